@@ -1,0 +1,1 @@
+"""The working store of cases: one SQL database, readings append-only."""

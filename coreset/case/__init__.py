@@ -1,0 +1,44 @@
+"""The values that every room shares: a case and its parts. No disk, clock or network; no rules but limits."""
+
+from coreset.case.case import Case
+from coreset.case.fields import UNIT_SETS, Range, column, meaning
+from coreset.case.lift import Lift, Place
+from coreset.case.method import Method, Step
+from coreset.case.money import Money
+from coreset.case.pattern import Core, Pattern, ScrapCount
+from coreset.case.plant import Line, Setter, Stop
+from coreset.case.study import (
+    AllowanceLine,
+    Allowances,
+    Correction,
+    Element,
+    Reading,
+    Readings,
+    Study,
+)
+
+__all__ = [
+    "UNIT_SETS",
+    "AllowanceLine",
+    "Allowances",
+    "Case",
+    "Core",
+    "Correction",
+    "Element",
+    "Lift",
+    "Line",
+    "Method",
+    "Money",
+    "Pattern",
+    "Place",
+    "Range",
+    "Reading",
+    "Readings",
+    "ScrapCount",
+    "Setter",
+    "Step",
+    "Stop",
+    "Study",
+    "column",
+    "meaning",
+]

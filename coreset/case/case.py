@@ -1,0 +1,68 @@
+"""A case: one decision, with everything that bears on it, as one value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from annotated_types import Len
+
+from coreset.case.fields import Code, says
+from coreset.case.lift import Lift, Place
+from coreset.case.method import Method
+from coreset.case.money import Money
+from coreset.case.pattern import Core, Pattern, ScrapCount
+from coreset.case.plant import Line, Setter
+from coreset.case.study import Allowances, Study
+
+Units = Literal["metric", "us"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """The decision: patterns, cores, lifts, studies, methods, line, setter, money."""
+
+    title: Code = says("what is decided, in a line")
+    units: Units = says("unit set of every column: metric or us")
+    currency: Annotated[str, Len(3, 3)] = says("currency by its ISO 4217 code")
+    date: str = says("day of the case", default="")
+    plant: str = says("plant, by a code or an invented name", default="")
+    invented: bool = says("whether the figures are made up for teaching", default=False)
+    baseline: Code = says("method as today", default="manual")
+    candidate: Code = says("method that is weighed against it", default="assisted")
+    seed: int = says("seed of every draw", default=1)
+    place: Place = Place()
+    line: Line = Line()
+    setter: Setter = Setter()
+    money: Money
+    allowances: tuple[Allowances, ...] = ()
+    methods: tuple[Method, ...] = ()
+    patterns: tuple[Pattern, ...] = ()
+    cores: tuple[Core, ...] = ()
+    lifts: tuple[Lift, ...] = ()
+    scrap: tuple[ScrapCount, ...] = ()
+    studies: tuple[Study, ...] = ()
+
+    def method(self, name: str) -> Method:
+        """The method of that name; KeyError if there is none."""
+        return {method.method: method for method in self.methods}[name]
+
+    def pattern(self, code: str) -> Pattern:
+        """The pattern of that code; KeyError if there is none."""
+        return {pattern.pattern: pattern for pattern in self.patterns}[code]
+
+    def core(self, pattern: str, code: str) -> Core:
+        """One core of a pattern; KeyError if there is none."""
+        return {(core.pattern, core.core): core for core in self.cores}[pattern, code]
+
+    def cores_of(self, pattern: str) -> tuple[Core, ...]:
+        """Cores of one pattern, in file order."""
+        return tuple(core for core in self.cores if core.pattern == pattern)
+
+    def studies_of(self, *, pattern: str, method: str) -> tuple[Study, ...]:
+        """Studies of one pattern under one method, in file order."""
+        return tuple(s for s in self.studies if s.pattern == pattern and s.method == method)
+
+    def allowance_set(self, name: str) -> Allowances | None:
+        """The allowance set of that name, or None."""
+        return next((a for a in self.allowances if a.name == name), None)

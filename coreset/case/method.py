@@ -1,0 +1,40 @@
+"""A method of setting cores: who and what takes part in a mold cycle, and what waits for what."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coreset.case.fields import Code, CountFromOne, NotNegative, says
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step of the mold cycle: [[method.<name>.step]].
+
+    Each resource does its steps in the order listed, cycle after cycle; a step also waits for the steps it names.
+    """
+
+    name: Code = says("name of the step")
+    by: Code = says("who or what does it: machine, operator, operator 2, setter")
+    element: str = says("element of the study whose standard time it takes", default="")
+    constant_s: NotNegative | None = says("fixed duration, where it is not an element", default=None)
+    source: str = says("where a fixed duration comes from", default="")
+    after: tuple[str, ...] = says("steps of this cycle that must be over", default=())
+    after_previous: tuple[str, ...] = says("steps of the cycle before that must be over", default=())
+    window_s: NotNegative = says(
+        "of its duration, seconds that fall in a window that costs the machine nothing", default=0.0
+    )
+    patterns: tuple[str, ...] = says("patterns for which it exists; empty is all", default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Method:
+    """One way of setting cores: [method.<name>] of case.toml."""
+
+    method: Code = says("name of the method")
+    title: str = says("the method in a few words", default="")
+    mechanised: bool = says("whether it needs the setter and a mask", default=False)
+    operators: CountFromOne = says("people who set cores", default=1)
+    step_cost: NotNegative = says("one-off cost of this way (racks, platform), if any", default=0.0)
+    step_cost_source: str = says("where that cost comes from", default="")
+    steps: tuple[Step, ...] = says("steps in the order of the work")

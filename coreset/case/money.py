@@ -1,0 +1,62 @@
+"""What things cost and what is earned: [money] of case.toml. Nothing is saved unless it is entered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from annotated_types import Ge, Le
+
+from coreset.case.fields import Count, CountFromOne, NotNegative, Range, Share, says
+
+ZERO = Range.exactly(0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Money:
+    """Prices, wages and the plant's own rules for a purchase."""
+
+    setter_price: Range = says("price of the setter, delivered")
+    installation: Range = says("foundations, guards, air and power supply, commissioning", default=ZERO)
+    training: Range = says("training of the crew", default=ZERO)
+    mask_cost: Range = says("one core mask, where a pattern has none of its own", default=ZERO)
+    mask_life_molds: NotNegative = says("molds a mask lasts; 0 is as long as the setter", default=0.0)
+    mask_repair_per_year: Range = says("repair of one mask a year", default=ZERO)
+    spare_masks: Count = says("spare masks for each masked pattern", default=0)
+    maintenance_per_year: Range = says("maintenance of the setter a year", default=ZERO)
+    wage_per_h: Range = says("wage of one operator")
+    employer_factor: Range = says("employer's full cost over the wage", default=Range.exactly(1.0))
+    line_crew: NotNegative = says("people paid while the line runs, core setters aside", default=0.0)
+    hours_saved_paid: Share = says("share of saved labour hours that is really not paid for", default=1.0)
+    overtime_premium: NotNegative = says("overtime premium over the wage, as a share", default=0.5)
+    air_per_m3: Range = says("compressed air, free air", default=ZERO)
+    electricity_per_kwh: Range = says("electricity", default=ZERO)
+    floor_space_per_year: Range = says("floor space taken, a year", default=ZERO)
+    residual: Range = says("what the setter is worth at the end", default=ZERO)
+    years: CountFromOne = says("years of the reckoning", default=10)
+    discount_rate: Share = says("discount rate a year, nominal")
+    wage_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
+    energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
+    price_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
+    payback_limit_years: NotNegative = says("longest payback the plant accepts", default=5.0)
+    budget: NotNegative = says("most that may be spent, masks included; 0 is no limit", default=0.0)
+    mask_places: Count = says("places to store masks; 0 is no limit", default=0)
+    tax_rate: Share = says("tax on profit; 0 leaves tax out", default=0.0)
+    depreciation: Literal["none", "macrs5", "macrs7", "straight", "declining", "own"] = says(
+        "tax depreciation", default="none"
+    )
+    depreciation_years: CountFromOne = says("years of straight-line depreciation", default=7)
+    depreciation_own: tuple[float, ...] = says("own table, shares of the cost by year", default=())
+    first_year_share: Share = says("share written off at once in the first year", default=0.0)
+    ramp_up_molds: NotNegative = says("molds until the crew works the setter at standard", default=0.0)
+    ramp_up_start: NotNegative = says("time of the first mold over the standard time", default=1.0)
+    lease_per_year: NotNegative = says("lease of the setter instead of its price; 0 is no offer", default=0.0)
+    second_hand_price: NotNegative = says("price of a used one; 0 is no offer", default=0.0)
+    injury_cost_per_year: Range = says("injury cost avoided, from the plant's own claims; off at 0", default=ZERO)
+    range_meaning: Literal["10-50-90", "5-50-95", "limits"] = says(
+        "chances meant by low, likely, high; 'limits' is a triangle between hard ends", default="10-50-90"
+    )
+    volume_margin_correlation: Annotated[float, Ge(-1), Le(1)] = says("correlation of volumes and margins", default=0.0)
+    study_cost_per_cycle: NotNegative = says("cost of timing one cycle more", default=0.0)
+    volume_quote_cost: NotNegative = says("cost of firmer volumes from the customer", default=0.0)
+    vacuum_trial_cost: NotNegative = says("cost of a trial with real cores", default=0.0)

@@ -1,0 +1,66 @@
+"""Patterns and their cores: what is molded, how much of it, and what must be set into the drag."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coreset.case.fields import Code, CountFromOne, NotNegative, Positive, Range, says
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pattern:
+    """One pattern: a row of patterns.csv. A column `x` that is a range may have `x_low` and `x_high` beside it."""
+
+    pattern: Code = says("code of the pattern")
+    title: str = says("what is cast, in a few words", default="")
+    molds_per_year: Range = says("molds made a year today")
+    runs_per_year: Positive = says("times a year the pattern is set up on the line")
+    castings_per_mold: CountFromOne = says("castings in one mold", default=1)
+    margin_per_casting: Range = says(
+        "contribution margin of one casting more: price less material, melt and finishing",
+        default=Range.exactly(0.0),
+    )
+    extra_molds_per_year: Range = says(
+        "molds a year that could be sold beyond today's volume", default=Range.exactly(0.0)
+    )
+    cost_per_scrapped_casting: NotNegative = says(
+        "what one scrapped casting costs: remelt, core, molding, lost margin", default=0.0
+    )
+    section: NotNegative = says("governing section of the casting", unit="size", default=0.0)
+    cooling_min: NotNegative = says("time in the mold from pouring to shake-out, as the plant requires", default=0.0)
+    pouring_s: NotNegative = says("time to pour one mold; 0 takes the line's own", default=0.0)
+    poured_mass: NotNegative = says("metal poured into one mold", unit="mass", default=0.0)
+    mask_cost: Range | None = says("cost of a core mask for it; empty takes the setter's own", default=None)
+    note: str = says("anything worth knowing", default="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Core:
+    """One core of a pattern: a row of cores.csv."""
+
+    pattern: Code = says("code of the pattern")
+    core: Code = says("code of the core")
+    per_mold: CountFromOne = says("cores of this kind in one mold", default=1)
+    mass: Positive = says("mass of one core as handled", unit="mass")
+    length: NotNegative = says("longest side", unit="size", default=0.0)
+    width: NotNegative = says("second side", unit="size", default=0.0)
+    height: NotNegative = says("height as it lies in the mask", unit="size", default=0.0)
+    print_area: NotNegative = says("face of the core prints that vacuum can hold", unit="area", default=0.0)
+    leak_path: NotNegative = says("length of the way air takes through the core to a pad", unit="size", default=0.0)
+    permeability_afs: NotNegative = says("AFS permeability number as measured on the core; 0 is not known", default=0.0)
+    print_taper_deg: NotNegative = says("taper of the drag prints", default=0.0)
+    print_clearance: NotNegative = says("clearance of the prints, one side", unit="size", default=0.0)
+    note: str = says("anything worth knowing", default="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScrapCount:
+    """Castings poured and scrapped for one cause under one method: a row of scrap.csv."""
+
+    pattern: Code = says("code of the pattern")
+    method: Code = says("method under which the castings were made")
+    cause: Code = says("the plant's own defect code")
+    castings_poured: CountFromOne = says("castings inspected")
+    castings_scrapped: int = says("castings scrapped for this cause")
+    setting_can_touch: bool = says("whether the way of setting cores can cause it", default=False)
+    source: Code = says("where the counts come from")

@@ -1,0 +1,74 @@
+"""The molding line and the core setter: what both can do, and what it takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from annotated_types import Gt, Le
+
+from coreset.case.fields import CountFromOne, NotNegative, Positive, says
+
+Uptime = Annotated[float, Gt(0), Le(1)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """One cause of stops at one station: [[line.stop]]."""
+
+    cause: str = says("cause of the stop")
+    station: Literal["molding", "pouring", "shake-out"] = says("station that stands")
+    every_min: Positive = says("mean running time between two stops")
+    lasts_min: Positive = says("mean length of a stop")
+    spread: Literal["constant", "exponential"] = says("how both vary", default="exponential")
+    source: str = says("where the figures come from", default="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """The line from mold to shake-out: [line] of case.toml."""
+
+    hours_per_shift: Positive = says("hours the line is manned in a shift", default=8.0)
+    shifts_per_day: Positive = says("shifts a day", default=1.0)
+    days_per_year: Positive = says("working days a year", default=240.0)
+    uptime: Uptime = says("running time over scheduled time, whatever the method", default=0.8)
+    uptime_source: str = says("where the uptime comes from", default="")
+    changeover_min: NotNegative = says("set-up of a pattern, whatever the method", default=0.0)
+    core_window_s: NotNegative = says(
+        "time a cycle in which cores can be set without stopping the machine", default=0.0
+    )
+    mold_positions: CountFromOne = says("mold places between molding and pouring", default=1)
+    pouring_s: Positive = says("time to pour one mold and move on", default=10.0)
+    pouring_mode: Literal["index", "batch"] = says(
+        "at the line's index, or in batches at the pourer's own pace", default="index"
+    )
+    pouring_batch: CountFromOne = says("molds poured in one batch", default=1)
+    index_s: NotNegative = says("time the line needs to index by one mold", default=0.0)
+    cooling_places: CountFromOne = says("mold places between pouring and shake-out", default=100)
+    outer_row_places: NotNegative = says("further places in an outer row or an upper level", default=0.0)
+    shakeout_s: NotNegative = says("time to shake out one mold", default=0.0)
+    saved_hours_used: bool = says("whether freed line hours can be filled with molds that sell", default=True)
+    stops: tuple[Stop, ...] = says("other stops", default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setter:
+    """The core setter as offered or tried: [setter] of case.toml."""
+
+    mask_change_min: NotNegative = says("extra set-up of a run for changing the mask", default=0.0)
+    downtime_share: Annotated[float, Gt(-1e-9), Le(0.5)] = says(
+        "share of its time the setter itself is down", default=0.0
+    )
+    mask_length: NotNegative = says("usable length of a mask", unit="size", default=0.0)
+    mask_width: NotNegative = says("usable width of a mask", unit="size", default=0.0)
+    turn_acceleration_m_s2: NotNegative = says("acceleration while it turns and lowers", default=2.0)
+    vacuum_max_kpa: NotNegative = says("vacuum of one generator with no flow", default=0.0)
+    vacuum_flow_l_min: NotNegative = says("suction of one generator with no vacuum", default=0.0)
+    generators: CountFromOne = says("vacuum generators", default=1)
+    safety_factor: Annotated[float, Gt(0)] = says(
+        "holding force over weight; not below 2 for porous loads", default=2.0
+    )
+    air_l_per_cycle: NotNegative = says("compressed air a cycle, free air", default=0.0)
+    power_kw: NotNegative = says("electric power while running", default=0.0)
+    claimed_cycle_s: NotNegative = says("cycle time that the vendor claims; tested against the studies", default=0.0)
+    source: str = says("where these figures come from", default="")

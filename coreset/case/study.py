@@ -1,0 +1,153 @@
+"""A time study as taken: header, elements, readings, and the corrections made since, none of them overwritten."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Annotated, Literal, NamedTuple
+
+from annotated_types import Gt, Le
+
+from coreset.case.fields import Code, NotNegative, Positive, says
+
+Mark = Literal["", "foreign", "missed", "failed"]
+Timing = Literal["continuous", "snapback"]
+
+
+class Reading(NamedTuple):
+    """One reading of the watch.
+
+    `reading_s` is the clock at the breakpoint (continuous) or the element time itself (snapback); NaN if missed.
+    `mark`: foreign = not part of the job; missed = breakpoint not read; failed = try broken off, the time is a
+    lower bound. `rating` is on the study's scale, NaN where the element's or study's rating holds.
+    """
+
+    seq: int
+    cycle: int
+    element: str
+    reading_s: float
+    rating: float
+    mark: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Readings:
+    """Readings in the order taken, one tuple a column, all of one length."""
+
+    seq: tuple[int, ...] = ()
+    cycle: tuple[int, ...] = ()
+    element: tuple[str, ...] = ()
+    reading_s: tuple[float, ...] = ()
+    rating: tuple[float, ...] = ()
+    mark: tuple[str, ...] = ()
+    note: tuple[str, ...] = ()
+
+    def __len__(self) -> int:
+        return len(self.seq)
+
+    def __iter__(self) -> Iterator[Reading]:
+        columns = (self.seq, self.cycle, self.element, self.reading_s, self.rating, self.mark, self.note)
+        return map(Reading._make, zip(*columns, strict=True))
+
+    @classmethod
+    def of(cls, rows: Iterator[Reading] | list[Reading]) -> Readings:
+        """Readings from rows, kept in their order."""
+        columns = list(zip(*rows, strict=True)) or [()] * len(Reading._fields)
+        return cls(**dict(zip(Reading._fields, columns, strict=True)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Element:
+    """One element of the job, between two breakpoints."""
+
+    name: Code = says("name of the element")
+    kind: Literal["manual", "machine"] = says("manual: rated, with allowance; machine: neither", default="manual")
+    breakpoint: str = says("sight or sound that ends it", default="")
+    per_mold: Annotated[float, Gt(0), Le(1000)] | None = says(
+        "times it occurs for one mold; empty is once in every cycle", default=None
+    )
+    occasional: bool = says("not in every cycle; its frequency is per_mold, or counted if that is empty", default=False)
+    rating_pct: Positive | None = says("rating of the element where its readings carry none", default=None)
+    core: str = says("core that it handles, for the force allowance and standard data", default="")
+    cores_handled: NotNegative = says("cores handled in one occurrence", default=0.0)
+    distance_m: NotNegative = says("distance walked or carried in one occurrence", default=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Correction:
+    """A change made after the study was taken: the reading it concerns stays as it was."""
+
+    seq: int = says("reading that it concerns")
+    action: Literal["exclude", "relabel", "rerate", "restore"] = says("what is done to it")
+    value: str = says("new element for relabel, new rating for rerate", default="")
+    who: Code = says("code of the person who made it")
+    when: Code = says("date and time it was made")
+    why: Code = says("reason")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """One time study: times/<study>.toml and times/<study>.csv."""
+
+    study: Code = says("code of the study")
+    method: Code = says("method that was timed")
+    pattern: Code = says("pattern that was molded")
+    observer: Code = says("code of the observer")
+    operator: Code = says("code of the operator")
+    timing: Timing = says("continuous (clock runs on) or snapback (clock reset at each breakpoint)")
+    date: str = says("day of the study", default="")
+    shift: str = says("shift", default="")
+    clock_in: str = says("wall clock at the start, h:mm:ss", default="")
+    clock_out: str = says("wall clock at the end, h:mm:ss", default="")
+    elapsed_before_s: NotNegative = says("TEBS: clock-in until the first element starts", default=0.0)
+    elapsed_after_s: NotNegative = says("TEAF: last element ends until clock-out", default=0.0)
+    rating_scale: str = says("rating scale by name", default="100-133")
+    rating_pct: Positive = says("rating of the whole study where nothing else is rated", default=100.0)
+    rater_sd_pct: NotNegative | None = says(
+        "scatter of the rater, one standard deviation; empty is assumed", default=None
+    )
+    allowances: str = says("name of the allowance set", default="")
+    molds_per_cycle: Positive = says("molds made in one cycle", default=1.0)
+    crew: Positive = says("people whose time the standard covers", default=1.0)
+    taken_with: Literal["watch", "clock", "video", "import"] = says("how it was taken", default="watch")
+    origin: str = says("file, size and hash of a video, or where readings were imported from", default="")
+    consent: bool = says("operator told of the study and its purpose", default=False)
+    department: str = says("department and operation", default="")
+    tooling: str = says("machine, tooling and settings", default="")
+    layout: str = says("method and layout in words", default="")
+    conditions: str = says("heat, light, noise, floor", default="")
+    experience: str = says("operator's experience", default="")
+    watch: str = says("instrument and its check", default="")
+    approver: str = says("code of who approved it", default="")
+    signed: str = says("code and time of the signature that locks it", default="")
+    version: str = says("version of the method", default="1")
+    clock_trouble: str = says("what the instrument noticed: sleep, clock set, gaps", default="")
+    note: str = says("anything worth knowing", default="")
+    elements: tuple[Element, ...] = says("elements in the order of the work")
+    readings: Readings = field(default_factory=Readings)
+    corrections: tuple[Correction, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AllowanceLine:
+    """One line of an allowance: a row of the table by cause and condition, or a percent with its own source."""
+
+    cause: Code = says("row of the allowance table, or a cause of your own")
+    condition: str = says("condition within the row", default="")
+    percent: NotNegative | None = says("percent, where it is not the table's", default=None)
+    source: str = says("where a percent of your own comes from", default="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Allowances:
+    """A named set of allowances: [allowances.<name>] of case.toml."""
+
+    name: Code = says("name of the set")
+    basis: Literal["normal", "shift"] = says("normal: 1 + A; shift: 1/(1 - A). Must be stated")
+    table: Literal["ilo1957", "ilo1979", ""] = says(
+        "printed table the lines refer to: pounds 1957, kilograms 1979", default=""
+    )
+    force_from_core: bool = says("add the force row for the heaviest core handled", default=True)
+    contingency_pct: NotNegative = says("contingency, usually not above 5 %", default=0.0)
+    lines: tuple[AllowanceLine, ...] = says("lines, each with its cause", default=())

@@ -1,0 +1,1 @@
+"""Steps and element times -> mold cycle."""

@@ -1,0 +1,1 @@
+"""A case as a folder of plain files."""

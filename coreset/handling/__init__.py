@@ -1,0 +1,1 @@
+"""Lifts and pace -> lifting index and its kin."""

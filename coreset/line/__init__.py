@@ -1,0 +1,1 @@
+"""Mold cycle and plant -> molds per hour."""

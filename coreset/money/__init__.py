@@ -1,0 +1,1 @@
+"""Savings and costs -> cash flow and its measures."""

@@ -1,0 +1,1 @@
+"""Readings -> element times -> standard time."""

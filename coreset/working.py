@@ -1,0 +1,24 @@
+"""The working of a figure: what was reckoned, from what, by which formula, after whom."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Working:
+    """One line of working, to be redone with a pocket calculator.
+
+    `formula` has the symbols, `numbers` the same with the figures put in. `source` is a key of reference/sources.csv,
+    empty for plain arithmetic; `status` is that source's (verified, reprinted, memory), empty without one.
+    """
+
+    what: str
+    symbol: str = ""
+    formula: str
+    numbers: str
+    value: float
+    unit: str = ""
+    source: str = ""
+    where: str = ""
+    status: str = ""

@@ -1,0 +1,1 @@
+"""Published tables as printed, with their source and status."""

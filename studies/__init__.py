@@ -1,0 +1,1 @@
+"""Demo cases, all invented, one folder each."""

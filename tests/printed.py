@@ -1,0 +1,31 @@
+"""Published tables as test cases: one case a row, tolerance half a unit of the last printed digit."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from coreset.sources import table
+
+
+def rows(path):
+    """Rows of a reference table as pytest parameters; rows from memory carry the mark `unverified`."""
+    found = table(path)
+    return [
+        pytest.param(
+            SimpleNamespace(**row),
+            id="-".join(list(row.values())[:4]).replace(" ", "_")[:60],
+            marks=[pytest.mark.unverified] if found.row_status(row) == "memory" else [],
+        )
+        for row in found.rows
+    ]
+
+
+def tolerance(text):
+    """Half a unit of the last printed digit."""
+    decimals = len(text.partition(".")[2])
+    return 0.5 * 10.0**-decimals
+
+
+def as_printed(text):
+    """The printed number, equal to anything that rounds to it."""
+    return pytest.approx(float(text), abs=tolerance(text) * (1 + 1e-9) + 1e-12)

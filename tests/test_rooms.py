@@ -1,0 +1,97 @@
+"""The house: who may import whom, what is deliberately absent, how large a module may grow."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+ROOMS = [
+    "errors",
+    "rounding",
+    "working",
+    "sources",
+    "case",
+    "folder",
+    "book",
+    "study",
+    "chart",
+    "handling",
+    "line",
+    "money",
+    "assess",
+    "brief",
+    "charts",
+    "pages",
+    "cli",
+]
+PURE = ["study", "chart", "handling", "line", "money", "assess"]
+DISK_CLOCK_NETWORK = {"io", "os", "pathlib", "time", "datetime", "socket", "urllib", "http", "sqlite3", "sqlalchemy"}
+MODULES = sorted([*ROOT.glob("coreset/**/*.py"), *ROOT.glob("pages/**/*.py")])
+PAGES = sorted(ROOT.glob("pages/*.py"))
+LAYOUT_ONLY = {"numpy", "pandas", "scipy", "math", "statistics"}
+PAGE_LINES = 40
+
+
+def room_of(path):
+    """Name of the room a module stands in."""
+    relative = path.relative_to(ROOT)
+    if relative.parts[0] == "pages":
+        return "pages"
+    return relative.parts[1].removesuffix(".py")
+
+
+def imports_of(path):
+    """Every module that a file names in an import, wherever in the file."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_a_room_imports_only_from_rooms_before_it(path):
+    """Data flows one way: the list of rooms is the whole rule."""
+    room = room_of(path)
+    if room in {"__init__", "__main__"}:
+        return
+    for name in imports_of(path):
+        parts = name.split(".")
+        if parts[0] == "coreset" and len(parts) > 1 and parts[1] in ROOMS:
+            assert ROOMS.index(parts[1]) <= ROOMS.index(room), f"{room} imports {name}"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_streamlit_stays_in_pages_and_pure_rooms_touch_nothing(path):
+    """Nothing in coreset/ imports streamlit; the pure rooms reach no disk, clock or network."""
+    room, found = room_of(path), {name.split(".")[0] for name in imports_of(path)}
+    if room != "pages":
+        assert "streamlit" not in found
+    if room in PURE:
+        assert not found & DISK_CLOCK_NETWORK
+
+
+@pytest.mark.parametrize("path", PAGES, ids=lambda p: p.name)
+def test_a_page_is_layout(path):
+    """A page has no arithmetic, no numerical library, and no more than 40 lines of layout."""
+    text = path.read_text(encoding="utf-8")
+    tree = ast.parse(text)
+    assert not {name.split(".")[0] for name in imports_of(path)} & LAYOUT_ONLY
+    sums = [
+        node.lineno for node in ast.walk(tree) if isinstance(node, ast.BinOp) and not isinstance(node.op, ast.BitOr)
+    ]
+    assert not sums, f"arithmetic in lines {sums}"
+    if path.name != "__init__.py" and "streamlit" in text:
+        reason = text.splitlines()[0].startswith("# longer because ")
+        assert len(text.splitlines()) <= PAGE_LINES or reason, "a page over 40 lines says why in its first line"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_a_module_is_one_idea(path):
+    """Split at 300 lines; a docstring says the idea."""
+    text = path.read_text(encoding="utf-8")
+    assert ast.get_docstring(ast.parse(text)), "a module begins with its idea"
+    assert len(text.splitlines()) <= 300
