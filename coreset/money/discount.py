@@ -1,0 +1,149 @@
+"""What yearly flows are worth today: present value, payback, equivalent yearly cost, real and nominal.
+
+In: flows, last axis the years, index 0 is now. Out: money of today, or years. A flow belongs to the end of its year.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from coreset.errors import OutOfRange
+
+
+def factors(rate: float, years: int) -> NDArray[np.float64]:
+    """Discount factors of now and each year's end, 1/(1 + rate)^t, shape (years + 1,). [-]
+
+    Raises
+    ------
+    OutOfRange
+        If the rate is -100 % or lower.
+    """
+    if rate <= -1.0:
+        raise OutOfRange(f"rate must be above -1, got {rate}")
+    return (1.0 + rate) ** -np.arange(years + 1.0)
+
+
+def npv(flows: ArrayLike, rate: float) -> NDArray[np.float64] | float:
+    """Net present value: every flow discounted to now; the first is not discounted.
+
+    Parameters
+    ----------
+    flows : array_like, shape (..., years + 1)
+        Money in (positive) and out (negative). [currency]
+    rate : float
+        Discount rate a year; nominal for nominal flows. [1/year]
+
+    Returns
+    -------
+    ndarray, shape (...)
+        Sum of flow_t/(1 + rate)^t. [currency] NaN stays NaN.
+
+    References
+    ----------
+    [numpy_financial] npv.
+
+    Examples
+    --------
+    >>> round(float(npv([-40_000, 5_000, 8_000, 12_000, 30_000], 0.08)), 5)
+    3065.22267
+    """
+    flows = np.asarray(flows, dtype=float)
+    return (flows @ factors(rate, flows.shape[-1] - 1))[()]
+
+
+def payback(flows: ArrayLike, rate: float = 0.0) -> NDArray[np.float64] | float:
+    """Years until the money is back for good, interpolated within the year; infinite if never.
+
+    Parameters
+    ----------
+    flows : array_like, shape (..., years + 1)
+        Money in and out by year. [currency]
+    rate : float
+        0 gives simple payback, the discount rate gives discounted payback. [1/year]
+
+    Returns
+    -------
+    ndarray, shape (...)
+        Last year with a negative cumulative flow, plus its shortfall over the next year's flow. [years]
+
+    Examples
+    --------
+    >>> round(float(payback([-200_000, 60_000, 80_000, 70_000, 60_000, 50_000], 0.12)), 4)
+    3.8609
+    >>> float(payback([-100, 30, 30, 30]))
+    inf
+    """
+    flows = np.asarray(flows, dtype=float)
+    flows = flows * factors(rate, flows.shape[-1] - 1) if rate else flows
+    total = np.cumsum(flows, axis=-1)
+    below = total < 0
+    last = flows.shape[-1] - 1 - np.argmax(below[..., ::-1], axis=-1)
+    following = np.minimum(last + 1, flows.shape[-1] - 1)
+    short = -np.take_along_axis(total, last[..., None], -1)[..., 0]
+    gain = np.take_along_axis(flows, following[..., None], -1)[..., 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        years = last + short / gain
+    years = np.where(below[..., -1], np.inf, years)
+    years = np.where(below.any(axis=-1), years, 0.0)
+    return np.where(np.isnan(total[..., -1]), np.nan, years)[()]
+
+
+def whole_payback(flows: ArrayLike, rate: float = 0.0) -> NDArray[np.float64] | float:
+    """First whole year at whose end the cumulative flow is not negative; infinite if there is none.
+
+    The other convention for payback; each is shown with its name. Arguments as for :func:`payback`.
+
+    References
+    ----------
+    [mqriskr] discounted_payback_period.
+
+    Examples
+    --------
+    >>> float(whole_payback([-15.00, 8.42, 8.39, 8.58], 0.10))
+    3.0
+    """
+    flows = np.asarray(flows, dtype=float)
+    total = np.cumsum(flows * factors(rate, flows.shape[-1] - 1), axis=-1)
+    back = total >= 0
+    return np.where(back.any(axis=-1), np.argmax(back, axis=-1), np.inf)[()].astype(float)
+
+
+def annuity_factor(rate: float, years: int) -> float:
+    """What 1 a year, paid at the end of each year, is worth now. [years]
+
+    Examples
+    --------
+    >>> round(annuity_factor(0.13, 2), 4)
+    1.6681
+    """
+    return float(factors(rate, years)[1:].sum())
+
+
+def equivalent_annual_cost(*, first: ArrayLike, annual: ArrayLike, rate: float, years: int) -> NDArray[np.float64]:
+    """Cost a year that is worth as much as the first cost and the yearly costs together.
+
+    EAC = first/annuity + annual. [currency/year] Shapes of `first` and `annual` broadcast.
+
+    Examples
+    --------
+    >>> round(float(equivalent_annual_cost(first=50_000, annual=13_000, rate=0.05, years=3)))
+    31360
+    """
+    return (np.asarray(first, dtype=float) / annuity_factor(rate, years) + annual)[()]
+
+
+def nominal_rate(real: float, inflation: float) -> float:
+    """Nominal rate from a real one: (1 + real)(1 + inflation) - 1. [1/year]
+
+    Examples
+    --------
+    >>> round(nominal_rate(0.10, 0.04), 12)
+    0.144
+    """
+    return (1.0 + real) * (1.0 + inflation) - 1.0
+
+
+def growth(inflation: float, years: int) -> NDArray[np.float64]:
+    """Prices at each year's end over those of today, (1 + inflation)^t, shape (years + 1,). [-]"""
+    return (1.0 + inflation) ** np.arange(years + 1.0)

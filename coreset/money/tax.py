@@ -1,0 +1,159 @@
+"""Depreciation and tax on profit. In: cost, rules, flows before tax. Out: shares by year, flows after tax.
+
+Rules change and differ from place to place: these are for a first look. Ask an accountant before relying on them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from coreset.errors import OutOfRange
+from coreset.sources import table
+
+MACRS = {"macrs5": "5", "macrs7": "7"}
+
+
+def macrs(class_years: int) -> NDArray[np.float64]:
+    """Shares of the cost by year, half-year convention, as printed. [-]
+
+    References
+    ----------
+    [irs946] Table A-1.
+
+    Examples
+    --------
+    >>> macrs(5).round(4).tolist()
+    [0.2, 0.32, 0.192, 0.1152, 0.1152, 0.0576]
+    """
+    rows = [r for r in table("irs946/table_a1_half_year").rows if r["class_years"] == str(class_years)]
+    if not rows:
+        raise OutOfRange(f"class_years must be a class of Table A-1, got {class_years}")
+    return np.array([float(row["percent"]) for row in rows]) / 100.0
+
+
+def straight_line(years: int) -> NDArray[np.float64]:
+    """Equal shares of the cost for so many years. [-]"""
+    return np.full(years, 1.0 / years)
+
+
+def declining_balance(*, cost: float, salvage: float, life: int, factor: float = 2.0) -> NDArray[np.float64]:
+    """Depreciation by year at `factor`/life of the book value, never below salvage. [currency]
+
+    References
+    ----------
+    [spreadsheet_docs] DDB.
+
+    Examples
+    --------
+    >>> declining_balance(cost=2400, salvage=300, life=10).round(2)[[0, 1, 9]].tolist()
+    [480.0, 384.0, 22.12]
+    """
+    book, amounts = cost, []
+    for _ in range(life):
+        amounts.append(max(0.0, min(book * factor / life, book - salvage)))
+        book -= amounts[-1]
+    return np.array(amounts)
+
+
+def declining_shares(life: int, factor: float = 2.0) -> NDArray[np.float64]:
+    """Declining balance that turns to straight line once that is more, so that all is written off. [-]
+
+    Examples
+    --------
+    >>> float(declining_shares(5).sum().round(12))
+    1.0
+    """
+    book, shares = 1.0, []
+    for year in range(life):
+        shares.append(book * max(min(1.0, factor / life), 1.0 / (life - year)))
+        book -= shares[-1]
+    return np.array(shares)
+
+
+def shares_by_year(rule: str, *, years: int = 7, own: Sequence[float] = (), first_year_share: float = 0.0):
+    """Shares of the cost written off in years 1, 2, ... under a rule of `Money.depreciation`. [-]
+
+    `first_year_share` is written off at once in year 1, the rest by the rule.
+
+    Raises
+    ------
+    OutOfRange
+        If the rule is not known, or an own table adds up to more than the cost.
+    """
+    rules = {
+        "none": lambda: np.zeros(1),
+        "macrs5": lambda: macrs(5),
+        "macrs7": lambda: macrs(7),
+        "straight": lambda: straight_line(years),
+        "declining": lambda: declining_shares(years),
+        "own": lambda: np.asarray(own or (0.0,), dtype=float),
+    }
+    if rule not in rules:
+        raise OutOfRange(f"depreciation must be one of {', '.join(rules)}, got {rule!r}")
+    shares = rules[rule]() * (1.0 - first_year_share)
+    shares[0] += first_year_share
+    if shares.sum() > 1.0 + 1e-3:
+        raise OutOfRange(f"own depreciation shares must not add up to more than 1, got {shares.sum():.4f}")
+    return shares
+
+
+def written_off(shares: ArrayLike, *, years: int, half_in_disposal: bool) -> NDArray[np.float64]:
+    """Shares used until the asset is sold at the end of year `years`, shape (years,). [-]
+
+    With the half-year convention the year of sale, if before the end of the table, counts half.
+
+    References
+    ----------
+    [newnan] figure 12-3.
+    """
+    used = np.zeros(years)
+    shares = np.asarray(shares, dtype=float)
+    used[: min(years, shares.size)] = shares[:years]
+    if half_in_disposal and years < shares.size:
+        used[years - 1] *= 0.5
+    return used
+
+
+def after_tax(
+    flows: ArrayLike, *, cost: ArrayLike, shares: ArrayLike, tax_rate: float, salvage: ArrayLike = 0.0
+) -> NDArray[np.float64]:
+    """Flows after tax on profit: tax x (flow - depreciation), and on the sale over the book value.
+
+    Parameters
+    ----------
+    flows : array_like, shape (..., years + 1)
+        Before tax, without the sale; year 0 carries the outlay and is not taxed. [currency]
+    cost : array_like, shape (...)
+        What is depreciated. [currency]
+    shares : array_like, shape (years,)
+        Shares of the cost written off in years 1 to the year of sale. [-]
+    tax_rate : float
+        Tax on profit; losses are taken to save tax elsewhere in the plant. [-]
+    salvage : array_like, shape (...)
+        Sale at the end of the last year. [currency]
+
+    Returns
+    -------
+    ndarray, shape (..., years + 1)
+        flow - tax x (flow - depreciation); last year also salvage - tax x (salvage - book value). [currency]
+
+    References
+    ----------
+    [newnan] figure 12-3.
+
+    Examples
+    --------
+    >>> shares = written_off(macrs(5), years=5, half_in_disposal=True)
+    >>> after_tax([-3000, 800, 800, 800, 800, 800], cost=3000, shares=shares, tax_rate=0.34, salvage=750).round(1)
+    array([-3000. ,   732. ,   854.4,   723.8,   645.5,  1199.3])
+    """
+    net = np.array(flows, dtype=float)
+    cost, salvage = np.asarray(cost, dtype=float), np.asarray(salvage, dtype=float)
+    written = cost[..., None] * np.asarray(shares, dtype=float)
+    net[..., 1:] -= tax_rate * (net[..., 1:] - written)
+    book = cost - written.sum(axis=-1)
+    net[..., -1] += salvage - tax_rate * (salvage - book)
+    return net

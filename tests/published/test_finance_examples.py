@@ -1,0 +1,91 @@
+"""Finance examples with printed answers: [numpy_financial], [spreadsheet_docs], [ise460], [newnan] and others."""
+
+import numpy as np
+import pytest
+from printed import as_printed, rows, tolerance
+
+from coreset.money.discount import equivalent_annual_cost, npv, payback, whole_payback
+from coreset.money.irr import irr_roots, mirr
+from coreset.money.tax import after_tax, declining_balance, macrs, straight_line, written_off
+from coreset.sources import table
+
+SOURCES = [
+    "numpy_financial",
+    "numpy_financial_28",
+    "spreadsheet_docs",
+    "ise460",
+    "lorie1955",
+    "brealey",
+    "exam_dcf",
+    "mqriskr",
+    "eac_article",
+]
+EXAMPLES = [case for key in SOURCES for case in rows(f"{key}/examples.csv".removesuffix(".csv"))]
+
+
+def reckon(row):
+    """The figure that a printed example asks for."""
+    flow = [float(c) for c in row.flow.split()]
+    rates = [float(r) for r in row.rate.split()]
+    if row.kind == "eac":
+        first, annual, years = flow
+        return equivalent_annual_cost(first=first, annual=annual, rate=rates[0], years=int(years))
+    if row.kind == "ddb":
+        cost, salvage, life = rates
+        return declining_balance(cost=cost, salvage=salvage, life=int(life))[int(flow[0]) - 1]
+    if row.kind == "mirr":
+        return mirr(flow, finance_rate=rates[0], reinvest_rate=rates[1])
+    measures = {"npv": npv, "discounted_payback": payback, "whole_payback": whole_payback}
+    return measures[row.kind](flow, rates[0])
+
+
+@pytest.mark.parametrize("row", EXAMPLES)
+def test_printed_example(row):
+    """Every printed answer, to half a unit of its last digit; a printed rate is among all the rates found."""
+    if row.kind != "irr":
+        assert reckon(row) == as_printed(row.printed)
+        return
+    found = irr_roots([float(c) for c in row.flow.split()])
+    if row.printed == "none":
+        assert found == ()
+        return
+    assert min(abs(np.array(found) - float(row.printed))) <= tolerance(row.printed) * (1 + 1e-9)
+
+
+def test_exam_cumulative_row():
+    """[exam_dcf]: the printed cumulative discounted flows; the answer rounds each line, hence 0.05."""
+    flow = np.array([-200_000, 60_000, 80_000, 70_000, 60_000, 50_000])
+    total = np.cumsum(flow * 1.12 ** -np.arange(6.0))
+    assert total == pytest.approx([-200_000.00, -146_428.57, -82_653.06, -32_828.44, 5_302.64, 33_673.98], abs=0.05)
+
+
+def test_newnan_after_tax_flows():
+    """[newnan] Figure 12-3: flows after tax with 5-year MACRS sold in year 5, and their rate 11.24 %."""
+    shares = written_off(macrs(5), years=5, half_in_disposal=True)
+    net = after_tax([-3000] + [800] * 5, cost=3000, shares=shares, tax_rate=0.34, salvage=750)
+    for row in table("newnan/figure12_3").rows:
+        if row["year"] == "irr":
+            assert irr_roots(net)[0] == as_printed(row["after_tax"])
+        else:
+            assert net[int(row["year"])] == as_printed(row["after_tax"])
+
+
+def test_newnan_straight_line_prints_a_digit_off():
+    """[newnan] Example 12-6 prints 10.6 %; the flows it prints give 10.55 %, 10.5 when cut: one in the last digit."""
+    shares = written_off(straight_line(5) * (3000 - 750) / 3000, years=5, half_in_disposal=False)
+    net = after_tax([-3000] + [800] * 5, cost=3000, shares=shares, tax_rate=0.34, salvage=750)
+    assert irr_roots(net)[0] == pytest.approx(0.106, abs=0.001)
+
+
+def test_wrong_posted_annual_cost():
+    """A posted worked answer of 240.94 rounds its annuity factor to 1.646; the true one, 1.6681, gives 236.94."""
+    cost = equivalent_annual_cost(first=120, annual=165, rate=0.13, years=2)
+    assert cost == as_printed("236.94")
+    assert cost != as_printed("240.94")
+
+
+def test_issue_28_cuts_its_second_rate():
+    """[numpy_financial_28] prints -76 % beside 185 %: the rate is -76.9 %, digits cut rather than rounded."""
+    low, high = irr_roots([-50, -100, 600, 300, -100])
+    assert int(low * 100) == -76
+    assert int(high * 100) == 185
