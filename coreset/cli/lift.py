@@ -1,0 +1,185 @@
+"""`coreset lift`: one lift from options, with its working line by line, or a whole table of lifts."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from coreset.brief.say_handling import index_sentence, why_not
+from coreset.brief.text import say
+from coreset.brief.working_handling import plain_number, working_of
+from coreset.case import UNIT_SETS
+from coreset.cli.lift_file import faults_of, read_lifts, write_result
+from coreset.errors import Fault, OutOfRange, StudyError
+from coreset.handling.constants import COUPLINGS, DURATIONS, constants
+from coreset.handling.constants import UNIT_SETS as UNITS
+from coreset.handling.flat import SITUATIONS, Answer, answers, inside_body
+from coreset.handling.rating import Posture, rate
+from coreset.rounding import fixed
+
+OPTIONS = "options of coreset lift"
+FEW_ROWS = 40
+SYMBOL_WIDTH, VALUE_WIDTH = 4, 9
+
+
+def lift(  # noqa: PLR0913 - one parameter an option of the command
+    units: Annotated[str, typer.Option(help="us (lb, in) or metric (kg, cm)")] = "metric",
+    mass: Annotated[float | None, typer.Option(help="load L")] = None,
+    horizontal: Annotated[float | None, typer.Option(help="H, mid-ankles to hands")] = None,
+    vertical: Annotated[float | None, typer.Option(help="V, floor to hands")] = None,
+    travel: Annotated[float, typer.Option(help="D, vertical travel")] = 0.0,
+    angle: Annotated[float, typer.Option(help="A, angle of twist in degrees")] = 0.0,
+    frequency: Annotated[float, typer.Option(help="F, lifts a minute")] = 0.2,
+    duration: Annotated[str, typer.Option(help="short, moderate or long")] = "long",
+    coupling: Annotated[str, typer.Option(help="good, fair or poor; gloved on a fragile core is poor")] = "poor",
+    by_hand: Annotated[bool, typer.Option("--by-hand", help="two-digit multipliers, as the manual reckons")] = False,
+    situation: Annotated[list[str] | None, typer.Option(help=f"not covered: {', '.join(SITUATIONS)}")] = None,
+    file: Annotated[Path | None, typer.Option(help="table of lifts, .csv or .xlsx, instead of one lift")] = None,
+    result: Annotated[Path | None, typer.Option(help="write the answers to this .csv or .xlsx")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="print one JSON document and nothing else")] = False,
+) -> None:
+    """Rate a lift, or a table of lifts, by the revised NIOSH lifting equation."""
+    if file is not None:
+        _table(file, by_hand=by_hand, result=result, as_json=as_json)
+        return
+    row = {
+        "units": units,
+        "mass": mass,
+        "horizontal": horizontal,
+        "vertical": vertical,
+        "travel": travel,
+        "angle": angle,
+        "frequency": frequency,
+        "duration": duration,
+        "coupling": coupling,
+    }
+    _checked(row, situation or [])
+    row |= dict.fromkeys(situation or [], True)
+    answer = answers([row], hand_arithmetic=by_hand)[0]
+    if result is not None:
+        write_result(result, [_flat(row, answer)])
+    if as_json:
+        typer.echo(json.dumps(_document(row, answer, by_hand), indent=2, ensure_ascii=False))
+    else:
+        typer.echo("\n".join(_lines(row, answer, by_hand)))
+
+
+def _checked(row: Mapping[str, Any], situations: Sequence[str]) -> None:
+    """Refuse options that are missing or cannot be, each with the likely slip."""
+    missing = [name for name in ("mass", "horizontal", "vertical") if row[name] is None]
+    faults = [{"column": f"--{name}", "found": "nothing", "expected": "a number"} for name in missing]
+    for name, choices in (("units", UNITS), ("duration", DURATIONS), ("coupling", COUPLINGS)):
+        if row[name] not in choices:
+            expected = f"one of {', '.join(choices)}"
+            faults.append({"column": f"--{name}", "found": repr(row[name]), "expected": expected})
+    for code in situations:
+        if code not in SITUATIONS:
+            expected = f"one of {', '.join(SITUATIONS)}"
+            faults.append({"column": "--situation", "found": repr(code), "expected": expected})
+    if not faults:
+        faults = [fault | {"column": f"--{fault['column']}"} for fault in faults_of(row)]
+    if faults:
+        raise StudyError(Fault(file=OPTIONS, **fault) for fault in faults)
+
+
+def _figures(answer: Answer) -> dict[str, Any]:
+    return asdict(answer) | {"why_not": why_not(answer.why_not)}
+
+
+def _flat(row: Mapping[str, Any], answer: Answer) -> dict[str, Any]:
+    return {name: value for name, value in row.items() if name not in SITUATIONS} | _figures(answer)
+
+
+def _posture(row: Mapping[str, Any]) -> Posture:
+    return Posture(
+        horizontal=row["horizontal"],
+        vertical=row["vertical"],
+        travel=row["travel"],
+        angle_deg=row["angle"],
+        frequency_per_min=row["frequency"],
+        duration=row["duration"],
+        coupling=row["coupling"],
+        units=row["units"],
+    )
+
+
+def _working(row: Mapping[str, Any], by_hand: bool) -> list[Any]:
+    posture = _posture(row)
+    return working_of(posture, rate(posture, hand_arithmetic=by_hand), mass=row["mass"], hand_arithmetic=by_hand)
+
+
+def _document(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> dict[str, Any]:
+    lines = [asdict(line) for line in _working(row, by_hand)] if answer.applies else []
+    for line in lines:
+        line["value"] = None if line["value"] != line["value"] else line["value"]
+    notes = {"arithmetic": "by hand" if by_hand else "exact", "notes": _notes(row, answer, by_hand), "working": lines}
+    return _flat(row, answer) | notes
+
+
+def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
+    unit, free = UNIT_SETS[row["units"]]["length"], constants(row["units"]).horizontal_free
+    notes = [say("handling.lift.hand_note")] if by_hand else []
+    if inside_body(row["horizontal"], row["units"]):
+        notes.append(say("handling.lift.inside", free=plain_number(free), unit=unit))
+    if answer.status == "memory":
+        notes.append(say("handling.lift.memory"))
+    return [*notes, say("handling.lift.caution")]
+
+
+def _sentence(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> str:
+    return index_sentence(
+        digits=1 if by_hand else 2,
+        mass=row["mass"],
+        units=row["units"],
+        rwl=answer.rwl,
+        li=answer.li,
+        bound=answer.binding or "",
+        codes=answer.why_not,
+    )
+
+
+def _lines(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
+    lines = [_sentence(row, answer, by_hand), ""]
+    if answer.applies:
+        for line in _working(row, by_hand):
+            digits = 1 if by_hand and line.symbol in {"RWL", "LI"} else 2 if by_hand else 4
+            value = fixed(line.value, digits).rjust(VALUE_WIDTH)
+            source = f"[{line.source} {line.where}, {line.status}]"
+            figures = f"{line.formula} = {line.numbers}"
+            lines.append(f"{line.symbol.ljust(SYMBOL_WIDTH)}{value} {line.unit.ljust(2)}  {figures}  {source}")
+        lines.append("")
+    return [*lines, *_notes(row, answer, by_hand)]
+
+
+def _table(path: Path, *, by_hand: bool, result: Path | None, as_json: bool) -> None:
+    """Rate a table; progress goes to standard error when somebody watches."""
+    rows = read_lifts(path)
+    typer.echo(f"{len(rows)} lifts read from {path.name}", err=True) if not as_json else None
+    found = answers(rows, hand_arithmetic=by_hand)
+    if result is not None:
+        if result.suffix.lower() not in {".csv", ".xlsx"}:
+            raise OutOfRange(f"result must be a file .csv or .xlsx, got {result.name!r}")
+        write_result(result, [_flat(row, answer) for row, answer in zip(rows, found, strict=True)])
+    if as_json:
+        typer.echo(json.dumps([_figures(answer) for answer in found], ensure_ascii=False))
+        return
+    for number, (row, answer) in enumerate(zip(rows[:FEW_ROWS], found, strict=False), start=1):
+        typer.echo(say("handling.lift.row", number=row.get("task") or number, answer=_sentence(row, answer, by_hand)))
+    typer.echo(say("handling.lift.summary", **_counts(found), shown=min(len(rows), FEW_ROWS)))
+    typer.echo(say("handling.lift.caution"))
+
+
+def _counts(found: Sequence[Answer]) -> dict[str, int]:
+    """How many rows stand where: total, above 1, above 3, without an index."""
+    indices = [answer.li for answer in found if answer.li is not None]
+    return {
+        "total": len(found),
+        "above_1": sum(li > 1 for li in indices),
+        "above_3": sum(li > 3 for li in indices),
+        "without": len(found) - len(indices),
+    }

@@ -1,0 +1,147 @@
+"""A flat table of lifts, CSV or XLSX: read with every fault of the file at once, and written with the answers."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
+from pathlib import Path
+
+from coreset.errors import Fault, StudyError
+from coreset.handling.constants import COUPLINGS, DURATIONS, UNIT_SETS
+from coreset.handling.covers import slips
+from coreset.handling.flat import COLUMNS, MEASURED, SITUATIONS
+
+CHOICES = {"units": UNIT_SETS, "duration": DURATIONS, "coupling": COUPLINGS}
+YES = ("1", "yes", "true", "y")
+NO = ("", "0", "no", "false", "n")
+FIRST_ROW = 2
+NOTHING = "nothing"
+EXPECTED = {
+    "mass_zero": ("mass", "a load above zero"),
+    "mass_high": ("mass", "at most 150 kg (330 lb); pounds or grams entered as kilograms, or a lost decimal point?"),
+    "reach_low": ("horizontal", "at least 10 cm (4 in); inches entered as centimetres, or a lost digit?"),
+    "reach_high": ("horizontal", "at most 200 cm (79 in); millimetres entered as centimetres?"),
+    "height_negative": ("vertical", "zero or more"),
+    "height_high": ("vertical", "at most 300 cm (118 in); millimetres entered as centimetres?"),
+    "frequency_negative": ("frequency", "zero or more"),
+    "frequency_high": ("frequency", "at most 60 lifts a minute; lifts an hour entered?"),
+    "angle_negative": ("angle", "zero or more; a turn to either side counts as positive"),
+    "angle_high": ("angle", "at most 180 degrees; the smaller angle counts"),
+}
+
+
+def _csv_rows(path: Path) -> Iterator[list[str]]:
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        yield from csv.reader(file)
+
+
+def _xlsx_rows(path: Path) -> Iterator[list[str]]:
+    from openpyxl import load_workbook
+
+    sheet = load_workbook(path, read_only=True, data_only=True).worksheets[0]
+    for row in sheet.iter_rows(values_only=True):
+        yield ["" if cell is None else str(cell) for cell in row]
+
+
+def _cells(path: Path) -> list[list[str]]:
+    kind = path.suffix.lower()
+    if kind not in {".csv", ".xlsx"} or not path.is_file():
+        raise StudyError([Fault(file=str(path), found="no such table", expected="an existing file .csv or .xlsx")])
+    try:
+        return list(_csv_rows(path) if kind == ".csv" else _xlsx_rows(path))
+    except (UnicodeDecodeError, OSError, KeyError, csv.Error) as error:
+        raise StudyError([Fault(file=str(path), found=f"unreadable ({error})", expected="a table in UTF-8")]) from None
+
+
+def read_lifts(path: Path) -> list[dict[str, object]]:
+    """Rows of the table, each with the columns of `flat.COLUMNS` as numbers and words.
+
+    Raises
+    ------
+    StudyError
+        With every fault of the file: a column missing, a cell that is no number, a value that cannot be.
+    """
+    cells = _cells(path)
+    header = [name.strip().lower() for name in cells[0]] if cells else []
+    missing = [Fault(file=path.name, row=1, column=c, found=NOTHING, expected=c) for c in COLUMNS if c not in header]
+    if missing:
+        raise StudyError(missing)
+    rows, faults = [], []
+    for number, cell in enumerate(islice(cells, 1, None), start=FIRST_ROW):
+        if not any(text.strip() for text in cell):
+            continue
+        padded = [*cell, *[""] * (len(header) - len(cell))]
+        row, wrong = _row(dict(zip(header, padded, strict=False)))
+        faults += [Fault(file=path.name, row=number, **fault) for fault in wrong]
+        rows.append(row)
+    if faults:
+        raise StudyError(faults)
+    if not rows:
+        raise StudyError([Fault(file=path.name, found="no rows", expected="a row for each lift")])
+    return rows
+
+
+def _row(cell: Mapping[str, str]) -> tuple[dict[str, object], list[dict[str, str]]]:
+    row: dict[str, object] = {"task": cell.get("task", "").strip()}
+    faults = []
+    for name, choices in CHOICES.items():
+        row[name] = cell[name].strip().lower()
+        if row[name] not in choices:
+            faults.append({"column": name, "found": repr(cell[name]), "expected": f"one of {', '.join(choices)}"})
+    for name in MEASURED:
+        try:
+            row[name] = float(cell[name])
+        except ValueError:
+            faults.append({"column": name, "found": repr(cell[name]), "expected": "a number"})
+    for name in SITUATIONS:
+        answer = cell.get(name, "").strip().lower()
+        row[name] = answer in YES
+        if answer not in YES + NO:
+            faults.append({"column": name, "found": repr(cell[name]), "expected": "yes, no or empty"})
+    return row, faults or faults_of(row)
+
+
+def faults_of(row: Mapping[str, object]) -> list[dict[str, str]]:
+    """Values of one row that cannot be, each with what was expected and the likely slip."""
+    found = slips(
+        units=str(row["units"]),
+        mass=row["mass"],
+        horizontal=row["horizontal"],
+        vertical=row["vertical"],
+        frequency_per_min=row["frequency"],
+        angle_deg=row["angle"],
+    )
+    faults = [
+        {"column": EXPECTED[code][0], "found": f"{row[EXPECTED[code][0]]:g}", "expected": EXPECTED[code][1]}
+        for code in found
+    ]
+    for name in MEASURED:
+        if row[name] != row[name] or row[name] in (float("inf"), float("-inf")):
+            faults.append({"column": name, "found": f"{row[name]:g}", "expected": "a finite number"})
+    if row["travel"] < 0:
+        faults.append({"column": "travel", "found": f"{row['travel']:g}", "expected": "zero or more"})
+    return faults
+
+
+def write_result(path: Path, rows: Sequence[Mapping[str, object]]) -> None:
+    """Rows with their answers as a table, CSV or XLSX by the name of the file."""
+    header = list(rows[0])
+    if path.suffix.lower() == ".xlsx":
+        from openpyxl import Workbook
+
+        book = Workbook(write_only=True)
+        sheet = book.create_sheet("lifts")
+        for row in (header, *([_text(row[name]) for name in header] for row in rows)):
+            sheet.append(list(row))
+        book.save(path)
+        return
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(header)
+        writer.writerows([_text(row[name]) for name in header] for row in rows)
+
+
+def _text(value: object) -> object:
+    """A cell: text that a spreadsheet would run as a formula is set behind an apostrophe."""
+    return f"'{value}" if isinstance(value, str) and value[:1] in "=+-@" and value else value

@@ -1,0 +1,153 @@
+"""The command `coreset lift`: one lift, tables of lifts, refusals; run as its own process or in this one."""
+
+import csv
+import json
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+from coreset.cli.lift import lift
+from coreset.errors import StudyError
+from coreset.sources import table
+
+COLUMNS = ["units", "mass", "horizontal", "vertical", "travel", "angle", "frequency", "duration", "coupling"]
+ANSWER = {"rwl", "li", "hm", "vm", "dm", "am", "fm", "cm", "binding", "applies", "why_not"}
+EXAMPLE_1 = "--units us --mass 44 --horizontal 23 --vertical 64 --travel 49 --angle 0 --frequency 0.2"
+EXAMPLE_1 = [*EXAMPLE_1.split(" "), "--duration", "short", "--coupling", "fair"]
+
+
+def run(*arguments):
+    """Output of the command in this process; what it refuses is raised."""
+    app = typer.Typer(pretty_exceptions_enable=False)
+    app.command()(lift)
+    result = CliRunner().invoke(app, [str(a) for a in arguments])
+    if result.exception and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    return result.stdout
+
+
+def write(path, rows):
+    """A table of lifts."""
+    with path.open("w", newline="") as file:
+        csv.writer(file).writerows([COLUMNS, *rows])
+    return path
+
+
+def test_one_lift_as_json_has_the_agreed_keys():
+    """One JSON document and nothing else."""
+    answer = json.loads(run(*EXAMPLE_1, "--json"))
+    assert set(answer) >= ANSWER | set(COLUMNS)
+    assert answer["applies"] is True and answer["why_not"] == "" and answer["binding"] == "hm"
+
+
+@pytest.mark.unverified
+def test_by_hand_gives_the_printed_figures_of_example_1():
+    """[waters1994] section 3, example 1, destination, from memory: RWL 14.5 lb, LI 3.0."""
+    answer = json.loads(run(*EXAMPLE_1, "--by-hand", "--json"))
+    assert (answer["rwl"], answer["li"], answer["hm"]) == (14.5, 3.0, 0.44)
+
+
+def test_working_is_shown_line_by_line_and_can_be_redone():
+    """Every multiplier with its formula, its figures and its source; the figures multiply to the RWL shown."""
+    lines = run(*EXAMPLE_1, "--by-hand").splitlines()
+    symbols = [line.split()[0] for line in lines[2:10]]
+    assert symbols == ["HM", "VM", "DM", "AM", "FM", "CM", "RWL", "LI"]
+    product = next(line for line in lines if line.startswith("RWL")).split(" = ")[1].split("  [")[0]
+    value = 1.0
+    for factor in product.split(" × "):
+        value *= float(factor)
+    assert value == pytest.approx(14.5, abs=0.05)
+    assert "10/23 = 0.43; the table prints 0.44" in lines[2]
+
+
+def test_a_table_is_answered_in_its_order(tmp_path):
+    """Mixed unit sets, thousands of rows, in the order of the file; li is null where RWL is 0, and says why."""
+    rows = [
+        ["us", 44, 23, 64, 49, 0, 0.2, "short", "fair"],
+        ["metric", 10, 70, 80, 10, 0, 1, "long", "poor"],
+        ["metric", 10, 25, 75, 10, 0, 0.2, "short", "good"],
+    ] * 1000
+    answers = json.loads(run("--file", write(tmp_path / "lifts.csv", rows), "--json"))
+    assert len(answers) == 3000 and all(set(a) >= ANSWER for a in answers)
+    first, second, third = answers[-3:]
+    assert first["rwl"] == pytest.approx(14.1534, abs=1e-3)
+    assert second["rwl"] == 0 and second["li"] is None and "63 cm" in second["why_not"]
+    assert third["rwl"] == 23 and third["li"] == pytest.approx(10 / 23) and third["binding"] is None
+
+
+def test_a_workbook_and_a_result_file_say_the_same(tmp_path):
+    """XLSX in, XLSX and CSV out."""
+    from openpyxl import Workbook, load_workbook
+
+    book = Workbook()
+    for row in (COLUMNS, ["us", 44, 23, 64, 49, 0, 0.2, "short", "fair"]):
+        book.active.append(row)
+    book.save(tmp_path / "lifts.xlsx")
+    for name in ("result.csv", "result.xlsx"):
+        text = run("--file", tmp_path / "lifts.xlsx", "--result", tmp_path / name)
+        assert "1 above an index of 1, 1 above 3" in text
+    with (tmp_path / "result.csv").open() as file:
+        assert float(next(csv.DictReader(file))["li"]) == pytest.approx(3.1088, abs=1e-3)
+    header, row = load_workbook(tmp_path / "result.xlsx").active.iter_rows(values_only=True)
+    assert dict(zip(header, row, strict=True))["li"] == pytest.approx(3.1088, abs=1e-3)
+
+
+def test_a_situation_that_is_not_covered_gives_a_reason_instead_of_a_number():
+    """[waters1994] section 1.2: one hand, seated and so on are outside the method."""
+    answer = json.loads(run(*EXAMPLE_1, "--situation", "one_handed", "--json"))
+    assert answer["applies"] is False and answer["li"] is None and answer["rwl"] is None
+    assert answer["why_not"] == "it is lifted with one hand"
+    assert "Not covered by the lifting equation, because" in run(*EXAMPLE_1, "--situation", "seated")
+
+
+@pytest.mark.parametrize(
+    ("options", "text"),
+    [
+        (["--mass", 400], "--mass: found 400, expected at most 150 kg .*lost decimal point"),
+        (["--mass", 0], "--mass: found 0, expected a load above zero"),
+        (["--mass", -3], "--mass: found -3, expected a load above zero"),
+        (["--horizontal", 4], "--horizontal: found 4, expected at least 10 cm .*inches entered"),
+        (["--vertical", -1], "--vertical: found -1, expected zero or more"),
+        (["--angle", 190], "--angle: found 190, expected at most 180 degrees"),
+        (["--frequency", 90], "--frequency: found 90, expected at most 60 .*lifts an hour"),
+        (["--frequency", "nan"], "--frequency: found nan, expected a finite number"),
+        (["--duration", "day"], "--duration: found 'day', expected one of short, moderate, long"),
+        (["--units", "imperial"], "--units: found 'imperial'"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_the_likely_slip(options, text):
+    """Refusals name the option, what was found, what was expected and the likely slip."""
+    with pytest.raises(StudyError, match=text):
+        run("--mass", 10, "--horizontal", 30, "--vertical", 80, *options)
+
+
+def test_every_fault_of_a_table_comes_at_once(tmp_path):
+    """File, row and column of each fault; a missing column is one too."""
+    path = write(
+        tmp_path / "lifts.csv",
+        [
+            ["us", 44, 23, 64, 49, 0, 0.2, "short", "fair"],
+            ["us", "heavy", 23, 64, 49, 0, 0.2, "short", "firm"],
+            ["metric", 10, 4, 64, 49, 190, 0.2, "short", "fair"],
+        ],
+    )
+    with pytest.raises(StudyError) as caught:
+        run("--file", path)
+    places = {(fault.row, fault.column) for fault in caught.value.faults}
+    assert places == {(3, "mass"), (3, "coupling"), (4, "horizontal"), (4, "angle")}
+    (tmp_path / "short.csv").write_text("units,mass\nus,4\n")
+    with pytest.raises(StudyError, match="column horizontal: found nothing"):
+        run("--file", tmp_path / "short.csv")
+    with pytest.raises(StudyError, match="no such table"):
+        run("--file", tmp_path / "none.csv")
+
+
+def test_the_government_example_that_does_not_follow_the_equation():
+    """[ccohs]: prints 1.97 kg by its own condensed tables; the equation gives 4.26 kg for the same lift."""
+    row = table("ccohs/example").rows[0]
+    options = ["--mass", row["load_kg"], "--horizontal", row["horizontal_cm"], "--vertical", row["vertical_cm"]]
+    options += ["--travel", row["travel_cm"], "--angle", row["asymmetry_deg"], "--frequency", row["frequency_per_min"]]
+    rwl = json.loads(run(*options, "--duration", row["duration"], "--coupling", row["coupling"], "--json"))["rwl"]
+    assert rwl == pytest.approx(4.26, abs=0.005)
+    assert abs(rwl - float(row["rwl_kg"])) > 2
