@@ -1,0 +1,252 @@
+"""The book: cases kept with who, when and why; opened as the same value that a folder gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+
+from sqlalchemy import Connection, Row, func, insert, select
+
+from coreset.book import documents, rows
+from coreset.book.assembly import add_rows, with_rows
+from coreset.book.engine import READING, open_engine, refused
+from coreset.book.forget import forget
+from coreset.book.plain import built, plain
+from coreset.book.presses import Press
+from coreset.book.schema import REVISION, SIGNATURE
+from coreset.case import Case, Correction
+from coreset.errors import BookError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseRow:
+    """One case of the book, as a list shows it."""
+
+    case_id: str
+    title: str
+    revision: int
+    who: str
+    when: str
+    why: str
+
+
+class Book:
+    """Cases, readings, corrections and signatures behind one URL.
+
+    Parameters
+    ----------
+    url : str
+        `sqlite:///path` or `postgresql+psycopg://...`.
+    """
+
+    def __init__(self, url: str) -> None:
+        self.url = url
+        self._engine = open_engine(url)
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._engine.dispose()
+
+    @contextmanager
+    def _writing(self) -> Iterator[Connection]:
+        with refused(self.url), self._engine.begin() as connection:
+            yield connection
+
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        with refused(self.url), self._engine.execution_options(**{READING: True}).begin() as connection:
+            yield connection
+
+    def cases(self) -> tuple[CaseRow, ...]:
+        """Every case with its newest revision, by name."""
+        with self._reading() as connection:
+            newest = select(REVISION.c.case_id, func.max(REVISION.c.revision).label("revision"))
+            newest = newest.group_by(REVISION.c.case_id).subquery()
+            found = connection.execute(
+                select(REVISION)
+                .join(newest, (REVISION.c.case_id == newest.c.case_id) & (REVISION.c.revision == newest.c.revision))
+                .order_by(REVISION.c.case_id)
+            ).all()
+            return tuple(_case_row(connection, row) for row in found)
+
+    def trail(self, case_id: str) -> tuple[CaseRow, ...]:
+        """Every revision of a case, newest first."""
+        with self._reading() as connection:
+            of_case = select(REVISION).where(REVISION.c.case_id == case_id).order_by(REVISION.c.revision.desc())
+            return tuple(_case_row(connection, row) for row in connection.execute(of_case).all())
+
+    def open(self, case_id: str, *, revision: int | None = None) -> Case:
+        """The case as it holds now, or its parts as they held at a revision; readings are always all of them.
+
+        Raises
+        ------
+        BookError
+            If the book has no such case.
+        """
+        with self._reading() as connection:
+            at = documents.shown(connection, case_id) if revision is None else revision
+            case = built(documents.join(documents.parts_at(connection, case_id, at)), case_id=case_id)
+            return with_rows(connection, case_id, case)
+
+    def keep(self, case_id: str, case: Case, *, who: str, why: str, base: int | None = None) -> int:
+        """Keep a case: what changed becomes a new revision; its readings and corrections are added to the rows.
+
+        Parameters
+        ----------
+        base : int, optional
+            Revision that the change started from; refused if somebody else kept the case since.
+
+        Returns
+        -------
+        int
+            The newest revision.
+
+        Raises
+        ------
+        BookError
+            If a signed study would change, if a stored reading would, or if `base` is no longer the newest.
+        """
+        if not who.strip() or not why.strip() or not case_id.strip():
+            raise BookError("keeping a case must have its name, who and why, got an empty one")
+        with self._writing() as connection:
+            newest = documents.head(connection, case_id)
+            if base is not None and base != newest:
+                raise BookError(f"case {case_id!r} must be at revision {base}, got {newest}: somebody else changed it")
+            kept = add_rows(connection, case_id, case)
+            parts = documents.split(plain(kept))
+            return documents.write(connection, case_id, parts, who=who, at=rows.received(), why=why)
+
+    def undo(self, case_id: str, *, who: str, why: str = "undo") -> int:
+        """Go back by one revision, as a new one; readings and corrections stay."""
+        with self._writing() as connection:
+            return documents.step_back(connection, case_id, who=who, at=rows.received(), why=why)
+
+    def revision(self, case_id: str) -> int:
+        """Newest revision of a case; 0 if the book does not have it."""
+        with self._reading() as connection:
+            return documents.head(connection, case_id)
+
+    def has_study(self, case_id: str, study: str) -> bool:
+        """Whether the case holds that study now."""
+        with self._reading() as connection:
+            if not documents.head(connection, case_id):
+                return False
+            at = documents.shown(connection, case_id)
+            return documents.STUDY + study in documents.parts_at(connection, case_id, at)
+
+    def take(self, case_id: str, study: str, device: str, presses: Sequence[Press]) -> tuple[int, ...]:
+        """Store presses of a clock, each once however often it is sent; the seqs that are stored now.
+
+        Raises
+        ------
+        BookError
+            If the study is signed.
+        """
+        if not device:
+            raise BookError("presses must name the device that took them, got none")
+        with self._writing() as connection:
+            rows.unlocked(connection, case_id, study)
+            place = {"case_id": case_id, "study": study, "device": device, "received": rows.received()}
+            rows.add_once(connection, [rows.press_row(press, **place) for press in presses])
+        return tuple(press.seq for press in presses)
+
+    def presses(self, case_id: str, study: str) -> dict[str, list[Press]]:
+        """Raw presses of a study by device, in the order that the devices began."""
+        with self._reading() as connection:
+            return rows.sittings(connection, case_id).get(study, {})
+
+    def correct(self, case_id: str, study: str, correction: Correction) -> None:
+        """Add a correction; the reading stays as it is.
+
+        Raises
+        ------
+        BookError
+            If the study is signed, or there is no such reading.
+        """
+        current = {s.study: s for s in self.open(case_id).studies}.get(study)
+        if current is None or correction.seq not in current.readings.seq:
+            raise BookError(f"correction must concern a reading of the study, got {correction.seq} of {study!r}")
+        with self._writing() as connection:
+            rows.unlocked(connection, case_id, study)
+            rows.correct(connection, case_id, study, [correction])
+
+    def sign(self, case_id: str, study: str, *, who: str) -> None:
+        """Lock a study under a code and this moment.
+
+        Raises
+        ------
+        BookError
+            If it is signed already or not there.
+        """
+        if not who.strip():
+            raise BookError("a signature must have a code, got none")
+        if study not in {s.study for s in self.open(case_id).studies}:
+            raise BookError(f"study must be one of the case, got {study!r}")
+        with self._writing() as connection:
+            rows.unlocked(connection, case_id, study)
+            connection.execute(insert(SIGNATURE).values(case_id=case_id, study=study, who=who, at=rows.received()))
+
+    def new_version(self, case_id: str, study: str, *, who: str, why: str) -> str:
+        """Open a changeable copy of a study in its place; the signed one stays in the book. Its new code."""
+        case = self.open(case_id)
+        old = next((s for s in case.studies if s.study == study), None)
+        if old is None:
+            raise BookError(f"study must be one of the case, got {study!r}")
+        code = _next_code(study, self._codes(case_id))
+        note = "; ".join(filter(None, (old.note, f"new version of {study}")))
+        new = replace(old, study=code, signed="", note=note)
+        studies = tuple(new if s.study == study else s for s in case.studies)
+        self.keep(case_id, replace(case, studies=studies), who=who, why=why)
+        return code
+
+    def _codes(self, case_id: str) -> set[str]:
+        with self._reading() as connection:
+            return documents.study_codes(connection, case_id)
+
+    def forget(self, code: str) -> int:
+        """Delete a person's code wherever it stands in the book; how many rows it stood in."""
+        with self._writing() as connection:
+            count = forget(connection, code)
+        if self._engine.dialect.name == "sqlite":
+            self._compact()
+        return count
+
+    def _compact(self) -> None:
+        raw = self._engine.raw_connection()
+        try:
+            raw.driver_connection.execute("VACUUM")
+            raw.driver_connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        finally:
+            raw.close()
+
+    def mapping(self, name: str) -> str | None:
+        """What was remembered under that name."""
+        with self._reading() as connection:
+            return documents.remembered(connection, name)
+
+    def remember(self, name: str, body: str) -> None:
+        """Remember a text under a name, in the place of what was there."""
+        with self._writing() as connection:
+            documents.remember(connection, name, body)
+
+
+def _case_row(connection: Connection, row: Row) -> CaseRow:
+    ground = documents.parts_at(connection, row.case_id, row.shows).get(documents.GROUND, {})
+    return CaseRow(
+        case_id=row.case_id,
+        title=ground.get("title", ""),
+        revision=row.revision,
+        who=row.who,
+        when=row.at,
+        why=row.why,
+    )
+
+
+def _next_code(study: str, taken: set[str]) -> str:
+    """The code with its version counted up: S1 -> S1-v2 -> S1-v3."""
+    stem, _, count = study.rpartition("-v")
+    stem, version = (stem, int(count)) if stem and count.isdigit() else (study, 1)
+    while f"{stem}-v{version + 1}" in taken:
+        version += 1
+    return f"{stem}-v{version + 1}"

@@ -1,0 +1,158 @@
+"""Parts of a case as JSON documents: written once, never changed; the newest shown one of each holds."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from sqlalchemy import Connection, delete, func, insert, select
+
+from coreset.book.schema import MAPPING, PART, REVISION
+from coreset.errors import BookError
+
+Parts = Mapping[str, Any]
+GROUND = "case"
+STUDY = "study:"
+
+
+def split(plain: Mapping[str, Any]) -> dict[str, Any]:
+    """Parts of a plain case: each list and table one, each study one, what is left over together.
+
+    Examples
+    --------
+    >>> split({"title": "t", "line": {"uptime": 0.8}, "studies": [{"study": "S1"}]})
+    {'case': {'title': 't', 'studies': ['S1']}, 'line': {'uptime': 0.8}, 'study:S1': {'study': 'S1'}}
+    """
+    ground: dict[str, Any] = {}
+    parts: dict[str, Any] = {GROUND: ground}
+    for name, value in plain.items():
+        if name == "studies":
+            ground[name] = [study["study"] for study in value]
+            parts |= {STUDY + study["study"]: study for study in value}
+        elif isinstance(value, dict | list | tuple):
+            parts[name] = value
+        else:
+            ground[name] = value
+    return parts
+
+
+def join(parts: Parts) -> dict[str, Any]:
+    """The plain case again.
+
+    Examples
+    --------
+    >>> join({"case": {"title": "t", "studies": ["S1"]}, "study:S1": {"study": "S1"}})
+    {'title': 't', 'studies': [{'study': 'S1'}]}
+    """
+    plain = dict(parts[GROUND])
+    plain |= {name: body for name, body in parts.items() if name != GROUND and not name.startswith(STUDY)}
+    if "studies" in plain:
+        plain["studies"] = [parts[STUDY + code] for code in plain["studies"]]
+    return plain
+
+
+def head(connection: Connection, case_id: str) -> int:
+    """Newest revision of a case; 0 if it was never kept."""
+    newest = select(func.max(REVISION.c.revision)).where(REVISION.c.case_id == case_id)
+    return connection.scalar(newest) or 0
+
+
+def shown(connection: Connection, case_id: str) -> int:
+    """Revision whose parts hold now.
+
+    Raises
+    ------
+    BookError
+        If the book has no such case.
+    """
+    newest = select(REVISION.c.shows).where(REVISION.c.case_id == case_id).order_by(REVISION.c.revision.desc())
+    found = connection.scalar(newest.limit(1))
+    if found is None:
+        raise BookError(f"case must be one of the book, got {case_id!r}")
+    return found
+
+
+def line_of(connection: Connection, case_id: str, revision: int) -> list[int]:
+    """The revision and those that it was built on, newest first; what an undo skipped is not among them."""
+    rows = connection.execute(select(REVISION.c.revision, REVISION.c.shows).where(REVISION.c.case_id == case_id)).all()
+    shows = {row.revision: row.shows for row in rows}
+    line = []
+    while revision:
+        line.append(revision)
+        revision = shows.get(revision - 1, 0)
+    return line
+
+
+def parts_at(connection: Connection, case_id: str, revision: int) -> dict[str, Any]:
+    """Parts that held at a revision, by name."""
+    line = line_of(connection, case_id, revision)
+    rows = connection.execute(
+        select(PART.c.name, PART.c.body)
+        .where(PART.c.case_id == case_id, PART.c.revision.in_(line))
+        .order_by(PART.c.revision)
+    )
+    bodies = {row.name: row.body for row in rows}
+    return {name: json.loads(body) for name, body in bodies.items() if body is not None}
+
+
+def write(connection: Connection, case_id: str, parts: Parts, **stamp: str) -> int:
+    """Keep the parts that changed as a new revision; the revision that holds then (the old one if nothing did).
+
+    `stamp` is who, at, why.
+    """
+    newest = head(connection, case_id)
+    held = parts_at(connection, case_id, shown(connection, case_id)) if newest else {}
+    changed = _changed(held, parts)
+    if newest and not changed:
+        return newest
+    revision = newest + 1
+    connection.execute(insert(REVISION).values(case_id=case_id, revision=revision, shows=revision, **stamp))
+    rows = [{"case_id": case_id, "revision": revision, "name": name, "body": body} for name, body in changed.items()]
+    connection.execute(insert(PART), rows)
+    return revision
+
+
+def _changed(held: Parts, parts: Parts) -> dict[str, str | None]:
+    """Bodies to write: of new and changed parts, None for dropped ones."""
+    before = {name: _text(body) for name, body in held.items()}
+    after = {name: _text(body) for name, body in parts.items()}
+    changed: dict[str, str | None] = {name: body for name, body in after.items() if before.get(name) != body}
+    return changed | {name: None for name in before if name not in after}
+
+
+def _text(body: Any) -> str:
+    return json.dumps(body, ensure_ascii=False, allow_nan=False)
+
+
+def step_back(connection: Connection, case_id: str, **stamp: str) -> int:
+    """Show what held before the newest change that is not yet undone, as a new revision.
+
+    Raises
+    ------
+    BookError
+        If there is nothing before it.
+    """
+    line = line_of(connection, case_id, shown(connection, case_id))
+    if len(line) < 2:
+        raise BookError(f"undo must have an earlier revision to go back to, got none of case {case_id!r}")
+    revision = head(connection, case_id) + 1
+    connection.execute(insert(REVISION).values(case_id=case_id, revision=revision, shows=line[1], **stamp))
+    return revision
+
+
+def study_codes(connection: Connection, case_id: str) -> set[str]:
+    """Codes of every study that the case ever had."""
+    names = connection.scalars(select(PART.c.name).where(PART.c.case_id == case_id).distinct())
+    return {name.removeprefix(STUDY) for name in names if name.startswith(STUDY)}
+
+
+def remembered(connection: Connection, name: str) -> str | None:
+    """A text kept under a name."""
+    return connection.scalar(select(MAPPING.c.body).where(MAPPING.c.name == name))
+
+
+def remember(connection: Connection, name: str, body: str) -> None:
+    """Keep a text under a name, in the place of an earlier one."""
+    connection.execute(delete(MAPPING).where(MAPPING.c.name == name))
+    connection.execute(insert(MAPPING).values(name=name, body=body))

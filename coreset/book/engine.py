@@ -1,0 +1,156 @@
+"""Opening the database: durable settings, the version of its tables checked, brought forward with a copy kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import (
+    Connection,
+    CreateTableAs,
+    Engine,
+    create_engine,
+    event,
+    func,
+    insert,
+    inspect,
+    make_url,
+    select,
+    table,
+    text,
+    update,
+)
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+
+from coreset.book import schema
+from coreset.errors import BookError
+
+BUSY_S = 30.0
+"""How long a writer waits for another one. [s]"""
+
+
+READING = "coreset_reading"
+"""Execution option of a transaction that only reads, and so waits for no writer."""
+
+
+def open_engine(url: str) -> Engine:
+    """An engine on that URL whose tables are of this version.
+
+    Raises
+    ------
+    BookError
+        If the URL cannot be used, the file is no book or damaged, or its tables are newer than this version.
+    """
+    try:
+        where = make_url(url)
+        engine = _sqlite(url, where.database) if where.get_backend_name() == "sqlite" else create_engine(url)
+    except (ArgumentError, NoSuchModuleError, ImportError) as error:
+        raise BookError(f"book must be the URL of a SQLite file or a PostgreSQL database, got {url!r}") from error
+    with refused(url):
+        _bring_forward(engine)
+        _write_ahead(engine)
+    return engine
+
+
+@contextmanager
+def refused(url: str) -> Iterator[None]:
+    """Turn what the database refuses into a BookError that says which book and why."""
+    try:
+        yield
+    except DBAPIError as error:
+        raise BookError(f"book must be readable and writable, got {error.orig} for {_shown(url)}") from error
+
+
+def _shown(url: str) -> str:
+    return make_url(url).render_as_string(hide_password=True)
+
+
+def _sqlite(url: str, database: str | None) -> Engine:
+    if database and database != ":memory:":
+        try:
+            Path(database).parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise BookError(f"book must lie in a folder that can be made, got {database} ({error.strerror})") from error
+    engine = create_engine(url, connect_args={"timeout": BUSY_S})
+    event.listen(engine, "connect", _settings)
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _settings(connection: Any, _record: Any) -> None:
+    connection.isolation_level = None
+    for setting in ("synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
+        connection.execute(f"PRAGMA {setting}")
+
+
+def _write_ahead(engine: Engine) -> None:
+    """Readers wait for no writer; set only once it is sure that the file is a book."""
+    if engine.dialect.name == "sqlite":
+        raw = engine.raw_connection()
+        try:
+            raw.driver_connection.execute("PRAGMA journal_mode=WAL")
+        finally:
+            raw.close()
+
+
+def _begin(connection: Connection) -> None:
+    reading = connection.get_execution_options().get(READING)
+    connection.exec_driver_sql("BEGIN" if reading else "BEGIN IMMEDIATE")
+
+
+def _bring_forward(engine: Engine) -> None:
+    with engine.begin() as connection:
+        found = _version(connection)
+        if found is None:
+            schema.METADATA.create_all(connection)
+            connection.execute(insert(schema.FORM).values(version=schema.VERSION))
+            return
+    if found > schema.VERSION:
+        raise BookError(
+            f"book must have tables of version {schema.VERSION} or older, got {found}: "
+            "a newer coreset wrote it, so install that one"
+        )
+    if found < schema.VERSION:
+        _copy(engine, found)
+        _migrate(engine, found)
+
+
+def _version(connection: Connection) -> int | None:
+    tables = inspect(connection).get_table_names()
+    if not tables:
+        return None
+    if schema.FORM.name not in tables:
+        raise BookError("book must be empty or a coreset book, got a database with other tables")
+    version = connection.scalar(select(func.max(schema.FORM.c.version)))
+    if version is None:
+        raise BookError("book must state the version of its tables, got none: it is damaged")
+    return version
+
+
+def _copy(engine: Engine, found: int) -> None:
+    """Keep what is about to be changed: a second file, or on a server a second set of tables."""
+    if engine.dialect.name == "sqlite":
+        copy = f"{engine.url.database}.v{found}"
+        if not Path(copy).exists():
+            raw = engine.raw_connection()
+            try:
+                raw.driver_connection.execute("VACUUM INTO ?", (copy,))
+            finally:
+                raw.close()
+        return
+    with engine.begin() as connection:
+        for name in inspect(connection).get_table_names():
+            if not name.endswith(f"_v{found}"):
+                kept = select(text("*")).select_from(table(name))
+                connection.execute(CreateTableAs(kept, f"{name}_v{found}", if_not_exists=True))
+
+
+def _migrate(engine: Engine, found: int) -> None:
+    with engine.begin() as connection:
+        for version in range(found, schema.VERSION):
+            if version not in schema.MIGRATIONS:
+                raise BookError(f"book of version {version} must have a way forward, got none in this coreset")
+            schema.MIGRATIONS[version](connection)
+        connection.execute(update(schema.FORM).values(version=schema.VERSION))

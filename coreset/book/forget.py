@@ -1,0 +1,68 @@
+"""A person's code deleted wherever the book holds it: documents of every revision, rows, reasons and notes."""
+
+from __future__ import annotations
+
+import json
+import re
+
+from sqlalchemy import Connection, Table, select, update
+
+from coreset.book.schema import CORRECTION, PART, READING, REVISION, SIGNATURE
+from coreset.errors import BookError
+
+REMOVED = "removed"
+"""What stands in the place of a deleted code."""
+TEXTS: tuple[tuple[Table, tuple[str, ...]], ...] = (
+    (REVISION, ("who", "why")),
+    (CORRECTION, ("who", "why", "value")),
+    (SIGNATURE, ("who",)),
+    (READING, ("note", "device")),
+)
+
+
+def forget(connection: Connection, code: str) -> int:
+    """Put REMOVED in the place of a code, as a word of its own, everywhere; the number of rows changed.
+
+    Raises
+    ------
+    BookError
+        If the code is empty or the word that takes its place.
+    """
+    if not code.strip() or code == REMOVED:
+        raise BookError(f"code to delete must be a person's code, got {code!r}")
+    word = re.compile(rf"(?<![\w-]){re.escape(code)}(?![\w-])")
+    count = sum(_in_column(connection, table, name, word) for table, names in TEXTS for name in names)
+    return count + _in_documents(connection, word)
+
+
+def _in_column(connection: Connection, table: Table, name: str, word: re.Pattern[str]) -> int:
+    column, keys = table.c[name], list(table.primary_key.columns)
+    found = [row for row in connection.execute(select(*keys, column.label("text"))) if word.search(row.text or "")]
+    for row in found:
+        same = [key == getattr(row, key.name) for key in keys]
+        connection.execute(update(table).where(*same).values({name: word.sub(REMOVED, row.text)}))
+    return len(found)
+
+
+def _in_documents(connection: Connection, word: re.Pattern[str]) -> int:
+    keys = list(PART.primary_key.columns)
+    count = 0
+    for row in connection.execute(select(PART).where(PART.c.body.is_not(None))).all():
+        new = json.dumps(_cleared(json.loads(row.body), word), ensure_ascii=False, allow_nan=False)
+        if new != row.body:
+            count += 1
+            same = [key == getattr(row, key.name) for key in keys]
+            connection.execute(update(PART).where(*same).values(body=new))
+    return count
+
+
+PEOPLE = {"observer", "operator", "approver", "signed", "who", "note", "why"}
+"""Fields of documents in which a code may stand; others (a pattern, a task) may be called the same."""
+
+
+def _cleared(body: object, word: re.Pattern[str], *, name: str = "") -> object:
+    if isinstance(body, dict):
+        return {key: _cleared(value, word, name=key) for key, value in body.items()}
+    if isinstance(body, list):
+        return [_cleared(value, word, name=name) for value in body]
+    return word.sub(REMOVED, body) if isinstance(body, str) and name in PEOPLE else body

@@ -1,0 +1,413 @@
+"""The book: what is kept comes back, nothing taken is lost or altered, and each refusal says why."""
+
+import dataclasses
+import math
+import sqlite3
+import subprocess
+import sys
+import threading
+
+import pytest
+from sqlalchemy import text
+
+from coreset.book import Book, schema
+from coreset.book.presses import Press
+from coreset.case import Case, Correction, Element, Money, Pattern, Range, Reading, Readings, Study
+from coreset.errors import BookError
+
+NAN = math.nan
+
+
+def study(code="S1", **fields):
+    """A study of two elements with two cycles typed in."""
+    rows = [
+        Reading(1, 1, "fetch", 4.25, NAN, "", ""),
+        Reading(2, 1, "set", 10.5, 110.0, "", "tight"),
+        Reading(3, 2, "fetch", NAN, NAN, "missed", ""),
+        Reading(4, 2, "set", 21.75, NAN, "", ""),
+    ]
+    given = {
+        "study": code,
+        "method": "manual",
+        "pattern": "P1",
+        "observer": "OB7",
+        "operator": "OP3",
+        "timing": "continuous",
+        "elements": (Element(name="fetch"), Element(name="set", breakpoint="hands off")),
+        "readings": Readings.of(rows),
+    }
+    return Study(**(given | fields))
+
+
+def case(*studies, **fields):
+    """A small case."""
+    money = Money(
+        setter_price=Range(likely=9e4, low=8e4, high=1.1e5), wage_per_h=Range.exactly(21.0), discount_rate=0.1
+    )
+    patterns = (Pattern(pattern="P1", molds_per_year=Range.exactly(1000), runs_per_year=10),)
+    given = {"title": "Setter?", "units": "metric", "currency": "EUR", "money": money, "patterns": patterns}
+    return Case(**(given | {"studies": studies or (study(),)} | fields))
+
+
+@pytest.fixture
+def url(tmp_path):
+    """URL of a book that is not there yet, in a folder that is not either."""
+    return f"sqlite:///{tmp_path / 'deep' / 'book.sqlite'}"
+
+
+@pytest.fixture
+def book(url):
+    """An empty book."""
+    opened = Book(url)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def kept(book):
+    """A book with the small case."""
+    book.keep("c", case(), who="OB7", why="entered")
+    return book
+
+
+def test_a_case_comes_back_as_it_was_kept(kept):
+    """Every value of the case, readings included, is the same after keeping and opening."""
+    assert kept.open("c") == case()
+
+
+def test_another_process_opens_the_same_case(kept, url):
+    """What is kept is on disk, not in the process that kept it."""
+    script = f"from coreset.book import Book; print(len(Book({url!r}).open('c').studies[0].readings))"
+    assert subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True).stdout == "4\n"
+
+
+def test_undo_goes_back_step_by_step_and_keeps_what_was_undone(kept):
+    """Each undo shows what held before; every revision can still be opened, with who and why."""
+    kept.keep("c", dataclasses.replace(case(), title="Two"), who="OB7", why="title")
+    kept.keep("c", dataclasses.replace(case(), title="Three"), who="OB8", why="title again")
+    kept.undo("c", who="OB7")
+    assert kept.open("c").title == "Two"
+    kept.undo("c", who="OB7")
+    assert kept.open("c").title == "Setter?"
+    assert kept.open("c", revision=3).title == "Three"
+    assert [(row.revision, row.who, row.why) for row in kept.trail("c")][:3] == [
+        (5, "OB7", "undo"),
+        (4, "OB7", "undo"),
+        (3, "OB8", "title again"),
+    ]
+    with pytest.raises(BookError, match="earlier revision"):
+        kept.undo("c", who="OB7")
+
+
+def test_a_change_after_undo_builds_on_what_is_shown(kept):
+    """What was undone does not come back with the next change."""
+    kept.keep("c", dataclasses.replace(case(), title="Two", plant="X"), who="OB7", why="title")
+    kept.undo("c", who="OB7")
+    kept.keep("c", dataclasses.replace(kept.open("c"), date="2026-11-25"), who="OB7", why="date")
+    assert (kept.open("c").title, kept.open("c").plant, kept.open("c").date) == ("Setter?", "", "2026-11-25")
+
+
+def test_keeping_the_same_case_again_is_no_revision(kept):
+    """Only a change makes a revision, and only changed parts are written."""
+    assert kept.keep("c", case(), who="OB7", why="again") == 1
+    kept.keep("c", dataclasses.replace(case(), title="Two"), who="OB7", why="title")
+    with kept._reading() as connection:
+        names = connection.scalars(text("select name from part where revision = 2")).all()
+    assert names == ["case"]
+
+
+def test_who_and_why_must_be_said(book):
+    """A revision without who or why is refused."""
+    with pytest.raises(BookError, match="who and why"):
+        book.keep("c", case(), who="", why="entered")
+
+
+def test_a_change_from_an_old_revision_is_refused(kept):
+    """Two people on one case do not overwrite each other unseen."""
+    kept.keep("c", dataclasses.replace(case(), title="Two"), who="OB8", why="title", base=1)
+    with pytest.raises(BookError, match="somebody else changed it"):
+        kept.keep("c", dataclasses.replace(case(), title="Mine"), who="OB7", why="title", base=1)
+
+
+def test_a_stored_reading_is_never_altered(kept):
+    """A case that brings another value for a stored reading is refused; the stored one stays."""
+    rows = [row._replace(reading_s=9.9) if row.seq == 2 else row for row in study().readings]
+    with pytest.raises(BookError, match="reading 2 of study 'S1' must stay as stored"):
+        kept.keep("c", case(study(readings=Readings.of(rows))), who="OB7", why="tidy up")
+    assert kept.open("c").studies[0].readings.reading_s[1] == 10.5
+
+
+def test_further_readings_are_added(kept):
+    """Readings that are new to a study join those that are stored."""
+    more = Readings.of([*study().readings, Reading(5, 3, "fetch", 25.0, NAN, "", "")])
+    kept.keep("c", case(study(readings=more)), who="OB7", why="one more")
+    assert len(kept.open("c").studies[0].readings) == 5
+
+
+CORRECTION = Correction(seq=2, action="exclude", who="OB7", when="2026-11-25T10:00", why="dropped core")
+
+
+def test_a_correction_is_a_new_row(kept):
+    """The reading stays; the correction stands beside it with who, when and why."""
+    kept.correct("c", "S1", CORRECTION)
+    found = kept.open("c").studies[0]
+    assert found.corrections == (CORRECTION,)
+    assert found.readings == study().readings
+    kept.keep("c", kept.open("c"), who="OB7", why="as opened")
+    assert kept.open("c").studies[0].corrections == (CORRECTION,)
+
+
+def test_a_correction_of_no_reading_is_refused(kept):
+    """A correction must concern a reading that is there."""
+    with pytest.raises(BookError, match="must concern a reading"):
+        kept.correct("c", "S1", dataclasses.replace(CORRECTION, seq=99))
+
+
+def test_a_signed_study_takes_no_more_changes(kept):
+    """Correction, press, reading, header: each is refused after signing, with the signature named."""
+    kept.sign("c", "S1", who="AP1")
+    assert kept.open("c").studies[0].signed.startswith("AP1 20")
+    changes = [
+        lambda: kept.correct("c", "S1", CORRECTION),
+        lambda: kept.take("c", "S1", "d1", [Press(seq=1, kind="start", clock_s=0, wall_ms=0)]),
+        lambda: kept.keep("c", case(study(note="better")), who="OB7", why="note"),
+        lambda: kept.keep("c", case(study(corrections=(CORRECTION,))), who="OB7", why="exclude"),
+        lambda: kept.sign("c", "S1", who="AP2"),
+    ]
+    for change in changes:
+        with pytest.raises(BookError, match=r"'S1' must be open to be changed, got one signed by AP1"):
+            change()
+    kept.keep("c", dataclasses.replace(kept.open("c"), title="Two"), who="OB7", why="something else")
+
+
+def test_a_new_version_opens_from_a_signed_study(kept):
+    """The copy takes the place of the signed one, and can be changed; the signed one stays in the book."""
+    kept.correct("c", "S1", CORRECTION)
+    kept.sign("c", "S1", who="AP1")
+    assert kept.new_version("c", "S1", who="OB7", why="re-rated") == "S1-v2"
+    (new,) = kept.open("c").studies
+    assert (new.study, new.signed, new.readings, new.corrections) == ("S1-v2", "", study().readings, (CORRECTION,))
+    kept.correct("c", "S1-v2", dataclasses.replace(CORRECTION, seq=4))
+    (old,) = kept.open("c", revision=1).studies
+    assert old.signed.startswith("AP1") and old.corrections == (CORRECTION,)
+
+
+def sitting(start_ms=1_000_000.0):
+    """Presses of a clock: two cycles, a foreign time within an element, one press struck."""
+    p = [
+        (1, "start", 0.0, 0, ""),
+        (2, "first", 2.0, 0, ""),
+        (3, "end", 5.0, 1, "fetch"),
+        (4, "end", 9.0, 1, "set"),
+        (5, "end", 9.4, 2, "fetch"),
+        (6, "strike", 9.9, 0, ""),
+        (7, "end", 13.0, 2, "fetch"),
+        (8, "split", 15.0, 2, "set"),
+        (9, "foreign", 18.0, 2, "foreign"),
+        (10, "end", 20.0, 2, "set"),
+        (11, "rate", 20.5, 0, ""),
+        (12, "stop", 21.0, 0, ""),
+    ]
+    targets = {6: 5, 11: 10}
+    return [
+        Press(
+            seq=seq,
+            kind=kind,
+            clock_s=clock,
+            wall_ms=start_ms + 1000 * clock,
+            cycle=cycle,
+            element=element,
+            target=targets.get(seq),
+            rating=105.0 if kind == "rate" else None,
+            note="2026-11-25T08:00:00.500+01:00" if kind == "start" else "",
+        )
+        for seq, kind, clock, cycle, element in p
+    ]
+
+
+def timed_book(book, timing):
+    """A book with a study that a clock took."""
+    book.keep("c", case(study(readings=Readings(), timing=timing)), who="OB7", why="entered")
+    book.take("c", "S1", "d1", sitting())
+    return book.open("c").studies[0]
+
+
+def test_presses_become_readings_of_a_continuous_study(book):
+    """The clock at each breakpoint; a struck press is gone; the rating stands with its element."""
+    found = timed_book(book, "continuous")
+    assert [(r.element, r.reading_s, r.mark) for r in found.readings] == [
+        ("fetch", 5.0, ""),
+        ("set", 9.0, ""),
+        ("fetch", 13.0, ""),
+        ("set", 15.0, ""),
+        ("foreign", 18.0, "foreign"),
+        ("set", 20.0, ""),
+    ]
+    assert found.readings.rating[-1] == 105.0
+    assert (found.clock_in, found.clock_out, found.date) == ("8:00:00.500", "8:00:21.500", "2026-11-25")
+    assert (found.elapsed_before_s, found.elapsed_after_s, found.taken_with) == (2.0, 1.0, "clock")
+
+
+def test_presses_become_element_times_of_a_snapback_study(book):
+    """The same presses as times of their own; halves around a foreign time are one; all time is there."""
+    found = timed_book(book, "snapback")
+    assert [(r.element, r.reading_s) for r in found.readings] == [
+        ("fetch", 3.0),
+        ("set", 4.0),
+        ("fetch", 4.0),
+        ("foreign", 3.0),
+        ("set", 4.0),
+    ]
+    assert found.elapsed_before_s + sum(found.readings.reading_s) + found.elapsed_after_s == pytest.approx(21.0)
+
+
+def test_presses_sent_twice_are_stored_once(book):
+    """Sending is idempotent by study, device and seq: the first one stands."""
+    book.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
+    book.take("c", "S1", "d1", sitting()[:4])
+    changed = [dataclasses.replace(press, clock_s=99.0) for press in sitting()[:4]]
+    assert book.take("c", "S1", "d1", changed) == (1, 2, 3, 4)
+    assert book.presses("c", "S1")["d1"] == sitting()[:4]
+
+
+def test_two_devices_on_one_study_do_not_mix(book):
+    """The first device's presses are the study; the second's stand under a code of their own."""
+    book.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
+    book.take("c", "S1", "late", sitting(start_ms=2_000_000.0)[:3])
+    book.take("c", "S1", "early", sitting())
+    first, second = book.open("c").studies
+    assert (first.study, len(first.readings), second.study, len(second.readings)) == ("S1", 6, "S1.2", 1)
+    book.keep("c", dataclasses.replace(book.open("c"), title="Two"), who="OB7", why="as opened")
+    assert [s.study for s in book.open("c").studies] == ["S1", "S1.2"]
+
+
+def test_a_stale_case_loses_no_press(book):
+    """A case that was opened before more presses came may be kept: the presses stay."""
+    book.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
+    book.take("c", "S1", "d1", sitting()[:4])
+    stale = book.open("c")
+    book.take("c", "S1", "d1", sitting()[4:])
+    book.keep("c", dataclasses.replace(stale, title="Two"), who="OB7", why="title")
+    assert len(book.open("c").studies[0].readings) == 6
+
+
+def test_a_persons_code_is_deleted_across_the_book(kept, url, tmp_path):
+    """After deletion no byte of the book's files holds the code; a pattern of the same name stays."""
+    kept.keep("c", dataclasses.replace(case(), plant="OP3 hall"), who="OP3", why="OP3 asked")
+    kept.correct("c", "S1", dataclasses.replace(CORRECTION, who="OP3", why="OP3 said so"))
+    assert kept.forget("OP3") == 5
+    found = kept.open("c")
+    assert (found.studies[0].operator, found.studies[0].corrections[0].who) == ("removed", "removed")
+    assert found.plant == "OP3 hall"
+    kept.keep("c", dataclasses.replace(found, plant=""), who="OB7", why="plant")
+    with pytest.raises(BookError, match="person's code"):
+        kept.forget(" ")
+
+
+def test_a_deleted_code_leaves_no_byte(kept, tmp_path):
+    """Deleting overwrites: neither the file nor its log still holds the code."""
+    kept.keep("c", case(study(operator="ZQX9")), who="OB7", why="other operator")
+    assert kept.forget("ZQX9") == 1
+    assert not any(b"ZQX9" in path.read_bytes() for path in tmp_path.rglob("book.sqlite*"))
+
+
+def test_a_newer_book_is_refused(url):
+    """Tables of a newer version are not touched; the message says what to do."""
+    Book(url).close()
+    path = url.removeprefix("sqlite:///")
+    with sqlite3.connect(path) as connection:
+        connection.execute("update form set version = 99")
+    connection.close()
+    with pytest.raises(BookError, match="version 1 or older, got 99: a newer coreset wrote it"):
+        Book(url)
+
+
+def test_an_older_book_is_brought_forward_and_a_copy_kept(url, kept, monkeypatch):
+    """A step forward changes the tables; the book as it was lies beside it."""
+    kept.close()
+    add = text("alter table revision add column place text default 'floor'")
+    monkeypatch.setattr(schema, "VERSION", 2)
+    monkeypatch.setitem(schema.MIGRATIONS, 1, lambda connection: connection.execute(add))
+    newer = Book(url)
+    assert newer.open("c") == case()
+    newer.close()
+    for path, columns, version in ((url, 7, 2), (f"{url}.v1", 6, 1)):
+        connection = sqlite3.connect(path.removeprefix("sqlite:///"))
+        assert len(connection.execute("select * from revision").description) == columns
+        assert connection.execute("select version from form").fetchone() == (version,)
+        connection.close()
+
+
+def test_a_failed_step_forward_leaves_the_book_as_it_was(url, kept, monkeypatch):
+    """Half a migration is none."""
+    kept.close()
+
+    def step(connection):
+        connection.execute(text("alter table revision add column place text"))
+        connection.execute(text("select * from nowhere"))
+
+    monkeypatch.setattr(schema, "VERSION", 2)
+    monkeypatch.setitem(schema.MIGRATIONS, 1, step)
+    with pytest.raises(BookError, match="no such table: nowhere"):
+        Book(url)
+    monkeypatch.undo()
+    again = Book(url)
+    assert again.open("c") == case()
+    again.close()
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [(b"this is a letter, not a database" * 50, "file is not a database"), (None, "other tables")],
+)
+def test_what_is_no_book_is_refused(tmp_path, content, message):
+    """A file of another kind, or another program's database, is refused and left alone."""
+    path = tmp_path / "other.sqlite"
+    if content is None:
+        connection = sqlite3.connect(path)
+        connection.execute("create table letters (id integer)")
+        connection.close()
+    else:
+        path.write_bytes(content)
+    before = path.read_bytes()
+    with pytest.raises(BookError, match=message):
+        Book(f"sqlite:///{path}")
+    assert path.read_bytes() == before
+
+
+def test_a_url_of_nothing_is_refused():
+    """Neither a typing mistake nor an unknown database ends in a traceback."""
+    for url in ("book.sqlite", "nosuchbase://x"):
+        with pytest.raises(BookError, match="must be the URL"):
+            Book(url)
+
+
+def test_the_file_is_durable(book, url):
+    """Write-ahead log, and every commit is on the disk before it is acknowledged."""
+    with book._reading() as connection:
+        assert connection.scalar(text("pragma journal_mode")) == "wal"
+        assert connection.scalar(text("pragma synchronous")) == 2
+
+
+def test_eight_writers_lose_nothing(kept):
+    """Eight threads that take presses at once: every press is stored once."""
+    presses = [Press(seq=n, kind="end", clock_s=n, wall_ms=n, cycle=n, element="set") for n in range(1, 41)]
+
+    def write(device):
+        for press in presses:
+            kept.take("c", "S1", device, [press])
+
+    threads = [threading.Thread(target=write, args=(f"d{n}",)) for n in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert {device: len(rows) for device, rows in kept.presses("c", "S1").items()} == {f"d{n}": 40 for n in range(8)}
+
+
+def test_a_mapping_is_remembered(book):
+    """What was remembered last holds."""
+    assert book.mapping("Zeit;Element") is None
+    book.remember("Zeit;Element", "{}")
+    book.remember("Zeit;Element", '{"reading_s": "Zeit"}')
+    assert book.mapping("Zeit;Element") == '{"reading_s": "Zeit"}'
