@@ -1,0 +1,195 @@
+"""The tasks of one pattern and method as one job: its index at any pace, and the pace at which limits are passed."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Case, Lift
+from coreset.handling.composite import CLI_TASKS_MAX, Composite, Variable, composite_index, variable_index
+from coreset.handling.constants import DURATIONS, constants
+from coreset.handling.covers import not_covered
+from coreset.handling.duration import averaged_per_min
+from coreset.handling.rating import heaviest, rate
+from coreset.handling.screen import duration_of, mass_of, molds_per_run, postures
+
+MIN_PER_H = 60.0
+LEVELS = (1.0, 1.5, 2.0, 3.0)
+"""Limits of the index that the bands use [waters1994], [fox2019]."""
+BISECTIONS = 50
+PACE_MAX_PER_H = 1200.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One covered lift, ready for any pace: FILI at its governing end on the largest and on the mean load."""
+
+    lift: Lift
+    end: str
+    fili: float
+    fili_mean: float
+    vertical: float
+    per_mold: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """Tasks of one pattern under one method that one person does in turn.
+
+    `tasks` are those that the method covers and that have an RWL apart from the pace; `left_out` the names of the
+    others, each with why.
+    """
+
+    pattern: str
+    method: str
+    duration: str
+    units: str
+    spells: tuple[tuple[float, float], ...]
+    tasks: tuple[Task, ...]
+    left_out: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobIndex:
+    """Index of a job at one pace: LI of a single task, CLI of several, VLI above ten; None where outside the table."""
+
+    kind: str
+    index: float | None
+    composite: Composite | None = None
+    variable: Variable | None = None
+
+
+def per_mold(case: Case, lift: Lift) -> float:
+    """Lifts of a task for one mold, those of a set-up spread over the molds of the run."""
+    return lift.lifts_per_mold or (
+        lift.lifts_per_run / molds_per_run(case, lift.pattern) if lift.lifts_per_run else 0.0
+    )
+
+
+def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
+    """A lift ready for any pace, or why it has no index."""
+    reasons = not_covered(lift, case.place, units=case.units)
+    mass = mass_of(case, lift)
+    if reasons or math.isnan(mass):
+        return reasons or ("no_mass",)
+    found = {}
+    for name, posture in postures(case, lift, frequency_per_min=0.0, duration="short").items():
+        if name == "origin" or lift.control_at_destination:
+            end = rate(posture)
+            found[name] = float(end.independent), float(posture.vertical)
+    name = min(found, key=lambda key: found[key][0])
+    share, vertical = found[name]
+    if share == 0:
+        return ("zero_without_pace",)
+    limit = constants(case.units).load_constant * share
+    return Task(
+        lift=lift,
+        end=name,
+        fili=heaviest(mass, lift.mass_max) / limit,
+        fili_mean=mass / limit,
+        vertical=vertical,
+        per_mold=per_mold(case, lift),
+    )
+
+
+def job_of(case: Case, *, pattern: str, method: str) -> Job:
+    """The lifts of one pattern under one method as a job; the longest duration class among them holds."""
+    lifts = [lift for lift in case.lifts if (lift.pattern, lift.method) == (pattern, method)]
+    found = [(lift, task_of(case, lift)) for lift in lifts]
+    classes = [DURATIONS.index(duration_of(case, lift)) for lift in lifts]
+    return Job(
+        pattern=pattern,
+        method=method,
+        duration=DURATIONS[max(classes, default=0)],
+        units=case.units,
+        spells=case.place.sessions_min,
+        tasks=tuple(task for _, task in found if isinstance(task, Task)),
+        left_out=tuple((lift.task, task) for lift, task in found if not isinstance(task, Task)),
+    )
+
+
+def index_at(job: Job, molds_per_h: float) -> JobIndex:
+    """Index of a job at a pace; tasks with a frequency of their own keep it.
+
+    References
+    ----------
+    [waters1994] section 2.4.5 for several tasks; [waters2016] for more than ten.
+    """
+    rates = [t.lift.frequency_per_min or t.per_mold * molds_per_h / MIN_PER_H for t in job.tasks]
+    per_min = np.array([averaged_per_min(rate_per_min, job.spells) for rate_per_min in rates])
+    done = [task for task, f in zip(job.tasks, per_min, strict=True) if f > 0]
+    per_min = per_min[per_min > 0]
+    if not done:
+        return JobIndex(kind="LI", index=None)
+    v = np.array([task.vertical for task in done])
+    largest = np.array([task.fili for task in done])
+    if len(done) > CLI_TASKS_MAX:
+        found = variable_index(
+            fili=largest,
+            weight=per_min,
+            total_per_min=float(per_min.sum()),
+            vertical=v,
+            duration=job.duration,
+            units=job.units,
+        )
+        return JobIndex(kind="VLI", index=found.index, variable=found)
+    composite = composite_index(
+        fili=largest,
+        stli_independent=[task.fili_mean for task in done],
+        frequency_per_min=per_min,
+        vertical=v,
+        duration=job.duration,
+        units=job.units,
+    )
+    return JobIndex(kind="CLI" if len(done) > 1 else "LI", index=composite.index, composite=composite)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crossing:
+    """Pace at which a job's index passes a level.
+
+    `kind`: "crosses"; "always" above it at any pace; "table_end" where the table ends before the index gets there.
+    """
+
+    level: float
+    molds_per_h: float
+    kind: str
+
+
+def crossing(job: Job, level: float) -> Crossing:
+    """The slowest pace at which the index is above a level, or has no value any more.
+
+    Examples
+    --------
+    >>> crossing(Job(pattern="p", method="m", duration="long", units="metric", spells=(), tasks=(), left_out=()), 1.0)
+    Crossing(level=1.0, molds_per_h=inf, kind='table_end')
+    """
+
+    def over(pace: float) -> bool:
+        found = index_at(job, pace).index
+        return found is None or found > level
+
+    if not job.tasks or not over(PACE_MAX_PER_H):
+        return Crossing(level=level, molds_per_h=math.inf, kind="table_end")
+    low, high = 1e-6, PACE_MAX_PER_H
+    if over(low):
+        return Crossing(level=level, molds_per_h=0.0, kind="always")
+    for _ in range(BISECTIONS):
+        middle = (low + high) / 2
+        low, high = (low, middle) if over(middle) else (middle, high)
+    kind = "table_end" if index_at(job, high).index is None else "crosses"
+    return Crossing(level=level, molds_per_h=high, kind=kind)
+
+
+def pace_curve(job: Job, molds_per_h: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Index of a job at each of several paces; NaN where it is outside the table."""
+    found = [index_at(job, float(pace)).index for pace in molds_per_h]
+    return np.array([math.nan if index is None else index for index in found])
+
+
+def at_duration(job: Job, duration: str) -> Job:
+    """The same job at another duration class."""
+    return replace(job, duration=duration)

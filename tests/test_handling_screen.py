@@ -1,0 +1,179 @@
+"""Handling: lifts of a case screened at the pace of the standard; what is not covered; how long and how often."""
+
+import math
+
+import pytest
+from handling_cases import case, lift, standard
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coreset.case import Place
+from coreset.handling.duration import (
+    averaged_per_min,
+    duration_class,
+    recovery_needed_min,
+    sessions,
+    worked_together_min,
+)
+from coreset.handling.rating import MULTIPLIERS, Posture, rate
+from coreset.handling.screen import screen
+from coreset.sources import table
+
+
+def one(a_lift, seconds=30.0, **what):
+    """A single lift screened."""
+    return screen(case(a_lift, **what), [standard(seconds)])[0]
+
+
+def test_pace_comes_from_the_standard_and_the_lifts_per_mold():
+    """Two lifts a mold at a standard of 30 s are four a minute."""
+    found = one(lift(lifts_per_mold=2.0))
+    assert (found.frequency_per_min, found.frequency_from) == (4.0, "standard")
+    assert found.origin.fm == 0.45
+
+
+def test_a_faster_method_raises_an_index_that_its_shorter_reach_lowered():
+    """The trade that the tool is for: half the reach, but four times the pace."""
+    slow = lift(task="hand", horizontal_destination=50.0)
+    fast = lift(task="mask", method="assisted", horizontal_destination=35.0, lifts_per_mold=2.0)
+    by_hand, assisted = screen(case(slow, fast), [standard(60), standard(24, "assisted")])
+    assert assisted.destination.hm > by_hand.destination.hm
+    assert assisted.li > by_hand.li
+
+
+def test_both_ends_are_rated_and_the_lower_governs():
+    """[waters1994]: precise placement is rated at the destination too; the lower RWL is the result."""
+    found = one(lift())
+    assert found.end == "destination" and found.rwl == found.destination.rwl < found.origin.rwl
+    assert found.li == pytest.approx(10 / found.rwl)
+    free = one(lift(control_at_destination=False))
+    assert free.end == "origin" and free.rwl == free.origin.rwl
+    same = rate(Posture(horizontal=50, vertical=70, travel=20, frequency_per_min=2, duration="long"))
+    assert found.rwl == pytest.approx(float(same.rwl))
+    assert [getattr(found.destination, m) for m in MULTIPLIERS] == pytest.approx([float(m) for m in same.multipliers])
+
+
+def test_lifts_of_a_set_up_are_spread_over_the_run():
+    """Six rack lifts a run of 500 molds at 30 s: 6 in 250 minutes."""
+    found = one(lift(lifts_per_mold=0.0, lifts_per_run=6.0, core="", mass=12.0))
+    assert found.frequency_from == "run"
+    assert found.frequency_per_min == pytest.approx(6 / 250)
+
+
+def test_an_override_needs_no_standard():
+    """The user's own frequency is taken as it is; without it and without a standard there is no pace."""
+    found = screen(case(lift(frequency_per_min=3.0, frequency_reason="counted")), [])[0]
+    assert (found.frequency_per_min, found.frequency_from) == (3.0, "override")
+    without = screen(case(lift()), [])[0]
+    assert without.why_not == ("no_standard",) and without.li is None and math.isnan(without.frequency_per_min)
+
+
+@pytest.mark.parametrize(
+    ("what", "place", "code"),
+    [
+        ({"hands": 1}, {}, "one_handed"),
+        ({"persons": 2}, {}, "two_persons"),
+        ({"hoist": True}, {}, "hoist"),
+        ({"seated": True}, {}, "seated"),
+        ({"restricted": True}, {}, "restricted"),
+        ({"unstable": True}, {}, "unstable"),
+        ({"slippery": True}, {}, "slippery"),
+        ({"fast": True}, {}, "fast"),
+        ({"carry": 4.0}, {}, "carrying"),
+        ({}, {"hours_per_shift": 10.0}, "over_8_h"),
+        ({}, {"temperature_c": 31.0}, "hot"),
+        ({}, {"temperature_c": 12.0}, "cold"),
+    ],
+)
+def test_what_is_not_covered_has_a_reason_instead_of_a_number(what, place, code):
+    """[waters1994] section 1.2: checked from the data."""
+    found = one(lift(**what), place=Place(**place))
+    assert not found.applies and found.why_not == (code,)
+    assert found.li is None and found.rwl is None and found.origin.rwl is None and found.destination.li is None
+    assert 0 < found.origin.hm <= 1
+
+
+@pytest.mark.parametrize(
+    ("what", "code"),
+    [
+        ({"horizontal_destination": 70.0}, "reach_limit"),
+        ({"vertical_origin": 176.0}, "height_limit"),
+        ({"asymmetry_destination_deg": 140.0}, "angle_limit"),
+        ({"lifts_per_mold": 20.0}, "frequency_limit"),
+    ],
+)
+def test_beyond_a_limit_the_cause_is_told_not_an_endless_index(what, code):
+    """RWL 0: the method covers the task, its answer is that nothing may be lifted; the cause is named."""
+    found = one(lift(**what))
+    assert found.applies and found.rwl == 0 and found.li is None
+    assert code in found.why_not
+
+
+@pytest.mark.parametrize(
+    ("what", "code"),
+    [
+        ({"mass": 400.0}, "mass_high"),
+        ({"horizontal_origin": 4.0}, "reach_low"),
+        ({"vertical_origin": 900.0}, "height_high"),
+    ],
+)
+def test_a_likely_slip_of_unit_is_not_rated(what, code):
+    """A mass of 400 kg, a reach of 4 cm, a height of 9 m: more likely a slip than a lift."""
+    found = one(lift(**what))
+    assert not found.applies and code in found.why_not and found.li is None
+
+
+@pytest.mark.unverified
+def test_rows_of_the_table_from_memory_are_flagged():
+    """Above 10 a minute Table 5 is from memory, and the result says so."""
+    assert one(lift(lifts_per_mold=5.0)).status == "reprinted"
+    assert one(lift(lifts_per_mold=5.5, duration="short")).status == "memory"
+
+
+def test_bursts_shorter_than_a_quarter_of_an_hour_are_averaged():
+    """[waters1994] section 1.3.5: 10 a minute for 8 of 15 minutes is 5.33."""
+    row = table("waters1994/example_frequency").rows[0]
+    rest = float(row["sample_min"]) - float(row["work_min"])
+    f = averaged_per_min(float(row["rate_per_min"]), [(float(row["work_min"]), rest)])
+    assert f == pytest.approx(float(row["frequency_per_min"]), abs=0.005)
+    assert averaged_per_min(10, [(20, 40)]) == 10
+    assert averaged_per_min(10, []) == 10
+    assert averaged_per_min(16, [(1, 30)]) == 16
+    found = one(lift(lifts_per_mold=5.0), place=Place(sessions_min=((8.0, 7.0),)))
+    assert found.frequency_per_min == pytest.approx(5.33, abs=0.005)
+
+
+@pytest.mark.unverified
+def test_sessions_with_too_little_recovery_are_added():
+    """[waters1994] section 1.3.5, from memory: 30 min, 10 min light work, 45 min are 75 min: moderate."""
+    row = table("waters1994/example_duration").rows[0]
+    spells = [(float(row["first_min"]), float(row["light_min"])), (float(row["second_min"]), 0.0)]
+    for edition in ("1994", "2021"):
+        assert worked_together_min(spells, edition=edition) == float(row["together_min"])
+        assert duration_class(spells, edition=edition) == row["duration"]
+
+
+def test_recovery_by_edition():
+    """[waters1994]: 1.2 of the work time in the 1994 print (memory), 1.0 in the 2021 revision; 0.3 when moderate."""
+    for row in table("waters1994/recovery").rows:
+        assert recovery_needed_min(50, edition=row["edition"]) == pytest.approx(50 * float(row["short"]))
+        assert recovery_needed_min(90, edition=row["edition"]) == pytest.approx(90 * float(row["moderate"]))
+    spells = [(50, 55)] * 4
+    assert duration_class(spells, edition="2021") == "short"
+    assert duration_class(spells, edition="1994") == "moderate"
+    assert duration_class([(100, 20)] * 3) == "long"
+    assert duration_class([(100, 30)] * 3) == "moderate"
+    assert duration_class([], hours_per_shift=1) == "short"
+
+
+def test_pauses_inside_a_quarter_of_an_hour_do_not_end_a_session():
+    """[waters1994] section 1.3.5: the class follows from breaks between sessions, not within them."""
+    assert sessions([(8, 7)] * 8) == [(120.0, 0.0)]
+    assert duration_class([(1, 2)] * 160) == "long"
+
+
+@given(spells=st.lists(st.tuples(st.floats(1, 200), st.floats(0, 200)), min_size=1, max_size=6))
+def test_the_older_rule_is_never_the_milder(spells):
+    """The default, 1.2 of the work time, is the stricter of the two editions."""
+    order = ["short", "moderate", "long"]
+    assert order.index(duration_class(spells, edition="1994")) >= order.index(duration_class(spells, edition="2021"))
