@@ -10,6 +10,7 @@ ROOMS = [
     "errors",
     "rounding",
     "working",
+    "quiet",
     "sources",
     "case",
     "folder",

@@ -57,6 +57,15 @@ class Money:
         "chances meant by low, likely, high; 'limits' is a triangle between hard ends", default="10-50-90"
     )
     volume_margin_correlation: Annotated[float, Ge(-1), Le(1)] = says("correlation of volumes and margins", default=0.0)
+    other_line_hours_per_year: NotNegative = says(
+        "scheduled line hours a year taken by patterns outside this case", default=0.0
+    )
+    commissioning_scrap: Count = says("castings scrapped while the setter is brought into use", default=0)
+    li_limit: NotNegative = says(
+        "lifting index by hand above which a pattern must get a mask; 0 forces none", default=0.0
+    )
+    recession_volume: NotNegative = says("volumes of a recession over today's", default=0.7)
+    second_shift_volume: NotNegative = says("volumes with a second shift over today's", default=2.0)
     study_cost_per_cycle: NotNegative = says("cost of timing one cycle more", default=0.0)
     volume_quote_cost: NotNegative = says("cost of firmer volumes from the customer", default=0.0)
     vacuum_trial_cost: NotNegative = says("cost of a trial with real cores", default=0.0)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from coreset.case.fields import Code, CountFromOne, NotNegative, Positive, Range, says
+from coreset.case.fields import Code, CountFromOne, NotNegative, Positive, Range, Share, says
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +31,9 @@ class Pattern:
     pouring_s: NotNegative = says("time to pour one mold; 0 takes the line's own", default=0.0)
     poured_mass: NotNegative = says("metal poured into one mold", unit="mass", default=0.0)
     mask_cost: Range | None = says("cost of a core mask for it; empty takes the setter's own", default=None)
+    hold_chance: Share = says(
+        "chance that the setter holds its cores, as the plant judges before a trial; 1 leaves it out", default=1.0
+    )
     note: str = says("anything worth knowing", default="")
 
 

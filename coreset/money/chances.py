@@ -1,0 +1,42 @@
+"""What draws say: how likely, between what and what, and what a wrong decision would cost on average."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from coreset.money.sample import HIGH, LOW
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """Mean, middle, and the interval that holds 80 % of the draws. Infinite draws count as beyond every limit."""
+
+    mean: float
+    low: float
+    middle: float
+    high: float
+
+
+def spread(draws: ArrayLike) -> Spread:
+    """Spread of draws, shape (n,); edges that fall among infinite draws are infinite."""
+    draws = np.asarray(draws, dtype=float)
+    low, middle, high = np.quantile(draws, [LOW, 0.5, HIGH], method="higher")
+    return Spread(mean=float(draws.mean()), low=float(low), middle=float(middle), high=float(high))
+
+
+def chance(happens: ArrayLike) -> float:
+    """Share of draws in which something happens. [-]"""
+    return float(np.mean(happens))
+
+
+def loss_if_bought(worth: ArrayLike) -> float:
+    """What is lost on average by buying where not buying was right: mean of max(0, -NPV). [currency]"""
+    return float(np.maximum(0.0, -np.asarray(worth)).mean())
+
+
+def loss_if_not(worth: ArrayLike) -> float:
+    """What is missed on average by not buying where buying was right: mean of max(0, NPV). [currency]"""
+    return float(np.maximum(0.0, np.asarray(worth)).mean())

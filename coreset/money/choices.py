@@ -1,0 +1,148 @@
+"""The ways side by side on the same draws, and the same purchase under other volumes. One row each."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Case
+from coreset.money.chances import Spread, chance, spread
+from coreset.money.discount import annuity_factor, npv, payback
+from coreset.money.flow import Flow, cash_flow
+from coreset.money.mix import Mix, best_mix, eligible
+from coreset.money.plan import Plan, Way
+from coreset.money.sample import Sample
+
+SCENARIO_DRAWS = 16_384
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alternative:
+    """One way against as today. `worst_li` is the highest lifting index of its tasks, NaN where none is rated.
+
+    `removes_risk`: every rated task is at or below the limit. `timed`: it has been timed, not taken as fast as today.
+    """
+
+    name: str
+    method: str
+    patterns: tuple[str, ...]
+    timed: bool
+    first_cost: float
+    yearly_saving: float
+    npv: Spread
+    equivalent_annual_worth: float
+    chance_npv_positive: float
+    payback_years: float
+    chance_payback: float
+    worst_li: float
+    removes_risk: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scenario:
+    """The same purchase, same patterns, under other volumes."""
+
+    name: str
+    volume: float
+    npv: Spread
+    chance_npv_positive: float
+    payback_years: float
+
+
+def worst_index(screened: Iterable[Any], method: str) -> float:
+    """Highest lifting index of a method's rated tasks; NaN where none is rated, infinite where no lift is allowed."""
+    found = [row for row in screened if row.method == method and row.applies]
+    values = [math.inf if row.li is None or math.isnan(row.li) else float(row.li) for row in found]
+    return max(values, default=math.nan)
+
+
+def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> NDArray[np.float64]:
+    """Patterns that go over: the best set where masks are needed, every timed pattern where a method is changed."""
+    if way.method == case.candidate:
+        return mix.chosen
+    if way.mechanised:
+        return best_mix(sample, plan, way, case.money, mix.forced).chosen
+    chosen = np.zeros((len(plan.patterns), 1))
+    chosen[eligible(plan, way, sample)] = 1.0
+    return chosen
+
+
+def alternative(case: Case, plan: Plan, way: Way, chosen: NDArray, flow: Flow, screened: Iterable[Any]) -> Alternative:
+    """The row of one way from its cash flow."""
+    money, worth = case.money, npv(flow.total, case.money.discount_rate)
+    li, limit = worst_index(screened, way.method), case.money.li_limit or 1.0
+    return Alternative(
+        name=way.name,
+        method=way.method,
+        patterns=tuple(c for c, inside in zip(plan.patterns, chosen[:, 0], strict=True) if inside),
+        timed=way.timed,
+        first_cost=float(flow.first_cost.mean()),
+        yearly_saving=float(flow.yearly.mean()),
+        npv=spread(worth),
+        equivalent_annual_worth=float(worth.mean()) / annuity_factor(money.discount_rate, money.years),
+        chance_npv_positive=chance(worth > 0),
+        payback_years=float(payback(flow.total.mean(axis=0))),
+        chance_payback=chance(payback(flow.total) <= money.payback_limit_years),
+        worst_li=li,
+        removes_risk=bool(li <= limit),
+    )
+
+
+def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray) -> tuple[Scenario, ...]:
+    """Today's volumes, a recession with as many runs, and a second shift with more runs of the same length."""
+    part, money = sample.rows(0, min(SCENARIO_DRAWS, sample.n)), case.money
+    more = money.second_shift_volume
+    shifted = replace(
+        plan,
+        runs=tuple(r * more for r in plan.runs),
+        hours_available=plan.hours_available + case.line.hours_per_shift * case.line.days_per_year,
+    )
+    cases = [("today", 1.0, plan), ("recession", money.recession_volume, plan), ("second_shift", more, shifted)]
+    return tuple(_scenario(case, part, each, way, chosen, name, factor) for name, factor, each in cases)
+
+
+def _scenario(case: Case, part: Sample, plan: Plan, way: Way, chosen: NDArray, name: str, factor: float) -> Scenario:
+    volumes = {f"molds_per_year.{code}": np.asarray(part[f"molds_per_year.{code}"]) * factor for code in plan.patterns}
+    flow = cash_flow(part.changed(volumes), plan, way, case.money, chosen)
+    worth = npv(flow.total, case.money.discount_rate)
+    return Scenario(
+        name=name,
+        volume=factor,
+        npv=spread(worth),
+        chance_npv_positive=chance(worth > 0),
+        payback_years=float(payback(flow.total.mean(axis=0))),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Claim:
+    """The vendor's cycle against the study of one pattern: chance that the mean assisted mold cycle is no longer."""
+
+    pattern: str
+    claimed_s: float
+    studied_s: float
+    low_s: float
+    high_s: float
+    chance_met: float
+
+
+def claims(case: Case, mold_cycles: Iterable[Any]) -> tuple[Claim, ...]:
+    """The vendor's claim tested against every assisted mold cycle; nothing where none was entered."""
+    claimed = case.setter.claimed_cycle_s
+    rows = [row for row in mold_cycles if row.method == case.candidate] if claimed else []
+    return tuple(
+        Claim(
+            pattern=row.pattern,
+            claimed_s=claimed,
+            studied_s=float(row.mean_s),
+            low_s=float(row.low_s),
+            high_s=float(row.high_s),
+            chance_met=chance(np.asarray(row.draws_s) <= claimed),
+        )
+        for row in rows
+    )

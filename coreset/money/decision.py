@@ -1,0 +1,113 @@
+"""The decision as one value: what the money room hands on to words, charts and pages."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.money.chances import Spread
+from coreset.money.choices import Alternative, Claim, Scenario
+from coreset.money.drivers import Driver
+from coreset.money.further import Knowing, Study
+from coreset.money.mix import PatternSet
+from coreset.money.runs import PatternMoney
+from coreset.money.scrap import ScrapFinding
+
+SURE, LIKELY = 0.95, 0.80
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlowYear:
+    """Mean cash flow of one year: its parts, their total, and both cumulated, plain and discounted. [currency]"""
+
+    year: int
+    parts: dict[str, float]
+    total: float
+    cumulative: float
+    discounted_cumulative: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """Something that the reader must know: a code of money.notes and the blanks of its sentence."""
+
+    code: str
+    blanks: dict[str, str | float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decision:
+    """What the purchase is worth, how sure that is, which patterns it is for, and what would change it.
+
+    Flows are means over the draws, nominal, after tax if tax is on. `payback_years` is simple and interpolated,
+    `payback_whole_years` counts whole years; infinite if the money does not come back. `verdict`: pays (at least 95 %
+    sure), likely_pays (80 %), open, unlikely, does_not_pay. The interval of `payback` holds 80 % of the draws.
+    """
+
+    currency: str
+    baseline: str
+    candidate: str
+    years: int
+    discount_rate: float
+    draws: int
+    seed: int
+    verdict: str
+    chosen: tuple[str, ...]
+    forced: tuple[str, ...]
+    first_cost: float
+    yearly_saving: Spread
+    hours_saved: float
+    molds_sold: float
+    hours_needed: float
+    hours_available: float
+    setter_hours: float
+    cash_flow: tuple[FlowYear, ...]
+    npv: float
+    npv_spread: Spread
+    irr: tuple[float, ...]
+    irr_sign_changes: int
+    mirr: float
+    payback_years: float
+    payback_spread: Spread
+    payback_whole_years: float
+    discounted_payback_years: float
+    discounted_payback_spread: Spread
+    payback_limit_years: float
+    chance_npv_positive: float
+    chance_payback: float
+    loss_if_bought: float
+    loss_if_not: float
+    equivalent_annual_cost_baseline: float
+    equivalent_annual_cost_candidate: float
+    patterns: tuple[PatternMoney, ...]
+    sets: tuple[PatternSet, ...]
+    last_in: str
+    first_out: str
+    drivers: tuple[Driver, ...]
+    evpi: float
+    noise_floor: float
+    knowing: tuple[Knowing, ...]
+    studies: tuple[Study, ...]
+    alternatives: tuple[Alternative, ...]
+    cheapest_risk_step: str
+    scenarios: tuple[Scenario, ...]
+    claims: tuple[Claim, ...]
+    claim_npv: float
+    scrap: tuple[ScrapFinding, ...]
+    notes: tuple[Note, ...]
+    npv_draws: NDArray[np.float64]
+    payback_draws: NDArray[np.float64]
+
+
+def verdict(chance_npv_positive: float) -> str:
+    """The strongest word that the chance of a positive NPV bears.
+
+    Examples
+    --------
+    >>> [verdict(p) for p in (0.97, 0.85, 0.5, 0.1, 0.01)]
+    ['pays', 'likely_pays', 'open', 'unlikely', 'does_not_pay']
+    """
+    words = [(SURE, "pays"), (LIKELY, "likely_pays"), (1.0 - LIKELY, "open"), (1.0 - SURE, "unlikely")]
+    return next((word for least, word in words if chance_npv_positive >= least - 1e-12), "does_not_pay")

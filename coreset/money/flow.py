@@ -1,0 +1,187 @@
+"""Cash flow by year, nominal, against as today. In: draws, a way, the chosen patterns. Out: flows and their parts.
+
+Prices and wages are entered as of today and grow to the end of each year; the residual value is in money of its day.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Money
+from coreset.money.discount import growth
+from coreset.money.learning import extra_molds
+from coreset.money.plan import Plan, Way
+from coreset.money.sample import MASK, Sample
+from coreset.money.tax import after_tax, shares_by_year, written_off
+from coreset.money.yearly import ENERGY, FLAT, ITEMS, PRICE, WAGE, Year, year
+
+BLOCK = 8192
+"""Draws reckoned at a time, so that the work stays in the processor's cache."""
+VECTORS = ("total", "first_cost", "yearly", "way_hours", "hours_saved", "molds_sold")
+Vector = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flow:
+    """Cash flows of a way against as today.
+
+    `total` (n, years + 1) after tax; `means` is the mean of each part by year (years + 1,), which add up to the mean
+    of the total; `first_cost` (n,); `yearly` (n,) is the saving of a year at today's prices without tax; hours (n,) of
+    the line a year.
+    """
+
+    total: Vector
+    means: dict[str, Vector]
+    first_cost: Vector
+    yearly: Vector
+    way_hours: Vector
+    hours_saved: Vector
+    molds_sold: Vector
+
+
+def _inflation(money: Money) -> dict[str, Vector]:
+    rates = {WAGE: money.wage_inflation, ENERGY: money.energy_inflation, PRICE: money.price_inflation, FLAT: 0.0}
+    return {name: growth(rate, money.years) for name, rate in rates.items()}
+
+
+def _outlay(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -> dict[str, Vector]:
+    """What is paid now, by part, positive. Masks by pattern; the rest once if any pattern goes over."""
+    used = np.broadcast_to(np.max(chosen, axis=0), sample.n)
+    parts = {"step": used * way.step_cost}
+    if not way.mechanised:
+        return parts
+    share = chosen / np.maximum(1.0, chosen.sum(axis=0))
+    scrap = (share * np.asarray(plan.scrap_cost)[:, None]).sum(axis=0) * money.commissioning_scrap
+    price = sample[way.price] if way.price else way.fixed_price
+    return parts | {
+        "setter": used * price,
+        "installation": used * sample["installation"],
+        "training": used * sample["training"],
+        "commissioning": used * scrap,
+        "masks": (mask_costs(sample, plan) * chosen).sum(axis=0) * np.ones(sample.n),
+    }
+
+
+def mask_costs(sample: Sample, plan: Plan) -> Vector:
+    """Cost of the masks of each pattern, spares included, (patterns, n)."""
+    costs = [sample.values.get(f"{MASK}.{code}", sample[MASK]) for code in plan.patterns]
+    return np.stack([np.broadcast_to(cost, sample.n) for cost in costs]) * plan.masks_each
+
+
+def _replaced(plan: Plan, chosen: Vector, each: Vector, y: Year, t: int) -> Vector:
+    """Masks bought again in year t because their life in molds ran out, (n,)."""
+    if not plan.mask_life:
+        return np.zeros(y.molds.shape[1])
+    worn = [np.maximum(1.0, np.ceil(y.molds * k / plan.mask_life - 1e-9)) for k in (t - 1, t)]
+    return ((worn[1] - worn[0]) * each * chosen).sum(axis=0) / plan.masks_each
+
+
+def _learning(plan: Plan, money: Money, y: Year, t: int) -> Vector:
+    """Labour lost in year t until the crew works at standard, at today's wage, (n,)."""
+    made = y.molds.sum(axis=0)
+    if money.ramp_up_start <= 1.0 or money.ramp_up_molds <= 1.0:
+        return np.zeros_like(made)
+    curve = {"start": money.ramp_up_start, "molds": money.ramp_up_molds}
+    lost = extra_molds(made * t, **curve) - extra_molds(made * (t - 1), **curve)
+    return lost * y.way_hours / np.maximum(made, 1.0) * y.labour_per_hour
+
+
+def _parts(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -> tuple[dict, dict, Year]:
+    """Outlays (n,), parts of the running years (n, years + 1), and the year behind them."""
+    y, up = year(sample, plan, way, chosen), _inflation(money)
+    running = {name: y.items[name][:, None] * up[kind] for name, kind in ITEMS.items() if np.any(y.items[name])}
+    for values in running.values():
+        values[:, 0] = 0.0
+    if way.mechanised:
+        each = mask_costs(sample, plan)
+        steps = range(1, money.years + 1)
+        extra = {
+            "mask_replacement": ([_replaced(plan, chosen, each, y, t) for t in steps], PRICE),
+            "ramp_up": ([_learning(plan, money, y, t) for t in steps], WAGE),
+        }
+        for name, (by_year, kind) in extra.items():
+            if np.any(by_year):
+                running[name] = -np.stack([np.zeros(sample.n), *by_year], axis=1) * up[kind]
+    return _outlay(sample, plan, way, money, chosen), running, y
+
+
+def _taxed(total: Vector, outlay: dict, sold: Vector, money: Money) -> Vector:
+    """Flows after tax: training, commissioning and steps are written off at once, the rest by the rule."""
+    rule = "none" if money.depreciation == "none" else money.depreciation
+    shares = shares_by_year(
+        rule,
+        years=money.depreciation_years,
+        own=money.depreciation_own,
+        first_year_share=money.first_year_share,
+    )
+    used = written_off(shares, years=money.years, half_in_disposal=rule.startswith("macrs"))
+    lasting = sum(outlay[name] for name in ("setter", "installation", "masks") if name in outlay)
+    at_once = sum(outlay[name] for name in ("training", "commissioning", "step") if name in outlay)
+    total = after_tax(total, cost=np.asarray(lasting), shares=used, tax_rate=money.tax_rate, salvage=sold)
+    total[:, 1] += money.tax_rate * at_once
+    return total
+
+
+def _block(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -> Flow:
+    outlay, running, y = _parts(sample, plan, way, money, chosen)
+    used = np.broadcast_to(np.max(chosen, axis=0), sample.n)
+    sold = used * sample["residual"] if way.price == "setter_price" else np.zeros(sample.n)
+    total = np.zeros((sample.n, money.years + 1))
+    for values in running.values():
+        total += values
+    first = sum(outlay.values())
+    total[:, 0] -= first
+    means = {name: values.mean(axis=0) for name, values in running.items()}
+    now = np.arange(money.years + 1.0) == 0
+    means |= {name: -value.mean() * now for name, value in outlay.items() if np.any(value)}
+    if np.any(sold):
+        means["residual"] = sold.mean() * now[::-1]
+    if money.tax_rate:
+        before = total.mean(axis=0) + sold.mean() * now[::-1]
+        total = _taxed(total, outlay, sold, money)
+        means["tax"] = total.mean(axis=0) - before
+    else:
+        total[:, -1] += sold
+    return Flow(
+        total=total,
+        means=means,
+        first_cost=np.broadcast_to(first, sample.n),
+        yearly=sum(y.items.values()),
+        way_hours=y.way_hours,
+        hours_saved=y.hours_saved,
+        molds_sold=y.molds_sold,
+    )
+
+
+def cash_flow(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -> Flow:
+    """Cash flow of one way for the chosen patterns, over all draws.
+
+    Parameters
+    ----------
+    sample, plan, way : Sample, Plan, Way
+        Draws, what does not vary, and the way.
+    money : Money
+        Years, inflation, tax, life of masks, learning.
+    chosen : ndarray, shape (patterns, 1) or (patterns, n)
+        1 where a pattern goes over.
+
+    Returns
+    -------
+    Flow
+    """
+    blocks, sizes = [], []
+    for start in range(0, sample.n, BLOCK):
+        stop = min(start + BLOCK, sample.n)
+        part = chosen if chosen.shape[1] == 1 else chosen[:, start:stop]
+        blocks.append(_block(sample.rows(start, stop), plan, way, money, part))
+        sizes.append((stop - start) / sample.n)
+    names = dict.fromkeys(name for block in blocks for name in block.means)
+    zero = np.zeros(money.years + 1)
+    weighted = list(zip(blocks, sizes, strict=True))
+    return Flow(
+        means={name: sum(b.means.get(name, zero) * w for b, w in weighted) for name in names},
+        **{name: np.concatenate([getattr(b, name) for b in blocks]) for name in VECTORS},
+    )

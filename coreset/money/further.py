@@ -1,0 +1,122 @@
+"""What to study before deciding: what knowing each input would be worth, and each study, against its cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Money
+from coreset.money.information import evpi, evppi, evsi, noise_floor
+from coreset.money.sample import Sample
+
+MORE_CYCLES = (10, 20, 40, 80)
+LEAST = 1e-3
+"""Share of the worth of knowing everything below which a study is not worth a word."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Knowing:
+    """Worth of knowing one input exactly; at or below the noise floor there is nothing to gain."""
+
+    name: str
+    worth: float
+    above_noise: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """One study that could be made first. `kind`: cycles, volume_quote or vacuum_trial; `more` cycles where it is that.
+
+    `worth` is at most what the study can be worth on average; `cost` NaN where it has not been entered.
+    """
+
+    kind: str
+    pattern: str
+    method: str
+    more: int
+    worth: float
+    cost: float
+    worth_doing: bool
+
+    @property
+    def net(self) -> float:
+        """Worth less cost."""
+        return self.worth - self.cost
+
+
+def knowing(worth: NDArray[np.float64], sample: Sample, floor: float) -> tuple[Knowing, ...]:
+    """Every uncertain input, by falling worth of knowing it."""
+    rows = [(name, evppi(worth, sample[name])) for name in sample.uncertain]
+    rows.sort(key=lambda row: -row[1])
+    return tuple(Knowing(name=name, worth=value, above_noise=value > floor) for name, value in rows)
+
+
+def floor_of(worth: NDArray[np.float64], seed: int, columns: int = 1) -> float:
+    """Noise floor of the regression for so many inputs known together."""
+    found = noise_floor(worth, np.random.default_rng([seed, columns, 7]), columns)
+    return max(found, LEAST * evpi(worth))
+
+
+def studies(
+    worth: NDArray[np.float64],
+    sample: Sample,
+    money: Money,
+    cycles: Mapping[tuple[str, str], int],
+    *,
+    floor: float,
+    seed: int,
+) -> tuple[Study, ...]:
+    """Studies by falling net worth: more cycles of each pattern and method, a volume quote, a vacuum trial."""
+    found = [_cycles(worth, sample, money, key, n, floor) for key, n in cycles.items()]
+    found += [
+        _together(worth, sample, "volume_quote", "molds_per_year.", money.volume_quote_cost, seed),
+        _together(worth, sample, "vacuum_trial", "held.", money.vacuum_trial_cost, seed),
+    ]
+    rows = [row for row in found if row is not None]
+    return tuple(sorted(rows, key=lambda row: (not row.worth_doing, -row.worth + (row.cost or 0.0))))
+
+
+def _judged(
+    kind: str, worth: float, cost: float, floor: float, *, key: Iterable[str] = ("", ""), more: int = 0
+) -> Study:
+    pattern, method = key
+    entered = cost if cost > 0 else float("nan")
+    return Study(
+        kind=kind,
+        pattern=pattern,
+        method=method,
+        more=more,
+        worth=worth,
+        cost=entered,
+        worth_doing=bool(worth > floor and worth > entered),
+    )
+
+
+def _cycles(worth: NDArray, sample: Sample, money: Money, key: tuple[str, str], n0: int, floor: float) -> Study | None:
+    """The number of cycles more that gains most over its cost."""
+    name = f"rate.{key[0]}.{key[1]}"
+    if name not in sample.values or not np.ndim(sample[name]) or n0 < 1:
+        return None
+    tried = [
+        _judged(
+            "cycles",
+            evsi(worth, sample[name], known_share=n / (n0 + n)),
+            n * money.study_cost_per_cycle,
+            floor,
+            key=key,
+            more=n,
+        )
+        for n in MORE_CYCLES
+    ]
+    return max(tried, key=lambda row: row.net if row.cost > 0 else row.worth)
+
+
+def _together(worth: NDArray, sample: Sample, kind: str, prefix: str, cost: float, seed: int) -> Study | None:
+    names = [name for name in sample.uncertain if name.startswith(prefix)]
+    if not names:
+        return None
+    columns = np.stack([np.asarray(sample[name]) for name in names])
+    return _judged(kind, evppi(worth, columns), cost, floor_of(worth, seed, len(names)))

@@ -1,0 +1,66 @@
+"""What the reader must be told beside the figures: each note is a code and the blanks of its sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from coreset.case import Case
+from coreset.money.choices import Alternative
+from coreset.money.decision import Note
+from coreset.money.mix import Mix
+from coreset.money.scrap import ScrapFinding
+
+SPARE = 0.02
+"""Share of the scheduled hours below which free hours are not worth a note."""
+
+
+def notes(
+    case: Case, found: dict[str, Any], scrap: Iterable[ScrapFinding], rows: Iterable[Alternative], mix: Mix
+) -> tuple[Note, ...]:
+    """All notes that hold for a decision, in order of weight."""
+    return (*_rates(found), *_set(found, mix), *_hours(case, found), *_money(case), *_counts(scrap), *_ways(rows))
+
+
+def _rates(found: dict[str, Any]) -> Iterable[Note]:
+    if len(found["irr"]) > 1:
+        yield Note(code="irr_several", blanks={"count": len(found["irr"])})
+    elif not found["irr"]:
+        yield Note(code="irr_none")
+    elif found["irr_sign_changes"] > 1:
+        yield Note(code="irr_signs", blanks={"count": found["irr_sign_changes"]})
+
+
+def _set(found: dict[str, Any], mix: Mix) -> Iterable[Note]:
+    if mix.infeasible:
+        yield Note(code="limits_broken")
+    for row in found["patterns"]:
+        if row.why_not == "not_timed":
+            yield Note(code="pattern_not_timed", blanks={"pattern": row.pattern})
+
+
+def _hours(case: Case, found: dict[str, Any]) -> Iterable[Note]:
+    free = found["hours_available"] - found["hours_needed"]
+    if free < 0:
+        yield Note(code="overtime_today", blanks={"hours": -free})
+    elif free > SPARE * found["hours_available"] and any(p.extra_molds_per_year.high > 0 for p in case.patterns):
+        yield Note(code="hours_free_today", blanks={"hours": free, "available": found["hours_available"]})
+
+
+def _money(case: Case) -> Iterable[Note]:
+    if case.money.tax_rate:
+        yield Note(code="ask_an_accountant")
+    if case.money.injury_cost_per_year.high > 0:
+        yield Note(code="injury_on")
+
+
+def _counts(scrap: Iterable[ScrapFinding]) -> Iterable[Note]:
+    for row in scrap:
+        if not row.counts:
+            yield Note(code="scrap_cannot_tell", blanks={"pattern": row.pattern, "more": row.more_castings})
+
+
+def _ways(rows: Iterable[Alternative]) -> Iterable[Note]:
+    for row in rows:
+        if not row.timed:
+            yield Note(code="way_not_timed", blanks={"way": row.name})

@@ -1,0 +1,78 @@
+"""Draws from ranges: low, likely and high become a named distribution, the same for every figure of a case.
+
+Chances stated: a lognormal shifted to pass through all three (normal where they are evenly spaced), or, where two of
+them coincide, two halves of a normal. Hard limits: a triangle. A figure that cannot be negative is held at zero.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Range
+from coreset.errors import OutOfRange
+
+SCORE = {"10-50-90": 1.2815515655446004, "5-50-95": 1.6448536269514722}
+"""Normal score of the upper stated chance: 90 % and 95 %."""
+EVEN = 1e-6
+_GRID = np.linspace(-8.0, 8.0, 16_001)
+_CHANCE = np.array([0.5 * math.erfc(-z / math.sqrt(2.0)) for z in _GRID])
+
+
+def normal_chance(z: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Chance that a standard normal is below z, to about 1e-7. [-]"""
+    return np.interp(z, _GRID, _CHANCE)
+
+
+def at(figure: Range, z: NDArray[np.float64], meaning: str) -> NDArray[np.float64]:
+    """Values of a figure at given normal scores.
+
+    Parameters
+    ----------
+    figure : Range
+        Low, likely, high.
+    z : ndarray, any shape
+        Normal scores; the same scores in two figures make them move together. [-]
+    meaning : str
+        `Money.range_meaning`.
+
+    Returns
+    -------
+    ndarray, shape of z
+        Values in the figure's own unit.
+
+    Raises
+    ------
+    OutOfRange
+        If low, likely and high are not in rising order.
+
+    Examples
+    --------
+    >>> figure = Range(low=90, likely=100, high=130)
+    >>> at(figure, np.array([-SCORE["10-50-90"], 0, SCORE["10-50-90"]]), "10-50-90").round(6).tolist()
+    [90.0, 100.0, 130.0]
+    """
+    low, likely, high = figure.low, figure.likely, figure.high
+    if not low <= likely <= high:
+        raise OutOfRange(f"range must have low <= likely <= high, got {low}, {likely}, {high}")
+    if figure.known:
+        return np.full_like(z, likely)
+    if meaning == "limits":
+        return _triangle(low, likely, high, normal_chance(z))
+    below, above, score = likely - low, high - likely, SCORE[meaning]
+    if min(below, above) <= EVEN * (high - low):
+        values = likely + np.where(z < 0, below, above) / score * z
+    elif abs(above / below - 1.0) < EVEN:
+        values = likely + above / score * z
+    else:
+        values = likely + above * np.expm1(math.log(above / below) / score * z) / (above / below - 1.0)
+    return np.maximum(values, 0.0) if low >= 0 else values
+
+
+def _triangle(low: float, likely: float, high: float, chance: NDArray[np.float64]) -> NDArray[np.float64]:
+    turn = (likely - low) / (high - low)
+    rising = low + np.sqrt(chance * (high - low) * (likely - low))
+    falling = high - np.sqrt((1.0 - chance) * (high - low) * (high - likely))
+    return np.where(chance < turn, rising, falling)

@@ -1,0 +1,108 @@
+"""Choosing patterns under several limits at once: by trying every set, or by integer programming and checking it.
+
+In: what each pattern is worth, what it uses of each limit, the limits, who must be in. Out: who is in.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from coreset.errors import CoresetError
+from coreset.quiet import off_stdout
+
+SEARCHED = 16
+"""Up to so many candidates every set is tried."""
+TIME_LIMIT_S = 20.0
+ROUND_OFF = 1e-9
+Chosen = NDArray[np.bool_]
+
+
+class NoSet(CoresetError):
+    """No set of patterns keeps every limit."""
+
+
+def all_sets(count: int) -> NDArray[np.float64]:
+    """Every set of so many candidates, one a column, shape (count, 2^count); the first is empty."""
+    return ((np.arange(2**count)[None, :] >> np.arange(count)[:, None]) & 1).astype(float)
+
+
+def kept(uses: ArrayLike, limits: ArrayLike, chosen: ArrayLike) -> NDArray[np.bool_] | bool:
+    """Whether sets keep every limit. uses (limits, candidates), chosen (candidates,) or (candidates, sets)."""
+    limits = np.asarray(limits, dtype=float)
+    used = np.asarray(uses, dtype=float) @ np.asarray(chosen, dtype=float)
+    slack = (limits + ROUND_OFF * np.maximum(1.0, np.abs(limits))).reshape(-1, *[1] * (used.ndim - 1))
+    return np.all(used <= slack, axis=0)
+
+
+def by_search(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: ArrayLike = ()) -> Chosen:
+    """The best set by trying every one.
+
+    Parameters
+    ----------
+    worth : array_like, shape (candidates,)
+        What each is worth. [currency]
+    uses : array_like, shape (limits, candidates)
+        What each uses of each limit, in the limit's unit.
+    limits : array_like, shape (limits,)
+        Most that may be used.
+    forced : array_like of int
+        Candidates that must be in.
+
+    Returns
+    -------
+    ndarray of bool, shape (candidates,)
+
+    Raises
+    ------
+    NoSet
+        If no set with the forced ones keeps the limits.
+    """
+    worth = np.asarray(worth, dtype=float)
+    sets = all_sets(worth.size)
+    allowed = kept(uses, limits, sets) & (sets[np.asarray(forced, dtype=int)] > 0).all(axis=0)
+    if not allowed.any():
+        raise NoSet("limits must leave room for the patterns that must go over, got no set that keeps them")
+    return sets[:, np.argmax(np.where(allowed, worth @ sets, -np.inf))] > 0
+
+
+def by_program(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: ArrayLike = ()) -> Chosen:
+    """The best set by integer programming with no gap allowed; rounded, and every limit checked again.
+
+    Arguments, result and refusal as for :func:`by_search`; CoresetError if the time limit passes without a proof.
+    """
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    worth = np.asarray(worth, dtype=float)
+    low = np.zeros(worth.size)
+    low[np.asarray(forced, dtype=int)] = 1.0
+    with off_stdout():
+        found = milp(
+            -worth,
+            integrality=np.ones(worth.size),
+            bounds=Bounds(low, 1.0),
+            constraints=LinearConstraint(np.asarray(uses, dtype=float), ub=np.asarray(limits, dtype=float)),
+            options={"mip_rel_gap": 0.0, "time_limit": TIME_LIMIT_S},
+        )
+    if found.x is None and found.status != 1:
+        raise NoSet("limits must leave room for the patterns that must go over, got no set that keeps them")
+    if found.status != 0:
+        raise CoresetError(f"choice of patterns must be proved best within {TIME_LIMIT_S:g} s, got no proof")
+    chosen = np.round(found.x) > 0
+    if not kept(uses, limits, chosen) or np.abs(found.x - chosen).max() > 1e-5:
+        raise CoresetError("choice of patterns must keep every limit when checked again, got one that does not")
+    return chosen
+
+
+def relaxed_bound(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: ArrayLike = ()) -> float:
+    """What could be reached if patterns could go over in part: no set is worth more. [currency]"""
+    from scipy.optimize import linprog
+
+    worth = np.asarray(worth, dtype=float)
+    low = np.zeros(worth.size)
+    low[np.asarray(forced, dtype=int)] = 1.0
+    with off_stdout():
+        found = linprog(-worth, A_ub=uses, b_ub=limits, bounds=np.column_stack([low, np.ones(worth.size)]))
+    if found.status != 0:
+        raise NoSet("limits must leave room for the patterns that must go over, got no set that keeps them")
+    return float(-found.fun)
