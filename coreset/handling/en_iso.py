@@ -1,0 +1,187 @@
+"""What the lifting equation has no factor for: one hand, two persons, long shifts (EN/ISO factors), and carrying."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from coreset.case import Lift
+from coreset.errors import OutOfRange
+from coreset.sources import table
+
+KG_PER_LB = 0.45359237
+M_PER_FT = 0.3048
+SHIFT_LONGEST_H = 12.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Factored:
+    """An index in the form of the NIOSH equation with EN/ISO factors; never to be shown as NIOSH's own.
+
+    `load_share` is the share of the load that one person takes, `factors` each factor by name.
+    """
+
+    index: float
+    rwl: float
+    load_share: float
+    factors: dict[str, float]
+    status: str
+
+
+@cache
+def _factor(name: str) -> float:
+    return next(float(row["value"]) for row in table("en1005_2/multipliers").rows if row["name"] == name)
+
+
+def long_shift_multiplier(hours: float) -> float:
+    """Factor for shifts of 8 to 12 hours [iso11228_2021], from memory.
+
+    Examples
+    --------
+    >>> long_shift_multiplier(8), long_shift_multiplier(10), long_shift_multiplier(10.5)
+    (1.0, 0.93, 0.89)
+    """
+    rows = table("iso11228_2021/long_shift").rows
+    if hours > SHIFT_LONGEST_H:
+        raise OutOfRange(f"shift must be at most {SHIFT_LONGEST_H:g} hours for this method, got {hours:g}")
+    found = [float(row["em"]) for row in rows if float(row["above_h"]) < hours <= float(row["to_h"])]
+    return found[0] if found else 1.0
+
+
+def factored_index(
+    rwl: float, mass: float, *, hands: int, persons: int, hours: float = 8.0, extra_tasks: bool = False
+) -> Factored:
+    """Index of a lift with one hand or by two persons.
+
+    Parameters
+    ----------
+    rwl : float
+        Recommended weight limit of the same lift by the NIOSH equation. [mass]
+    mass : float
+        Load. [mass]
+    hands, persons : int
+        Hands of each person, and people who lift together.
+    hours : float
+        Length of the shift. [h]
+    extra_tasks : bool
+        Whether other heavy tasks come on top.
+
+    Returns
+    -------
+    Factored
+        Load share over RWL x factors. [-]
+
+    Raises
+    ------
+    OutOfRange
+        If there are more than two persons, for whom there is no factor, or the shift is above 12 h.
+
+    References
+    ----------
+    [en1005_2], [iso11228_2021]; all factors from memory.
+
+    Examples
+    --------
+    >>> round(factored_index(20.0, 12.0, hands=1, persons=1).index, 2)
+    1.0
+    """
+    if persons not in (1, 2):
+        raise OutOfRange(f"persons must be one or two for these factors, got {persons}")
+    factors = {}
+    if hands == 1:
+        factors["one_hand"] = _factor("one_hand")
+    if persons == 2:
+        factors["two_persons"] = _factor("two_persons")
+    if extra_tasks:
+        factors["extra_tasks"] = _factor("extra_tasks")
+    if (long := long_shift_multiplier(hours)) < 1:
+        factors["long_shift"] = long
+    limit = rwl
+    for factor in factors.values():
+        limit *= factor
+    share = mass / persons
+    return Factored(
+        index=share / limit if limit > 0 else float("nan"),
+        rwl=limit,
+        load_share=share,
+        factors=factors,
+        status="memory",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Carrying:
+    """A carrying task against its limits; `share` is the worst ratio of what is done to what is allowed.
+
+    `binding`: frequency, kg_per_min, kg_per_h or kg_per_8h. `distance_m` is the row of the table that holds.
+    """
+
+    distance_m: float
+    carried: dict[str, float]
+    limits: dict[str, float]
+    share: float
+    binding: str
+    status: str
+
+
+def carrying(mass_kg: float, distance_m: float, *, per_min: float, minutes_per_shift: float = 480.0) -> Carrying:
+    """A carrying task against the limits for its distance.
+
+    Parameters
+    ----------
+    mass_kg : float
+        Load. [kg]
+    distance_m : float
+        Way carried; the next longer row of the table holds. [m]
+    per_min : float
+        Times a minute. [1/min]
+    minutes_per_shift : float
+        Minutes a shift in which it goes on. [min]
+
+    Returns
+    -------
+    Carrying
+        Each quantity beside its limit.
+
+    Raises
+    ------
+    OutOfRange
+        If the way is longer than the last row, 20 m.
+
+    References
+    ----------
+    [iso11228_2003], ideal conditions, reference mass 25 kg; all limits from memory.
+
+    Examples
+    --------
+    >>> found = carrying(10.0, 3.0, per_min=2.0)
+    >>> found.distance_m, found.binding, round(found.share, 2)
+    (4.0, 'kg_per_8h', 0.96)
+    """
+    rows = sorted(table("iso11228_2003/carrying").rows, key=lambda row: float(row["distance_m"]))
+    row = next((row for row in rows if distance_m <= float(row["distance_m"])), None)
+    if row is None:
+        raise OutOfRange(f"carrying distance must be at most {rows[-1]['distance_m']} m, got {distance_m:g}")
+    per_h = per_min * min(60.0, minutes_per_shift)
+    carried = {
+        "frequency": per_min,
+        "kg_per_min": mass_kg * per_min,
+        "kg_per_h": mass_kg * per_h,
+        "kg_per_8h": mass_kg * per_min * minutes_per_shift,
+    }
+    names = {"frequency": "f_max_per_min"}
+    limits = {name: float(row[names.get(name, name)]) for name in carried}
+    worst = max(carried, key=lambda name: carried[name] / limits[name])
+    return Carrying(
+        distance_m=float(row["distance_m"]),
+        carried=carried,
+        limits=limits,
+        share=carried[worst] / limits[worst],
+        binding=worst,
+        status="memory",
+    )
+
+
+def in_kg_and_m(lift: Lift, mass: float, units: str) -> tuple[float, float]:
+    """Load and way carried of a task in the units of the carrying limits. [kg, m]"""
+    return (mass, lift.carry) if units == "metric" else (mass * KG_PER_LB, lift.carry * M_PER_FT)

@@ -1,0 +1,45 @@
+"""[en1005_2], [iso11228_2003], [iso11228_2021]: factors and carrying limits, all from memory."""
+
+import pytest
+from printed import as_printed, rows
+
+from coreset.errors import OutOfRange
+from coreset.handling.en_iso import carrying, factored_index, long_shift_multiplier
+
+pytestmark = pytest.mark.unverified
+
+
+@pytest.mark.parametrize("row", rows("iso11228_2021/long_shift"))
+def test_long_shift(row):
+    """[iso11228_2021], memory: every row, at its upper end and just above its lower end."""
+    assert long_shift_multiplier(float(row.to_h)) == as_printed(row.em)
+    assert long_shift_multiplier(float(row.above_h) + 0.01) == as_printed(row.em)
+
+
+@pytest.mark.parametrize("row", rows("en1005_2/multipliers"))
+def test_factors(row):
+    """[en1005_2], memory: one hand 0.6, two persons 0.85 on half the load, extra tasks 0.8."""
+    how = {"one_hand": {"hands": 1, "persons": 1}, "two_persons": {"hands": 2, "persons": 2}}.get(
+        row.name, {"hands": 2, "persons": 1, "extra_tasks": True}
+    )
+    found = factored_index(20.0, 10.0, **how)
+    assert found.factors == {row.name: float(row.value)}
+    assert found.rwl == as_printed(str(20 * float(row.value)))
+    assert found.index == pytest.approx(10 / how["persons"] / found.rwl)
+    assert found.status == "memory"
+    with pytest.raises(OutOfRange, match="persons must be one or two"):
+        factored_index(20, 10, hands=2, persons=3)
+    with pytest.raises(OutOfRange, match="shift must be at most 12"):
+        factored_index(20, 10, hands=2, persons=1, hours=13)
+
+
+@pytest.mark.parametrize("row", rows("iso11228_2003/carrying"))
+def test_carrying_limits(row):
+    """[iso11228_2003], memory: every limit of every distance."""
+    found = carrying(10, float(row.distance_m), per_min=1)
+    assert found.limits["frequency"] == as_printed(row.f_max_per_min)
+    for name in ("kg_per_min", "kg_per_h", "kg_per_8h"):
+        assert found.limits[name] == as_printed(getattr(row, name))
+    assert found.carried == {"frequency": 1, "kg_per_min": 10, "kg_per_h": 600, "kg_per_8h": 4800}
+    with pytest.raises(OutOfRange, match="carrying distance must be at most 20"):
+        carrying(10, 21, per_min=1)
