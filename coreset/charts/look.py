@@ -1,13 +1,101 @@
-"""One look for every chart: paper and ink, two hues for the two methods, each with a second sign."""
+"""One look for every chart: paper and ink, two hues for the two methods, each with a second sign; light and dark.
+
+Charts name these colours outright, or none at all; `dressed` turns a finished chart into the light or the dark page's.
+"""
 
 from __future__ import annotations
 
+import json
+from typing import Any
+
 INK = "#22262a"
-MUTED = "#6b7178"
+MUTED = "#646a70"
+RULE = "#d9d5cc"
 PAPER = "#fbfaf7"
 ACCENT = "#8a3b12"
-BASELINE = "#2a6496"
+BASELINE = "#3a7ab0"
 """The method as today: blue, full line, filled mark."""
 CANDIDATE = "#c8641e"
 """The method weighed against it: orange, broken line, hollow mark."""
+BASELINE_BAND = "#3a7ab055"
+CANDIDATE_BAND = "#c8641e55"
 DASH = {"baseline": [1, 0], "candidate": [6, 3]}
+GOOD, BAD = "#2f7f78", "#a8456b"
+"""Gain and loss, beside a sign or a word: teal and plum, which colour-blind readers can tell apart."""
+STEPS = ["#eef3f7", "#b9d0e3", "#7aa7cc", "#3a7ab0", "#1d4a75"]
+"""One hue by lightness, for heat maps: light is little."""
+DARK = {INK: "#ece9e2", MUTED: "#a9adb1", RULE: "#44484c", PAPER: "#17191b", ACCENT: "#e08a55"}
+"""What each colour of the light page becomes on the dark one; the hues of the methods serve on both."""
+FONT = "Source Sans Pro, Source Sans, sans-serif"
+FONT_SIZE, TITLE_SIZE = 13, 15
+WIDTH, HEIGHT = 640, 280
+
+
+def config() -> dict[str, Any]:
+    """The theme as a configuration of the chart grammar: no frame, few rules, words in ink."""
+    words = {"labelColor": MUTED, "titleColor": INK, "labelFontSize": FONT_SIZE, "titleFontSize": FONT_SIZE}
+    axis = words | {
+        "titleFontWeight": "normal",
+        "domainColor": MUTED,
+        "tickColor": MUTED,
+        "tickSize": 4,
+        "grid": False,
+        "gridColor": RULE,
+        "labelPadding": 4,
+        "titlePadding": 8,
+    }
+    title = {"anchor": "start", "fontSize": TITLE_SIZE, "fontWeight": 600, "color": INK, "offset": 12}
+    return {
+        "background": None,
+        "font": FONT,
+        "view": {"stroke": None, "continuousWidth": WIDTH, "continuousHeight": HEIGHT},
+        "axis": axis,
+        "legend": words | {"titleFontWeight": "normal"},
+        "header": words | {"titleFontWeight": "normal"},
+        "title": title | {"subtitleColor": MUTED, "subtitleFontSize": FONT_SIZE, "subtitlePadding": 4},
+        "text": {"color": INK, "fontSize": FONT_SIZE},
+        "rule": {"color": MUTED},
+        "range": {
+            "category": [BASELINE, CANDIDATE, GOOD, BAD, "#7a6fb0", "#8f8a3a"],
+            "heatmap": STEPS,
+            "ramp": STEPS,
+        },
+    }
+
+
+def dressed(chart: Any, *, dark: bool = False) -> dict[str, Any]:
+    """A finished chart as a specification in the look of the light or the dark page.
+
+    Parameters
+    ----------
+    chart : altair chart
+        From a function of coreset/charts.
+    dark : bool
+        Whether the page is dark.
+
+    Returns
+    -------
+    dict
+        Specification with the look as its configuration; what the chart configured itself stands.
+    """
+    spec = chart.to_dict()
+    own = spec.pop("config", {})
+    own.get("view", {}).pop("continuousWidth", None)
+    own.get("view", {}).pop("continuousHeight", None)
+    spec["config"] = _merged(config(), own)
+    return _darkened(spec) if dark else spec
+
+
+def _merged(ours: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
+    found = dict(ours)
+    for name, value in own.items():
+        both = isinstance(value, dict) and isinstance(found.get(name), dict)
+        found[name] = _merged(found[name], value) if both else value
+    return found
+
+
+def _darkened(spec: dict[str, Any]) -> dict[str, Any]:
+    text = json.dumps(spec)
+    for light, dark in DARK.items():
+        text = text.replace(light, dark)
+    return json.loads(text)

@@ -1,0 +1,70 @@
+"""Where a case stands and what to do next, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coreset.brief.text import say
+from coreset.case import Case
+
+STAGES = ("timed", "standard", "screened", "line", "priced")
+PAGE_OF = {"timed": "timing", "standard": "standard", "screened": "handling", "line": "line", "priced": "payback"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """One stage of the job: done or what is wanting, and the page where it is done."""
+
+    name: str
+    done: bool
+    words: str
+    page: str
+
+
+def compared(case: Case) -> tuple[str, ...]:
+    """Patterns that both compared methods were timed on, in file order."""
+    timed = {(s.pattern, s.method) for s in case.studies if len(s.readings)}
+    both = (case.baseline, case.candidate)
+    return tuple(p.pattern for p in case.patterns if all((p.pattern, method) in timed for method in both))
+
+
+def _wanting(case: Case) -> dict[str, str]:
+    """What each stage still wants, as keys of text; empty where it is done."""
+    allowances = {found.name for found in case.allowances}
+    bare = [s for s in case.studies if s.allowances not in allowances]
+    methods = {found.method for found in case.methods}
+    lifted = {lift.pattern for lift in case.lifts}
+    return {
+        "timed": "" if compared(case) else "studies",
+        "standard": "" if case.studies and not bare else "allowances",
+        "screened": "" if case.patterns and {p.pattern for p in case.patterns} <= lifted else "lifts",
+        "line": "" if {case.baseline, case.candidate} <= methods else "methods",
+        "priced": "" if case.money.setter_price.likely > 0 else "price",
+    }
+
+
+def stages(case: Case) -> tuple[Stage, ...]:
+    """The five stages of the job, in the order of the work."""
+    wanting = _wanting(case)
+    return tuple(
+        Stage(
+            name=say(f"front.stage.{name}"),
+            done=not wanting[name],
+            words=say(f"front.next.{wanting[name] or 'nothing'}"),
+            page=PAGE_OF[name],
+        )
+        for name in STAGES
+    )
+
+
+def next_step(case: Case) -> Stage | None:
+    """The first stage that wants something, or None."""
+    return next((stage for stage in stages(case) if not stage.done), None)
+
+
+def standing(case: Case) -> str:
+    """The answer of the case page in one sentence."""
+    todo = next_step(case)
+    if todo is None:
+        return say("front.standing.done", patterns=len(compared(case)))
+    return say("front.standing.todo", done=sum(s.done for s in stages(case)), all=len(STAGES), todo=todo.words)

@@ -1,0 +1,105 @@
+# longer because it is the pieces of pages, not one of them
+"""Pieces that every page is set from: the answer, a chart with its table, working, words of caution."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief import fixed, say
+from coreset.charts import look
+from coreset.working import Working
+
+SPECIAL = str.maketrans({mark: f"\\{mark}" for mark in "\\`*_{}[]<>()#+!|~$:"})
+DIGITS = 4
+
+
+def plain(text: object) -> str:
+    r"""Text that somebody typed, so that no mark in it is taken for markup.
+
+    Examples
+    --------
+    >>> plain("![x](http://a)")
+    '\\!\\[x\\]\\(http\\://a\\)'
+    """
+    return str(text).translate(SPECIAL)
+
+
+def head(key: str) -> None:
+    """Title of a page."""
+    st.title(say(f"{key}.title"), anchor=False)
+
+
+def answer(sentence: str) -> None:
+    """The page's answer, first and in one sentence."""
+    st.markdown(f"**{plain(sentence)}**")
+
+
+def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str = "") -> None:
+    """A chart in the page's look, with its words for those who cannot see it and the figures behind it.
+
+    Parameters
+    ----------
+    drawn : altair chart
+        From a function of coreset/charts.
+    table : rows or data frame, optional
+        The figures behind it; columns have units in their names.
+    text : str
+        Text alternative; the chart's own description if empty.
+    """
+    dark = st.context.theme.type == "dark"
+    spec = look.dressed(drawn, dark=dark)
+    words = text or spec.get("description", "")
+    st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
+    if table is not None:
+        with st.expander(say("front.figures")):
+            st.caption(plain(words))
+            rows(table, alt=words)
+
+
+def rows(table: Iterable[Mapping[str, Any]] | Any, *, alt: str = "") -> None:
+    """A table as it would be printed; text in it is shown as it was typed."""
+    records = table.to_dict("records") if hasattr(table, "to_dict") else list(table)
+    shown = [{plain(name): _cell(value) for name, value in record.items()} for record in records]
+    st.table(shown, border="horizontal", hide_index=True, alt=alt or say("front.table"))
+
+
+def _cell(value: Any) -> Any:
+    if value is None:
+        return ""
+    if isinstance(value, float):
+        return fixed(value, 2)
+    return plain(value) if isinstance(value, str) else value
+
+
+def working(lines: Sequence[Working], *, label: str = "") -> None:
+    """How the figures came about, line by line, behind a fold."""
+    if not lines:
+        return
+    with st.expander(label or say("front.working")):
+        rows([working_row(line) for line in lines], alt=say("front.working"))
+
+
+def working_row(line: Working) -> dict[str, str]:
+    """One line of working as a row: what, formula, figures put in, result, where it comes from."""
+    source = " ".join(filter(None, (line.source, line.where)))
+    status = f" ({say(f'front.status.{line.status}')})" if line.status else ""
+    return {
+        say("front.column.what"): f"{line.what} {line.symbol}".strip(),
+        say("front.column.formula"): line.formula,
+        say("front.column.numbers"): line.numbers,
+        say("front.column.value"): f"{fixed(line.value, DIGITS)} {line.unit}".strip(),
+        say("front.column.source"): f"{source}{status}",
+    }
+
+
+def safety(key: str = "front.safety") -> None:
+    """What the screen does not cover, and to whom it defers."""
+    st.caption(say(key))
+
+
+def empty(key: str, **values: Any) -> None:
+    """A page that has nothing to show yet says what it is for and what to do first."""
+    st.info(say(key, **values))

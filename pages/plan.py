@@ -1,0 +1,35 @@
+# longer because it is the list of pages, not one of them
+"""Which pages there are, in the order of the work; a page is listed when its file stands here."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief import say
+
+ORDER = (
+    "case",
+    "timing",
+    "cycles",
+    "standard",
+    "handling",
+    "line",
+    "payback",
+    "brief",
+    "compare",
+    "sources",
+    "guide",
+)
+HERE = Path(__file__).parent
+
+
+def pages() -> list[Any]:
+    """The pages to list, the case first."""
+    found = [name for name in ORDER if HERE.joinpath(f"{name}.py").is_file()]
+    return [
+        st.Page(HERE.joinpath(f"{name}.py"), title=say(f"front.page.{name}"), default=name == found[0])
+        for name in found
+    ]

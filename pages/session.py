@@ -1,0 +1,95 @@
+# longer because it is the session behind the pages, not one of them
+"""The case that is open, what follows from it, and keeping a change with its undo: all that pages know of the book."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from typing import Any
+
+import streamlit as st
+
+from coreset.book import Book, book_url
+from coreset.brief import say
+from coreset.case import Case
+from coreset.pages.shelf import first_case
+
+CASE_VARIABLE = "CORESET_CASE"
+"""Environment variable with the name of the case that is opened first."""
+KEPT, BASE, OPEN, WHO = "kept", "base_revision", "case_id", "who"
+
+
+@st.cache_resource(show_spinner=False, max_entries=4)
+def _book(url: str) -> Book:
+    return Book(url)
+
+
+def book() -> Book:
+    """The book that the server works on."""
+    return _book(book_url())
+
+
+def case_id() -> str:
+    """Name of the open case: this session's, else the address's, else the server's, else the first of the book."""
+    if OPEN not in st.session_state:
+        wanted = st.query_params.get("case") or os.environ.get(CASE_VARIABLE, "")
+        st.session_state[OPEN] = first_case(book(), wanted=wanted)
+    return st.session_state[OPEN]
+
+
+def open_case(name: str) -> None:
+    """Open another case of the book in this session."""
+    st.session_state[OPEN] = name
+    st.query_params["case"] = name
+
+
+def case() -> Case:
+    """The open case as the book holds it now."""
+    name = case_id()
+    st.session_state[BASE] = book().revision(name)
+    return book().open(name)
+
+
+def assessment() -> Any:
+    """What follows from the open case; reckoned once for the same content."""
+    found = case()
+    return _assessed(content(found), found)
+
+
+def content(found: Case) -> str:
+    """A short name for what a case holds: the same content, the same name."""
+    return hashlib.blake2b(repr(found).encode(), digest_size=16).hexdigest()
+
+
+@st.cache_resource(show_spinner=say("front.wait"), max_entries=4)
+def _assessed(key: str, _case: Case) -> Any:
+    from coreset.assess import assess
+
+    return assess(_case)
+
+
+def who() -> str:
+    """Code of the person at the screen, for the trail of changes."""
+    return st.session_state.get(WHO) or say("front.somebody")
+
+
+def keep(changed: Case, why: str) -> int:
+    """Keep a changed case under the person's code; refused if somebody else kept it since it was shown.
+
+    Call it in a callback, or follow it by `st.rerun()`.
+    """
+    base = st.session_state.get(BASE)
+    revision = book().keep(case_id(), changed, who=who(), why=why, base=base)
+    st.session_state[KEPT] = why
+    return revision
+
+
+def undo() -> None:
+    """Go back by one kept change; readings and their corrections stay."""
+    book().undo(case_id(), who=who())
+    st.session_state[KEPT] = say("front.undone")
+
+
+def last_kept() -> str:
+    """What was kept since the page was last drawn, told once."""
+    return st.session_state.pop(KEPT, "")
