@@ -99,11 +99,12 @@ def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray)
     more = money.second_shift_volume
     shifted = replace(
         plan,
-        runs=tuple(r * more for r in plan.runs),
         hours_available=plan.hours_available + case.line.hours_per_shift * case.line.days_per_year,
     )
-    cases = [("today", 1.0, plan), ("recession", money.recession_volume, plan), ("second_shift", more, shifted)]
-    return tuple(_scenario(case, part, each, way, chosen, name, factor) for name, factor, each in cases)
+    runs = {f"runs.{code}": np.asarray(part[f"runs.{code}"]) * more for code in plan.patterns}
+    found = [("today", 1.0, plan, part), ("recession", money.recession_volume, plan, part)]
+    found.append(("second_shift", more, shifted, part.changed(runs)))
+    return tuple(_scenario(case, each, facts, way, chosen, name, factor) for name, factor, facts, each in found)
 
 
 def _scenario(case: Case, part: Sample, plan: Plan, way: Way, chosen: NDArray, name: str, factor: float) -> Scenario:

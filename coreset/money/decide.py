@@ -80,7 +80,7 @@ def weigh(
     for way in open_ways:
         chosen = choices.chosen_for(case, sample, facts, way, mix)
         weighed.append((way, chosen, cash_flow(sample, facts, way, case.money, chosen)))
-    worth = np.column_stack([np.zeros(draws), *(npv(flow.total, case.money.discount_rate) for _, _, flow in weighed)])
+    worth = np.stack([np.zeros(draws), *(npv(flow.total, case.money.discount_rate) for _, _, flow in weighed)]).T
     rows = tuple(choices.alternative(case, facts, way, chosen, flow, screened) for way, chosen, flow in weighed)
     way, _, flow = weighed[0]
     found = _measures(case, facts, sample, flow)

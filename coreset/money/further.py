@@ -100,16 +100,10 @@ def _cycles(worth: NDArray, sample: Sample, money: Money, key: tuple[str, str], 
     name = f"rate.{key[0]}.{key[1]}"
     if name not in sample.values or not np.ndim(sample[name]) or n0 < 1:
         return None
+    shares = [n / (n0 + n) for n in MORE_CYCLES]
     tried = [
-        _judged(
-            "cycles",
-            evsi(worth, sample[name], known_share=n / (n0 + n)),
-            n * money.study_cost_per_cycle,
-            floor,
-            key=key,
-            more=n,
-        )
-        for n in MORE_CYCLES
+        _judged("cycles", float(value), n * money.study_cost_per_cycle, floor, key=key, more=n)
+        for n, value in zip(MORE_CYCLES, evsi(worth, sample[name], known_share=shares), strict=True)
     ]
     return max(tried, key=lambda row: row.net if row.cost > 0 else row.worth)
 

@@ -32,9 +32,14 @@ def unit_normal_loss(z: float) -> float:
 
 
 def _choices(worth: ArrayLike) -> Vector:
-    """Worth of the choices, (n, choices); a single column is weighed against nothing."""
+    """Worth of the choices, (choices, n); a single row is weighed against nothing."""
     worth = np.asarray(worth, dtype=float)
-    return np.column_stack([np.zeros(worth.shape[0]), worth]) if worth.ndim == 1 else worth
+    return np.stack([np.zeros(worth.size), worth]) if worth.ndim == 1 else worth.T
+
+
+def _best_less_fixed(worth: Vector) -> float:
+    """Mean of the best choice, draw by draw, less the choice that is best on the mean; never negative."""
+    return max(0.0, float(np.maximum.reduce(worth, axis=0).mean() - worth.mean(axis=1).max()))
 
 
 def evpi(worth: ArrayLike) -> float:
@@ -54,8 +59,7 @@ def evpi(worth: ArrayLike) -> float:
     ----------
     [raiffa1961].
     """
-    worth = _choices(worth)
-    return max(0.0, float(worth.max(axis=1).mean() - worth.mean(axis=0).max()))
+    return _best_less_fixed(_choices(worth))
 
 
 def _powers(inputs: ArrayLike) -> tuple[Vector, Vector]:
@@ -95,22 +99,22 @@ def evppi(worth: ArrayLike, inputs: ArrayLike) -> float:
     ----------
     [strong2014].
     """
-    return evsi(worth, inputs, known_share=1.0)
+    return float(evsi(worth, inputs, known_share=1.0))
 
 
-def evsi(worth: ArrayLike, inputs: ArrayLike, *, known_share: float) -> float:
+def evsi(worth: ArrayLike, inputs: ArrayLike, *, known_share: ArrayLike) -> Vector:
     """Worth of a study that takes away a share of an input's variance. [currency]
 
     Parameters
     ----------
     worth, inputs
         As for :func:`evppi`.
-    known_share : float
+    known_share : array_like, shape () or (studies,)
         n/(n0 + n) for n readings more on top of n0. [-]
 
     Returns
     -------
-    float
+    ndarray, shape of known_share
         As :func:`evppi`, with the inputs drawn towards their mean by the root of the share.
 
     References
@@ -118,17 +122,21 @@ def evsi(worth: ArrayLike, inputs: ArrayLike, *, known_share: float) -> float:
     [jalal2018] Gaussian approximation; [raiffa1961] preposterior distribution.
     """
     worth = _choices(worth)
-    gain = worth - worth[:, :1]
+    gain = worth[1:] - worth[0]
     table, scale = _powers(inputs)
     z = (table - table.mean(axis=1, keepdims=True)) / scale[:, None]
     basis = _basis(z)
-    fit = np.linalg.lstsq(basis @ basis.T, basis @ gain, rcond=None)[0]
-    after = (_basis(z * math.sqrt(known_share)) if known_share < 1.0 else basis).T @ fit
-    return max(0.0, float(after.max(axis=1).mean() - after.mean(axis=0).max()))
+    fit = np.linalg.lstsq(basis @ basis.T, basis @ gain.T, rcond=None)[0].T
+    found = []
+    for share in np.atleast_1d(known_share):
+        after = fit @ (_basis(z * math.sqrt(share)) if share < 1.0 else basis)
+        best = np.maximum(np.maximum.reduce(after, axis=0), 0.0).mean()
+        found.append(max(0.0, float(best - max(0.0, after.mean(axis=1).max()))))
+    return np.reshape(found, np.shape(known_share))[()]
 
 
 def noise_floor(worth: ArrayLike, rng: np.random.Generator, columns: int = 1) -> float:
     """Largest worth that inputs which have nothing to do with it seem to have: below it there is nothing to gain."""
     worth = _choices(worth)
-    draws = (rng.standard_normal((columns, worth.shape[0])) for _ in range(SHUFFLES))
-    return max(evppi(worth, each) for each in draws)
+    draws = (rng.standard_normal((columns, worth.shape[1])) for _ in range(SHUFFLES))
+    return max(evppi(worth.T, each) for each in draws)

@@ -35,7 +35,6 @@ class Plan:
     """The plant as the money sees it; one entry a pattern in the tuples, in the order of `patterns`."""
 
     patterns: tuple[str, ...]
-    runs: tuple[float, ...]
     castings: tuple[float, ...]
     scrap_cost: tuple[float, ...]
     baseline: str
@@ -69,7 +68,6 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
     scheduled = line.hours_per_shift * line.shifts_per_day * line.days_per_year
     return Plan(
         patterns=tuple(p.pattern for p in patterns),
-        runs=tuple(p.runs_per_year for p in patterns),
         castings=tuple(float(p.castings_per_mold) for p in patterns),
         scrap_cost=tuple(p.cost_per_scrapped_casting for p in patterns),
         baseline=case.baseline,

@@ -6,7 +6,8 @@ a pattern by itself must earn its own mask and its mask changes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -21,7 +22,10 @@ from coreset.money.plan import Plan, Way, rate_name
 from coreset.money.sample import Sample
 from coreset.money.yearly import year
 
-DRAWS = 8192
+DRAWS = 1024
+"""Draws behind the intervals of one pattern."""
+HALVINGS = 16
+FARTHEST = 50.0
 SECONDS = 3600.0
 Vector = NDArray[np.float64]
 
@@ -62,54 +66,58 @@ class PatternMoney:
     cost_per_core_candidate: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gain:
-    """What one pattern's going over saves a year, (n,): before changes, of its changes, of its own mask."""
+def net_saving(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector, i: int) -> Vector:
+    """What pattern i's going over saves a year beside the rest of the chosen set, its own mask paid, (n,).
 
-    gross: Vector
-    changes: Vector
-    mask: Vector
-
-    @property
-    def net(self) -> Vector:
-        """Saving of a year."""
-        return self.gross - self.changes - self.mask
-
-    def break_even_run(self, volume: Vector) -> Vector:
-        """Run length from which changes and mask are earned, at the same yearly volume. [molds]"""
-        left = self.gross - self.mask
-        return np.where(left > 0, volume * self.changes / np.where(left > 0, left, 1.0), np.inf)
-
-    def break_even_volume(self, volume: Vector) -> Vector:
-        """Yearly volume from which the mask is earned, at the same run length. [molds/year]"""
-        left = self.gross - self.changes
-        return np.where(left > 0, volume * self.mask / np.where(left > 0, left, 1.0), np.inf)
-
-
-def gain(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector, i: int) -> Gain:
-    """What pattern i's going over saves a year beside the rest of the chosen set."""
+    What the machine costs however many patterns use it is left out.
+    """
     within, without = chosen.copy(), chosen.copy()
     within[i], without[i] = 1.0, 0.0
-    bare = replace(plan, runs=tuple(0.0 if k == i else r for k, r in enumerate(plan.runs)))
-    saved = [
-        _saved(year(sample, each, way, within).items, year(sample, each, way, without).items, without)
-        for each in ((plan, bare) if way.mechanised else (plan,))
-    ]
-    gross, mask = saved[-1], np.zeros(sample.n)
-    if way.mechanised:
-        repair = plan.masks_each * np.asarray(sample["mask_repair_per_year"]) * np.ones(sample.n)
-        volume = np.asarray(sample[f"molds_per_year.{plan.patterns[i]}"])
-        lives = 1.0 + np.floor(volume * money.years / plan.mask_life) if plan.mask_life else 1.0
-        first, again = mask_costs(sample, plan)[i], mask_costs(sample, plan)[i] / plan.masks_each * (lives - 1.0)
-        mask = (first + again) / annuity_factor(money.discount_rate, money.years) + repair
-        gross = gross + repair
-    return Gain(gross=gross, changes=saved[-1] - saved[0], mask=mask)
+    shared = set() if without.any() else {"maintenance", "floor_space", "injury", "lease"}
+    first, second = (year(sample, plan, way, each).items for each in (within, without))
+    saved = sum(first[name] - second[name] for name in first if name not in shared)
+    if not way.mechanised:
+        return saved
+    volume = np.asarray(sample[f"molds_per_year.{plan.patterns[i]}"])
+    again = np.floor(volume * money.years / plan.mask_life) / plan.masks_each if plan.mask_life else 0.0
+    return saved - mask_costs(sample, plan)[i] * (1.0 + again) / annuity_factor(money.discount_rate, money.years)
 
 
-def _saved(within: dict, without: dict, chosen_without: Vector) -> Vector:
-    """Difference of two years; what the machine costs however many patterns use it is left out."""
-    shared = set() if chosen_without.any() else {"maintenance", "floor_space", "injury", "lease"}
-    return sum(within[name] - without[name] for name in within if name not in shared)
+def _first_gain(saving: Callable[[Vector], Vector], low: Vector, high: Vector) -> Vector:
+    """Where a rising saving turns positive, draw by draw, by halving the ratio; infinite where it has not by `high`."""
+    reached, low, high = saving(high) > 0, low.copy(), high.copy()
+    for _ in range(HALVINGS):
+        middle = np.sqrt(low * high)
+        gains = saving(middle) > 0
+        low, high = np.where(gains, low, middle), np.where(gains, middle, high)
+    return np.where(reached, high, np.inf)
+
+
+def break_even_run(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector, i: int) -> Vector:
+    """Run length from which a pattern earns its changes and mask at the same yearly volume, (n,). [molds]"""
+    code = plan.patterns[i]
+    volume = np.broadcast_to(np.asarray(sample[f"molds_per_year.{code}"]), sample.n).astype(float)
+
+    def saving(run: Vector) -> Vector:
+        return net_saving(sample.changed({f"runs.{code}": volume / run}), plan, way, money, chosen, i)
+
+    return _first_gain(saving, np.full(sample.n, 1.0), volume)
+
+
+def break_even_volume(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector, i: int) -> Vector:
+    """Yearly volume from which a pattern earns its mask at the same run length, (n,). [molds/year]
+
+    Looked for between a fiftieth and fifty times of today's volume.
+    """
+    code = plan.patterns[i]
+    volume = np.broadcast_to(np.asarray(sample[f"molds_per_year.{code}"]), sample.n).astype(float)
+    runs = np.asarray(sample[f"runs.{code}"])
+
+    def saving(made: Vector) -> Vector:
+        changed = {f"molds_per_year.{code}": made, f"runs.{code}": runs * made / volume}
+        return net_saving(sample.changed(changed), plan, way, money, chosen, i)
+
+    return _first_gain(saving, volume / FARTHEST, volume * FARTHEST)
 
 
 def _cost_per_mold(sample: Sample, plan: Plan, way: Way, money: Money, i: int, shared: float) -> tuple[float, float]:
@@ -123,7 +131,7 @@ def _cost_per_mold(sample: Sample, plan: Plan, way: Way, money: Money, i: int, s
     cost = then * pay * (plan.line_crew + way.operators)
     if way.mechanised:
         cost += plan.air_m3 * centre["air_per_m3"] + then * (shared + plan.power_kw * centre["electricity_per_kwh"])
-        cost += plan.runs[i] * plan.mask_change_h * pay * (plan.line_crew + way.operators) / volume
+        cost += centre[f"runs.{code}"] * plan.mask_change_h * pay * (plan.line_crew + way.operators) / volume
         per_year = mask_costs(centre, plan)[i, 0] / annuity_factor(money.discount_rate, money.years)
         cost += (per_year + plan.masks_each * centre["mask_repair_per_year"]) / volume
     return float(today * pay * (plan.line_crew + plan.operators)), float(cost)
@@ -154,12 +162,12 @@ def pattern_rows(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> 
 
 def _row(case: Case, part: Sample, plan: Plan, way: Way, mix: Mix, i: int, timed: list[int], shared: float) -> Any:
     code = plan.patterns[i]
-    found = gain(part, plan, way, case.money, mix.chosen, i)
+    arguments = (part, plan, way, case.money, mix.chosen, i)
     volume = np.broadcast_to(np.asarray(part[f"molds_per_year.{code}"]), part.n)
     nowhere = Spread(mean=np.inf, low=np.inf, middle=np.inf, high=np.inf)
-    net, known = spread(found.net), i in timed
-    run = spread(found.break_even_run(volume)) if known else nowhere
-    yearly = spread(found.break_even_volume(volume)) if known else nowhere
+    net, known = spread(net_saving(*arguments)), i in timed
+    run = spread(break_even_run(*arguments)) if known else nowhere
+    yearly = spread(break_even_volume(*arguments)) if known else nowhere
     today = SECONDS / float(np.mean(part[rate_name(code, plan.baseline)]))
     then = SECONDS / float(np.mean(part.values.get(rate_name(code, way.method), SECONDS / today)))
     costs = _cost_per_mold(part, plan, way, case.money, i, shared)
@@ -172,7 +180,7 @@ def _row(case: Case, part: Sample, plan: Plan, way: Way, mix: Mix, i: int, timed
         forced=code in mix.forced,
         why_not=_why_not(case, plan, mix, timed, i, net.mean),
         molds_per_year=molds,
-        run_molds=molds / plan.runs[i],
+        run_molds=molds / float(part[f"runs.{code}"]),
         cores_per_mold=cores,
         seconds_baseline=today,
         seconds_candidate=then if known else float("nan"),
@@ -180,7 +188,7 @@ def _row(case: Case, part: Sample, plan: Plan, way: Way, mix: Mix, i: int, timed
         saving_per_year=net.mean if known else float("nan"),
         saving_low=net.low if known else float("nan"),
         saving_high=net.high if known else float("nan"),
-        saving_per_second=float(found.gross.mean()) / (molds * saved) if known and saved else float("nan"),
+        saving_per_second=net.mean / (molds * saved) if known and saved else float("nan"),
         worth=mix.worth.get(code, float("nan")),
         break_even_run_molds=run.middle,
         break_even_run_low=run.low,

@@ -40,7 +40,7 @@ class Sample:
     """Draws of every input by name, each (n,) or a constant; all of one n.
 
     Names: a field of `Money`, `<field>.<pattern>`, `rate.<pattern>.<method>` in molds per scheduled hour,
-    `scrap.<pattern>` as the rate saved, `held.<pattern>` as 1 or 0.
+    `runs.<pattern>` a year, `scrap.<pattern>` as the rate saved, `held.<pattern>` as 1 or 0.
     """
 
     n: int
@@ -137,6 +137,7 @@ def _of_pattern(case: Case, pattern: Any, draws: int, rng: np.random.Generator) 
         f"{name}.{pattern.pattern}": _figure(getattr(pattern, name), meaning, draws, rng, z)
         for name, z in scores.items()
     }
+    found[f"runs.{pattern.pattern}"] = float(pattern.runs_per_year)
     if pattern.mask_cost is not None:
         found[f"{MASK}.{pattern.pattern}"] = _figure(pattern.mask_cost, meaning, draws, rng)
     if pattern.hold_chance < 1.0:

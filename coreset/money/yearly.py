@@ -126,8 +126,11 @@ def hours(sample: Sample, plan: Plan, way: Way, chosen: Vector, pay: Vector) -> 
     volume, wanted = _column(sample, plan, "molds_per_year"), _column(sample, plan, "extra_molds_per_year")
     today, then = _hours_per_mold(sample, plan, way)
     then = gone * then + (1.0 - gone) * today
-    runs = np.asarray(plan.runs)[:, None]
-    changing = (gone * runs * plan.mask_change_h).sum(axis=0) if way.mechanised else np.zeros(sample.n)
+    changing = (
+        (gone * _column(sample, plan, "runs") * plan.mask_change_h).sum(axis=0)
+        if way.mechanised
+        else np.zeros(sample.n)
+    )
     more = [np.zeros_like(today)] * 2
     if plan.fills_hours and wanted.any():
         margin = _column(sample, plan, "margin_per_casting") * np.asarray(plan.castings)[:, None]

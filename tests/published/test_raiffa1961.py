@@ -1,0 +1,71 @@
+"""[raiffa1961]: unit normal loss, and a purchase with two independent normal inputs whose worths are closed forms."""
+
+import numpy as np
+import pytest
+from printed import rows, tolerance
+
+from coreset.money.information import evpi, evppi, evsi, noise_floor, unit_normal_loss
+
+DRAWS = 1_000_000
+
+
+@pytest.mark.parametrize("row", rows("raiffa1961/unit_normal_loss"))
+def test_unit_normal_loss(row):
+    """Every printed value of the table."""
+    assert unit_normal_loss(float(row.z)) == pytest.approx(float(row.loss), abs=tolerance(row.loss) * (1 + 1e-6))
+
+
+@pytest.fixture(scope="module")
+def two_inputs():
+    """Worth x1 + x2 against nothing; x1 normal (30,000, 20,000), x2 normal (-20,000, 15,000)."""
+    rng = np.random.default_rng(20)
+    return rng.normal(30_000, 20_000, DRAWS), rng.normal(-20_000, 15_000, DRAWS)
+
+
+def test_closed_forms():
+    """s L(|m|/s): EVPI 5,760.97; of one input 3,955.93 and 2,266.79; of five readings of x1 2,792.04."""
+    s1, s2, m, se = 20_000.0, 15_000.0, 10_000.0, 30_000.0
+    pre = s1 * np.sqrt(s1**2 / (s1**2 + se**2 / 5))
+    for sd, worth in [(np.hypot(s1, s2), 5_760.97), (s1, 3_955.93), (s2, 2_266.79), (pre, 2_792.04)]:
+        assert sd * unit_normal_loss(m / sd) == pytest.approx(worth, abs=0.005)
+
+
+def test_draws_give_the_closed_forms(two_inputs):
+    """[strong2014] regression on a million draws: within four standard errors, about 0.5 %, of the closed forms."""
+    x1, x2 = two_inputs
+    worth = x1 + x2
+    assert evpi(worth) == pytest.approx(5_760.97, abs=60)
+    assert evppi(worth, x1) == pytest.approx(3_955.93, abs=60)
+    assert evppi(worth, x2) == pytest.approx(2_266.79, abs=60)
+    assert evppi(worth, np.stack([x1, x2])) == pytest.approx(5_760.97, abs=60)
+    share = 20_000**2 / (20_000**2 + 30_000**2 / 5)
+    assert evsi(worth, x1, known_share=share) == pytest.approx(2_792.04, abs=60)
+
+
+def test_what_has_nothing_to_do_with_it_is_below_the_floor(two_inputs):
+    """An unrelated input scores no more than the noise floor says, and both shrink with more draws."""
+    worth = (two_inputs[0] + two_inputs[1])[:10_000] - 10_000
+    rng = np.random.default_rng(5)
+    floor = noise_floor(worth, rng)
+    unrelated = [evppi(worth, rng.standard_normal(worth.size)) for _ in range(20)]
+    assert 0 < np.median(unrelated) < floor < evppi(worth, two_inputs[0][:10_000])
+
+
+def test_a_yes_or_no_input():
+    """Knowing a yes or no: 0.7 x 100 - max(0, 0.7 x 100 - 0.3 x 150), by hand 45 (own arithmetic)."""
+    rng = np.random.default_rng(1)
+    held = (np.arange(100_000) < 70_000).astype(float)
+    worth = np.where(held == 1, 100.0, -150.0) + rng.normal(0, 1, held.size)
+    assert evppi(worth, held) == pytest.approx(45, abs=0.1)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_never_negative(seed):
+    """EVPI never falls below 0, however wide the ranges; several choices too."""
+    rng = np.random.default_rng(seed)
+    worth = rng.normal(rng.normal(0, 3, 4), 1, (500, 4)) * np.array([0.0, 1, 2, 5])
+    previous = 0.0
+    for width in (0.0, 0.5, 1.0, 2.0):
+        value = evpi(worth.mean(axis=0) + (worth - worth.mean(axis=0)) * width)
+        assert value >= previous - 1e-12
+        previous = value

@@ -1,0 +1,94 @@
+"""Ranges, scrap counts and ramp-up: what enters the draws."""
+
+import math
+
+import numpy as np
+import pytest
+from plant import plant
+
+from coreset.case import Range, ScrapCount
+from coreset.errors import OutOfRange
+from coreset.money.learning import extra_molds, slope
+from coreset.money.ranges import at
+from coreset.money.scrap import chance_of_accident, exact_interval, findings
+
+RANGES = [(90, 100, 110), (90, 100, 160), (40, 100, 110), (100, 100, 150), (50, 100, 100), (-30, 0, 10)]
+
+
+@pytest.mark.parametrize("low, likely, high", RANGES)
+@pytest.mark.parametrize("meaning, edge", [("10-50-90", 10), ("5-50-95", 5)])
+def test_stated_chances_hold(low, likely, high, meaning, edge):
+    """The three stated quantiles come out of 400,000 draws, to 2 % of the range."""
+    z = np.random.default_rng(1).standard_normal(400_000)
+    found = np.percentile(at(Range(low=low, likely=likely, high=high), z, meaning), [edge, 50, 100 - edge])
+    assert found == pytest.approx([low, likely, high], abs=0.02 * (high - low))
+
+
+def test_hard_limits_are_a_triangle():
+    """Mean (low + likely + high)/3 and ends that are never passed: the triangular distribution of any textbook."""
+    z = np.random.default_rng(2).standard_normal(400_000)
+    values = at(Range(low=2, likely=3, high=10), z, "limits")
+    assert values.mean() == pytest.approx(5.0, abs=0.01)
+    assert values.std() == pytest.approx(math.sqrt((4 + 9 + 100 - 6 - 20 - 30) / 18), abs=0.01)
+    assert values.min() >= 2 and values.max() <= 10
+
+
+def test_what_cannot_be_negative_is_not():
+    """A wide range from zero up gives no negative price."""
+    z = np.random.default_rng(3).standard_normal(100_000)
+    assert at(Range(low=0, likely=100, high=300), z, "10-50-90").min() >= 0
+    with pytest.raises(OutOfRange, match="low <= likely <= high"):
+        at(Range(low=5, likely=4, high=6), z, "10-50-90")
+
+
+@pytest.mark.parametrize("scrapped, poured", [(0, 10), (1, 30), (7, 200), (30, 30), (150, 4_000)])
+def test_exact_interval_equals_scipy(scrapped, poured):
+    """scipy.stats.binomtest(...).proportion_ci(method="exact") as the second opinion."""
+    from scipy.stats import binomtest
+
+    theirs = binomtest(scrapped, poured).proportion_ci(method="exact")
+    assert exact_interval(scrapped, poured) == pytest.approx((theirs.low, theirs.high), abs=1e-12)
+
+
+@pytest.mark.parametrize("first, second", [((3, 4), (1, 4)), ((40, 1_000), (22, 1_000)), ((0, 50), (0, 60))])
+def test_chance_of_accident_equals_scipy(first, second):
+    """scipy.stats.fisher_exact as the second opinion."""
+    from scipy.stats import fisher_exact
+
+    table = [[first[0], first[1] - first[0]], [second[0], second[1] - second[0]]]
+    assert chance_of_accident(first, second) == pytest.approx(fisher_exact(table).pvalue, rel=1e-9)
+
+
+def counted(manual, assisted, *, touched=True):
+    """A case with scrap counts of one cause."""
+    rows = tuple(
+        ScrapCount(
+            pattern="BOX",
+            method=method,
+            cause="core shift",
+            castings_poured=5_000,
+            castings_scrapped=count,
+            setting_can_touch=touched,
+            source="invented",
+        )
+        for method, count in (("manual", manual), ("assisted", assisted))
+    )
+    return plant(scrap=rows)
+
+
+def test_scrap_counts_or_cannot_tell_yet():
+    """60 against 25 in 5,000 counts; 30 against 25 does not and says how many castings more; untouched causes never."""
+    assert findings(counted(60, 25))[0].counts
+    unsure = findings(counted(30, 25))[0]
+    assert not unsure.counts and unsure.more_castings > 5_000
+    assert findings(counted(60, 25, touched=False)) == ()
+
+
+def test_learning_curve_by_hand():
+    """An 80 % curve: 1/0.8 at the first mold falls to 1 at the second; four molds of a 90 % curve added by hand."""
+    assert slope(start=1 / 0.8, molds=2) == pytest.approx(-math.log(0.8) / math.log(2))
+    b = -math.log(0.9) / math.log(2)
+    start = 4**b
+    by_hand = sum(start * n**-b - 1 for n in (1, 2, 3, 4))
+    assert extra_molds([4, 400], start=start, molds=4) == pytest.approx([by_hand, by_hand])
+    assert extra_molds(100.0, start=1.0, molds=50) == 0

@@ -1,0 +1,283 @@
+"""The decision as a whole: order, limits, honesty about hours, seeds and speed."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from plant import SECONDS, mold_cycles, parts, plant, rates, screened, standards
+
+from coreset.case import Line, Range
+from coreset.errors import OutOfRange
+from coreset.money import weigh
+from coreset.money.mix import best_mix
+from coreset.money.plan import plan, ways
+from coreset.money.sample import draw
+from coreset.money.select import all_sets
+
+DRAWS = 4_000
+
+
+def decide(case=None, *, seconds=None, error=0.02, li=None, **money):
+    """A decision about the invented plant."""
+    case, times, cycles, molds, tasks = parts(case, **money)
+    return weigh(
+        case,
+        times,
+        cycles,
+        rates(seconds, error=error) if seconds or error != 0.02 else molds,
+        li or tasks,
+        draws=DRAWS,
+    )
+
+
+@pytest.fixture(scope="module")
+def decision():
+    """The invented plant as it is."""
+    return decide()
+
+
+def test_parts_add_up(decision):
+    """Every year's parts add up to its flow, and the flows discounted to the NPV."""
+    for row in decision.cash_flow:
+        assert sum(row.parts.values()) == pytest.approx(row.total, rel=1e-9, abs=1e-6)
+    assert decision.cash_flow[-1].discounted_cumulative == pytest.approx(decision.npv)
+    assert decision.npv == pytest.approx(decision.npv_draws.mean())
+
+
+def test_first_year_by_pocket_calculator():
+    """With every figure known, the first year's labour, changes and upkeep are a sum anyone can redo."""
+    exact = {
+        name: Range.exactly(getattr(plant().money, name).likely)
+        for name in (
+            "setter_price",
+            "installation",
+            "training",
+            "mask_cost",
+            "mask_repair_per_year",
+            "maintenance_per_year",
+            "wage_per_h",
+            "employer_factor",
+            "air_per_m3",
+            "electricity_per_kwh",
+            "floor_space_per_year",
+            "residual",
+        )
+    }
+    case = plant(line=Line(shifts_per_day=3, days_per_year=300, saved_hours_used=False))
+    case = replace(
+        case,
+        setter=replace(case.setter, downtime_share=0.0),
+        patterns=tuple(
+            replace(p, molds_per_year=Range.exactly(p.molds_per_year.likely), extra_molds_per_year=Range.exactly(0.0))
+            for p in case.patterns
+        ),
+    )
+    found = decide(
+        case,
+        error=0.0,
+        wage_inflation=0.0,
+        energy_inflation=0.0,
+        price_inflation=0.0,
+        ramp_up_molds=0.0,
+        mask_life_molds=0.0,
+        **exact,
+    )
+    assert found.chosen == ("HUB", "BOX")
+    hours = 60_000 * (41 - 30) / 3600 + 40_000 * (62 - 36) / 3600
+    by_hand = {
+        "labour": hours * 3 * 23 * 1.42,
+        "mask_changes": -120 * 12 / 60 * 3 * 23 * 1.42,
+        "maintenance": -7_000,
+        "mask_repair": -2 * 600,
+        "floor_space": -800,
+        "air": -100_000 * 0.09 * 0.02,
+        "electricity": -(60_000 * 30 + 40_000 * 36) / 3600 * 4 * 0.08,
+    }
+    assert found.cash_flow[1].parts == pytest.approx(by_hand)
+    assert -found.cash_flow[0].total == 170_000 + 25_000 + 6_000 + 2 * 9_000
+    assert found.payback_years == pytest.approx(219_000 / sum(by_hand.values()), rel=1e-9)
+
+
+def test_an_hour_is_unpaid_or_sold_never_both():
+    """With a full line and demand, hours that are sold are not saved: each hour counts once."""
+    full = plant(line=Line(shifts_per_day=1, days_per_year=170, hours_per_shift=8, saved_hours_used=True))
+    idle = replace(full, line=replace(full.line, saved_hours_used=False))
+    sold, unsold = decide(full, overtime_premium=0.0), decide(idle, overtime_premium=0.0)
+    first, second = sold.cash_flow[1].parts, unsold.cash_flow[1].parts
+    assert first["throughput"] > 0 and "throughput" not in second
+    assert first["labour"] < second["labour"]
+
+
+def test_no_more_is_sold_than_demand_or_hours():
+    """Nothing is earned by throughput without demand, without short hours, or where the line is not helped."""
+    assert (
+        decide(
+            plant(patterns=tuple(replace(p, extra_molds_per_year=Range.exactly(0.0)) for p in plant().patterns))
+        ).molds_sold
+        == 0
+    )
+    spare = plant(line=Line(shifts_per_day=3, days_per_year=300, saved_hours_used=True))
+    assert decide(spare).molds_sold == pytest.approx(0)
+    short = plant(line=Line(shifts_per_day=1, days_per_year=190, hours_per_shift=8, saved_hours_used=True))
+    found = decide(short)
+    assert 0 < found.molds_sold <= 2_000 * 1.1
+    held = {**SECONDS, **{(p, "assisted"): SECONDS[p, "manual"] for p in ("HUB", "BOX", "CAP", "JOB")}}
+    assert decide(short, seconds=held).molds_sold <= 0
+
+
+def test_nothing_is_saved_unless_entered():
+    """No scrap, injury or residual by default."""
+    names = {name for row in decide(residual=Range.exactly(0.0)).cash_flow for name in row.parts}
+    assert not names & {"scrap", "injury", "residual", "lease"}
+
+
+@pytest.mark.parametrize("factor", [0.25, 0.5, 0.8])
+def test_longer_runs_never_make_the_setter_look_worse(factor):
+    """Fewer, longer runs at the same yearly volume (common practice, no source)."""
+    for line in (plant().line, replace(plant().line, days_per_year=170, changeover_min=10)):
+        case = plant(line=line)
+        longer = replace(
+            case, patterns=tuple(replace(p, runs_per_year=p.runs_per_year * factor) for p in case.patterns)
+        )
+        before, after = decide(case), decide(longer)
+        assert after.npv >= before.npv - 1e-6
+        for one, other in zip(before.patterns, after.patterns, strict=True):
+            assert other.saving_per_year >= one.saving_per_year - 1e-6
+
+
+def test_more_cores_never_make_the_setter_look_worse():
+    """Each core more costs 9 s by hand and 3 s assisted: worth rises with them (common practice, no source)."""
+    worth = []
+    for cores in range(1, 6):
+        seconds = {**SECONDS, ("BOX", "manual"): 30 + 9.0 * cores, ("BOX", "assisted"): 30 + 3.0 * cores}
+        worth.append(decide(seconds=seconds).npv)
+    assert worth == sorted(worth)
+
+
+def test_break_even_run_is_where_nothing_is_gained():
+    """At the break-even run length the pattern's own saving is nil; longer runs save, shorter ones do not."""
+    case, certain = plant(), {"error": 0.0}
+    row = {p.pattern: p for p in decide(case, **certain).patterns}["BOX"]
+    signs = []
+    for factor in (0.9, 1.1):
+        runs = row.molds_per_year / (row.break_even_run_molds * factor)
+        changed = replace(
+            case, patterns=tuple(replace(p, runs_per_year=runs) if p.pattern == "BOX" else p for p in case.patterns)
+        )
+        found = {p.pattern: p for p in decide(changed, **certain).patterns}["BOX"]
+        signs.append(found.saving_per_year > 0)
+    assert signs == [False, True]
+    assert row.break_even_run_low <= row.break_even_run_molds <= row.break_even_run_high
+
+
+def test_best_set_is_best_and_never_beats_patterns_without_limits():
+    """Limits only cost: the set under a budget or few places is worth no more than the free one, and keeps them."""
+    free = decide()
+    tight = decide(budget=free.first_cost - 1)
+    assert tight.npv <= free.npv + 1e-6
+    assert tight.sets[0].first_cost <= free.first_cost
+    places = decide(mask_places=1)
+    assert len(places.chosen) == 1 and places.npv <= free.npv + 1e-6
+
+
+def test_search_and_program_choose_alike(monkeypatch):
+    """The way for many patterns gives the same set as trying all of them."""
+    case, _, _, molds, _ = parts()
+    facts, open_ways = plan(case, molds), ways(case, molds)
+    sample = draw(case, molds, (), draws=DRAWS, seed=1)
+    searched = best_mix(sample, facts, open_ways[0], case.money)
+    monkeypatch.setattr("coreset.money.mix.SEARCHED", 0)
+    programmed = best_mix(sample, facts, open_ways[0], case.money)
+    assert (searched.how, programmed.how) == ("search", "program")
+    assert (searched.chosen == programmed.chosen).all()
+    assert all_sets(3).shape == (3, 8)
+
+
+def test_forced_patterns_are_in_even_at_a_loss():
+    """A pattern above the plant's lifting limit gets its mask; where it cannot, a note says so."""
+    found = decide(li_limit=1.0, li=screened(manual=1.8))
+    assert found.forced == found.chosen == ("HUB", "BOX", "CAP", "JOB")
+    assert any(note.code == "limits_broken" for note in decide(li_limit=1.0, mask_places=1).notes)
+
+
+def test_cheapest_step_is_named_even_when_the_setter_pays():
+    """The rack at 4,000 removes the handling risk for less than the setter; nothing is named where none is needed."""
+    assert decide().cheapest_risk_step == "hand and rack"
+    assert decide(li=screened(manual=0.9)).cheapest_risk_step == ""
+    assert decide(li=screened(rack=1.5)).cheapest_risk_step == "assisted"
+
+
+def test_seeds_reproduce(decision):
+    """The same seed gives the same figures to the last bit, another seed others."""
+    again = decide()
+    assert (again.npv_draws == decision.npv_draws).all() and again.studies == decision.studies
+    case, *others = parts()
+    assert weigh(case, *others, draws=DRAWS, seed=9).npv != decision.npv
+
+
+def test_a_single_rate_or_a_warning():
+    """One rate where the flow turns once; a note where there is none or more."""
+    assert len(decide().irr) == 1
+    hopeless = decide(maintenance_per_year=Range.exactly(500_000.0))
+    assert hopeless.irr == () and hopeless.payback_years == np.inf and hopeless.verdict == "does_not_pay"
+    assert any(note.code == "irr_none" for note in hopeless.notes)
+
+
+def test_tax_moves_the_answer_but_not_the_choice_of_words(decision):
+    """Tax is off unless a rate is entered; with it a line says to ask an accountant."""
+    taxed = decide(tax_rate=0.25, depreciation="macrs7")
+    assert any("tax" in row.parts for row in taxed.cash_flow)
+    assert not any("tax" in row.parts for row in decision.cash_flow)
+    assert [note.code for note in taxed.notes].count("ask_an_accountant") == 1
+
+
+def test_lease_and_second_hand_stand_beside_the_purchase():
+    """Offers entered appear as ways on the same draws; a lease pays nothing for the machine at once."""
+    found = {row.name: row for row in decide(lease_per_year=32_000, second_hand_price=70_000).alternatives}
+    assert found["leased"].first_cost < found["second-hand"].first_cost < found["assisted"].first_cost
+    assert found["second-hand"].npv.mean > found["assisted"].npv.mean - 15_000
+
+
+def test_the_vendors_claim_is_tested():
+    """A claim well below every studied cycle is hardly met by any; a generous one is met by all."""
+    case = plant()
+    for claimed, met in ((20.0, 0.0), (60.0, 1.0)):
+        found = decide(replace(case, setter=replace(case.setter, claimed_cycle_s=claimed)))
+        assert {row.chance_met for row in found.claims} == {met}
+        assert (found.claim_npv > found.npv) == (claimed == 20.0)
+    assert decide().claims == ()
+
+
+def test_a_vacuum_trial_is_worth_something_only_where_hold_is_in_doubt():
+    """With one chance in two that BOX is held, a trial is worth more than it costs."""
+    case = plant()
+    doubtful = replace(
+        case, patterns=tuple(replace(p, hold_chance=0.5) if p.pattern == "BOX" else p for p in case.patterns)
+    )
+    trial = [row for row in decide(doubtful).studies if row.kind == "vacuum_trial"]
+    assert trial and trial[0].worth > 0
+    assert not [row for row in decide(case).studies if row.kind == "vacuum_trial"]
+
+
+def test_scenarios_order():
+    """A recession is worth less than today, a second shift more."""
+    today, recession, second = decide().scenarios
+    assert recession.npv.mean < today.npv.mean < second.npv.mean
+
+
+def test_nothing_timed_is_refused():
+    """Without a pattern timed as today there is nothing to weigh."""
+    with pytest.raises(OutOfRange, match="at least one pattern must be timed under 'manual', got none"):
+        weigh(plant(), standards(), mold_cycles(), (), screened())
+
+
+def test_a_hundred_thousand_draws_in_under_two_seconds():
+    """All inputs ranged, 100,000 draws, the whole decision; printed."""
+    import time
+
+    arguments = parts()
+    start = time.perf_counter()
+    weigh(*arguments, draws=100_000)
+    taken = time.perf_counter() - start
+    print(f"100,000 draws: {taken:.2f} s")
+    assert taken < 2.0
