@@ -130,10 +130,12 @@ class Book:
     def has_study(self, case_id: str, study: str) -> bool:
         """Whether the case holds that study now."""
         with self._reading() as connection:
-            if not documents.head(connection, case_id):
-                return False
-            at = documents.shown(connection, case_id)
-            return documents.STUDY + study in documents.parts_at(connection, case_id, at)
+            return documents.has_study(connection, case_id, study)
+
+    def signed(self, case_id: str, study: str) -> str:
+        """Code and time of the signature; empty if there is none."""
+        with self._reading() as connection:
+            return rows.signatures(connection, case_id).get(study, "")
 
     def take(self, case_id: str, study: str, device: str, presses: Sequence[Press]) -> tuple[int, ...]:
         """Store presses of a clock, each once however often it is sent; the seqs that are stored now.

@@ -147,6 +147,17 @@ def study_codes(connection: Connection, case_id: str) -> set[str]:
     return {name.removeprefix(STUDY) for name in names if name.startswith(STUDY)}
 
 
+def has_study(connection: Connection, case_id: str, study: str) -> bool:
+    """Whether the case holds that study now; reads no other part."""
+    if not head(connection, case_id):
+        return False
+    line = line_of(connection, case_id, shown(connection, case_id))
+    newest = select(PART.c.body.is_not(None)).where(
+        PART.c.case_id == case_id, PART.c.name == STUDY + study, PART.c.revision.in_(line)
+    )
+    return bool(connection.scalar(newest.order_by(PART.c.revision.desc()).limit(1)))
+
+
 def remembered(connection: Connection, name: str) -> str | None:
     """A text kept under a name."""
     return connection.scalar(select(MAPPING.c.body).where(MAPPING.c.name == name))

@@ -1,0 +1,60 @@
+# longer because it is the server, not a page
+"""The web server: the pages with their own routes, and what guards every request."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+from starlette.middleware import Middleware
+from starlette.middleware.trustedhost import TrustedHostMiddleware
+from starlette.routing import Route
+
+from coreset.book import Book, book_url
+from coreset.pages import routes, routes_video
+from coreset.pages.clock.guard import Limits, SameOrigin
+from coreset.pages.theme import THEME
+
+SCRIPT = Path(__file__).with_name("app.py")
+HOSTS = ("127.0.0.1", "localhost")
+CONFIG: dict[str, Any] = {
+    "server.address": "127.0.0.1",
+    "server.headless": True,
+    "server.fileWatcherType": "none",
+    "server.runOnSave": False,
+    "server.baseUrlPath": "",
+    "server.enableCORS": True,
+    "server.enableXsrfProtection": True,
+    "server.enableStaticServing": False,
+    "browser.gatherUsageStats": False,
+    "client.toolbarMode": "minimal",
+    "client.showErrorDetails": "none",
+    "global.developmentMode": False,
+}
+"""Settings of the framework that hold whatever lies in the folder it is started from; the look adds its own."""
+
+
+def own_routes() -> list[Route]:
+    """Our own routes, on the book that CORESET_BOOK names."""
+    return [*routes.routes(Book(book_url())), *routes_video.routes()]
+
+
+def guards(hosts: Sequence[str] = HOSTS) -> list[Middleware]:
+    """What every request passes: its host, its origin, its size and rate."""
+    return [
+        Middleware(TrustedHostMiddleware, allowed_hosts=list(hosts), www_redirect=False),
+        Middleware(SameOrigin),
+        Middleware(Limits),
+    ]
+
+
+def build_app(script: Path = SCRIPT, *, hosts: Sequence[str] = HOSTS) -> st.App:
+    """The pages and routes as one application."""
+    return st.App(script, routes=own_routes(), middleware=guards(hosts))
+
+
+def serve(*, port: int, script: Path = SCRIPT) -> None:
+    """Serve the pages on this machine until stopped."""
+    build_app(script).run(config={**CONFIG, **THEME, "server.port": port})

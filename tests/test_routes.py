@@ -1,0 +1,242 @@
+"""Our own routes: what they take, and every forged request that they refuse."""
+
+import hashlib
+import json
+
+import pytest
+from starlette.applications import Starlette
+from starlette.responses import PlainTextResponse
+from starlette.routing import Route, WebSocketRoute
+from starlette.testclient import TestClient
+from starlette.websockets import WebSocketDisconnect
+from test_book import case, sitting, study
+
+from coreset.book import Book
+from coreset.case import Readings
+
+OWN = "http://127.0.0.1:8501"
+JSON = {"content-type": "application/json", "origin": OWN}
+
+
+@pytest.fixture
+def book(tmp_path, monkeypatch):
+    """A book with one study without readings, named for the server."""
+    url = f"sqlite:///{tmp_path / 'book.sqlite'}"
+    monkeypatch.setenv("CORESET_BOOK", url)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    opened = Book(url)
+    opened.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def client(book):
+    """A client of the server's routes and guards; in the place of the pages stand a page and a socket."""
+    from coreset.pages.server import guards, own_routes
+
+    async def echo(socket):
+        await socket.accept()
+        await socket.send_text("hello")
+        await socket.close()
+
+    page = [Route("/", lambda request: PlainTextResponse("page")), WebSocketRoute("/_stcore/stream", echo)]
+    return TestClient(Starlette(routes=[*own_routes(), *page], middleware=guards()), base_url=OWN)
+
+
+def body(**changes):
+    """What a browser sends for three presses."""
+    presses = [
+        {"seq": p.seq, "kind": p.kind, "clock_s": p.clock_s, "wall_ms": 1.8e12, "cycle": p.cycle, "element": p.element}
+        for p in sitting()[:3]
+    ]
+    return {"case": "c", "study": "S1", "device": "tab-0001", "presses": presses} | changes
+
+
+def press(**changes):
+    """A body whose only press has the changes."""
+    return body(presses=[body()["presses"][0] | changes])
+
+
+def test_presses_are_stored_and_acknowledged(client, book):
+    """Each press is acknowledged by its sequence and is in the book; sent twice it is there once."""
+    for _ in range(2):
+        answer = client.post("/api/presses", json=body(), headers=JSON)
+        assert (answer.status_code, answer.json()) == (200, {"stored": [1, 2, 3]})
+    assert [p.seq for p in book.presses("c", "S1")["tab-0001"]] == [1, 2, 3]
+
+
+def test_a_press_after_a_gap_is_stored_too(client, book):
+    """Late presses fill their place; the order is that of the sequence, not of arrival."""
+    presses = body()["presses"]
+    for part in (presses[2:], presses[:2]):
+        assert client.post("/api/presses", json=body(presses=part), headers=JSON).status_code == 200
+    assert [p.seq for p in book.presses("c", "S1")["tab-0001"]] == [1, 2, 3]
+
+
+FORGED = {
+    "another host": (400, {"host": "evil.example"}, body(), "host"),
+    "another origin": (403, {"origin": "http://evil.example"}, body(), "page of this server"),
+    "the origin null": (403, {"origin": "null"}, body(), "page of this server"),
+    "our host, another port": (403, {"origin": "http://127.0.0.1:9"}, body(), "page of this server"),
+    "no origin": (403, {"origin": None}, body(), "page of this server"),
+    "text": (415, {"content-type": "text/plain"}, body(), "application/json"),
+    "a form": (415, {"content-type": "application/x-www-form-urlencoded"}, body(), "application/json"),
+    "no type": (415, {"content-type": None}, body(), "application/json"),
+    "an unknown case": (404, {}, body(case="other"), "no study 'S1' in a case 'other'"),
+    "an unknown study": (404, {}, body(study="S9"), "no study 'S9'"),
+    "a path as study": (404, {}, body(study="../../etc/passwd"), "no study"),
+    "no presses": (422, {}, body(presses=[]), "presses"),
+    "too many presses": (422, {}, body(presses=body()["presses"] * 200), "at most 500"),
+    "a strange device": (422, {}, body(device="../tab"), "device"),
+    "a field too many": (422, {}, body(admin=True), "admin"),
+    "a list": (422, {}, [1, 2], "body"),
+    "a negative clock": (422, {}, press(clock_s=-1), "presses.0.clock_s: found -1"),
+    "a clock of a year": (422, {}, press(clock_s=3.2e7), "presses.0.clock_s"),
+    "a time before 2020": (422, {}, press(wall_ms=0), "presses.0.wall_ms"),
+    "sequence nought": (422, {}, press(seq=0), "presses.0.seq"),
+    "a sequence as text": (422, {}, press(seq="1"), "presses.0.seq"),
+    "an unknown kind": (422, {}, press(kind="drop"), "presses.0.kind"),
+    "a rating of 9000": (422, {}, press(rating=9000), "presses.0.rating"),
+    "a long note": (422, {}, press(note="x" * 1001), "presses.0.note"),
+    "a large body": (413, {}, body(case="x" * 300_000), "262144 bytes"),
+}
+
+
+@pytest.mark.parametrize("name", FORGED)
+def test_a_forged_request_is_refused(client, book, name):
+    """Refused with its own status and a word on what was wrong; the book is untouched."""
+    status, headers, content, words = FORGED[name]
+    sent = {key: value for key, value in (JSON | headers).items() if value is not None}
+    answer = client.post("/api/presses", content=json.dumps(content), headers=sent)
+    assert answer.status_code == status
+    assert words in answer.text
+    assert book.presses("c", "S1") == {}
+
+
+@pytest.mark.parametrize("content", [b"", b"{", b"\xff\xfe", b'{"case": NaN}', b"[" * 5000])
+def test_a_broken_body_is_refused(client, book, content):
+    """What is no JSON is refused, not tripped over."""
+    answer = client.post("/api/presses", content=content, headers=JSON)
+    assert answer.status_code == 422
+    assert answer.json()["error"].startswith("Refused")
+
+
+@pytest.mark.parametrize("value", ["NaN", "Infinity", "-Infinity"])
+def test_what_is_no_number_is_refused(client, book, value):
+    """JSON has no NaN; a clock that is none is refused."""
+    content = json.dumps(press(clock_s=7777.0)).replace("7777.0", value)
+    assert client.post("/api/presses", content=content, headers=JSON).status_code == 422
+
+
+@pytest.mark.parametrize("method", ["GET", "PUT", "DELETE", "PATCH"])
+def test_other_methods_are_refused(client, method):
+    """The route takes presses and does nothing else."""
+    assert client.request(method, "/api/presses", headers=JSON).status_code == 405
+
+
+def test_a_signed_study_takes_no_presses(client, book):
+    """After the signature the answer is a conflict that names the study."""
+    book.sign("c", "S1", who="AP1")
+    answer = client.post("/api/presses", json=body(), headers=JSON)
+    assert (answer.status_code, "'S1' is signed" in answer.json()["error"]) == (409, True)
+
+
+def test_a_flood_is_slowed(client, book, monkeypatch):
+    """One address that sends without pause is told to wait; after a while it may go on."""
+    from coreset.pages.clock import guard
+
+    clock = [0.0]
+    monkeypatch.setattr(guard, "now_s", lambda: clock[0])
+    answers = [client.post("/api/presses", content=b"{", headers=JSON).status_code for _ in range(420)]
+    assert set(answers[:399]) == {422} and answers[-1] == 429
+    clock[0] = 10.0
+    assert client.post("/api/presses", json=body(), headers=JSON).status_code == 200
+
+
+def test_the_pages_are_guarded_too(client):
+    """A page asked of another host, or a socket from another origin, is refused; our own are not."""
+    assert client.get("/").text == "page"
+    assert client.get("/", headers={"host": "evil.example"}).status_code == 400
+    socket = "ws://127.0.0.1:8501/_stcore/stream"
+    with client.websocket_connect(socket, headers={"origin": OWN}) as own:
+        assert own.receive_text() == "hello"
+    with (
+        pytest.raises(WebSocketDisconnect),
+        client.websocket_connect(socket, headers={"origin": "http://evil.example"}),
+    ):
+        pass
+
+
+@pytest.fixture
+def films(tmp_path, monkeypatch):
+    """A folder of videos named at start, a secret beside it, and a link that leads out."""
+    folder = tmp_path / "films"
+    folder.mkdir()
+    (folder / "drag line 2.mp4").write_bytes(bytes(range(256)) * 40)
+    (tmp_path / "secret.mp4").write_bytes(b"secret")
+    (folder / "notes.txt").write_bytes(b"notes")
+    (folder / "link.mp4").symlink_to(tmp_path / "secret.mp4")
+    monkeypatch.setenv("CORESET_VIDEOS", str(folder))
+    return folder
+
+
+def test_a_video_is_served_in_ranges(client, films):
+    """The range that was asked for, with its place in the whole."""
+    answer = client.get("/api/video/drag line 2.mp4", headers={"range": "bytes=100-199"})
+    assert (answer.status_code, answer.headers["content-range"]) == (206, "bytes 100-199/10240")
+    assert answer.content == (bytes(range(256)) * 40)[100:200]
+
+
+def test_a_video_is_named_with_size_and_hash(client, films):
+    """Name, size, SHA-256 as hashlib gives it for the whole file."""
+    facts = client.get("/api/film/drag line 2.mp4").json()
+    whole = hashlib.sha256(bytes(range(256)) * 40).hexdigest()
+    assert facts == {"name": "drag line 2.mp4", "bytes": 10240, "sha256": whole}
+
+
+@pytest.mark.parametrize(
+    "name", ["none.mp4", "notes.txt", "link.mp4", "..%2fsecret.mp4", "..%5csecret.mp4", "%2e%2e", ".mp4", "a%00.mp4"]
+)
+def test_nothing_outside_the_folder_is_served(client, films, name):
+    """No other kind of file, no link, no path that leads out."""
+    answer = client.get(f"/api/video/{name}")
+    assert answer.status_code in (400, 404)
+    assert b"secret" not in answer.content.replace(b"secret.mp4", b"")
+
+
+VIDEO = {"content-type": "video/mp4", "origin": OWN}
+
+
+def test_an_upload_is_kept_whole(client, films):
+    """An uploaded video comes back byte for byte; a second one of that name is refused."""
+    content = b"\x00\x01film" * 5000
+    answer = client.put("/api/video/new one.mp4", content=content, headers=VIDEO)
+    assert (answer.status_code, answer.json()["sha256"]) == (201, hashlib.sha256(content).hexdigest())
+    assert client.get("/api/video/new one.mp4").content == content
+    assert client.put("/api/video/new one.mp4", content=b"x", headers=VIDEO).status_code == 422
+
+
+@pytest.mark.parametrize(
+    ("name", "headers", "status"),
+    [
+        ("page.html", VIDEO, 422),
+        ("..%2fup.mp4", VIDEO, 404),
+        ("up.mp4", VIDEO | {"content-type": "text/html"}, 415),
+        ("up.mp4", VIDEO | {"origin": "http://evil.example"}, 403),
+        ("up.mp4", {"content-type": "video/mp4"}, 403),
+    ],
+)
+def test_a_forged_upload_is_refused(client, films, tmp_path, name, headers, status):
+    """Only a video, from our own page, under a plain name, into the folder of uploads."""
+    assert client.put(f"/api/video/{name}", content=b"x", headers=headers).status_code in (status, 400)
+    assert not list((tmp_path / "data").rglob("*up*"))
+
+
+def test_an_upload_that_is_too_large_leaves_nothing(client, films, tmp_path, monkeypatch):
+    """Past the limit the upload is refused and its part removed."""
+    from coreset.pages.clock import films as room
+
+    monkeypatch.setattr(room, "SIZE_LIMIT", 1000)
+    assert client.put("/api/video/up.mp4", content=b"x" * 2000, headers=VIDEO).status_code == 422
+    assert not list((tmp_path / "data").rglob("*up*"))
