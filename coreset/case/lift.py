@@ -56,9 +56,11 @@ class Lift:
     wrist_deg: Annotated[float, Ge(-90), Le(90)] = says("wrist angle, flexion positive, for light work", default=0.0)
     horizontal_sd: NotNegative = says("how much H varies from cycle to cycle", unit="length", default=0.0)
     vertical_sd: NotNegative = says("how much V varies from cycle to cycle", unit="length", default=0.0)
+    asymmetry_sd_deg: NotNegative = says("how much A varies from cycle to cycle", default=0.0)
     measured_error: NotNegative = says(
         "error of the measured H and V, one standard deviation", unit="length", default=0.0
     )
+    measured_error_deg: NotNegative = says("error of the measured A, one standard deviation", default=0.0)
     note: str = says("anything worth knowing", default="")
 
 
