@@ -1,0 +1,145 @@
+"""The answer in one sentence, and the four figures that carry it. In: an assessment. Out: words."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from coreset.brief.numbers import between, borne, in_style, listed, number, percent
+from coreset.brief.text import catalogue, say
+from coreset.case import Money, meaning
+
+LIKELY = 0.80
+"""Share of the draws that the intervals of the money hold."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """One figure of page one: what it is, its value with unit, what it lies between."""
+
+    what: str
+    value: str
+    interval: str
+
+
+def styled(text: str, case: Any) -> str:
+    """Text in the decimal style of the case."""
+    return in_style(text, getattr(case, "decimal", "point"))
+
+
+def decision(assessment: Any) -> str:
+    """The decision in one sentence: for which patterns, how soon it pays, how sure, what to measure next.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole job; `money` None where no price is known.
+
+    Returns
+    -------
+    str
+        Plain text in the style of the case.
+    """
+    money = assessment.money
+    if money is None:
+        return say("brief.decision.no_money")
+    # An answer that nothing could change asks for no further study.
+    parts = [_verdict(money), _payback(money), say("brief.decision.next", what=measure_next(money))]
+    return styled(say("brief.decision.sentence", parts="; ".join(filter(None, parts))), assessment.case)
+
+
+def _verdict(money: Any) -> str:
+    return say(f"brief.verdict.{money.verdict}", patterns=listed(money.chosen) or say("brief.no_pattern"))
+
+
+def _payback(money: Any) -> str:
+    spread, limit = money.payback_spread, money.payback_limit_years
+    sure = say("brief.decision.sure", chance=percent(money.chance_payback), limit=plain_years(limit)) if limit else ""
+    if not math.isfinite(money.payback_years):
+        return "; ".join(filter(None, [say("brief.decision.never"), sure]))
+    sentence = say("brief.decision.payback", value=payback_value(money), interval=payback_interval(spread))
+    return "; ".join(filter(None, [sentence, sure]))
+
+
+def payback_value(money: Any) -> str:
+    """Simple payback in years, in the digits that its interval bears."""
+    spread = money.payback_spread
+    if math.isfinite(spread.high):
+        return borne(money.payback_years, spread.low, spread.high)
+    return number(money.payback_years, 1)
+
+
+def payback_interval(spread: Any) -> str:
+    """The 80 % interval of the payback; open to the right where some draws never pay back."""
+    if math.isfinite(spread.high):
+        return between(spread.low, spread.high)
+    if math.isfinite(spread.low):
+        return say("brief.decision.no_end", low=number(spread.low, 1))
+    return say("front.number.never")
+
+
+def plain_years(years: float) -> str:
+    """Years without a decimal where there is none."""
+    return number(years, 0 if float(years).is_integer() else 1)
+
+
+def measure_next(money: Any) -> str:
+    """The study worth most above its cost, else the input that moves the answer most, else nothing."""
+    worth_doing = [study for study in money.studies if study.worth_doing]
+    if worth_doing:
+        best = worth_doing[0]
+        return say(f"brief.study.{best.kind}", pattern=best.pattern, method=best.method, more=best.more)
+    told = [known for known in money.knowing if known.above_noise]
+    return input_name(told[0].name) if told else say("brief.study.nothing")
+
+
+def input_name(name: str) -> str:
+    """What an uncertain input of the money is called.
+
+    Examples
+    --------
+    >>> input_name("wage_per_h"), input_name("rate.HUB.manual")
+    ('wage of one operator', 'mold cycle of HUB under manual')
+    """
+    kind, _, rest = name.partition(".")
+    pattern, _, method = rest.rpartition(".") if kind == "rate" else (rest, "", "")
+    if f"brief.input.{kind}" in catalogue():
+        return say(f"brief.input.{kind}", pattern=pattern, method=method)
+    words = meaning(Money, kind)
+    return say("brief.input.of", what=words, pattern=pattern) if pattern else words
+
+
+def figures(assessment: Any) -> tuple[Figure, ...]:
+    """The four figures of page one: first cost, yearly saving, payback, net present value."""
+    money, currency = assessment.money, assessment.case.currency
+    if money is None:
+        return ()
+    saving, worth = money.yearly_saving, money.npv_spread
+    rows = (
+        ("first_cost", _amount(money.first_cost, currency), say("brief.figure.masks", count=len(money.chosen))),
+        ("saving", f"{borne(saving.mean, saving.low, saving.high)} {currency}", between(saving.low, saving.high)),
+        ("payback", _years(money), payback_interval(money.payback_spread)),
+        ("npv", f"{borne(money.npv, worth.low, worth.high)} {currency}", between(worth.low, worth.high)),
+    )
+    return tuple(
+        Figure(
+            what=say(f"brief.figure.{name}", years=money.years, rate=percent(money.discount_rate)),
+            value=styled(value, assessment.case),
+            interval=styled(
+                interval if name == "first_cost" else say("brief.figure.likely", ends=interval), assessment.case
+            ),
+        )
+        for name, value, interval in rows
+    )
+
+
+def _amount(value: float, currency: str) -> str:
+    digits = 2 - max(0, math.floor(math.log10(max(abs(value), 1.0))))
+    return f"{number(value, min(0, digits))} {currency}"
+
+
+def _years(money: Any) -> str:
+    if not math.isfinite(money.payback_years):
+        return say("front.number.never")
+    return say("brief.figure.years", value=payback_value(money))

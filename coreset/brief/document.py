@@ -1,0 +1,143 @@
+"""An assessment as one JSON document with fixed keys: what `coreset assess --json` prints and the schema describes."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import math
+from collections.abc import Iterable, Mapping
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+
+from coreset.brief.decision import decision
+from coreset.brief.say_handling import why_not
+from coreset.sources import sources
+
+STANDARD = [
+    "study",
+    "pattern",
+    "method",
+    "cycles",
+    "observed_s",
+    "normal_s",
+    "standard_s",
+    "standard_low_s",
+    "standard_high_s",
+    "allowance_pct",
+    "allowance_basis",
+    "unaccounted_pct",
+    "elements",
+]
+END = ["rwl", "li", "hm", "vm", "dm", "am", "fm", "cm"]
+HANDLING = ["pattern", "method", "task", "frequency_per_min", "duration", "applies", "why_not", "li", "binding"]
+CYCLE = [
+    "pattern",
+    "method",
+    "mean_s",
+    "low_s",
+    "high_s",
+    "p90_s",
+    "deterministic_s",
+    "critical",
+    "shares",
+    "waits_for",
+]
+RATE = ["pattern", "method", "molds_per_h", "low", "high", "limited_by"]
+MONEY_LEFT_OUT = {"npv_draws", "payback_draws"}
+DRAWN = ("draws", "draws_s", "cycle_standard_s")
+
+
+def document(assessment: Any) -> dict[str, Any]:
+    """The whole answer as values of JSON; masses in the case's units, times in seconds, what is not known null.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole job.
+
+    Returns
+    -------
+    dict
+        Keys: case, units, currency, seed, standards, mold_cycles, handling, line, money, sources, warnings.
+    """
+    case = assessment.case
+    return {
+        "case": _picked(case, ["title", "plant", "date", "invented", "baseline", "candidate"]),
+        "units": case.units,
+        "currency": case.currency,
+        "seed": getattr(assessment, "seed", case.seed),
+        "standards": [_picked(row, STANDARD) for row in assessment.standards],
+        "mold_cycles": [_picked(row, CYCLE) for row in assessment.mold_cycles],
+        "handling": [_screened(row) for row in assessment.handling],
+        "line": [_picked(row, RATE) for row in assessment.line],
+        "money": _money(assessment),
+        "sources": _sources(assessment.sources),
+        "warnings": plain(assessment.warnings),
+    }
+
+
+def printed(found: Mapping[str, Any]) -> str:
+    """The document as text."""
+    return json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+@cache
+def schema() -> dict[str, Any]:
+    """The JSON Schema that the document keeps to."""
+    return json.loads((files("coreset.brief") / "schema" / "assessment.json").read_text(encoding="utf-8"))
+
+
+def plain(value: Any) -> Any:
+    """Any value of the rooms as JSON: dataclasses as objects, tables of draws left out, NaN and infinity null.
+
+    Examples
+    --------
+    >>> plain({"a": float("inf"), "b": (1, 2.5), "c": np.float64(3)})
+    {'a': None, 'b': [1, 2.5], 'c': 3.0}
+    """
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        names = (field.name for field in dataclasses.fields(value))
+        return {name: plain(getattr(value, name)) for name in names if name not in DRAWN}
+    if isinstance(value, Mapping):
+        return {_key(key): plain(item) for key, item in value.items()}
+    if isinstance(value, np.ndarray | np.generic):
+        return plain(value.tolist())
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, Iterable) and not isinstance(value, str):
+        return [plain(item) for item in value]
+    return value
+
+
+def _key(key: Any) -> str:
+    return key if isinstance(key, str) else " ".join(map(str, key)) if isinstance(key, tuple) else str(key)
+
+
+def _picked(row: Any, names: Iterable[str]) -> dict[str, Any]:
+    return {name: plain(getattr(row, name)) for name in names if hasattr(row, name)}
+
+
+def _screened(row: Any) -> dict[str, Any]:
+    ends = {name: _picked(getattr(row, name), END) for name in ("origin", "destination")}
+    return _picked(row, HANDLING) | {"why_not": why_not(row.why_not)} | ends
+
+
+def _money(assessment: Any) -> dict[str, Any] | None:
+    money = assessment.money
+    if money is None:
+        return None
+    found = {f.name: getattr(money, f.name) for f in dataclasses.fields(money) if f.name not in MONEY_LEFT_OUT}
+    return {"decision": decision(assessment)} | plain(found)
+
+
+def _sources(keys: Iterable[Any]) -> list[dict[str, Any]]:
+    """Sources of the figures used, in full; each with its status where the assessment gives one."""
+    known, rows = sources(), []
+    for item in keys:
+        found = item if isinstance(item, str) else plain(item)
+        key = found if isinstance(found, str) else found.get("key", "")
+        rows.append((plain(known[key]) if key in known else {"key": key}) | ({} if found == key else found))
+    return rows

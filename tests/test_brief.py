@@ -1,0 +1,143 @@
+"""The brief in words and as a document: the decision, what intervals bear, fixed keys, one schema."""
+
+import math
+from dataclasses import replace
+from types import SimpleNamespace
+
+import jsonschema
+import pytest
+from brief_case import assessment
+
+from coreset.brief.decision import decision, figures
+from coreset.brief.document import document, printed, schema
+from coreset.brief.numbers import borne, number
+from coreset.brief.screen import screen
+
+KEYS = [
+    "case",
+    "units",
+    "currency",
+    "seed",
+    "standards",
+    "mold_cycles",
+    "handling",
+    "line",
+    "money",
+    "sources",
+    "warnings",
+]
+ROW_OF_STANDARDS = [
+    "study",
+    "pattern",
+    "method",
+    "cycles",
+    "observed_s",
+    "normal_s",
+    "standard_s",
+    "standard_low_s",
+    "standard_high_s",
+    "allowance_pct",
+    "allowance_basis",
+    "unaccounted_pct",
+    "elements",
+]
+ROW_OF_HANDLING = [
+    "pattern",
+    "method",
+    "task",
+    "frequency_per_min",
+    "duration",
+    "applies",
+    "why_not",
+    "li",
+    "binding",
+    "origin",
+    "destination",
+]
+
+
+def with_money(**changes):
+    """The assessment with other figures of the money."""
+    found = assessment()
+    return SimpleNamespace(**{**vars(found), "money": replace(found.money, **changes)})
+
+
+def test_the_document_has_the_keys_and_rows_that_are_promised():
+    """Top-level keys and rows are exactly those; nothing else is printed."""
+    found = document(assessment())
+    assert list(found) == KEYS
+    assert list(found["standards"][0]) == ROW_OF_STANDARDS
+    assert set(found["handling"][0]) == set(ROW_OF_HANDLING)
+    assert set(found["handling"][0]["origin"]) == {"rwl", "li", "hm", "vm", "dm", "am", "fm", "cm"}
+    assert {"cash_flow", "npv", "irr", "payback_years", "discounted_payback_years", "patterns"} <= set(found["money"])
+    assert all("break_even_run_molds" in row for row in found["money"]["patterns"])
+
+
+def test_the_document_keeps_to_its_schema():
+    """JSON Schema 2020-12 accepts the document, with and without money, and refuses a broken one."""
+    jsonschema.Draft202012Validator.check_schema(schema())
+    found = document(assessment())
+    jsonschema.validate(found, schema())
+    jsonschema.validate(found | {"money": None}, schema())
+    for broken in (found | {"units": "stone"}, {k: v for k, v in found.items() if k != "money"}, found | {"more": 1}):
+        with pytest.raises(jsonschema.ValidationError):
+            jsonschema.validate(broken, schema())
+
+
+def test_the_document_is_plain_json_without_nan():
+    """Infinite paybacks and unknown figures are null, so that any reader takes it."""
+    found = document(with_money(payback_years=math.inf, npv=math.nan))
+    assert found["money"]["payback_years"] is None and found["money"]["npv"] is None
+    assert "NaN" not in printed(found) and "Infinity" not in printed(found)
+
+
+def test_the_decision_names_patterns_payback_chance_and_what_to_measure():
+    """One sentence holds the verdict, the payback with its interval, the chance, the next study."""
+    sentence = decision(assessment())
+    money = assessment().money
+    assert sentence.endswith(".") and sentence.count(". ") == 0
+    assert all(code in sentence for code in money.chosen)
+    assert borne(money.payback_years, money.payback_spread.low, money.payback_spread.high) in sentence
+    assert f"{number(100 * money.chance_payback)} % likely under 5 years" in sentence
+    assert "measure next: " in sentence
+
+
+@pytest.mark.parametrize("verdict", ["pays", "likely_pays", "open", "unlikely", "does_not_pay"])
+def test_every_verdict_has_words(verdict):
+    """No verdict is without its own sentence."""
+    assert decision(with_money(verdict=verdict)).split(";")[0] not in {"", verdict}
+
+
+def test_a_payback_that_never_comes_is_said_so():
+    """Where the money does not come back there is no number of years."""
+    sentence = decision(with_money(payback_years=math.inf))
+    assert "does not come back" in sentence and "inf" not in sentence
+
+
+def test_without_money_the_decision_says_what_is_wanting():
+    """A case without a price has no decision, and no crash."""
+    found = SimpleNamespace(**{**vars(assessment()), "money": None})
+    assert "no decision yet" in decision(found)
+    assert document(found)["money"] is None and "no decision yet" in screen(found)
+    assert figures(found) == ()
+
+
+def test_the_screen_begins_with_the_decision_and_ends_with_the_caution():
+    """Decision first, then tables, at most about a screen wide, deferring to professionals at the end."""
+    lines = screen(assessment()).splitlines()
+    assert "Invented" in lines[0] and "setter" in lines[2]
+    assert max(map(len, lines)) <= 120 and "professionals" in lines[-1]
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high", "text"),
+    [
+        (2.634, 1.91, 4.12, "2.6"),
+        (45.3, 45.28, 45.32, "45.300"),
+        (123_456, 90_000, 150_000, "123 000"),
+        (0.5, 0.4, 0.6, "0.50"),
+    ],
+)
+def test_a_figure_keeps_the_digits_that_its_interval_bears(value, low, high, text):
+    """Two digits of the half-width are kept (common practice, no source), never more than three decimals."""
+    assert borne(value, low, high).replace("\N{NO-BREAK SPACE}", " ") == text
