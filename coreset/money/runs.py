@@ -35,6 +35,7 @@ class PatternMoney:
     """One pattern. `masked`: goes over in the chosen set. `why_not`: not_timed, own_mask, adds_nothing or limit.
 
     `saving_per_year` is what its going over saves a year at today's prices, its own mask spread over the years;
+    `saving_per_second` what a second off its mold cycle is worth a mold, before changes and mask;
     `worth` the same over the whole reckoning, discounted. Break-evens are infinite where there is none.
     Costs of a mold and a core hold labour of the line; assisted also air, changes, the mask and a share of the setter.
     """
@@ -66,21 +67,32 @@ class PatternMoney:
     cost_per_core_candidate: float
 
 
-def net_saving(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector, i: int) -> Vector:
-    """What pattern i's going over saves a year beside the rest of the chosen set, its own mask paid, (n,).
+def _saved(sample: Sample, plan: Plan, way: Way, chosen: Vector, i: int) -> Vector:
+    """What pattern i's going over saves a year beside the rest of the chosen set, before its mask, (n,).
 
     What the machine costs however many patterns use it is left out.
     """
     within, without = chosen.copy(), chosen.copy()
     within[i], without[i] = 1.0, 0.0
-    shared = set() if without.any() else {"maintenance", "floor_space", "injury", "lease"}
+    out = {"mask_repair"} | (set() if without.any() else {"maintenance", "floor_space", "injury", "lease"})
     first, second = (year(sample, plan, way, each).items for each in (within, without))
-    saved = sum(first[name] - second[name] for name in first if name not in shared)
+    return sum(first[name] - second[name] for name in first if name not in out)
+
+
+def _mask(sample: Sample, plan: Plan, way: Way, money: Money, i: int) -> Vector:
+    """What a pattern's masks cost a year: the first ones spread by annuity, later ones evenly, and repair, (n,)."""
     if not way.mechanised:
-        return saved
-    volume = np.asarray(sample[f"molds_per_year.{plan.patterns[i]}"])
-    again = np.floor(volume * money.years / plan.mask_life) / plan.masks_each if plan.mask_life else 0.0
-    return saved - mask_costs(sample, plan)[i] * (1.0 + again) / annuity_factor(money.discount_rate, money.years)
+        return np.zeros(sample.n)
+    each, volume = mask_costs(sample, plan)[i], np.asarray(sample[f"molds_per_year.{plan.patterns[i]}"])
+    worn = np.floor(volume * money.years / plan.mask_life) if plan.mask_life else 0.0
+    later = each / plan.masks_each * worn / money.years
+    repair = plan.masks_each * np.asarray(sample["mask_repair_per_year"])
+    return each / annuity_factor(money.discount_rate, money.years) + later + repair
+
+
+def net_saving(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector, i: int) -> Vector:
+    """What pattern i's going over saves a year, its own mask paid, (n,). [currency/year]"""
+    return _saved(sample, plan, way, chosen, i) - _mask(sample, plan, way, money, i)
 
 
 def _first_gain(saving: Callable[[Vector], Vector], low: Vector, high: Vector) -> Vector:
@@ -168,6 +180,7 @@ def _row(case: Case, part: Sample, plan: Plan, way: Way, mix: Mix, i: int, timed
     net, known = spread(net_saving(*arguments)), i in timed
     run = spread(break_even_run(*arguments)) if known else nowhere
     yearly = spread(break_even_volume(*arguments)) if known else nowhere
+    gross = float(_saved(part.changed({f"runs.{code}": 0.0}), plan, way, mix.chosen, i).mean())
     today = SECONDS / float(np.mean(part[rate_name(code, plan.baseline)]))
     then = SECONDS / float(np.mean(part.values.get(rate_name(code, way.method), SECONDS / today)))
     costs = _cost_per_mold(part, plan, way, case.money, i, shared)
@@ -188,7 +201,7 @@ def _row(case: Case, part: Sample, plan: Plan, way: Way, mix: Mix, i: int, timed
         saving_per_year=net.mean if known else float("nan"),
         saving_low=net.low if known else float("nan"),
         saving_high=net.high if known else float("nan"),
-        saving_per_second=net.mean / (molds * saved) if known and saved else float("nan"),
+        saving_per_second=gross / (molds * saved) if known and saved else float("nan"),
         worth=mix.worth.get(code, float("nan")),
         break_even_run_molds=run.middle,
         break_even_run_low=run.low,
