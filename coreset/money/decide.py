@@ -16,18 +16,21 @@ from coreset.case import Case
 from coreset.errors import OutOfRange
 from coreset.money import choices, further
 from coreset.money.chances import chance, loss_if_bought, loss_if_not, spread
-from coreset.money.decision import Decision, FlowYear, verdict
+from coreset.money.decision import Decision, FanYear, FlowYear, verdict
 from coreset.money.discount import annuity_factor, factors, npv, payback, whole_payback
 from coreset.money.drivers import drivers
 from coreset.money.flow import Flow, cash_flow
+from coreset.money.grid import run_grid
 from coreset.money.information import evpi
 from coreset.money.irr import irr_roots, mirr, sign_changes
 from coreset.money.mix import Mix, best_mix
 from coreset.money.notes import notes
 from coreset.money.plan import Plan, Way, plan, rate_name, ways
 from coreset.money.runs import pattern_rows
-from coreset.money.sample import Sample, draw
+from coreset.money.sample import HIGH, LOW, Sample, draw
 from coreset.money.scrap import findings
+
+FAN_DRAWS = 20_000
 
 
 def weigh(
@@ -135,6 +138,13 @@ def _table(flow: Flow, rate: float) -> tuple[FlowYear, ...]:
     )
 
 
+def _fan(flow: Flow, rate: float) -> tuple[FanYear, ...]:
+    part = flow.total[:FAN_DRAWS]
+    total = np.cumsum(part * factors(rate, part.shape[1] - 1), axis=1)
+    edges = np.quantile(total, [LOW, 0.5, HIGH], axis=0).T
+    return tuple(FanYear(year=t, low=float(a), middle=float(b), high=float(c)) for t, (a, b, c) in enumerate(edges))
+
+
 def _measures(case: Case, facts: Plan, sample: Sample, flow: Flow) -> dict[str, Any]:
     """Measures of the mean flow, and their spread over the draws."""
     money, mean = case.money, flow.total.mean(axis=0)
@@ -157,6 +167,7 @@ def _measures(case: Case, facts: Plan, sample: Sample, flow: Flow) -> dict[str, 
         "hours_available": facts.hours_available,
         "setter_hours": float(flow.way_hours.mean()),
         "cash_flow": _table(flow, rate),
+        "fan": _fan(flow, rate),
         "npv": float(worth.mean()),
         "npv_spread": spread(worth),
         "irr": irr_roots(mean),
@@ -181,10 +192,14 @@ def _measures(case: Case, facts: Plan, sample: Sample, flow: Flow) -> dict[str, 
 
 def _choice(case: Case, facts: Plan, sample: Sample, way: Way, mix: Mix, worth: float) -> dict[str, Any]:
     """Which patterns, what each is worth, other volumes; sets differ from the best, worth `worth`, by few draws."""
+    rows, centre = pattern_rows(case, sample, facts, way, mix), sample.centre()
+    crew = facts.line_crew + way.operators
+    change = facts.mask_change_h * crew * centre["wage_per_h"] * centre["employer_factor"]
     return {
         "chosen": tuple(c for c, inside in zip(facts.patterns, mix.chosen[:, 0], strict=True) if inside),
         "forced": mix.forced,
-        "patterns": pattern_rows(case, sample, facts, way, mix),
+        "patterns": rows,
+        "grid": run_grid(rows, float(change)),
         "sets": tuple(replace(row, npv=row.npv - mix.sets[0].npv + worth) for row in mix.sets),
         "last_in": mix.last_in,
         "first_out": mix.first_out,

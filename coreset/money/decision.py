@@ -11,6 +11,7 @@ from coreset.money.chances import Spread
 from coreset.money.choices import Alternative, Claim, Scenario
 from coreset.money.drivers import Driver
 from coreset.money.further import Knowing, Study
+from coreset.money.grid import Grid
 from coreset.money.mix import PatternSet
 from coreset.money.runs import PatternMoney
 from coreset.money.scrap import ScrapFinding
@@ -27,6 +28,16 @@ class FlowYear:
     total: float
     cumulative: float
     discounted_cumulative: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FanYear:
+    """Discounted money cumulated to the end of a year: middle, and the interval that holds 80 % of the draws."""
+
+    year: int
+    low: float
+    middle: float
+    high: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +75,7 @@ class Decision:
     hours_available: float
     setter_hours: float
     cash_flow: tuple[FlowYear, ...]
+    fan: tuple[FanYear, ...]
     npv: float
     npv_spread: Spread
     irr: tuple[float, ...]
@@ -82,6 +94,7 @@ class Decision:
     equivalent_annual_cost_baseline: float
     equivalent_annual_cost_candidate: float
     patterns: tuple[PatternMoney, ...]
+    grid: Grid | None
     sets: tuple[PatternSet, ...]
     last_in: str
     first_out: str

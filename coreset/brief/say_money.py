@@ -1,0 +1,186 @@
+"""Sentences on money: what it pays, how sure, which patterns, what to study first. Never stronger than the draws."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from coreset.brief.text import say
+from coreset.money import Decision
+from coreset.money.decision import Note
+from coreset.money.further import Study
+from coreset.rounding import fixed, half_up
+
+
+def amount(value: float, currency: str = "", digits: int = 0) -> str:
+    """Money with thousands set apart.
+
+    Examples
+    --------
+    >>> amount(-1234567.5, "USD"), amount(0.125, digits=2), amount(float("inf"))
+    ('USD -1,234,568', '0.13', '–')
+    """
+    text = f"{half_up(value, digits):,.{digits}f}" if math.isfinite(value) else "–"
+    return f"{currency} {text}".strip()
+
+
+def percent(share: float) -> str:
+    """A chance in whole percent; never certain unless every draw is.
+
+    Examples
+    --------
+    >>> percent(0.914), percent(0.9999), percent(0.0001), percent(1.0)
+    ('91 %', 'more than 99 %', 'less than 1 %', 'more than 99 %')
+    """
+    if share > 0.99:
+        return say("money.nearly_sure")
+    return say("money.hardly") if share < 0.01 else f"{fixed(100.0 * share)} %"
+
+
+def years(value: float, longest: int) -> str:
+    """A payback, or that there is none within the years reckoned.
+
+    Examples
+    --------
+    >>> years(2.64, 10), years(float("inf"), 10)
+    ('2.6 years', 'not within 10 years')
+    """
+    return say("money.years", years=fixed(value, 1)) if math.isfinite(value) else say("money.never", years=longest)
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in a row.
+
+    Examples
+    --------
+    >>> listed(["A", "B", "C"]), listed([])
+    ('A, B and C', 'no pattern')
+    """
+    *first, last = list(names) or [say("money.nobody")]
+    return say("money.and").join([", ".join(first), last]) if first else last
+
+
+def between(d: Decision) -> str:
+    """Interval of the payback in words."""
+    low, high = d.payback_spread.low, d.payback_spread.high
+    if not math.isfinite(low):
+        return say("money.never", years=d.years)
+    if not math.isfinite(high):
+        return say("money.at_best", low=fixed(low, 1), years=d.years)
+    return say("money.between", low=fixed(low, 1), high=fixed(high, 1))
+
+
+def answer(d: Decision) -> str:
+    """The decision in one sentence."""
+    return say(
+        f"money.answer.{d.verdict}",
+        patterns=listed(d.chosen),
+        cost=amount(d.first_cost, d.currency),
+        payback=years(d.payback_years, d.years),
+        between=between(d),
+        chance=percent(d.chance_npv_positive),
+        years=d.years,
+        rate=percent(d.discount_rate),
+    )
+
+
+def note(found: Note) -> str:
+    """A note in words."""
+    code, blanks = found.code, dict(found.blanks)
+    if code == "scrap_cannot_tell" and not math.isfinite(float(blanks["more"])):
+        code = "scrap_no_end"
+    shown = {name: value if isinstance(value, str) else amount(value) for name, value in blanks.items()}
+    return say(f"money.notes.{code}", **shown)
+
+
+def input_name(name: str) -> str:
+    """An input in words.
+
+    Examples
+    --------
+    >>> input_name("rate.HUB.manual"), input_name("molds_per_year.HUB"), input_name("wage_per_h")
+    ('molds an hour, HUB manual', 'volume of HUB', 'wage')
+    """
+    field, _, rest = name.partition(".")
+    pattern, _, method = rest.partition(".") if field == "rate" else (rest, "", "")
+    key = "mask_of" if field == "mask_cost" and rest else field
+    return say(f"money.input.{key}", pattern=pattern, method=method)
+
+
+def study_name(row: Study) -> str:
+    """A study in words."""
+    return say(f"money.study.{row.kind}", more=row.more, pattern=row.pattern, method=row.method)
+
+
+def way_name(name: str) -> str:
+    """A way of setting cores in words: the method's own name, or how it is paid for."""
+    return say(f"money.way.{name}") if name in {"leased", "second-hand"} else name
+
+
+def sentences(d: Decision) -> tuple[str, ...]:
+    """What goes with the answer: limit, losses, hours, handling, what to study first, the vendor's claim, notes."""
+    found = [
+        say("money.limit.within", chance=percent(d.chance_payback), limit=fixed(d.payback_limit_years, 1)),
+        say(
+            "money.limit.loss",
+            bought=amount(d.loss_if_bought, d.currency),
+            missed=amount(d.loss_if_not, d.currency),
+        ),
+        say(
+            "money.limit.hours",
+            saved=amount(d.hours_saved),
+            setter=amount(d.setter_hours),
+            available=amount(d.hours_available),
+            sold=amount(d.molds_sold),
+        ),
+    ]
+    if d.cheapest_risk_step:
+        step = next(row for row in d.alternatives if row.name == d.cheapest_risk_step)
+        way, cost = way_name(step.name), amount(step.first_cost, d.currency)
+        found.append(say("money.limit.handling", way=way, cost=cost))
+    return (*found, study_first(d), *vendor(d), *(note(each) for each in d.notes))
+
+
+def study_first(d: Decision) -> str:
+    """Which study is worth doing before deciding, or that the decision stands."""
+    worth_doing = [row for row in d.studies if row.worth_doing]
+    if not worth_doing:
+        return say("money.limit.stands")
+    row = max(worth_doing, key=lambda each: each.net)
+    worth, cost = amount(row.worth, d.currency), amount(row.cost, d.currency)
+    return say("money.limit.first", study=study_name(row), worth=worth, cost=cost)
+
+
+def vendor(d: Decision) -> tuple[str, ...]:
+    """The vendor's claim against the study, pattern by pattern, and what it would mean."""
+    found = [
+        say(
+            "money.limit.vendor",
+            claimed=fixed(row.claimed_s, 1),
+            studied=fixed(row.studied_s, 1),
+            low=fixed(row.low_s, 1),
+            high=fixed(row.high_s, 1),
+            pattern=row.pattern,
+            chance=percent(row.chance_met),
+        )
+        for row in d.claims
+    ]
+    if found and math.isfinite(d.claim_npv):
+        npv, studied = amount(d.claim_npv, d.currency), amount(d.npv, d.currency)
+        found.append(say("money.limit.vendor_npv", npv=npv, studied=studied))
+    return tuple(found)
+
+
+def margins(d: Decision) -> tuple[str, ...]:
+    """What the weakest pattern of the set adds, and what the first left out would."""
+    worth = {row.pattern: amount(row.worth, d.currency) for row in d.patterns}
+    found = [say("money.sets.last_in", last=d.last_in, worth=worth[d.last_in])] if d.last_in else []
+    if d.first_out:
+        found.append(say("money.sets.first_out", first=d.first_out, worth=worth[d.first_out]))
+    return tuple(found)
+
+
+def floor(d: Decision) -> str:
+    """What knowing everything would be worth, and below what there is nothing to gain."""
+    evpi, noise = amount(d.evpi, d.currency), amount(d.noise_floor, d.currency)
+    return say("money.study_floor.text", evpi=evpi, floor=noise)

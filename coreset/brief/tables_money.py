@@ -1,0 +1,139 @@
+"""Tables on money as rows of text: patterns, ways, sets, studies, volumes, inputs, yearly flow."""
+
+from __future__ import annotations
+
+import math
+
+from coreset.brief.say_money import amount, input_name, listed, percent, study_name, way_name
+from coreset.brief.text import say
+from coreset.money import Decision
+from coreset.money.runs import PatternMoney
+from coreset.rounding import fixed
+
+Row = dict[str, str]
+
+
+def _column(name: str, d: Decision, **blanks: str) -> str:
+    return say(f"money.column.{name}", currency=d.currency, **blanks)
+
+
+def number(value: float, digits: int = 0) -> str:
+    """A number with thousands set apart; `never` where it is infinite, a dash where it is not known."""
+    return say("money.column.infinite") if math.isinf(value) else amount(value, digits=digits)
+
+
+def _interval(middle: float, low: float, high: float, digits: int = 0) -> str:
+    if not (math.isfinite(middle) and math.isfinite(low)):
+        return number(middle, digits)
+    shown = {"middle": number(middle, digits), "low": number(low, digits), "high": number(high, digits)}
+    return say("money.column.interval", **shown)
+
+
+def _masked(row: PatternMoney) -> str:
+    if row.forced:
+        return say("money.column.forced")
+    return say("money.column.yes") if row.masked else say("money.column.no", why=say(f"money.why_not.{row.why_not}"))
+
+
+def patterns(d: Decision) -> list[Row]:
+    """One row a pattern: whether it gets a mask, what that saves, from which run and volume on."""
+    return [
+        {
+            _column("pattern", d): row.pattern,
+            _column("mask", d): _masked(row),
+            _column("saving", d): _interval(row.saving_per_year, row.saving_low, row.saving_high),
+            _column("run", d): number(row.run_molds),
+            _column("break_even_run", d): _interval(
+                row.break_even_run_molds, row.break_even_run_low, row.break_even_run_high
+            ),
+            _column("volume", d): number(row.molds_per_year),
+            _column("break_even_volume", d): _interval(
+                row.break_even_molds_per_year, row.break_even_year_low, row.break_even_year_high
+            ),
+            _column("seconds", d): number(row.seconds_saved, 1),
+            _column("cost_baseline", d, method=d.baseline): number(row.cost_per_mold_baseline, 2),
+            _column("cost_candidate", d, method=d.candidate): number(row.cost_per_mold_candidate, 2),
+        }
+        for row in d.patterns
+    ]
+
+
+def ways(d: Decision) -> list[Row]:
+    """One row a way, against as today on the same draws."""
+    return [
+        {
+            _column("way", d): way_name(row.name),
+            _column("set", d): listed(row.patterns),
+            _column("first_cost", d): amount(row.first_cost, d.currency),
+            _column("npv", d): _interval(row.npv.mean, row.npv.low, row.npv.high),
+            _column("chance", d): percent(row.chance_npv_positive),
+            _column("payback", d): number(row.payback_years, 1),
+            _column("li", d): fixed(row.worst_li, 2),
+            _column("risk", d): say("money.column.yes") if row.removes_risk else "–",
+        }
+        for row in d.alternatives
+    ]
+
+
+def sets(d: Decision) -> list[Row]:
+    """The best set of patterns and the next-best."""
+    return [
+        {
+            _column("set", d): listed(row.patterns),
+            _column("npv", d): amount(row.npv, d.currency),
+            _column("first_cost", d): amount(row.first_cost, d.currency),
+        }
+        for row in d.sets
+    ]
+
+
+def studies(d: Decision) -> list[Row]:
+    """Studies that could be made first, with what they are worth and cost."""
+    return [
+        {
+            _column("study", d): study_name(row),
+            _column("worth", d): amount(row.worth, d.currency),
+            _column("cost", d): amount(row.cost, d.currency) if row.cost == row.cost else _column("unpriced", d),
+            _column("do", d): say("money.column.yes") if row.worth_doing else "–",
+        }
+        for row in d.studies
+    ]
+
+
+def scenarios(d: Decision) -> list[Row]:
+    """The same purchase under other volumes."""
+    return [
+        {
+            _column("scenario", d): f"{say(f'money.scenario.{row.name}')} × {fixed(row.volume, 1)}",
+            _column("npv", d): _interval(row.npv.mean, row.npv.low, row.npv.high),
+            _column("chance", d): percent(row.chance_npv_positive),
+            _column("payback", d): number(row.payback_years, 1),
+        }
+        for row in d.scenarios
+    ]
+
+
+def inputs(d: Decision) -> list[Row]:
+    """Every uncertain input: its low and high, what it does to the answer, what knowing it would be worth."""
+    worth = {row.name: row for row in d.knowing}
+    return [
+        {
+            _column("input", d): input_name(row.name),
+            say("money.chart.at_low"): f"{amount(row.low, digits=2)} → {amount(row.at_low)}",
+            say("money.chart.at_high"): f"{amount(row.high, digits=2)} → {amount(row.at_high)}",
+            say("money.chart.index", value=""): fixed(row.total_order, 2),
+            _column("worth", d): amount(worth[row.name].worth) if worth[row.name].above_noise else "–",
+        }
+        for row in d.drivers
+    ]
+
+
+def flow(d: Decision) -> list[Row]:
+    """The mean cash flow by year and item."""
+    names = list(dict.fromkeys(name for row in d.cash_flow for name in row.parts))
+    return [
+        {say("money.chart.year"): str(row.year)}
+        | {say(f"money.item.{name}"): amount(row.parts[name]) if name in row.parts else "" for name in names}
+        | {say("money.item.total"): amount(row.total), say("money.chart.flow_line"): amount(row.discounted_cumulative)}
+        for row in d.cash_flow
+    ]

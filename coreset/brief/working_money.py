@@ -1,0 +1,126 @@
+"""The working of the money figures, line by line, to be redone with a pocket calculator."""
+
+from __future__ import annotations
+
+import math
+
+from coreset.brief.say_money import amount
+from coreset.brief.text import say
+from coreset.money import Decision
+from coreset.rounding import fixed
+from coreset.working import Working
+
+SECONDS = 3600.0
+
+
+def _sum(parts: dict[str, float]) -> str:
+    return " ".join(
+        f"{'−' if value < 0 else '+'} {say(f'money.item.{name}')} {amount(abs(value))}" for name, value in parts.items()
+    )
+
+
+def workings(d: Decision) -> tuple[Working, ...]:
+    """Every figure of the answer with its formula and the figures put in."""
+    return (*_outlay_and_year(d), *_hours(d), *_worth(d), *_back(d), *_sure(d))
+
+
+def _outlay_and_year(d: Decision) -> list[Working]:
+    now, first = d.cash_flow[0], d.cash_flow[1]
+    line = {"unit": d.currency}
+    return [
+        Working(what=say("money.working.first_cost"), formula="Σ", numbers=_sum(now.parts), value=-now.total, **line),
+        Working(
+            what=say("money.working.first_year"), formula="Σ", numbers=_sum(first.parts), value=first.total, **line
+        ),
+    ]
+
+
+def _hours(d: Decision) -> list[Working]:
+    return [
+        Working(
+            what=say("money.working.seconds", pattern=row.pattern),
+            formula="(t₁ − t₂) · N / 3600",
+            numbers=f"({fixed(row.seconds_baseline, 1)} − {fixed(row.seconds_candidate, 1)}) · "
+            f"{amount(row.molds_per_year)} / 3600",
+            value=row.seconds_saved * row.molds_per_year / SECONDS,
+            unit=say("money.column.hours_unit"),
+        )
+        for row in d.patterns
+        if math.isfinite(row.seconds_saved)
+    ]
+
+
+def _worth(d: Decision) -> list[Working]:
+    terms = " ".join(
+        f"{'−' if row.total < 0 else '+'} {amount(abs(row.total))}/{fixed(1 + d.discount_rate, 3)}^{row.year}"
+        for row in d.cash_flow
+    )
+    found = [
+        Working(
+            what=say("money.working.npv"),
+            symbol="NPV",
+            formula="Σ Cₜ/(1 + i)ᵗ",
+            numbers=terms,
+            value=d.npv,
+            unit=d.currency,
+            where=say("money.working.convention"),
+        )
+    ]
+    found += [
+        Working(
+            what=say("money.working.irr"),
+            symbol="IRR",
+            formula="Σ Cₜ/(1 + r)ᵗ = 0",
+            numbers=terms.replace(f"/{fixed(1 + d.discount_rate, 3)}^", f"/{fixed(1 + rate, 3)}^"),
+            value=100.0 * rate,
+            unit="%",
+        )
+        for rate in d.irr
+    ]
+    annuity = d.npv / (d.equivalent_annual_cost_baseline - d.equivalent_annual_cost_candidate) if d.npv else math.nan
+    found.append(
+        Working(
+            what=say("money.working.annual"),
+            formula="NPV / a",
+            numbers=f"{amount(d.npv)} / {fixed(annuity, 4)}",
+            value=d.equivalent_annual_cost_baseline - d.equivalent_annual_cost_candidate,
+            unit=d.currency,
+        )
+    )
+    return found
+
+
+def _interpolated(d: Decision, what: str, sums: list[float], value: float) -> Working | None:
+    if not math.isfinite(value) or value == 0:
+        return None
+    last = max(t for t, total in enumerate(sums) if total < 0)
+    return Working(
+        what=say(f"money.working.{what}"),
+        formula="T + |ΣC_T| / (ΣC_T₊₁ − ΣC_T)",
+        numbers=f"{last} + {amount(-sums[last])} / {amount(sums[last + 1] - sums[last])}",
+        value=value,
+        unit="a",
+    )
+
+
+def _back(d: Decision) -> list[Working]:
+    plain = [row.cumulative for row in d.cash_flow]
+    discounted = [row.discounted_cumulative for row in d.cash_flow]
+    found = [
+        _interpolated(d, "payback", plain, d.payback_years),
+        _interpolated(d, "discounted", discounted, d.discounted_payback_years),
+    ]
+    return [line for line in found if line is not None]
+
+
+def _sure(d: Decision) -> list[Working]:
+    above = round(d.chance_npv_positive * d.draws)
+    return [
+        Working(
+            what=say("money.working.chance"),
+            formula="n(NPV > 0) / n",
+            numbers=f"{amount(above)} / {amount(d.draws)}",
+            value=100.0 * d.chance_npv_positive,
+            unit="%",
+        )
+    ]

@@ -1,0 +1,188 @@
+"""Charts on money: flow, first year, what moves the answer, run length, ways. Titles state the finding."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import altair as alt
+
+from coreset.brief.say_money import amount, input_name, way_name, years
+from coreset.brief.text import say
+from coreset.charts import look
+from coreset.money import Decision
+from coreset.rounding import fixed
+
+BARS = 10
+BAR_STEP, CELL_STEP = 26, 30
+NUMBER = "~s"
+
+
+def _drawn(layers: list[alt.Chart], title: str, text: str, **size: Any) -> alt.LayerChart:
+    return alt.layer(*layers).properties(title=title, description=text, **size)
+
+
+def cash_flow(d: Decision) -> alt.LayerChart:
+    """Flow of each year as bars, the discounted sum as a line in its band."""
+    back = years(d.discounted_payback_years, d.years)
+    title = say("money.chart.flow", back=back) if d.npv > 0 else say("money.chart.flow_never", years=d.years)
+    rate = f"{fixed(100 * d.discount_rate, 1)} %"
+    text = say("money.chart.flow_text", rate=rate, npv=amount(d.npv, d.currency))
+    bars = [{"year": row.year, "value": row.total} for row in d.cash_flow]
+    band = [
+        {"year": fan.year, "low": fan.low, "high": fan.high, "mean": row.discounted_cumulative}
+        for fan, row in zip(d.fan, d.cash_flow, strict=True)
+    ]
+    x = alt.X("year:Q", title=say("money.chart.year"), axis=alt.Axis(tickMinStep=1, format="d"))
+    money = say("money.chart.money", currency=d.currency)
+    end = [band[-1] | {"label": say("money.chart.flow_line")}]
+    layers = [
+        alt.Chart(alt.Data(values=band))
+        .mark_area(opacity=0.25, color=look.CANDIDATE)
+        .encode(x=x, y="low:Q", y2="high:Q"),
+        alt.Chart(alt.Data(values=bars))
+        .mark_bar(width=14, color=look.MUTED, opacity=0.75)
+        .encode(x=x, y=alt.Y("value:Q", title=money, axis=alt.Axis(format=NUMBER, tickCount=6))),
+        alt.Chart(alt.Data(values=band))
+        .mark_line(color=look.CANDIDATE, strokeDash=look.DASH["candidate"], strokeWidth=2.5)
+        .encode(x=x, y="mean:Q"),
+        alt.Chart(alt.Data(values=end))
+        .mark_text(align="right", dx=-4, dy=-12, color=look.CANDIDATE)
+        .encode(x=x, y="high:Q", text="label:N"),
+        alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.INK).encode(y="zero:Q"),
+    ]
+    return _drawn(layers, title, text, height=300)
+
+
+def waterfall(d: Decision) -> alt.LayerChart:
+    """The first running year from item to item."""
+    year = d.cash_flow[1]
+    parts = sorted(year.parts.items(), key=lambda part: -part[1])
+    rows, at = [], 0.0
+    for name, value in parts:
+        label = say(f"money.item.{name}")
+        rows.append({"item": label, "from": at, "to": at + value, "kind": "gain" if value > 0 else "cost"})
+        at += value
+        rows[-1]["label"] = f"{'+' if value > 0 else '−'}{amount(abs(value))}"
+    rows.append({"item": say("money.item.total"), "from": 0.0, "to": at, "kind": "total", "label": amount(at)})
+    order = [row["item"] for row in rows]
+    title = say("money.chart.waterfall", total=amount(at, d.currency), item=order[0])
+    text = say("money.chart.waterfall_text", items="; ".join(f"{row['item']} {row['label']}" for row in rows))
+    y = alt.Y("item:N", sort=order, title=None, axis=alt.Axis(labelLimit=220))
+    colours = alt.Scale(domain=["gain", "cost", "total"], range=[look.GOOD, look.BAD, look.MUTED])
+    base = alt.Chart(alt.Data(values=rows))
+    x = alt.X("from:Q", title=say("money.chart.money", currency=d.currency), axis=alt.Axis(format=NUMBER))
+    layers = [
+        base.mark_bar().encode(y=y, x=x, x2="to:Q", color=alt.Color("kind:N", scale=colours, legend=None)),
+        base.transform_calculate(end="max(datum.from, datum.to)")
+        .mark_text(align="left", dx=5)
+        .encode(y=y, x="end:Q", text="label:N"),
+    ]
+    return _drawn(layers, title, text, height=alt.Step(BAR_STEP))
+
+
+def tornado(d: Decision) -> alt.LayerChart:
+    """Net present value at the low and high end of each input; the total-order index beside it."""
+    drivers = [row for row in d.drivers if row.swing > 0][:BARS]
+    centre = d.npv
+    rows = [
+        {
+            "input": input_name(row.name),
+            "end": end,
+            "value": value,
+            "from": min(centre, value),
+            "to": max(centre, value),
+        }
+        for row in drivers
+        for end, value in (("low", row.at_low), ("high", row.at_high))
+    ]
+    order = [input_name(row.name) for row in drivers]
+    marks = [
+        {"input": input_name(r.name), "at": max(r.at_low, r.at_high, centre), "index": fixed(r.total_order, 2)}
+        for r in drivers
+    ]
+    first = order[0] if order else say("common.not_known")
+    words = [f"{m['input']}: {amount(r.at_low)} / {amount(r.at_high)}" for m, r in zip(marks, drivers, strict=True)]
+    title = say("money.chart.tornado", name=first[:1].upper() + first[1:])
+    y = alt.Y("input:N", sort=order, title=None, axis=alt.Axis(labelLimit=240))
+    x = alt.X(
+        "from:Q",
+        title=say("money.chart.tornado_axis", currency=d.currency),
+        axis=alt.Axis(format=NUMBER),
+        scale=alt.Scale(zero=False),
+    )
+    names = {"low": say("money.chart.at_low"), "high": say("money.chart.at_high")}
+    for row in rows:
+        row["end"] = names[row["end"]]
+    colours = alt.Scale(domain=list(names.values()), range=[look.BASELINE, look.CANDIDATE])
+    colour = alt.Color("end:N", scale=colours, title=None, legend=alt.Legend(orient="top"))
+    layers = [
+        alt.Chart(alt.Data(values=rows)).mark_bar().encode(y=y, x=x, x2="to:Q", color=colour),
+        alt.Chart(alt.Data(values=[{"npv": centre}])).mark_rule(color=look.INK).encode(x="npv:Q"),
+        alt.Chart(alt.Data(values=marks)).mark_text(align="left", dx=6).encode(y=y, x="at:Q", text="index:N"),
+    ]
+    text = say("money.chart.tornado_text", rows="; ".join(words))
+    return _drawn(layers, title, text, height=alt.Step(BAR_STEP))
+
+
+def run_length(d: Decision) -> alt.LayerChart | None:
+    """Saving of a mold by run length and cores, with the plant's patterns placed in it."""
+    if d.grid is None:
+        return None
+    cells = [{"run": str(c.run_molds), "cores": c.cores_per_mold, "saving": c.saving_per_mold} for c in d.grid.cells]
+    runs = list(dict.fromkeys(cell["run"] for cell in cells))
+    points = [
+        {
+            "run": min(runs, key=lambda n: abs(float(n) / row.run_molds - 1)),
+            "cores": int(row.cores_per_mold),
+            "name": row.pattern,
+        }
+        for row in d.patterns
+        if row.cores_per_mold and row.run_molds > 0
+    ]
+    pays = [c for c in d.grid.cells if c.cores_per_mold == 1 and c.saving_per_mold > 0]
+    title = say("money.chart.runs", run=fixed(pays[0].run_molds), cores=1) if pays else say("money.chart.runs_none")
+    places = "; ".join(f"{p['name']} {p['run']}, {p['cores']}" for p in points)
+    text = say("money.chart.runs_text", seconds=fixed(d.grid.seconds_per_core, 1), points=places)
+    reach = max(abs(cell["saving"]) for cell in cells)
+    reach = min(reach, 3 * max((cell["saving"] for cell in cells), default=reach)) or 1.0
+    colours = alt.Scale(domain=[-reach, 0, reach], range=[look.BAD, "#f4f1ea", look.GOOD], clamp=True)
+    x = alt.X("run:O", sort=runs, title=say("money.chart.run_axis"), axis=alt.Axis(labelAngle=0))
+    y = alt.Y("cores:O", sort="descending", title=say("money.chart.core_axis"))
+    legend = alt.Legend(title=say("money.chart.saving_axis", currency=d.currency), format=".2f", orient="right")
+    base = alt.Chart(alt.Data(values=cells))
+    stacked: dict[tuple[str, int], list[str]] = {}
+    for point in points:
+        stacked.setdefault((point["run"], point["cores"]), []).append(point["name"])
+    labels = [{"run": run, "cores": cores, "name": ", ".join(names)} for (run, cores), names in stacked.items()]
+    marks = alt.Chart(alt.Data(values=labels))
+    layers = [
+        base.mark_rect().encode(x=x, y=y, color=alt.Color("saving:Q", scale=colours, legend=legend)),
+        marks.mark_point(color="#22262b", filled=True, size=45, yOffset=-7).encode(x=x, y=y),
+        marks.mark_text(dy=8, color="#22262b", fontWeight=600).encode(x=x, y=y, text="name:N"),
+    ]
+    return _drawn(layers, title, text, height=alt.Step(CELL_STEP))
+
+
+def ways(d: Decision) -> alt.LayerChart:
+    """Net present value of every way on the same draws: mean and interval."""
+    rows = [
+        {"way": way_name(row.name), "low": row.npv.low, "mean": row.npv.mean, "high": row.npv.high}
+        for row in d.alternatives
+    ]
+    best = max(rows, key=lambda row: row["mean"])
+    title = say("money.chart.ways", best=best["way"]) if best["mean"] > 0 else say("money.chart.ways_none")
+    words = "; ".join(f"{r['way']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
+    for row in rows:
+        row["label"] = amount(row["mean"])
+    y = alt.Y("way:N", sort=[row["way"] for row in rows], title=None, axis=alt.Axis(labelLimit=220))
+    x = alt.X("low:Q", title=say("money.chart.tornado_axis", currency=d.currency), axis=alt.Axis(format=NUMBER))
+    base = alt.Chart(alt.Data(values=rows))
+    layers = [
+        alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.BASELINE, strokeWidth=2).encode(x="zero:Q"),
+        base.mark_rule(color=look.CANDIDATE, strokeWidth=3).encode(y=y, x=x, x2="high:Q"),
+        base.mark_point(color=look.CANDIDATE, size=110, fill=look.PAPER, strokeWidth=2.5, opacity=1).encode(
+            y=y, x="mean:Q"
+        ),
+        base.mark_text(dy=-13).encode(y=y, x="mean:Q", text="label:N"),
+    ]
+    return _drawn(layers, title, say("money.chart.ways_text", rows=words), height=alt.Step(46))

@@ -1,0 +1,33 @@
+"""Payback: what the setter pays, how sure that is, for which patterns, and what to study first."""
+
+import streamlit as st
+
+from coreset.brief import say, say_money, tables_money, working_money
+from coreset.charts import money as charts
+from coreset.pages import parts, session
+
+decision = session.assessment().money
+parts.head("money")
+parts.answer(say_money.answer(decision))
+parts.chart(charts.cash_flow(decision), tables_money.flow(decision))
+for sentence in say_money.sentences(decision):
+    st.markdown(parts.plain(sentence))
+parts.working(working_money.workings(decision))
+st.subheader(say("money.section.patterns"), anchor=False)
+parts.rows(tables_money.patterns(decision))
+for sentence in say_money.margins(decision):
+    st.markdown(parts.plain(sentence))
+parts.rows(tables_money.sets(decision))
+grid = charts.run_length(decision)
+if grid is not None:
+    parts.chart(grid)
+parts.chart(charts.waterfall(decision))
+st.subheader(say("money.section.ways"), anchor=False)
+parts.chart(charts.ways(decision), tables_money.ways(decision))
+st.subheader(say("money.section.moves"), anchor=False)
+parts.chart(charts.tornado(decision), tables_money.inputs(decision))
+st.subheader(say("money.section.study"), anchor=False)
+st.caption(parts.plain(say_money.floor(decision)))
+parts.rows(tables_money.studies(decision))
+st.subheader(say("money.section.scenarios"), anchor=False)
+parts.rows(tables_money.scenarios(decision))
