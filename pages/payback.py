@@ -3,12 +3,15 @@
 import streamlit as st
 
 from coreset.brief import say, say_money, tables_money, working_money
+from coreset.brief.decision import decision as decision_sentence
 from coreset.charts import money as charts
 from coreset.pages import parts, session
 
-decision = session.assessment().money
+assessment = session.assessment()
 parts.head("money")
-parts.answer(say_money.answer(decision))
+parts.answer(decision_sentence(assessment))
+if (decision := assessment.money) is None:
+    st.stop()
 parts.chart(charts.cash_flow(decision), tables_money.flow(decision))
 for sentence in say_money.sentences(decision):
     st.markdown(parts.plain(sentence))

@@ -88,10 +88,14 @@ def measure_next(money: Any) -> str:
     """The study worth most above its cost, else the input that moves the answer most, else nothing."""
     worth_doing = [study for study in money.studies if study.worth_doing]
     if worth_doing:
-        best = worth_doing[0]
-        return say(f"brief.study.{best.kind}", pattern=best.pattern, method=best.method, more=best.more)
+        return study_name(worth_doing[0])
     told = [known for known in money.knowing if known.above_noise]
     return input_name(told[0].name) if told else say("brief.study.nothing")
+
+
+def study_name(study: Any) -> str:
+    """What could be studied first, in words."""
+    return say(f"brief.study.{study.kind}", pattern=study.pattern, method=study.method, more=study.more)
 
 
 def input_name(name: str) -> str:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 
+from coreset.brief.decision import study_name
+from coreset.brief.numbers import number, percent
 from coreset.brief.text import say
 from coreset.money import Decision
 from coreset.money.decision import Note
-from coreset.money.further import Study
-from coreset.rounding import fixed, half_up
+from coreset.rounding import fixed
 
 
 def amount(value: float, currency: str = "", digits: int = 0) -> str:
@@ -17,24 +17,10 @@ def amount(value: float, currency: str = "", digits: int = 0) -> str:
 
     Examples
     --------
-    >>> amount(-1234567.5, "USD"), amount(0.125, digits=2), amount(float("inf"))
-    ('USD -1,234,568', '0.13', '–')
+    >>> amount(34567.5, "USD").split(), amount(0.125, digits=2)
+    (['34', '568', 'USD'], '0.13')
     """
-    text = f"{half_up(value, digits):,.{digits}f}" if math.isfinite(value) else "–"
-    return f"{currency} {text}".strip()
-
-
-def percent(share: float) -> str:
-    """A chance in whole percent; never certain unless every draw is.
-
-    Examples
-    --------
-    >>> percent(0.914), percent(0.9999), percent(0.0001), percent(1.0)
-    ('91 %', 'more than 99 %', 'less than 1 %', 'more than 99 %')
-    """
-    if share > 0.99:
-        return say("money.nearly_sure")
-    return say("money.hardly") if share < 0.01 else f"{fixed(100.0 * share)} %"
+    return f"{number(value, digits)} {currency}".strip()
 
 
 def years(value: float, longest: int) -> str:
@@ -48,42 +34,6 @@ def years(value: float, longest: int) -> str:
     return say("money.years", years=fixed(value, 1)) if math.isfinite(value) else say("money.never", years=longest)
 
 
-def listed(names: Iterable[str]) -> str:
-    """Names in a row.
-
-    Examples
-    --------
-    >>> listed(["A", "B", "C"]), listed([])
-    ('A, B and C', 'no pattern')
-    """
-    *first, last = list(names) or [say("money.nobody")]
-    return say("money.and").join([", ".join(first), last]) if first else last
-
-
-def between(d: Decision) -> str:
-    """Interval of the payback in words."""
-    low, high = d.payback_spread.low, d.payback_spread.high
-    if not math.isfinite(low):
-        return say("money.never", years=d.years)
-    if not math.isfinite(high):
-        return say("money.at_best", low=fixed(low, 1), years=d.years)
-    return say("money.between", low=fixed(low, 1), high=fixed(high, 1))
-
-
-def answer(d: Decision) -> str:
-    """The decision in one sentence."""
-    return say(
-        f"money.answer.{d.verdict}",
-        patterns=listed(d.chosen),
-        cost=amount(d.first_cost, d.currency),
-        payback=years(d.payback_years, d.years),
-        between=between(d),
-        chance=percent(d.chance_npv_positive),
-        years=d.years,
-        rate=percent(d.discount_rate),
-    )
-
-
 def note(found: Note) -> str:
     """A note in words."""
     code, blanks = found.code, dict(found.blanks)
@@ -91,25 +41,6 @@ def note(found: Note) -> str:
         code = "scrap_no_end"
     shown = {name: value if isinstance(value, str) else amount(value) for name, value in blanks.items()}
     return say(f"money.notes.{code}", **shown)
-
-
-def input_name(name: str) -> str:
-    """An input in words.
-
-    Examples
-    --------
-    >>> input_name("rate.HUB.manual"), input_name("molds_per_year.HUB"), input_name("wage_per_h")
-    ('molds an hour, HUB manual', 'volume of HUB', 'wage')
-    """
-    field, _, rest = name.partition(".")
-    pattern, _, method = rest.partition(".") if field == "rate" else (rest, "", "")
-    key = "mask_of" if field == "mask_cost" and rest else field
-    return say(f"money.input.{key}", pattern=pattern, method=method)
-
-
-def study_name(row: Study) -> str:
-    """A study in words."""
-    return say(f"money.study.{row.kind}", more=row.more, pattern=row.pattern, method=row.method)
 
 
 def way_name(name: str) -> str:
@@ -120,6 +51,7 @@ def way_name(name: str) -> str:
 def sentences(d: Decision) -> tuple[str, ...]:
     """What goes with the answer: limit, losses, hours, handling, what to study first, the vendor's claim, notes."""
     found = [
+        _worth(d),
         say("money.limit.within", chance=percent(d.chance_payback), limit=fixed(d.payback_limit_years, 1)),
         say(
             "money.limit.loss",
@@ -139,6 +71,22 @@ def sentences(d: Decision) -> tuple[str, ...]:
         way, cost = way_name(step.name), amount(step.first_cost, d.currency)
         found.append(say("money.limit.handling", way=way, cost=cost))
     return (*found, study_first(d), *vendor(d), *(note(each) for each in d.notes))
+
+
+def _worth(d: Decision) -> str:
+    return say(
+        "money.limit.worth",
+        cost=amount(d.first_cost, d.currency),
+        saving=amount(d.yearly_saving.mean, d.currency),
+        chance=percent(d.chance_npv_positive),
+        years=d.years,
+        rate=f"{fixed(100.0 * d.discount_rate, 1)} %",
+        npv=amount(d.npv, d.currency),
+        irr=say("money.and").join(f"{fixed(100.0 * rate, 1)} %" for rate in d.irr) or say("money.none"),
+        payback=years(d.payback_years, d.years),
+        whole=number(d.payback_whole_years),
+        discounted=years(d.discounted_payback_years, d.years),
+    )
 
 
 def study_first(d: Decision) -> str:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
-from coreset.brief.say_money import amount, input_name, listed, percent, study_name, way_name
+from coreset.brief.decision import input_name, study_name
+from coreset.brief.numbers import listed, percent
+from coreset.brief.say_money import amount, way_name
 from coreset.brief.text import say
 from coreset.money import Decision
 from coreset.money.runs import PatternMoney

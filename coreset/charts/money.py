@@ -6,7 +6,8 @@ from typing import Any
 
 import altair as alt
 
-from coreset.brief.say_money import amount, input_name, way_name, years
+from coreset.brief.decision import input_name
+from coreset.brief.say_money import amount, way_name, years
 from coreset.brief.text import say
 from coreset.charts import look
 from coreset.money import Decision

@@ -76,7 +76,7 @@ def studies(
         _together(worth, sample, "vacuum_trial", "held.", money.vacuum_trial_cost, seed),
     ]
     rows = [row for row in found if row is not None]
-    return tuple(sorted(rows, key=lambda row: (not row.worth_doing, -row.worth + (row.cost or 0.0))))
+    return tuple(sorted(rows, key=lambda row: (not row.worth_doing, -(row.net if row.cost > 0 else row.worth))))
 
 
 def _judged(
