@@ -7,7 +7,7 @@ from typing import Any
 import altair as alt
 
 from coreset.brief.decision import input_name
-from coreset.brief.say_money import amount, way_name, years
+from coreset.brief.say_money import amount, way_name
 from coreset.brief.text import say
 from coreset.charts import look
 from coreset.money import Decision
@@ -18,13 +18,13 @@ BAR_STEP, CELL_STEP = 26, 30
 NUMBER = "~s"
 
 
-def _drawn(layers: list[alt.Chart], title: str, text: str, **size: Any) -> alt.LayerChart:
+def _drawn(layers: list[alt.Chart], title: Any, text: str, **size: Any) -> alt.LayerChart:
     return alt.layer(*layers).properties(title=title, description=text, **size)
 
 
 def cash_flow(d: Decision) -> alt.LayerChart:
     """Flow of each year as bars, the discounted sum as a line in its band."""
-    back = years(d.discounted_payback_years, d.years)
+    back = fixed(d.discounted_payback_years, 1)
     title = say("money.chart.flow", back=back) if d.npv > 0 else say("money.chart.flow_never", years=d.years)
     rate = f"{fixed(100 * d.discount_rate, 1)} %"
     text = say("money.chart.flow_text", rate=rate, npv=amount(d.npv, d.currency))
@@ -33,7 +33,12 @@ def cash_flow(d: Decision) -> alt.LayerChart:
         {"year": fan.year, "low": fan.low, "high": fan.high, "mean": row.discounted_cumulative}
         for fan, row in zip(d.fan, d.cash_flow, strict=True)
     ]
-    x = alt.X("year:Q", title=say("money.chart.year"), axis=alt.Axis(tickMinStep=1, format="d"))
+    x = alt.X(
+        "year:Q",
+        title=say("money.chart.year"),
+        axis=alt.Axis(values=list(range(d.years + 1)), format="d"),
+        scale=alt.Scale(domain=[-0.5, d.years + 0.5], nice=False),
+    )
     money = say("money.chart.money", currency=d.currency)
     end = [band[-1] | {"label": say("money.chart.flow_line")}]
     layers = [
@@ -71,7 +76,8 @@ def waterfall(d: Decision) -> alt.LayerChart:
     y = alt.Y("item:N", sort=order, title=None, axis=alt.Axis(labelLimit=220))
     colours = alt.Scale(domain=["gain", "cost", "total"], range=[look.GOOD, look.BAD, look.MUTED])
     base = alt.Chart(alt.Data(values=rows))
-    x = alt.X("from:Q", title=say("money.chart.money", currency=d.currency), axis=alt.Axis(format=NUMBER))
+    axis = alt.Axis(format=NUMBER, tickCount=6)
+    x = alt.X("from:Q", title=say("money.chart.money", currency=d.currency), axis=axis)
     layers = [
         base.mark_bar().encode(y=y, x=x, x2="to:Q", color=alt.Color("kind:N", scale=colours, legend=None)),
         base.transform_calculate(end="max(datum.from, datum.to)")
@@ -84,7 +90,7 @@ def waterfall(d: Decision) -> alt.LayerChart:
 def tornado(d: Decision) -> alt.LayerChart:
     """Net present value at the low and high end of each input; the total-order index beside it."""
     drivers = [row for row in d.drivers if row.swing > 0][:BARS]
-    centre = d.npv
+    centre = d.npv_at_means
     rows = [
         {
             "input": input_name(row.name),
@@ -114,7 +120,7 @@ def tornado(d: Decision) -> alt.LayerChart:
     names = {"low": say("money.chart.at_low"), "high": say("money.chart.at_high")}
     for row in rows:
         row["end"] = names[row["end"]]
-    colours = alt.Scale(domain=list(names.values()), range=[look.BASELINE, look.CANDIDATE])
+    colours = alt.Scale(domain=list(names.values()), range=[look.STEPS[2], look.STEPS[4]])
     colour = alt.Color("end:N", scale=colours, title=None, legend=alt.Legend(orient="top"))
     layers = [
         alt.Chart(alt.Data(values=rows)).mark_bar().encode(y=y, x=x, x2="to:Q", color=colour),
@@ -122,7 +128,8 @@ def tornado(d: Decision) -> alt.LayerChart:
         alt.Chart(alt.Data(values=marks)).mark_text(align="left", dx=6).encode(y=y, x="at:Q", text="index:N"),
     ]
     text = say("money.chart.tornado_text", rows="; ".join(words))
-    return _drawn(layers, title, text, height=alt.Step(BAR_STEP))
+    told = alt.TitleParams(text=title, subtitle=say("money.chart.tornado_note"))
+    return _drawn(layers, told, text, height=alt.Step(BAR_STEP))
 
 
 def run_length(d: Decision) -> alt.LayerChart | None:
@@ -140,8 +147,9 @@ def run_length(d: Decision) -> alt.LayerChart | None:
         for row in d.patterns
         if row.cores_per_mold and row.run_molds > 0
     ]
-    pays = [c for c in d.grid.cells if c.cores_per_mold == 1 and c.saving_per_mold > 0]
-    title = say("money.chart.runs", run=fixed(pays[0].run_molds), cores=1) if pays else say("money.chart.runs_none")
+    cores = sorted(point["cores"] for point in points)[len(points) // 2] if points else 1
+    pays = [c for c in d.grid.cells if c.cores_per_mold == cores and c.saving_per_mold > 0]
+    title = say("money.chart.runs", run=fixed(pays[0].run_molds), cores=cores) if pays else say("money.chart.runs_none")
     places = "; ".join(f"{p['name']} {p['run']}, {p['cores']}" for p in points)
     text = say("money.chart.runs_text", seconds=fixed(d.grid.seconds_per_core, 1), points=places)
     reach = max(abs(cell["saving"]) for cell in cells)
@@ -175,11 +183,15 @@ def ways(d: Decision) -> alt.LayerChart:
     words = "; ".join(f"{r['way']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
     for row in rows:
         row["label"] = amount(row["mean"])
-    y = alt.Y("way:N", sort=[row["way"] for row in rows], title=None, axis=alt.Axis(labelLimit=220))
-    x = alt.X("low:Q", title=say("money.chart.tornado_axis", currency=d.currency), axis=alt.Axis(format=NUMBER))
+    axis = alt.Axis(format=NUMBER, tickCount=6)
+    x = alt.X("low:Q", title=say("money.chart.tornado_axis", currency=d.currency), axis=axis)
     base = alt.Chart(alt.Data(values=rows))
+    today = {"way": say("money.chart.today"), "mean": 0.0, "label": "0"}
+    y = alt.Y("way:N", sort=[today["way"], *(row["way"] for row in rows)], title=None, axis=alt.Axis(labelLimit=220))
+    now = alt.Chart(alt.Data(values=[today]))
     layers = [
-        alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.BASELINE, strokeWidth=2).encode(x="zero:Q"),
+        now.mark_rule(color=look.BASELINE, strokeWidth=1.5).encode(x="mean:Q"),
+        now.mark_point(color=look.BASELINE, filled=True, size=110, opacity=1).encode(y=y, x="mean:Q"),
         base.mark_rule(color=look.CANDIDATE, strokeWidth=3).encode(y=y, x=x, x2="high:Q"),
         base.mark_point(color=look.CANDIDATE, size=110, fill=look.PAPER, strokeWidth=2.5, opacity=1).encode(
             y=y, x="mean:Q"

@@ -87,6 +87,8 @@ def weigh(
     rows = tuple(choices.alternative(case, facts, way, chosen, flow, screened) for way, chosen, flow in weighed)
     way, _, flow = weighed[0]
     found = _measures(case, facts, sample, flow)
+    centre = cash_flow(sample.centre(), facts, way, case.money, mix.chosen).total
+    found["npv_at_means"] = float(npv(centre, case.money.discount_rate)[0])
     found |= _choice(case, facts, sample, way, mix, found["npv"])
     found |= _knowledge(case, sample, facts, way, mix, worth, standards, seed)
     found["claims"] = choices.claims(case, mold_cycles)

@@ -53,7 +53,8 @@ class Decision:
     """What the purchase is worth, how sure that is, which patterns it is for, and what would change it.
 
     Flows are means over the draws, nominal, after tax if tax is on. `payback_years` is simple and interpolated,
-    `payback_whole_years` counts whole years; infinite if the money does not come back. `verdict`: pays (at least 95 %
+    `payback_whole_years` counts whole years; infinite if the money does not come back. `npv_at_means` is the NPV with
+    every input at its mean, from which the bars of the drivers start. `verdict`: pays (at least 95 %
     sure), likely_pays (80 %), open, unlikely, does_not_pay. The interval of `payback` holds 80 % of the draws.
     """
 
@@ -77,6 +78,7 @@ class Decision:
     cash_flow: tuple[FlowYear, ...]
     fan: tuple[FanYear, ...]
     npv: float
+    npv_at_means: float
     npv_spread: Spread
     irr: tuple[float, ...]
     irr_sign_changes: int
