@@ -20,6 +20,7 @@ ORDER = (
     "payback",
     "brief",
     "compare",
+    "audit",
     "sources",
     "guide",
 )

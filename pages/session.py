@@ -52,8 +52,17 @@ def case() -> Case:
 
 def assessment() -> Any:
     """What follows from the open case; reckoned once for the same content."""
-    found = case()
+    return assessment_of(case())
+
+
+def assessment_of(found: Case) -> Any:
+    """What follows from any case; reckoned once for the same content."""
     return _assessed(content(found), found)
+
+
+def as_kept(revision: int) -> Case:
+    """The open case as it was kept at an earlier revision."""
+    return book().open(case_id(), revision=revision)
 
 
 def content(found: Case) -> str:

@@ -1,0 +1,118 @@
+"""Words, tables, charts and workings on money say what the decision holds, and no more."""
+
+import math
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from plant import parts, plant, rates, screened
+
+from coreset.brief import say_audit, say_money, tables_money, working_money
+from coreset.brief.decision import decision as sentence
+from coreset.case import Line, Range
+from coreset.charts import look
+from coreset.charts import money as charts
+from coreset.money import weigh
+from coreset.money.audit import audit, keeps_promise, shortfall
+
+CASES = {
+    "as it is": {},
+    "hopeless": {"maintenance_per_year": Range.exactly(500_000.0)},
+    "sure": {"setter_price": Range.exactly(10_000.0), "lease_per_year": 9_000, "second_hand_price": 2_000.0},
+    "exact": {"tax_rate": 0.25, "depreciation": "macrs7", "li_limit": 1.0},
+}
+
+
+@pytest.fixture(scope="module", params=CASES)
+def decision(request):
+    """Decisions of every kind."""
+    case, *others = parts(**CASES[request.param])
+    case = replace(case, setter=replace(case.setter, claimed_cycle_s=29.0))
+    return weigh(case, *others, draws=3_000)
+
+
+def test_sentences_have_no_blank_left(decision):
+    """Every sentence and table is filled in; none shows a brace, nan, inf or a code."""
+    tables = [
+        tables_money.patterns,
+        tables_money.ways,
+        tables_money.sets,
+        tables_money.studies,
+        tables_money.scenarios,
+        tables_money.inputs,
+        tables_money.flow,
+    ]
+    cells = [f"{key} {value}" for build in tables for row in build(decision) for key, value in row.items()]
+    words = [*say_money.sentences(decision), *say_money.margins(decision), say_money.floor(decision), *cells]
+    for text in words:
+        assert not {"{", "}"} & set(text), text
+        assert not {"nan", "inf", "None"} & set(text.replace(",", " ").split()), text
+
+
+def test_charts_state_a_finding_and_have_words(decision):
+    """Each chart has a title, a text alternative, and figures that can be drawn."""
+    for build in (charts.cash_flow, charts.waterfall, charts.tornado, charts.run_length, charts.ways):
+        spec = look.dressed(build(decision))
+        assert spec["title"] and len(spec["description"]) > 40
+        assert "NaN" not in str(spec) and "inf," not in str(spec)
+
+
+def test_workings_give_the_figures(decision):
+    """The lines of working carry the very figures of the decision."""
+    lines = {line.what: line for line in working_money.workings(decision)}
+    assert lines["net present value"].value == decision.npv
+    assert lines["first cost"].value == pytest.approx(decision.first_cost)
+    for line in lines.values():
+        assert line.formula and line.numbers and math.isfinite(line.value)
+    payback = lines.get("simple payback, interpolated")
+    assert (payback is None) == (not math.isfinite(decision.payback_years))
+    if payback:
+        last, rest = payback.numbers.replace("\N{NO-BREAK SPACE}", "").split(" + ")
+        short, gain = rest.split(" / ")
+        assert int(last) + float(short) / float(gain) == pytest.approx(decision.payback_years, abs=1e-3)
+
+
+WORDS = {
+    "pays": "The setter pays for",
+    "likely_pays": "The setter probably pays for",
+    "open": "It is open whether",
+    "unlikely": "The setter probably does not pay",
+    "does_not_pay": "The setter does not pay",
+}
+
+
+@pytest.mark.parametrize("price, likeliest", [(5_000, "pays"), (190_000, "open"), (900_000, "does_not_pay")])
+def test_words_are_never_stronger_than_the_numbers(price, likeliest):
+    """The verb of the sentence is the strongest that the chance of a positive NPV bears."""
+    case, *others = parts(setter_price=Range.exactly(float(price)))
+    found = weigh(case, *others, draws=3_000)
+    assert found.verdict == likeliest
+    assert sentence(SimpleNamespace(money=found, case=case)).startswith(WORDS[likeliest])
+    assert (found.verdict == "pays") == (np.mean(found.npv_draws > 0) >= 0.95)
+
+
+def test_audit_finds_what_fell_short():
+    """Slower assisted cycles than promised: the saving falls short, labour most of all."""
+    from plant import SECONDS
+
+    line = Line(shifts_per_day=3, days_per_year=300, saved_hours_used=False)
+    case, times, cycles, molds, tasks = parts(plant(line=line))
+    slower = rates({key: s * (1.2 if key[1] == "assisted" else 1.0) for key, s in SECONDS.items()})
+    before = weigh(case, times, cycles, molds, tasks, draws=3_000)
+    after = weigh(case, times, cycles, slower, tasks, draws=3_000)
+    rows = audit(before, after)
+    assert not keeps_promise(rows) and shortfall(rows).item == "labour"
+    assert "falls short" in say_audit.answer(rows, "USD")
+    same = audit(before, before)
+    assert keeps_promise(same) and shortfall(same) is None
+    assert "keeps its promise" in say_audit.answer(same, "USD")
+    assert len(say_audit.table(rows)) == len(rows)
+
+
+def test_cheapest_step_is_said_whether_the_setter_pays_or_not():
+    """The sentence on the cheapest handling step stands in both decisions."""
+    for price in (5_000.0, 900_000.0):
+        case, *others = parts(setter_price=Range.exactly(price))
+        found = weigh(case, *others[:-1], screened(), draws=2_000)
+        assert any("hand and rack" in text and "most cheaply" in text for text in say_money.sentences(found))
