@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from coreset.brief.numbers import between, borne, in_style, listed, number, percent
+from coreset.brief.numbers import SPACE, between, borne, in_style, listed, number, percent
 from coreset.brief.text import catalogue, say
 from coreset.case import Money, meaning
 
@@ -25,7 +25,7 @@ class Figure:
 
 def styled(text: str, case: Any) -> str:
     """Text in the decimal style of the case."""
-    return in_style(text, getattr(case, "decimal", "point"))
+    return in_style(text, case.decimal)
 
 
 def decision(assessment: Any) -> str:
@@ -46,7 +46,8 @@ def decision(assessment: Any) -> str:
         return say("brief.decision.no_money")
     # An answer that nothing could change asks for no further study.
     parts = [_verdict(money), _payback(money), say("brief.decision.next", what=measure_next(money))]
-    return styled(say("brief.decision.sentence", parts="; ".join(filter(None, parts))), assessment.case)
+    sentence = say("brief.decision.sentence", parts="; ".join(filter(None, parts)))
+    return styled(sentence, assessment.case).replace(SPACE, " ")
 
 
 def _verdict(money: Any) -> str:

@@ -31,6 +31,8 @@ class Case:
     baseline: Code = says("method as today", default="manual")
     candidate: Code = says("method that is weighed against it", default="assisted")
     seed: int = says("seed of every draw", default=1)
+    decimal: Literal["point", "comma"] = says("decimal sign in what is printed and shown", default="point")
+    date_style: Literal["iso", "day", "month"] = says("how a date is written: year, day or month first", default="iso")
     place: Place = Place()
     line: Line = Line()
     setter: Setter = Setter()

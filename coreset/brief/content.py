@@ -1,0 +1,108 @@
+"""The brief as plain blocks, before any typesetting. In: an assessment and its pictures. Out: two pages and an annex.
+
+Renderers (PDF, HTML) set the same blocks, so that both say the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from coreset.brief import annex, tables
+from coreset.brief.blocks import Block, heading, table, text
+from coreset.brief.decision import decision, figures, styled
+from coreset.brief.numbers import SPACE, day
+from coreset.brief.recommend import recommendation, would_change
+from coreset.brief.text import say
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Content:
+    """Title line, headline, and the blocks of page one, page two and the annex of the long form."""
+
+    title: str
+    line: str
+    headline: str
+    language: str
+    paper: str
+    one: tuple[Block, ...]
+    two: tuple[Block, ...]
+    annex: tuple[Block, ...]
+
+
+PAPER = {"metric": "a4", "us": "us-letter"}
+
+
+def content(assessment: Any, pictures: Mapping[str, Any], *, full: bool = False) -> Content:
+    """Everything that the brief says, in the order in which it is said.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole job.
+    pictures : mapping
+        Pictures by name; a block names only those that are there.
+    full : bool
+        Whether the annex is set as well: every study, every lift's working, every source.
+    """
+    case = assessment.case
+    first, second = _page_one(assessment, pictures), _page_two(assessment, pictures)
+    return Content(
+        title=say("brief.title"),
+        line=" · ".join(filter(None, [case.title, case.plant, day(case.date, case.date_style)])),
+        headline=_set(decision(assessment), case),
+        language="en",
+        paper=PAPER[case.units],
+        one=_styled(first, case),
+        two=_styled(second, case),
+        annex=_styled(annex.blocks(assessment), case) if full else (),
+    )
+
+
+def _styled(blocks: Sequence[Block], case: Any) -> tuple[Block, ...]:
+    return tuple(
+        replace(
+            block,
+            text=_set(block.text, case),
+            rows=tuple(tuple(_set(cell, case) for cell in row) for row in block.rows),
+            figures=tuple(
+                replace(f, what=_set(f.what, case), value=_set(f.value, case), interval=_set(f.interval, case))
+                for f in block.figures
+            ),
+        )
+        for block in blocks
+    )
+
+
+def _set(text: str, case: Any) -> str:
+    """Text in the style of the case, no line broken before a percent sign."""
+    return styled(text, case).replace(" %", f"{SPACE}%")
+
+
+def _shown(pictures: Mapping[str, Any], *names: str) -> list[Block]:
+    there = tuple(name for name in names if name in pictures)
+    return [Block(kind="picture" if len(there) == 1 else "pair", pictures=there)] if there else []
+
+
+def _page_one(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
+    found = [text(say("common.invented"))] if assessment.case.invented else []
+    found += [text(recommendation(assessment))]
+    if assessment.money is not None:
+        found += [Block(kind="figures", figures=figures(assessment))]
+    found += _shown(pictures, "cash_flow")
+    found += [heading("change"), *(text(words) for words in would_change(assessment)), *_shown(pictures, "drivers")]
+    return found + table("patterns", tables.patterns(assessment), currency=assessment.case.currency)
+
+
+def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
+    found = table("standards", tables.standards(assessment))
+    found += _shown(pictures, "mold_cycles", "worst_indices")
+    found += table("handling", tables.handling(assessment))
+    found += table("line", tables.line(assessment))
+    found += table("assumptions", tables.assumptions(assessment), currency=assessment.case.currency)
+    found += [heading("limits"), text(say("brief.limits")), text(say("front.safety"))]
+    return [
+        *found,
+        Block(kind="sign", rows=tuple((say(f"brief.sign.{who}"),) for who in ("engineer", "safety", "manager"))),
+    ]

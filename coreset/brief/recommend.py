@@ -1,0 +1,63 @@
+"""What to do now, and what would change the answer, in words. In: an assessment. Out: sentences."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from coreset.brief.decision import input_name, measure_next
+from coreset.brief.numbers import listed, number, percent
+from coreset.brief.text import say
+
+
+def recommendation(assessment: Any) -> str:
+    """What the figures recommend, how sure that is, and what it does to the load on people."""
+    money = assessment.money
+    if money is None:
+        return say("brief.recommend.no_money")
+    first = say(
+        f"brief.recommend.{money.verdict}",
+        patterns=listed(money.chosen) or say("brief.no_pattern"),
+        chance=percent(money.chance_npv_positive),
+        next=measure_next(money),
+    )
+    return " ".join(filter(None, [first, _load(assessment)]))
+
+
+def _load(assessment: Any) -> str:
+    """Worst lifting index under both methods."""
+    case, worst = assessment.case, {}
+    for row in assessment.handling:
+        if row.li is not None:
+            worst[row.method] = max(row.li, worst.get(row.method, 0.0))
+    if case.baseline not in worst or case.candidate not in worst:
+        return say("brief.recommend.load_unknown")
+    return say(
+        "brief.recommend.load",
+        baseline=case.baseline,
+        candidate=case.candidate,
+        before=number(worst[case.baseline], 2),
+        after=number(worst[case.candidate], 2),
+    )
+
+
+def would_change(assessment: Any) -> list[str]:
+    """What a wrong decision costs on average, what knowing more is worth, and the input that matters most."""
+    money = assessment.money
+    if money is None:
+        return []
+    currency = assessment.case.currency
+    said = [
+        say(
+            "brief.change.risk",
+            bought=number(money.loss_if_bought, -3),
+            missed=number(money.loss_if_not, -3),
+            evpi=number(money.evpi, -2),
+            currency=currency,
+        )
+    ]
+    told = [known for known in money.knowing if known.above_noise]
+    if told:
+        said.append(
+            say("brief.change.input", what=input_name(told[0].name), worth=number(told[0].worth, -2), currency=currency)
+        )
+    return [" ".join(said)]

@@ -1,0 +1,131 @@
+"""Rows of the brief's tables, as text in the digits that they bear."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from coreset.brief.numbers import borne, number
+from coreset.brief.say_handling import binding, why_not
+from coreset.brief.text import say
+from coreset.case import Money, Range, meaning
+
+NONE = "–"
+Rows = list[list[str]]
+SHOWN = {"standards": 12, "handling": 8, "line": 12, "assumptions": 9, "patterns": 8}
+"""Rows on the two pages; the long form has all."""
+
+
+def ends(low: float, high: float, *, most: int = 1) -> str:
+    """An interval as a table shows it."""
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return NONE
+    found = {"low": borne(low, low, high, most=most), "high": borne(high, low, high, most=most)}
+    return say("brief.ends", **found) if low < 0 else f"{found['low']}–{found['high']}"
+
+
+def cut(rows: Rows, name: str) -> Rows:
+    """The first rows, and a row that says how many more there are."""
+    most = SHOWN[name]
+    if len(rows) <= most:
+        return rows
+    rest = [say("brief.more", count=len(rows) - most + 1), *[""] * (len(rows[0]) - 1)]
+    return [*rows[: most - 1], rest]
+
+
+def standards(assessment: Any, *, full: bool = False) -> Rows:
+    """Standard time of each study."""
+    rows = [
+        [
+            row.pattern,
+            row.method,
+            row.study,
+            str(row.cycles),
+            borne(row.standard_s, row.standard_low_s, row.standard_high_s, most=1),
+            ends(row.standard_low_s, row.standard_high_s),
+            number(row.allowance_pct, 1),
+            number(row.unaccounted_pct, 1),
+        ]
+        for row in assessment.standards
+    ]
+    return rows if full else cut(rows, "standards")
+
+
+def handling(assessment: Any, *, full: bool = False) -> Rows:
+    """Lifting index of each task, the highest first; why there is none where there is none."""
+    order = sorted(assessment.handling, key=lambda row: -(row.li if row.li is not None else math.inf))
+    rows = [
+        [
+            row.pattern,
+            row.method,
+            row.task,
+            number(row.frequency_per_min, 1),
+            number(row.li, 2) if row.li is not None else NONE,
+            binding(row.binding) if row.li is not None else why_not(row.why_not),
+        ]
+        for row in order
+    ]
+    return rows if full else cut(rows, "handling")
+
+
+def line(assessment: Any, *, full: bool = False) -> Rows:
+    """Molds an hour by pattern and method, and what limits them."""
+    rows = [
+        [
+            row.pattern,
+            row.method,
+            borne(row.molds_per_h, row.low, row.high, most=1),
+            ends(row.low, row.high),
+            row.limited_by,
+        ]
+        for row in assessment.line
+    ]
+    return rows if full else cut(rows, "line")
+
+
+def patterns(assessment: Any, *, full: bool = False) -> Rows:
+    """Each pattern: by which way, seconds saved, saving a year, length of run from which it pays."""
+    if assessment.money is None:
+        return []
+    rows = [
+        [
+            row.pattern,
+            say("brief.masked" if row.masked else "brief.by_hand"),
+            number(row.seconds_saved, 1),
+            borne(row.saving_per_year, row.saving_low, row.saving_high, most=0),
+            ends(row.saving_low, row.saving_high, most=0),
+            number(row.run_molds),
+            borne(row.break_even_run_molds, row.break_even_run_low, row.break_even_run_high, most=0),
+        ]
+        for row in assessment.money.patterns
+    ]
+    return rows if full else cut(rows, "patterns")
+
+
+def assumptions(assessment: Any, *, full: bool = False) -> Rows:
+    """What was entered as a range or a price, with who says so; the widest that bear on the answer first."""
+    case = assessment.case
+    named = [(meaning(Money, name), getattr(case.money, name)) for name in Money.__dataclass_fields__]
+    found = [(words, value) for words, value in named if isinstance(value, Range) and value.high > 0]
+    found += [
+        (say("brief.input.molds_per_year", pattern=p.pattern, method=""), p.molds_per_year) for p in case.patterns
+    ]
+    rows = [
+        [words, entered(value.likely), say("brief.known") if value.known else _entered_ends(value), _origin(value)]
+        for words, value in found
+    ]
+    return rows if full else cut(rows, "assumptions")
+
+
+def entered(value: float) -> str:
+    """A figure as somebody entered it: no digit more, no digit less."""
+    digits = next((d for d in range(4) if abs(value - round(value, d)) < 1e-9), 4)
+    return number(value, digits)
+
+
+def _entered_ends(value: Range) -> str:
+    return f"{entered(value.low)}–{entered(value.high)}"
+
+
+def _origin(value: Range) -> str:
+    return value.source or say("brief.no_origin")
