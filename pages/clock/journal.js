@@ -1,0 +1,181 @@
+// Journal: presses kept on this device before they are shown, and sent until the book has them.
+
+const JOURNAL = "coreset-clock";
+const RETRY_MS = [500, 1000, 2000, 4000];
+const REFUSED_RETRY_MS = 30000;
+const BATCH = 200;
+const KEPT_MS = 14 * 86400e3;
+
+function asked(request) {
+  return new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+}
+
+function done(transaction) {
+  return new Promise((resolve, reject) => {
+    transaction.oncomplete = () => resolve();
+    transaction.onabort = transaction.onerror = () => reject(transaction.error);
+  });
+}
+
+class Journal {
+  // One for the whole page: all clocks on it write here, and it sends what any of them left behind.
+  constructor() {
+    this.listeners = new Set();
+    this.unsent = 0;
+    this.refusal = "";
+    this.failures = 0;
+    this.sending = false;
+    this.timer = 0;
+    this.opened = this.open();
+    window.addEventListener("online", () => this.send());
+    document.addEventListener("visibilitychange", () => this.send());
+    window.addEventListener("beforeunload", (event) => {
+      if (this.unsent > 0) { event.preventDefault(); event.returnValue = ""; }
+    });
+  }
+
+  async open() {
+    const request = indexedDB.open(JOURNAL, 1);
+    request.onupgradeneeded = () => {
+      const presses = request.result.createObjectStore("presses", { keyPath: ["device", "seq"] });
+      presses.createIndex("unsent", "unsent");
+      request.result.createObjectStore("sittings", { keyPath: "device" });
+    };
+    const database = await asked(request);
+    database.onversionchange = () => database.close();
+    return database;
+  }
+
+  async sittings(caseId, study) {
+    const database = await this.opened;
+    const all = await asked(database.transaction("sittings").objectStore("sittings").getAll());
+    return all.filter((s) => s.case === caseId && s.study === study).sort((a, b) => b.begun - a.begun);
+  }
+
+  async presses(device) {
+    const database = await this.opened;
+    const range = IDBKeyRange.bound([device, 0], [device, Infinity]);
+    return asked(database.transaction("presses").objectStore("presses").getAll(range));
+  }
+
+  async keep(sitting, press) {
+    // Resolves once the press is on the disk: only then may it be shown as taken.
+    const database = await this.opened;
+    const transaction = database.transaction(["presses", "sittings"], "readwrite", { durability: "strict" });
+    const finished = done(transaction);
+    transaction.objectStore("presses").add({ ...press, device: sitting.device, unsent: 1,
+      case: sitting.case, study: sitting.study });
+    if (press.kind === "start") transaction.objectStore("sittings").put(sitting);
+    if (press.kind === "stop") transaction.objectStore("sittings").put({ ...sitting, stopped: true });
+    await finished;
+    this.unsent += 1;
+    this.tell();
+    this.send();
+  }
+
+  async note(sitting) {
+    const database = await this.opened;
+    const transaction = database.transaction("sittings", "readwrite", { durability: "strict" });
+    transaction.objectStore("sittings").put(sitting);
+    await done(transaction);
+  }
+
+  tell() { for (const listener of this.listeners) listener(); }
+
+  async waiting() {
+    const database = await this.opened;
+    const index = database.transaction("presses").objectStore("presses").index("unsent");
+    return asked(index.getAll(IDBKeyRange.only(1)));
+  }
+
+  async send() {
+    if (this.sending) { this.again = true; return; }
+    this.sending = true;
+    clearTimeout(this.timer);
+    let wait = 0;
+    try {
+      do { this.again = false; wait = await this.sendAll(); } while (this.again && wait === 0);
+    } catch (error) {
+      wait = RETRY_MS[Math.min(this.failures++, RETRY_MS.length - 1)];
+    } finally {
+      this.sending = false;
+      this.tell();
+    }
+    if (wait) this.timer = setTimeout(() => this.send(), wait);
+  }
+
+  async sendAll() {
+    const waiting = await this.waiting();
+    this.unsent = waiting.length;
+    const groups = new Map();
+    for (const press of waiting) {
+      const name = JSON.stringify([press.case, press.study, press.device]);
+      if (!groups.has(name)) groups.set(name, []);
+      groups.get(name).push(press);
+    }
+    let wait = 0;
+    let refusal = "";
+    for (const presses of groups.values()) {
+      presses.sort((a, b) => a.seq - b.seq);
+      for (let from = 0; from < presses.length; from += BATCH) {
+        const answer = await this.post(presses.slice(from, from + BATCH));
+        if (answer.retry) wait = wait || answer.retry;
+        if (answer.words) { refusal = answer.words; break; }
+      }
+    }
+    this.refusal = refusal;
+    if (!wait) this.failures = 0;
+    return wait;
+  }
+
+  async post(presses) {
+    const { case: caseId, study, device } = presses[0];
+    const bare = presses.map(({ unsent, case: c, study: s, device: d, ...press }) => press);
+    const answer = await fetch("/api/presses", {
+      method: "POST", headers: { "Content-Type": "application/json" }, signal: AbortSignal.timeout(10000),
+      body: JSON.stringify({ case: caseId, study, device, presses: bare }),
+    });
+    const found = await answer.json().catch(() => ({}));
+    if (answer.ok) { await this.mark(device, found.stored); return {}; }
+    if (answer.status === 429 || answer.status >= 500) throw new Error(found.error || String(answer.status));
+    return { retry: REFUSED_RETRY_MS, words: found.error || String(answer.status) };
+  }
+
+  async mark(device, seqs) {
+    const database = await this.opened;
+    const transaction = database.transaction("presses", "readwrite");
+    const finished = done(transaction);
+    const store = transaction.objectStore("presses");
+    for (const seq of seqs) {
+      const request = store.get([device, seq]);
+      request.onsuccess = () => { if (request.result) store.put({ ...request.result, unsent: 0 }); };
+    }
+    await finished;
+    this.unsent = Math.max(0, this.unsent - seqs.length);
+    this.tell();
+  }
+
+  async tidy() {
+    // Sittings that are stopped, stored and old are no longer needed here.
+    const database = await this.opened;
+    const all = await asked(database.transaction("sittings").objectStore("sittings").getAll());
+    for (const sitting of all.filter((s) => s.stopped && Date.now() - s.begun > KEPT_MS)) {
+      const presses = await this.presses(sitting.device);
+      if (presses.some((press) => press.unsent)) continue;
+      const transaction = database.transaction(["presses", "sittings"], "readwrite");
+      transaction.objectStore("presses").delete(IDBKeyRange.bound([sitting.device, 0], [sitting.device, Infinity]));
+      transaction.objectStore("sittings").delete(sitting.device);
+      await done(transaction);
+    }
+  }
+}
+
+function journal() {
+  // The journal outlives the widget: it goes on sending while another page of the app is shown.
+  const name = Symbol.for("coreset.journal");
+  globalThis[name] = globalThis[name] || new Journal();
+  return globalThis[name];
+}

@@ -1,0 +1,120 @@
+// Sitting: what the presses so far mean - cycle, element under way, element foreseen, times of elements.
+
+function settled(presses) {
+  const struck = new Set(presses.filter((p) => p.kind === "strike").map((p) => p.target));
+  return presses.filter((p) => !struck.has(p.seq));
+}
+
+function needed(element) { return Math.max(1, Math.ceil(element.per_mold || 1)); }
+
+function foreseen(elements, state) {
+  // The next regular element after the last one that this cycle still lacks; else the first of a new cycle.
+  const regular = elements.filter((e) => !e.occasional);
+  const lacks = (e) => (state.counts.get(e.name) || 0) < needed(e);
+  const at = elements.findIndex((e) => e.name === state.last);
+  if (at >= 0 && lacks(elements[at]) && !elements[at].occasional) return elements[at].name;
+  const after = elements.slice(at + 1).find((e) => !e.occasional && lacks(e));
+  return (after || regular[0] || elements[0]).name;
+}
+
+function cycleOf(elements, state, name) {
+  // A new cycle begins when its elements are all done, or one that is done comes again.
+  const element = elements.find((e) => e.name === name);
+  const regular = elements.filter((e) => !e.occasional);
+  if (element && element.occasional) return state.open ? state.cycle : state.cycle + 1;
+  const all = regular.every((e) => (state.counts.get(e.name) || 0) >= needed(e));
+  const again = element && (state.counts.get(name) || 0) >= needed(element);
+  return state.cycle === 0 || all || again ? state.cycle + 1 : state.cycle;
+}
+
+function understood(presses, elements) {
+  const state = { begun: null, first: null, stopped: null, cycle: 0, counts: new Map(), last: null, open: false,
+    before: 0, away: null, half: 0, times: new Map(), cycles: [], spent: 0, rows: [], notRead: 0, lost: false };
+  for (const press of settled(presses)) step(state, press, elements);
+  state.next = foreseen(elements, state);
+  return state;
+}
+
+function step(state, press, elements) {
+  const clock = press.clock_s;
+  if (press.kind === "start") { state.begun = press; state.before = clock; }
+  if (press.kind === "first") { state.first = clock; state.before = clock; }
+  if (press.kind === "stop") state.stopped = clock;
+  if (press.kind === "rate") { const row = state.rows.find((r) => r.seq === press.target); if (row) row.rating = press.rating; }
+  if (press.kind === "note") { const row = state.rows.find((r) => r.seq === press.target); if (row) row.note = press.note; }
+  if (!["end", "missed", "split", "foreign"].includes(press.kind)) return;
+  const spent = clock - state.before;
+  state.before = clock;
+  if (press.kind === "split") { state.half += spent; state.away = press; return; }
+  if (press.kind === "foreign") { state.away = null; push(state, press, spent); return; }
+  arrive(state, press, elements, spent + state.half);
+  state.half = 0;
+}
+
+function push(state, press, spent) {
+  state.rows.push({ seq: press.seq, kind: press.kind, element: press.element, cycle: press.cycle, spent,
+    rating: press.rating, note: press.note });
+}
+
+function arrive(state, press, elements, spent) {
+  if (press.cycle !== state.cycle) { newCycle(state, press); }
+  const whole = press.kind === "end" && !state.lost;
+  state.lost = press.kind === "missed";
+  if (whole) {
+    if (!state.times.has(press.element)) state.times.set(press.element, []);
+    state.times.get(press.element).push(spent);
+  } else state.notRead += spent;
+  state.counts.set(press.element, (state.counts.get(press.element) || 0) + 1);
+  if (!elements.some((e) => e.name === press.element && e.occasional)) state.last = press.element;
+  state.spent += spent;
+  state.whole = state.whole && whole;
+  push(state, press, spent);
+  const all = elements.filter((e) => !e.occasional).every((e) => (state.counts.get(e.name) || 0) >= needed(e));
+  state.open = !all;
+  if (all) closeCycle(state);
+}
+
+function newCycle(state, press) {
+  state.cycle = press.cycle;
+  state.counts = new Map();
+  state.spent = 0;
+  state.whole = true;
+  state.closed = false;
+}
+
+function closeCycle(state) {
+  if (state.whole && !state.closed) state.cycles.push(state.spent);
+  else if (state.whole) state.cycles[state.cycles.length - 1] = state.spent;
+  state.closed = true;
+}
+
+function guidance(state, precision, tTable) {
+  // Mean of whole cycles, its 95 % interval, and cycles still needed for the wanted precision (t form, iterated).
+  const n = state.cycles.length;
+  if (!n) return { n };
+  const mean = state.cycles.reduce((a, b) => a + b, 0) / n;
+  if (n < 2) return { n, mean };
+  const sd = Math.sqrt(state.cycles.reduce((a, x) => a + (x - mean) ** 2, 0) / (n - 1));
+  const t = (count) => tTable[Math.min(Math.max(count - 1, 1), tTable.length) - 1];
+  let need = n;
+  for (let round = 0; round < 50; round += 1) {
+    const next = Math.max(2, Math.ceil((t(need) * sd / (precision * mean)) ** 2));
+    if (next === need) break;
+    need = round > 20 ? Math.max(need, next) : next;
+  }
+  const half = t(n) * sd / Math.sqrt(n);
+  return { n, mean, low: mean - half, high: mean + half, need: Math.max(0, need - n) };
+}
+
+function usual(times) {
+  // Median and three scaled median deviations: the range an element usually stays in; null below five readings.
+  if (!times || times.length < 5) return null;
+  const middle = (values) => {
+    const sorted = [...values].sort((a, b) => a - b);
+    const half = sorted.length >> 1;
+    return sorted.length % 2 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
+  };
+  const median = middle(times);
+  const spread = 3 * 1.4826 * middle(times.map((x) => Math.abs(x - median)));
+  return { low: Math.max(0, median - Math.max(spread, 0.1 * median)), high: median + Math.max(spread, 0.1 * median) };
+}

@@ -1,0 +1,61 @@
+"""The clock in a real Chromium: what its keys, buttons and signs do."""
+
+import pytest
+from floor import book_to_time, kinds, open_clock, press, seconds, until
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def book(tmp_path):
+    """A book with studies to be timed."""
+    opened = book_to_time(tmp_path)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def app(serve, book):
+    """The app on that book."""
+    return serve(book_url=book.url, case="c")
+
+
+def test_a_study_taken_by_keys_is_in_the_book(page, app, book):
+    """Space marks the foreseen element, a digit another; foreign, missed, strike, rating and note have keys."""
+    open_clock(page, app)
+    press(page, "Space", "Space", "Space", "3", "Space", "Space", "Space", "m", "Backspace", "f", "Space", "Space")
+    press(page, "]", "n")
+    page.keyboard.type("core rubbed r c")
+    press(page, "Enter", "p", "p", "e", "e")
+    assert until(lambda: ("stop", "") in kinds(book)), (kinds(book), app.log())
+    found = book.open("c").studies[0]
+    assert [(r.cycle, r.element, r.mark) for r in found.readings] == [
+        (1, "fetch core", ""),
+        (1, "blow off", ""),
+        (1, "set core", ""),
+        (1, "close mold", ""),
+        (2, "fetch core", ""),
+        (2, "set core", ""),
+        (2, "foreign", "foreign"),
+        (2, "set core", ""),
+        (2, "close mold", ""),
+        (2, "pause", "foreign"),
+    ]
+    assert found.readings.rating[7] == 105.0
+    assert found.readings.note[7] == "core rubbed r c"
+    assert found.taken_with == "clock"
+
+
+def test_the_time_balance_of_a_continuous_study_closes(page, app, book):
+    """Clock-in to clock-out is before + elements + foreign + after, to the last digit that is written."""
+    open_clock(page, app)
+    press(page, "Space", "Space", *["Space"] * 6, "f", "f", *["Space"] * 3, "e", "e", pause_ms=90)
+    assert until(lambda: ("stop", "") in kinds(book))
+    found = book.open("c").studies[0]
+    elapsed = seconds(found.clock_out) - seconds(found.clock_in)
+    spent, before = 0.0, found.elapsed_before_s
+    for reading in found.readings:
+        spent, before = spent + reading.reading_s - before, reading.reading_s
+    recorded = found.elapsed_before_s + spent + found.elapsed_after_s
+    assert recorded == pytest.approx(elapsed, abs=0.0011)
+    assert elapsed > 1.0
