@@ -3,6 +3,8 @@
 import io
 import shutil
 import subprocess
+from dataclasses import replace
+from types import SimpleNamespace
 
 import pikepdf
 import pytest
@@ -57,6 +59,17 @@ def test_its_fonts_travel_with_it(paper):
         str(font.BaseFont) for page in paper.pages for font in page.get("/Resources", {}).get("/Font", {}).values()
     }
     assert names and all("SourceSansPro" in name for name in names)
+
+
+@pytest.mark.parametrize(
+    "title", ["Łódź, Жуковка, Ελλάδα", "鋳造所", "\U00013000 \U0001f9ff", '#read("/etc/passwd") $x$ *b* <l>']
+)
+def test_any_title_that_somebody_types_is_set(title):
+    """Other scripts, rare signs and marks of the typesetter neither stop the brief nor run."""
+    found = assessment()
+    case = replace(found.case, title=title)
+    paper = pdf(SimpleNamespace(**{**vars(found), "case": case}), {})
+    assert len(pikepdf.open(io.BytesIO(paper)).pages) == 2
 
 
 @pytest.mark.skipif(not shutil.which("pdftotext"), reason="LOUD: pdftotext (poppler-utils) is missing")

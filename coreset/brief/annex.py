@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from coreset.brief import tables
@@ -10,10 +11,12 @@ from coreset.brief.blocks import table as block_table
 from coreset.brief.numbers import number
 from coreset.brief.text import say
 from coreset.brief.working_handling import working_of
+from coreset.brief.working_money import workings
 from coreset.handling.screen import postures
 from coreset.rounding import fixed
 from coreset.sources import sources, table
 from coreset.sources import tables as every_table
+from coreset.working import Working
 
 DIGITS = 4
 
@@ -29,6 +32,8 @@ def blocks(assessment: Any) -> list[Block]:
         found += _lift(assessment, row)
     found += block_table("line", tables.line(assessment, full=True))
     found += block_table("flow", _flow(assessment), currency=assessment.case.currency)
+    if assessment.money is not None:
+        found.append(_working(say("brief.head.money_working"), workings(assessment.money)))
     found += block_table("assumptions", tables.assumptions(assessment, full=True), currency=assessment.case.currency)
     return found + block_table("sources", source_rows(assessment.sources))
 
@@ -76,19 +81,23 @@ def _lift(assessment: Any, row: Any) -> list[Block]:
         return []
     ends = postures(assessment.case, lift, frequency_per_min=row.frequency_per_min, duration=row.duration)
     lines = working_of(ends[row.end], getattr(row, row.end), mass=row.mass)
-    named = heads("working")
-    cells = [
-        (
-            f"{w.what}, {w.symbol}",
-            w.formula,
-            w.numbers,
-            f"{fixed(w.value, DIGITS)} {w.unit}".strip(),
-            f"{w.source} {w.where}",
-        )
-        for w in lines
-    ]
     title = say("brief.lift_working", task=row.task, end=say(f"handling.end.{row.end}"))
-    return [Block(kind="table", text=title, rows=(named, *cells))]
+    return [_working(title, lines)]
+
+
+def _working(title: str, lines: Iterable[Working]) -> Block:
+    """Lines of working as a table."""
+    rows = [
+        (
+            f"{line.what}, {line.symbol}" if line.symbol else line.what,
+            line.formula,
+            line.numbers,
+            f"{fixed(line.value, DIGITS)} {line.unit}".strip(),
+            f"{line.source} {line.where}".strip(),
+        )
+        for line in lines
+    ]
+    return Block(kind="table", text=title, rows=(heads("working"), *rows))
 
 
 def _flow(assessment: Any) -> list[list[str]]:

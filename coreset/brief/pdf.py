@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import asdict
 from importlib.resources import as_file, files
@@ -10,8 +11,12 @@ from typing import Any
 
 from coreset.brief.content import content
 from coreset.brief.text import say
+from coreset.errors import CoresetError
 
 STANDARD = "ua-1"
+NO_GLYPH = re.compile(r'the text `"(.+?)"` could not be displayed')
+BOX = "\N{WHITE SQUARE}"
+MISSING_LETTERS = 100
 
 
 def pdf(assessment: Any, pictures: Mapping[str, Any], *, full: bool = False) -> bytes:
@@ -31,18 +36,30 @@ def pdf(assessment: Any, pictures: Mapping[str, Any], *, full: bool = False) -> 
     bytes
         PDF/UA-1: tagged, with language, title and text alternatives.
     """
-    import typst
-
     said = asdict(content(assessment, pictures, full=full))
     said["pictures"] = {name: {"svg": found.svg, "alt": found.alt} for name, found in pictures.items()}
     said["never"] = say("front.number.never")
+    return _typeset(json.dumps(said, ensure_ascii=False))
+
+
+def _typeset(said: str) -> bytes:
+    """Set the pages; a letter that no font has is set as a box, since PDF/UA-1 allows no missing glyph."""
+    import typst
+
     root = files("coreset.brief")
     with as_file(root / "brief.typ") as template, as_file(root / "fonts") as fonts:
-        return typst.compile(
-            template,
-            font_paths=[str(fonts)],
-            ignore_system_fonts=True,
-            format="pdf",
-            pdf_standards=STANDARD,
-            sys_inputs={"content": json.dumps(said, ensure_ascii=False)},
-        )
+        for _ in range(MISSING_LETTERS):
+            try:
+                return typst.compile(
+                    template,
+                    font_paths=[str(fonts)],
+                    format="pdf",
+                    pdf_standards=STANDARD,
+                    sys_inputs={"content": said},
+                )
+            except typst.TypstError as error:
+                missing = NO_GLYPH.search(str(error))
+                if not missing:
+                    raise
+                said = said.replace(missing.group(1), BOX)
+    raise CoresetError(f"text of the brief must be in letters that a font has, got over {MISSING_LETTERS} without one")

@@ -1,0 +1,115 @@
+"""The brief as one HTML file that needs nothing else: style, fonts and charts are in it, and it asks no network."""
+
+from __future__ import annotations
+
+import base64
+import re
+from collections.abc import Callable, Mapping, Sequence
+from html import escape
+from importlib.resources import files
+from typing import Any
+
+from coreset.brief.blocks import Block
+from coreset.brief.content import content
+from coreset.brief.text import say
+
+FACES = {"SourceSansPro-Regular.otf": 400, "SourceSansPro-Semibold.otf": 600}
+POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:; img-src data:"
+NUMERIC = re.compile(r"^[−–\d]")
+IDS = re.compile(r'(\bid="|url\(#|href="#)')
+SPOKEN = re.compile(r'\s(?:aria-[a-z]+|role)="[^"]*"')
+
+
+def html(assessment: Any, pictures: Mapping[str, Any], *, full: bool = False) -> str:
+    """The same brief as the PDF, for a screen.
+
+    Parameters
+    ----------
+    assessment, pictures, full
+        As in `coreset.brief.pdf.pdf`.
+
+    Returns
+    -------
+    str
+        One HTML document; opened from a disk it makes no request.
+    """
+    said = content(assessment, pictures, full=full)
+    sections = [_section(said.one, pictures, level=2), _section(said.two, pictures, level=2)]
+    if said.annex:
+        sections.append(_section(said.annex, pictures, level=3))
+    return "\n".join(
+        [
+            f'<!doctype html><html lang="{said.language}"><head><meta charset="utf-8">',
+            f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            f"<title>{escape(said.title)}: {escape(said.line)}</title>",
+            f"<style>{_fonts()}{_read('brief.css')}</style></head><body><main>",
+            f'<p class="line">{escape(said.title)} · {escape(said.line)}</p><h1>{escape(said.headline)}</h1>',
+            *sections,
+            "</main></body></html>",
+        ]
+    )
+
+
+def _read(name: str) -> str:
+    return (files("coreset.brief") / name).read_text(encoding="utf-8")
+
+
+def _fonts() -> str:
+    faces = []
+    for name, weight in FACES.items():
+        data = base64.b64encode((files("coreset.brief") / "fonts" / name).read_bytes()).decode()
+        source = f"url(data:font/otf;base64,{data}) format('opentype')"
+        faces.append(f"@font-face{{font-family:'Source Sans Pro';font-weight:{weight};src:{source}}}")
+    return "\n".join(faces)
+
+
+def _section(blocks: Sequence[Block], pictures: Mapping[str, Any], *, level: int) -> str:
+    return f"<section>{''.join(_block(block, pictures, level) for block in blocks)}</section>"
+
+
+def _block(block: Block, pictures: Mapping[str, Any], level: int) -> str:
+    setters: dict[str, Callable[[], str]] = {
+        "heading": lambda: f"<h2>{escape(block.text)}</h2>",
+        "text": lambda: f"<p>{escape(block.text)}</p>",
+        "table": lambda: f"<h{level}>{escape(block.text)}</h{level}>{_table(block)}",
+        "picture": lambda: _drawn(block.pictures, pictures),
+        "pair": lambda: f'<div class="pair">{_drawn(block.pictures, pictures)}</div>',
+        "figures": lambda: _four(block),
+        "sign": lambda: f'<ul class="sign">{"".join(f"<li>{escape(row[0])}</li>" for row in block.rows)}</ul>',
+    }
+    return setters[block.kind]()
+
+
+def _table(block: Block) -> str:
+    heads, *rows = block.rows
+    never = say("front.number.never")
+    right = [all(NUMERIC.match(row[i]) or row[i] in {"", never} for row in rows) for i in range(len(heads))]
+    marks = [' class="right"' if r else "" for r in right]
+    top = "".join(f'<th scope="col"{mark}>{escape(cell)}</th>' for cell, mark in zip(heads, marks, strict=True))
+    body = "".join(
+        f"<tr>{''.join(f'<td{m}>{escape(cell)}</td>' for cell, m in zip(row, marks, strict=True))}</tr>" for row in rows
+    )
+    label = escape(block.text, quote=True)
+    wide = f'<div class="wide" tabindex="0" role="region" aria-label="{label}">'
+    return f"{wide}<table><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>"
+
+
+def _drawn(names: Sequence[str], pictures: Mapping[str, Any]) -> str:
+    return "".join(f"<figure>{_svg(pictures[name])}</figure>" for name in names)
+
+
+def _svg(picture: Any) -> str:
+    """The drawing with its words for those who cannot see it, its inner names its own."""
+    body = SPOKEN.sub("", IDS.sub(rf"\g<1>{picture.name}-", picture.svg))
+    label = escape(picture.alt, quote=True)
+    return body[body.index("<svg") :].replace("<svg", f'<svg role="img" aria-label="{label}"', 1)
+
+
+def _four(block: Block) -> str:
+    rows = "".join(
+        f'<div><dt>{escape(f.what)}</dt><dd class="value">{escape(f.value)}</dd>'
+        f'<dd class="ends">{escape(f.interval)}</dd></div>'
+        for f in block.figures
+    )
+    return f'<dl class="four">{rows}</dl>'
