@@ -37,4 +37,4 @@ def case(*lifts, place=None, mass=10.0, units="metric"):
 
 def standard(seconds, method="manual", pattern="P1", cycles=40):
     """What the screen needs of a standard time."""
-    return SimpleNamespace(pattern=pattern, method=method, standard_s=seconds, cycles=cycles, crew=1.0)
+    return SimpleNamespace(pattern=pattern, method=method, standard_s=seconds, observed_s=0.9 * seconds, cycles=cycles)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Lift
-from coreset.handling.rating import Posture, rate
+from coreset.handling.rating import Posture, name_of, rate
 from coreset.handling.screen import Screened
 
 Floats = NDArray[np.float64]
@@ -87,3 +87,19 @@ def index_of(task: TaskAt, **changed: Any) -> Floats:
     mass = np.asarray(changed.get("mass", task.values["mass"]), dtype=float)
     shape = np.broadcast_shapes(rwl.shape, mass.shape)
     return np.divide(mass, rwl, out=np.full(shape, np.inf), where=rwl > 0)[()]
+
+
+def binding_of(task: TaskAt, **changed: Any) -> str:
+    """Name of the multiplier that binds at the governing end, for one set of values; empty where nothing does."""
+    ends = [rate(posture) for posture in ends_of(task, **changed).values()]
+    return name_of(int(min(ends, key=lambda end: float(end.rwl)).binding))
+
+
+def with_values(lift: Lift, values: Mapping[str, float], coupling: str) -> Lift:
+    """A lift of the case with other reaches, heights, twists and hold; pace and mass follow from elsewhere."""
+    return replace(lift, coupling=coupling, **{name: values[name] for name in VARIABLES[:6] if name in values})
+
+
+def replaced(case: Case, lift: Lift, changed: Lift) -> Case:
+    """The case with one of its lifts changed."""
+    return replace(case, lifts=tuple(changed if one is lift else one for one in case.lifts))

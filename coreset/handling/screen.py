@@ -126,13 +126,13 @@ def postures(case: Case, lift: Lift, *, frequency_per_min: float, duration: str)
     }
 
 
-def standard_seconds(standards: Iterable[Any]) -> dict[tuple[str, str], float]:
-    """Standard time per mold by pattern and method, studies of one pair weighted by their cycles. [s]"""
+def standard_seconds(standards: Iterable[Any], figure: str = "standard_s") -> dict[tuple[str, str], float]:
+    """Standard (or observed) time per mold by pattern and method, studies of a pair weighted by their cycles. [s]"""
     sums: dict[tuple[str, str], tuple[float, float]] = {}
     for standard in standards:
         key = standard.pattern, standard.method
         seconds, cycles = sums.get(key, (0.0, 0.0))
-        sums[key] = seconds + standard.standard_s * standard.cycles, cycles + standard.cycles
+        sums[key] = seconds + getattr(standard, figure) * standard.cycles, cycles + standard.cycles
     return {key: seconds / cycles for key, (seconds, cycles) in sums.items() if cycles}
 
 

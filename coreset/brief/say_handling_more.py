@@ -1,0 +1,264 @@
+"""Rows and sentences of what lies behind the lifting screen: pace, redesign, crew, energy and heat, other methods."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from coreset.brief.say_handling import binding, index_text
+from coreset.brief.text import say
+from coreset.case import UNIT_SETS
+from coreset.rounding import fixed
+
+VARIABLE_UNITS = {"horizontal": "length", "vertical": "length", "mass": "mass"}
+
+
+def unit_of(name: str, units: str) -> str:
+    """Unit of a value that can be changed."""
+    kind = VARIABLE_UNITS.get(name.split("_")[0])
+    if kind:
+        return UNIT_SETS[units][kind]
+    return say("handling.unit.degrees" if name.startswith("asymmetry") else "handling.unit.per_min")
+
+
+def variable(name: str) -> str:
+    """A value that can be changed, in words."""
+    return say(f"handling.variable.{name}")
+
+
+def crossing_rows(curves: Sequence[Any]) -> list[dict[str, str]]:
+    """Pace at which each method's index passes each limit."""
+    rows = []
+    for curve in curves:
+        row = {
+            say("handling.column.method"): curve.method,
+            say("handling.column.standard_pace"): fixed(curve.standard_per_h),
+        }
+        for crossing in curve.crossings:
+            known = math.isfinite(crossing.molds_per_h) and crossing.kind != "always"
+            words = fixed(crossing.molds_per_h) if known else say(f"handling.pace.{crossing.kind}")
+            ends = known and crossing.kind == "table_end"
+            row[say("handling.column.passes", level=fixed(crossing.level, 1))] = (
+                say("handling.pace.ends_at", pace=words) if ends else words
+            )
+        rows.append(row)
+    return rows
+
+
+def mend_rows(mended: Iterable[Any], *, pairs: int = 4) -> list[dict[str, Any]]:
+    """Multipliers alone, best first, then the best pairs, for the chart and its table."""
+    found = [one for one in mended if one.li is not None]
+    alone = [one for one in found if len(one.names) == 1]
+    both = [one for one in found if len(one.names) == 2][:pairs]
+    return [
+        {
+            "label": " + ".join(say(f"handling.multiplier.{name}") for name in one.names),
+            "li": one.li,
+            "text": index_text(one.li),
+        }
+        for one in (*alone, *both)
+    ]
+
+
+def change_text(change: Any, units: str) -> str:
+    """A change in words: each value from and to, and the index then."""
+    if not change.after:
+        return say("handling.change.none", li=index_text(change.li))
+    steps = "; ".join(
+        say(
+            "handling.change.step",
+            what=variable(name),
+            before=fixed(change.before[name], 1),
+            after=fixed(value, 1),
+            unit=unit_of(name, units),
+        )
+        for name, value in change.after.items()
+    )
+    return say("handling.change.row", steps=steps, li=index_text(change.li))
+
+
+def redesign_sentence(singles: Sequence[Any], total: Any, units: str, *, target: float) -> str:
+    """The smallest single change and the smallest change in all, or that neither reaches the target."""
+    wanted = fixed(target, 1)
+    if total is None:
+        return say("handling.change.impossible", target=wanted)
+    if not total.after:
+        return change_text(total, units)
+    first = (
+        say("handling.change.single", change=change_text(singles[0], units))
+        if singles
+        else say("handling.change.no_single", target=wanted)
+    )
+    if singles and abs(singles[0].total - total.total) < 1e-3:
+        return say("handling.change.same", change=change_text(total, units))
+    return f"{first} {say('handling.change.total', change=change_text(total, units))}"
+
+
+def sureness_sentence(found: Any) -> str:
+    """Interval and chances of an index, and how much of it is measuring error."""
+    share = "" if math.isnan(found.from_measuring) else fixed(100 * found.from_measuring)
+    if not share:
+        return say("handling.sure.nothing")
+    return say(
+        "handling.sure.row",
+        low=index_text(found.low),
+        high=index_text(found.high) if math.isfinite(found.high) else say("handling.sure.beyond"),
+        above_1=fixed(100 * found.above_1),
+        above_3=fixed(100 * found.above_3),
+        share=share,
+    )
+
+
+def crew_rows(shifts: Iterable[Any], units: str) -> list[dict[str, str]]:
+    """A mean shift of each method, one person's share."""
+    unit = UNIT_SETS[units]["mass"]
+    return [
+        {
+            say("handling.column.method"): s.method,
+            say("handling.column.molds"): fixed(s.molds),
+            say("handling.column.lifts"): fixed(s.lifts),
+            say("handling.column.mass", unit=unit): fixed(s.mass_handled),
+            **{say("handling.column.minutes", level=fixed(level, 1)): fixed(m) for level, m in s.above.items()},
+            say("handling.column.no_index"): fixed(s.without_index_min),
+        }
+        for s in shifts
+    ]
+
+
+def compare_rows(compared: Iterable[Any], units: str) -> list[dict[str, str]]:
+    """Each pattern under both methods: index and mass a minute, and who is better off."""
+    unit = UNIT_SETS[units]["mass"]
+    return [
+        {
+            say("handling.column.pattern"): c.pattern,
+            say("handling.column.index_of", method=c.before.method): index_text(c.before.index),
+            say("handling.column.index_of", method=c.after.method): index_text(c.after.index),
+            say("handling.column.rate_of", method=c.before.method, unit=unit): _rate(c.before),
+            say("handling.column.rate_of", method=c.after.method, unit=unit): _rate(c.after),
+            say("handling.column.verdict"): say(f"handling.verdict.{c.verdict}"),
+        }
+        for c in compared
+    ]
+
+
+def _rate(exposure: Any) -> str:
+    return fixed(exposure.mass_handled / exposure.minutes, 1) if exposure.minutes else "–"
+
+
+def verdict_sentence(compared: Sequence[Any], baseline: str, candidate: str) -> str:
+    """Who gets better and who worse, in a sentence."""
+    by = {verdict: [c.pattern for c in compared if c.verdict == verdict] for verdict in ("better", "worse", "unknown")}
+    parts = [
+        say(f"handling.verdict.{name}_sentence", patterns=", ".join(found), baseline=baseline, candidate=candidate)
+        for name, found in by.items()
+        if found
+    ]
+    return " ".join(parts) or say("handling.verdict.nothing")
+
+
+def workload_rows(loads: Iterable[Any]) -> list[dict[str, str]]:
+    """Energy of each pattern and method against its limit, and the rest it calls for."""
+    return [
+        {
+            say("handling.column.pattern"): w.pattern,
+            say("handling.column.method"): w.method,
+            say("handling.column.components"): fixed(w.kcal_per_min, 1),
+            say("handling.column.terms"): fixed(w.lifting_kcal_per_min, 1),
+            say("handling.column.energy_limit"): fixed(w.limit_kcal_per_min, 1),
+            say("handling.column.rest"): fixed(w.rest_min_per_h),
+        }
+        for w in loads
+    ]
+
+
+def heat_sentence(loads: Sequence[Any]) -> str:
+    """Heat at the place for the hardest pattern, or that it was not measured."""
+    hot = [w for w in loads if w.heat is not None]
+    if not hot:
+        return say("handling.heat.none")
+    worst = min(hot, key=lambda w: w.heat.work_min_per_h)
+    heat = worst.heat
+    return say(
+        "handling.heat.row",
+        wbgt=fixed(heat.adjusted_c, 1),
+        name=heat.niosh.name,
+        limit=fixed(heat.niosh.wbgt_c, 1),
+        iso=", ".join(f"{fixed(one.wbgt_c)} ({one.scheme[-4:]})" for one in heat.iso),
+        watts=fixed(worst.watts),
+        minutes=fixed(heat.work_min_per_h),
+        pattern=worst.pattern,
+        method=worst.method,
+    )
+
+
+def fitting_rows(fittings: Iterable[Any]) -> list[dict[str, str]]:
+    """Which method fits each task, why, and what it says where it is not the lifting equation."""
+    return [
+        {
+            say("handling.column.task"): f"{f.pattern} · {f.task}",
+            say("handling.column.method"): f.method,
+            say("handling.column.fits"): ", ".join(say(f"handling.fit.{name}") for name in f.methods),
+            say("handling.column.why"): ", ".join(say(f"handling.fit_why.{code}") for code in f.why),
+            say("handling.column.says"): fitting_text(f),
+        }
+        for f in fittings
+    ]
+
+
+def fitting_text(f: Any) -> str:
+    """What the methods beside the lifting equation say on a task, with their status."""
+    parts = []
+    if f.factored:
+        parts.append(say("handling.fit_says.factored", index=index_text(f.factored.index)))
+    if f.strain:
+        parts.append(say("handling.fit_says.strain", index=fixed(f.strain.index, 1)))
+    if f.revised:
+        parts.append(say("handling.fit_says.revised", index=fixed(f.revised.index, 1)))
+    if f.carrying:
+        what = say(f"handling.carry.{f.carrying.binding}")
+        parts.append(say("handling.fit_says.carrying", share=fixed(100 * f.carrying.share), what=what))
+    if f.remaining:
+        parts.append(say("handling.fit_says.remaining"))
+    parts += [say(f"handling.missing.{code}") for code in f.missing]
+    return " ".join(parts)
+
+
+def mix_sentence(found: Any, sli: float) -> str:
+    """VLI of a method over the job mix and SLI of a rotation."""
+    vli = found.variable.index if found.variable else None
+    text = say("handling.mix.row", method=found.method, vli=index_text(vli), rule=_rule(found))
+    return f"{text} {say('handling.mix.sli', sli=index_text(None if math.isnan(sli) else sli))}"
+
+
+def _rule(found: Any) -> str:
+    return say(f"handling.mix.{found.variable.rule}") if found.variable else ""
+
+
+def live_sentence(index: float, before: float | None, bound: str) -> str:
+    """The index of the sliders as they stand, beside that of today."""
+    if not math.isfinite(index):
+        return say("handling.live.nothing", binding=binding(bound))
+    return say("handling.live.row", li=index_text(index), before=index_text(before), binding=binding(bound))
+
+
+def changed_values(task: Any, values: Mapping[str, float]) -> dict[str, float]:
+    """Those of the values that differ from the task's own."""
+    return {name: value for name, value in values.items() if abs(value - task.values[name]) > 1e-9}
+
+
+def measure_rows(measures: Iterable[Any], units: str) -> list[dict[str, str]]:
+    """Indivisible measures with the index that each gives."""
+    unit = UNIT_SETS[units]["length"]
+    return [
+        {
+            say("handling.column.what"): say(
+                f"handling.measures.{m.code}",
+                index=index_text(m.index),
+                hold=m.detail,
+                height=fixed(m.height),
+                unit=unit,
+            )
+        }
+        for m in measures
+    ]

@@ -1,0 +1,184 @@
+"""Charts of handling: indices of all tasks, index against pace, what mends a task, the mix of lifts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import altair as alt
+
+from coreset.brief.say_handling import index_text, methods_text
+from coreset.brief.text import say
+from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED
+from coreset.handling.job import LEVELS
+
+HALF_WIDTH = 300
+ROW_STEP = 26
+
+
+def method_scale(methods: Sequence[str], kind: str) -> alt.Scale:
+    """Colour, dash or shape of each method: the first as today, the second weighed against it."""
+    ranges = {
+        "color": [BASELINE, CANDIDATE, INK, MUTED],
+        "dash": [DASH["baseline"], DASH["candidate"], [2, 2], [8, 2, 2, 2]],
+        "shape": ["circle", "diamond", "square", "triangle-up"],
+    }
+    return alt.Scale(domain=list(methods), range=ranges[kind][: len(methods)])
+
+
+def _levels(axis: str, upto: float) -> alt.Chart:
+    shown = [{"level": level} for level in LEVELS if level <= upto]
+    return (
+        alt.Chart(alt.Data(values=shown))
+        .mark_rule(strokeDash=[2, 3], color=MUTED, opacity=0.7)
+        .encode(**{axis: alt.value(0) if not shown else alt.X("level:Q") if axis == "x" else alt.Y("level:Q")})
+    )
+
+
+def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.LayerChart:
+    """Index of every task that has one, worst on top, by method; limits as dotted rules.
+
+    Parameters
+    ----------
+    rows : iterable of dict
+        `task` (label), `method`, `li`, from `say_handling.task_rows`.
+    methods : sequence of str
+        Methods in the order of the look.
+    """
+    shown = [row for row in rows if row["li"] is not None]
+    top = max((row["li"] for row in shown), default=1.0)
+    order = [row["label"] for row in sorted(shown, key=lambda row: -row["li"])]
+    base = alt.Chart(alt.Data(values=shown)).encode(
+        y=alt.Y("label:N", sort=list(dict.fromkeys(order)), title=None, axis=alt.Axis(labelLimit=260)),
+        x=alt.X("li:Q", title=say("handling.axis.index"), scale=alt.Scale(domainMin=0)),
+    )
+    marks = base.mark_point(size=110, filled=True, opacity=1).encode(
+        color=alt.Color("method:N", scale=method_scale(methods, "color"), title=None, legend=alt.Legend(orient="top")),
+        shape=alt.Shape("method:N", scale=method_scale(methods, "shape"), title=None),
+    )
+    words = base.mark_text(align="left", dx=10).encode(text=alt.Text("text:N"))
+    worst = order[0] if order else ""
+    return (_levels("x", top * 1.05) + marks + words).properties(
+        height=alt.Step(ROW_STEP),
+        title=say("handling.chart.tasks", above=sum(row["li"] > 1 for row in shown), all=len(shown)),
+        description=say("handling.chart.tasks_text", worst=worst, li=index_text(top)),
+    )
+
+
+def pace(curves: Sequence[Any]) -> alt.LayerChart:
+    """Index against molds per hour for each method, with the paces of the study and of the standard marked.
+
+    Parameters
+    ----------
+    curves : sequence of handling.mix.Curve
+        One a method.
+    """
+    methods = [curve.method for curve in curves]
+    lines = [
+        {"method": c.method, "pace": float(x), "index": float(y)}
+        for c in curves
+        for x, y in zip(c.molds_per_h, c.index, strict=True)
+        if y == y and y <= 4.5
+    ]
+    marks = [
+        {"method": c.method, "pace": x, "index": y, "which": say(f"handling.pace.{which}"), "text": index_text(y)}
+        for c in curves
+        for which, x, y in (
+            ("standard", c.standard_per_h, c.standard_index),
+            ("observed", c.observed_per_h, c.observed_index),
+        )
+        if y is not None
+    ]
+    x = alt.X("pace:Q", title=say("handling.axis.pace"))
+    y = alt.Y("index:Q", title=say("handling.axis.index"), scale=alt.Scale(domainMin=0))
+    color = alt.Color("method:N", scale=method_scale(methods, "color"), title=None, legend=alt.Legend(orient="top"))
+    drawn = (
+        alt.Chart(alt.Data(values=lines))
+        .mark_line(strokeWidth=2.5)
+        .encode(
+            x=x,
+            y=y,
+            color=color,
+            strokeDash=alt.StrokeDash("method:N", scale=method_scale(methods, "dash"), title=None),
+        )
+    )
+    points = alt.Chart(alt.Data(values=marks)).encode(x=x, y=y)
+    dots = points.mark_point(size=90, filled=True, opacity=1).encode(
+        color=color,
+        shape=alt.Shape(
+            "which:N",
+            title=None,
+            legend=alt.Legend(orient="top"),
+            scale=alt.Scale(
+                domain=[say("handling.pace.observed"), say("handling.pace.standard")], range=["triangle-up", "circle"]
+            ),
+        ),
+    )
+    upto = max([mark["index"] for mark in marks] + [line["index"] for line in lines], default=1.0)
+    words = points.mark_text(dy=-13).encode(text="text:N")
+    return (_levels("y", upto * 1.05) + drawn + dots + words).properties(
+        title=say("handling.chart.pace", pattern=curves[0].pattern if curves else "", how=methods_text(curves)),
+        description=say("handling.chart.pace_text", how=methods_text(curves)),
+    )
+
+
+def mends(rows: Sequence[dict[str, Any]], now: float | None, target: float) -> alt.LayerChart:
+    """Index if one multiplier, or a pair, were 1, beside the index of today.
+
+    Parameters
+    ----------
+    rows : sequence of dict
+        `label`, `li`, `text`, from `say_handling.mend_rows`.
+    now : float or None
+        Index of today.
+    target : float
+        Index that the plant wants.
+    """
+    base = alt.Chart(alt.Data(values=list(rows))).encode(
+        y=alt.Y("label:N", sort=None, title=None, axis=alt.Axis(labelLimit=260)),
+        x=alt.X("li:Q", title=say("handling.axis.index_then"), scale=alt.Scale(domainMin=0)),
+    )
+    bars = base.mark_bar(height=14, cornerRadiusEnd=2).encode(
+        color=alt.condition(f"datum.li <= {target}", alt.value(BASELINE), alt.value(MUTED))
+    )
+    words = base.mark_text(align="left", dx=6).encode(text="text:N")
+    marks = [{"x": target, "text": say("handling.axis.target")}]
+    if now is not None:
+        marks.append({"x": now, "text": say("handling.axis.now")})
+    rules = alt.Chart(alt.Data(values=marks))
+    rule = rules.mark_rule(color=ACCENT, strokeWidth=1.5).encode(x="x:Q")
+    label = rules.mark_text(color=ACCENT, dy=-8, align="center").encode(x="x:Q", y=alt.value(0), text="text:N")
+    best = rows[0]["label"] if rows else ""
+    return (bars + words + rule + label).properties(
+        height=alt.Step(ROW_STEP),
+        title=say("handling.chart.mends", best=best),
+        description=say("handling.chart.mends_text", best=best, target=index_text(target)),
+    )
+
+
+def mix(found: Any) -> alt.LayerChart:
+    """How the lifts of a job mix spread over FILI, with the borders of the categories of the variable index.
+
+    Parameters
+    ----------
+    found : handling.mix.Mix
+        Lifts of one method.
+    """
+    total = float(found.weight.sum())
+    bars = [{"fili": float(x), "share": float(w) / total * 100} for x, w in zip(found.fili, found.weight, strict=True)]
+    edges = [{"edge": float(edge)} for edge in found.variable.edges] if found.variable else []
+    drawn = (
+        alt.Chart(alt.Data(values=bars))
+        .mark_bar(color=BASELINE)
+        .encode(
+            x=alt.X("fili:Q", bin=alt.Bin(maxbins=24), title=say("handling.axis.fili")),
+            y=alt.Y("sum(share):Q", title=say("handling.axis.share")),
+        )
+    )
+    rules = alt.Chart(alt.Data(values=edges)).mark_rule(color=ACCENT, strokeDash=[3, 3]).encode(x="edge:Q")
+    index = found.variable.index if found.variable else None
+    return (drawn + rules).properties(
+        height=200,
+        title=say("handling.chart.mix", vli=index_text(index), method=found.method),
+        description=say("handling.chart.mix_text", vli=index_text(index), categories=max(0, len(edges) - 1)),
+    )

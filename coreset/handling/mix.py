@@ -1,0 +1,169 @@
+"""Pace and mix: the index of each pattern against molds per hour, and of a whole job mix and a rotation."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Case
+from coreset.handling.composite import Variable, sequential_index, variable_index
+from coreset.handling.constants import DURATIONS
+from coreset.handling.crew import shift
+from coreset.handling.duration import class_of
+from coreset.handling.job import LEVELS, Crossing, at_duration, crossing, index_at, job_of, pace_curve
+from coreset.handling.screen import standard_seconds
+
+S_PER_H = 3600.0
+MIN_PER_H = 60.0
+POINTS = 121
+BEYOND_STANDARD = 1.8
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """Index of one pattern under one method against pace.
+
+    `kind` LI, CLI or VLI; `standard_per_h` and `observed_per_h` are the paces of the standard and of the study, each
+    with its index (None outside the table); `crossings` for 1, 1.5, 2, 3; `left_out` tasks without an index.
+    """
+
+    pattern: str
+    method: str
+    kind: str
+    molds_per_h: Floats
+    index: Floats
+    standard_per_h: float
+    standard_index: float | None
+    observed_per_h: float
+    observed_index: float | None
+    crossings: tuple[Crossing, ...]
+    left_out: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, ...]:
+    """The index of a pattern against molds per hour, one curve for each method that has lifts and a standard."""
+    standards = tuple(standards)
+    standard, observed = standard_seconds(standards), standard_seconds(standards, "observed_s")
+    methods = dict.fromkeys(lift.method for lift in case.lifts if lift.pattern == pattern)
+    timed = [method for method in methods if (pattern, method) in standard]
+    fastest = max((S_PER_H / standard[pattern, m] for m in timed), default=0.0)
+    grid = np.linspace(0.0, fastest * BEYOND_STANDARD, POINTS)[1:]
+    found = []
+    for method in timed:
+        job = job_of(case, pattern=pattern, method=method)
+        paces = [S_PER_H / seconds[pattern, method] for seconds in (standard, observed)]
+        at_standard, at_observed = (index_at(job, pace) for pace in paces)
+        found.append(
+            Curve(
+                pattern=pattern,
+                method=method,
+                kind=at_standard.kind,
+                molds_per_h=grid,
+                index=pace_curve(job, grid),
+                standard_per_h=paces[0],
+                standard_index=at_standard.index,
+                observed_per_h=paces[1],
+                observed_index=at_observed.index,
+                crossings=tuple(crossing(job, level) for level in LEVELS),
+                left_out=job.left_out,
+            )
+        )
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mix:
+    """The lifts of a method over the job mix: FILI and weight of each, lifts a minute of all, the variable index."""
+
+    method: str
+    fili: Floats
+    weight: Floats
+    total_per_min: float
+    variable: Variable | None
+    left_out: int
+
+
+def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
+    """VLI of one method over the year's job mix.
+
+    Parameters
+    ----------
+    case : Case
+        Patterns with their molds a year, lifts.
+    standards : iterable of Standard
+        Standard times per mold, which give the minutes the lifts are spread over.
+    method : str
+        Name of the method.
+
+    Returns
+    -------
+    Mix
+        Lifts weighted by how often they occur in a year; `variable` None where there is none that is covered.
+
+    References
+    ----------
+    [waters2016].
+    """
+    seconds = standard_seconds(standards)
+    fili, weight, vertical, minutes, left_out, classes = [], [], [], 0.0, 0, [0]
+    for pattern in case.patterns:
+        if (pattern.pattern, method) not in seconds:
+            continue
+        molds = pattern.molds_per_year.likely
+        minutes += molds * seconds[pattern.pattern, method] / MIN_PER_H
+        job = job_of(case, pattern=pattern.pattern, method=method)
+        left_out += len(job.left_out)
+        classes.append(DURATIONS.index(job.duration))
+        for task in job.tasks:
+            fili.append(task.fili)
+            weight.append(molds * task.per_mold)
+            vertical.append(task.vertical)
+    total = sum(weight) / minutes if minutes else 0.0
+    found = None
+    if total > 0:
+        found = variable_index(
+            fili=fili,
+            weight=weight,
+            total_per_min=total,
+            vertical=vertical,
+            duration=DURATIONS[max(classes)],
+            units=case.units,
+        )
+    return Mix(
+        method=method,
+        fili=np.array(fili),
+        weight=np.array(weight),
+        total_per_min=total,
+        variable=found,
+        left_out=left_out,
+    )
+
+
+def rotation(case: Case, standards: Iterable[Any], *, method: str) -> float:
+    """SLI of a mean shift in which one person sets every pattern in turn; NaN where a pattern has no index.
+
+    References
+    ----------
+    [waters2007], formula from memory.
+    """
+    standards = tuple(standards)
+    seconds = standard_seconds(standards)
+    parts = [e for e in shift(case, standards, method=method).patterns if e.minutes > 0]
+    if not parts:
+        return math.nan
+    own, longest = [], []
+    whole = class_of(case.place.hours_per_shift * MIN_PER_H)
+    for part in parts:
+        job = job_of(case, pattern=part.pattern, method=method)
+        pace = S_PER_H / seconds[part.pattern, method]
+        slot = class_of(part.minutes)
+        for duration, found in ((min(slot, whole, key=DURATIONS.index), own), (whole, longest)):
+            index = index_at(at_duration(job, duration), pace).index
+            found.append(math.nan if index is None else index)
+    return sequential_index(own=own, whole_shift=longest, hours=[part.minutes / MIN_PER_H for part in parts])

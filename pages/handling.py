@@ -1,0 +1,38 @@
+"""Handling: every task at the pace of its standard, what binds it, and what would mend it."""
+
+import streamlit as st
+
+from coreset.brief import say
+from coreset.brief.say_handling import answer, limits_of, plain_rows, scheme_text, schemes, task_rows
+from coreset.charts.handling import all_tasks
+from coreset.pages import handling_crew, handling_pace, handling_redesign, parts, session
+
+case = session.case()
+parts.head("handling.page")
+if not case.lifts:
+    parts.answer(say("handling.page.nothing"))
+    st.stop()
+found = session.assessment()
+parts.answer(answer(found.handling, limit=case.place.lifting_index_limit))
+names = ("tasks", "pace", "redesign", "crew", "body", "methods")
+tasks, pace, redesign, crew, body, methods = st.tabs([say(f"handling.page.{name}") for name in names])
+with tasks:
+    scheme = st.segmented_control(
+        say("handling.page.scheme"), schemes(), default=schemes()[0], format_func=scheme_text, required=True
+    )
+    rows = task_rows(found.handling, case.units, scheme=scheme)
+    parts.chart(all_tasks(rows, [case.baseline, case.candidate]))
+    parts.rows(plain_rows(rows))
+    for words in limits_of(found.handling):
+        st.caption(words)
+with pace:
+    handling_pace.show(case, found.standards)
+with redesign:
+    handling_redesign.show(case, found.handling)
+with crew:
+    handling_crew.crew(case, found.standards)
+with body:
+    handling_crew.body(case, found.standards)
+with methods:
+    handling_crew.methods(case, found.handling)
+st.caption(say("handling.caution.page"))

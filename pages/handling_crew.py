@@ -1,0 +1,34 @@
+"""The parts of Handling on the crew's shift, on energy and heat, and on the methods that fit."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief import say_handling_more as words
+from coreset.case import Case
+from coreset.handling.crew import compared, shift
+from coreset.handling.fits import fittings
+from coreset.handling.workload import workloads
+from coreset.pages import parts
+
+
+def crew(case: Case, standards: Sequence[Any]) -> None:
+    """Who gets better and who worse, and a mean shift of each method."""
+    pairs = compared(case, standards)
+    parts.answer(words.verdict_sentence(pairs, case.baseline, case.candidate))
+    parts.rows(words.compare_rows(pairs, case.units))
+    shifts = [shift(case, standards, method=method) for method in (case.baseline, case.candidate)]
+    parts.rows(words.crew_rows(shifts, case.units))
+
+
+def body(case: Case, standards: Sequence[Any]) -> None:
+    """Energy against its limits, and heat at the place."""
+    loads = workloads(case, standards)
+    st.markdown(parts.plain(words.heat_sentence(loads)))
+    parts.rows(words.workload_rows(loads))
+
+
+def methods(case: Case, screened: Sequence[Any]) -> None:
+    """Which method fits each task, and what the others say."""
+    parts.rows(words.fitting_rows(fittings(case, screened)))

@@ -1,0 +1,31 @@
+"""The part of Handling on pace: index against molds per hour, and the mix of lifts."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief import say
+from coreset.brief.say_handling_more import crossing_rows, mix_sentence
+from coreset.case import Case
+from coreset.charts import handling as charts
+from coreset.handling import mix
+from coreset.pages import parts
+
+
+def show(case: Case, standards: Sequence[Any]) -> None:
+    """A pattern's index under every method, against pace; then the variable index over the job mix."""
+    patterns = list(dict.fromkeys(lift.pattern for lift in case.lifts))
+    pattern = st.selectbox(say("handling.page.pattern"), patterns, key="handling_pace_pattern")
+    found = mix.curves(case, standards, pattern)
+    if not found:
+        parts.empty("handling.page.no_standard")
+    else:
+        parts.chart(charts.pace(found))
+        parts.rows(crossing_rows(found))
+        st.caption(say("handling.caution.cli"))
+    for method in (case.baseline, case.candidate):
+        mixed = mix.job_mix(case, standards, method=method)
+        if mixed.variable:
+            st.markdown(mix_sentence(mixed, mix.rotation(case, standards, method=method)))
+            parts.chart(charts.mix(mixed))

@@ -1,0 +1,83 @@
+# longer because the sliders, the solver and the working of one task stand on one screen
+"""The part of Handling on redesign: one task with live sliders, what mends it, the smallest change."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief import say
+from coreset.brief import say_handling_more as words
+from coreset.brief.say_handling import label_of, task_sentence, worst_first
+from coreset.brief.working_handling import working_of
+from coreset.case import Case
+from coreset.charts.handling import mends
+from coreset.charts.handling_side import side_view
+from coreset.handling import ends, measures, redesign
+from coreset.handling.constants import COUPLINGS
+from coreset.handling.rating import rate
+from coreset.handling.uncertainty import sureness
+from coreset.pages import parts, session
+
+
+def show(case: Case, screened: Sequence[Any]) -> None:
+    """Choose a task, worst first, and change it."""
+    order = {f"{label_of(row)} ({row.method})": row for row in worst_first(screened) if row.mass == row.mass}
+    name = st.selectbox(say("handling.page.task"), list(order), key="handling_task")
+    if name is None:
+        return
+    row = order[name]
+    lift = case.lifts[screened.index(row)]
+    task = ends.task_at(case, lift, row)
+    st.markdown(parts.plain(task_sentence(row, case.units)))
+    if not row.applies:
+        return
+    sliders(case, lift, task, row.li)
+    ranked = words.mend_rows(redesign.mended(task))
+    parts.chart(mends(ranked, row.li, case.place.lifting_index_limit))
+    solver(case, task)
+    parts.rows(words.measure_rows(measures.whole_measures(task, lift, hours=case.place.hours_per_shift), case.units))
+    st.caption(words.sureness_sentence(sureness(task, lift, seed=case.seed)))
+    for end, posture in ends.ends_of(task).items():
+        lines = working_of(posture, rate(posture), mass=row.mass)
+        parts.working(lines, label=say("handling.page.working", end=say(f"handling.end.{end}")))
+
+
+@st.fragment
+def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
+    """Values of the task by slider, its index live, the side view beside them."""
+    st.subheader(say("handling.page.live"), anchor=False)
+    left, right = st.columns([2, 3], gap="large")
+    values = {}
+    for name in ends.VARIABLES:
+        low, high, step = measures.slider(name, task)
+        label = say("handling.page.slider", what=words.variable(name), unit=words.unit_of(name, case.units))
+        values[name] = left.slider(label, low, high, float(task.values[name]), step, key=f"{lift.task}_{name}")
+    hold = left.selectbox(say("handling.page.hold"), COUPLINGS, COUPLINGS.index(task.coupling), key=f"{lift.task}_hold")
+    now = measures.moved(task, values, hold)
+    with right:
+        parts.answer(words.live_sentence(float(ends.index_of(now)), before, ends.binding_of(now)))
+        parts.chart(side_view(values, case.units))
+    if left.button(say("handling.page.keep"), key=f"{lift.task}_keep"):
+        changed = ends.replaced(case, lift, ends.with_values(lift, values, hold))
+        session.keep(changed, say("handling.page.kept", task=lift.task))
+        st.rerun()
+
+
+@st.fragment
+def solver(case: Case, task: Any) -> None:
+    """The smallest changes within ranges that the user sets."""
+    st.subheader(say("handling.page.solve"), anchor=False)
+    usual = measures.allowed(task, case.place.steps_allowed)
+    chosen = st.multiselect(
+        say("handling.page.free"), list(usual), list(usual), format_func=words.variable, key="handling_free"
+    )
+    ranges = {}
+    for column, name in zip(st.columns(max(1, len(chosen))), chosen, strict=False):
+        low, high, step = measures.slider(name, task)
+        ranges[name] = column.slider(words.variable(name), low, high, usual[name], step, key=f"range_{name}")
+    target = st.number_input(say("handling.page.wanted"), 0.3, 3.0, case.place.lifting_index_limit, 0.1)
+    singles = redesign.single_changes(task, ranges, target=target)
+    total = redesign.smallest_change(task, ranges, target=target)
+    parts.answer(words.redesign_sentence(singles, total, case.units, target=target))
+    parts.rows([{say("handling.column.what"): words.change_text(one, case.units)} for one in singles])
