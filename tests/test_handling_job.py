@@ -12,7 +12,7 @@ from coreset.errors import OutOfRange
 from coreset.handling.bands import band_of, bands
 from coreset.handling.composite import composite_index, sequential_index, variable_index
 from coreset.handling.equation import frequency_multiplier
-from coreset.handling.job import LEVELS, crossing, index_at, job_of, pace_curve
+from coreset.handling.job import crossings, index_at, job_of, pace_curve
 from coreset.sources import table
 
 TASKS = st.lists(st.tuples(st.floats(0.1, 4), st.floats(0.05, 2), st.floats(0.5, 1)), min_size=1, max_size=6)
@@ -156,7 +156,7 @@ def test_tasks_that_are_not_covered_are_left_out_and_named():
 
 def test_paces_at_which_the_index_passes_its_limits():
     """Just below the pace of a crossing the index is at most the level, just above it is more."""
-    found = [crossing(job(), level) for level in LEVELS]
+    found = crossings(job())
     paces = [c.molds_per_h for c in found]
     assert paces == sorted(paces)
     for one in found:
@@ -164,12 +164,23 @@ def test_paces_at_which_the_index_passes_its_limits():
             assert index_at(job(), one.molds_per_h * 0.999).index <= one.level
             assert index_at(job(), one.molds_per_h * 1.001).index > one.level
     assert {c.kind for c in found} >= {"crosses"}
-    assert crossing(job(mass=40.0), 1.0).kind == "always"
-    assert crossing(job(mass=0.5), 3.0).kind in {"table_end", "crosses"}
+    assert crossings(job(mass=40.0), (1.0,))[0].kind == "always"
+    light = job_of(case(lift(mass=0.5)), pattern="P1", method="manual")
+    assert crossings(light, (3.0,))[0].kind == "table_end"
 
 
-def test_the_index_never_falls_with_pace():
+def test_a_composite_can_step_down_where_the_order_of_its_tasks_changes():
+    """By the published procedure itself: STLI of the frequent task overtakes, and its FILI is no longer added."""
+    tasks = {"fili": [1.0, 1.35], "stli_independent": [1.0, 1.35], "vertical": [80, 80], "duration": "long"}
+    paces = np.linspace(0.2, 2.5, 200)
+    found = [composite_index(frequency_per_min=[3 * pace, pace], **tasks) for pace in paces]
+    index, orders = np.array([one.index for one in found]), [one.order for one in found]
+    drops = np.flatnonzero(np.diff(index) < -1e-9)
+    assert drops.size and all(orders[k] != orders[k + 1] for k in drops)
+
+
+def test_the_index_of_a_single_task_never_falls_with_pace():
     """Faster is never easier; beyond the table there is no number."""
-    curve = pace_curve(job(), np.linspace(1, 400, 60))
+    curve = pace_curve(job_of(case(lift()), pattern="P1", method="manual"), np.linspace(1, 700, 60))
     known = curve[~np.isnan(curve)]
     assert (np.diff(known) >= -1e-9).all() and np.isnan(curve[-1])

@@ -9,11 +9,13 @@ import altair as alt
 
 from coreset.brief.say_handling import index_text, methods_text
 from coreset.brief.text import say
-from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED
+from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED, PAPER
 from coreset.handling.job import LEVELS
 
-HALF_WIDTH = 300
 ROW_STEP = 26
+TICKS = 7
+INDEX_SHOWN = 4.5
+HALO = 4
 
 
 def method_scale(methods: Sequence[str], kind: str) -> alt.Scale:
@@ -35,6 +37,16 @@ def _levels(axis: str, upto: float) -> alt.Chart:
     )
 
 
+def _words(base: alt.Chart, text: str, **how: Any) -> alt.LayerChart:
+    """Direct labels, set off from what lies under them."""
+    halo = base.mark_text(stroke=PAPER, strokeWidth=HALO, strokeJoin="round", **how).encode(text=text)
+    return halo + base.mark_text(**how).encode(text=text)
+
+
+def _index_axis(title: str) -> alt.X:
+    return alt.X("li:Q", title=title, scale=alt.Scale(domainMin=0, nice=True), axis=alt.Axis(tickCount=TICKS))
+
+
 def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.LayerChart:
     """Index of every task that has one, worst on top, by method; limits as dotted rules.
 
@@ -50,13 +62,13 @@ def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.Lay
     order = [row["label"] for row in sorted(shown, key=lambda row: -row["li"])]
     base = alt.Chart(alt.Data(values=shown)).encode(
         y=alt.Y("label:N", sort=list(dict.fromkeys(order)), title=None, axis=alt.Axis(labelLimit=260)),
-        x=alt.X("li:Q", title=say("handling.axis.index"), scale=alt.Scale(domainMin=0)),
+        x=_index_axis(say("handling.axis.index")),
     )
     marks = base.mark_point(size=110, filled=True, opacity=1).encode(
         color=alt.Color("method:N", scale=method_scale(methods, "color"), title=None, legend=alt.Legend(orient="top")),
         shape=alt.Shape("method:N", scale=method_scale(methods, "shape"), title=None),
     )
-    words = base.mark_text(align="left", dx=10).encode(text=alt.Text("text:N"))
+    words = _words(base, "text:N", align="left", dx=10)
     worst = order[0] if order else ""
     return (_levels("x", top * 1.05) + marks + words).properties(
         height=alt.Step(ROW_STEP),
@@ -78,10 +90,16 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
         {"method": c.method, "pace": float(x), "index": float(y)}
         for c in curves
         for x, y in zip(c.molds_per_h, c.index, strict=True)
-        if y == y and y <= 4.5
+        if y == y and y <= INDEX_SHOWN
     ]
     marks = [
-        {"method": c.method, "pace": x, "index": y, "which": say(f"handling.pace.{which}"), "text": index_text(y)}
+        {
+            "method": c.method,
+            "pace": x,
+            "index": y,
+            "which": say(f"handling.pace.{which}"),
+            "text": f"{c.method} {index_text(y)}",
+        }
         for c in curves
         for which, x, y in (
             ("standard", c.standard_per_h, c.standard_index),
@@ -91,17 +109,9 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
     ]
     x = alt.X("pace:Q", title=say("handling.axis.pace"))
     y = alt.Y("index:Q", title=say("handling.axis.index"), scale=alt.Scale(domainMin=0))
-    color = alt.Color("method:N", scale=method_scale(methods, "color"), title=None, legend=alt.Legend(orient="top"))
-    drawn = (
-        alt.Chart(alt.Data(values=lines))
-        .mark_line(strokeWidth=2.5)
-        .encode(
-            x=x,
-            y=y,
-            color=color,
-            strokeDash=alt.StrokeDash("method:N", scale=method_scale(methods, "dash"), title=None),
-        )
-    )
+    color = alt.Color("method:N", scale=method_scale(methods, "color"), legend=None)
+    dash = alt.StrokeDash("method:N", scale=method_scale(methods, "dash"), legend=None)
+    drawn = alt.Chart(alt.Data(values=lines)).mark_line(strokeWidth=2.5).encode(x=x, y=y, color=color, strokeDash=dash)
     points = alt.Chart(alt.Data(values=marks)).encode(x=x, y=y)
     dots = points.mark_point(size=90, filled=True, opacity=1).encode(
         color=color,
@@ -115,7 +125,10 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
         ),
     )
     upto = max([mark["index"] for mark in marks] + [line["index"] for line in lines], default=1.0)
-    words = points.mark_text(dy=-13).encode(text="text:N")
+    first = [m for m in marks if m["which"] == say("handling.pace.standard") and m["method"] == methods[0]]
+    others = [m for m in marks if m["which"] == say("handling.pace.standard") and m["method"] != methods[0]]
+    words = _words(alt.Chart(alt.Data(values=first)).encode(x=x, y=y), "text:N", align="right", dx=-8, dy=-10)
+    words += _words(alt.Chart(alt.Data(values=others)).encode(x=x, y=y), "text:N", align="left", dx=8, dy=14)
     return (_levels("y", upto * 1.05) + drawn + dots + words).properties(
         title=say("handling.chart.pace", pattern=curves[0].pattern if curves else "", how=methods_text(curves)),
         description=say("handling.chart.pace_text", how=methods_text(curves)),
@@ -136,12 +149,12 @@ def mends(rows: Sequence[dict[str, Any]], now: float | None, target: float) -> a
     """
     base = alt.Chart(alt.Data(values=list(rows))).encode(
         y=alt.Y("label:N", sort=None, title=None, axis=alt.Axis(labelLimit=260)),
-        x=alt.X("li:Q", title=say("handling.axis.index_then"), scale=alt.Scale(domainMin=0)),
+        x=_index_axis(say("handling.axis.index_then")),
     )
     bars = base.mark_bar(height=14, cornerRadiusEnd=2).encode(
         color=alt.condition(f"datum.li <= {target}", alt.value(BASELINE), alt.value(MUTED))
     )
-    words = base.mark_text(align="left", dx=6).encode(text="text:N")
+    words = _words(base, "text:N", align="left", dx=6)
     marks = [{"x": target, "text": say("handling.axis.target")}]
     if now is not None:
         marks.append({"x": now, "text": say("handling.axis.now")})
@@ -149,7 +162,7 @@ def mends(rows: Sequence[dict[str, Any]], now: float | None, target: float) -> a
     rule = rules.mark_rule(color=ACCENT, strokeWidth=1.5).encode(x="x:Q")
     label = rules.mark_text(color=ACCENT, dy=-8, align="center").encode(x="x:Q", y=alt.value(0), text="text:N")
     best = rows[0]["label"] if rows else ""
-    return (bars + words + rule + label).properties(
+    return (bars + rule + words + label).properties(
         height=alt.Step(ROW_STEP),
         title=say("handling.chart.mends", best=best),
         description=say("handling.chart.mends_text", best=best, target=index_text(target)),

@@ -62,13 +62,23 @@ def _panel(name: str, units: str, *, reach: float, height: float, color: str) ->
     )
     words = alt.Chart(
         alt.Data(values=[{"x": reach, "y": height, "text": f"H {fixed(reach)}, V {fixed(height)}"}])
-    ).mark_text(dy=-20, fontWeight="bold")
+    ).mark_text(align="left", dx=16, fontWeight="bold")
+    named = [
+        {"x": left, "y": c.vertical_limit, "text": say("handling.side.highest")},
+        {"x": left, "y": c.vertical_reference, "text": say("handling.side.reference")},
+    ]
+    names = alt.Chart(alt.Data(values=named)).mark_text(align="left", dx=4, dy=-7, color=MUTED, fontSize=11)
+    farthest = alt.Chart(
+        alt.Data(values=[{"x": c.horizontal_limit, "y": 0.0, "text": say("handling.side.farthest")}])
+    ).mark_text(align="left", dx=4, dy=-7, color=MUTED, fontSize=11)
     return (
         limits.encode(x=x)
         + heights.encode(y=y)
         + body.encode(x=x, y=y, order="order:Q")
         + head.encode(x=x, y=y)
         + load.encode(x=x, y=y)
+        + names.encode(x=x, y=y, text="text:N")
+        + farthest.encode(x=x, y=y, text="text:N")
         + words.encode(x=x, y=y, text="text:N")
     ).properties(width=pixels * (right - left), height=PIXELS_HIGH, title=say(f"handling.end.{name}").capitalize())
 

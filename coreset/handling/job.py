@@ -19,8 +19,10 @@ from coreset.handling.screen import duration_of, mass_of, molds_per_run, posture
 MIN_PER_H = 60.0
 LEVELS = (1.0, 1.5, 2.0, 3.0)
 """Limits of the index that the bands use [waters1994], [fox2019]."""
-BISECTIONS = 50
+BISECTIONS = 40
+SLOWEST_PER_H = 1e-6
 PACE_MAX_PER_H = 1200.0
+PACES = 601
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,27 +161,34 @@ class Crossing:
     kind: str
 
 
-def crossing(job: Job, level: float) -> Crossing:
-    """The slowest pace at which the index is above a level, or has no value any more.
+def crossings(job: Job, levels: tuple[float, ...] = LEVELS) -> tuple[Crossing, ...]:
+    """For each level the slowest pace at which the index is above it, or has no value any more.
+
+    The whole range of paces is scanned first: where a faster pace changes the order of the tasks by STLI, the published
+    composite index can step down, so that a level may be passed more than once.
 
     Examples
     --------
-    >>> crossing(Job(pattern="p", method="m", duration="long", units="metric", spells=(), tasks=(), left_out=()), 1.0)
-    Crossing(level=1.0, molds_per_h=inf, kind='table_end')
+    >>> nothing = Job(pattern="p", method="m", duration="long", units="metric", spells=(), tasks=(), left_out=())
+    >>> crossings(nothing, (1.0,))
+    (Crossing(level=1.0, molds_per_h=inf, kind='table_end'),)
     """
+    paces = np.concatenate(([SLOWEST_PER_H], np.linspace(0.0, PACE_MAX_PER_H, PACES)[1:]))
+    curve = pace_curve(job, paces) if job.tasks else np.full(PACES, 0.0)
+    return tuple(_crossing(job, level, paces, curve) for level in levels)
 
-    def over(pace: float) -> bool:
-        found = index_at(job, pace).index
-        return found is None or found > level
 
-    if not job.tasks or not over(PACE_MAX_PER_H):
+def _crossing(job: Job, level: float, paces: NDArray[np.float64], curve: NDArray[np.float64]) -> Crossing:
+    over = np.flatnonzero(~(curve <= level))
+    if not over.size:
         return Crossing(level=level, molds_per_h=math.inf, kind="table_end")
-    low, high = 1e-6, PACE_MAX_PER_H
-    if over(low):
+    if over[0] == 0:
         return Crossing(level=level, molds_per_h=0.0, kind="always")
+    low, high = float(paces[over[0] - 1]), float(paces[over[0]])
     for _ in range(BISECTIONS):
         middle = (low + high) / 2
-        low, high = (low, middle) if over(middle) else (middle, high)
+        found = index_at(job, middle).index
+        low, high = (low, middle) if found is None or found > level else (middle, high)
     kind = "table_end" if index_at(job, high).index is None else "crosses"
     return Crossing(level=level, molds_per_h=high, kind=kind)
 

@@ -23,10 +23,11 @@ LEVERS = {
     "platform": ("vertical_origin", "vertical_destination"),
     "turntable": ("asymmetry_origin_deg", "asymmetry_destination_deg"),
     "slower": ("frequency_per_min",),
-    "split_core": ("mass",),
+    "lighter_core": ("mass",),
 }
-"""Values that each measure may change; a measure that is not here (hoist, two persons, handles) is all or nothing."""
-WHOLE = ("halves", "two_persons", "hoist", "hold", "platform")
+"""Values that each measure may change; those of `INDIVISIBLE` are all or nothing."""
+INDIVISIBLE = ("split_core", "two_persons", "hoist", "handles")
+LIGHTEST_SHARE = 0.5  # common practice, no source: a hollow core of half the mass
 PLATFORM_MAX = {"metric": 60.0, "us": 24.0}  # common practice, no source: a step that is still safe to work from
 PLATFORM_POINTS = 121
 SLIDER_LIMIT_SHARE = 1.2
@@ -50,11 +51,14 @@ def allowed(task: TaskAt, names: tuple[str, ...]) -> dict[str, tuple[float, floa
     OutOfRange
         If a measure has no such name.
     """
-    known = (*LEVERS, "two_persons", "hoist", "handles")
+    known = (*LEVERS, *INDIVISIBLE)
     for name in names:
         if name not in known:
             raise OutOfRange(f"change must be one of {', '.join(known)}, got {name!r}")
     ranges = usual_ranges(task)
+    mass = task.values["mass"]
+    if "lighter_core" in names:
+        ranges["mass"] = (LIGHTEST_SHARE * mass, mass)
     if not names:
         return ranges
     values = {value for name in names for value in LEVERS.get(name, ())}

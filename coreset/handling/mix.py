@@ -15,7 +15,7 @@ from coreset.handling.composite import Variable, sequential_index, variable_inde
 from coreset.handling.constants import DURATIONS
 from coreset.handling.crew import shift
 from coreset.handling.duration import class_of
-from coreset.handling.job import LEVELS, Crossing, at_duration, crossing, index_at, job_of, pace_curve
+from coreset.handling.job import Crossing, at_duration, crossings, index_at, job_of, pace_curve
 from coreset.handling.screen import standard_seconds
 
 S_PER_H = 3600.0
@@ -70,7 +70,7 @@ def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, .
                 standard_index=at_standard.index,
                 observed_per_h=paces[1],
                 observed_index=at_observed.index,
-                crossings=tuple(crossing(job, level) for level in LEVELS),
+                crossings=crossings(job),
                 left_out=job.left_out,
             )
         )
@@ -146,7 +146,9 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
 
 
 def rotation(case: Case, standards: Iterable[Any], *, method: str) -> float:
-    """SLI of a mean shift in which one person sets every pattern in turn; NaN where a pattern has no index.
+    """SLI of a mean shift in which one person sets every pattern in turn; NaN where one is outside the table.
+
+    Patterns without a task that the lifting equation covers are left out, and so is their time.
 
     References
     ----------
@@ -154,13 +156,14 @@ def rotation(case: Case, standards: Iterable[Any], *, method: str) -> float:
     """
     standards = tuple(standards)
     seconds = standard_seconds(standards)
-    parts = [e for e in shift(case, standards, method=method).patterns if e.minutes > 0]
+    jobs = {p.pattern: job_of(case, pattern=p.pattern, method=method) for p in case.patterns}
+    parts = [e for e in shift(case, standards, method=method).patterns if e.minutes > 0 and jobs[e.pattern].tasks]
     if not parts:
         return math.nan
     own, longest = [], []
     whole = class_of(case.place.hours_per_shift * MIN_PER_H)
     for part in parts:
-        job = job_of(case, pattern=part.pattern, method=method)
+        job = jobs[part.pattern]
         pace = S_PER_H / seconds[part.pattern, method]
         slot = class_of(part.minutes)
         for duration, found in ((min(slot, whole, key=DURATIONS.index), own), (whole, longest)):

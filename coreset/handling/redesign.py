@@ -63,9 +63,9 @@ def mended(task: TaskAt) -> tuple[Mended, ...]:
 
 
 def usual_ranges(task: TaskAt) -> dict[str, tuple[float, float]]:
-    """Ranges to start from: reach down to the body, hands between knee and shoulder, less twist, slower, lighter.
+    """Ranges to start from: reach down to the body, hands between knee and shoulder, less twist, slower.
 
-    Common practice, no source; the user sets the plant's own.
+    Common practice, no source; the user sets the plant's own. The load stands: a casting needs its core.
     """
     c, v = constants(task.units), task.values
     low, high = 0.55 * c.vertical_reference, 1.8 * c.vertical_reference
@@ -76,7 +76,6 @@ def usual_ranges(task: TaskAt) -> dict[str, tuple[float, float]]:
         found[f"vertical_{end}"] = (min(low, height), max(high, height))
         found[f"asymmetry_{end}_deg"] = (0.0, v[f"asymmetry_{end}_deg"])
     found["frequency_per_min"] = (min(c.frequency_floor, v["frequency_per_min"]), v["frequency_per_min"])
-    found["mass"] = (0.5 * v["mass"], v["mass"])
     return {name: span for name, span in found.items() if span[1] > span[0]}
 
 
