@@ -52,6 +52,7 @@ def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str
     dark = st.context.theme.type == "dark"
     spec = look.dressed(drawn, dark=dark)
     words = text or spec.get("description", "")
+    spec.pop("description", None)  # said by `alt`; the framework warns of both
     st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
     if table is not None:
         with st.expander(say("front.figures")):

@@ -15,6 +15,8 @@ if (decision := assessment.money) is None:
 parts.chart(charts.cash_flow(decision), tables_money.flow(decision))
 for sentence in say_money.sentences(decision):
     st.markdown(parts.plain(sentence))
+for sentence in say_money.remarks(decision):
+    st.caption(parts.plain(sentence))
 parts.working(working_money.workings(decision))
 st.subheader(say("money.section.patterns"), anchor=False)
 parts.rows(tables_money.patterns(decision))

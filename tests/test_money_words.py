@@ -44,7 +44,13 @@ def test_sentences_have_no_blank_left(decision):
         tables_money.flow,
     ]
     cells = [f"{key} {value}" for build in tables for row in build(decision) for key, value in row.items()]
-    words = [*say_money.sentences(decision), *say_money.margins(decision), say_money.floor(decision), *cells]
+    words = [
+        *say_money.sentences(decision),
+        *say_money.remarks(decision),
+        *say_money.margins(decision),
+        say_money.floor(decision),
+        *cells,
+    ]
     for text in words:
         assert not {"{", "}"} & set(text), text
         assert not {"nan", "inf", "None"} & set(text.replace(",", " ").split()), text

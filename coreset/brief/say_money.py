@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from coreset.brief.decision import study_name
-from coreset.brief.numbers import number, percent
+from coreset.brief.numbers import listed, number, percent
 from coreset.brief.text import say
 from coreset.money import Decision
 from coreset.money.decision import Note
@@ -49,12 +49,13 @@ def way_name(name: str) -> str:
 
 
 def sentences(d: Decision) -> tuple[str, ...]:
-    """What goes with the answer: limit, losses, hours, handling, what to study first, the vendor's claim, notes."""
+    """What goes with the answer: worth, limit and losses, hours, handling, what to study first."""
     found = [
         _worth(d),
-        say("money.limit.within", chance=percent(d.chance_payback), limit=fixed(d.payback_limit_years, 1)),
         say(
-            "money.limit.loss",
+            "money.limit.within",
+            chance=percent(d.chance_payback),
+            limit=fixed(d.payback_limit_years, 1),
             bought=amount(d.loss_if_bought, d.currency),
             missed=amount(d.loss_if_not, d.currency),
         ),
@@ -70,7 +71,12 @@ def sentences(d: Decision) -> tuple[str, ...]:
         step = next(row for row in d.alternatives if row.name == d.cheapest_risk_step)
         way, cost = way_name(step.name), amount(step.first_cost, d.currency)
         found.append(say("money.limit.handling", way=way, cost=cost))
-    return (*found, study_first(d), *vendor(d), *(note(each) for each in d.notes))
+    return (*found, study_first(d))
+
+
+def remarks(d: Decision) -> tuple[str, ...]:
+    """The vendor's claim against the study, and what the reader must know beside the figures."""
+    return (*vendor(d), *(note(each) for each in d.notes))
 
 
 def _worth(d: Decision) -> str:
@@ -100,11 +106,10 @@ def study_first(d: Decision) -> str:
 
 
 def vendor(d: Decision) -> tuple[str, ...]:
-    """The vendor's claim against the study, pattern by pattern, and what it would mean."""
+    """The vendor's claim against the study, pattern by pattern, and what it would mean; empty without a claim."""
     found = [
         say(
-            "money.limit.vendor",
-            claimed=fixed(row.claimed_s, 1),
+            "money.limit.vendor_one",
             studied=fixed(row.studied_s, 1),
             low=fixed(row.low_s, 1),
             high=fixed(row.high_s, 1),
@@ -113,10 +118,11 @@ def vendor(d: Decision) -> tuple[str, ...]:
         )
         for row in d.claims
     ]
-    if found and math.isfinite(d.claim_npv):
-        npv, studied = amount(d.claim_npv, d.currency), amount(d.npv, d.currency)
-        found.append(say("money.limit.vendor_npv", npv=npv, studied=studied))
-    return tuple(found)
+    if not found:
+        return ()
+    npv, studied = amount(d.claim_npv, d.currency), amount(d.npv, d.currency)
+    claimed = fixed(d.claims[0].claimed_s, 1)
+    return (say("money.limit.vendor", claimed=claimed, found=listed(found), npv=npv, studied=studied),)
 
 
 def margins(d: Decision) -> tuple[str, ...]:

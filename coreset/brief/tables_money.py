@@ -90,7 +90,7 @@ def sets(d: Decision) -> list[Row]:
 
 
 def studies(d: Decision) -> list[Row]:
-    """Studies that could be made first, with what they are worth and cost."""
+    """Studies that could be made first and are worth more than noise, with what they cost."""
     return [
         {
             _column("study", d): study_name(row),
@@ -99,6 +99,7 @@ def studies(d: Decision) -> list[Row]:
             _column("do", d): say("money.column.yes") if row.worth_doing else "–",
         }
         for row in d.studies
+        if row.worth > d.noise_floor or row.worth_doing
     ]
 
 

@@ -28,6 +28,7 @@ class Money:
     employer_factor: Range = says("employer's full cost over the wage", default=Range.exactly(1.0))
     line_crew: NotNegative = says("people paid while the line runs, core setters aside", default=0.0)
     hours_saved_paid: Share = says("share of saved labour hours that is really not paid for", default=1.0)
+    shift_premium: NotNegative = says("premium over the wage for each shift after the first, as a share", default=0.0)
     overtime_premium: NotNegative = says("overtime premium over the wage, as a share", default=0.5)
     air_per_m3: Range = says("compressed air, free air", default=ZERO)
     electricity_per_kwh: Range = says("electricity", default=ZERO)

@@ -15,7 +15,7 @@ from coreset.money.chances import Spread, chance, spread
 from coreset.money.discount import annuity_factor, npv, payback
 from coreset.money.flow import Flow, cash_flow
 from coreset.money.mix import Mix, best_mix, eligible
-from coreset.money.plan import Plan, Way
+from coreset.money.plan import Plan, Way, shift_factor
 from coreset.money.sample import Sample
 
 SCENARIO_DRAWS = 16_384
@@ -99,6 +99,7 @@ def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray)
     more = money.second_shift_volume
     shifted = replace(
         plan,
+        shift_factor=shift_factor(money.shift_premium, case.line.shifts_per_day + 1),
         hours_available=plan.hours_available + case.line.hours_per_shift * case.line.days_per_year,
     )
     runs = {f"runs.{code}": np.asarray(part[f"runs.{code}"]) * more for code in plan.patterns}

@@ -154,7 +154,7 @@ def _measures(case: Case, facts: Plan, sample: Sample, flow: Flow) -> dict[str, 
     back, back_discounted = payback(flow.total), payback(flow.total, rate)
     centre = sample.centre()
     needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
-    pay = centre["wage_per_h"] * centre["employer_factor"] * (facts.line_crew + facts.operators)
+    pay = centre["wage_per_h"] * centre["employer_factor"] * facts.shift_factor * (facts.line_crew + facts.operators)
     annual = float(worth.mean()) / annuity_factor(rate, money.years)
     sure = chance(worth > 0)
     return {
@@ -196,7 +196,8 @@ def _choice(case: Case, facts: Plan, sample: Sample, way: Way, mix: Mix, worth: 
     """Which patterns, what each is worth, other volumes; sets differ from the best, worth `worth`, by few draws."""
     rows, centre = pattern_rows(case, sample, facts, way, mix), sample.centre()
     crew = facts.line_crew + way.operators
-    change = facts.mask_change_h * crew * centre["wage_per_h"] * centre["employer_factor"]
+    pay = centre["wage_per_h"] * centre["employer_factor"] * facts.shift_factor
+    change = facts.mask_change_h * crew * pay
     return {
         "chosen": tuple(c for c, inside in zip(facts.patterns, mix.chosen[:, 0], strict=True) if inside),
         "forced": mix.forced,

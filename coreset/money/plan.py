@@ -46,6 +46,7 @@ class Plan:
     fills_hours: bool
     paid_share: float
     overtime_premium: float
+    shift_factor: float
     air_m3: float
     power_kw: float
     masks_each: int
@@ -79,12 +80,24 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         fills_hours=line.saved_hours_used,
         paid_share=money.hours_saved_paid,
         overtime_premium=money.overtime_premium,
+        shift_factor=shift_factor(money.shift_premium, line.shifts_per_day),
         air_m3=setter.air_l_per_cycle / LITRES,
         power_kw=setter.power_kw,
         masks_each=1 + money.spare_masks,
         mask_life=money.mask_life_molds,
         order=tuple(sorted(range(len(patterns)), key=lambda i: -worth[i])),
     )
+
+
+def shift_factor(premium: float, shifts: float) -> float:
+    """Mean wage over the wage of the first shift, where every later shift has a premium. [-]
+
+    Examples
+    --------
+    >>> shift_factor(0.10, 1), shift_factor(0.10, 2)
+    (1.0, 1.05)
+    """
+    return 1.0 + premium * max(0.0, shifts - 1.0) / shifts
 
 
 def _operators(case: Case, name: str) -> int:

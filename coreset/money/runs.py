@@ -135,7 +135,7 @@ def break_even_volume(sample: Sample, plan: Plan, way: Way, money: Money, chosen
 def _cost_per_mold(sample: Sample, plan: Plan, way: Way, money: Money, i: int, shared: float) -> tuple[float, float]:
     """Labour of a mold as today; the same under the way with air, changes, mask and share of the setter."""
     centre = sample.centre()
-    pay = centre["wage_per_h"] * centre["employer_factor"]
+    pay = centre["wage_per_h"] * centre["employer_factor"] * plan.shift_factor
     code = plan.patterns[i]
     today = 1.0 / centre[rate_name(code, plan.baseline)]
     then = 1.0 / centre.values.get(rate_name(code, way.method), 1.0 / today)

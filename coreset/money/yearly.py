@@ -212,7 +212,8 @@ def year(sample: Sample, plan: Plan, way: Way, chosen: Vector) -> Year:
     Year
         Savings against as today; costs are negative.
     """
-    pay = np.broadcast_to(np.asarray(sample["wage_per_h"]) * sample["employer_factor"], sample.n)
+    pay = np.asarray(sample["wage_per_h"]) * sample["employer_factor"] * plan.shift_factor
+    pay = np.broadcast_to(pay, sample.n)
     h = hours(sample, plan, way, chosen, pay)
     items = _people(sample, plan, way, h, pay) | _goods(sample, plan, way, h) | _upkeep(sample, plan, way, h, chosen)
     return Year(
