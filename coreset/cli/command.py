@@ -1,0 +1,187 @@
+"""`coreset` and its subcommands; each imports what it needs when it runs, so that a small question is answered soon."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from coreset import __version__
+from coreset.brief.text import say
+from coreset.cli.lift import lift
+from coreset.errors import CoresetError
+
+REFUSED = 2
+"""Exit status when the input was refused; 0 is an answer, 1 a stop by the user."""
+
+app = typer.Typer(
+    name="coreset",
+    help=say("cli.help"),
+    epilog=say("cli.epilog"),
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+app.command(help=say("cli.lift.help"), epilog=say("cli.lift.epilog"))(lift)
+Folder = Annotated[Path, typer.Argument(help=say("cli.folder"))]
+OptionalFolder = Annotated[Path | None, typer.Argument(help=say("cli.app.folder"))]
+Quiet = Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))]
+Json = Annotated[bool, typer.Option("--json", help=say("cli.json"))]
+Seed = Annotated[int | None, typer.Option(help=say("cli.seed"))]
+BookUrl = Annotated[str, typer.Option("--book", help=say("cli.book"))]
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; 0 when it answered, 2 when it refused the input."""
+    try:
+        app(args=argv, prog_name="coreset")
+    except CoresetError as error:
+        typer.echo(f"coreset: {error}", err=True)
+        return REFUSED
+    return 0
+
+
+@app.command(help=say("cli.assess.help"), epilog=say("cli.assess.epilog"))
+def assess(
+    folder: Folder,
+    as_json: Json = False,
+    seed: Seed = None,
+    resamples: Annotated[int, typer.Option(min=100, max=100_000, help=say("cli.resamples"))] = 10_000,
+    draws: Annotated[int, typer.Option(min=1_000, max=1_000_000, help=say("cli.draws"))] = 100_000,
+    replications: Annotated[int, typer.Option(min=20, max=100_000, help=say("cli.replications"))] = 1_000,
+    quiet: Quiet = False,
+) -> None:
+    """Print the decision of a case folder, then its tables."""
+    found = _assessed(
+        folder, quiet=quiet or as_json, seed=seed, resamples=resamples, draws=draws, replications=replications
+    )
+    if as_json:
+        from coreset.brief.document import document
+
+        typer.echo(json.dumps(document(found), indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    from coreset.brief.screen import screen
+
+    typer.echo(screen(found))
+
+
+def _assessed(folder: Path, *, quiet: bool, **options: Any) -> Any:
+    """Read and assess a case, telling the stages on standard error where somebody watches."""
+    from coreset.assess import STAGES
+    from coreset.assess import assess as carried
+    from coreset.folder import read
+
+    case = read(folder)
+    if quiet or not sys.stderr.isatty():
+        return carried(case, **options)
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn
+
+    columns = (TextColumn("{task.description}"), BarColumn(bar_width=24))
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("", total=len(STAGES))
+        return carried(
+            case, progress=lambda stage: bar.update(task, advance=1, description=say(f"cli.stage.{stage}")), **options
+        )
+
+
+@app.command(help=say("cli.brief.help"), epilog=say("cli.brief.epilog"))
+def brief(
+    folder: Folder,
+    out: Annotated[Path, typer.Option("--out", "-o", help=say("cli.brief.out"))] = Path("brief.pdf"),
+    full: Annotated[bool, typer.Option("--full", help=say("cli.brief.full"))] = False,
+    seed: Seed = None,
+    quiet: Quiet = False,
+) -> None:
+    """Write the brief of a case folder: .pdf, .html, .xlsx or .json by the ending, or a folder of tables."""
+    from coreset.cli.outputs import output
+
+    kind = output(out)
+    written = kind(_assessed(folder, quiet=quiet, seed=seed), out, full=full)
+    if not quiet:
+        typer.echo(say("cli.written", path=written))
+
+
+@app.command(help=say("cli.new.help"), epilog=say("cli.new.epilog"))
+def new(
+    folder: Folder,
+    units: Annotated[str, typer.Option(help=say("cli.new.units"))] = "metric",
+    currency: Annotated[str, typer.Option(help=say("cli.new.currency"))] = "USD",
+    quiet: Quiet = False,
+) -> None:
+    """Start an empty case whose files explain every field."""
+    from coreset.folder import start
+
+    start(folder, units=units, currency=currency)
+    if not quiet:
+        typer.echo(say("cli.new.done", path=folder))
+
+
+@app.command(help=say("cli.check.help"), epilog=say("cli.check.epilog"))
+def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
+    """Read a case folder and say everything that is wrong with it."""
+    from coreset.folder import read
+
+    case = read(folder)
+    counts = {
+        "patterns": len(case.patterns),
+        "cores": len(case.cores),
+        "lifts": len(case.lifts),
+        "studies": len(case.studies),
+        "readings": sum(len(study.readings) for study in case.studies),
+    }
+    if as_json:
+        typer.echo(json.dumps(counts))
+    elif not quiet:
+        typer.echo(say("cli.check.fine", **counts))
+
+
+@app.command(name="import", help=say("cli.import.help"), epilog=say("cli.import.epilog"))
+def take_in(folder: Folder, book: BookUrl = "", quiet: Quiet = False) -> None:
+    """Take a case folder into the book under the folder's name."""
+    from coreset.book import Book, book_url
+    from coreset.folder import read
+
+    name = folder.resolve().name
+    Book(book or book_url()).keep(name, read(folder), who="command", why="import")
+    if not quiet:
+        typer.echo(say("cli.import.done", name=name))
+
+
+@app.command(help=say("cli.export.help"), epilog=say("cli.export.epilog"))
+def export(
+    name: Annotated[str, typer.Argument(help=say("cli.export.name"))],
+    folder: Folder,
+    book: BookUrl = "",
+    quiet: Quiet = False,
+) -> None:
+    """Write a case of the book as a folder; consistent while others work in it."""
+    from coreset.book import Book, book_url
+    from coreset.folder import write
+
+    write(Book(book or book_url()).open(name), folder)
+    if not quiet:
+        typer.echo(say("cli.written", path=folder))
+
+
+@app.command(name="app", help=say("cli.app.help"), epilog=say("cli.app.epilog"))
+def pages(
+    folder: OptionalFolder = None,
+    port: Annotated[int, typer.Option(min=0, max=65535, help=say("cli.app.port"))] = 8501,
+    book: BookUrl = "",
+) -> None:
+    """Serve the pages on this machine."""
+    from coreset.cli.serve import serve_pages
+
+    serve_pages(folder, port=port, book=book)
+
+
+@app.command(help=say("cli.version.help"))
+def version() -> None:
+    """Print the version."""
+    typer.echo(f"coreset {__version__}")
