@@ -271,6 +271,20 @@ def test_nothing_timed_is_refused():
         weigh(plant(), standards(), mold_cycles(), (), screened())
 
 
+def test_the_usual_path_needs_no_scipy():
+    """Without scrap counts, and with few patterns, numpy alone does it: the command starts quickly."""
+    import subprocess
+    import sys
+    from pathlib import Path
+
+    code = (
+        "import sys; sys.path.insert(0, sys.argv[1]); import plant; from coreset.money import weigh; "
+        "weigh(*plant.parts(), draws=500); print([m for m in ('scipy', 'pandas', 'altair') if m in sys.modules])"
+    )
+    arguments = [sys.executable, "-c", code, str(Path(__file__).parent)]
+    assert subprocess.run(arguments, capture_output=True, text=True, check=True).stdout.strip() == "[]"
+
+
 def test_a_hundred_thousand_draws_in_under_two_seconds():
     """All inputs ranged, 100,000 draws, the whole decision; printed."""
     import time

@@ -20,7 +20,12 @@ CASES = {
     "as it is": {},
     "hopeless": {"maintenance_per_year": Range.exactly(500_000.0)},
     "sure": {"setter_price": Range.exactly(10_000.0), "lease_per_year": 9_000, "second_hand_price": 2_000.0},
-    "exact": {"tax_rate": 0.25, "depreciation": "macrs7", "li_limit": 1.0},
+    "taxed": {
+        "tax_rate": 0.25,
+        "depreciation": "macrs7",
+        "li_limit": 1.0,
+        "injury_cost_per_year": Range.exactly(900.0),
+    },
 }
 
 

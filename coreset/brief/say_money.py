@@ -10,6 +10,7 @@ from coreset.brief.text import say
 from coreset.money import Decision
 from coreset.money.decision import Note
 from coreset.rounding import fixed
+from coreset.sources import sources, table
 
 
 def amount(value: float, currency: str = "", digits: int = 0) -> str:
@@ -40,7 +41,21 @@ def note(found: Note) -> str:
     if code == "scrap_cannot_tell" and not math.isfinite(float(blanks["more"])):
         code = "scrap_no_end"
     shown = {name: value if isinstance(value, str) else amount(value) for name, value in blanks.items()}
+    shown |= _injury_figures() if code == "injury_on" else {}
     return say(f"money.notes.{code}", **shown)
+
+
+def _injury_figures() -> dict[str, str]:
+    """Published averages of injury cost, each with its source; shown, never reckoned with."""
+    keys = {
+        "society": "nsc_facts/cost_per_injury",
+        "lost_time": "ncci/lost_time_claim",
+        "paid": "wc_closed_claims/mean_payment",
+    }
+    found = {name: table(path) for name, path in keys.items()}
+    shown = {name: amount(each.column("usd")[0]) for name, each in found.items()}
+    shown |= {f"{name}_source": sources()[each.key].title for name, each in found.items()}
+    return shown | {"society_year": found["society"].rows[0]["year"]}
 
 
 def way_name(name: str) -> str:
