@@ -1,0 +1,57 @@
+"""The workbook: the answer, and the sheets behind it with live formulas, so that a sceptic may change an input."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+from coreset.brief import annex, sheet_cash, sheet_lifts
+from coreset.brief.decision import decision
+from coreset.brief.sheets import FORMATS, Book, heads
+from coreset.brief.text import say
+
+OPTIONS = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+
+
+def workbook(assessment: Any) -> bytes:
+    """An .xlsx file: decision, inputs, cash flow, standards, lifts, printed tables, publications.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole job.
+
+    Returns
+    -------
+    bytes
+        The file. What a user typed is written as text only; marked cells are inputs; figures that follow are formulas.
+    """
+    import xlsxwriter
+
+    buffer = io.BytesIO()
+    file = xlsxwriter.Workbook(buffer, OPTIONS)
+    file.set_calc_mode("auto")
+    book = Book(file=file, formats={name: file.add_format(f) for name, f in FORMATS.items()})
+    _write_first(book, assessment)
+    sheet_cash.write_cash(book, assessment)
+    tables = sheet_lifts.write_tables(book, assessment.case.units)
+    sheet_lifts.write_lifts(book, assessment, tables)
+    _write_sources(book, assessment)
+    file.close()
+    return buffer.getvalue()
+
+
+def _write_first(book: Book, assessment: Any) -> None:
+    sheet = book.sheet("first", [110])
+    case = assessment.case
+    lines = [case.title, say("common.invented") if case.invented else "", decision(assessment)]
+    for row, words in enumerate(filter(None, [*lines, say("workbook.how"), say("front.safety")]), start=2):
+        sheet.write_string(row, 0, words, book.formats["text"])
+
+
+def _write_sources(book: Book, assessment: Any) -> None:
+    sheet = book.sheet("sources", [16, 40, 80, 8, 30])
+    heads(book, sheet, 2, "brief.heads.sources")
+    for i, row in enumerate(annex.source_rows(assessment.sources), start=3):
+        for j, words in enumerate(row):
+            sheet.write_string(i, j, words, book.formats["text"])
