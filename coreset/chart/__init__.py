@@ -1,1 +1,5 @@
-"""Steps and element times -> mold cycle."""
+"""Method steps and element times to the mold cycle: the multiple-activity chart."""
+
+from coreset.chart.cycle import MoldCycle, mold_cycles
+
+__all__ = ["MoldCycle", "mold_cycles"]

@@ -1,0 +1,193 @@
+"""The mold cycle of each pattern and method: its mean with interval, who works, who waits for whom, what sets it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Case
+from coreset.chart.bars import Bar, Shares, bars, shares
+from coreset.chart.durations import as_one, checked, drawn_seconds, left_out, lumped, mean_seconds, table
+from coreset.chart.loop import critical_loop
+from coreset.chart.recursion import finish_times
+from coreset.chart.steps import Activity, Net, activities, net
+
+WARM_UP = 6
+"""Cycles run before timing starts; from an empty line the chart has settled by then. Checked in the tests."""
+LOOKED_AT = 400
+"""Replications whose every cycle is looked at for shares and single cycles."""
+BLOCK_CELLS = 4_000_000
+"""Durations held at once; more replications are run in blocks."""
+CONSTANT_CYCLES = 24
+"""Cycles run where every duration is a constant."""
+LEVELS = (0.025, 0.975)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoldCycle:
+    """Time from mold to mold of one pattern under one method, were nothing else on the line in the way.
+
+    `mean_s` is the mean of the longest way through each cycle, not the longest of the means; `low_s` and `high_s`
+    its 95 % interval over resampled studies, `draws_s` those means. `p90_s` and `sample_s` are single cycles.
+    `shares` are shares of the cycle: working, waiting (within its round of steps), idle (between rounds).
+    `waits_for` says how long each waits for whom in a cycle [s]. `left_out` are timed elements without a step.
+    """
+
+    pattern: str
+    method: str
+    mean_s: float
+    low_s: float
+    high_s: float
+    p90_s: float
+    deterministic_s: float
+    critical: tuple[str, ...]
+    shares: dict[str, tuple[float, float]]
+    idle: dict[str, float]
+    waits_for: dict[str, dict[str, float]]
+    left_out: tuple[str, ...]
+    steps: tuple[Activity, ...]
+    step_s: tuple[float, ...]
+    bars: tuple[Bar, ...]
+    timed_cycles: int
+    draws_s: NDArray[np.float64]
+    sample_s: NDArray[np.float64]
+
+
+def mold_cycles(
+    case: Case, standards: Iterable[Any], *, replications: int = 10_000, seed: int | None = None
+) -> tuple[MoldCycle, ...]:
+    """The mold cycle of every pattern and method that was timed, or whose steps are all constants.
+
+    Parameters
+    ----------
+    case : Case
+        Patterns, methods with their steps, the line's core window.
+    standards : iterable of Standard, or dict
+        Standard times by element and cycle; studies of one pattern and method count as one.
+    replications : int
+        Resampled studies.
+    seed : int, optional
+        Seed of the draws; the case's own if left out. Methods are compared on common random numbers.
+
+    Returns
+    -------
+    tuple of MoldCycle
+        Patterns in the order of the case, methods within.
+
+    Raises
+    ------
+    OutOfRange
+        If a step takes an element that was not timed, or steps wait for each other in a ring.
+    """
+    pooled = by_pair(standards)
+    found = []
+    for pattern in case.patterns:
+        for method in case.methods:
+            timed = pooled.get((pattern.pattern, method.method), ())
+            chart = chart_of(case, pattern.pattern, method.method, timed)
+            if chart is None:
+                continue
+            elements = _joined(timed)
+            key = (case.seed if seed is None else seed, case.patterns.index(pattern))
+            found.append(
+                of_net(
+                    net(chart),
+                    elements,
+                    name=(pattern.pattern, method.method),
+                    replications=replications,
+                    rng=np.random.default_rng(key),
+                )
+            )
+    return tuple(found)
+
+
+def by_pair(standards: Iterable[Any]) -> dict[tuple[str, str], tuple[Any, ...]]:
+    """Standards grouped by pattern and method."""
+    found: dict[tuple[str, str], tuple[Any, ...]] = {}
+    for standard in standards.values() if isinstance(standards, dict) else standards:
+        found[standard.pattern, standard.method] = (*found.get((standard.pattern, standard.method), ()), standard)
+    return found
+
+
+def chart_of(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> tuple[Activity, ...] | None:
+    """The activities of one pattern and method; None where it was neither timed nor stated in constants."""
+    stated = activities(case.method(method), pattern, core_window_s=case.line.core_window_s)
+    if not timed:
+        return stated if stated and all(a.constant_s is not None for a in stated) else None
+    if not _joined(timed):
+        return lumped(timed[0])
+    return stated or as_one(timed[0])
+
+
+def elements_of(timed: tuple[Any, ...]) -> dict[str, NDArray[np.float64]]:
+    """Standard times by element, cycles of all studies of the pair one after the other. [s]"""
+    return _joined(timed)
+
+
+def _joined(timed: tuple[Any, ...]) -> dict[str, NDArray[np.float64]]:
+    tables = [rows for rows in map(table, timed) if rows]
+    names = [name for name in (tables[0] if tables else {}) if all(name in rows for rows in tables)]
+    return {name: np.concatenate([rows[name] for rows in tables]) for name in names}
+
+
+def of_net(
+    found: Net,
+    elements: dict[str, NDArray[np.float64]],
+    *,
+    name: tuple[str, str],
+    replications: int,
+    rng: np.random.Generator,
+) -> MoldCycle:
+    """The mold cycle of one net: each replication draws the study's cycles again and runs them one after another."""
+    checked(found, elements)
+    timed = {a.element: elements[a.element] for a in found.activities if a.constant_s is None}
+    cycles = max((len(v) for v in elements.values()), default=0) if timed else CONSTANT_CYCLES
+    means = mean_seconds(found, elements)
+    pace, loop = critical_loop(found, means)
+    draws, looked = [], None
+    for count in _blocks(replications, (cycles + WARM_UP) * len(found.activities)):
+        rows = rng.integers(0, cycles, (cycles + WARM_UP, count), dtype=np.int32)
+        seconds = drawn_seconds(found, elements, rows)
+        over = finish_times(found, seconds)
+        if looked is None:
+            looked = over[..., :LOOKED_AT], seconds[..., :LOOKED_AT]
+        draws.append((paced(found, over)[-1] - paced(found, over)[WARM_UP - 1]) / cycles)
+    drawn = np.concatenate(draws) if timed else np.full(replications, pace)
+    single = np.diff(paced(found, looked[0])[WARM_UP - 1 :], axis=0).ravel()
+    told: Shares = shares(found, *looked, skip=WARM_UP)
+    low, high = np.quantile(drawn, LEVELS)
+    return MoldCycle(
+        pattern=name[0],
+        method=name[1],
+        mean_s=float(drawn.mean()),
+        low_s=float(low),
+        high_s=float(high),
+        p90_s=float(np.quantile(single, 0.9)),
+        deterministic_s=pace,
+        critical=loop,
+        shares=told.shares,
+        idle=told.idle,
+        waits_for=told.waits_for,
+        left_out=left_out(found, elements),
+        steps=found.activities,
+        step_s=tuple(means.tolist()),
+        bars=bars(found, means),
+        timed_cycles=cycles if timed else 0,
+        draws_s=drawn,
+        sample_s=single,
+    )
+
+
+def paced(found: Net, over: NDArray[np.float64]) -> NDArray[np.float64]:
+    """When each mold leaves: the end of the last of the machine's steps, or of the last listed step without one."""
+    own = [k for k, a in enumerate(found.activities) if a.by == "machine"] or [len(found.activities) - 1]
+    return over[:, own[-1]]
+
+
+def _blocks(replications: int, cells: int) -> list[int]:
+    most = max(1, BLOCK_CELLS // cells)
+    return [min(most, replications - done) for done in range(0, replications, most)]

@@ -1,0 +1,177 @@
+"""The mold cycle: the mean of the longest way, the loop that sets it, who waits for whom, windows."""
+
+from time import perf_counter
+
+import chart_cases
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy import integrate, stats
+
+from coreset.case import Line, Method, Step
+from coreset.chart import mold_cycles
+from coreset.chart.cycle import of_net
+from coreset.chart.loop import critical_loop
+from coreset.chart.recursion import finish_times
+from coreset.chart.steps import Activity, Wait, activities, net
+from coreset.errors import OutOfRange
+
+
+def by_pair(cycles):
+    """Rows by pattern and method."""
+    return {(row.pattern, row.method): row for row in cycles}
+
+
+def side_by_side():
+    """Two operators, one on each side, and a machine that waits for both; nobody starts before the machine is done."""
+    return net(
+        (
+            Activity(name="left", by="operator", element="left", waits=(Wait(step="close", cycles_back=1),)),
+            Activity(name="right", by="operator 2", element="right", waits=(Wait(step="close", cycles_back=1),)),
+            Activity(name="close", by="machine", constant_s=0.0, waits=(Wait(step="left"), Wait(step="right"))),
+        )
+    )
+
+
+def test_mean_of_the_max_by_quadrature():
+    """Two lognormal operators side by side: the mean mold cycle is E[max], found by integrating 1 - F1 F2."""
+    one, two = stats.lognorm(s=0.30, scale=20.0), stats.lognorm(s=0.45, scale=19.0)
+    exact = integrate.quad(lambda t: 1 - one.cdf(t) * two.cdf(t), 0, 400, limit=400)[0]
+    rng = np.random.default_rng(7)
+    elements = {"left": one.rvs(200_000, random_state=rng), "right": two.rvs(200_000, random_state=rng)}
+    over = finish_times(
+        side_by_side(), np.stack([elements["left"], elements["right"], np.zeros(200_000)])[:, None, :].swapaxes(0, 1)
+    )
+    assert over[0, 2].mean() == pytest.approx(exact, rel=0.004)
+    assert exact > max(one.mean(), two.mean()) + 1.0, "the maximum of means is not the mean of the maximum"
+
+
+def test_mold_cycle_is_the_mean_of_the_max_over_the_timed_cycles():
+    """Whole cycles are drawn: with two operators and a memoryless chart the mean is that of the row-wise maximum."""
+    rng = np.random.default_rng(1)
+    shared = rng.lognormal(0, 0.3, 60)
+    elements = {"left": 20 * shared, "right": 21 / shared}
+    found = of_net(side_by_side(), elements, name=("P", "m"), replications=4_000, rng=rng)
+    longest = np.maximum(elements["left"], elements["right"])
+    assert found.mean_s == pytest.approx(longest.mean(), rel=0.002)
+    assert found.draws_s.std() == pytest.approx(longest.std() / np.sqrt(60), rel=0.05)
+    assert found.deterministic_s < found.mean_s
+
+
+def brute_force_pace(chart, seconds):
+    """Largest cycle mean by long running: what the settled line does with fixed durations."""
+    over = finish_times(chart, np.broadcast_to(np.array(seconds)[None, :, None], (2_600, len(seconds), 1)).copy())
+    return (over[2_599].max() - over[199].max()) / 2_400
+
+
+@given(data=st.data())
+@settings(max_examples=60, deadline=None)
+def test_deterministic_cycle_is_the_maximum_cycle_mean(data):
+    """On random charts the loop's mean is what a long run of the recursion settles to."""
+    count = data.draw(st.integers(2, 6))
+    names = [f"s{k}" for k in range(count)]
+    found = []
+    for k in range(count):
+        waits = [Wait(step=names[i]) for i in range(k) if data.draw(st.booleans())]
+        waits += [Wait(step=names[i], cycles_back=data.draw(st.integers(1, 2))) for i in range(count)
+                  if data.draw(st.integers(0, 3)) == 0]  # fmt: skip
+        window = data.draw(st.sampled_from([0.0, 0.0, 3.0]))
+        found.append(Activity(name=names[k], by=data.draw(st.sampled_from("ABC")), constant_s=1.0,
+                              waits=tuple(waits), window_s=window))  # fmt: skip
+    chart = net(found)
+    seconds = [float(data.draw(st.integers(1, 20))) for _ in range(count)]
+    pace, loop = critical_loop(chart, seconds)
+    paces = [brute_force_pace(chart, seconds)]
+    assert pace == pytest.approx(max(paces), rel=1e-2)
+    assert set(loop) <= set(names) and loop
+
+
+def test_assisted_loading_runs_beside_the_machine():
+    """Loading beside the line limits only where it is longer than molding and closing: both loops by hand."""
+    chart = net(activities(chart_cases.ASSISTED, "BOX"))
+    short, _ = critical_loop(chart, [14.0, 10.0, 8.0, 4.0])
+    long, loop = critical_loop(chart, [14.0, 30.0, 8.0, 4.0])
+    assert short == 14 + 8 + 4
+    assert long == 30 + 8
+    assert set(loop) == {"load mask", "lower"}
+
+
+def test_core_window_costs_nothing_up_to_its_length():
+    """Cores set within the window cost the machine nothing; beyond it each second stops it for a second."""
+    manual = Method(
+        method="manual",
+        steps=(
+            Step(name="mold", by="machine", constant_s=20.0),
+            Step(name="set", by="operator", constant_s=9.0, after=("mold",)),
+            Step(name="close", by="machine", constant_s=5.0, after=("set",)),
+        ),
+    )
+    paces = {}
+    for seconds in (4.0, 9.0, 15.0):
+        chart = net(activities(manual, "BOX", core_window_s=8.0))
+        paces[seconds], _ = critical_loop(chart, [20.0, seconds, 5.0])
+    assert paces == {4.0: 25.0, 9.0: 26.0, 15.0: 32.0}
+
+
+def test_window_does_not_make_two_of_an_operator():
+    """An operator with more work than the cycle limits it, however wide the window."""
+    chart = net(activities(chart_cases.MANUAL, "BOX", core_window_s=30.0))
+    pace, loop = critical_loop(chart, [14.0, 20.0, 4.0, 9.0])
+    assert pace == 29.0
+    assert set(loop) == {"set cores", "fetch cores"}
+
+
+def test_shares_add_up_and_waiting_is_named():
+    """Working, waiting and idle make one; the machine waits for the operator, who waits for the machine."""
+    case = chart_cases.case()
+    rows = by_pair(mold_cycles(case, chart_cases.standards(), replications=400))
+    row = rows["BOX", "manual"]
+    for who, (working, waiting) in row.shares.items():
+        assert working + waiting + row.idle[who] == pytest.approx(1.0, abs=0.02)
+    assert row.waits_for["machine"]["operator"] == pytest.approx(15.0, rel=0.15)
+    assert row.left_out == ()
+
+
+def test_bars_are_to_scale_and_do_not_overlap():
+    """In the drawn chart nobody does two things at once, and the drawn cycles are as long as the deterministic one."""
+    row = by_pair(mold_cycles(chart_cases.case(), chart_cases.standards(), replications=100))["BOX", "assisted"]
+    for who in {bar.by for bar in row.bars}:
+        own = sorted((bar for bar in row.bars if bar.by == who), key=lambda bar: bar.start_s)
+        assert all(b.start_s >= a.end_s - 1e-9 for a, b in zip(own, own[1:], strict=False))
+    ends = [bar.end_s for bar in row.bars if bar.step == "close"]
+    assert np.diff(ends) == pytest.approx([row.deterministic_s] * 2)
+
+
+def test_a_step_without_a_time_is_refused():
+    """A step that takes an element nobody timed is refused with what there is."""
+    with pytest.raises(OutOfRange, match="step 'set cores' must take a timed element or constant_s, got 'set cores'"):
+        mold_cycles(chart_cases.case(), (chart_cases.standard(**{"place": 3.0}),), replications=10)
+
+
+def test_steps_in_a_ring_are_refused():
+    """Two steps of one cycle that wait for each other are refused by name."""
+    ring = (
+        Activity(name="a", by="x", constant_s=1.0, waits=(Wait(step="b"),)),
+        Activity(name="b", by="y", constant_s=1.0, waits=(Wait(step="a"),)),
+    )
+    with pytest.raises(OutOfRange, match="ring, got a, b"):
+        net(ring)
+
+
+def test_no_steps_means_one_operator_after_another():
+    """A method without steps takes the standard time of its elements in sequence."""
+    case = chart_cases.case(methods=(Method(method="manual", steps=()),), line=Line())
+    row = mold_cycles(case, (chart_cases.standard(),), replications=500)[0]
+    assert row.mean_s == pytest.approx(chart_cases.standard().standard_s, rel=0.01)
+
+
+def test_same_seed_same_answer_and_fast():
+    """10,000 resampled studies of four patterns under two methods take a few tenths of a second, and come out again."""
+    case, found = chart_cases.case(), chart_cases.standards()
+    begun = perf_counter()
+    first = mold_cycles(case, found)
+    took = perf_counter() - begun
+    print(f"10,000 replications x {len(first)} charts: {took:.2f} s")
+    assert took < 3.0
+    assert np.array_equal(first[0].draws_s, mold_cycles(case, found)[0].draws_s)
