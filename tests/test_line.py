@@ -1,0 +1,56 @@
+"""Molds an hour: the lowest part of the line, named; uptime; per shift."""
+
+from dataclasses import replace
+
+import chart_cases
+import numpy as np
+import plant
+import pytest
+
+from coreset.case import Line
+from coreset.line import rates
+
+
+def one(line, *, seconds=40.0, **changes):
+    """The rate of one pattern on a line, with its mold cycle given."""
+    case = plant.plant(line=line)
+    case = replace(case, patterns=tuple(replace(p, **changes) for p in case.patterns))
+    cycles = [row for row in plant.mold_cycles(error=0.001) if (row.pattern, row.method) == ("HUB", "manual")]
+    cycles[0].mean_s, cycles[0].draws_s = seconds, np.full(50, seconds)
+    return rates(case, cycles)[0]
+
+
+def test_the_lowest_part_limits_and_is_named():
+    """Molding, pouring, cooling and shake-out in turn are the slowest: the rate is 3600 over its seconds, by hand."""
+    line = Line(uptime=1.0, pouring_s=20.0, cooling_places=100, shakeout_s=5.0)
+    assert (one(line).limited_by, one(line).molds_per_h) == ("molding", pytest.approx(90.0))
+    slow = one(replace(line, pouring_s=60.0))
+    assert (slow.limited_by, slow.molds_per_h) == ("pouring", pytest.approx(60.0))
+    cold = one(line, cooling_min=120.0)
+    assert (cold.limited_by, cold.molds_per_h) == ("cooling", pytest.approx(50.0))
+    shake = one(replace(line, shakeout_s=72.0))
+    assert (shake.limited_by, shake.molds_per_h) == ("shake-out", pytest.approx(50.0))
+    assert cold.molding_share == 0.0 and one(line).molding_share == 1.0
+
+
+def test_uptime_outer_row_and_shift():
+    """Uptime scales the rate, an outer row adds cooling places, a shift has its hours."""
+    line = Line(uptime=0.8, hours_per_shift=7.5, cooling_places=50, outer_row_places=25)
+    found = one(line, cooling_min=60.0)
+    assert found.limited_by == "cooling"
+    assert found.molds_per_h == pytest.approx(0.8 * 75.0)
+    assert found.per_shift == pytest.approx(7.5 * 60.0)
+
+
+def test_pouring_at_the_index_cannot_exceed_it():
+    """Common practice, no source: at the table's index rate no more is poured than it indexes, whoever pours."""
+    assert one(Line(uptime=1.0, pouring_s=5.0, index_s=45.0)).molds_per_h == pytest.approx(80.0)
+    batch = Line(uptime=1.0, pouring_s=5.0, index_s=45.0, pouring_mode="batch", pouring_batch=6)
+    assert one(batch).molds_per_h == pytest.approx(80.0)
+
+
+def test_rates_follow_the_draws_of_the_mold_cycle():
+    """The interval of the rate is that of the mold cycle turned over."""
+    found = rates(chart_cases.case(), plant.mold_cycles(error=0.03))[0]
+    assert found.low < found.molds_per_h < found.high
+    assert found.draws.shape == (1_000,)
