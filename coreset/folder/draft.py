@@ -1,0 +1,214 @@
+"""A case in the making: its parts as read, with their spots, until all of them are there and agree."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from coreset.case import (
+    Allowances,
+    Case,
+    Core,
+    Lift,
+    Line,
+    Method,
+    Money,
+    Pattern,
+    Place,
+    Readings,
+    ScrapCount,
+    Setter,
+    Study,
+)
+from coreset.folder import check
+from coreset.folder.faults import Faults, Spot, known_name, shown
+from coreset.folder.records import assemble, made
+from coreset.folder.schema import columns
+from coreset.folder.tables import Row
+
+TABLES = {"patterns": Pattern, "cores": Core, "lifts": Lift, "scrap": ScrapCount}
+SECTIONS = {"place": Place, "line": Line, "setter": Setter, "money": Money}
+NAMED = {"allowances": (Allowances, "name"), "method": (Method, "method")}
+STUDY_CODE = re.compile(r"\w[\w .+-]{0,78}(?<![ .])")
+"""A study is named as its files are: letters, digits, blank . _ + -, at most 80."""
+
+
+@dataclass(slots=True, kw_only=True)
+class StudyDraft:
+    """One study as read: its header, its elements, its readings with their rows, its corrections."""
+
+    row: Row
+    elements: list[Row]
+    readings: Readings | None = None
+    rows: Sequence[int] = ()
+    readings_file: str = ""
+    corrections: list[Row] = field(default_factory=list)
+
+
+@dataclass(slots=True, kw_only=True)
+class Draft:
+    """What has been read so far."""
+
+    units: str
+    faults: Faults
+    head: Row | None = None
+    sections: dict[str, Row] = field(default_factory=dict)
+    named: dict[str, list[tuple[Row, list[Row]]]] = field(default_factory=lambda: {"allowances": [], "method": []})
+    tables: dict[str, list[Row]] = field(default_factory=lambda: {name: [] for name in TABLES})
+    studies: list[StudyDraft] = field(default_factory=list)
+    order: list[str] = field(default_factory=list)
+
+
+def row(kind: type, raw: Mapping[str, Any], spot: Spot, draft: Draft) -> Row:
+    """One table of a TOML file as a record."""
+    found = assemble(kind, raw, draft.units, spot, draft.faults)
+    return Row(spot=spot, fields=found, value=made(kind, found, draft.units, spot, draft.faults))
+
+
+def with_parts(kind: type, part: str, raw: Mapping[str, Any], spot: Spot, draft: Draft) -> tuple[Row, list[Row]]:
+    """A record that has a list of tables in it, such as a method and its steps; each part keeps its spot."""
+    item = columns(kind, draft.units)[part]
+    listed = raw.get(part, [])
+    if not isinstance(listed, list) or not all(isinstance(one, Mapping) for one in listed):
+        draft.faults.add(spot.fault(found=shown(listed), expected=f"tables [[{part}]]", column=part))
+        listed = []
+    parts = [row(item.kind, one, spot.below(f"{part}[{i}]"), draft) for i, one in enumerate(listed, start=1)]
+    found = assemble(kind, {k: v for k, v in raw.items() if k != part}, draft.units, spot, draft.faults)
+    found[item.field] = tuple(one.value for one in parts if one.value is not None)
+    return Row(spot=spot, fields=found, value=made(kind, found, draft.units, spot, draft.faults)), parts
+
+
+def take_head(tree: Mapping[str, Any], spot: Spot, draft: Draft) -> None:
+    """All of case.toml: the case's own keys, its sections, its allowance sets and its methods."""
+    own = columns(Case, draft.units)
+    known = [*own, *SECTIONS, *NAMED, "studies"]
+    for name in tree:
+        if name not in known:
+            fault = spot.fault(found=f"key {shown(name)}", expected=known_name(name, known), column=name[:80])
+            draft.faults.add(fault)
+    fields_found = assemble(Case, {k: v for k, v in tree.items() if k in own}, draft.units, spot, draft.faults)
+    draft.head = Row(spot=spot, fields=fields_found)
+    for name, kind in SECTIONS.items():
+        raw = _table(tree.get(name, {}), name, spot, draft)
+        at = replace(spot, table=name)
+        if name == "line":
+            draft.sections[name], stops = with_parts(kind, "stop", raw, at, draft)
+            draft.named.setdefault("stops", []).extend((stop, []) for stop in stops)
+        else:
+            draft.sections[name] = row(kind, raw, at, draft)
+    for name, (kind, key) in NAMED.items():
+        part = "line" if name == "allowances" else "step"
+        for label, raw in _table(tree.get(name, {}), name, spot, draft).items():
+            at = replace(spot, table=f"{name}.{label}")
+            raw = {key: label, **_table(raw, label, at, draft)}
+            if raw[key] != label:
+                expected = f"{shown(label)}, the name of the table, or nothing"
+                draft.faults.add(at.fault(found=shown(raw[key]), expected=expected, column=key))
+            draft.named[name].append(with_parts(kind, part, raw, at, draft))
+    listed = tree.get("studies", [])
+    draft.order = [str(code) for code in listed] if isinstance(listed, list) else []
+
+
+def _table(raw: Any, name: str, spot: Spot, draft: Draft) -> Mapping[str, Any]:
+    if isinstance(raw, Mapping):
+        return raw
+    draft.faults.add(spot.fault(found=shown(raw), expected=f"a table [{name}]", column=name))
+    return {}
+
+
+def take_study(code: str, tree: Mapping[str, Any], spot: Spot, draft: Draft) -> StudyDraft:
+    """The header and the elements of one study."""
+    tree = {"study": code, **tree}
+    if tree["study"] != code:
+        found, expected = shown(tree["study"]), f"{shown(code)}, the name of the file, or nothing"
+        draft.faults.add(spot.fault(found=found, expected=expected, column="study"))
+    if not STUDY_CODE.fullmatch(code) or code.endswith(".corrections"):
+        expected = "a code of letters, digits, blanks, . _ + -, at most 80"
+        draft.faults.add(spot.fault(found=shown(code), expected=expected, column="study"))
+    header, parts = with_parts(Study, "element", tree, spot, draft)
+    found = StudyDraft(row=header, elements=parts)
+    draft.studies.append(found)
+    return found
+
+
+def finish(draft: Draft) -> Case:
+    """The case, if all its parts are right and agree; else a StudyError with all faults.
+
+    Raises
+    ------
+    StudyError
+        With every fault of every file.
+    """
+    _agree(draft)
+    draft.faults.raise_any()
+    parts: dict[str, Any] = {name: found.value for name, found in draft.sections.items()}
+    parts |= {name: tuple(one.value for one in rows) for name, rows in draft.tables.items()}
+    parts["allowances"] = tuple(one.value for one, _ in draft.named["allowances"])
+    parts["methods"] = tuple(one.value for one, _ in draft.named["method"])
+    parts["studies"] = tuple(_study(one) for one in _ordered(draft))
+    case = made(Case, {**draft.head.fields, **parts}, draft.units, draft.head.spot, draft.faults)
+    draft.faults.raise_any()
+    return case
+
+
+def _ordered(draft: Draft) -> list[StudyDraft]:
+    """Studies in the order that case.toml lists, then by name."""
+    place = {code: i for i, code in enumerate(draft.order)}
+    return sorted(draft.studies, key=lambda one: (place.get(one.row.value.study, len(place)), one.row.value.study))
+
+
+def _study(one: StudyDraft) -> Study:
+    changes = tuple(change.value for change in one.corrections)
+    return replace(one.row.value, readings=one.readings or Readings(), corrections=changes)
+
+
+def _known(draft: Draft) -> dict[str, Any]:
+    """Every name that another part may use."""
+    cores: dict[str, list[str]] = {}
+    for one in draft.tables["cores"]:
+        cores.setdefault(one.fields.get("pattern", ""), []).append(one.fields.get("core", ""))
+    elements: dict[str, list[str]] = {}
+    for one in draft.studies:
+        names = [part.fields.get("name", "") for part in one.elements]
+        elements.setdefault(one.row.fields.get("method", ""), []).extend(names)
+    return {
+        "patterns": {one.fields.get("pattern"): None for one in draft.tables["patterns"]}.keys() - {None},
+        "methods": [one.fields.get("method") for one, _ in draft.named["method"]],
+        "allowances": [one.fields.get("name") for one, _ in draft.named["allowances"]],
+        "cores": cores,
+        "elements": elements,
+    }
+
+
+def _agree(draft: Draft) -> None:
+    """Every rule between parts."""
+    known, faults = _known(draft), draft.faults
+    check.unique(draft.tables["patterns"], ["pattern"], faults)
+    check.unique(draft.tables["cores"], ["pattern", "core"], faults)
+    for one in draft.tables["cores"]:
+        check.name_fault(one, "pattern", known["patterns"], faults)
+    for one in [*draft.tables["patterns"], draft.sections["money"]]:
+        check.ranges(one, faults)
+    check.lifts(draft.tables["lifts"], known, faults)
+    check.scrap(draft.tables["scrap"], known, faults)
+    for method, parts in draft.named["method"]:
+        check.steps(method, parts, known, faults)
+    check.head(draft.head, known, [one.row.fields.get("study") for one in draft.studies], draft.order, faults)
+    for one in draft.studies:
+        _study_agrees(one, known, faults)
+
+
+def _study_agrees(one: StudyDraft, known: Mapping[str, Any], faults: Faults) -> None:
+    check.study(one.row, one.elements, known, faults)
+    names = [part.fields.get("name", "") for part in one.elements]
+    if one.readings is None:
+        return
+    check.readings(one.readings, one.rows, one.readings_file, names, faults)
+    excluded = {
+        change.value.seq for change in one.corrections if change.value and change.value.action in ("exclude", "relabel")
+    }
+    if one.row.fields.get("timing") == "continuous":
+        check.clock(one.readings, one.rows, one.readings_file, excluded, faults)
+    check.corrections(one.corrections, one.readings.seq, names, faults)

@@ -1,0 +1,147 @@
+"""A CSV table -> records. In: text. Out: a row's cells by column, with faults for what stands in no known column."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from coreset.folder.faults import Faults, Spot, shown
+from coreset.folder.records import made, table_record, unknown
+from coreset.folder.schema import Column, table_columns
+
+DELIMITERS = (",", ";", "\t")
+GUARDED = re.compile(r"'*[=+\-@\t\r]")
+"""Text that a spreadsheet would take for a formula. It is written with an apostrophe before it, and read without."""
+MAX_COLUMNS = 1_000
+
+
+@dataclass(slots=True, kw_only=True)
+class Row:
+    """One row as read: its spot, its fields, and the value made of them unless something was wrong."""
+
+    spot: Spot
+    fields: dict[str, Any]
+    value: Any = None
+
+
+def guarded(cell: str) -> str:
+    """Text as it goes into a cell: never a formula.
+
+    Examples
+    --------
+    >>> guarded("=1+1"), unguarded("'=1+1"), guarded("A12")
+    ("'=1+1", '=1+1', 'A12')
+    """
+    return f"'{cell}" if GUARDED.match(cell) else cell
+
+
+def unguarded(cell: str) -> str:
+    """Text as it was before it went into a cell."""
+    return cell[1:] if cell.startswith("'") and GUARDED.match(cell) else cell
+
+
+def delimiter_of(text: str) -> str:
+    """The sign between cells: that of the first line; a comma where it has none."""
+    first = re.split("[\r\n]", text, maxsplit=1)[0]
+    return max(DELIMITERS, key=lambda sign: (first.count(sign), sign == ","))
+
+
+def raw_rows(text: str, file: str, faults: Faults) -> Iterator[tuple[int, list[str]]]:
+    """Rows of a CSV text with their numbers as a spreadsheet counts them; blank rows left out."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter_of(text), strict=True)
+    row = 0
+    try:
+        for row, cells in enumerate(reader, start=1):
+            if any(cells):
+                yield row, cells
+    except csv.Error as error:
+        faults.add(_unreadable(file, row + 1, str(error)))
+
+
+def _unreadable(file: str, row: int, problem: str):
+    """A row that is no CSV."""
+    return Spot(file=file, row=row).fault(found=f"a row that cannot be read ({problem})", expected="cells as in CSV")
+
+
+def header(first: list[str], spot: Spot, faults: Faults) -> list[str] | None:
+    """Names of the columns, or None with a fault if they cannot be told apart."""
+    names = [name.strip() for name in first]
+    while names and not names[-1]:
+        names.pop()
+    if len(names) > MAX_COLUMNS:
+        faults.add(spot.fault(found=f"{len(names)} columns", expected=f"at most {MAX_COLUMNS} columns"))
+        return None
+    twice = sorted({name for name in names if names.count(name) > 1})
+    for name in twice:
+        found = f"column {shown(name)} twice" if name else "a column without a name"
+        faults.add(spot.fault(found=found, expected="each column once, with its name", column=name[:80] or None))
+    return None if twice else names
+
+
+def decimal_commas(rows: list[tuple[int, list[str]]], numeric: list[int]) -> bool:
+    """Whether the numbers of a table with semicolons are written with a decimal comma."""
+    pattern = re.compile(r"\s*-?\d*,\d+\s*")
+    return any(pattern.fullmatch(cells[i]) for _, cells in rows for i in numeric if i < len(cells))
+
+
+def with_points(rows: list[tuple[int, list[str]]], numeric: list[int], file: str, faults: Faults) -> None:
+    """Turn decimal commas into points, in place; a point beside them is a fault, it might mean thousands."""
+    if not decimal_commas(rows, numeric):
+        return
+    for row, cells in rows:
+        for i in numeric:
+            if i < len(cells) and "." in cells[i]:
+                spot = Spot(file=file, row=row)
+                faults.add(spot.fault(found=shown(cells[i]), expected="one decimal sign in all the file"))
+                cells[i] = ""
+            elif i < len(cells):
+                cells[i] = cells[i].replace(",", ".", 1)
+
+
+def cells_of(cells: list[str], names: list[str], known: Mapping[str, Column], spot: Spot, faults: Faults):
+    """Cells of one row by column, empty ones left out; too many are a fault."""
+    if any(cells[len(names) :]):
+        faults.add(spot.fault(found=f"{len(cells)} cells", expected=f"{len(names)} cells, as in the head"))
+    found = {}
+    for name, cell in zip(names, cells, strict=False):
+        item = known.get(name)
+        if item and cell != "":
+            is_text = item.form in ("text", "choice") or item.part == "source"
+            found[name] = unguarded(cell) if is_text else cell.strip()
+    return {name: cell for name, cell in found.items() if cell != ""}
+
+
+def _is_number(item: Column | None) -> bool:
+    return item is not None and item.form in ("number", "range") and item.part != "source"
+
+
+def read_table(kind: type, text: str, file: str, units: str, faults: Faults) -> list[Row]:
+    """Every row of a CSV table of one kind of value."""
+    rows = list(raw_rows(text, file, faults))
+    top = Spot(file=file, row=rows[0][0] if rows else 1)
+    if not rows:
+        faults.add(top.fault(found="an empty file", expected="a head with the names of the columns"))
+        return []
+    names, known = header(rows.pop(0)[1], top, faults), table_columns(kind, units)
+    if names is None:
+        return []
+    for name in names:
+        if name not in known:
+            faults.add(unknown(name, kind, units, top, known=known))
+    for name, item in known.items():
+        if item.required and name not in names:
+            faults.add(top.fault(found="no such column", expected=f"a column {name!r}", column=name))
+    numeric = [i for i, name in enumerate(names) if _is_number(known.get(name))]
+    if delimiter_of(text) == ";":
+        with_points(rows, numeric, file, faults)
+    complete = all(name in names for name, item in known.items() if item.required)
+    found = []
+    for number, cells in rows:
+        spot = Spot(file=file, row=number)
+        fields = table_record(kind, cells_of(cells, names, known, spot, faults), units, spot, faults)
+        found.append(Row(spot=spot, fields=fields, value=made(kind, fields, units, spot, faults) if complete else None))
+    return found

@@ -1,0 +1,233 @@
+"""Cases drawn at random for tests: every field of every value class may take anything its limits allow."""
+
+import dataclasses
+import math
+from types import NoneType, UnionType
+from typing import Annotated, Literal, Union, get_args, get_origin, get_type_hints
+
+import annotated_types
+from hypothesis import strategies as st
+
+from coreset.case import (
+    Allowances,
+    Case,
+    Core,
+    Correction,
+    Element,
+    Lift,
+    Line,
+    Method,
+    Money,
+    Pattern,
+    Place,
+    Range,
+    Readings,
+    ScrapCount,
+    Setter,
+    Step,
+    Stop,
+    Study,
+)
+
+HOSTILE = [
+    "=1+1",
+    "'=HYPERLINK(1)",
+    "+49",
+    "-",
+    "@SUM(A1)",
+    "<script>alert(1)</script>",
+    'say "no", or; not',
+    "two\nlines",
+    " lead and trail ",
+    "$x^2$ *b* _i_ `c` #set",
+    "../../etc/passwd",
+    "'; drop table study; --",
+    "ünïcödé 漢字 🙂",
+    "{{ 7*7 }} {0}",
+]
+TEXT = st.one_of(
+    st.sampled_from(HOSTILE),
+    st.text(
+        st.characters(exclude_categories=["Cs", "Cc"], exclude_characters="\ufffe\uffff", codec="utf-8"), max_size=12
+    ),
+)
+CODE = TEXT.filter(bool)
+FILE_CODE = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9 ._+-]{0,10}[A-Za-z0-9]", fullmatch=True)
+
+
+def numbers(kind, limits):
+    """Numbers of a kind within the annotated limits."""
+    low, high, open_low, open_high = (0 if kind is int else -1e300), (10**12 if kind is int else 1e300), False, False
+    for limit in limits:
+        match limit:
+            case annotated_types.Ge(ge):
+                low, open_low = ge, False
+            case annotated_types.Gt(gt):
+                low, open_low = gt, True
+            case annotated_types.Le(le):
+                high = le
+            case annotated_types.Lt(lt):
+                high, open_high = lt, True
+    if kind is int:
+        return st.integers(int(low) + open_low, int(high) - open_high)
+    return st.floats(
+        float(low), float(high), exclude_min=open_low, exclude_max=open_high, allow_nan=False, allow_infinity=False
+    )
+
+
+def ranges():
+    """A figure with low <= likely <= high and perhaps a source."""
+    parts = st.lists(st.floats(0, 1e9), min_size=3, max_size=3).map(sorted)
+    return st.builds(lambda p, s: Range(low=p[0], likely=p[1], high=p[2], source=s), parts, TEXT)
+
+
+def of(annotation):
+    """Values of one annotation of a field."""
+    limits = []
+    while get_origin(annotation) is Annotated:
+        annotation, *more = get_args(annotation)
+        limits += more
+    origin = get_origin(annotation)
+    if origin in (Union, UnionType):
+        parts = [part for part in get_args(annotation) if part is not NoneType]
+        return st.one_of(st.none(), *map(of, parts))
+    if origin is Literal:
+        return st.sampled_from(get_args(annotation))
+    if origin is tuple:
+        inner = get_args(annotation)
+        if len(inner) == 2 and inner[1] is ...:
+            return st.lists(of(inner[0]), max_size=3).map(tuple)
+        return st.tuples(*map(of, inner))
+    if annotation is Range:
+        return ranges()
+    if dataclasses.is_dataclass(annotation):
+        return values(annotation)
+    if annotation is bool:
+        return st.booleans()
+    if annotation is str:
+        return CODE if limits else TEXT
+    return numbers(annotation, limits)
+
+
+def values(kind, **fixed):
+    """Values of a dataclass, some fields fixed to a strategy."""
+    hints = get_type_hints(kind, include_extras=True)
+    parts = {
+        f.name: fixed[f.name] if f.name in fixed else of(hints[f.name])
+        for f in dataclasses.fields(kind)
+        if "meaning" in f.metadata or f.name in fixed
+    }
+    return st.builds(kind, **parts)
+
+
+DAYS = st.sampled_from(["", "2026-03-31", "1999-12-01"])
+CLOCKS = st.sampled_from(["", "7:05:00", "23:59:59.5"])
+
+
+@st.composite
+def studies(draw, code, patterns, methods, sets, cores):
+    """A study that agrees with the rest of the case."""
+    names = draw(st.lists(CODE, min_size=1, max_size=3, unique=True))
+    pattern = draw(st.sampled_from(patterns))
+    own = st.sampled_from(["", *[core.core for core in cores if core.pattern == pattern]])
+    elements = tuple(draw(values(Element, name=st.just(name), core=own)) for name in names)
+    size = draw(st.integers(0, 6))
+    marks = draw(st.lists(st.sampled_from(["", "foreign", "missed", "failed"]), min_size=size, max_size=size))
+    clock = sorted(draw(st.lists(st.floats(0, 1e9), min_size=size, max_size=size)))
+    start = draw(st.sampled_from([1, 7]))
+    rating = st.one_of(st.just(math.nan), st.floats(0, 1e9, exclude_min=True))
+    readings = Readings(
+        seq=tuple(range(start, start + size)),
+        cycle=tuple(draw(st.lists(st.integers(0, 10**6), min_size=size, max_size=size))),
+        element=tuple(draw(st.sampled_from(names)) for _ in range(size)),
+        reading_s=tuple(math.nan if m == "missed" else t for m, t in zip(marks, clock, strict=True)),
+        rating=tuple(draw(st.lists(rating, min_size=size, max_size=size))),
+        mark=tuple(marks),
+        note=tuple(draw(st.lists(TEXT, min_size=size, max_size=size))),
+    )
+    change = values(
+        Correction, seq=st.just(start), action=st.sampled_from(["exclude", "restore"]), value=TEXT, when=CODE
+    )
+    return draw(
+        values(
+            Study,
+            study=st.just(code),
+            method=st.sampled_from(methods),
+            pattern=st.just(pattern),
+            date=DAYS,
+            clock_in=CLOCKS,
+            clock_out=CLOCKS,
+            allowances=st.sampled_from(["", *sets]),
+            elements=st.just(elements),
+            readings=st.just(readings),
+            corrections=st.lists(change, max_size=2 if size else 0).map(tuple),
+        )
+    )
+
+
+@st.composite
+def cases(draw):
+    """A whole case whose parts agree."""
+    patterns = draw(st.lists(CODE, min_size=1, max_size=3, unique=True))
+    methods = draw(st.lists(CODE, min_size=2, max_size=3, unique=True))
+    sets = draw(st.lists(CODE, max_size=2, unique=True))
+    pattern, method = st.sampled_from(patterns), st.sampled_from(methods)
+    cores = tuple(
+        draw(values(Core, pattern=st.just(p), core=st.just(c)))
+        for p in patterns
+        for c in draw(st.lists(CODE, max_size=2, unique=True))
+    )
+    lift = values(
+        Lift,
+        method=method,
+        pattern=pattern,
+        core=st.just(""),
+        mass=st.floats(0.1, 100),
+        lifts_per_mold=st.floats(0.1, 9),
+        frequency_reason=CODE.filter(str.strip),
+    )
+    tasks = draw(st.lists(CODE, max_size=2, unique=True))
+    steps = st.lists(CODE, max_size=3, unique=True).flatmap(
+        lambda names: st.tuples(
+            *[
+                values(
+                    Step,
+                    name=st.just(name),
+                    element=st.just(""),
+                    constant_s=st.floats(0, 100),
+                    after=st.just(tuple(names[:i])),
+                    after_previous=st.just(tuple(names)),
+                    patterns=st.lists(pattern, max_size=1).map(tuple),
+                )
+                for i, name in enumerate(names)
+            ]
+        )
+    )
+    codes = draw(st.lists(FILE_CODE, max_size=2, unique_by=str.lower))
+    counts = values(
+        ScrapCount,
+        pattern=pattern,
+        method=method,
+        castings_poured=st.integers(9, 99),
+        castings_scrapped=st.integers(0, 9),
+    )
+    return draw(
+        values(
+            Case,
+            currency=st.sampled_from(["USD", "EUR"]),
+            date=DAYS,
+            baseline=method,
+            candidate=method,
+            place=values(Place),
+            line=values(Line, stops=st.lists(values(Stop), max_size=2).map(tuple)),
+            setter=values(Setter),
+            money=values(Money),
+            allowances=st.tuples(*[values(Allowances, name=st.just(name)) for name in sets]),
+            methods=st.tuples(*[values(Method, method=st.just(name), steps=steps) for name in methods]),
+            patterns=st.tuples(*[values(Pattern, pattern=st.just(name)) for name in patterns]),
+            cores=st.just(cores),
+            lifts=st.tuples(*[lift.map(lambda one, name=name: dataclasses.replace(one, task=name)) for name in tasks]),
+            scrap=st.lists(counts, max_size=2, unique_by=lambda c: (c.pattern, c.method, c.cause)).map(tuple),
+            studies=st.tuples(*[studies(code, patterns, methods, sets, cores) for code in codes]),
+        )
+    )
