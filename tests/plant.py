@@ -119,7 +119,9 @@ def screened(manual=1.8, assisted=0.8, rack=0.9):
     """Lifting indices, one task a pattern and method."""
     li = {"manual": manual, "assisted": assisted, "hand and rack": rack}
     return tuple(
-        SimpleNamespace(pattern=p, method=m, task=f"{p} {m}", applies=True, li=v) for p in VOLUME for m, v in li.items()
+        SimpleNamespace(pattern=p, method=m, task=f"{p} {m}", applies=True, why_not=(), li=v)
+        for p in VOLUME
+        for m, v in li.items()
     )
 
 

@@ -1,6 +1,7 @@
 """The decision as a whole: order, limits, honesty about hours, seeds and speed."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -204,7 +205,23 @@ def test_cheapest_step_is_named_even_when_the_setter_pays():
     """The rack at 4,000 removes the handling risk for less than the setter; nothing is named where none is needed."""
     assert decide().cheapest_risk_step == "hand and rack"
     assert decide(li=screened(manual=0.9)).cheapest_risk_step == ""
-    assert decide(li=screened(rack=1.5)).cheapest_risk_step == "assisted"
+    assert decide(li=screened(rack=1.5)).cheapest_risk_step == ""
+    masked = decide(li=screened(rack=1.5), li_limit=1.0)
+    assert masked.chosen == ("HUB", "BOX", "CAP", "JOB") and masked.cheapest_risk_step == "assisted"
+
+
+def test_risk_stays_where_a_pattern_stays_as_today():
+    """The setter for two patterns leaves the other two lifted by hand; a hoist takes a task out, a doubt does not."""
+    found = {row.name: row for row in decide().alternatives}
+    assert not found["assisted"].removes_risk and found["assisted"].worst_li == 1.8
+    tasks = [row for row in screened() if row.method != "hand and rack"]
+    for code, removed in (("hoist", True), ("no_standard", False)):
+        rack = [
+            SimpleNamespace(pattern=p, method="hand and rack", task="", applies=False, why_not=(code,), li=None)
+            for p in ("HUB", "BOX", "CAP", "JOB")
+        ]
+        again = {row.name: row for row in decide(li=[*tasks, *rack]).alternatives}
+        assert again["hand and rack"].removes_risk is removed
 
 
 def test_seeds_reproduce(decision):

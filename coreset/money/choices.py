@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -23,9 +23,11 @@ SCENARIO_DRAWS = 16_384
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Alternative:
-    """One way against as today. `worst_li` is the highest lifting index of its tasks, NaN where none is rated.
+    """One way against as today.
 
-    `removes_risk`: every rated task is at or below the limit. `timed`: it has been timed, not taken as fast as today.
+    `worst_li` is the highest lifting index of the tasks then done, those of patterns that stay as today included; NaN
+    where none is rated. `removes_risk`: none of them is above the limit any more. `timed`: it has been timed, not
+    taken as fast as today.
     """
 
     name: str
@@ -56,9 +58,28 @@ class Scenario:
 
 def worst_index(screened: Iterable[Any], method: str) -> float:
     """Highest lifting index of a method's rated tasks; NaN where none is rated, infinite where no lift is allowed."""
-    found = [row for row in screened if row.method == method and row.applies]
-    values = [math.inf if row.li is None or math.isnan(row.li) else float(row.li) for row in found]
+    return _worst([row for row in screened if row.method == method])
+
+
+def _worst(rows: Iterable[Any]) -> float:
+    rated = [row for row in rows if row.applies]
+    values = [math.inf if row.li is None or math.isnan(row.li) else float(row.li) for row in rated]
     return max(values, default=math.nan)
+
+
+def tasks_of(case: Case, screened: Iterable[Any], method: str, patterns: Collection[str]) -> list[Any]:
+    """Handling tasks of a way: its own for the patterns that go over, today's for those that stay."""
+    return [row for row in screened if row.method == (method if row.pattern in patterns else case.baseline)]
+
+
+def risk_removed(case: Case, screened: Iterable[Any], tasks: Collection[Any]) -> bool:
+    """Whether no rated task is above the limit, and what was above it today is now rated or borne by a hoist."""
+    limit, rows = case.money.li_limit or 1.0, list(screened)
+    codes = {row.pattern for row in rows}
+    risky = {c for c in codes if worst_index([r for r in rows if r.pattern == c], case.baseline) > limit}
+    left = [row for row in tasks if row.pattern in risky]
+    known = all(row.applies or "hoist" in row.why_not for row in left)
+    return known and risky <= {row.pattern for row in left} and not _worst(tasks) > limit
 
 
 def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> NDArray[np.float64]:
@@ -75,11 +96,12 @@ def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> ND
 def alternative(case: Case, plan: Plan, way: Way, chosen: NDArray, flow: Flow, screened: Iterable[Any]) -> Alternative:
     """The row of one way from its cash flow."""
     money, worth = case.money, npv(flow.total, case.money.discount_rate)
-    li, limit = worst_index(screened, way.method), case.money.li_limit or 1.0
+    codes = tuple(c for c, inside in zip(plan.patterns, chosen[:, 0], strict=True) if inside)
+    tasks = tasks_of(case, screened, way.method, codes)
     return Alternative(
         name=way.name,
         method=way.method,
-        patterns=tuple(c for c, inside in zip(plan.patterns, chosen[:, 0], strict=True) if inside),
+        patterns=codes,
         timed=way.timed,
         first_cost=float(flow.first_cost.mean()),
         yearly_saving=float(flow.yearly.mean()),
@@ -88,8 +110,8 @@ def alternative(case: Case, plan: Plan, way: Way, chosen: NDArray, flow: Flow, s
         chance_npv_positive=chance(worth > 0),
         payback_years=float(payback(flow.total.mean(axis=0))),
         chance_payback=chance(payback(flow.total) <= money.payback_limit_years),
-        worst_li=li,
-        removes_risk=bool(li <= limit),
+        worst_li=_worst(tasks),
+        removes_risk=risk_removed(case, screened, tasks),
     )
 
 
