@@ -40,7 +40,7 @@ def write_cash(book: Book, assessment: Any) -> None:
         return
     items = list(dict.fromkeys(name for year in money.cash_flow for name in year.parts))
     ratios = _write_levers(book, assessment, [name for name in items if name != TAX])
-    sheet = book.sheet("cash", [30, 16, *[12] * (money.years + 1)])
+    sheet = book.sheet("cash", [34, 16, *[12] * (money.years + 1)])
     heads(book, sheet, 2, "workbook.heads.cash", currency=assessment.case.currency)
     for year in range(money.years + 1):
         sheet.write_number(2, FIRST_YEAR_COLUMN + year, year, book.formats["head"])
@@ -51,7 +51,7 @@ def write_cash(book: Book, assessment: Any) -> None:
         _write_item(book, sheet, (3 + i, base + i), name, money, ratios)
     _write_tax(book, sheet, items, base, money, assessment.case.money.tax_rate)
     _write_totals(book, sheet, 3 + len(items), money)
-    sheet.write_string(base + len(items) + 1, 0, say("workbook.cash_note"), book.formats["note"])
+    sheet.write_string(1, 0, say("workbook.cash_note"), book.formats["aside"])
 
 
 def _write_levers(book: Book, assessment: Any, items: list[str]) -> dict[str, str]:
@@ -132,7 +132,8 @@ def _write_totals(book: Book, sheet: Any, row: int, money: Any) -> None:
         sheet.write_formula(row, at, f"=SUM({cell(3, at)}:{cell(row - 1, at)})", book.formats["strong"], flow.total)
         _cumulate(sheet, (row, at), year, book, flow.cumulative)
         present = f"={total}/(1+discount_rate_)^{cell(2, at)}"
-        sheet.write_formula(row + 2, at, present, book.formats["amount"])
+        worth = flow.discounted_cumulative - (money.cash_flow[year - 1].discounted_cumulative if year else 0.0)
+        sheet.write_formula(row + 2, at, present, book.formats["amount"], worth)
         _cumulate(sheet, (row + 2, at), year, book, flow.discounted_cumulative)
         for gap in (0, 2):
             _write_crossing(sheet, (row + 4 + gap // 2, at), (row + gap, at), year, book)
@@ -164,7 +165,7 @@ def _write_crossing(sheet: Any, at: tuple[int, int], flow: tuple[int, int], year
     row, column = flow
     before = cell(row + 1, column - 1)
     formula = f'=IF({before}<0,{cell(2, column - 1)}-{before}/{cell(row, column)},"")'
-    sheet.write_formula(*at, formula, book.formats["number"])
+    sheet.write_formula(*at, formula, book.formats["number"], "")
 
 
 def _back(end: str, crossings: str) -> str:

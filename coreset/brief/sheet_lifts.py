@@ -7,7 +7,7 @@ from typing import Any
 from coreset.brief.sheets import Book, heads
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS
-from coreset.handling.constants import COUPLINGS, DURATIONS, constants
+from coreset.handling.constants import COUPLINGS, DURATIONS, constants, frequency_table
 from coreset.handling.screen import postures
 from coreset.sources import table
 
@@ -20,7 +20,7 @@ FIRST_INPUT = 3
 
 def write_tables(book: Book, units: str) -> str:
     """The printed tables and constants that the formulas read; the name of the sheet."""
-    sheet = book.sheet("tables", [16, *[12] * 7])
+    sheet = book.sheet("tables", [26, *[12] * 7])
     heads(book, sheet, TABLE_ROW - 1, "workbook.heads.frequency")
     printed = table("waters1994/table5_frequency")
     columns = [f"{duration}_{end}" for duration in DURATIONS for end in ("low", "high")]
@@ -34,7 +34,8 @@ def write_tables(book: Book, units: str) -> str:
     for j in range(len(columns)):
         letter = chr(ord("B") + j)
         span = f"{letter}{TABLE_ROW + 1}:{letter}{last}"
-        sheet.write_formula(LIMIT_ROW, 1 + j, f"=SUMPRODUCT(MAX(({span}>0)*$A${TABLE_ROW + 1}:$A${last}))")
+        formula = f"=SUMPRODUCT(MAX(({span}>0)*$A${TABLE_ROW + 1}:$A${last}))"
+        sheet.write_formula(LIMIT_ROW, 1 + j, formula, None, float(frequency_table().limit_per_min[j]))
     heads(book, sheet, COUPLING_ROW - 1, "workbook.heads.coupling")
     holds = {row["coupling"]: row for row in table("waters1994/table7_coupling").rows}
     for i, coupling in enumerate(COUPLINGS):
@@ -107,7 +108,7 @@ def write_lifts(book: Book, assessment: Any, tables: str) -> None:
         for end, posture in ends.items():
             _write_end(book, sheet, row, found, end, posture, tables)
             row += 1
-    sheet.write_string(row + 1, 0, say("workbook.lift_note"), book.formats["note"])
+    sheet.write_string(1, 0, say("workbook.lift_note"), book.formats["aside"])
 
 
 def _write_end(book: Book, sheet: Any, row: int, found: Any, end: str, posture: Any, tables: str) -> None:

@@ -20,10 +20,11 @@ FORMATS = {
     "input_text": {"bg_color": INPUT, "border": 1, "border_color": "#cfb26a"},
     "number": {"num_format": "#,##0.00"},
     "fine": {"num_format": "0.0000"},
-    "amount": {"num_format": "#,##0;[Color10]-#,##0"},
+    "amount": {"num_format": "#,##0"},
     "amount_input": {"bg_color": INPUT, "num_format": "#,##0", "border": 1, "border_color": "#cfb26a"},
     "percent": {"num_format": "0.0%"},
     "strong": {"bold": True, "num_format": "#,##0.00", "top": 1},
+    "aside": {"font_color": MUTED, "italic": True},
     "note": {"font_color": MUTED, "italic": True, "text_wrap": True, "valign": "top"},
 }
 

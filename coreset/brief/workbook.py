@@ -11,6 +11,7 @@ from coreset.brief.sheets import FORMATS, Book, heads
 from coreset.brief.text import say
 
 OPTIONS = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+LINE_POINTS, LINE_LETTERS = 15, 100
 
 
 def workbook(assessment: Any) -> bytes:
@@ -47,6 +48,7 @@ def _write_first(book: Book, assessment: Any) -> None:
     lines = [case.title, say("common.invented") if case.invented else "", decision(assessment)]
     for row, words in enumerate(filter(None, [*lines, say("workbook.how"), say("front.safety")]), start=2):
         sheet.write_string(row, 0, words, book.formats["text"])
+        sheet.set_row(row, LINE_POINTS * (1 + len(words) // LINE_LETTERS))
 
 
 def _write_sources(book: Book, assessment: Any) -> None:
