@@ -1,0 +1,113 @@
+"""Everything that was found as open data: tidy tables, the document with its schema, every chart as SVG and PNG."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import zipfile
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from coreset.brief.annex import source_rows
+from coreset.brief.blocks import heads
+from coreset.brief.document import document, plain, printed, schema
+
+RISKY = ("=", "+", "-", "@", "\t", "\r")
+LEFT_OUT = {"elements", "shares", "critical", "waits_for", "origin", "destination", "parts", "end"}
+
+
+def dataset(assessment: Any, pictures: Mapping[str, Any]) -> dict[str, bytes]:
+    """Files by name.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole job.
+    pictures : mapping of str to Picture
+        Charts to go along.
+
+    Returns
+    -------
+    dict
+        `*.csv` with one row a thing and one column a variable, unit in its name; `assessment.json` and its schema;
+        `chart_*.svg` and `chart_*.png`.
+    """
+    found = document(assessment)
+    files = {f"{name}.csv": table(rows) for name, rows in tables(assessment, found).items() if rows}
+    files["assessment.json"] = printed(found).encode()
+    files["assessment.schema.json"] = json.dumps(schema(), indent=2).encode()
+    for name, picture in pictures.items():
+        files[f"chart_{name}.svg"] = picture.svg.encode()
+        files[f"chart_{name}.png"] = picture.png()
+    return files
+
+
+def tables(assessment: Any, found: Mapping[str, Any]) -> dict[str, list[dict[str, Any]]]:
+    """Every table as rows of named values."""
+    money = found["money"] or {}
+    return {
+        "standards": [_flat(row) for row in found["standards"]],
+        "elements": [
+            {"study": row["study"], **_flat(item)} for row in found["standards"] for item in row["elements"] or []
+        ],
+        "mold_cycles": [_flat(row) for row in found["mold_cycles"]],
+        "handling": [_flat(row) | _ends(row) for row in found["handling"]],
+        "line": [_flat(row) for row in found["line"]],
+        "cash_flow": [_flat(row) | row["parts"] for row in money.get("cash_flow", [])],
+        "patterns": [_flat(row) for row in money.get("patterns", [])],
+        "drivers": [_flat(row) for row in money.get("drivers", [])],
+        "knowing": [_flat(row) for row in money.get("knowing", [])],
+        "inputs": [{"input": name, **plain(value)} for name, value in _ranges(assessment.case.money)],
+        "sources": [dict(zip(heads("sources"), row, strict=True)) for row in source_rows(assessment.sources)],
+    }
+
+
+def _ranges(money: Any) -> Iterable[tuple[str, Any]]:
+    from coreset.case import Range
+
+    for name in type(money).__dataclass_fields__:
+        value = getattr(money, name)
+        if isinstance(value, Range):
+            yield name, value
+
+
+def _flat(row: Mapping[str, Any]) -> dict[str, Any]:
+    """A row without the parts that are tables of their own."""
+    return {name: value for name, value in row.items() if name not in LEFT_OUT and not isinstance(value, dict | list)}
+
+
+def _ends(row: Mapping[str, Any]) -> dict[str, Any]:
+    return {f"{name}_{end}": value for end in ("origin", "destination") for name, value in row[end].items()}
+
+
+def table(rows: Iterable[Mapping[str, Any]]) -> bytes:
+    """Rows as CSV, UTF-8; a text that a spreadsheet would run is led by an apostrophe.
+
+    Examples
+    --------
+    >>> table([{"task": "=1+1", "li": -0.5}, {"task": "a", "li": None}]).decode().splitlines()
+    ['task,li', "'=1+1,-0.5", 'a,']
+    """
+    rows = list(rows)
+    names = list(dict.fromkeys(name for row in rows for name in row))
+    text = io.StringIO()
+    writer = csv.DictWriter(text, names, restval="", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows({name: _cell(value) for name, value in row.items()} for row in rows)
+    return text.getvalue().encode()
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, str) and value.startswith(RISKY):
+        return f"'{value}"
+    return "" if value is None else value
+
+
+def archive(files: Mapping[str, bytes]) -> bytes:
+    """The files as one ZIP archive; the same files give the same bytes."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as pack:
+        for name, content in sorted(files.items()):
+            pack.writestr(zipfile.ZipInfo(name), content, zipfile.ZIP_DEFLATED)
+    return buffer.getvalue()
