@@ -1,0 +1,122 @@
+"""Set-up: README's commands, and a wheel that carries its pages, demo cases and reference tables."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+import sysconfig
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from coreset.cli.command import app
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def shell_blocks():
+    """Commands of README that stand in a shell block."""
+    return [block.strip() for block in re.findall(r"```sh\n(.*?)```", README, flags=re.DOTALL)]
+
+
+def command_names():
+    """Names of all subcommands."""
+    return [command.name or command.callback.__name__ for command in app.registered_commands]
+
+
+def test_the_two_first_commands_are_single_lines_that_make_their_own_environment():
+    """One line installs and runs the main job on the demo, one installs and runs the tests."""
+    job, tests = shell_blocks()[:2]
+    for line in (job, tests):
+        assert "\n" not in line and line.startswith("python3 -m venv .venv && .venv/bin/pip install -q ")
+    assert ".venv/bin/coreset assess studies/" in job
+    assert ".venv/bin/python -m pytest" in tests
+    assert (ROOT / job.rsplit(" ", 1)[1] / "case.toml").is_file()
+
+
+def test_every_command_has_help_with_an_example_and_a_line_in_readme():
+    """A command that README does not list, or that has no help, is not finished."""
+    for command in app.registered_commands:
+        name = command.name or command.callback.__name__
+        assert f"| `coreset {name}" in README, name
+        assert command.help
+        assert name == "version" or "Example: coreset " in command.epilog
+
+
+def test_every_package_of_the_tree_is_named_for_the_wheel():
+    """The wheel ships what pyproject names, so it must name all of it."""
+    named = set(tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["setuptools"]["packages"])
+    shipped = {"pages": "coreset.pages", "studies": "coreset.studies", "reference": "coreset.reference"}
+    found = {"coreset"}
+    for init in ROOT.glob("coreset/**/__init__.py"):
+        found.add(".".join(init.parent.relative_to(ROOT).parts))
+    for folder, name in shipped.items():
+        for init in (ROOT / folder).glob("**/__init__.py"):
+            found.add(".".join([name, *init.parent.relative_to(ROOT / folder).parts]))
+    assert found == named
+
+
+@pytest.fixture(scope="session")
+def installed(tmp_path_factory):
+    """Command of a wheel installed in an empty environment, its dependencies lent by the running one."""
+    place = tmp_path_factory.mktemp("wheel")
+    subprocess.run([sys.executable, "-m", "venv", str(place / "venv")], check=True)
+    python = place / "venv" / "bin" / "python"
+    pip = [str(python), "-m", "pip"]
+    subprocess.run([*pip, "wheel", "-q", "--no-deps", "-w", str(place), str(ROOT)], check=True)
+    (wheel,) = place.glob("coreset-*.whl")
+    subprocess.run([*pip, "install", "-q", "--no-deps", str(wheel)], check=True)
+    site = subprocess.run(
+        [str(python), "-c", "import sysconfig; print(sysconfig.get_path('purelib'))"],
+        check=True, capture_output=True, text=True,
+    ).stdout.strip()  # fmt: skip
+    lent = {sysconfig.get_path("purelib"), sysconfig.get_path("platlib")}
+    (Path(site) / "lent.pth").write_text("\n".join(sorted(lent)))
+    return python.with_name("coreset")
+
+
+def run(command, *args, cwd):
+    """Run the installed command from a folder of its own."""
+    env = {k: v for k, v in os.environ.items() if k not in {"PYTHONPATH", "CORESET_BOOK"}} | {"XDG_DATA_HOME": str(cwd)}
+    return subprocess.run([str(command), *args], cwd=cwd, env=env, capture_output=True, text=True, timeout=120)
+
+
+def test_the_wheel_has_pages_demo_and_tables_in_it(installed, tmp_path):
+    """Installed in an empty environment and run from an empty folder, everything is there."""
+    look = (
+        "import json; from importlib.resources import files; from coreset.sources import tables;"
+        "print(json.dumps([[str(files('coreset')), len(list(tables())),"
+        "(files('coreset.pages') / 'app.py').is_file(), (files('coreset.pages') / 'paper.css').is_file(),"
+        "(files('coreset.studies') / 'ostrander_bend' / 'case.toml').is_file()]]))"
+    )
+    python = installed.with_name("python")
+    found = subprocess.run([str(python), "-c", look], cwd=tmp_path, capture_output=True, text=True, check=True)
+    ((where, tables, *there),) = json.loads(found.stdout)
+    assert str(installed.parents[1]) in where
+    assert tables > 20
+    assert all(there)
+
+
+def test_the_installed_command_answers_from_an_empty_folder(installed, tmp_path):
+    """The whole job runs on the demo that the wheel carries."""
+    demo = subprocess.run(
+        [str(installed.with_name("python")), "-c",
+         "from importlib.resources import files; print(files('coreset.studies') / 'ostrander_bend')"],
+        cwd=tmp_path, capture_output=True, text=True, check=True,
+    ).stdout.strip()  # fmt: skip
+    found = run(installed, "assess", demo, "--json", "--draws", "2000", "--resamples", "500", cwd=tmp_path)
+    assert found.returncode == 0, found.stderr
+    assert json.loads(found.stdout)["standards"]
+    assert found.stderr == ""
+
+
+def test_a_refusal_is_one_line_on_standard_error_and_status_2(installed, tmp_path):
+    """No traceback, nothing on standard output."""
+    found = run(installed, "assess", "nowhere", cwd=tmp_path)
+    assert found.returncode == 2
+    assert found.stdout == ""
+    assert found.stderr.startswith("coreset: nowhere: found no such folder, expected ")
+    assert "Traceback" not in found.stderr
