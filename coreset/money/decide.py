@@ -92,7 +92,7 @@ def weigh(
     found |= _choice(case, facts, sample, way, mix, found["npv"])
     found |= _knowledge(case, sample, facts, way, mix, worth, standards, seed)
     found["claims"] = choices.claims(case, mold_cycles)
-    found["claim_npv"] = _if_claim_held(case, sample, facts, way, mix, found["claims"])
+    found["claim_npv"] = _if_claim_held(case, sample, facts, way, mix, found["claims"], rates)
     found["notes"] = notes(case, found, scrap, rows, mix)
     return Decision(
         currency=case.currency,
@@ -232,17 +232,26 @@ def _knowledge(
     }
 
 
-def _if_claim_held(case: Case, sample: Sample, facts: Plan, way: Way, mix: Mix, claims: Iterable[Any]) -> float:
+def _if_claim_held(
+    case: Case, sample: Sample, facts: Plan, way: Way, mix: Mix, claims: Iterable[Any], rates: Iterable[Any]
+) -> float:
     """NPV at the mean of every input if the mold cycle were what the vendor claims; NaN without a claim.
 
-    A rate that the line holds down stays held down: the claim cannot make it worse than studied nor lift that limit.
+    What pouring, cooling or shake-out hold down stays held down.
     """
     centre, changed = sample.centre(), {}
+    ceiling = {rate.pattern: _ceiling(rate) for rate in rates if rate.method == case.candidate}
     for row in claims:
         name = rate_name(row.pattern, case.candidate)
         if name in centre.values and row.claimed_s > 0:
-            changed[name] = centre[name] * row.studied_s / row.claimed_s
+            changed[name] = min(centre[name] * row.studied_s / row.claimed_s, ceiling[row.pattern])
     if not changed:
         return math.nan
     flow = cash_flow(centre.changed(changed), facts, way, case.money, mix.chosen)
     return float(npv(flow.total, case.money.discount_rate)[0])
+
+
+def _ceiling(rate: Any) -> float:
+    """Molds per scheduled hour that the rest of the line can take."""
+    beyond = [value for where, value in getattr(rate, "limits", {}).items() if where != "molding"]
+    return min(beyond, default=math.inf) * getattr(rate, "uptime", 1.0)

@@ -37,7 +37,8 @@ class PatternMoney:
     `saving_per_year` is what its going over saves a year at today's prices, its own mask spread over the years;
     `saving_per_second` what a second off its mold cycle is worth a mold, before changes and mask;
     `worth` the same over the whole reckoning, discounted. Break-evens are infinite where there is none.
-    Costs of a mold and a core hold labour of the line; assisted also air, changes, the mask and a share of the setter.
+    Seconds are of the line, stops and uptime in them. Costs of a mold and a core hold labour of the line; assisted
+    also air, changes, the mask and a share of the setter.
     """
 
     pattern: str
