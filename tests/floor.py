@@ -1,6 +1,8 @@
 """What the tests of the clock share: a study to be timed, the clock opened, and what the book holds of it."""
 
+import itertools
 import time
+from dataclasses import dataclass, field
 
 from test_book import case, study
 
@@ -13,31 +15,59 @@ ELEMENTS = (
     Element(name="blow off", occasional=True),
     Element(name="close mold"),
 )
+NUMBERS = itertools.count(1)
 
 
-def book_to_time(path):
-    """A book with a continuous study S1 and a snapback study S2, neither timed yet."""
-    book = Book(f"sqlite:///{path / 'book.sqlite'}")
-    timed = (
-        study("S1", readings=Readings(), elements=ELEMENTS, consent=True),
-        study("S2", readings=Readings(), elements=ELEMENTS, timing="snapback"),
-    )
-    book.keep("c", case(*timed), who="OB7", why="entered")
-    return book
+@dataclass
+class Floor:
+    """A case of its own in the book of a running app: continuous study S1 and snapback study S2, not timed yet."""
+
+    app: object
+    book: Book
+    case: str = field(default_factory=lambda: f"c{next(NUMBERS)}")
+
+    def __post_init__(self):
+        """Keep the case."""
+        timed = (
+            study("S1", readings=Readings(), elements=ELEMENTS, consent=True),
+            study("S2", readings=Readings(), elements=ELEMENTS, timing="snapback"),
+        )
+        self.book.keep(self.case, case(*timed), who="OB7", why="entered")
+
+    def open(self, page, study="S1"):
+        """Open Timing on a study and wait until the clock takes presses."""
+        page.goto(f"{self.app.url}/timing?case={self.case}&study={study}")
+        page.locator(".clock[data-live]").wait_for()
+
+    def devices(self, study="S1"):
+        """Presses in the book by device."""
+        return self.book.presses(self.case, study)
+
+    def stored(self, study="S1"):
+        """Presses in the book of the only device that timed the study."""
+        devices = self.devices(study)
+        assert len(devices) <= 1, list(devices)
+        return [p for presses in devices.values() for p in presses]
+
+    def count(self, study="S1"):
+        """Presses in the book, of every device."""
+        return sum(len(presses) for presses in self.devices(study).values())
+
+    def kinds(self, study="S1"):
+        """Kind and element of each stored press."""
+        return [(p.kind, p.element) for p in self.stored(study)]
+
+    def study(self, code="S1"):
+        """The study as the book opens it."""
+        return {s.study: s for s in self.book.open(self.case).studies}[code]
 
 
-def open_clock(page, app, study="S1"):
-    """Open Timing on a study and wait until the clock takes presses."""
-    page.goto(f"{app.url}/timing?case=c&study={study}")
-    page.locator(".clock[data-live]").wait_for()
-
-
-def until(condition, seconds=20.0):
-    """Wait for a condition; what it returned last."""
+def until(condition, seconds=20.0, page=None):
+    """Wait for a condition, letting a page go on meanwhile; what it returned last."""
     end = time.monotonic() + seconds
     found = condition()
     while not found and time.monotonic() < end:
-        time.sleep(0.05)
+        time.sleep(0.05) if page is None else page.wait_for_timeout(50)
         found = condition()
     return found
 
@@ -52,6 +82,11 @@ def durable(page):
     return int(page.locator(".clock").get_attribute("data-durable"))
 
 
+def unsent(page):
+    """Presses that are not yet stored in the book."""
+    return int(page.locator(".clock").get_attribute("data-unsent"))
+
+
 def press(page, *keys, pause_ms=40):
     """Press keys one after the other."""
     for key in keys:
@@ -59,19 +94,15 @@ def press(page, *keys, pause_ms=40):
         page.wait_for_timeout(pause_ms)
 
 
-def stored(book, study="S1"):
-    """Presses in the book of the only device that timed the study."""
-    devices = book.presses("c", study)
-    assert len(devices) <= 1, list(devices)
-    return [p for presses in devices.values() for p in presses]
-
-
-def kinds(book, study="S1"):
-    """Kind and element of each stored press."""
-    return [(p.kind, p.element) for p in stored(book, study)]
-
-
 def seconds(clock):
     """Seconds of a time of day."""
     hours, minutes, rest = clock.split(":")
     return int(hours) * 3600 + int(minutes) * 60 + float(rest)
+
+
+def in_order(presses, count):
+    """Every sequence number once, none missing, the clock never going back."""
+    assert [p.seq for p in presses] == list(range(1, count + 1))
+    clocks = [p.clock_s for p in presses if p.kind != "trouble"]
+    assert clocks == sorted(clocks)
+    return True

@@ -310,7 +310,7 @@ class Clock {
     const typing = target.matches && target.matches("input:not([type=checkbox]), textarea, select, [contenteditable=true]");
     if (typing) return;
     const control = target.matches && target.matches("button, a, input, summary, [role=button], [role=tab]");
-    if (control && ["Space", "Enter"].includes(event.code)) return;
+    if (control && (event.code === "Enter" || (event.code === "Space" && target.tagName !== "A"))) return;
     if (control && !inside && event.code.startsWith("Arrow")) return;
     const digit = /^(?:Digit|Numpad)([1-9])$/.exec(event.code);
     if (!digit && !OWN_KEYS.has(event.code)) return;

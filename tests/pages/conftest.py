@@ -1,9 +1,7 @@
 """A real server on a free port and a real Chromium, both ended by their own process id."""
 
 import os
-import shutil
 import signal
-import socket
 import subprocess
 import sys
 import time
@@ -12,18 +10,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from browsers import CHROMIUM, FLAGS, free_port
+from floor import Floor
 
-CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
-FLAGS = ["--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu", "--mute-audio", "--no-first-run"]
+from coreset.book import Book
+
 START_S = 60
 SERVE = "import sys; from coreset.pages.server import serve; serve(port=int(sys.argv[1]))"
-
-
-def free_port():
-    """A port that nobody listens on now."""
-    with socket.socket() as listener:
-        listener.bind(("127.0.0.1", 0))
-        return listener.getsockname()[1]
 
 
 @dataclass
@@ -71,27 +64,51 @@ class Server:
             self.process.wait()
 
 
-@pytest.fixture
-def serve(tmp_path):
-    """Start the app: `serve(book_url="", case="", command=SERVE, **environment) -> Server`."""
-    started = []
+def serving(home, started):
+    """A function that starts the app, each time with a home of its own."""
 
     def start(book_url="", case="", command=SERVE, **environment):
-        home = tmp_path / f"home{len(started)}"
-        home.mkdir()
+        own = home / f"home{len(started)}"
+        own.mkdir()
         env = dict(os.environ) | {
-            "XDG_DATA_HOME": str(home),
-            "CORESET_BOOK": book_url or f"sqlite:///{home / 'book.sqlite'}",
+            "XDG_DATA_HOME": str(own),
+            "CORESET_BOOK": book_url or f"sqlite:///{own / 'book.sqlite'}",
             "CORESET_CASE": case,
-            "CORESET_LOG": str(home / "server.log"),
+            "CORESET_LOG": str(own / "server.log"),
         }
         server = Server(env=env | environment, command=command)
         started.append(server)
         return server.start()
 
-    yield start
+    return start
+
+
+@pytest.fixture
+def serve(tmp_path):
+    """Start the app: `serve(book_url="", case="", command=SERVE, **environment) -> Server`; ended with the test."""
+    started = []
+    yield serving(tmp_path, started)
     for server in started:
         server.kill()
+
+
+@pytest.fixture(scope="module")
+def _floor_app(tmp_path_factory):
+    """One app and its book for all tests of a module."""
+    started = []
+    home = tmp_path_factory.mktemp("floor")
+    opened = Book(f"sqlite:///{home / 'book.sqlite'}")
+    yield serving(home, started)(book_url=opened.url), opened
+    for server in started:
+        server.kill()
+    opened.close()
+
+
+@pytest.fixture
+def floor(_floor_app):
+    """A case of its own in a running app."""
+    app, opened = _floor_app
+    return Floor(app, opened)
 
 
 def need_chromium():

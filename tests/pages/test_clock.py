@@ -1,34 +1,20 @@
 """The clock in a real Chromium: what its keys, buttons and signs do."""
 
 import pytest
-from floor import book_to_time, kinds, open_clock, press, seconds, until
+from floor import press, seconds, until
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture
-def book(tmp_path):
-    """A book with studies to be timed."""
-    opened = book_to_time(tmp_path)
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
-def app(serve, book):
-    """The app on that book."""
-    return serve(book_url=book.url, case="c")
-
-
-def test_a_study_taken_by_keys_is_in_the_book(page, app, book):
+def test_a_study_taken_by_keys_is_in_the_book(page, floor):
     """Space marks the foreseen element, a digit another; foreign, missed, strike, rating and note have keys."""
-    open_clock(page, app)
+    floor.open(page)
     press(page, "Space", "Space", "Space", "3", "Space", "Space", "Space", "m", "Backspace", "f", "Space", "Space")
     press(page, "]", "n")
     page.keyboard.type("core rubbed r c")
     press(page, "Enter", "p", "p", "e", "e")
-    assert until(lambda: ("stop", "") in kinds(book)), (kinds(book), app.log())
-    found = book.open("c").studies[0]
+    assert until(lambda: ("stop", "") in floor.kinds()), (floor.kinds(), floor.app.log())
+    found = floor.study()
     assert [(r.cycle, r.element, r.mark) for r in found.readings] == [
         (1, "fetch core", ""),
         (1, "blow off", ""),
@@ -46,12 +32,12 @@ def test_a_study_taken_by_keys_is_in_the_book(page, app, book):
     assert found.taken_with == "clock"
 
 
-def test_the_time_balance_of_a_continuous_study_closes(page, app, book):
+def test_the_time_balance_of_a_continuous_study_closes(page, floor):
     """Clock-in to clock-out is before + elements + foreign + after, to the last digit that is written."""
-    open_clock(page, app)
+    floor.open(page)
     press(page, "Space", "Space", *["Space"] * 6, "f", "f", *["Space"] * 3, "e", "e", pause_ms=90)
-    assert until(lambda: ("stop", "") in kinds(book))
-    found = book.open("c").studies[0]
+    assert until(lambda: ("stop", "") in floor.kinds())
+    found = floor.study()
     elapsed = seconds(found.clock_out) - seconds(found.clock_in)
     spent, before = 0.0, found.elapsed_before_s
     for reading in found.readings:

@@ -1,0 +1,256 @@
+"""Nothing is lost: server killed, browser killed, network cut, page reloaded, two tabs, many devices."""
+
+import os
+import random
+import signal
+import subprocess
+import time
+
+import pytest
+from browsers import CHROMIUM, FLAGS, free_port
+from floor import durable, in_order, press, state, unsent, until
+
+pytestmark = pytest.mark.browser
+
+
+def kill_the_server(page, floor, times):
+    """Keys go on before, while and after the server is dead; everything is in the book in the end."""
+    floor.open(page)
+    press(page, "Space", "Space")
+    sent = 2
+    for _ in range(times):
+        press(page, "Space", "Space")
+        floor.app.kill()
+        press(page, "Space", "Space", "Space")
+        sent += 6
+        assert until(lambda all_=sent: durable(page) == all_ - 1)
+        assert page.locator(".kept.waiting").is_visible()
+        floor.app.start()
+        press(page, "Space")
+        assert until(lambda all_=sent: floor.count() == all_), (floor.count(), sent, floor.app.log())
+    assert in_order(floor.stored(), sent)
+    assert until(lambda: unsent(page) == 0)
+
+
+def test_the_server_is_killed_in_mid_study(page, floor):
+    """Three times: every press is in the book exactly once, in order, without a reload."""
+    kill_the_server(page, floor, 3)
+
+
+@pytest.mark.slow
+def test_the_server_is_killed_25_times(page, floor):
+    """The same 25 times."""
+    kill_the_server(page, floor, 25)
+
+
+class Browser:
+    """A Chromium in a process of its own, on a profile that outlives it."""
+
+    def __init__(self, playwright, profile):
+        self.playwright, self.profile, self.process = playwright, profile, None
+
+    def start(self):
+        """Start it on the profile; its page."""
+        port = free_port()
+        command = [CHROMIUM, *FLAGS, "--headless=new", f"--remote-debugging-port={port}"]
+        self.process = subprocess.Popen(
+            [*command, f"--user-data-dir={self.profile}", "about:blank"],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        until(lambda: self.answers(port))
+        browser = self.playwright.chromium.connect_over_cdp(f"http://127.0.0.1:{port}")
+        context = browser.contexts[0]
+        return context.pages[0] if context.pages else context.new_page()
+
+    def answers(self, port):
+        """Whether it can be driven."""
+        import urllib.request
+
+        try:
+            with urllib.request.urlopen(f"http://127.0.0.1:{port}/json/version", timeout=1):
+                return True
+        except OSError:
+            return False
+
+    def kill(self):
+        """End it at once."""
+        if self.process and self.process.poll() is None:
+            os.kill(self.process.pid, signal.SIGKILL)
+            self.process.wait()
+
+
+@pytest.fixture
+def killable(playwright, tmp_path):
+    """A browser that may be killed."""
+    browser = Browser(playwright, tmp_path / "profile")
+    yield browser
+    browser.kill()
+
+
+def kill_the_browser(killable, floor, times):
+    """Presses are shown as taken while none can be sent, the browser dies within 0.2 s, the next one sends them."""
+    draw = random.Random(20261125)
+    shown = 0
+    for turn in range(times):
+        page = killable.start()
+        floor.open(page)
+        assert until(lambda least=shown: floor.count() >= least), (turn, floor.count(), shown)
+        page.route("**/api/presses", lambda route: route.abort())
+        press(page, *["Space"] * draw.randint(1, 4), pause_ms=30)
+        page.keyboard.press("Space")
+        shown = durable(page)
+        time.sleep(draw.uniform(0.0, 0.15))
+        killable.kill()
+    page = killable.start()
+    floor.open(page)
+    assert until(lambda: len(floor.stored()) > shown)
+    found = floor.stored()
+    assert in_order(found, len(found))
+    troubles = [p for p in found if p.kind == "trouble"]
+    assert len(troubles) == times
+    assert all("opened again" in p.note for p in troubles)
+
+
+def test_the_browser_is_killed_right_after_a_press(killable, floor):
+    """Three times: what was shown as taken is in the book after the next start, and the study says so."""
+    kill_the_browser(killable, floor, 3)
+
+
+@pytest.mark.slow
+def test_the_browser_is_killed_25_times(killable, floor):
+    """The same 25 times."""
+    kill_the_browser(killable, floor, 25)
+
+
+def cut_the_network(page, floor, cut_s):
+    """Presses go on while there is no network; they are counted as kept, and sent when it is back."""
+    floor.open(page)
+    press(page, "Space", "Space", "Space")
+    assert until(lambda: len(floor.stored()) == 3)
+    page.context.set_offline(True)
+    end = time.monotonic() + cut_s
+    count = 3
+    while time.monotonic() < end:
+        press(page, "Space", pause_ms=int(1000 * cut_s / 12))
+        count += 1
+    assert until(lambda: durable(page) == count)
+    assert page.locator(".kept").inner_text().startswith(f"{count - 3} kept here")
+    assert len(floor.stored()) == 3
+    page.context.set_offline(False)
+    assert until(lambda: len(floor.stored()) == count)
+    assert in_order(floor.stored(), count)
+
+
+def test_the_network_is_cut(page, floor):
+    """Three seconds without a network."""
+    cut_the_network(page, floor, 3)
+
+
+@pytest.mark.slow
+def test_the_network_is_cut_for_30_s(page, floor):
+    """Thirty seconds without a network."""
+    cut_the_network(page, floor, 30)
+
+
+def test_the_page_is_reloaded_at_random(page, floor):
+    """Reloads in mid-study, one right after a press, lose nothing; the clock runs on."""
+    draw = random.Random(7)
+    floor.open(page)
+    press(page, "Space", "Space")
+    shown = durable(page)
+    for _ in range(3):
+        press(page, *["Space"] * draw.randint(1, 3), pause_ms=30)
+        shown = durable(page)
+        page.once("dialog", lambda dialog: dialog.accept())
+        page.reload()
+        page.locator(".clock[data-live]").wait_for()
+        assert state(page) == "running"
+        assert until(lambda shown=shown: len(floor.stored()) > shown)
+    found = floor.stored()
+    assert in_order(found, len(found))
+    assert [p.kind for p in found].count("trouble") == 3
+
+
+def test_leaving_with_unsent_presses_warns(page, floor):
+    """While presses are kept here only, the browser asks before the page is left; afterwards it does not."""
+    floor.open(page)
+    page.context.set_offline(True)
+    page.locator(".next").click()
+    assert until(lambda: durable(page) == 1)
+    asked = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    page.close(run_before_unload=True)
+    assert until(lambda: asked == ["beforeunload"], page=page)
+    page.context.set_offline(False)
+    assert until(lambda: len(floor.stored()) == 1)
+    assert until(lambda: unsent(page) == 0)
+
+
+def test_two_tabs_on_one_study_do_not_mix(page, floor):
+    """The second tab starts a sitting of its own, with its own sequence; both are whole."""
+    floor.open(page)
+    press(page, "Space", "Space", "Space")
+    other = page.context.new_page()
+    floor.open(other)
+    assert state(other) == "idle"
+    press(other, "Space", "Space")
+    page.bring_to_front()
+    press(page, "Space")
+    assert until(lambda: sorted(len(p) for p in floor.devices().values()) == [2, 4])
+    for presses in floor.devices().values():
+        assert in_order(presses, len(presses))
+    assert [s.study for s in floor.book.open(floor.case).studies] == ["S1", "S1.2", "S2"]
+
+
+def test_another_page_of_the_app_and_back(page, floor):
+    """Leaving Timing for another page of the app ends nothing: the clock runs on and says nothing of it."""
+    floor.open(page)
+    press(page, "Space", "Space", "Space")
+    page.get_by_role("link", name="Payback").first.click()
+    page.wait_for_url("**/payback**")
+    page.get_by_role("link", name="Timing").first.click()
+    page.locator(".clock[data-live][data-state=running]").wait_for()
+    press(page, "Space")
+    assert until(lambda: len(floor.stored()) == 4)
+    assert in_order(floor.stored(), 4)
+
+
+def devices_at_once(chromium, floor, lasts_s, count):
+    """Devices time one study at once: none lost, none mixed; milliseconds until each is acknowledged."""
+    pages = [chromium.new_context().new_page() for _ in range(count)]
+    for page in pages:
+        floor.open(page)
+        page.evaluate(
+            """() => { window.acks = []; const send = window.fetch; window.fetch = async (...a) => {
+            const t = performance.now(); const r = await send(...a);
+            if (String(a[0]).includes('/api/presses')) window.acks.push(performance.now() - t); return r; } }"""
+        )
+    expected = [0] * count
+    end = time.monotonic() + lasts_s
+    while time.monotonic() < end:
+        for number, page in enumerate(pages):
+            page.keyboard.press("Space")
+            expected[number] += 1
+    assert until(lambda: floor.count() == sum(expected), 30)
+    found = floor.devices()
+    assert sorted(len(p) for p in found.values()) == sorted(expected)
+    assert all(in_order(p, len(p)) for p in found.values())
+    acks = sorted(ack for page in pages for ack in page.evaluate("window.acks"))
+    for page in pages:
+        page.context.close()
+    found = {"p50": acks[len(acks) // 2], "p99": acks[int(len(acks) * 0.99)], "max": acks[-1]}
+    words = ", ".join(f"{name} {ms:.0f} ms" for name, ms in found.items())
+    print(f"\n{count} devices, {sum(expected)} presses in {lasts_s} s: acknowledged after {words}")
+    return acks
+
+
+def test_three_devices_at_once(chromium, floor):
+    """Three devices for three seconds."""
+    devices_at_once(chromium, floor, 3, 3)
+
+
+@pytest.mark.slow
+def test_eight_devices_for_a_minute(chromium, floor):
+    """Eight devices for a minute; the 99th percentile of the acknowledgement is printed."""
+    assert devices_at_once(chromium, floor, 60, 8)
