@@ -31,6 +31,8 @@ from coreset.money.sample import HIGH, LOW, Sample, draw
 from coreset.money.scrap import findings
 
 FAN_DRAWS = 20_000
+KNOWING_DRAWS = 32_768
+"""Draws on which the worth of knowing is regressed; its noise floor is of as many."""
 
 
 def weigh(
@@ -215,7 +217,8 @@ def _knowledge(
 ) -> dict[str, Any]:
     """What moves the answer and what would be worth studying."""
     rate = case.money.discount_rate
-    floor = further.floor_of(worth, seed)
+    fewer, fewer_worth = sample.rows(0, min(KNOWING_DRAWS, sample.n)), worth[:KNOWING_DRAWS]
+    floor = further.floor_of(fewer_worth, seed)
     cycles: dict[tuple[str, str], int] = {}
     for row in standards:
         cycles[row.pattern, row.method] = cycles.get((row.pattern, row.method), 0) + int(row.cycles)
@@ -227,8 +230,8 @@ def _knowledge(
         ),
         "evpi": evpi(worth),
         "noise_floor": floor,
-        "knowing": further.knowing(worth, sample, floor),
-        "studies": further.studies(worth, sample, case.money, cycles, floor=floor, seed=seed),
+        "knowing": further.knowing(fewer_worth, fewer, floor),
+        "studies": further.studies(fewer_worth, fewer, case.money, cycles, floor=floor, seed=seed),
     }
 
 

@@ -67,8 +67,10 @@ def _outlay(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) 
 
 def mask_costs(sample: Sample, plan: Plan) -> Vector:
     """Cost of the masks of each pattern, spares included, (patterns, n)."""
-    costs = [sample.values.get(f"{MASK}.{code}", sample[MASK]) for code in plan.patterns]
-    return np.stack([np.broadcast_to(cost, sample.n) for cost in costs]) * plan.masks_each
+    costs = np.empty((len(plan.patterns), sample.n))
+    for k, code in enumerate(plan.patterns):
+        costs[k] = sample.values.get(f"{MASK}.{code}", sample[MASK])
+    return costs * plan.masks_each
 
 
 def _replaced(plan: Plan, chosen: Vector, each: Vector, y: Year, t: int) -> Vector:

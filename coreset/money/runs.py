@@ -22,9 +22,9 @@ from coreset.money.plan import Plan, Way, rate_name
 from coreset.money.sample import Sample
 from coreset.money.yearly import year
 
-DRAWS = 1024
+DRAWS = 800
 """Draws behind the intervals of one pattern."""
-HALVINGS = 16
+HALVINGS = 13
 FARTHEST = 50.0
 SECONDS = 3600.0
 Vector = NDArray[np.float64]

@@ -92,18 +92,20 @@ class Year:
 
 def _column(sample: Sample, plan: Plan, field: str, default: float | None = None) -> Vector:
     """One input of every pattern, (patterns, n)."""
-    names = [f"{field}.{code}" for code in plan.patterns]
-    values = [sample.values[name] if default is None else sample.values.get(name, default) for name in names]
-    return np.stack([np.broadcast_to(value, sample.n) for value in values])
+    found = np.empty((len(plan.patterns), sample.n))
+    for k, code in enumerate(plan.patterns):
+        name = f"{field}.{code}"
+        found[k] = sample.values[name] if default is None else sample.values.get(name, default)
+    return found
 
 
 def _hours_per_mold(sample: Sample, plan: Plan, way: Way) -> tuple[Vector, Vector]:
     """Line hours a mold as today and under the way; while the setter is down, cores are set as today."""
-    names = [(rate_name(code, plan.baseline), rate_name(code, way.method)) for code in plan.patterns]
-    today = np.stack([np.broadcast_to(1.0 / np.asarray(sample[name]), sample.n) for name, _ in names])
-    then = np.stack(
-        [np.broadcast_to(1.0 / np.asarray(sample.values.get(name, sample[old])), sample.n) for old, name in names]
-    )
+    today, then = np.empty((2, len(plan.patterns), sample.n))
+    for k, code in enumerate(plan.patterns):
+        now = sample[rate_name(code, plan.baseline)]
+        today[k] = 1.0 / np.asarray(now)
+        then[k] = 1.0 / np.asarray(sample.values.get(rate_name(code, way.method), now))
     down = plan.downtime if way.mechanised else 0.0
     return today, ((1.0 - down) * then + down * today if down else then)
 
