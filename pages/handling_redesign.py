@@ -47,12 +47,12 @@ def show(case: Case, screened: Sequence[Any]) -> None:
 def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
     """Values of the task by slider, its index live, the side view beside them."""
     st.subheader(say("handling.page.live"), anchor=False)
-    left, right = st.columns([2, 3], gap="large")
+    left, right = st.columns([1, 2], gap="large")
     values = {}
     for name in ends.VARIABLES:
         low, high, step = measures.slider(name, task)
         label = say("handling.page.slider", what=words.variable(name), unit=words.unit_of(name, case.units))
-        values[name] = left.slider(label, low, high, float(task.values[name]), step, key=f"{lift.task}_{name}")
+        values[name] = left.slider(label, low, high, float(task.values[name]), step, "%g", key=f"{lift.task}_{name}")
     hold = left.selectbox(say("handling.page.hold"), COUPLINGS, COUPLINGS.index(task.coupling), key=f"{lift.task}_hold")
     now = measures.moved(task, values, hold)
     with right:
@@ -75,9 +75,10 @@ def solver(case: Case, task: Any) -> None:
     ranges = {}
     for column, name in zip(st.columns(max(1, len(chosen))), chosen, strict=False):
         low, high, step = measures.slider(name, task)
-        ranges[name] = column.slider(words.variable(name), low, high, usual[name], step, key=f"range_{name}")
+        ranges[name] = column.slider(words.variable(name), low, high, usual[name], step, "%g", key=f"range_{name}")
     target = st.number_input(say("handling.page.wanted"), 0.3, 3.0, case.place.lifting_index_limit, 0.1)
     singles = redesign.single_changes(task, ranges, target=target)
     total = redesign.smallest_change(task, ranges, target=target)
     parts.answer(words.redesign_sentence(singles, total, case.units, target=target))
-    parts.rows([{say("handling.column.what"): words.change_text(one, case.units)} for one in singles])
+    if singles:
+        parts.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in singles])

@@ -144,7 +144,8 @@ def task_rows(screened: Iterable[Any], units: str, *, scheme: str = "1994") -> l
 def table_row(row: Any, units: str, scheme: str = "1994") -> dict[str, str]:
     """One task as a row of the table."""
     unit = UNIT_SETS[units]["mass"]
-    nothing = why_not(row.why_not)
+    key = "zero" if row.applies else "silent"
+    nothing = say(f"handling.row.{key}", why=why_not(row.why_not)) if row.li is None else ""
     return {
         say("handling.column.task"): label_of(row),
         say("handling.column.method"): row.method,
@@ -154,7 +155,7 @@ def table_row(row: Any, units: str, scheme: str = "1994") -> dict[str, str]:
         say("handling.column.li"): index_text(row.li),
         say("handling.column.band"): band_text(row.li, scheme) or nothing,
         say("handling.column.binding"): binding(row.binding) if row.li is not None else "",
-        say("handling.column.end"): say(f"handling.end.{row.end}"),
+        say("handling.column.end"): say(f"handling.end.{row.end}") if row.applies else "",
     }
 
 

@@ -15,9 +15,9 @@ from coreset.rounding import fixed
 
 STATURE = {"metric": 172.0, "us": 68.0}
 """Height of the figure drawn, for the eye only; no result depends on it."""
-PIXELS_HIGH = 330
-BEHIND = 0.35
-BEYOND = 0.62
+PIXELS_HIGH = 280
+BEHIND = 0.2
+BEYOND = 0.52
 ANKLE, KNEE, HIP, SHOULDER, HEAD = 0.04, 0.28, 0.53, 0.82, 0.93
 
 
@@ -37,15 +37,17 @@ def _figure(stature: float, hands: tuple[float, float]) -> list[dict[str, float]
     return [{"x": x, "y": y, "order": place} for place, (x, y) in enumerate(points)]
 
 
-def _panel(name: str, units: str, *, reach: float, height: float, color: str) -> alt.LayerChart:
+def _panel(name: str, units: str, *, reach: float, height: float, first: bool) -> alt.LayerChart:
     c, stature, unit = constants(units), STATURE[units], UNIT_SETS[units]["length"]
     top = 1.08 * c.vertical_limit
     left, right = -BEHIND * stature, max(BEYOND * stature, 1.12 * reach)
-    pixels = PIXELS_HIGH / top
+    pixels, color = PIXELS_HIGH / top, BASELINE if first else CANDIDATE
     sx = alt.Scale(domain=[left, right], nice=False)
     sy = alt.Scale(domain=[0, top], nice=False)
-    x = alt.X("x:Q", scale=sx, title=say("handling.side.horizontal", unit=unit), axis=alt.Axis(tickCount=5))
-    y = alt.Y("y:Q", scale=sy, title=say("handling.side.vertical", unit=unit))
+    x = alt.X("x:Q", scale=sx, title=say("handling.side.horizontal", unit=unit), axis=alt.Axis(tickCount=4))
+    upright = alt.Axis() if first else alt.Axis(labels=False, ticks=False, title=None)
+    title = say("handling.side.vertical", unit=unit) if first else None
+    y = alt.Y("y:Q", scale=sy, title=title, axis=upright)
     body = alt.Chart(alt.Data(values=_figure(stature, (reach, height)))).mark_line(
         color=INK, strokeWidth=7, strokeCap="round", strokeJoin="round", opacity=0.85
     )
@@ -94,12 +96,12 @@ def side_view(values: dict[str, float], units: str) -> Any:
         Unit set.
     """
     panels = [
-        _panel(end, units, reach=values[f"horizontal_{end}"], height=values[f"vertical_{end}"], color=color)
-        for end, color in (("origin", BASELINE), ("destination", CANDIDATE))
+        _panel(end, units, reach=values[f"horizontal_{end}"], height=values[f"vertical_{end}"], first=end == "origin")
+        for end in ("origin", "destination")
     ]
     text = say(
         "handling.side.text",
         unit=UNIT_SETS[units]["length"],
         **{name: fixed(value) for name, value in values.items() if name.startswith(("horizontal", "vertical"))},
     )
-    return alt.hconcat(*panels, spacing=24).properties(title=say("handling.side.title"), description=text)
+    return alt.hconcat(*panels, spacing=16).properties(title=say("handling.side.title"), description=text)

@@ -73,7 +73,9 @@ def whole_measures(task: TaskAt, lift: Lift, *, hours: float = 8.0) -> tuple[Mea
     found = [Measure(code="halves", index=_known(index_of(in_halves(task))))]
     for hold in COUPLINGS[: COUPLINGS.index(task.coupling)]:
         found.append(Measure(code="hold", index=_known(index_of(with_hold(task, hold))), detail=hold))
-    found.append(_platform(task))
+    raised = _platform(task)
+    if raised.height:
+        found.append(raised)
     rwl = float(limit_at(task))
     if rwl > 0 and hours <= 12.0:
         shared = factored_index(rwl, task.values["mass"], hands=2, persons=2, hours=hours)

@@ -22,6 +22,8 @@ LATTICE_POINTS = 60_000
 STARTS = 24
 FINEST = 1e-5
 TOLERANCE = 1e-12
+HANDS_LOW = {"metric": 40.0, "us": 16.0}  # common practice, no source: about knee height
+HANDS_HIGH = {"metric": 135.0, "us": 54.0}  # common practice, no source: about shoulder height
 Ranges = Mapping[str, tuple[float, float]]
 
 
@@ -68,7 +70,7 @@ def usual_ranges(task: TaskAt) -> dict[str, tuple[float, float]]:
     Common practice, no source; the user sets the plant's own. The load stands: a casting needs its core.
     """
     c, v = constants(task.units), task.values
-    low, high = 0.55 * c.vertical_reference, 1.8 * c.vertical_reference
+    low, high = HANDS_LOW[task.units], HANDS_HIGH[task.units]
     found: dict[str, tuple[float, float]] = {}
     for end in ("origin", "destination"):
         reach, height = v[f"horizontal_{end}"], v[f"vertical_{end}"]
