@@ -5,9 +5,12 @@ from typing import Any
 
 import streamlit as st
 
+from coreset.brief import say
 from coreset.brief import say_handling_more as words
+from coreset.brief.say_handling import label_of, worst_first
 from coreset.case import Case
 from coreset.handling.crew import compared, shift
+from coreset.handling.en_iso import referred_indices
 from coreset.handling.fits import fittings
 from coreset.handling.workload import workloads
 from coreset.pages import parts
@@ -32,3 +35,7 @@ def body(case: Case, standards: Sequence[Any]) -> None:
 def methods(case: Case, screened: Sequence[Any]) -> None:
     """Which method fits each task, and what the others say."""
     parts.rows(words.fitting_rows(fittings(case, screened)))
+    rated = [row for row in worst_first(screened) if row.li is not None]
+    if rated:
+        st.subheader(say("handling.reference.row", task=parts.plain(label_of(rated[0]))), anchor=False)
+        parts.rows(words.referred_rows(referred_indices(rated[0].li)))

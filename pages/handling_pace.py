@@ -7,9 +7,11 @@ import streamlit as st
 
 from coreset.brief import say
 from coreset.brief.say_handling_more import crossing_rows, mix_sentence
+from coreset.brief.working_handling import working_of_composite
 from coreset.case import Case
 from coreset.charts import handling as charts
 from coreset.handling import mix
+from coreset.handling.job import index_at, job_of
 from coreset.pages import parts
 
 
@@ -24,6 +26,10 @@ def show(case: Case, standards: Sequence[Any]) -> None:
         parts.chart(charts.pace(found))
         parts.rows(crossing_rows(found))
         st.caption(say("handling.caution.cli"))
+        for curve in found:
+            job = job_of(case, pattern=pattern, method=curve.method)
+            lines = working_of_composite(job, index_at(job, curve.standard_per_h))
+            parts.working(lines, label=say("handling.composite.working", method=curve.method))
     for method in (case.baseline, case.candidate):
         mixed = mix.job_mix(case, standards, method=method)
         if mixed.variable:

@@ -8,7 +8,7 @@ import typer
 from typer.testing import CliRunner
 
 from coreset.cli.lift import lift
-from coreset.errors import StudyError
+from coreset.errors import OutOfRange, StudyError
 from coreset.sources import table
 
 COLUMNS = ["units", "mass", "horizontal", "vertical", "travel", "angle", "frequency", "duration", "coupling"]
@@ -151,3 +151,17 @@ def test_the_government_example_that_does_not_follow_the_equation():
     rwl = json.loads(run(*options, "--duration", row["duration"], "--coupling", row["coupling"], "--json"))["rwl"]
     assert rwl == pytest.approx(4.26, abs=0.005)
     assert abs(rwl - float(row["rwl_kg"])) > 2
+
+
+def test_lifts_recorded_one_by_one_are_one_job(tmp_path):
+    """[waters2016]: equal lifts give VLI = LI at the total frequency; rows that are not covered are counted apart."""
+    same = ["metric", 10, 25, 75, 10, 0, 0.2, "long", "good"]
+    path = write(tmp_path / "job.csv", [same] * 40 + [["metric", 10, 70, 75, 10, 0, 0.2, "long", "good"]])
+    found = json.loads(run("--file", path, "--together", 4, "--json"))
+    assert found["vli"] == pytest.approx(10 / (23 * 0.45)) and (found["rated"], found["left_out"]) == (40, 1)
+    assert "Variable lifting index 0.97 for the job of 40 lifts; 1 rows are left out" in run(
+        "--file", path, "--together", 4
+    )
+    mixed = write(tmp_path / "mixed.csv", [same, ["us", 20, 12, 30, 5, 0, 0.2, "long", "good"]])
+    with pytest.raises(OutOfRange, match="rows of one job must be in one unit set, got metric, us"):
+        run("--file", mixed, "--together", 4)

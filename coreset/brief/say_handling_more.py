@@ -262,3 +262,16 @@ def measure_rows(measures: Iterable[Any], units: str) -> list[dict[str, str]]:
         }
         for m in measures
     ]
+
+
+def referred_rows(found: Iterable[Any]) -> list[dict[str, str]]:
+    """Index of one lift with other reference masses, by population."""
+    return [
+        {
+            say("handling.reference.population"): one.population,
+            say("handling.reference.mass"): fixed(one.reference_kg),
+            say("handling.column.li"): index_text(one.index),
+            say("handling.reference.source"): f"{one.source} ({say(f'front.status.{one.status}')})",
+        }
+        for one in found
+    ]

@@ -118,7 +118,7 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
         shape=alt.Shape(
             "which:N",
             title=None,
-            legend=alt.Legend(orient="top"),
+            legend=alt.Legend(orient="top", symbolFillColor=MUTED, symbolStrokeColor=MUTED),
             scale=alt.Scale(
                 domain=[say("handling.pace.observed"), say("handling.pace.standard")], range=["triangle-up", "circle"]
             ),
@@ -130,6 +130,7 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
     words = _words(alt.Chart(alt.Data(values=first)).encode(x=x, y=y), "text:N", align="right", dx=-8, dy=-10)
     words += _words(alt.Chart(alt.Data(values=others)).encode(x=x, y=y), "text:N", align="left", dx=8, dy=14)
     return (_levels("y", upto * 1.05) + drawn + dots + words).properties(
+        height=300,
         title=say("handling.chart.pace", pattern=curves[0].pattern if curves else "", how=methods_text(curves)),
         description=say("handling.chart.pace_text", how=methods_text(curves)),
     )

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import typer
 
-from coreset.brief.say_handling import index_sentence, why_not
+from coreset.brief.say_handling import index_sentence, index_text, why_not
 from coreset.brief.text import say
 from coreset.brief.working_handling import plain_number, working_of
 from coreset.case import UNIT_SETS
@@ -18,7 +18,7 @@ from coreset.cli.lift_file import faults_of, read_lifts, write_result
 from coreset.errors import Fault, OutOfRange, StudyError
 from coreset.handling.constants import COUPLINGS, DURATIONS, constants
 from coreset.handling.constants import UNIT_SETS as UNITS
-from coreset.handling.flat import SITUATIONS, Answer, answers, inside_body
+from coreset.handling.flat import SITUATIONS, Answer, answers, inside_body, variable_of_rows
 from coreset.handling.rating import Posture, rate
 from coreset.rounding import fixed
 
@@ -41,10 +41,16 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     situation: Annotated[list[str] | None, typer.Option(help=f"not covered: {', '.join(SITUATIONS)}")] = None,
     file: Annotated[Path | None, typer.Option(help="table of lifts, .csv or .xlsx, instead of one lift")] = None,
     result: Annotated[Path | None, typer.Option(help="write the answers to this .csv or .xlsx")] = None,
+    together: Annotated[
+        float | None, typer.Option(help="the rows are lifts of one job, so many a minute in all: rate it as one (VLI)")
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="print one JSON document and nothing else")] = False,
 ) -> None:
     """Rate a lift, or a table of lifts, by the revised NIOSH lifting equation."""
     if file is not None:
+        if together is not None:
+            typer.echo(_together(file, together, as_json=as_json))
+            return
         _table(file, by_hand=by_hand, result=result, as_json=as_json)
         return
     row = {
@@ -183,3 +189,24 @@ def _counts(found: Sequence[Answer]) -> dict[str, int]:
         "above_3": sum(li > 3 for li in indices),
         "without": len(found) - len(indices),
     }
+
+
+def _together(path: Path, per_min: float, *, as_json: bool) -> str:
+    """Lifts recorded one by one as one variable index; those not covered are left out and counted."""
+    rows = read_lifts(path)
+    found = variable_of_rows(rows, per_min)
+    left_out = len(rows) - found.rated
+    if as_json:
+        return json.dumps(
+            {
+                "vli": found.variable.index if found.variable else None,
+                "rule": found.variable.rule if found.variable else None,
+                "mean_fili": found.variable.mean_fili.tolist() if found.variable else [],
+                "share": found.variable.share.tolist() if found.variable else [],
+                "rated": found.rated,
+                "left_out": left_out,
+            }
+        )
+    vli = found.variable.index if found.variable else None
+    words = say("handling.lift.together", vli=index_text(vli), rated=found.rated, left_out=left_out)
+    return f"{words}\n{say('handling.lift.caution')}"

@@ -7,6 +7,7 @@ from functools import cache
 
 from coreset.case import Lift
 from coreset.errors import OutOfRange
+from coreset.handling.constants import constants
 from coreset.sources import table
 
 KG_PER_LB = 0.45359237
@@ -185,3 +186,50 @@ def carrying(mass_kg: float, distance_m: float, *, per_min: float, minutes_per_s
 def in_kg_and_m(lift: Lift, mass: float, units: str) -> tuple[float, float]:
     """Load and way carried of a task in the units of the carrying limits. [kg, m]"""
     return (mass, lift.carry) if units == "metric" else (mass * KG_PER_LB, lift.carry * M_PER_FT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Referred:
+    """Index with another reference mass in the place of the load constant, for one population."""
+
+    population: str
+    reference_kg: float
+    index: float
+    source: str
+    status: str
+
+
+def referred_indices(li: float) -> tuple[Referred, ...]:
+    """Index of a lift for each reference mass of EN 1005-2 and ISO 11228-1 that is a single figure.
+
+    Parameters
+    ----------
+    li : float
+        Index with the load constant of 23 kg. [-]
+
+    Returns
+    -------
+    tuple of Referred
+        LI x 23 / reference mass; the constant of 51 lb is taken as 23 kg. [-]
+
+    References
+    ----------
+    [iso11228_2003], [iso_tr12295]; all masses from memory.
+    """
+    found = []
+    load_kg = constants("metric").load_constant
+    for key in ("iso11228_2003", "iso_tr12295"):
+        printed = table(f"{key}/reference_mass")
+        for row in printed.rows:
+            if row["reference_mass_kg"].isdecimal():
+                mass = float(row["reference_mass_kg"])
+                found.append(
+                    Referred(
+                        population=row["population"],
+                        reference_kg=mass,
+                        index=li * load_kg / mass,
+                        source=key,
+                        status=printed.row_status(row),
+                    )
+                )
+    return tuple(found)

@@ -60,7 +60,7 @@ def methods_for(lift: Lift, *, mass: float, frequency_per_min: float, units: str
         "carried": lift.carry > CARRY_MAX[units],
     }
     found = {
-        "lifting": lift.hands > 1 and not shared and not lift.seated,
+        "lifting": lift.hands > 1 and not shared and not lift.seated and not reasons["carried"],
         "factored": (lift.hands == 1 and not light or shared) and not lift.seated,
         "hand_work": lift.hands == 1 or lift.seated or frequent,
         "carrying": reasons["carried"],

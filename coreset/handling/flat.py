@@ -8,8 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.handling.constants import UNIT_SETS, constants, frequency_table
+from coreset.errors import OutOfRange
+from coreset.handling.composite import Variable, variable_index
+from coreset.handling.constants import DURATIONS, UNIT_SETS, constants, frequency_table
 from coreset.handling.covers import past_limits
+from coreset.handling.equation import checked
 from coreset.handling.rating import MULTIPLIERS, End, Posture, lifting_index, name_of, rate
 
 MEASURED = ("mass", "horizontal", "vertical", "travel", "angle", "frequency")
@@ -123,3 +126,58 @@ def _answer(row: Mapping[str, object], units: str, figures: dict) -> Answer:
 def inside_body(horizontal: float, units: str) -> bool:
     """Whether H is below the distance that the equation takes as the closest."""
     return horizontal < constants(units).horizontal_free
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Together:
+    """Rows rated as one job: how many of them count, and their variable index (None where none counts)."""
+
+    rated: int
+    variable: Variable | None
+
+
+def variable_of_rows(rows: Sequence[Mapping[str, object]], total_per_min: float) -> Together:
+    """VLI of lifts recorded one by one, each as frequent as any other.
+
+    Parameters
+    ----------
+    rows : sequence of mappings
+        As for `answers`; one unit set; the longest duration class holds for all, the rows' own frequency for none.
+    total_per_min : float
+        Lifts a minute of the job. [1/min]
+
+    Returns
+    -------
+    Together
+        Rows that are not covered, or whose reach, height, travel or twist is beyond a limit, are left out.
+
+    Raises
+    ------
+    OutOfRange
+        If the rows mix unit sets, or the frequency is not above zero.
+
+    References
+    ----------
+    [waters2016].
+    """
+    checked(total_per_min, "frequency", zero=False)
+    if not total_per_min > 0:
+        raise OutOfRange(f"frequency must be above zero, got {total_per_min:g}")
+    units = {str(row["units"]) for row in rows}
+    if len(units) != 1:
+        raise OutOfRange(f"rows of one job must be in one unit set, got {', '.join(sorted(units))}")
+    used = [row for row in rows if not any(row.get(code) for code in SITUATIONS)]
+    seldom = [{**row, "frequency": 0.0, "duration": "short"} for row in used]
+    found = [(row, a.li) for row, a in zip(used, answers(seldom), strict=True) if a.li is not None]
+    if not found:
+        return Together(rated=0, variable=None)
+    longest = max((str(row["duration"]) for row, _ in found), key=DURATIONS.index)
+    variable = variable_index(
+        fili=[li for _, li in found],
+        weight=np.ones(len(found)),
+        total_per_min=total_per_min,
+        vertical=[row["vertical"] for row, _ in found],
+        duration=longest,
+        units=units.pop(),
+    )
+    return Together(rated=len(found), variable=variable)

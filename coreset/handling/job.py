@@ -27,14 +27,28 @@ PACES = 601
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """One covered lift, ready for any pace: FILI at its governing end on the largest and on the mean load."""
+    """One covered lift, ready for any pace: FILI at its governing end on the largest and on the mean load.
+
+    `largest` and `mean` are the loads, `limit` the FIRWL that they are set against, in the case's mass.
+    """
 
     lift: Lift
     end: str
-    fili: float
-    fili_mean: float
+    largest: float
+    mean: float
+    limit: float
     vertical: float
     per_mold: float
+
+    @property
+    def fili(self) -> float:
+        """Largest load over FIRWL."""
+        return self.largest / self.limit
+
+    @property
+    def fili_mean(self) -> float:
+        """Mean load over FIRWL; over FM it is the STLI."""
+        return self.mean / self.limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,10 +70,14 @@ class Job:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobIndex:
-    """Index of a job at one pace: LI of a single task, CLI of several, VLI above ten; None where outside the table."""
+    """Index of a job at one pace: LI of a single task, CLI of several, VLI above ten; None where outside the table.
+
+    `tasks` are those that occur at that pace, by name.
+    """
 
     kind: str
     index: float | None
+    tasks: tuple[str, ...] = ()
     composite: Composite | None = None
     variable: Variable | None = None
 
@@ -90,8 +108,9 @@ def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
     return Task(
         lift=lift,
         end=name,
-        fili=heaviest(mass, lift.mass_max) / limit,
-        fili_mean=mass / limit,
+        largest=heaviest(mass, lift.mass_max),
+        mean=mass,
+        limit=limit,
         vertical=vertical,
         per_mold=per_mold(case, lift),
     )
@@ -126,6 +145,7 @@ def index_at(job: Job, molds_per_h: float) -> JobIndex:
     per_min = per_min[per_min > 0]
     if not done:
         return JobIndex(kind="LI", index=None)
+    names = tuple(task.lift.task for task in done)
     v = np.array([task.vertical for task in done])
     largest = np.array([task.fili for task in done])
     if len(done) > CLI_TASKS_MAX:
@@ -137,7 +157,7 @@ def index_at(job: Job, molds_per_h: float) -> JobIndex:
             duration=job.duration,
             units=job.units,
         )
-        return JobIndex(kind="VLI", index=found.index, variable=found)
+        return JobIndex(kind="VLI", index=found.index, tasks=names, variable=found)
     composite = composite_index(
         fili=largest,
         stli_independent=[task.fili_mean for task in done],
@@ -146,7 +166,8 @@ def index_at(job: Job, molds_per_h: float) -> JobIndex:
         duration=job.duration,
         units=job.units,
     )
-    return JobIndex(kind="CLI" if len(done) > 1 else "LI", index=composite.index, composite=composite)
+    kind = "CLI" if len(done) > 1 else "LI"
+    return JobIndex(kind=kind, index=composite.index, tasks=names, composite=composite)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

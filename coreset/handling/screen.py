@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case, Lift
-from coreset.handling.constants import frequency_table
+from coreset.handling.constants import constants, frequency_table
 from coreset.handling.covers import limits_of_result, not_covered, past_limits, slips
 from coreset.handling.duration import averaged_per_min, duration_class
 from coreset.handling.rating import Posture, lifting_index, name_of, rate
@@ -197,9 +197,16 @@ def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_f
         end=end,
         origin=rated["origin"][0],
         destination=rated["destination"][0],
-        limits=limits_of_result(case.place),
+        limits=limits_of_result(case.place) + _bunched(case, lift, frequency_per_min, frequency_from),
         status="memory" if frequency_per_min > frequency_table().memory_above_per_min else "reprinted",
     )
+
+
+def _bunched(case: Case, lift: Lift, per_min: float, origin: str) -> tuple[str, ...]:
+    """Whether lifts of a set-up would be more frequent if all fell into one quarter of an hour [waters1994] 1.3."""
+    c = constants(case.units)
+    together = lift.lifts_per_run / c.frequency_sample
+    return ("bunched",) if origin == "run" and together > max(per_min, c.frequency_floor) else ()
 
 
 def _multipliers(end: RatedEnd) -> tuple[float, ...]:

@@ -13,6 +13,7 @@ from coreset.handling.ends import TaskAt, limit_at
 
 Floats = NDArray[np.float64]
 WIDEST_DEG = 180.0
+S_PER_MIN = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,3 +105,9 @@ def _shared(first: Floats, second: Floats) -> float:
     if np.ptp(first) == 0:
         return float("nan")
     return float(np.clip(np.corrcoef(first, second)[0, 1], 0.0, 1.0)) if np.ptp(second) else float("nan")
+
+
+def pace_draws(per_mold: float, standard_draws_s: Floats, *, draws: int = 10_000, seed: int | None = None) -> Floats:
+    """Lifts a minute drawn from the resamples of a standard time. [1/min], (draws,)"""
+    rng = np.random.default_rng(seed)
+    return per_mold * S_PER_MIN / rng.choice(standard_draws_s, size=draws)

@@ -4,7 +4,7 @@ import pytest
 from printed import as_printed, rows
 
 from coreset.errors import OutOfRange
-from coreset.handling.en_iso import carrying, factored_index, long_shift_multiplier
+from coreset.handling.en_iso import carrying, factored_index, long_shift_multiplier, referred_indices
 
 pytestmark = pytest.mark.unverified
 
@@ -43,3 +43,15 @@ def test_carrying_limits(row):
     assert found.carried == {"frequency": 1, "kg_per_min": 10, "kg_per_h": 600, "kg_per_8h": 4800}
     with pytest.raises(OutOfRange, match="carrying distance must be at most 20"):
         carrying(10, 21, per_min=1)
+
+
+@pytest.mark.parametrize("key", ["iso11228_2003", "iso_tr12295"])
+def test_reference_masses(key):
+    """[iso11228_2003], [iso_tr12295], memory: every population with a single mass."""
+    found = {one.population: one for one in referred_indices(1.0) if one.source == key}
+    for param in rows(f"{key}/reference_mass"):
+        row = param.values[0]
+        if row.reference_mass_kg.isdecimal():
+            assert found[row.population].index == pytest.approx(23 / float(row.reference_mass_kg))
+        else:
+            assert row.population not in found

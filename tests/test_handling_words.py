@@ -1,0 +1,215 @@
+"""Handling: sentences, workings, charts and the page say what was reckoned."""
+
+import json
+from types import SimpleNamespace
+
+import pytest
+from handling_cases import case, lift, standard
+
+from coreset.brief import say_handling as words
+from coreset.brief import say_handling_more as more
+from coreset.brief.text import catalogue
+from coreset.brief.working_handling import working_of, working_of_composite
+from coreset.case import Place
+from coreset.charts import handling as charts
+from coreset.charts.handling_side import side_view
+from coreset.handling import covers, measures, redesign
+from coreset.handling.crew import compared, shift
+from coreset.handling.ends import binding_of, index_of, replaced, task_at, with_values
+from coreset.handling.fits import fittings
+from coreset.handling.job import index_at, job_of
+from coreset.handling.mix import curves, job_mix, rotation
+from coreset.handling.rating import Posture, rate
+from coreset.handling.screen import screen
+from coreset.handling.uncertainty import pace_draws, sureness
+from coreset.handling.workload import workloads
+
+LIFTS = (
+    lift(),
+    lift(task="second", horizontal_destination=40.0, mass=6.0),
+    lift(task="mask", method="assisted", horizontal_destination=35.0, lifts_per_mold=2.0),
+    lift(task="brush", hands=1, mass=1.0, effort_borg=3.0, exertion_s=1.0),
+    lift(task="far", horizontal_destination=70.0, pattern="P1"),
+    lift(task="rack", core="", mass=12.0, lifts_per_mold=0.0, lifts_per_run=30.0),
+)
+STANDARDS = (standard(60), standard(24, "assisted"))
+CASE = case(*LIFTS, place=Place(wet_bulb_c=24, globe_c=34, humidity_pct=60))
+SCREENED = screen(CASE, STANDARDS)
+
+
+def test_the_answer_names_the_worst_task_and_what_binds_it():
+    """One sentence: how many are above the limit, which is worst, why; then what has no number, and why."""
+    text = words.answer(SCREENED, limit=1.0)
+    assert "1 of the tasks nothing should be lifted: P1 · far" in text and "reach is beyond the limit" in text
+    assert "3 of 4 rated tasks" in text or "of 4 rated tasks are above an index of 1.0" in text
+    assert "1 more are not covered" in text
+    assert words.answer(()) == "No handling task is described yet, so nothing can be screened."
+    within = screen(case(lift(mass=1.0)), STANDARDS)
+    assert words.answer(within).startswith("All 1 rated tasks are within an index of 1.0")
+
+
+def test_every_code_has_its_words():
+    """Reasons, limits, measures and methods that the room can give all have a sentence."""
+    texts = catalogue()
+    slip = covers.slips(units="us", mass=0, horizontal=1, vertical=-1, frequency_per_min=-1, angle_deg=-1)
+    slip += covers.slips(units="us", mass=999, horizontal=999, vertical=999, frequency_per_min=99, angle_deg=181)
+    codes = {*slip, "no_standard", "no_mass", "load_limit"}
+    codes |= {"reach_limit", "height_limit", "travel_limit", "angle_limit", "frequency_limit"}
+    codes |= {"hoist", "one_handed", "two_persons", "seated", "restricted", "unstable", "slippery", "fast"}
+    codes |= {"carrying", "over_8_h", "hot", "cold"}
+    assert len(slip) == 10
+    for code in codes:
+        assert f"handling.why_not.{code}" in texts, code
+    for name in measures.LEVERS:
+        assert f"handling.measure.{name}" in texts, name
+
+
+def test_a_band_comes_after_its_number_with_its_place_and_status():
+    """The scheme's own words; a band from memory says so."""
+    assert words.band_text(1.2) == "2 of 3: increased risk for some workers"
+    assert words.band_text(1.2, "2021") == "2 of 5: low (band from memory)"
+    assert words.band_text(None) == ""
+    rows = words.task_rows(SCREENED, "metric")
+    columns = list(words.plain_rows(rows)[0])
+    assert columns.index("LI") < columns.index("Band")
+    assert rows[0]["Band"].startswith("RWL 0: the reach") and rows[-1]["Band"].startswith("not covered: it is lifted")
+
+
+def test_limits_of_the_result_are_told():
+    """Humidity, and lifts of a set-up that may come all together."""
+    told = " ".join(words.limits_of(SCREENED))
+    assert "humidity is outside" in told and "spread over the run" in told
+
+
+def test_the_working_of_a_lift_multiplies_to_its_result():
+    """Figures put in give RWL and LI again."""
+    posture = Posture(horizontal=50, vertical=70, travel=20, frequency_per_min=2, duration="long")
+    lines = {line.symbol: line for line in working_of(posture, rate(posture), mass=10)}
+    product = 1.0
+    for factor in lines["RWL"].numbers.split(" × "):
+        product *= float(factor)
+    assert product == pytest.approx(lines["RWL"].value, abs=1e-3)
+    top, bottom = lines["LI"].numbers.split(" / ")
+    assert float(top) / float(bottom) == pytest.approx(lines["LI"].value, abs=1e-3)
+    assert {line.source for line in lines.values()} == {"waters1994"}
+
+
+def test_the_working_of_a_composite_adds_up():
+    """FILI from loads and limits, the worst STLI, what each task adds, and their sum."""
+    job = job_of(CASE, pattern="P1", method="manual")
+    found = index_at(job, 60)
+    lines = working_of_composite(job, found)
+    parts = [float(x) for x in lines[-1].numbers.split(" + ")]
+    assert sum(parts) == pytest.approx(lines[-1].value, abs=1e-3) and lines[-1].value == found.index
+    for line in lines[:3]:
+        top, bottom = (float(x) for x in line.numbers.split(" / "))
+        assert top / bottom == pytest.approx(line.value, abs=1e-3)
+    assert {line.status for line in lines} == {"memory"}
+
+
+def test_charts_are_complete_and_say_what_they_show():
+    """Each chart has a title that states the finding and a text alternative, and no blank is left unfilled."""
+    found = curves(CASE, STANDARDS, "P1")
+    task = task_at(CASE, LIFTS[0], SCREENED[0])
+    drawn = [
+        charts.all_tasks(words.task_rows(SCREENED, "metric"), ["manual", "assisted"]),
+        charts.pace(found),
+        charts.mends(more.mend_rows(redesign.mended(task)), SCREENED[0].li, 1.0),
+        charts.mix(job_mix(CASE, STANDARDS, method="manual")),
+        side_view(task.values, "metric"),
+    ]
+    for chart in drawn:
+        spec = chart.to_dict()
+        assert spec["title"] and spec["description"] and "{" not in spec["description"]
+        json.dumps(spec)
+
+
+def test_the_side_view_is_to_scale():
+    """A centimetre along the floor is as long as a centimetre of height, at both ends."""
+    for panel in side_view(task_at(CASE, LIFTS[0], SCREENED[0]).values, "metric").to_dict()["hconcat"]:
+        scales = [
+            layer["encoding"]["x"]["scale"]["domain"]
+            for layer in panel["layer"]
+            if "scale" in layer["encoding"].get("x", {})
+        ]
+        heights = [
+            layer["encoding"]["y"]["scale"]["domain"]
+            for layer in panel["layer"]
+            if "scale" in layer["encoding"].get("y", {})
+        ]
+        across, up = scales[0][1] - scales[0][0], heights[0][1] - heights[0][0]
+        assert panel["width"] / across == pytest.approx(panel["height"] / up)
+
+
+def test_rows_and_sentences_of_the_other_parts():
+    """Pace, redesign, sureness, crew, workload, methods: rows are filled and sentences carry their figures."""
+    task = task_at(CASE, LIFTS[0], SCREENED[0])
+    rows = more.crossing_rows(curves(CASE, STANDARDS, "P1"))
+    assert [row["Method"] for row in rows] == ["manual", "assisted"]
+    ranges = measures.allowed(task, ("rack_near", "mask_tilt", "lighter_core"))
+    assert set(ranges) == {"horizontal_origin", "horizontal_destination", "mass"}
+    singles = redesign.single_changes(task, ranges)
+    total = redesign.smallest_change(task, ranges)
+    assert "index then" in more.redesign_sentence(singles, total, "metric", target=1.0)
+    assert "cannot be reached" in more.redesign_sentence((), None, "metric", target=1.0)
+    assert "no interval" in more.sureness_sentence(sureness(task, LIFTS[0], seed=1))
+    varying = sureness(task, lift(horizontal_sd=2.0, measured_error=1.0), seed=1)
+    assert "95 % of cycles have an index of" in more.sureness_sentence(varying)
+    assert more.compare_rows(compared(CASE, STANDARDS), "metric")[0]["For the crew"] in {"better", "worse", "not known"}
+    shifts = [shift(CASE, STANDARDS, method=method) for method in ("manual", "assisted")]
+    assert len(more.crew_rows(shifts, "metric")) == 2
+    assert "WBGT 27.0 °C" in more.heat_sentence(workloads(CASE, STANDARDS))
+    says = {row["Task"]: row["What it says"] for row in more.fitting_rows(fittings(CASE, SCREENED))}
+    assert "Strain Index" in says["P1 · brush"]
+    mixed = job_mix(CASE, STANDARDS, method="manual")
+    assert "variable lifting index by manual" in more.mix_sentence(mixed, rotation(CASE, STANDARDS, method="manual"))
+    assert any("EN/ISO factors" in row["Measure that is all or nothing"] for row in _measures(task))
+
+
+def _measures(task):
+    return more.measure_rows(measures.whole_measures(task, LIFTS[0]), "metric")
+
+
+def test_pace_drawn_from_the_standard_widens_the_interval():
+    """Resamples of the standard time carry into the index."""
+    import numpy as np
+
+    task = task_at(CASE, LIFTS[0], SCREENED[0])
+    drawn = pace_draws(1.0, np.random.default_rng(1).normal(60, 5, 1000), draws=2000, seed=2)
+    found = sureness(task, LIFTS[0], draws=2000, seed=3, frequency_per_min=drawn)
+    assert found.low < index_of(task) < found.high
+
+
+def test_sliders_change_the_index_and_the_case():
+    """What the sliders say is what the case then holds."""
+    task = task_at(CASE, LIFTS[0], SCREENED[0])
+    values = task.values | {"horizontal_destination": 30.0}
+    now = measures.moved(task, values, "good")
+    assert index_of(now) < index_of(task) and binding_of(now) in {"hm", "fm", "vm"}
+    for name in values:
+        low, high, step = measures.slider(name, task)
+        assert low <= task.values[name] <= high and step > 0
+    changed = replaced(CASE, LIFTS[0], with_values(LIFTS[0], values, "good"))
+    assert changed.lifts[0].horizontal_destination == 30.0 and changed.lifts[1:] == CASE.lifts[1:]
+    assert screen(changed, STANDARDS)[0].li == pytest.approx(index_of(now))
+
+
+def test_the_page_leads_with_its_answer(monkeypatch):
+    """The page runs on a case, answer first, all six parts, no exception."""
+    from pathlib import Path
+
+    from streamlit.testing.v1 import AppTest
+
+    from coreset.pages import session
+
+    monkeypatch.setattr(session, "case", lambda: CASE)
+    monkeypatch.setattr(session, "assessment", lambda: SimpleNamespace(handling=SCREENED, standards=STANDARDS))
+    page = AppTest.from_file(str(Path(session.__file__).with_name("handling.py")), default_timeout=60).run()
+    assert not page.exception
+    assert page.markdown[0].value.startswith("**In 1 of the tasks nothing should be lifted")
+    assert len(page.tabs) == 6
+    assert "qualified ergonomist" in page.caption[-1].value
+    page.selectbox(key="handling_task").set_value("P1 · set core (manual)").run()
+    page.slider(key="set core_horizontal_destination").set_value(30.0).run()
+    assert not page.exception
+    assert any("Index" in text.value and "with these values" in text.value for text in page.markdown)
