@@ -5,7 +5,7 @@ import streamlit as st
 from coreset.brief import say
 from coreset.brief.say_handling import answer, limits_of, plain_rows, scheme_text, schemes, task_rows
 from coreset.charts.handling import all_tasks
-from coreset.pages import handling_crew, handling_pace, handling_redesign, parts, session
+from coreset.pages import handling_body, handling_crew, handling_pace, handling_redesign, parts, session
 
 case = session.case()
 parts.head("handling.page")
@@ -32,7 +32,7 @@ with redesign:
 with crew:
     handling_crew.crew(case, found.standards)
 with body:
-    handling_crew.body(case, found.standards)
+    handling_body.body(case, found.standards)
 with methods:
-    handling_crew.methods(case, found.handling)
+    handling_body.methods(case, found.handling)
 st.caption(say("handling.caution.page"))

@@ -1,18 +1,11 @@
-"""The parts of Handling on the crew's shift, on energy and heat, and on the methods that fit."""
+"""The part of Handling on the crew's shift."""
 
 from collections.abc import Sequence
 from typing import Any
 
-import streamlit as st
-
-from coreset.brief import say
 from coreset.brief import say_handling_more as words
-from coreset.brief.say_handling import label_of, worst_first
 from coreset.case import Case
 from coreset.handling.crew import compared, shift
-from coreset.handling.en_iso import referred_indices
-from coreset.handling.fits import fittings
-from coreset.handling.workload import workloads
 from coreset.pages import parts
 
 
@@ -23,19 +16,3 @@ def crew(case: Case, standards: Sequence[Any]) -> None:
     parts.rows(words.compare_rows(pairs, case.units))
     shifts = [shift(case, standards, method=method) for method in (case.baseline, case.candidate)]
     parts.rows(words.crew_rows(shifts, case.units))
-
-
-def body(case: Case, standards: Sequence[Any]) -> None:
-    """Energy against its limits, and heat at the place."""
-    loads = workloads(case, standards)
-    st.markdown(parts.plain(words.heat_sentence(loads)))
-    parts.rows(words.workload_rows(loads))
-
-
-def methods(case: Case, screened: Sequence[Any]) -> None:
-    """Which method fits each task, and what the others say."""
-    parts.rows(words.fitting_rows(fittings(case, screened)))
-    rated = [row for row in worst_first(screened) if row.li is not None]
-    if rated:
-        st.subheader(say("handling.reference.row", task=parts.plain(label_of(rated[0]))), anchor=False)
-        parts.rows(words.referred_rows(referred_indices(rated[0].li)))
