@@ -1,0 +1,85 @@
+"""Payback and Audit: the answer first, then picture, tables and working; an empty case says what to do."""
+
+from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+from plant import around, parts, plant
+
+from coreset.brief import say
+from coreset.money import weigh
+
+PAGES = Path(__file__).parents[2] / "pages"
+
+
+@pytest.fixture(scope="module")
+def decided():
+    """The invented plant, weighed."""
+    case, *others = parts()
+    return SimpleNamespace(case=case, money=weigh(case, *others, draws=2_000), warnings=())
+
+
+def shown(name, monkeypatch, **instead):
+    """A page run by itself with parts of the session replaced."""
+    from streamlit.testing.v1 import AppTest
+
+    from coreset.pages import session
+
+    for attribute, value in instead.items():
+        monkeypatch.setattr(session, attribute, value)
+    page = AppTest.from_file(str(PAGES / f"{name}.py"), default_timeout=30).run()
+    assert not page.exception, page.exception
+    return page
+
+
+def test_payback_leads_with_its_answer(decided, monkeypatch):
+    """The decision is the first thing said; charts, tables and the working follow."""
+    page = shown("payback", monkeypatch, assessment=lambda: decided)
+    assert page.title[0].value == say("money.title")
+    assert page.markdown[0].value.startswith("**It is open whether the setter pays")
+    assert say("front.working") in [fold.label for fold in page.expander]
+    assert len(page.table) >= 6
+
+
+def test_payback_without_prices_says_so(decided, monkeypatch):
+    """No money, no figure: a sentence in its place and nothing else."""
+    bare = SimpleNamespace(case=decided.case, money=None, warnings=())
+    page = shown("payback", monkeypatch, assessment=lambda: bare)
+    assert len(page.markdown) == 1 and not page.table
+
+
+def test_audit_compares_with_an_earlier_state(decided, monkeypatch):
+    """The state that was decided on is chosen from the trail; dearer maintenance shows item by item."""
+    case, *others = parts(plant(), maintenance_per_year=around(19_000))
+    now = SimpleNamespace(case=case, money=weigh(case, *others, draws=2_000), warnings=())
+    row = SimpleNamespace(revision=1, when="2026-01-05", who="PM1", why="decided")
+    book = SimpleNamespace(trail=lambda _: (replace_row(row, revision=2), row))
+    instead = {
+        "book": lambda: book,
+        "case_id": lambda: "plant",
+        "as_kept": lambda revision: replace(case),
+        "assessment": lambda: now,
+        "assessment_of": lambda found: decided,
+    }
+    page = shown("audit", monkeypatch, **instead)
+    assert page.selectbox[0].options == [say("money.audit.kept", when="2026-01-05", who="PM1", why="decided")]
+    assert "maintenance" in page.markdown[0].value and "falls short" in page.markdown[0].value
+    assert len(page.table) == 1
+
+
+def replace_row(row, **changes):
+    """A row of the trail with some of it changed."""
+    return SimpleNamespace(**{**vars(row), **changes})
+
+
+def test_audit_before_anything_was_kept(decided, monkeypatch):
+    """With one state only, the page says how to come to a comparison."""
+    row = SimpleNamespace(revision=1, when="", who="", why="")
+    instead = {
+        "book": lambda: SimpleNamespace(trail=lambda _: (row,)),
+        "case_id": lambda: "plant",
+        "assessment": lambda: decided,
+    }
+    page = shown("audit", monkeypatch, **instead)
+    assert page.info[0].value == say("money.audit.none")
