@@ -1,0 +1,268 @@
+"""A study -> its standard time for one mold, with interval, time balance, allowances and what must be told."""
+
+from __future__ import annotations
+
+import math
+import zlib
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Case, Core, Study
+from coreset.study import needed, resample
+from coreset.study.allowances import Allowed, allowed
+from coreset.study.balance import Balance, balance
+from coreset.study.sums import Sums, cycle_times, per_mold, sums
+from coreset.study.times import Timed, element_times
+
+RATER_SD_PCT = 2.5  # assumed: +/-5 % as two standard deviations, common practice
+EXCLUDED_LIMIT = 0.05
+"""Share of readings set aside above which the reader is told: common practice, no source."""
+FEW_CYCLES = 10
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """What the reader must be told: a code and the blanks of its sentence."""
+
+    code: str
+    blanks: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ElementTime:
+    """One element of a standard. Times `_s` ending in `per_mold` are for one mold, the others for one occurrence."""
+
+    element: str
+    kind: str
+    occasional: bool
+    readings: int
+    excluded: int
+    missed: int
+    failed: int
+    mean_s: float
+    sd_s: float
+    rating_pct: float
+    per_mold: float
+    observed_s: float
+    normal_s: float
+    allowance_pct: float
+    standard_s: float
+    standard_low_s: float
+    standard_high_s: float
+    readings_needed: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standard:
+    """Standard time of one mold under one method. [s]
+
+    `draws_s`: (resamples,), the standard with its uncertainty (cycles, rater, frequency of occasional elements).
+    `cycle_standard_s`: standard time of each element in each whole cycle, rows aligned over the elements.
+    `estimated`: from standard data of other patterns, nobody timed it. `with_all_s`: were nothing excluded.
+    """
+
+    study: str
+    pattern: str
+    method: str
+    operator: str = ""
+    cycles: int
+    observed_s: float
+    normal_s: float
+    standard_s: float
+    standard_low_s: float
+    standard_high_s: float
+    allowance_pct: float
+    allowance_basis: str
+    allowance_lines: tuple[Any, ...] = ()
+    unaccounted_pct: float
+    elements: tuple[ElementTime, ...]
+    balance: Balance | None = None
+    draws_s: NDArray[np.float64]
+    cycle_standard_s: dict[str, NDArray[np.float64]]
+    crew: float = 1.0
+    rater_sd_pct: float = RATER_SD_PCT
+    rater_assumed: bool = True
+    rating_scale: str = ""
+    cycles_needed: int = 0
+    precision: float = math.nan
+    with_all_s: float = math.nan
+    estimated: bool = False
+    warnings: tuple[Note, ...] = ()
+
+    @property
+    def work_s(self) -> float:
+        """Time of all people together for one mold."""
+        return self.standard_s * self.crew
+
+
+def cores_handled(case: Case, study: Study) -> tuple[Core, ...]:
+    """Cores that the elements of a study handle; all of the pattern where they name none but handle some."""
+    own = case.cores_of(study.pattern)
+    names = {e.core for e in study.elements if e.core}
+    named = tuple(core for core in own if core.core in names)
+    return named or (own if any(e.cores_handled for e in study.elements) else ())
+
+
+def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int | None = None) -> Standard:
+    """Standard time of one study.
+
+    Parameters
+    ----------
+    case : Case
+        For cores, allowances and the seed.
+    study : Study
+        One study with its readings.
+    resamples : int
+        Draws of whole cycles.
+    seed : int, optional
+        Seed of the draws; the case's if None. Each study draws its own stream.
+
+    Returns
+    -------
+    Standard
+        With a 95 % interval: resampled cycles stretched for small and dependent samples, times a common error of
+        the rater on all manual elements.
+    """
+    rng = np.random.default_rng([case.seed if seed is None else seed, zlib.crc32(study.study.encode())])
+    timed = element_times(study)
+    found = sums(study, timed)
+    allow = allowed(case, case.allowance_set(study.allowances), cores_handled(case, study))
+    manual = np.array([e.kind == "manual" for e in study.elements])
+    factor = np.where(manual, allow.factor, 1.0)
+    once = np.ones((1, len(found.cycle)))
+    observed = np.nan_to_num(per_mold(found, once, found.observed)[0])
+    normal = np.nan_to_num(per_mold(found, once, found.normal)[0])
+    cells = cycle_times(found, found.normal) * factor
+    regular = np.array([not e.occasional for e in study.elements])
+    draws = _draws(study, found, cells[:, regular].sum(axis=1), normal, resamples, rng) * factor
+    whole = draws.sum(axis=1)
+    low, high = resample.interval(whole)
+    checked = balance(study, timed)
+    observed_cycles = cycle_times(found, found.observed).sum(axis=1)
+    sd, assumed = _rater(study)
+    return Standard(
+        study=study.study,
+        pattern=study.pattern,
+        method=study.method,
+        operator=study.operator,
+        cycles=int(found.whole.sum()),
+        observed_s=float(observed.sum()),
+        normal_s=float(normal.sum()),
+        standard_s=float(normal @ factor),
+        standard_low_s=low,
+        standard_high_s=high,
+        allowance_pct=allow.percent,
+        allowance_basis=allow.basis,
+        allowance_lines=allow.lines,
+        unaccounted_pct=checked.unaccounted_pct,
+        elements=tuple(_rows(study, timed, found, (observed, normal, factor, draws), allow)),
+        balance=checked,
+        draws_s=whole,
+        cycle_standard_s={e.name: cells[:, i] for i, e in enumerate(study.elements)},
+        crew=study.crew,
+        rater_sd_pct=sd,
+        rater_assumed=assumed,
+        rating_scale=study.rating_scale,
+        cycles_needed=needed.needed(observed_cycles),
+        precision=needed.precision(observed_cycles),
+        with_all_s=_with_all(study, factor),
+        warnings=tuple(_notes(study, timed, found, checked, allow)),
+    )
+
+
+def _rater(study: Study) -> tuple[float, bool]:
+    assumed = study.rater_sd_pct is None
+    return (RATER_SD_PCT if assumed else study.rater_sd_pct), assumed
+
+
+def _draws(
+    study: Study,
+    found: Sums,
+    totals: NDArray[np.float64],
+    normal: NDArray[np.float64],
+    resamples: int,
+    rng: np.random.Generator,
+) -> NDArray[np.float64]:
+    """Normal times for one mold, drawn, (resamples, elements)."""
+    if len(found.cycle) == 0:
+        return np.zeros((resamples, len(study.elements)))
+    draws = np.nan_to_num(resample.drawn(found, resamples=resamples, rng=rng))
+    draws = np.maximum(normal + (draws - normal) * resample.widening(totals), 0.0)
+    error = np.maximum(1 + _rater(study)[0] / 100 * rng.standard_normal(resamples), 0.0)
+    manual = np.array([e.kind == "manual" for e in study.elements])
+    return np.where(manual, draws * error[:, None], draws)
+
+
+def _with_all(study: Study, factor: NDArray[np.float64]) -> float:
+    found = sums(study, element_times(study, keep_excluded=True))
+    return float(np.nan_to_num(per_mold(found, np.ones((1, len(found.cycle))), found.normal)[0]) @ factor)
+
+
+def occurrences(timed: Timed, element: int) -> NDArray[np.float64]:
+    """Observed seconds of the good readings of one element, in the order taken."""
+    return timed.seconds[timed.good & (timed.element == element)]
+
+
+def _rows(study: Study, timed: Timed, found: Sums, figures: tuple, allow: Allowed) -> Iterator[ElementTime]:
+    observed, normal, factor, draws = figures
+    for i, element in enumerate(study.elements):
+        here = timed.element == i
+        x = occurrences(timed, i)
+        in_cycle = found.observed[:, i][found.bottom[:, i] > 0] if element.per_mold is None else x
+        x = in_cycle if element.per_mold is None and not element.occasional else x
+        mean = float(x.mean()) if len(x) else math.nan
+        low, high = resample.interval(draws[:, i])
+        manual = element.kind == "manual"
+        ratio = normal[i] / observed[i] if observed[i] else math.nan
+        yield ElementTime(
+            element=element.name,
+            kind=element.kind,
+            occasional=element.occasional,
+            readings=len(x),
+            excluded=int((here & timed.excluded).sum()),
+            missed=int((here & timed.missed).sum()),
+            failed=int((here & timed.failed).sum()),
+            mean_s=mean,
+            sd_s=float(x.std(ddof=1)) if len(x) > 1 else math.nan,
+            rating_pct=float(np.mean(timed.rating[here & timed.good])) if manual and len(x) else math.nan,
+            per_mold=float(observed[i] / mean) if len(x) and mean > 0 else math.nan,
+            observed_s=float(observed[i]),
+            normal_s=float(normal[i]),
+            allowance_pct=allow.percent if manual else 0.0,
+            standard_s=float(normal[i] * factor[i]),
+            standard_low_s=low,
+            standard_high_s=high,
+            readings_needed=needed.needed(x) if math.isfinite(ratio) and not element.occasional else 0,
+        )
+
+
+def _notes(study: Study, timed: Timed, found: Sums, checked: Balance, allow: Allowed) -> Iterator[Note]:
+    """What a reader of the standard must be told."""
+    at = {"study": study.study}
+    yield from (Note(code=code, blanks=at | blanks) for code, blanks in _of_readings(study, timed, found, checked))
+    yield from (Note(code=code, blanks=at) for code in allow.notes)
+    if study.rater_sd_pct is None and any(e.kind == "manual" for e in study.elements):
+        yield Note(code="rater_assumed", blanks=at)
+    if not study.consent:
+        yield Note(code="no_consent", blanks=at)
+
+
+def _of_readings(study: Study, timed: Timed, found: Sums, checked: Balance) -> Iterator[tuple[str, dict[str, Any]]]:
+    if not checked.closes:
+        yield "unaccounted", {"percent": checked.unaccounted_pct}
+    if not checked.from_clock and study.timing == "snapback":
+        yield "no_clock", {}
+    share = timed.excluded.sum() / max(int((~timed.foreign).sum()), 1)
+    if share > EXCLUDED_LIMIT:
+        yield "excluded_many", {"percent": 100 * float(share)}
+    if timed.failed.any():
+        yield "failed_tries", {"count": int(timed.failed.sum())}
+    if found.whole.sum() < FEW_CYCLES:
+        yield "few_cycles", {"count": int(found.whole.sum())}
+    for i, element in enumerate(study.elements):
+        if not found.bottom[:, i].any():
+            yield "element_unseen", {"element": element.name}

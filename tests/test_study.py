@@ -1,0 +1,264 @@
+"""Study: readings to standard times, with the traps of work measurement each as a test."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from study_cases import CORE, NAN, case, columns, readings, study
+
+from coreset.case import Allowances, Correction, Element, Reading, Readings
+from coreset.errors import OutOfRange, StudyError
+from coreset.study import by_pattern, standards
+from coreset.study.allowances import allowed, factor, force_row, on_basis, table_line
+from coreset.study.balance import balance
+from coreset.study.ratings import on_scale
+from coreset.study.resample import effective_number, lag_one
+from coreset.study.times import element_times
+
+
+def one(found_case, **how):
+    """The standard of a case's only study."""
+    return standards(found_case, resamples=500, **how)[0]
+
+
+def test_continuous_times_are_differences_and_account_for_all():
+    """A running clock: each element is its reading less the one before; the balance closes by construction."""
+    s = study([(1, "a", 5.0), (1, "b", 8.0), (2, "a", 14.0), (2, "b", 18.0)], "ab", timing="continuous")
+    assert list(element_times(s).seconds) == [5.0, 3.0, 6.0, 4.0]
+    assert balance(s, element_times(s)).unaccounted_pct == 0
+    assert one(case([s])).standard_s == pytest.approx(9.0)
+
+
+def test_foreign_time_stays_out_of_the_element_and_in_the_balance():
+    """A foreign element splits an element in two rows; the rows add, the foreign time is ineffective."""
+    rows = [(1, "a", 4.0), (1, "foreign", 20.0, NAN, "foreign"), (1, "a", 22.0), (1, "b", 25.0)]
+    s = study(rows, "ab", timing="continuous")
+    found = one(case([s]))
+    assert [e.observed_s for e in found.elements] == [6.0, 3.0]
+    assert found.balance.ineffective_s == 16.0
+    assert found.balance.effective_s == 9.0
+
+
+def test_a_missed_breakpoint_loses_both_elements_of_that_cycle_only():
+    """The difference over a missed breakpoint holds two elements and is used for neither."""
+    rows = [(1, "a", NAN, NAN, "missed"), (1, "b", 9.0), (2, "a", 14.0), (2, "b", 18.0)]
+    found = one(case([study(rows, "ab", timing="continuous")]))
+    assert [e.observed_s for e in found.elements] == [5.0, 4.0]
+    assert found.cycles == 1
+    assert found.balance.missed_s == 9.0
+    assert found.unaccounted_pct == 0
+
+
+def test_a_clock_that_runs_backwards_is_refused_with_every_row():
+    """Impossible readings are named by file, row and column; nothing is repaired."""
+    s = study([(1, "a", 5.0), (2, "a", 4.0), (3, "a", 3.0)], "a", timing="continuous")
+    with pytest.raises(StudyError, match="times/S1.csv, row 3, column reading_s: found") as caught:
+        element_times(s)
+    assert len(caught.value.faults) == 2
+
+
+def test_the_balance_is_relative_to_elapsed_time_and_flags_above_two_percent():
+    """Unaccounted over elapsed: 3 s of 100 s is 3 % and is told."""
+    rows = [(c, "a", 9.0) for c in range(1, 11)]
+    s = study(rows, "a", clock_in="08:00:00", clock_out="08:01:40", elapsed_before_s=4, elapsed_after_s=3)
+    found = one(case([s]))
+    assert found.unaccounted_pct == pytest.approx(3.0)
+    assert "unaccounted" in [note.code for note in found.warnings]
+
+
+def test_corrections_are_applied_and_the_readings_stay():
+    """Exclude, relabel, rerate and restore; the excluded reading is counted and the result shown with it too."""
+    rows = [(1, "a", 10.0, 100.0), (2, "a", 40.0, 100.0), (3, "a", 12.0, 100.0), (4, "b", 14.0, 100.0)]
+    who = {"who": "E1", "when": "2026-01-01", "why": "stuck"}
+    change = (
+        Correction(seq=2, action="exclude", **who),
+        Correction(seq=4, action="relabel", value="a", **who),
+        Correction(seq=3, action="rerate", value="110", **who),
+    )
+    s = study(rows, [Element(name="a"), Element(name="b", occasional=True)], corrections=change)
+    found = one(case([s]))
+    assert found.elements[0].excluded == 1
+    assert found.elements[0].observed_s == pytest.approx((10 + 12 + 14) / 3)
+    assert found.normal_s == pytest.approx((10 + 13.2 + 14) / 3)
+    assert found.with_all_s == pytest.approx((10 + 40 + 13.2 + 14) / 4)
+    assert "excluded_many" in [note.code for note in found.warnings]
+
+
+def test_trap_1_the_basis_of_an_allowance_is_stated_and_converts():
+    """[stevenson] eq. 7-7 and 7-8: 1 + A against 1/(1 - A) differ by 2.3 % at 15 and 9.9 % at 30 %."""
+    assert factor(15, "shift") / factor(15, "normal") - 1 == pytest.approx(0.023, abs=0.0005)
+    assert factor(30, "shift") / factor(30, "normal") - 1 == pytest.approx(0.099, abs=0.0005)
+    assert factor(on_basis(15, basis_from="normal", basis_to="shift"), "shift") == pytest.approx(1.15)
+    with pytest.raises(OutOfRange, match="allowance basis must be normal or shift, got ''"):
+        factor(15, "")
+
+
+def test_trap_3_machine_time_takes_no_rating_and_no_allowance():
+    """[stevenson] variant of problem 7-7: 3.1 + 1.6 x 1.06 x 1.06 = 4.90 min."""
+    s = columns([[3.1, 3.1], [1.6, 1.6]], [1.3, 1.06], kinds={0: "machine"})
+    found = one(case([s], percent=6))
+    assert found.standard_s == pytest.approx(4.8977, abs=0.0001)
+    assert found.elements[0].allowance_pct == 0
+
+
+def test_trap_4_hundred_on_one_scale_is_not_hundred_on_another():
+    """[bs3138] US 100 is BSI 75; a scale without a name is refused."""
+    assert on_scale(75, "0-100 BSI", "100-133") == 100
+    assert on_scale(100, "0-100 BSI", "100-133") == pytest.approx(133.3, abs=0.05)
+    s = study([(1, "a", 10.0)], "a", rating_scale="100")
+    with pytest.raises(OutOfRange, match="rating_scale must be one of"):
+        standards(case([s]))
+
+
+def test_trap_5_pounds_and_kilograms_are_two_printed_tables():
+    """[ilo1957], [ilo1979]: 31.75 kg is 70 lb, whose row gives 22 %; the kilogram table has 35.5 kg, not 31.75."""
+    assert force_row(31.75, units="metric", table_key="ilo1957")[0].condition == "70 lb"
+    line, beyond = force_row(31.75, units="metric", table_key="ilo1979")
+    assert (line.condition, line.percent, beyond) == ("35.5 kg", 22.0, False)
+    assert force_row(40, units="metric", table_key="ilo1979")[1]
+
+
+@pytest.mark.parametrize(("mass", "row"), [(4.9, "5 lb"), (5.0, "5 lb"), (5.1, "10 lb"), (44.0, "45 lb")])
+def test_between_rows_the_next_higher_row_holds(mass, row):
+    """The stated rule between two printed masses: common practice, no source."""
+    assert force_row(mass, units="us", table_key="ilo1957")[0].condition == row
+
+
+def test_trap_6_allowances_add():
+    """Allowance tables add: 5 + 4 + 2 = 11 %, not 1.05 x 1.04 x 1.02."""
+    lines = tuple(table_line(c, "", table_key="ilo1957") for c in ("personal", "basic fatigue", "standing"))
+    assert sum(line.percent for line in lines) == 11
+
+
+def test_trap_7_the_sex_split_column_is_history_only():
+    """The kilogram table's second column is kept as printed and offered nowhere."""
+    assert table_line("personal", "", table_key="ilo1979").percent == 5
+    assert force_row(10, units="metric", table_key="ilo1979")[0].percent == 3
+
+
+def test_the_force_row_comes_from_the_heaviest_core_handled():
+    """10 kg is 22.05 lb: the row of 25 lb, 4 %, beside the rest, with its source."""
+    s = study([(1, "a", 10.0)], [Element(name="a", core="A")], allowances="by hand")
+    chosen = Allowances(name="by hand", basis="normal", table="ilo1957", contingency_pct=2.0)
+    c = case([s], allowances=(chosen,), cores=(CORE,))
+    found = allowed(c, chosen, (CORE,))
+    assert [(line.cause, line.percent) for line in found.lines] == [("use of force", 4.0), ("contingency", 2.0)]
+    assert one(c).standard_s == pytest.approx(10.6)
+
+
+def test_trap_9_an_occasional_element_counts_by_its_frequency():
+    """Mean over occurrences x frequency: (1.1, 1.0, 1.2) once in five is 0.22, not 1.1 and not 1.075."""
+    rows = [(c, "a", 10.0) for c in range(1, 16)] + [(3, "b", 1.1), (8, "b", 1.0), (13, "b", 1.2)]
+    given = study(rows, ["a", Element(name="b", occasional=True, per_mold=0.2)])
+    counted = study(rows, ["a", Element(name="b", occasional=True)])
+    for s in (given, counted):
+        assert one(case([s])).elements[1].observed_s == pytest.approx(0.22)
+
+
+def test_trap_16_failed_tries_add_their_time_to_the_good_ones():
+    """Total time over good ones: tries of 10, 10 and a broken-off one of 4 before a good 8 give 32/3."""
+    rows = [(1, "a", 10.0), (2, "a", 10.0), (3, "a", 4.0, NAN, "failed"), (3, "a", 8.0)]
+    found = one(case([study(rows, "a")]))
+    assert found.observed_s == pytest.approx(32 / 3)
+    assert "failed_tries" in [note.code for note in found.warnings]
+
+
+def test_molds_per_cycle_and_number_per_mold():
+    """Two molds a cycle halve the time; an element three times a mold counts three times."""
+    rows = [(c, e, s) for c in (1, 2) for e, s in (("a", 10.0), ("b", 2.0), ("b", 4.0), ("b", 3.0))]
+    s = study(rows, ["a", Element(name="b", per_mold=3)], molds_per_cycle=2)
+    assert one(case([s])).standard_s == pytest.approx(10 / 2 + 3 * 3)
+
+
+def test_cycles_keep_the_dependence_of_their_elements():
+    """Elements of one cycle stand in one row, and their sum is the mold's standard time."""
+    rng = np.random.default_rng(1)
+    rows = [(c + 1, e, x) for c, x in enumerate(rng.lognormal(2, 0.3, 40)) for e in "ab"]
+    found = one(case([study(rows, "ab", allowances="flat")], percent=10))
+    assert np.allclose(found.cycle_standard_s["a"], found.cycle_standard_s["b"])
+    assert sum(x.mean() for x in found.cycle_standard_s.values()) == pytest.approx(found.standard_s)
+
+
+def test_the_interval_holds_the_rater():
+    """With perfectly even times only the rater is left: +/-1.96 x 2.5 %, assumed where nobody checked."""
+    s = study([(c, "a", 10.0) for c in range(1, 41)], "a", rater_sd_pct=None)
+    found = standards(case([s]), resamples=20_000)[0]
+    assert found.rater_assumed
+    assert found.standard_low_s == pytest.approx(10 - 0.49, abs=0.02)
+    assert found.standard_high_s == pytest.approx(10 + 0.49, abs=0.02)
+
+
+def test_the_interval_of_the_mean_agrees_with_students_t():
+    """Independent normal readings, no rater: the resampled interval is that of Student's t to 3 % of its width."""
+    x = np.random.default_rng(3).normal(20, 2, 60)
+    while lag_one(x) > 0:
+        x = np.random.default_rng(int(1000 * x[0])).permutation(x)
+    found = standards(case([study([(i + 1, "a", v) for i, v in enumerate(x)], "a")]), resamples=20_000)[0]
+    half = 2.0010 * x.std(ddof=1) / np.sqrt(60)  # t(59), two-sided 95 %
+    assert found.standard_high_s - found.standard_low_s == pytest.approx(2 * half, rel=0.03)
+
+
+def test_seeds_repeat_and_differ():
+    """The same seed gives the same draws; another seed other ones; the order of studies does not matter."""
+    x = np.random.default_rng(3).normal(20, 2, (2, 30))
+    a, b = (study([(i + 1, "a", v) for i, v in enumerate(row)], "a", study=f"S{k}") for k, row in enumerate(x))
+    first, second = standards(case([a, b]), resamples=50, seed=4), standards(case([b, a]), resamples=50, seed=4)
+    assert np.array_equal(first[0].draws_s, second[1].draws_s)
+    assert not np.array_equal(first[0].draws_s, standards(case([a, b]), resamples=50, seed=5)[0].draws_s)
+
+
+def test_studies_of_one_pattern_and_method_are_pooled_by_cycles():
+    """30 cycles of 10 s and 10 cycles of 14 s make 11 s; scatter between operators widens the interval."""
+    a = study([(i + 1, "a", 10.0 + i % 2) for i in range(30)], "a", study="A")
+    b = study([(i + 1, "a", 14.0 + i % 2) for i in range(10)], "a", study="B", operator="W2")
+    found = standards(case([a, b]), resamples=4000)
+    pooled = by_pattern(found)["P1", "manual"]
+    assert pooled.standard_s == pytest.approx(11.5)
+    assert pooled.cycles == 40
+    assert pooled.cycle_standard_s["a"].shape == (40,)
+    assert pooled.standard_high_s - pooled.standard_low_s > found[0].standard_high_s - found[0].standard_low_s
+
+
+def test_dependent_readings_count_for_fewer():
+    """Lag-1 of 0.5 leaves about a third of the readings; independent ones keep nearly all."""
+    rng = np.random.default_rng(5)
+    x = np.zeros(4000)
+    for i in range(1, 4000):
+        x[i] = 0.5 * x[i - 1] + rng.normal()
+    assert effective_number(x) == pytest.approx(4000 / 3, rel=0.1)
+    assert effective_number(rng.normal(size=4000)) > 3600
+
+
+def test_many_cycles_keep_the_memory_bounded():
+    """10,000 cycles x 12 elements are drawn by runs of neighbours; the interval is that of the mean."""
+    rng = np.random.default_rng(6)
+    x = rng.lognormal(1, 0.3, (10_000, 12))
+    columns_ = list(zip(*[(i + 1, f"e{j}", x[i, j]) for i in range(10_000) for j in range(12)], strict=True))
+    n = len(columns_[0])
+    given = {"seq": tuple(range(1, n + 1)), "rating": (NAN,) * n, "mark": ("",) * n, "note": ("",) * n}
+    r = Readings(cycle=columns_[0], element=columns_[1], reading_s=tuple(map(float, columns_[2])), **given)
+    s = replace(study([], [f"e{j}" for j in range(12)]), readings=r)
+    found = standards(case([s]), resamples=2000)[0]
+    half = 1.96 * x.sum(axis=1).std(ddof=1) / 100
+    assert found.standard_high_s - found.standard_low_s == pytest.approx(2 * half, rel=0.08)
+
+
+def test_an_empty_study_gives_no_standard_and_one_cycle_gives_one():
+    """A study without readings is left out; one cycle gives a figure and a note that it is few."""
+    assert standards(case([study([], "a")])) == ()
+    found = one(case([study([(1, "a", 5.0)], "a")]))
+    assert found.standard_s == 5.0
+    assert "few_cycles" in [note.code for note in found.warnings]
+
+
+def test_an_unknown_element_is_refused():
+    """A reading of an element that the study does not list is a fault, not a guess."""
+    s = study([(1, "a", 5.0), (1, "x", 5.0)], "a")
+    with pytest.raises(StudyError, match="row 3, column element: found 'x'"):
+        element_times(s)
+
+
+def test_readings_are_never_altered():
+    """Corrections leave the readings as taken."""
+    r = readings([(1, "a", 5.0)])
+    assert list(r)[0][:4] == Reading(1, 1, "a", 5.0, NAN, "", "")[:4]
