@@ -9,6 +9,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.brief import fixed, say
+from coreset.brief.frames import frame
 from coreset.charts import look
 from coreset.working import Working
 
@@ -52,6 +53,8 @@ def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str
     dark = st.context.theme.type == "dark"
     spec = look.dressed(drawn, dark=dark)
     words = text or spec.get("description", "")
+    if "layer" in spec or "mark" in spec:
+        spec["autosize"] = {"type": "fit-x", "contains": "padding"}
     spec.pop("description", None)  # said by `alt`; the framework warns of both
     st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
     if table is not None:
@@ -63,8 +66,10 @@ def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str
 def rows(table: Iterable[Mapping[str, Any]] | Any, *, alt: str = "") -> None:
     """A table as it would be printed; text in it is shown as it was typed."""
     records = table.to_dict("records") if hasattr(table, "to_dict") else list(table)
+    if not records:
+        return
     shown = [{plain(name): _cell(value) for name, value in record.items()} for record in records]
-    st.table(shown, border="horizontal", hide_index=True, alt=alt or say("front.table"))
+    st.table(frame(shown), border="horizontal", hide_index=True, alt=alt or say("front.table"))
 
 
 def _cell(value: Any) -> Any:
@@ -94,6 +99,15 @@ def working_row(line: Working) -> dict[str, str]:
         say("front.column.value"): f"{fixed(line.value, DIGITS)} {line.unit}".strip(),
         say("front.column.source"): f"{source}{status}",
     }
+
+
+def figures(shown: Sequence[Any]) -> None:
+    """Figures side by side: what, value, what it lies between."""
+    if not shown:
+        return
+    for column, figure in zip(st.columns(len(shown)), shown, strict=True):
+        column.metric(plain(figure.what), figure.value)
+        column.caption(plain(figure.interval))
 
 
 def safety(key: str = "front.safety") -> None:

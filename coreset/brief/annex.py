@@ -31,7 +31,7 @@ def blocks(assessment: Any) -> list[Block]:
     for row in assessment.handling:
         found += _lift(assessment, row)
     found += block_table("line", tables.line(assessment, full=True))
-    found += block_table("flow", _flow(assessment), currency=assessment.case.currency)
+    found += block_table("flow", tables.flow(assessment), currency=assessment.case.currency)
     if assessment.money is not None:
         found.append(_working(say("brief.head.money_working"), workings(assessment.money)))
     found += block_table("assumptions", tables.assumptions(assessment, full=True), currency=assessment.case.currency)
@@ -98,15 +98,6 @@ def _working(title: str, lines: Iterable[Working]) -> Block:
         for line in lines
     ]
     return Block(kind="table", text=title, rows=(heads("working"), *rows))
-
-
-def _flow(assessment: Any) -> list[list[str]]:
-    if assessment.money is None:
-        return []
-    return [
-        [str(y.year), number(y.total), number(y.cumulative), number(y.discounted_cumulative)]
-        for y in assessment.money.cash_flow
-    ]
 
 
 def source_rows(keys: Any) -> list[list[str]]:

@@ -121,21 +121,27 @@ def figures(assessment: Any) -> tuple[Figure, ...]:
     if money is None:
         return ()
     saving, worth = money.yearly_saving, money.npv_spread
-    rows = (
-        ("first_cost", _amount(money.first_cost, currency), say("brief.figure.masks", count=len(money.chosen))),
-        ("saving", f"{borne(saving.mean, saving.low, saving.high)} {currency}", between(saving.low, saving.high)),
-        ("payback", _years(money), payback_interval(money.payback_spread)),
-        ("npv", f"{borne(money.npv, worth.low, worth.high)} {currency}", between(worth.low, worth.high)),
-    )
+    ends = {
+        "first_cost": say("brief.figure.masks", count=len(money.chosen)),
+        "saving": say("brief.figure.likely", ends=between(saving.low, saving.high)),
+        "payback": say("brief.figure.likely", ends=payback_interval(money.payback_spread)),
+        "npv": say(
+            "brief.figure.npv_ends",
+            ends=between(worth.low, worth.high),
+            years=money.years,
+            rate=percent(money.discount_rate),
+        ),
+    }
+    values = {
+        "first_cost": _amount(money.first_cost, currency),
+        "saving": f"{borne(saving.mean, saving.low, saving.high)} {currency}",
+        "payback": _years(money),
+        "npv": f"{borne(money.npv, worth.low, worth.high)} {currency}",
+    }
+    case = assessment.case
     return tuple(
-        Figure(
-            what=say(f"brief.figure.{name}", years=money.years, rate=percent(money.discount_rate)),
-            value=styled(value, assessment.case),
-            interval=styled(
-                interval if name == "first_cost" else say("brief.figure.likely", ends=interval), assessment.case
-            ),
-        )
-        for name, value, interval in rows
+        Figure(what=say(f"brief.figure.{name}"), value=styled(value, case), interval=styled(ends[name], case))
+        for name, value in values.items()
     )
 
 

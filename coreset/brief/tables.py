@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from coreset.brief.blocks import heads
+from coreset.brief.decision import input_name, styled
 from coreset.brief.numbers import borne, number
 from coreset.brief.say_handling import binding, why_not
 from coreset.brief.text import say
@@ -129,3 +131,30 @@ def _entered_ends(value: Range) -> str:
 
 def _origin(value: Range) -> str:
     return value.source or say("brief.no_origin")
+
+
+def flow(assessment: Any) -> Rows:
+    """Cash flow by year, plain and cumulated."""
+    if assessment.money is None:
+        return []
+    return [
+        [str(y.year), number(y.total), number(y.cumulative), number(y.discounted_cumulative)]
+        for y in assessment.money.cash_flow
+    ]
+
+
+def drivers(assessment: Any) -> Rows:
+    """Each uncertain input from low to high, and the net present value there, the widest first."""
+    money = assessment.money
+    rows = sorted(money.drivers, key=lambda d: -abs(d.at_high - d.at_low)) if money is not None else []
+    return [
+        [input_name(d.name), entered(d.low), entered(d.high), number(d.at_low, -2), number(d.at_high, -2)] for d in rows
+    ]
+
+
+def named(name: str, assessment: Any) -> list[dict[str, str]]:
+    """A table of the brief in full as rows by the names of their columns, in the style of the case."""
+    makers = {"flow": flow, "drivers": drivers, "patterns": lambda found: patterns(found, full=True)}
+    case = assessment.case
+    columns = heads(name, currency=case.currency)
+    return [dict(zip(columns, (styled(cell, case) for cell in row), strict=True)) for row in makers[name](assessment)]
