@@ -8,6 +8,7 @@ import plant
 import pytest
 
 from coreset.case import Line
+from coreset.chart import mold_cycles
 from coreset.line import rates
 
 
@@ -17,7 +18,7 @@ def one(line, *, seconds=40.0, **changes):
     case = replace(case, patterns=tuple(replace(p, **changes) for p in case.patterns))
     cycles = [row for row in plant.mold_cycles(error=0.001) if (row.pattern, row.method) == ("HUB", "manual")]
     cycles[0].mean_s, cycles[0].draws_s = seconds, np.full(50, seconds)
-    return rates(case, cycles)[0]
+    return rates(case, cycles, replications=0)[0]
 
 
 def test_the_lowest_part_limits_and_is_named():
@@ -51,6 +52,16 @@ def test_pouring_at_the_index_cannot_exceed_it():
 
 def test_rates_follow_the_draws_of_the_mold_cycle():
     """The interval of the rate is that of the mold cycle turned over."""
-    found = rates(chart_cases.case(), plant.mold_cycles(error=0.03))[0]
+    found = rates(chart_cases.case(), plant.mold_cycles(error=0.03), replications=0)[0]
     assert found.low < found.molds_per_h < found.high
     assert found.draws.shape == (1_000,)
+
+
+def test_finite_places_and_stops_cost_something():
+    """The run line is below the ideal one, above the line without places, and the draws carry the same share."""
+    cycles = mold_cycles(chart_cases.case(), chart_cases.standards(("HUB",)), replications=300)
+    tight = chart_cases.case(line=Line(uptime=1.0, pouring_s=26.0, mold_positions=1))
+    ideal, run = rates(tight, cycles, replications=0)[0], rates(tight, cycles, replications=100)[0]
+    assert 0.8 < run.flow < 1.0
+    assert run.molds_per_h == pytest.approx(ideal.molds_per_h * run.flow)
+    assert run.draws == pytest.approx(ideal.draws * run.flow)

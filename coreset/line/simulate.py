@@ -1,0 +1,285 @@
+"""The line from mold to shake-out, run many times: good molds an hour with interval, who is blocked or starved, why.
+
+Warm-up rule: as many molds as the line has places, twice, and never fewer than 100, are run and not counted; each
+replication then counts the departures of at least 400 molds after them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Case, Pattern, Stop
+from coreset.line.flow import Layout, Passage, passage
+from coreset.line.limits import S_PER_H, S_PER_MIN, cooling_places, pouring_s
+from coreset.line.services import (
+    MOLDING,
+    POURING,
+    SHAKE_OUT,
+    TABLE,
+    Services,
+    Work,
+    availability,
+    changes_s,
+    services,
+)
+from coreset.line.student import half_width
+
+COUNTED = 400
+"""Molds counted in a replication, or somewhat more: `Plan.counted`."""
+MOST_WAVES = 4
+LEAST_WARM_UP = 100
+FILLS = 2
+"""Times that the line is filled before counting."""
+BLOCK = 50
+"""Replications in one block."""
+EXACT_S = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A line to be run: works and stops by station, the row's layout, cooling needed, pattern changes."""
+
+    works: tuple[Work, ...]
+    stops: tuple[Stop, ...]
+    layout: Layout
+    cooling_s: float
+    run_molds: float
+    change_s: float
+    rest_uptime: float
+    index_s: float
+
+    @property
+    def stations(self) -> tuple[str, ...]:
+        """Names of the stations in order."""
+        return tuple(work.station for work in self.works)
+
+    @property
+    def warm_up(self) -> int:
+        """Molds run before counting."""
+        return max(LEAST_WARM_UP, FILLS * (sum(self.layout.places) + len(self.works)))
+
+    @property
+    def counted(self) -> int:
+        """Molds counted: whole fillings of the cooling places and whole batches, for they come and go in waves."""
+        wave = self.layout.places[-1] if self.cooling_s > 0 else 1
+        both = math.lcm(wave, self.layout.batch_molds)
+        wave = both if both <= MOST_WAVES * COUNTED else wave
+        return wave * math.ceil(COUNTED / wave)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineRun:
+    """What a line does in the long run.
+
+    `molds_per_h` is per scheduled hour with a 95 % interval by replications. `shares` by station: working, stopped,
+    blocked, starved. `causes` by station: share of its time lost to each neighbor, "blocked by" and "starved by".
+    `early_share` is the share of molds that would be shaken out too hot were the line not held back for them; such a
+    line is no solution, so `molds_per_h` is that of the line that waits. `in_mold_min` is time from pour to shake-out.
+    """
+
+    molds_per_h: float
+    low: float
+    high: float
+    replications: int
+    precise: bool
+    shares: dict[str, tuple[float, float, float, float]]
+    causes: dict[str, dict[str, float]]
+    early_share: float
+    shortest_min: float
+    in_mold_min: float
+    warm_up: int
+    draws: NDArray[np.float64]
+
+
+def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
+    """The line as the case states it, for one mold cycle.
+
+    Parameters
+    ----------
+    case : Case
+        Line and patterns.
+    row : MoldCycle
+        Its `sample_s` are the single cycles drawn from.
+    changes : float
+        Minutes of a pattern change, one after each run; 0 leaves pattern changes out. [min]
+
+    Returns
+    -------
+    Plan
+        Stops stated in the case are taken as part of its uptime; what they do not explain stays a plain factor.
+    """
+    line, pattern = case.line, case.pattern(row.pattern)
+    cooling_s = pattern.cooling_min * S_PER_MIN
+    works = [Work(station=MOLDING, seconds=np.asarray(row.sample_s, dtype=float))]
+    places: list[int] = []
+    batched = line.pouring_mode == "batch" and line.pouring_batch > 1
+    own_pace = pattern.pouring_s or line.pouring_s
+    if batched and line.index_s > 0:
+        works.append(_constant(TABLE, line.index_s))
+        places.append(0)
+    works.append(_constant(POURING, own_pace if batched else pouring_s(case, pattern)))
+    places.append(max(line.mold_positions, line.pouring_batch - 1) if batched else line.mold_positions)
+    works.append(_constant(SHAKE_OUT, line.shakeout_s))
+    places.append(int(cooling_places(case)))
+    dwell = (0.0,) * (len(places) - 1) + (cooling_s,)
+    layout = Layout(
+        places=tuple(places),
+        dwell_s=dwell,
+        batch_station=len(works) - 2 if batched else 0,
+        batch_molds=line.pouring_batch if batched else 1,
+    )
+    return Plan(
+        works=tuple(works),
+        stops=line.stops,
+        layout=layout,
+        cooling_s=cooling_s,
+        run_molds=_run_molds(pattern) if changes > 0 else 0.0,
+        change_s=changes * S_PER_MIN,
+        rest_uptime=min(1.0, line.uptime / availability(line.stops)),
+        index_s=line.index_s,
+    )
+
+
+def _constant(station: str, seconds: float) -> Work:
+    return Work(station=station, seconds=np.array([float(seconds)]))
+
+
+def _run_molds(pattern: Pattern) -> float:
+    return pattern.molds_per_year.likely / pattern.runs_per_year
+
+
+def simulate(
+    found: Plan,
+    *,
+    wanted: float = 0.005,
+    most: int = 1_000,
+    seed: int = 1,
+    progress: Callable[[float, float], None] | None = None,
+) -> LineRun:
+    """Run a line until its rate is known well enough.
+
+    Parameters
+    ----------
+    found : Plan
+        The line.
+    wanted : float
+        Half-width of the 95 % interval over the rate at which running stops. [-]
+    most : int
+        Replications at which it stops in any case.
+    seed : int
+        The same seed gives the same numbers to every line that is compared.
+    progress : callable, optional
+        Called after each block with the share of `most` done and the half-width reached.
+
+    Returns
+    -------
+    LineRun
+        Same plan and seed, same answer.
+    """
+    rates: list[NDArray[np.float64]] = []
+    parts, blocks, reached = [], 0, math.inf
+    while blocks * BLOCK < most and reached > wanted:
+        count = min(BLOCK, most - blocks * BLOCK)
+        times, drawn = run(found, replications=count, key=(seed, blocks))
+        rates.append(_rate(found, times.leave[-1]))
+        parts.append(_losses(found, times, drawn))
+        blocks += 1
+        known = np.concatenate(rates)
+        reached = half_width(known) / known.mean() if len(known) > 1 else math.inf
+        if progress is not None:
+            progress(min(1.0, len(known) / most), reached)
+    return _told(found, known, parts, bool(reached <= wanted), early(found, key=(seed, 0)))
+
+
+def run(found: Plan, *, replications: int, key: tuple[int, ...], held: bool = True) -> tuple[Passage, Services]:
+    """One block of replications; with `held` false molds may leave before they are cool."""
+    size = (found.warm_up + found.counted, replications)
+    drawn = services(found.works, found.stops, size=size, key=key)
+    drawn.total_s[0] += changes_s(*size, run_molds=found.run_molds, lasts_s=found.change_s, key=key)
+    layout = found.layout if held else replace(found.layout, dwell_s=())
+    return passage(drawn.total_s, layout), drawn
+
+
+def _rate(found: Plan, out: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Molds per scheduled hour of each replication, from the molds after the warm-up."""
+    return found.rest_uptime * S_PER_H * found.counted / (out[-1] - out[found.warm_up - 1])
+
+
+def early(found: Plan, *, key: tuple[int, ...]) -> tuple[float, float]:
+    """Share of molds shaken out too soon were the line not held back, and the shortest time in the mold. [-], [min]
+
+    A mold then leaves when as many more have been poured as there are places: it is pushed out by the next one.
+    """
+    if found.cooling_s <= 0:
+        return 0.0, math.inf
+    times, _ = run(found, replications=BLOCK, key=key, held=False)
+    poured = times.leave[-2]
+    places = found.layout.places[-1]
+    stay = (poured[places:] - poured[:-places])[found.warm_up - places :]
+    return float((stay < found.cooling_s - EXACT_S).mean()), float(stay.min()) / S_PER_MIN
+
+
+def _losses(found: Plan, times: Passage, drawn: Services) -> dict[str, Any]:
+    """Seconds of a counted mold by station: working, stopped, blocked, starved; and by cause."""
+    kept = slice(found.warm_up, None)
+    parts, causes = {}, {}
+    for j, name in enumerate(found.stations):
+        start, leave = times.start[j], times.leave[j]
+        blocked = (leave - start - drawn.total_s[j])[kept]
+        starved = start[kept] - leave[found.warm_up - 1 : -1]
+        stopped = (drawn.total_s[j] - drawn.work_s[j])[kept]
+        parts[name] = [float(x.mean()) for x in (drawn.work_s[j][kept], stopped, blocked, starved)]
+        causes[name] = _causes(found, times, j, (blocked, starved))
+    cycle = float((times.leave[-1, -1] - times.leave[-1, found.warm_up - 1]).mean()) / found.counted
+    stay = (times.start[-1] - times.leave[-2])[kept]
+    return {"parts": parts, "causes": causes, "cycle": cycle, "stay": float(stay.mean()) / S_PER_MIN}
+
+
+def _causes(found: Plan, times: Passage, j: int, lost: tuple[NDArray, NDArray]) -> dict[str, float]:
+    names = found.stations
+    blocked, starved = lost
+    causes: dict[str, float] = {}
+    if j:
+        causes[f"starved by {names[j - 1]}"] = float(starved.mean())
+    if j + 1 < len(names):
+        hot = np.zeros_like(blocked, dtype=bool)
+        if j == len(names) - 2 and found.cooling_s > 0:
+            b = found.layout.places[j]
+            begun = times.start[j + 1, found.warm_up - b : len(times.start[j + 1]) - b]
+            hot = times.leave[j, found.warm_up :] <= begun + EXACT_S
+            causes["blocked by cooling"] = float(np.where(hot, blocked, 0.0).mean())
+        causes[f"blocked by {names[j + 1]}"] = float(np.where(hot, 0.0, blocked).mean())
+    return causes
+
+
+def _told(
+    found: Plan, known: NDArray[np.float64], parts: list[dict[str, Any]], precise: bool, hot: tuple[float, float]
+) -> LineRun:
+    cycle = float(np.mean([p["cycle"] for p in parts]))
+    reach = half_width(known)
+    return LineRun(
+        molds_per_h=float(known.mean()),
+        low=float(known.mean() - reach),
+        high=float(known.mean() + reach),
+        replications=len(known),
+        precise=precise,
+        shares={
+            name: tuple(float(np.mean([p["parts"][name][i] for p in parts])) / cycle for i in range(4))
+            for name in found.stations
+        },
+        causes={
+            name: {cause: float(np.mean([p["causes"][name][cause] for p in parts])) / cycle for cause in first}
+            for name, first in parts[0]["causes"].items()
+        },
+        early_share=hot[0],
+        shortest_min=hot[1],
+        in_mold_min=float(np.mean([p["stay"] for p in parts])),
+        warm_up=found.warm_up,
+        draws=known,
+    )

@@ -1,0 +1,100 @@
+"""Throughput of lines with exponential stations, and of two-stage lines that break down, against published figures."""
+
+import numpy as np
+import pytest
+from line_oracles import exact_throughput
+from printed import as_printed, rows
+
+from coreset.line.flow import Layout, passage
+
+PUBLISHED = rows("hunt1956/throughput") + rows("hillier1967/throughput")
+TWO_STAGE = rows("groover/two_stage_line")
+MOLDS, WARM, REPLICATIONS = 5_000, 500, 200
+
+
+def numbers(text, kind=float):
+    """The numbers of a cell."""
+    return tuple(kind(part) for part in text.split())
+
+
+def throughput(service, places):
+    """Molds per unit time after the warm-up: mean and standard error over replications."""
+    out = passage(service, Layout(places=places)).leave[-1]
+    each = (MOLDS - WARM) / (out[-1] - out[WARM - 1])
+    return each.mean(), each.std(ddof=1) / np.sqrt(each.size)
+
+
+@pytest.mark.unverified
+@pytest.mark.parametrize("row", PUBLISHED)
+def test_exact_chain_gives_the_printed_throughput(row):
+    """[hunt1956], [hillier1967] (memory): the chain of the tests is the line that they describe."""
+    assert exact_throughput(numbers(row.rates), numbers(row.places, int)) == as_printed(row.molds_per_unit_time)
+
+
+@pytest.mark.unverified
+@pytest.mark.parametrize("row", PUBLISHED)
+def test_recursion_gives_the_printed_throughput(row):
+    """[hunt1956], [hillier1967] (memory): balanced lines of two to six stations within simulation error."""
+    rates = numbers(row.rates)
+    service = np.random.default_rng(5).exponential(1.0, (len(rates), MOLDS, REPLICATIONS))
+    mean, error = throughput(service, numbers(row.places, int))
+    assert mean == pytest.approx(float(row.molds_per_unit_time), abs=4 * error + 5e-5)
+    assert error < 0.001
+
+
+def repairs(row, rng):
+    """Two stages with the same cycle, a stop with the stated chance in a cycle, constant or geometric repairs."""
+    cycle, chance, lasts = float(row.cycle_min), float(row.stops_per_cycle), float(row.repair_min)
+    size = (2, MOLDS, REPLICATIONS)
+    down = lasts if row.downtime == "constant" else cycle * rng.geometric(cycle / lasts, size)
+    return cycle + np.where(rng.random(size) < chance, down, 0.0), cycle
+
+
+@pytest.mark.unverified
+@pytest.mark.parametrize("row", [r for r in TWO_STAGE if int(r.values[0].buffer)])
+def test_two_stage_line_with_a_buffer(row):
+    """[groover] (memory): the book's approximation of a two-stage line holds within 2 %.
+
+    The book stops the whole line with its last place; blocking after service holds one mold more, hence the 2 %.
+    """
+    service, cycle = repairs(row, np.random.default_rng(6))
+    mean, _ = throughput(service, (int(row.buffer) - 1,))
+    assert mean * cycle == pytest.approx(float(row.efficiency), rel=0.02)
+
+
+@pytest.mark.unverified
+def test_transfer_line_against_the_closed_form():
+    """[buzacott1967] (memory): geometric failures and repairs, equal stages, within 1.5 % of the closed form."""
+    row = rows("buzacott1967/two_stage_line")[0].values[0]
+    p, r = float(row.p_fail), float(row.p_repair)
+    rng = np.random.default_rng(8)
+    size = (2, MOLDS, REPLICATIONS)
+    service = 1.0 + np.where(rng.random(size) < p, rng.geometric(r, size), 0)
+    mean, _ = throughput(service, (int(row.buffer),))
+    assert mean == pytest.approx(float(row.efficiency), rel=0.015)
+    assert 1 / (1 + 2 * p / r) < mean < r / (r + p)
+
+
+def test_textbook_formula_for_unequal_stages_exceeds_its_own_bound():
+    """Negative: the unequal-rate formula as remembered promises more than the worse stage can do; the line does not."""
+    cycle, lasts, f1, f2, b = 1.2, 8.0, 0.08, 0.02, 200
+    whole, ratio = int(b * cycle / lasts), f1 / f2
+    rest = b - whole * lasts / cycle
+    h = ratio * (1 - ratio**whole) / (1 - ratio ** (whole + 1))
+    h += (
+        rest
+        * cycle
+        / lasts
+        * ratio ** (whole + 1)
+        * (1 - ratio) ** 2
+        / ((1 - ratio ** (whole + 1)) * (1 - ratio ** (whole + 2)))
+    )
+    lost = f1 * lasts / (cycle + (f1 + f2) * lasts)
+    formula = cycle / (cycle + (f1 + f2) * lasts) + lost * h * cycle / (cycle + f2 * lasts)
+    bound = cycle / (cycle + f1 * lasts)
+    assert formula > 1.3 * bound
+    rng = np.random.default_rng(9)
+    chances = np.array([f1, f2])[:, None, None]
+    service = cycle + np.where(rng.random((2, MOLDS, REPLICATIONS)) < chances, lasts, 0.0)
+    mean, error = throughput(service, (b,))
+    assert mean * cycle < bound + 4 * error * cycle

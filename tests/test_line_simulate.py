@@ -1,0 +1,139 @@
+"""The line from mold to shake-out: precision, seeds, losses by cause, cooling, facts of the trade."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import plant
+import pytest
+
+from coreset.case import Line, Stop
+from coreset.line.gains import bottleneck, changed, gains, seconds_saved
+from coreset.line.services import standing_s
+from coreset.line.simulate import early, plan, simulate
+
+LINE = Line(
+    uptime=0.85, mold_positions=3, pouring_s=24.0, cooling_places=60, shakeout_s=10.0,
+    stops=(Stop(cause="metal late", station="pouring", every_min=30.0, lasts_min=3.0),
+           Stop(cause="sand", station="molding", every_min=40.0, lasts_min=2.0)),
+)  # fmt: skip
+
+
+def cycle(mean=26.0, method="manual", spread=0.25, pattern="HUB", seed=1):
+    """A mold cycle with skewed single cycles."""
+    single = mean * np.random.default_rng(seed).lognormal(-(spread**2) / 2, spread, 2_000)
+    return SimpleNamespace(pattern=pattern, method=method, sample_s=single, mean_s=mean)
+
+
+def case(line=LINE, cooling_min=20.0, **changes):
+    """The invented plant with this line."""
+    found = plant.plant(line=line)
+    return replace(found, patterns=tuple(replace(p, cooling_min=cooling_min, **changes) for p in found.patterns))
+
+
+def test_same_seed_same_answer_until_precise_with_progress():
+    """Runs in blocks until the wanted precision, says how far it is, and comes out again."""
+    told = []
+    found = simulate(plan(case(), cycle()), wanted=0.01, progress=lambda done, reach: told.append((done, reach)))
+    again = simulate(plan(case(), cycle()), wanted=0.01)
+    assert found.precise and np.array_equal(found.draws, again.draws)
+    assert (found.high - found.low) / 2 <= 0.01 * found.molds_per_h
+    assert told[-1][1] <= 0.01 and len(told) * 50 == found.replications
+    assert not np.array_equal(found.draws, simulate(plan(case(), cycle()), wanted=0.01, seed=2).draws)
+
+
+def test_shares_of_each_station_make_one():
+    """Working, stopped, blocked and starved are the whole of each station's time, and causes the whole of the loss."""
+    found = simulate(plan(case(), cycle()), wanted=0.0, most=50)
+    for name, parts in found.shares.items():
+        assert sum(parts) == pytest.approx(1.0, abs=0.02)
+        assert sum(found.causes[name].values()) == pytest.approx(parts[2] + parts[3], abs=1e-9)
+
+
+def test_warm_up_rule_leaves_no_trend():
+    """After the warm-up the first and the second half of the counted molds give the same rate within 3 errors."""
+    from coreset.line.simulate import run
+
+    found = plan(case(), cycle())
+    times, _ = run(found, replications=200, key=(3, 0))
+    out = times.leave[-1][found.warm_up - 1 :]
+    half = len(out) // 2
+    change = (out[half] - out[0]) - (out[2 * half] - out[half])
+    assert abs(change.mean()) < 3 * change.std() / np.sqrt(200)
+
+
+def test_stops_take_their_share():
+    """Stops by running time take lasts/(every + lasts) of it: exponential and constant, within simulation error."""
+    work = np.full((20_000, 40), 30.0)
+    for spread in ("exponential", "constant"):
+        stop = Stop(cause="", station="molding", every_min=20.0, lasts_min=4.0, spread=spread)
+        lost = standing_s(work, stop, (1, 2))
+        assert lost.sum() / (lost.sum() + work.sum()) == pytest.approx(4 / 24, rel=0.02)
+
+
+def test_unlimited_places_give_the_slowest_station():
+    """With places in plenty and no stops the line runs at its slowest part, which is named."""
+    line = Line(uptime=1.0, mold_positions=200, pouring_s=20.0, cooling_places=200, shakeout_s=5.0)
+    found = simulate(plan(case(line, 0.0), cycle(30.0)), wanted=0.0, most=50)
+    assert found.molds_per_h == pytest.approx(3600 / cycle(30.0).sample_s.mean(), rel=0.01)
+    assert bottleneck(found) == "molding"
+    slow = simulate(plan(case(replace(line, pouring_s=45.0), 0.0), cycle(30.0)), wanted=0.0, most=50)
+    assert slow.molds_per_h == pytest.approx(80.0, rel=0.001)
+    assert bottleneck(slow) == "pouring"
+
+
+def test_cooling_holds_the_line_and_hot_molds_are_counted():
+    """60 places and 45 min of cooling allow 80 molds an hour at most; let run freely nearly all would leave too hot."""
+    line = replace(LINE, uptime=1.0, stops=(), mold_positions=30)
+    found = simulate(plan(case(line, 45.0), cycle()), wanted=0.0, most=50)
+    assert found.molds_per_h <= 80.0 * 61 / 60
+    assert found.early_share > 0.9 and found.shortest_min < 45.0
+    assert bottleneck(found) == "cooling"
+    assert found.in_mold_min >= 45.0
+    cool = simulate(plan(case(line, 10.0), cycle()), wanted=0.0, most=50)
+    assert cool.early_share == 0.0 and cool.molds_per_h > found.molds_per_h
+
+
+def test_more_positions_help_with_diminishing_return():
+    """Common practice, no source: mold positions decouple molding from pouring, each further one by less."""
+    rates = [
+        simulate(plan(changed(case(), (("positions", float(n)),)), cycle()), wanted=0.0, most=200).molds_per_h
+        for n in (0, 4, 8, 12)
+    ]
+    steps = np.diff(rates)
+    assert (steps > 0).all() and steps[0] > steps[1] > steps[2]
+
+
+def test_batches_free_the_pace_but_not_the_mean_rate():
+    """Common practice, no source: at the index the mold stays longest; in batches no more than the index passes."""
+    line = Line(uptime=1.0, mold_positions=8, pouring_s=8.0, index_s=30.0, cooling_places=40)
+    at_index = plan(case(line, 0.0), cycle(20.0))
+    batch = replace(line, pouring_mode="batch", pouring_batch=6)
+    in_batches = plan(case(batch, 0.0), cycle(20.0))
+    rates = [simulate(p, wanted=0.0, most=50).molds_per_h for p in (at_index, in_batches)]
+    assert rates[0] == pytest.approx(120.0, rel=0.001)
+    assert rates[1] <= 120.0 * 1.02
+    needed = [replace(p, cooling_s=1_190.0) for p in (at_index, in_batches)]
+    shares = [early(p, key=(1, 0)) for p in needed]
+    assert shares[0][0] == 0.0 and shares[0][1] > shares[1][1]
+
+
+def test_gains_alone_and_together():
+    """The setter with more positions brings at least as much as either alone; a second is worth most at the limit."""
+    now, then = cycle(34.0), cycle(24.0, "assisted")
+    found = {gain.parts: gain for gain in gains(case(), now, then, replications=50)}
+    setter, more = ("setter", 1.0), ("positions", 8.0)
+    assert found[setter, more].gain_per_h >= max(found[setter,].gain_per_h, found[more,].gain_per_h)
+    assert found[setter,].low <= found[setter,].gain_per_h <= found[setter,].high
+    worth = {row.station: row.gain_per_h for row in seconds_saved(plan(case(), now), replications=50)}
+    assert worth["molding"] == max(worth.values()) and worth["shake-out"] == pytest.approx(0.0, abs=0.2)
+
+
+def test_pattern_changes_cost_their_time():
+    """One change of 10 min after every run of so many molds lowers the rate by its share of the time."""
+    line = Line(uptime=1.0, mold_positions=50, pouring_s=5.0, cooling_places=50)
+    one = plan(case(line, 0.0), cycle(30.0, spread=0.01), changes=10.0)
+    assert one.run_molds == pytest.approx(1_000.0)
+    short = replace(one, run_molds=100.0)
+    rate = simulate(short, wanted=0.0, most=50).molds_per_h
+    assert rate == pytest.approx(3600 * 100 / (3_000 + 600), rel=0.01)
