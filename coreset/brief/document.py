@@ -14,6 +14,7 @@ import numpy as np
 
 from coreset.brief.decision import decision
 from coreset.brief.say_handling import why_not
+from coreset.brief.say_warnings import warnings
 from coreset.sources import sources
 
 STANDARD = [
@@ -75,7 +76,7 @@ def document(assessment: Any) -> dict[str, Any]:
         "line": [_picked(row, RATE) for row in assessment.line],
         "money": _money(assessment),
         "sources": _sources(assessment.sources),
-        "warnings": plain(assessment.warnings),
+        "warnings": warnings(assessment.warnings),
     }
 
 

@@ -10,6 +10,7 @@ from coreset.brief import tables
 from coreset.brief.blocks import heads
 from coreset.brief.decision import decision, styled
 from coreset.brief.numbers import SPACE
+from coreset.brief.say_warnings import warnings
 from coreset.brief.text import say
 
 GAP = "  "
@@ -79,5 +80,5 @@ def _titled(key: str, rows: Sequence[Sequence[str]], **blanks: str) -> str:
 def _warnings(assessment: Any) -> str:
     if not assessment.warnings:
         return ""
-    lines = [f"- {warning}" for warning in assessment.warnings]
+    lines = [textwrap.fill(f"- {said}", WIDTH, subsequent_indent="  ") for said in warnings(assessment.warnings)]
     return "\n".join([say("brief.head.warnings"), *lines])

@@ -1,0 +1,120 @@
+"""The whole job as one pure function: a case in, everything that follows from it out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from coreset.case import Case
+from coreset.chart import MoldCycle, mold_cycles
+from coreset.handling.screen import Screened, screen
+from coreset.line.rates import Rate, rates
+from coreset.money import Decision, weigh
+from coreset.study import Standard, by_pattern, standards
+
+RESAMPLES, DRAWS, REPLICATIONS = 10_000, 100_000, 1_000
+STAGES = ("standards", "mold_cycles", "handling", "line", "money")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Warned:
+    """Something the reader must know: the room that says it, a code of its catalogue, the blanks of the sentence."""
+
+    room: str
+    code: str
+    blanks: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Assessment:
+    """What follows from a case: one result a room, the seed they were drawn with, the sources they rest on."""
+
+    case: Case
+    seed: int
+    standards: tuple[Standard, ...]
+    pooled: dict[tuple[str, str], Standard]
+    mold_cycles: tuple[MoldCycle, ...]
+    handling: tuple[Screened, ...]
+    line: tuple[Rate, ...]
+    money: Decision
+    sources: tuple[str, ...]
+    warnings: tuple[Warned, ...]
+
+
+def _silent(stage: str) -> None:
+    """Progress that nobody watches."""
+
+
+def assess(
+    case: Case,
+    *,
+    seed: int | None = None,
+    resamples: int = RESAMPLES,
+    draws: int = DRAWS,
+    replications: int = REPLICATIONS,
+    progress: Callable[[str], None] = _silent,
+) -> Assessment:
+    """Carry a case from its readings to the decision.
+
+    Parameters
+    ----------
+    case : Case
+        Everything that bears on the decision.
+    seed : int, optional
+        Seed of every draw; the case's own if left out. The same seed gives the same answer.
+    resamples, draws, replications : int
+        Resamples of the studies' cycles, draws of prices and volumes, replications of the line.
+    progress : callable
+        Told the name of each stage as it begins, one of `STAGES`.
+
+    Returns
+    -------
+    Assessment
+
+    Raises
+    ------
+    CoresetError
+        If a room refuses: a study without readings, no pattern timed as today.
+    """
+    seed = case.seed if seed is None else seed
+    progress("standards")
+    timed = standards(case, resamples=resamples, seed=seed)
+    pooled = by_pattern(timed)
+    progress("mold_cycles")
+    cycles = mold_cycles(case, timed, replications=resamples, seed=seed)
+    progress("handling")
+    screened = screen(case, pooled.values())
+    progress("line")
+    found = rates(case, cycles)
+    progress("money")
+    money = weigh(case, timed, cycles, found, screened, draws=draws, seed=seed)
+    return Assessment(
+        case=case,
+        seed=seed,
+        standards=timed,
+        pooled=pooled,
+        mold_cycles=cycles,
+        handling=screened,
+        line=found,
+        money=money,
+        sources=rests_on(case),
+        warnings=tuple(_warnings(timed, screened, money)),
+    )
+
+
+def rests_on(case: Case) -> tuple[str, ...]:
+    """Keys of the sources that a case's figures rest on, sorted."""
+    keys = {"waters1994", *(a.table for a in case.allowances if a.table)}
+    keys |= {"irs946"} if case.money.depreciation.startswith("macrs") else set()
+    return tuple(sorted(keys))
+
+
+def _warnings(timed: Iterable[Standard], screened: Iterable[Screened], money: Decision) -> Iterable[Warned]:
+    for standard in timed:
+        for note in standard.warnings:
+            yield Warned(room="study", code=note.code, blanks=dict(note.blanks))
+    for code in dict.fromkeys(limit for row in screened for limit in row.limits):
+        yield Warned(room="handling", code=code)
+    for note in money.notes:
+        yield Warned(room="money", code=note.code, blanks=dict(note.blanks))
