@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import islice
 from typing import Any, get_args
 
 from coreset.case import Readings
@@ -17,24 +18,26 @@ COLUMNS = ("seq", "cycle", "element", "reading_s", "rating", "mark", "note")
 REQUIRED = ("cycle", "element", "reading_s")
 MARKS = get_args(Mark)
 NUMERIC = ("seq", "cycle", "reading_s", "rating")
+PIECE = 5_000
 LARGEST = 1e9
 """Seconds, or a count, beyond which a number in a study is a slip; 30 years."""
 
 
 def read_readings(text: str, file: str, faults: Faults) -> tuple[Readings, list[int]] | None:
     """Readings in the order taken and the row of each; None, with faults, if the table cannot be understood."""
-    rows = list(raw_rows(text, file, faults))
-    top = Spot(file=file, row=rows[0][0] if rows else 1)
-    if not rows:
+    rows = raw_rows(text, file, faults)
+    number, first = next(rows, (1, None))
+    top = Spot(file=file, row=number)
+    if first is None:
         faults.add(top.fault(found="an empty file", expected=f"a head {','.join(COLUMNS[1:])}"))
         return None
-    names = header(rows.pop(0)[1], top, faults)
+    names = header(first, top, faults)
     if names is None or not _columns_known(names, top, faults):
         return None
+    columns, numbers = _columns(rows, names, file, faults)
     if delimiter_of(text) == ";":
-        with_points(rows, [names.index(name) for name in NUMERIC if name in names], file, faults)
-    columns = _columns(rows, names, file, faults)
-    numbers = [row for row, _ in rows]
+        for name in NUMERIC:
+            columns[name] = with_points(columns[name], numbers, Spot(file=file), faults)
     return _readings(columns, numbers, file, faults), numbers
 
 
@@ -50,18 +53,24 @@ def _columns_known(names: list[str], top: Spot, faults: Faults) -> bool:
     return not unknown and not missing
 
 
-def _columns(rows: list[tuple[int, list[str]]], names: list[str], file: str, faults: Faults) -> dict[str, Any]:
-    """Cells by column, short rows filled up; a row that is too long is a fault."""
-    width = len(names)
-    for row, cells in rows:
-        if len(cells) != width:
-            if any(cells[width:]):
-                spot = Spot(file=file, row=row)
-                faults.add(spot.fault(found=f"{len(cells)} cells", expected=f"{width} cells, as in the head"))
-            cells[:] = [*cells[:width], *[""] * (width - len(cells))]
-    columns = list(zip(*(cells for _, cells in rows), strict=True)) or [()] * width
-    blank = ("",) * len(rows)
-    return dict.fromkeys(COLUMNS, blank) | dict(zip(names, columns, strict=True))
+def _columns(rows: Iterator[tuple[int, list[str]]], names: list[str], file: str, faults: Faults) -> Any:
+    """Cells by column and the row of each; short rows are filled up, a row that is too long is a fault.
+
+    Taken in pieces: a million small lists at once would keep the garbage collector busy for longer than the reading.
+    """
+    width, columns, numbers = len(names), [[] for _ in names], []
+    while piece := list(islice(rows, PIECE)):
+        for row, cells in piece:
+            if len(cells) != width:
+                if any(cells[width:]):
+                    spot = Spot(file=file, row=row)
+                    faults.add(spot.fault(found=f"{len(cells)} cells", expected=f"{width} cells, as in the head"))
+                cells[:] = [*cells[:width], *[""] * (width - len(cells))]
+        numbers.extend(row for row, _ in piece)
+        for column, cells in zip(columns, zip(*(cells for _, cells in piece), strict=True), strict=True):
+            column.extend(cells)
+    blank = [""] * len(numbers)
+    return dict.fromkeys(COLUMNS, blank) | dict(zip(names, columns, strict=True)), numbers
 
 
 def _readings(columns: dict[str, Any], rows: list[int], file: str, faults: Faults) -> Readings:
@@ -90,7 +99,7 @@ def _stripped(cells: Iterable[str]) -> Iterable[str]:
     return map(once.__getitem__, cells)
 
 
-def _texts(cells: tuple[str, ...]) -> tuple[str, ...]:
+def _texts(cells: Sequence[str]) -> tuple[str, ...]:
     once = {cell: unguarded(cell) for cell in set(cells)}
     return tuple(map(once.__getitem__, cells))
 
@@ -99,7 +108,7 @@ def _add(faults: Faults, file: str, row: int, column: str, found: Any, expected:
     faults.add(Spot(file=file, row=row).fault(found=shown(found), expected=expected, column=column))
 
 
-def _numbers(cells: tuple[str, ...], rows: list[int], name: str, kind: Callable, to: tuple[str, Faults]) -> Any:
+def _numbers(cells: Sequence[str], rows: list[int], name: str, kind: Callable, to: tuple[str, Faults]) -> Any:
     """A column of numbers; an empty cell is not-a-number where the column is not one of whole numbers."""
     file, faults = to
     lowest = 0 if name != "rating" else math.ulp(0.0)

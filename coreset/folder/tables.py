@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,6 +17,7 @@ DELIMITERS = (",", ";", "\t")
 GUARDED = re.compile(r"'*[=+\-@\t\r]")
 """Text that a spreadsheet would take for a formula. It is written with an apostrophe before it, and read without."""
 MAX_COLUMNS = 1_000
+DECIMAL_COMMA = re.compile(r"\s*-?\d*,\d+\s*")
 
 
 @dataclass(slots=True, kw_only=True)
@@ -82,24 +83,18 @@ def header(first: list[str], spot: Spot, faults: Faults) -> list[str] | None:
     return None if twice else names
 
 
-def decimal_commas(rows: list[tuple[int, list[str]]], numeric: list[int]) -> bool:
-    """Whether the numbers of a table with semicolons are written with a decimal comma."""
-    pattern = re.compile(r"\s*-?\d*,\d+\s*")
-    return any(pattern.fullmatch(cells[i]) for _, cells in rows for i in numeric if i < len(cells))
+def with_points(cells: list[str], rows: Sequence[int], spot: Spot, faults: Faults) -> list[str]:
+    """A column of a table with semicolons, its decimal commas turned into points.
 
-
-def with_points(rows: list[tuple[int, list[str]]], numeric: list[int], file: str, faults: Faults) -> None:
-    """Turn decimal commas into points, in place; a point beside them is a fault, it might mean thousands."""
-    if not decimal_commas(rows, numeric):
-        return
-    for row, cells in rows:
-        for i in numeric:
-            if i < len(cells) and "." in cells[i]:
-                spot = Spot(file=file, row=row)
-                faults.add(spot.fault(found=shown(cells[i]), expected="one decimal sign in all the file"))
-                cells[i] = ""
-            elif i < len(cells):
-                cells[i] = cells[i].replace(",", ".", 1)
+    A point in the same column is then a fault: it might mean thousands.
+    """
+    if not any(DECIMAL_COMMA.fullmatch(cell) for cell in cells):
+        return cells
+    for row, cell in zip(rows, cells, strict=True):
+        if "." in cell:
+            at = Spot(file=spot.file, row=row)
+            faults.add(at.fault(found=shown(cell), expected="one decimal sign in all the column"))
+    return ["" if "." in cell else cell.replace(",", ".", 1) for cell in cells]
 
 
 def cells_of(cells: list[str], names: list[str], known: Mapping[str, Column], spot: Spot, faults: Faults):
@@ -119,6 +114,15 @@ def _is_number(item: Column | None) -> bool:
     return item is not None and item.form in ("number", "range") and item.part != "source"
 
 
+def _points(rows: list[tuple[int, list[str]]], numeric: list[int], file: str, faults: Faults) -> None:
+    """Decimal commas of every column of numbers turned into points, in place."""
+    for i in numeric:
+        having = [(row, cells) for row, cells in rows if i < len(cells)]
+        made_cells = with_points([cells[i] for _, cells in having], [row for row, _ in having], Spot(file=file), faults)
+        for (_, cells), cell in zip(having, made_cells, strict=True):
+            cells[i] = cell
+
+
 def read_table(kind: type, text: str, file: str, units: str, faults: Faults) -> list[Row]:
     """Every row of a CSV table of one kind of value."""
     rows = list(raw_rows(text, file, faults))
@@ -135,9 +139,8 @@ def read_table(kind: type, text: str, file: str, units: str, faults: Faults) -> 
     for name, item in known.items():
         if item.required and name not in names:
             faults.add(top.fault(found="no such column", expected=f"a column {name!r}", column=name))
-    numeric = [i for i, name in enumerate(names) if _is_number(known.get(name))]
     if delimiter_of(text) == ";":
-        with_points(rows, numeric, file, faults)
+        _points(rows, [i for i, name in enumerate(names) if _is_number(known.get(name))], file, faults)
     complete = all(name in names for name, item in known.items() if item.required)
     found = []
     for number, cells in rows:
