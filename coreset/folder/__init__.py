@@ -2,6 +2,7 @@
 
 from coreset.folder.plain import build, plain
 from coreset.folder.reader import read
+from coreset.folder.starter import start
 from coreset.folder.writer import write
 
-__all__ = ["build", "plain", "read", "write"]
+__all__ = ["build", "plain", "read", "start", "write"]

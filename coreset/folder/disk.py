@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from coreset.errors import Fault, StudyError
-from coreset.folder.faults import Faults, Spot, shown
+from coreset.folder.faults import Faults, shown
 
 MAX_BYTES = {".toml": 4_000_000, ".csv": 200_000_000}
 CONTROL = bytes(b for b in range(32) if b not in b"\t\n\r") + b"\x7f"
@@ -70,6 +70,14 @@ def decoded(content: bytes, name: str, faults: Faults) -> str | None:
         found = f"bytes {shown(content[error.start : error.end])}"
         faults.add(_refused(name, found, "text in UTF-8 (save as CSV UTF-8)", row))
         return None
+
+
+def is_folder(path: Path) -> bool:
+    """Whether there is a folder; a path that cannot be one is none."""
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):
+        return False
 
 
 def names(root: Path, suffixes: tuple[str, ...]) -> list[str]:
@@ -132,8 +140,3 @@ def _ignoring(target: Path, ours: tuple[str, ...]):
         return [name for name in found if name in ours] if below == "." else []
 
     return ignored
-
-
-def spot(name: str) -> Spot:
-    """A file as a whole."""
-    return Spot(file=name)

@@ -40,7 +40,7 @@ def read(path: str | Path) -> Case:
         With every fault of every file: file, row, column, what was found, what was expected.
     """
     root, faults = Path(path), Faults()
-    if "\0" in str(path) or not root.is_dir():
+    if not disk.is_folder(root):
         raise StudyError([Fault(file=str(path)[:200], found="no folder", expected="the folder of a case")])
     tree, spot = _toml(root, "case.toml", faults)
     if tree is None:

@@ -26,7 +26,7 @@ class Column:
     kind: type | None = None
 
 
-def _bare(annotation: Any) -> Any:
+def bare(annotation: Any) -> Any:
     """The type without its None."""
     if get_origin(annotation) in (Union, UnionType):
         return next(part for part in get_args(annotation) if part is not NoneType)
@@ -35,7 +35,7 @@ def _bare(annotation: Any) -> Any:
 
 def _form(annotation: Any) -> tuple[str, type | None]:
     """How a field is written: text, bool, number, range, choice, list, or records with their kind."""
-    kind = _bare(annotation)
+    kind = bare(annotation)
     if get_origin(kind) is Literal:
         return "choice", None
     if get_origin(kind) is tuple:

@@ -16,6 +16,7 @@ from coreset.folder.schema import Column, table_columns
 DELIMITERS = (",", ";", "\t")
 GUARDED = re.compile(r"'*[=+\-@\t\r]")
 """Text that a spreadsheet would take for a formula. It is written with an apostrophe before it, and read without."""
+HEAD_LINE = re.compile(r"^(?!\"?#|\s*$).*$", re.MULTILINE)
 MAX_COLUMNS = 1_000
 DECIMAL_COMMA = re.compile(r"\s*-?\d*,\d+\s*")
 
@@ -46,18 +47,20 @@ def unguarded(cell: str) -> str:
 
 
 def delimiter_of(text: str) -> str:
-    """The sign between cells: that of the first line; a comma where it has none."""
-    first = re.split("[\r\n]", text, maxsplit=1)[0]
+    """The sign between cells: that of the head, the first line that is no remark; a comma where it has none."""
+    head = HEAD_LINE.search(text)
+    first = head[0] if head else ""
     return max(DELIMITERS, key=lambda sign: (first.count(sign), sign == ","))
 
 
 def raw_rows(text: str, file: str, faults: Faults) -> Iterator[tuple[int, list[str]]]:
-    """Rows of a CSV text with their numbers as a spreadsheet counts them; blank rows left out."""
+    """Rows of a CSV text with their numbers as a spreadsheet counts them; blank rows, and remarks on top, left out."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter_of(text), strict=True)
-    row = 0
+    row, on_top = 0, True
     try:
         for row, cells in enumerate(reader, start=1):
-            if any(cells):
+            on_top = on_top and (not any(cells) or cells[0].startswith("#"))
+            if not on_top and any(cells):
                 yield row, cells
     except csv.Error as error:
         faults.add(_unreadable(file, row + 1, str(error)))
@@ -94,7 +97,7 @@ def with_points(cells: list[str], rows: Sequence[int], spot: Spot, faults: Fault
         if "." in cell:
             at = Spot(file=spot.file, row=row)
             faults.add(at.fault(found=shown(cell), expected="one decimal sign in all the column"))
-    return ["" if "." in cell else cell.replace(",", ".", 1) for cell in cells]
+    return [cell.replace(",", ".", 1) for cell in cells]
 
 
 def cells_of(cells: list[str], names: list[str], known: Mapping[str, Column], spot: Spot, faults: Faults):

@@ -22,6 +22,7 @@ from coreset.folder.tables import guarded
 
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 LONG_LIST = 90
+EXACT = 2.0**53
 
 
 def write(case: Case, path: str | Path) -> None:
@@ -86,8 +87,9 @@ def table_text(kind: type, values: Iterable[Any], units: str) -> str:
     whole = csv.writer(stream, lineterminator="\n", quoting=csv.QUOTE_ALL)
     plainly = csv.writer(stream, lineterminator="\n")
     plainly.writerow(names)
+    usual = {name: _cell(known[name].default) for name in names if known[name].default and not known[name].part}
     for row in rows:
-        cells = [row.get(name, "") for name in names]
+        cells = [row.get(name, usual.get(name, "")) for name in names]
         writer = whole if any("\r" in str(cell) for cell in cells) else plainly
         writer.writerow(cells)
     return stream.getvalue()
@@ -108,7 +110,18 @@ def _cells(parts: Mapping[str, Any]) -> dict[str, Any]:
 def _cell(value: Any) -> Any:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return guarded(value) if isinstance(value, str) else value
+    return guarded(value) if isinstance(value, str) else short(value)
+
+
+def short(value: Any) -> Any:
+    """A number as a person writes it: 46, not 46.0.
+
+    Examples
+    --------
+    >>> short(46.0), short(46.5), short(1e300)
+    (46, 46.5, 1e+300)
+    """
+    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < EXACT else value
 
 
 def toml_text(tree: Mapping[str, Any]) -> str:
@@ -127,7 +140,7 @@ def _is_table(value: Any) -> bool:
 def _toml_lines(tree: Mapping[str, Any], table: str) -> Iterable[str]:
     for key, value in tree.items():
         if not _is_table(value) and not _is_tables(value):
-            yield f"{_key(key)} = {_toml(value)}"
+            yield f"{_key(key)} = {toml_value(value)}"
     for key, value in tree.items():
         name = f"{table}.{_key(key)}" if table else _key(key)
         if _is_tables(value):
@@ -147,16 +160,16 @@ def _text(value: str) -> str:
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
-def _toml(value: Any) -> str:
+def toml_value(value: Any) -> str:
     """One value as TOML."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
         return _text(value)
     if isinstance(value, dict):
-        return "{ " + ", ".join(f"{_key(key)} = {_toml(inner)}" for key, inner in value.items()) + " }"
+        return "{ " + ", ".join(f"{_key(key)} = {toml_value(inner)}" for key, inner in value.items()) + " }"
     if isinstance(value, list):
-        parts = [_toml(inner) for inner in value]
+        parts = [toml_value(inner) for inner in value]
         line = ", ".join(parts)
         return f"[{line}]" if len(line) <= LONG_LIST else "[\n    " + ",\n    ".join(parts) + ",\n]"
-    return repr(value)
+    return repr(short(value))
