@@ -139,12 +139,13 @@ def test_a_circle_of_waiting_steps_is_refused(case):
     assert only(case).found == "steps that wait for one another"
 
 
-def test_an_overridden_frequency_needs_a_reason(case):
+def test_an_overridden_frequency_needs_a_reason():
     """The pace follows from the standard; whoever overrides it says why."""
-    lifts = (case / "lifts.csv").read_text(encoding="utf-8").splitlines()
-    lines = [lifts[0] + ",frequency_per_min"] + [line + ",2" if i == 0 else line for i, line in enumerate(lifts[1:])]
-    (case / "lifts.csv").write_text("\n".join(lines), encoding="utf-8")
-    assert only(case).column == "frequency_reason"
+    parts = folder.plain(folder.read(DEMO))
+    parts["lifts"][0]["frequency_per_min"] = 2
+    with pytest.raises(StudyError) as refused:
+        folder.build(parts)
+    assert [one.column for one in refused.value.faults] == ["frequency_reason"]
 
 
 @pytest.mark.parametrize("ends", ["\r\n", "\r", "\n"])
