@@ -3,7 +3,7 @@
 import streamlit as st
 
 from coreset.brief import say
-from coreset.brief.say_handling import answer, limits_of, plain_rows, scheme_text, schemes, task_rows
+from coreset.brief.say_handling import answer, limits_of, methods_of, plain_rows, scheme_text, schemes, task_rows
 from coreset.charts.handling import all_tasks
 from coreset.pages import handling_body, handling_crew, handling_pace, handling_redesign, parts, session
 
@@ -21,7 +21,7 @@ with tasks:
         say("handling.page.scheme"), schemes(), default=schemes()[0], format_func=scheme_text, required=True
     )
     rows = task_rows(found.handling, case.units, scheme=scheme)
-    parts.chart(all_tasks(rows, [case.baseline, case.candidate]))
+    parts.chart(all_tasks(rows, methods_of(found.handling, case.baseline, case.candidate)))
     parts.rows(plain_rows(rows))
     for words in limits_of(found.handling):
         st.caption(words)

@@ -109,7 +109,10 @@ def test_who_gets_better_and_who_worse():
     worse = compared(case(hand, near), [standard(30), standard(11, "assisted")])[0]
     assert worse.verdict == "worse" and worse.after.mass_handled > worse.before.mass_handled
     outside = compared(case(lift(horizontal_destination=70.0), near), [standard(30), standard(30, "assisted")])[0]
-    assert outside.verdict == "unknown" and outside.before.left_out == ("set core",)
+    assert outside.verdict == "better" and outside.before.forbidden
+    assert outside.before.left_out == ("set core",)
+    silent = compared(case(lift(hands=1), near), [standard(30), standard(30, "assisted")])[0]
+    assert silent.verdict == "unknown"
 
 
 def test_energy_and_heat_of_a_case():

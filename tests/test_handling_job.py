@@ -154,6 +154,22 @@ def test_tasks_that_are_not_covered_are_left_out_and_named():
     assert found.left_out == (("brush", ("one_handed",)),)
 
 
+def test_a_task_in_which_nothing_should_be_lifted_leaves_the_job_without_an_index():
+    """The rest of the job does not hide it."""
+    found = job_of(case(lift(), lift(task="far", horizontal_destination=70.0)), pattern="P1", method="manual")
+    assert found.forbidden and index_at(found, 60).index is None
+    assert {one.kind for one in crossings(found)} == {"forbidden"}
+    silent = job_of(case(lift(hands=1)), pattern="P1", method="manual")
+    assert silent.silent and {one.kind for one in crossings(silent)} == {"silent"}
+
+
+def test_lifts_of_a_set_up_stand_on_their_own():
+    """A heavy mask moved twice a run is no part of the index of the molds between."""
+    mask = lift(task="mask", core="", mass=18.0, lifts_per_mold=0.0, lifts_per_run=2.0)
+    found = job_of(case(lift(), mask), pattern="P1", method="manual")
+    assert found.set_up == ("mask",) and index_at(found, 60).kind == "LI"
+
+
 def test_paces_at_which_the_index_passes_its_limits():
     """Just below the pace of a crossing the index is at most the level, just above it is more."""
     found = crossings(job())

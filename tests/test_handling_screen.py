@@ -123,6 +123,11 @@ def test_a_likely_slip_of_unit_is_not_rated(what, code):
     assert not found.applies and code in found.why_not and found.li is None
 
 
+def test_what_a_hoist_holds_is_no_slip_of_unit():
+    """A pallet of 180 kg under a hoist is not lifted by hand: that is the reason, not its mass."""
+    assert one(lift(hoist=True, mass=180.0)).why_not == ("hoist",)
+
+
 @pytest.mark.unverified
 def test_rows_of_the_table_from_memory_are_flagged():
     """Above 10 a minute Table 5 is from memory, and the result says so."""

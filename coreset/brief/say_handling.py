@@ -85,7 +85,15 @@ def answer(screened: Sequence[Any], *, limit: float = 1.0) -> str:
     parts = []
     if zero:
         worst = zero[0]
-        parts.append(say("handling.answer.zero", count=len(zero), task=label_of(worst), why=why_not(worst.why_not)))
+        parts.append(
+            say(
+                "handling.answer.zero",
+                count=len(zero),
+                all=len(screened),
+                task=label_of(worst),
+                why=why_not(worst.why_not),
+            )
+        )
     if known:
         worst = max(known, key=lambda row: row.li)
         key = "above" if worst.li > limit else "within"
@@ -184,3 +192,14 @@ def limits_of(screened: Iterable[Any]) -> list[str]:
     if any(row.status == "memory" and row.li is not None for row in rows):
         found.append(say("handling.lift.memory"))
     return found
+
+
+def methods_of(screened: Iterable[Any], *first: str) -> list[str]:
+    """Methods of the tasks, those named first in their order, then the others as they come.
+
+    Examples
+    --------
+    >>> methods_of([], "manual", "assisted")
+    ['manual', 'assisted']
+    """
+    return list(dict.fromkeys([*first, *(row.method for row in screened)]))

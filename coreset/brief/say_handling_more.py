@@ -132,14 +132,19 @@ def compare_rows(compared: Iterable[Any], units: str) -> list[dict[str, str]]:
     return [
         {
             say("handling.column.pattern"): c.pattern,
-            say("handling.column.index_of", method=c.before.method): index_text(c.before.index),
-            say("handling.column.index_of", method=c.after.method): index_text(c.after.index),
+            say("handling.column.index_of", method=c.before.method): exposure_text(c.before),
+            say("handling.column.index_of", method=c.after.method): exposure_text(c.after),
             say("handling.column.rate_of", method=c.before.method, unit=unit): _rate(c.before),
             say("handling.column.rate_of", method=c.after.method, unit=unit): _rate(c.after),
             say("handling.column.verdict"): say(f"handling.verdict.{c.verdict}"),
         }
         for c in compared
     ]
+
+
+def exposure_text(exposure: Any) -> str:
+    """Index of a pattern under a method, or that nothing should be lifted, or a dash."""
+    return say("handling.verdict.forbidden") if exposure.forbidden else index_text(exposure.index)
 
 
 def _rate(exposure: Any) -> str:

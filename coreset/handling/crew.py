@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -21,6 +22,7 @@ class Exposure:
 
     Mass in the case's unit; lifts and mass are one person's, after sharing among the crew and within a lift.
     `above` has the minutes with an index above each level; without an index (`index` None) there is none to count.
+    `forbidden`: nothing should be lifted, at any pace or at this one.
     """
 
     pattern: str
@@ -32,6 +34,7 @@ class Exposure:
     kind: str
     index: float | None
     above: Mapping[float, float]
+    forbidden: bool
     left_out: tuple[str, ...]
 
 
@@ -52,7 +55,7 @@ class Shift:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """One pattern under two methods: `verdict` better, worse, same or unknown by the index; ratio of mass a minute."""
+    """One pattern under two methods: `verdict` better, worse, same or unknown, by the index."""
 
     pattern: str
     before: Exposure
@@ -79,6 +82,7 @@ def exposure(case: Case, *, pattern: str, method: str, standard_s: float, minute
         kind=found.kind,
         index=found.index,
         above={level: minutes if known and found.index > level else 0.0 for level in LEVELS},
+        forbidden=job.forbidden or (not known and bool(job.tasks)),
         left_out=tuple(name for name, _ in job.left_out),
     )
 
@@ -143,13 +147,13 @@ def compared(case: Case, standards: Iterable[Any]) -> tuple[Comparison, ...]:
             exposure(case, pattern=pattern.pattern, method=method, standard_s=s, minutes=minutes)
             for method, s in zip((case.baseline, case.candidate), pair, strict=True)
         )
-        found.append(
-            Comparison(pattern=pattern.pattern, before=before, after=after, verdict=_verdict(before.index, after.index))
-        )
+        found.append(Comparison(pattern=pattern.pattern, before=before, after=after, verdict=_verdict(before, after)))
     return tuple(found)
 
 
-def _verdict(before: float | None, after: float | None) -> str:
-    if before is None or after is None:
+def _verdict(before: Exposure, after: Exposure) -> str:
+    """By index; where nothing should be lifted counts as worse than any index."""
+    worth = [math.inf if one.forbidden else one.index for one in (before, after)]
+    if None in worth:
         return "unknown"
-    return "better" if after < before else "worse" if after > before else "same"
+    return "better" if worth[1] < worth[0] else "worse" if worth[1] > worth[0] else "same"

@@ -23,6 +23,8 @@ BISECTIONS = 40
 SLOWEST_PER_H = 1e-6
 PACE_MAX_PER_H = 1200.0
 PACES = 601
+NOTHING = ("nothing",)
+"""Why a task is left out where its RWL is 0 whatever the pace."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,8 +57,9 @@ class Task:
 class Job:
     """Tasks of one pattern under one method that one person does in turn.
 
-    `tasks` are those that the method covers and that have an RWL apart from the pace; `left_out` the names of the
-    others, each with why.
+    `tasks` are those of the mold that the method covers and that have an RWL apart from the pace; `left_out` the names
+    of the others, each with why. Lifts of a set-up (masks, racks, pallets) are done apart from the molds, and are
+    rated on their own: `set_up` has their names.
     """
 
     pattern: str
@@ -66,6 +69,17 @@ class Job:
     spells: tuple[tuple[float, float], ...]
     tasks: tuple[Task, ...]
     left_out: tuple[tuple[str, tuple[str, ...]], ...]
+    set_up: tuple[str, ...] = ()
+
+    @property
+    def forbidden(self) -> bool:
+        """Whether in one of its tasks nothing should be lifted at any pace: then the job has no index."""
+        return any(codes == NOTHING for _, codes in self.left_out)
+
+    @property
+    def silent(self) -> bool:
+        """Whether none of its tasks is covered."""
+        return not self.tasks and not self.forbidden
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +117,7 @@ def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
     name = min(found, key=lambda key: found[key][0])
     share, vertical = found[name]
     if share == 0:
-        return ("zero_without_pace",)
+        return NOTHING
     limit = constants(case.units).load_constant * share
     return Task(
         lift=lift,
@@ -118,7 +132,8 @@ def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
 
 def job_of(case: Case, *, pattern: str, method: str) -> Job:
     """The lifts of one pattern under one method as a job; the longest duration class among them holds."""
-    lifts = [lift for lift in case.lifts if (lift.pattern, lift.method) == (pattern, method)]
+    own = [lift for lift in case.lifts if (lift.pattern, lift.method) == (pattern, method)]
+    lifts = [lift for lift in own if lift.lifts_per_mold or lift.frequency_per_min or not lift.lifts_per_run]
     found = [(lift, task_of(case, lift)) for lift in lifts]
     classes = [DURATIONS.index(duration_of(case, lift)) for lift in lifts]
     return Job(
@@ -129,6 +144,7 @@ def job_of(case: Case, *, pattern: str, method: str) -> Job:
         spells=case.place.sessions_min,
         tasks=tuple(task for _, task in found if isinstance(task, Task)),
         left_out=tuple((lift.task, task) for lift, task in found if not isinstance(task, Task)),
+        set_up=tuple(lift.task for lift in own if lift not in lifts),
     )
 
 
@@ -143,8 +159,8 @@ def index_at(job: Job, molds_per_h: float) -> JobIndex:
     per_min = np.array([averaged_per_min(rate_per_min, job.spells) for rate_per_min in rates])
     done = [task for task, f in zip(job.tasks, per_min, strict=True) if f > 0]
     per_min = per_min[per_min > 0]
-    if not done:
-        return JobIndex(kind="LI", index=None)
+    if not done or job.forbidden:
+        return JobIndex(kind="LI" if len(done) < 2 else "CLI", index=None)
     names = tuple(task.lift.task for task in done)
     v = np.array([task.vertical for task in done])
     largest = np.array([task.fili for task in done])
@@ -174,7 +190,8 @@ def index_at(job: Job, molds_per_h: float) -> JobIndex:
 class Crossing:
     """Pace at which a job's index passes a level.
 
-    `kind`: "crosses"; "always" above it at any pace; "table_end" where the table ends before the index gets there.
+    `kind`: "crosses"; "always" above it at any pace; "table_end" where the table ends before the index gets there;
+    "forbidden" where nothing should be lifted at any pace; "silent" where no task is covered.
     """
 
     level: float
@@ -192,10 +209,13 @@ def crossings(job: Job, levels: tuple[float, ...] = LEVELS) -> tuple[Crossing, .
     --------
     >>> nothing = Job(pattern="p", method="m", duration="long", units="metric", spells=(), tasks=(), left_out=())
     >>> crossings(nothing, (1.0,))
-    (Crossing(level=1.0, molds_per_h=inf, kind='table_end'),)
+    (Crossing(level=1.0, molds_per_h=nan, kind='silent'),)
     """
+    if job.silent or job.forbidden:
+        kind = "silent" if job.silent else "forbidden"
+        return tuple(Crossing(level=level, molds_per_h=math.nan, kind=kind) for level in levels)
     paces = np.concatenate(([SLOWEST_PER_H], np.linspace(0.0, PACE_MAX_PER_H, PACES)[1:]))
-    curve = pace_curve(job, paces) if job.tasks else np.full(PACES, 0.0)
+    curve = pace_curve(job, paces)
     return tuple(_crossing(job, level, paces, curve) for level in levels)
 
 

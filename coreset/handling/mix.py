@@ -43,6 +43,7 @@ class Curve:
     observed_per_h: float
     observed_index: float | None
     crossings: tuple[Crossing, ...]
+    set_up: tuple[str, ...]
     left_out: tuple[tuple[str, tuple[str, ...]], ...]
 
 
@@ -71,6 +72,7 @@ def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, .
                 observed_per_h=paces[1],
                 observed_index=at_observed.index,
                 crossings=crossings(job),
+                set_up=job.set_up,
                 left_out=job.left_out,
             )
         )
@@ -104,7 +106,8 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
     Returns
     -------
     Mix
-        Lifts weighted by how often they occur in a year; `variable` None where there is none that is covered.
+        Lifts of the molds weighted by how often they occur in a year, those of set-ups apart; `variable` None where
+        there is none that is covered.
 
     References
     ----------
@@ -118,7 +121,7 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
         molds = pattern.molds_per_year.likely
         minutes += molds * seconds[pattern.pattern, method] / MIN_PER_H
         job = job_of(case, pattern=pattern.pattern, method=method)
-        left_out += len(job.left_out)
+        left_out += len(job.left_out) + len(job.set_up)
         classes.append(DURATIONS.index(job.duration))
         for task in job.tasks:
             fili.append(task.fili)
@@ -157,7 +160,7 @@ def rotation(case: Case, standards: Iterable[Any], *, method: str) -> float:
     standards = tuple(standards)
     seconds = standard_seconds(standards)
     jobs = {p.pattern: job_of(case, pattern=p.pattern, method=method) for p in case.patterns}
-    parts = [e for e in shift(case, standards, method=method).patterns if e.minutes > 0 and jobs[e.pattern].tasks]
+    parts = [e for e in shift(case, standards, method=method).patterns if e.minutes > 0 and not jobs[e.pattern].silent]
     if not parts:
         return math.nan
     own, longest = [], []

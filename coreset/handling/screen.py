@@ -173,7 +173,8 @@ def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_f
     mass, duration = mass_of(case, lift), duration_of(case, lift)
     ends = postures(case, lift, frequency_per_min=frequency_per_min, duration=duration)
     reasons = not_covered(lift, case.place, units=case.units)
-    reasons += tuple(dict.fromkeys(code for posture in ends.values() for code in _slips_of(posture, mass)))
+    if not lift.hoist:
+        reasons += tuple(dict.fromkeys(code for posture in ends.values() for code in _slips_of(posture, mass)))
     reasons += () if frequency_from else ("no_standard",)
     reasons += ("no_mass",) if math.isnan(mass) else ()
     rated = {name: rated_end(posture, mass, covered=not reasons) for name, posture in ends.items()}
@@ -206,7 +207,7 @@ def _bunched(case: Case, lift: Lift, per_min: float, origin: str) -> tuple[str, 
     """Whether lifts of a set-up would be more frequent if all fell into one quarter of an hour [waters1994] 1.3."""
     c = constants(case.units)
     together = lift.lifts_per_run / c.frequency_sample
-    return ("bunched",) if origin == "run" and together > max(per_min, c.frequency_floor) else ()
+    return ("bunched",) if origin == "run" and not lift.hoist and together > max(per_min, c.frequency_floor) else ()
 
 
 def _multipliers(end: RatedEnd) -> tuple[float, ...]:
