@@ -48,6 +48,7 @@ class Clock {
     this.ready = this.resume().then(() => { this.live = true; this.get("clock").dataset.live = "1"; this.draw(); this.journal.send(); this.journal.tidy(); },
       (error) => this.fail(error));
     this.frame = requestAnimationFrame(() => this.run());
+    this.watchCover();
     this.ticker = setInterval(() => this.tick(), TICK_MS);
   }
 
@@ -259,6 +260,30 @@ class Clock {
     box.textContent = this.fill("storage_failed", { error: String(error && error.message || error) });
   }
 
+  // The framework lays a dialog over everything when its server is gone; the clock needs no server, so away with it.
+
+  watchCover() {
+    this.cover = new MutationObserver(() => this.uncover());
+    this.cover.observe(document.body, { childList: true, attributes: true, attributeFilter: ["inert"], subtree: true });
+  }
+
+  async uncover() {
+    if (!document.querySelector("#root[inert]") || !this.sitting || this.uncovering) return;
+    this.uncovering = true;
+    if (!(await this.serverGone())) { this.uncovering = false; return; }
+    const close = document.querySelector("[role=dialog] button[aria-label]");
+    if (close && close.textContent === "") close.click();
+    this.uncovering = false;
+  }
+
+  async serverGone() {
+    if (this.journal.failures > 0 || !navigator.onLine) return true;
+    try {
+      await fetch("/_stcore/health", { signal: AbortSignal.timeout(1500) });
+      return false;
+    } catch (error) { return true; }
+  }
+
   // ---- input ----
 
   listen() {
@@ -369,6 +394,7 @@ class Clock {
     this.journal.listeners.delete(this.refresh);
     cancelAnimationFrame(this.frame);
     clearInterval(this.ticker);
+    this.cover.disconnect();
     if (this.free) this.free();
     if (this.film) this.film.video.pause();
     this.gone = true;

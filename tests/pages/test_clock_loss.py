@@ -43,6 +43,20 @@ def test_the_server_is_killed_25_times(page, floor):
     kill_the_server(page, floor, 25)
 
 
+def test_the_clock_stays_in_reach_while_the_server_is_gone(page, floor):
+    """The framework's own notice of a lost server never covers the targets for long: each touch counts."""
+    floor.open(page)
+    press(page, "Space", "Space")
+    floor.app.kill()
+    for number in range(12):
+        page.locator(".next").click(timeout=1500)
+        assert until(lambda all_=number + 3: durable(page) == all_, page=page)
+        page.wait_for_timeout(1000)
+    floor.app.start()
+    assert until(lambda: floor.count() == 14, page=page)
+    assert in_order(floor.stored(), 14)
+
+
 class Browser:
     """A Chromium in a process of its own, on a profile that outlives it."""
 
