@@ -109,10 +109,10 @@ def input_name(name: str) -> str:
     """
     kind, _, rest = name.partition(".")
     pattern, _, method = rest.rpartition(".") if kind == "rate" else (rest, "", "")
-    if f"brief.input.{kind}" in catalogue():
-        return say(f"brief.input.{kind}", pattern=pattern, method=method)
-    words = meaning(Money, kind)
-    return say("brief.input.of", what=words, pattern=pattern) if pattern else words
+    known = catalogue().get(f"brief.input.{kind}", "")
+    words = known.format(pattern=pattern, method=method) if known else meaning(Money, kind)
+    named = not pattern or "{pattern}" in known
+    return words if named else say("brief.input.of", what=words, pattern=pattern)
 
 
 def figures(assessment: Any) -> tuple[Figure, ...]:

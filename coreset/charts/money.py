@@ -11,6 +11,7 @@ from coreset.brief.say_money import amount, way_name
 from coreset.brief.text import say
 from coreset.charts import look
 from coreset.money import Decision
+from coreset.money.drivers import Driver
 from coreset.rounding import fixed
 
 BARS = 10
@@ -87,43 +88,35 @@ def waterfall(d: Decision) -> alt.LayerChart:
     return _drawn(layers, title, text, height=alt.Step(BAR_STEP))
 
 
+def _bars(drivers: list[Driver], centre: float) -> list[dict[str, Any]]:
+    """Two bars an input, from the middle to where its low and its high value take the answer."""
+    low, high = say("money.chart.at_low"), say("money.chart.at_high")
+    ends = [(row, end, at) for row in drivers for end, at in ((low, row.at_low), (high, row.at_high))]
+    return [
+        {"input": input_name(row.name), "end": end, "from": min(centre, at), "to": max(centre, at)}
+        for row, end, at in ends
+    ]
+
+
 def tornado(d: Decision) -> alt.LayerChart:
     """Net present value at the low and high end of each input; the total-order index beside it."""
-    drivers = [row for row in d.drivers if row.swing > 0][:BARS]
-    centre = d.npv_at_means
-    rows = [
-        {
-            "input": input_name(row.name),
-            "end": end,
-            "value": value,
-            "from": min(centre, value),
-            "to": max(centre, value),
-        }
-        for row in drivers
-        for end, value in (("low", row.at_low), ("high", row.at_high))
-    ]
+    drivers, centre = [row for row in d.drivers if row.swing > 0][:BARS], d.npv_at_means
     order = [input_name(row.name) for row in drivers]
     marks = [
-        {"input": input_name(r.name), "at": max(r.at_low, r.at_high, centre), "index": fixed(r.total_order, 2)}
-        for r in drivers
+        {"input": name, "at": max(r.at_low, r.at_high, centre), "index": fixed(r.total_order, 2)}
+        for name, r in zip(order, drivers, strict=True)
     ]
+    words = [f"{name}: {amount(r.at_low)} / {amount(r.at_high)}" for name, r in zip(order, drivers, strict=True)]
     first = order[0] if order else say("common.not_known")
-    words = [f"{m['input']}: {amount(r.at_low)} / {amount(r.at_high)}" for m, r in zip(marks, drivers, strict=True)]
     title = say("money.chart.tornado", name=first[:1].upper() + first[1:])
+    axis, money = alt.Axis(format=NUMBER, tickCount=6), say("money.chart.tornado_axis", currency=d.currency)
     y = alt.Y("input:N", sort=order, title=None, axis=alt.Axis(labelLimit=240))
-    x = alt.X(
-        "from:Q",
-        title=say("money.chart.tornado_axis", currency=d.currency),
-        axis=alt.Axis(format=NUMBER),
-        scale=alt.Scale(zero=False),
-    )
-    names = {"low": say("money.chart.at_low"), "high": say("money.chart.at_high")}
-    for row in rows:
-        row["end"] = names[row["end"]]
-    colours = alt.Scale(domain=list(names.values()), range=[look.STEPS[2], look.STEPS[4]])
+    x = alt.X("from:Q", title=money, axis=axis, scale=alt.Scale(zero=False))
+    ends = [say("money.chart.at_low"), say("money.chart.at_high")]
+    colours = alt.Scale(domain=ends, range=[look.STEPS[2], look.STEPS[4]])
     colour = alt.Color("end:N", scale=colours, title=None, legend=alt.Legend(orient="top"))
     layers = [
-        alt.Chart(alt.Data(values=rows)).mark_bar().encode(y=y, x=x, x2="to:Q", color=colour),
+        alt.Chart(alt.Data(values=_bars(drivers, centre))).mark_bar().encode(y=y, x=x, x2="to:Q", color=colour),
         alt.Chart(alt.Data(values=[{"npv": centre}])).mark_rule(color=look.INK).encode(x="npv:Q"),
         alt.Chart(alt.Data(values=marks)).mark_text(align="left", dx=6).encode(y=y, x="at:Q", text="index:N"),
     ]

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.errors import OutOfRange
@@ -33,6 +34,28 @@ from coreset.money.scrap import findings
 FAN_DRAWS = 20_000
 KNOWING_DRAWS = 32_768
 """Draws on which the worth of knowing is regressed; its noise floor is of as many."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weighing:
+    """What is weighed: the candidate way for the chosen set, its flows, and the worth of all ways, (n, ways)."""
+
+    case: Case
+    sample: Sample
+    facts: Plan
+    way: Way
+    mix: Mix
+    flow: Flow
+    worth: NDArray[np.float64]
+
+    @property
+    def rate(self) -> float:
+        """Discount rate a year."""
+        return self.case.money.discount_rate
+
+    def npv(self, sample: Sample) -> NDArray[np.float64]:
+        """NPV of the chosen set on other values of the inputs."""
+        return npv(cash_flow(sample, self.facts, self.way, self.case.money, self.mix.chosen).total, self.rate)
 
 
 def weigh(
@@ -88,13 +111,10 @@ def weigh(
     worth = np.stack([np.zeros(draws), *(npv(flow.total, case.money.discount_rate) for _, _, flow in weighed)]).T
     rows = tuple(choices.alternative(case, facts, way, chosen, flow, screened) for way, chosen, flow in weighed)
     way, _, flow = weighed[0]
-    found = _measures(case, facts, sample, flow)
-    centre = cash_flow(sample.centre(), facts, way, case.money, mix.chosen).total
-    found["npv_at_means"] = float(npv(centre, case.money.discount_rate)[0])
-    found |= _choice(case, facts, sample, way, mix, found["npv"])
-    found |= _knowledge(case, sample, facts, way, mix, worth, standards, seed)
+    w = Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, worth=worth)
+    found = _measures(w) | _backs(w) | _hours(w) | _choice(w) | _knowledge(w, standards, seed)
     found["claims"] = choices.claims(case, mold_cycles)
-    found["claim_npv"] = _if_claim_held(case, sample, facts, way, mix, found["claims"], rates)
+    found["claim_npv"] = _if_claim_held(w, found["claims"], rates)
     found["notes"] = notes(case, found, scrap, rows, mix)
     return Decision(
         currency=case.currency,
@@ -149,109 +169,115 @@ def _fan(flow: Flow, rate: float) -> tuple[FanYear, ...]:
     return tuple(FanYear(year=t, low=float(a), middle=float(b), high=float(c)) for t, (a, b, c) in enumerate(edges))
 
 
-def _measures(case: Case, facts: Plan, sample: Sample, flow: Flow) -> dict[str, Any]:
-    """Measures of the mean flow, and their spread over the draws."""
-    money, mean = case.money, flow.total.mean(axis=0)
-    rate, worth = money.discount_rate, npv(flow.total, money.discount_rate)
-    back, back_discounted = payback(flow.total), payback(flow.total, rate)
-    centre = sample.centre()
-    needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
-    pay = centre["wage_per_h"] * centre["employer_factor"] * facts.shift_factor * (facts.line_crew + facts.operators)
-    annual = float(worth.mean()) / annuity_factor(rate, money.years)
+def _measures(w: Weighing) -> dict[str, Any]:
+    """Worth of the mean flow and of the draws, and how sure it is."""
+    money, mean, worth = w.case.money, w.flow.total.mean(axis=0), npv(w.flow.total, w.rate)
     sure = chance(worth > 0)
     return {
         "years": money.years,
-        "discount_rate": rate,
+        "discount_rate": w.rate,
         "verdict": verdict(sure),
-        "first_cost": float(flow.first_cost.mean()),
-        "yearly_saving": spread(flow.yearly),
-        "hours_saved": float(flow.hours_saved.mean()),
-        "molds_sold": float(flow.molds_sold.mean()),
-        "hours_needed": float(needed),
-        "hours_available": facts.hours_available,
-        "setter_hours": float(flow.way_hours.mean()),
-        "cash_flow": _table(flow, rate),
-        "fan": _fan(flow, rate),
+        "first_cost": float(w.flow.first_cost.mean()),
+        "yearly_saving": spread(w.flow.yearly),
+        "cash_flow": _table(w.flow, w.rate),
+        "fan": _fan(w.flow, w.rate),
         "npv": float(worth.mean()),
+        "npv_at_means": float(w.npv(w.sample.centre())[0]),
         "npv_spread": spread(worth),
-        "irr": irr_roots(mean),
-        "irr_sign_changes": int(sign_changes(mean)),
-        "mirr": float(mirr(mean, finance_rate=rate, reinvest_rate=rate)),
-        "payback_years": float(payback(mean)),
-        "payback_spread": spread(back),
-        "payback_whole_years": float(whole_payback(mean)),
-        "discounted_payback_years": float(payback(mean, rate)),
-        "discounted_payback_spread": spread(back_discounted),
-        "payback_limit_years": money.payback_limit_years,
+        "npv_draws": worth,
         "chance_npv_positive": sure,
-        "chance_payback": chance(back <= money.payback_limit_years),
         "loss_if_bought": loss_if_bought(worth),
         "loss_if_not": loss_if_not(worth),
-        "equivalent_annual_cost_baseline": float(pay * needed),
-        "equivalent_annual_cost_candidate": float(pay * needed) - annual,
-        "npv_draws": worth,
-        "payback_draws": back,
+        "irr": irr_roots(mean),
+        "irr_sign_changes": int(sign_changes(mean)),
+        "mirr": float(mirr(mean, finance_rate=w.rate, reinvest_rate=w.rate)),
     }
 
 
-def _choice(case: Case, facts: Plan, sample: Sample, way: Way, mix: Mix, worth: float) -> dict[str, Any]:
-    """Which patterns, what each is worth, other volumes; sets differ from the best, worth `worth`, by few draws."""
-    rows, centre = pattern_rows(case, sample, facts, way, mix), sample.centre()
-    crew = facts.line_crew + way.operators
-    pay = centre["wage_per_h"] * centre["employer_factor"] * facts.shift_factor
-    change = facts.mask_change_h * crew * pay
+def _backs(w: Weighing) -> dict[str, Any]:
+    """Payback by each convention, and the chance that it is within the plant's limit."""
+    mean, back = w.flow.total.mean(axis=0), payback(w.flow.total)
+    limit = w.case.money.payback_limit_years
     return {
-        "chosen": tuple(c for c, inside in zip(facts.patterns, mix.chosen[:, 0], strict=True) if inside),
+        "payback_years": float(payback(mean)),
+        "payback_spread": spread(back),
+        "payback_draws": back,
+        "payback_whole_years": float(whole_payback(mean)),
+        "discounted_payback_years": float(payback(mean, w.rate)),
+        "discounted_payback_spread": spread(payback(w.flow.total, w.rate)),
+        "payback_limit_years": limit,
+        "chance_payback": chance(back <= limit),
+    }
+
+
+def _hours(w: Weighing) -> dict[str, Any]:
+    """Line hours, and what a year costs as today and under the way."""
+    centre, facts = w.sample.centre(), w.facts
+    needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
+    cost = float(needed * _pay(w) * (facts.line_crew + facts.operators))
+    annual = float(w.worth[:, 1].mean()) / annuity_factor(w.rate, w.case.money.years)
+    return {
+        "hours_saved": float(w.flow.hours_saved.mean()),
+        "molds_sold": float(w.flow.molds_sold.mean()),
+        "hours_needed": float(needed),
+        "hours_available": facts.hours_available,
+        "setter_hours": float(w.flow.way_hours.mean()),
+        "equivalent_annual_cost_baseline": cost,
+        "equivalent_annual_cost_candidate": cost - annual,
+    }
+
+
+def _pay(w: Weighing) -> float:
+    """Employer's cost of one person's hour, at the means."""
+    centre = w.sample.centre()
+    return float(centre["wage_per_h"] * centre["employer_factor"] * w.facts.shift_factor)
+
+
+def _choice(w: Weighing) -> dict[str, Any]:
+    """Which patterns, what each is worth, other volumes; the worth of sets differs from the best by few draws."""
+    worth, mix = float(w.worth[:, 1].mean()), w.mix
+    rows = pattern_rows(w.case, w.sample, w.facts, w.way, mix)
+    change = w.facts.mask_change_h * (w.facts.line_crew + w.way.operators) * _pay(w)
+    return {
+        "chosen": tuple(c for c, inside in zip(w.facts.patterns, mix.chosen[:, 0], strict=True) if inside),
         "forced": mix.forced,
         "patterns": rows,
         "grid": run_grid(rows, float(change)),
         "sets": tuple(replace(row, npv=row.npv - mix.sets[0].npv + worth) for row in mix.sets),
         "last_in": mix.last_in,
         "first_out": mix.first_out,
-        "scenarios": choices.scenarios(case, sample, facts, way, mix.chosen),
+        "scenarios": choices.scenarios(w.case, w.sample, w.facts, w.way, mix.chosen),
     }
 
 
-def _knowledge(
-    case: Case, sample: Sample, facts: Plan, way: Way, mix: Mix, worth: Any, standards: Iterable[Any], seed: int
-) -> dict[str, Any]:
+def _knowledge(w: Weighing, standards: Iterable[Any], seed: int) -> dict[str, Any]:
     """What moves the answer and what would be worth studying."""
-    rate = case.money.discount_rate
-    fewer, fewer_worth = sample.rows(0, min(KNOWING_DRAWS, sample.n)), worth[:KNOWING_DRAWS]
-    floor = further.floor_of(fewer_worth, seed)
+    fewer, worth = w.sample.rows(0, min(KNOWING_DRAWS, w.sample.n)), w.worth[:KNOWING_DRAWS]
+    floor = further.floor_of(worth, seed)
     cycles: dict[tuple[str, str], int] = {}
     for row in standards:
         cycles[row.pattern, row.method] = cycles.get((row.pattern, row.method), 0) + int(row.cycles)
     return {
-        "drivers": drivers(
-            lambda part: npv(cash_flow(part, facts, way, case.money, mix.chosen).total, rate),
-            sample,
-            tied=bool(case.money.volume_margin_correlation),
-        ),
-        "evpi": evpi(worth),
+        "drivers": drivers(w.npv, w.sample, tied=bool(w.case.money.volume_margin_correlation)),
+        "evpi": evpi(w.worth),
         "noise_floor": floor,
-        "knowing": further.knowing(fewer_worth, fewer, floor),
-        "studies": further.studies(fewer_worth, fewer, case.money, cycles, floor=floor, seed=seed),
+        "knowing": further.knowing(worth, fewer, floor),
+        "studies": further.studies(worth, fewer, w.case.money, cycles, floor=floor, seed=seed),
     }
 
 
-def _if_claim_held(
-    case: Case, sample: Sample, facts: Plan, way: Way, mix: Mix, claims: Iterable[Any], rates: Iterable[Any]
-) -> float:
+def _if_claim_held(w: Weighing, claims: Iterable[Any], rates: Iterable[Any]) -> float:
     """NPV at the mean of every input if the mold cycle were what the vendor claims; NaN without a claim.
 
     What pouring, cooling or shake-out hold down stays held down.
     """
-    centre, changed = sample.centre(), {}
-    ceiling = {rate.pattern: _ceiling(rate) for rate in rates if rate.method == case.candidate}
+    centre, changed = w.sample.centre(), {}
+    ceiling = {rate.pattern: _ceiling(rate) for rate in rates if rate.method == w.case.candidate}
     for row in claims:
-        name = rate_name(row.pattern, case.candidate)
+        name = rate_name(row.pattern, w.case.candidate)
         if name in centre.values and row.claimed_s > 0:
             changed[name] = min(centre[name] * row.studied_s / row.claimed_s, ceiling[row.pattern])
-    if not changed:
-        return math.nan
-    flow = cash_flow(centre.changed(changed), facts, way, case.money, mix.chosen)
-    return float(npv(flow.total, case.money.discount_rate)[0])
+    return float(w.npv(centre.changed(changed))[0]) if changed else math.nan
 
 
 def _ceiling(rate: Any) -> float:

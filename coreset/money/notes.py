@@ -19,7 +19,7 @@ def notes(
     case: Case, found: dict[str, Any], scrap: Iterable[ScrapFinding], rows: Iterable[Alternative], mix: Mix
 ) -> tuple[Note, ...]:
     """All notes that hold for a decision, in order of weight."""
-    return (*_rates(found), *_set(found, mix), *_hours(case, found), *_money(case), *_counts(scrap), *_ways(rows))
+    return (*_rates(found), *_set(case, found, mix), *_hours(case, found), *_money(case), *_counts(scrap), *_ways(rows))
 
 
 def _rates(found: dict[str, Any]) -> Iterable[Note]:
@@ -31,7 +31,11 @@ def _rates(found: dict[str, Any]) -> Iterable[Note]:
         yield Note(code="irr_signs", blanks={"count": found["irr_sign_changes"]})
 
 
-def _set(found: dict[str, Any], mix: Mix) -> Iterable[Note]:
+def _set(case: Case, found: dict[str, Any], mix: Mix) -> Iterable[Note]:
+    weighed = {row.pattern for row in found["patterns"]}
+    for pattern in case.patterns:
+        if pattern.pattern not in weighed:
+            yield Note(code="pattern_left_out", blanks={"pattern": pattern.pattern, "method": case.baseline})
     if mix.infeasible:
         yield Note(code="limits_broken")
     for row in found["patterns"]:

@@ -38,6 +38,7 @@ class Plan:
     castings: tuple[float, ...]
     scrap_cost: tuple[float, ...]
     baseline: str
+    candidate: str
     operators: int
     line_crew: float
     hours_available: float
@@ -72,6 +73,7 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         castings=tuple(float(p.castings_per_mold) for p in patterns),
         scrap_cost=tuple(p.cost_per_scrapped_casting for p in patterns),
         baseline=case.baseline,
+        candidate=case.candidate,
         operators=_operators(case, case.baseline),
         line_crew=money.line_crew,
         hours_available=max(0.0, scheduled - money.other_line_hours_per_year),

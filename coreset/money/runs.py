@@ -6,6 +6,7 @@ a pattern by itself must earn its own mask and its mask changes.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -14,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Money
-from coreset.money.chances import Spread, spread
+from coreset.money.chances import spread
 from coreset.money.discount import annuity_factor
 from coreset.money.flow import mask_costs
 from coreset.money.mix import Mix, eligible
@@ -26,6 +27,14 @@ DRAWS = 800
 """Draws behind the intervals of one pattern."""
 HALVINGS = 13
 FARTHEST = 50.0
+BREAK_EVENS = (
+    "break_even_run_molds",
+    "break_even_run_low",
+    "break_even_run_high",
+    "break_even_molds_per_year",
+    "break_even_year_low",
+    "break_even_year_high",
+)
 SECONDS = 3600.0
 Vector = NDArray[np.float64]
 
@@ -150,11 +159,9 @@ def _cost_per_mold(sample: Sample, plan: Plan, way: Way, money: Money, i: int, s
     return float(today * pay * (plan.line_crew + plan.operators)), float(cost)
 
 
-def _why_not(case: Case, plan: Plan, mix: Mix, timed: list[int], i: int, net: float) -> str:
+def _why_not(plan: Plan, mix: Mix, i: int, net: float) -> str:
     if mix.chosen[i, 0]:
         return ""
-    if i not in timed:
-        return "not_timed"
     if mix.worth.get(plan.patterns[i], 0.0) > 0:
         return "limit"
     return "own_mask" if net < 0 else "adds_nothing"
@@ -170,48 +177,63 @@ def pattern_rows(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> 
     once = price + centre["installation"] + centre["training"] if way.mechanised else way.step_cost
     shared = (once / annuity_factor(case.money.discount_rate, case.money.years) + way.lease) / used if used else 0.0
     shared += centre["maintenance_per_year"] / used if used and way.mechanised else 0.0
-    return tuple(_row(case, part, plan, way, mix, i, timed, shared) for i in range(len(plan.patterns)))
+    return tuple(
+        PatternMoney(
+            forced=code in mix.forced,
+            masked=bool(mix.chosen[i, 0]),
+            worth=mix.worth.get(code, math.nan),
+            **_times(part, plan, way, i, i in timed),
+            **_savings(case, part, plan, way, mix, i, i in timed),
+            **_costs(case, part, plan, way, i, shared if i in timed else math.nan),
+        )
+        for i, code in enumerate(plan.patterns)
+    )
 
 
-def _row(case: Case, part: Sample, plan: Plan, way: Way, mix: Mix, i: int, timed: list[int], shared: float) -> Any:
+def _times(part: Sample, plan: Plan, way: Way, i: int, known: bool) -> dict[str, Any]:
+    """Volume, run and line seconds of one pattern."""
     code = plan.patterns[i]
-    arguments = (part, plan, way, case.money, mix.chosen, i)
-    volume = np.broadcast_to(np.asarray(part[f"molds_per_year.{code}"]), part.n)
-    nowhere = Spread(mean=np.inf, low=np.inf, middle=np.inf, high=np.inf)
-    net, known = spread(net_saving(*arguments)), i in timed
-    run = spread(break_even_run(*arguments)) if known else nowhere
-    yearly = spread(break_even_volume(*arguments)) if known else nowhere
-    gross = float(_saved(part.changed({f"runs.{code}": 0.0}), plan, way, mix.chosen, i).mean())
+    molds = float(np.mean(part[f"molds_per_year.{code}"]))
     today = SECONDS / float(np.mean(part[rate_name(code, plan.baseline)]))
     then = SECONDS / float(np.mean(part.values.get(rate_name(code, way.method), SECONDS / today)))
-    costs = _cost_per_mold(part, plan, way, case.money, i, shared)
-    cores = float(sum(core.per_mold for core in case.cores_of(code)))
-    molds = float(volume.mean())
-    saved = today - then
-    return PatternMoney(
-        pattern=code,
-        masked=bool(mix.chosen[i, 0]),
-        forced=code in mix.forced,
-        why_not=_why_not(case, plan, mix, timed, i, net.mean),
-        molds_per_year=molds,
-        run_molds=molds / float(part[f"runs.{code}"]),
-        cores_per_mold=cores,
-        seconds_baseline=today,
-        seconds_candidate=then if known else float("nan"),
-        seconds_saved=saved if known else float("nan"),
-        saving_per_year=net.mean if known else float("nan"),
-        saving_low=net.low if known else float("nan"),
-        saving_high=net.high if known else float("nan"),
-        saving_per_second=gross / (molds * saved) if known and saved else float("nan"),
-        worth=mix.worth.get(code, float("nan")),
-        break_even_run_molds=run.middle,
-        break_even_run_low=run.low,
-        break_even_run_high=run.high,
-        break_even_molds_per_year=yearly.middle,
-        break_even_year_low=yearly.low,
-        break_even_year_high=yearly.high,
-        cost_per_mold_baseline=costs[0],
-        cost_per_mold_candidate=costs[1] if known else float("nan"),
-        cost_per_core_baseline=costs[0] / cores if cores else float("nan"),
-        cost_per_core_candidate=costs[1] / cores if cores and known else float("nan"),
-    )
+    return {
+        "pattern": code,
+        "molds_per_year": molds,
+        "run_molds": molds / float(part[f"runs.{code}"]),
+        "seconds_baseline": today,
+        "seconds_candidate": then if known else math.nan,
+        "seconds_saved": today - then if known else math.nan,
+    }
+
+
+def _savings(case: Case, part: Sample, plan: Plan, way: Way, mix: Mix, i: int, known: bool) -> dict[str, Any]:
+    """What going over saves, from which run and volume on, or why it does not."""
+    if not known:
+        names = ("saving_per_year", "saving_low", "saving_high", "saving_per_second")
+        return dict.fromkeys(names, math.nan) | dict.fromkeys(BREAK_EVENS, math.inf) | {"why_not": "not_timed"}
+    arguments, code = (part, plan, way, case.money, mix.chosen, i), plan.patterns[i]
+    net, run, volume = (spread(f(*arguments)) for f in (net_saving, break_even_run, break_even_volume))
+    edges = (run.middle, run.low, run.high, volume.middle, volume.low, volume.high)
+    seconds = _times(part, plan, way, i, known)
+    gross = float(_saved(part.changed({f"runs.{code}": 0.0}), plan, way, mix.chosen, i).mean())
+    saved = seconds["molds_per_year"] * seconds["seconds_saved"]
+    return dict(zip(BREAK_EVENS, edges, strict=True)) | {
+        "saving_per_year": net.mean,
+        "saving_low": net.low,
+        "saving_high": net.high,
+        "saving_per_second": gross / saved if saved else math.nan,
+        "why_not": _why_not(plan, mix, i, net.mean),
+    }
+
+
+def _costs(case: Case, part: Sample, plan: Plan, way: Way, i: int, shared: float) -> dict[str, Any]:
+    """What a mold and a core cost each way."""
+    today, then = _cost_per_mold(part, plan, way, case.money, i, shared)
+    cores = float(sum(core.per_mold for core in case.cores_of(plan.patterns[i])))
+    return {
+        "cores_per_mold": cores,
+        "cost_per_mold_baseline": today,
+        "cost_per_mold_candidate": then,
+        "cost_per_core_baseline": today / cores if cores else math.nan,
+        "cost_per_core_candidate": then / cores if cores else math.nan,
+    }

@@ -172,7 +172,7 @@ def _goods(sample: Sample, plan: Plan, way: Way, h: Hours) -> dict[str, Vector]:
     castings = np.asarray(plan.castings)[:, None]
     margin = _column(sample, plan, "margin_per_casting") * castings
     cost = np.asarray(plan.scrap_cost)[:, None] * castings
-    saved = _column(sample, plan, "scrap", 0.0) if way.mechanised else np.zeros_like(castings)
+    saved = _column(sample, plan, "scrap", 0.0) if way.method == plan.candidate else np.zeros_like(castings)
     return {
         "throughput": (margin * (h.more_then - h.more_today)).sum(axis=0),
         "scrap": (h.gone * (h.volume + h.more_then) * cost * saved).sum(axis=0),
