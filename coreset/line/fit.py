@@ -1,0 +1,269 @@
+"""Can the setter hold each core by vacuum: force over weight while it turns, pads, generators, air, size, prints.
+
+An order of magnitude: real generator curves bend, cores leak unevenly, pads seal badly on sand. It never clears a core.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from coreset.case import Case, Core
+from coreset.errors import OutOfRange
+from coreset.line.leak import generators_needed, leak_l_min_kpa, reached_kpa
+from coreset.sources import table
+
+GRAVITY_M_S2 = 9.80665
+FRICTION = 0.4
+"""Of a pad on sand, where the load hangs sideways: common practice, no source."""
+N_PER_KPA_CM2 = 0.1
+ORIENTATIONS = ("hanging", "on edge", "lying")
+KG_PER_LB, CM_PER_IN, CM2_PER_IN2, CM_PER_MM = 0.45359237, 2.54, 6.4516, 0.1
+L_PER_M3 = 1_000.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """One orientation: force needed to hold the core there while it is accelerated, and force held over it."""
+
+    orientation: str
+    needed_n: float
+    factor: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """Whether the setter can hold one core, as far as can be reckoned; codes in `lacks`, `breaks` and `reminds`.
+
+    `factor` is the least over the orientations: the force at the vacuum reached, over weight with acceleration.
+    `holds` is None where inputs are missing (`lacks` says which). `pad_area_cm2` is what the safety factor needs at
+    the vacuum reached by all; `air_l` is compressed air for one core's mold as entered for the setter.
+    """
+
+    pattern: str
+    core: str
+    per_mold: int
+    mass_kg: float
+    area_cm2: float
+    leak_l_min_kpa: float
+    reached_kpa: float
+    leak_l_min: float
+    force_n: float
+    held: tuple[Held, ...]
+    factor: float
+    wanted: float
+    holds: bool | None
+    wanted_kpa: float
+    pad_area_cm2: float
+    generators: int
+    generators_needed: float
+    lacks: tuple[str, ...]
+    breaks: tuple[str, ...]
+    reminds: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitOfPattern:
+    """All cores of a pattern on one mask: whether they fit together, the air of a mold and what it costs."""
+
+    pattern: str
+    holds: bool | None
+    cores: tuple[Fit, ...]
+    mask_share: float
+    air_l_per_mold: float
+    air_cost_per_mold: float
+
+
+def fits(case: Case) -> tuple[FitOfPattern, ...]:
+    """The setter's fit for every pattern with cores.
+
+    Parameters
+    ----------
+    case : Case
+        Cores with mass, size, print area, permeability; setter with generator, acceleration, mask, safety factor.
+
+    Returns
+    -------
+    tuple of FitOfPattern
+        In the order of the case.
+
+    Raises
+    ------
+    OutOfRange
+        If the safety factor is below 1, at which a core falls.
+    """
+    if case.setter.safety_factor < 1.0:
+        raise OutOfRange(f"safety_factor must be at least 1, got {case.setter.safety_factor:g}")
+    found = []
+    for pattern in case.patterns:
+        own = case.cores_of(pattern.pattern)
+        if own:
+            found.append(_pattern(case, pattern.pattern, own))
+    return tuple(found)
+
+
+def least_safety_factor() -> float:
+    """Safety factor below which a porous load is flagged: common practice, no source. [-]"""
+    return float(
+        next(r["low"] for r in table("common_practice/vacuum").rows if r["quantity"] == "safety_factor_porous")
+    )
+
+
+def _pattern(case: Case, name: str, own: tuple[Core, ...]) -> FitOfPattern:
+    setter = case.setter
+    leaks = [_leak(case, core) for core in own]
+    total = sum(leak * core.per_mold for leak, core in zip(leaks, own, strict=True))
+    reach = math.nan
+    if setter.vacuum_max_kpa > 0 and setter.vacuum_flow_l_min > 0 and math.isfinite(total):
+        reach = float(
+            reached_kpa(
+                leak_l_min_kpa=total,
+                max_kpa=setter.vacuum_max_kpa,
+                flow_l_min=setter.vacuum_flow_l_min,
+                generators=setter.generators,
+            )
+        )
+    rows = tuple(_core(case, core, (leak, total), reach) for core, leak in zip(own, leaks, strict=True))
+    mask = setter.mask_length * setter.mask_width
+    taken = sum(core.length * core.width * core.per_mold for core in own)
+    known = [row.holds for row in rows]
+    return FitOfPattern(
+        pattern=name,
+        holds=False if False in known else None if None in known else True,
+        cores=rows,
+        mask_share=taken / mask if mask > 0 else math.nan,
+        air_l_per_mold=setter.air_l_per_cycle,
+        air_cost_per_mold=setter.air_l_per_cycle / L_PER_M3 * case.money.air_per_m3.likely,
+    )
+
+
+def _leak(case: Case, core: Core) -> float:
+    size, area = _cm(case), _cm2(case)
+    if min(core.print_area, core.permeability_afs, core.leak_path) <= 0:
+        return math.nan
+    return float(
+        leak_l_min_kpa(
+            permeability_afs=core.permeability_afs, area_cm2=core.print_area * area, path_cm=core.leak_path * size
+        )
+    )
+
+
+def _core(case: Case, core: Core, leak: tuple[float, float], reach: float) -> Fit:
+    """One core; all cores of the mask hang on the same generators, so the leak of all sets the vacuum."""
+    setter = case.setter
+    mass = core.mass * (KG_PER_LB if case.units == "us" else 1.0)
+    area = core.print_area * _cm2(case)
+    force = reach * area * N_PER_KPA_CM2
+    held = orientations(mass, setter.turn_acceleration_m_s2, force)
+    factor = min((row.factor for row in held), default=math.nan)
+    worst = max(row.needed_n for row in held)
+    wanted_kpa = setter.safety_factor * worst / (area * N_PER_KPA_CM2) if area > 0 else math.inf
+    lacks, breaks = _lacks(case, core), _breaks(case, core)
+    if math.isfinite(factor) and factor < setter.safety_factor:
+        breaks = (*breaks, "force")
+    return Fit(
+        pattern=core.pattern,
+        core=core.core,
+        per_mold=core.per_mold,
+        mass_kg=mass,
+        area_cm2=area,
+        leak_l_min_kpa=leak[0],
+        reached_kpa=reach,
+        leak_l_min=leak[0] * reach,
+        force_n=force,
+        held=held,
+        factor=factor,
+        wanted=setter.safety_factor,
+        holds=False if breaks else None if lacks else True,
+        wanted_kpa=wanted_kpa,
+        pad_area_cm2=setter.safety_factor * worst / (reach * N_PER_KPA_CM2) if reach > 0 else math.nan,
+        generators=setter.generators,
+        generators_needed=_generators(case, leak[1], wanted_kpa),
+        lacks=lacks,
+        breaks=breaks,
+        reminds=_reminds(case, core),
+    )
+
+
+def orientations(mass_kg: float, acceleration_m_s2: float, force_n: float) -> tuple[Held, ...]:
+    """Force needed in each position of the turn, and the force held over it.
+
+    Hanging, the weight and the acceleration pull straight off the pads; on edge the weight slides along them and only
+    friction holds it while the acceleration pulls off; lying on the mask only the acceleration pulls.
+
+    Examples
+    --------
+    >>> [(row.orientation, round(row.needed_n, 1)) for row in orientations(10.0, 2.0, 500.0)]
+    [('hanging', 118.1), ('on edge', 265.2), ('lying', 20.0)]
+    """
+    needed = {
+        "hanging": mass_kg * (GRAVITY_M_S2 + acceleration_m_s2),
+        "on edge": mass_kg * (GRAVITY_M_S2 / FRICTION + acceleration_m_s2),
+        "lying": mass_kg * acceleration_m_s2,
+    }
+    return tuple(
+        Held(orientation=name, needed_n=n, factor=force_n / n if n > 0 else math.inf) for name, n in needed.items()
+    )
+
+
+def _generators(case: Case, total: float, wanted_kpa: float) -> float:
+    if not (math.isfinite(total) and case.setter.vacuum_max_kpa > 0):
+        return math.nan
+    return generators_needed(
+        leak_l_min_kpa=total,
+        wanted_kpa=wanted_kpa,
+        max_kpa=case.setter.vacuum_max_kpa,
+        flow_l_min=case.setter.vacuum_flow_l_min,
+    )
+
+
+def _lacks(case: Case, core: Core) -> tuple[str, ...]:
+    """Inputs without which nothing can be said."""
+    needed = {
+        "permeability": core.permeability_afs,
+        "print_area": core.print_area,
+        "leak_path": core.leak_path,
+        "vacuum_max": case.setter.vacuum_max_kpa,
+        "vacuum_flow": case.setter.vacuum_flow_l_min,
+        "size": core.length * core.width,
+        "mask": case.setter.mask_length * case.setter.mask_width,
+    }
+    return tuple(name for name, value in needed.items() if value <= 0)
+
+
+def _breaks(case: Case, core: Core) -> tuple[str, ...]:
+    """What cannot go on the mask by size: longer side against longer side, then all cores against the area."""
+    setter = case.setter
+    mask, own = sorted((setter.mask_length, setter.mask_width)), sorted((core.length, core.width))
+    known = mask[0] > 0
+    whole = sum(c.length * c.width * c.per_mold for c in case.cores_of(core.pattern))
+    found = ("size",) if known and (own[0] > mask[0] or own[1] > mask[1]) else ()
+    return (*found, "mask_area") if known and whole > mask[0] * mask[1] else found
+
+
+def _reminds(case: Case, core: Core) -> tuple[str, ...]:
+    """What to check on the pattern: prints need taper and clearance to be entered from above; tall cores tip."""
+    rows = {row["quantity"]: row for row in table("common_practice/vacuum").rows}
+    least = float(rows["print_clearance_per_side"]["low"])
+    clearance_mm = core.print_clearance * _cm(case) / CM_PER_MM
+    found = []
+    if core.print_taper_deg <= 0:
+        found.append("taper")
+    if core.print_clearance <= 0:
+        found.append("clearance")
+    elif clearance_mm < least:
+        found.append("clearance_small")
+    if core.height > min(core.length, core.width) > 0:
+        found.append("tilt")
+    if case.setter.safety_factor < least_safety_factor():
+        found.append("safety_factor")
+    return tuple(found)
+
+
+def _cm(case: Case) -> float:
+    """Centimetres of one unit of size (mm or in)."""
+    return CM_PER_IN if case.units == "us" else CM_PER_MM
+
+
+def _cm2(case: Case) -> float:
+    return CM2_PER_IN2 if case.units == "us" else 1.0
