@@ -12,7 +12,11 @@ import pytest
 from brief_case import assessment
 from conftest import IN_CI
 
+from coreset.brief.sheets import unused
 from coreset.brief.workbook import workbook
+from coreset.folder import read
+from coreset.pages.shelf import demo_folder
+from coreset.study import standard_of
 
 SOFFICE = shutil.which("soffice")
 needs_office = pytest.mark.skipif(
@@ -92,6 +96,20 @@ def test_an_input_that_is_changed_moves_the_result(tmp_path):
     assert dearer == pytest.approx(found.money.npv + 0.1 * found.money.cash_flow[0].parts["setter"], rel=REL)
     better = named(recalculated(data, tmp_path / "b", wage_per_h_=found.case.money.wage_per_h.likely * 2), "npv_").value
     assert better > found.money.npv
+
+
+@needs_office
+def test_standards_come_out_the_same(tmp_path):
+    """Standard times of the demo's studies by LibreOffice, from element means, agree with ours to 1e-9."""
+    found = assessment()
+    case = read(demo_folder())
+    rows = tuple(standard_of(case, study, resamples=200) for study in case.studies)
+    data = workbook(SimpleNamespace(**{**vars(found), "standards": rows}))
+    book = recalculated(data, tmp_path)
+    assert len(rows) > 5
+    for row in rows:
+        name = unused(f"standard_{row.study}", set())
+        assert named(book, name).value == pytest.approx(row.standard_s, rel=REL), row.study
 
 
 def test_nothing_that_a_user_typed_is_a_formula_or_a_link():

@@ -24,13 +24,13 @@ DIGITS = 4
 def blocks(assessment: Any) -> list[Block]:
     """Blocks of the annex, in order."""
     found = [heading("annex")]
-    found += block_table("standards", tables.standards(assessment, full=True))
+    found += block_table("standards", tables.standards(assessment))
     for row in assessment.standards:
         found += _study(assessment, row)
     found += block_table("handling", tables.handling(assessment, full=True))
     for row in assessment.handling:
         found += _lift(assessment, row)
-    found += block_table("line", tables.line(assessment, full=True))
+    found += block_table("line", tables.line(assessment))
     found += block_table("flow", tables.flow(assessment), currency=assessment.case.currency)
     if assessment.money is not None:
         found.append(_working(say("brief.head.money_working"), workings(assessment.money)))

@@ -96,11 +96,12 @@ def _page_one(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
 
 
 def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
-    found = table("standards", tables.standards(assessment))
+    case = assessment.case
+    both = {"baseline": case.baseline, "candidate": case.candidate}
+    found = table("pairs", tables.pairs(assessment), **both)
     found += _shown(pictures, "mold_cycles", "worst_indices")
     found += table("handling", tables.handling(assessment))
-    found += table("line", tables.line(assessment))
-    found += table("assumptions", tables.assumptions(assessment), currency=assessment.case.currency)
+    found += table("assumptions", tables.assumptions(assessment), currency=case.currency)
     found += [heading("limits"), text(say("brief.limits")), text(say("front.safety"))]
     return [
         *found,

@@ -12,6 +12,9 @@ from coreset.case import Money, meaning
 
 LIKELY = 0.80
 """Share of the draws that the intervals of the money hold."""
+YEAR_DIGITS = 1
+WORTH_A_WORD = 0.005
+"""Share of the first cost below which knowing everything is not worth a word: our own rule, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,16 +70,16 @@ def payback_value(money: Any) -> str:
     """Simple payback in years, in the digits that its interval bears."""
     spread = money.payback_spread
     if math.isfinite(spread.high):
-        return borne(money.payback_years, spread.low, spread.high)
-    return number(money.payback_years, 1)
+        return borne(money.payback_years, spread.low, spread.high, most=YEAR_DIGITS)
+    return number(money.payback_years, YEAR_DIGITS)
 
 
 def payback_interval(spread: Any) -> str:
     """The 80 % interval of the payback; open to the right where some draws never pay back."""
     if math.isfinite(spread.high):
-        return between(spread.low, spread.high)
+        return between(spread.low, spread.high, most=YEAR_DIGITS)
     if math.isfinite(spread.low):
-        return say("brief.decision.no_end", low=number(spread.low, 1))
+        return say("brief.decision.no_end", low=number(spread.low, YEAR_DIGITS))
     return say("front.number.never")
 
 
@@ -90,6 +93,8 @@ def measure_next(money: Any) -> str:
     worth_doing = [study for study in money.studies if study.worth_doing]
     if worth_doing:
         return study_name(worth_doing[0])
+    if money.evpi < WORTH_A_WORD * money.first_cost:
+        return say("brief.study.nothing")
     told = [known for known in money.knowing if known.above_noise]
     return input_name(told[0].name) if told else say("brief.study.nothing")
 

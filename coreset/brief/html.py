@@ -87,12 +87,16 @@ def _table(block: Block) -> str:
     right = [all(NUMERIC.match(row[i]) or row[i] in {"", never} for row in rows) for i in range(len(heads))]
     marks = [' class="right"' if r else "" for r in right]
     top = "".join(f'<th scope="col"{mark}>{escape(cell)}</th>' for cell, mark in zip(heads, marks, strict=True))
-    body = "".join(
-        f"<tr>{''.join(f'<td{m}>{escape(cell)}</td>' for cell, m in zip(row, marks, strict=True))}</tr>" for row in rows
-    )
+    body = "".join(f"<tr>{_cells(row, marks)}</tr>" for row in rows)
     label = escape(block.text, quote=True)
     wide = f'<div class="wide" tabindex="0" role="region" aria-label="{label}">'
     return f"{wide}<table><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>"
+
+
+def _cells(row: Sequence[str], marks: Sequence[str]) -> str:
+    if len(row) > 1 and not any(row[1:]):
+        return f'<td colspan="{len(row)}">{escape(row[0])}</td>'
+    return "".join(f"<td{mark}>{escape(cell)}</td>" for cell, mark in zip(row, marks, strict=True))
 
 
 def _drawn(names: Sequence[str], pictures: Mapping[str, Any]) -> str:

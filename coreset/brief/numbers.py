@@ -59,7 +59,20 @@ def borne(value: float, low: float, high: float, *, most: int = MOST_DECIMALS) -
     return number(value, digits_borne(low, high, most=most))
 
 
-def between(low: float, high: float) -> str:
+def rough(value: float, digits: int = 2) -> str:
+    """A figure in so many digits that count, without decimals.
+
+    Examples
+    --------
+    >>> rough(18_643).replace(SPACE, "_"), rough(0.3), rough(0)
+    ('19_000', '0', '0')
+    """
+    if not math.isfinite(value) or abs(value) < 1:
+        return number(value)
+    return number(value, min(0, digits - 1 - math.floor(math.log10(abs(value)))))
+
+
+def between(low: float, high: float, *, most: int = MOST_DECIMALS) -> str:
     """The ends of an interval in the digits that it bears.
 
     Examples
@@ -67,7 +80,7 @@ def between(low: float, high: float) -> str:
     >>> between(1.91, 4.12)
     '1.9 and 4.1'
     """
-    digits = digits_borne(low, high)
+    digits = digits_borne(low, high, most=most)
     return say("front.number.between", low=number(low, digits), high=number(high, digits))
 
 

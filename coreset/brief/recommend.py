@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from coreset.brief.decision import input_name, measure_next
-from coreset.brief.numbers import listed, number, percent
+from coreset.brief.numbers import listed, number, percent, rough
 from coreset.brief.text import say
 
 
@@ -20,7 +20,17 @@ def recommendation(assessment: Any) -> str:
         chance=percent(money.chance_npv_positive),
         next=measure_next(money),
     )
-    return " ".join(filter(None, [first, _load(assessment)]))
+    return " ".join(filter(None, [first, _load(assessment), *_forbidden(assessment)]))
+
+
+def _forbidden(assessment: Any) -> list[str]:
+    """Tasks that may not be lifted at all, under either of the methods compared."""
+    case, said = assessment.case, []
+    for method in (case.baseline, case.candidate):
+        tasks = [row.task for row in assessment.handling if row.applies and row.li is None and row.method == method]
+        if tasks:
+            said.append(say("brief.recommend.load_zero", method=method, tasks=listed(tasks)))
+    return said
 
 
 def _load(assessment: Any) -> str:
@@ -49,15 +59,15 @@ def would_change(assessment: Any) -> list[str]:
     said = [
         say(
             "brief.change.risk",
-            bought=number(money.loss_if_bought, -3),
-            missed=number(money.loss_if_not, -3),
-            evpi=number(money.evpi, -2),
+            bought=rough(money.loss_if_bought),
+            missed=rough(money.loss_if_not),
+            evpi=rough(money.evpi),
             currency=currency,
         )
     ]
     told = [known for known in money.knowing if known.above_noise]
     if told:
         said.append(
-            say("brief.change.input", what=input_name(told[0].name), worth=number(told[0].worth, -2), currency=currency)
+            say("brief.change.input", what=input_name(told[0].name), worth=rough(told[0].worth), currency=currency)
         )
     return [" ".join(said)]

@@ -34,9 +34,9 @@ def screen(assessment: Any) -> str:
     blocks = [
         say("common.invented") if case.invented else "",
         wrapped(decision(assessment)),
-        _titled("standards", tables.standards(assessment, full=True)),
-        _titled("handling", tables.handling(assessment, full=True)),
-        _titled("line", tables.line(assessment, full=True)),
+        _titled("standards", tables.standards(assessment)),
+        _titled("handling", tables.handling(assessment)),
+        _titled("line", tables.line(assessment)),
         _titled("patterns", tables.patterns(assessment, full=True), currency=case.currency),
         _warnings(assessment),
         wrapped(say("front.safety")),

@@ -14,7 +14,7 @@ from coreset.case import Money, Range, meaning
 
 NONE = "–"
 Rows = list[list[str]]
-SHOWN = {"standards": 12, "handling": 8, "line": 12, "assumptions": 9, "patterns": 8}
+SHOWN = {"pairs": 10, "handling": 9, "assumptions": 9, "patterns": 10}
 """Rows on the two pages; the long form has all."""
 
 
@@ -35,9 +35,42 @@ def cut(rows: Rows, name: str) -> Rows:
     return [*rows[: most - 1], rest]
 
 
-def standards(assessment: Any, *, full: bool = False) -> Rows:
+def pairs(assessment: Any) -> Rows:
+    """One row a pattern: standard time and molds an hour under both methods, and what limits the line then."""
+    case = assessment.case
+    times = {(row.pattern, row.method): row for row in by_pattern(assessment.standards)}
+    rates = {(row.pattern, row.method): row for row in assessment.line}
+    rows = []
+    for code in dict.fromkeys(pattern for pattern, _ in (*times, *rates)):
+        both = [(code, case.baseline), (code, case.candidate)]
+        limit = rates[both[1]].limited_by if both[1] in rates else NONE
+        rows.append([code, *(_time(times.get(key)) for key in both), *(_rate(rates.get(key)) for key in both), limit])
+    return cut(rows, "pairs")
+
+
+def by_pattern(found: Any) -> list[Any]:
+    """The study with most cycles for each pattern and method."""
+    best: dict[tuple[str, str], Any] = {}
+    for row in found:
+        key = row.pattern, row.method
+        best[key] = max(best.get(key, row), row, key=lambda one: one.cycles)
+    return list(best.values())
+
+
+def _time(row: Any) -> str:
+    if row is None:
+        return NONE
+    value = borne(row.standard_s, row.standard_low_s, row.standard_high_s, most=1)
+    return f"{value} ({ends(row.standard_low_s, row.standard_high_s)})"
+
+
+def _rate(row: Any) -> str:
+    return NONE if row is None else f"{borne(row.molds_per_h, row.low, row.high, most=1)} ({ends(row.low, row.high)})"
+
+
+def standards(assessment: Any) -> Rows:
     """Standard time of each study."""
-    rows = [
+    return [
         [
             row.pattern,
             row.method,
@@ -50,29 +83,40 @@ def standards(assessment: Any, *, full: bool = False) -> Rows:
         ]
         for row in assessment.standards
     ]
-    return rows if full else cut(rows, "standards")
 
 
 def handling(assessment: Any, *, full: bool = False) -> Rows:
     """Lifting index of each task, the highest first; why there is none where there is none."""
-    order = sorted(assessment.handling, key=lambda row: -(row.li if row.li is not None else math.inf))
+    order = sorted(assessment.handling, key=_weight)
     rows = [
         [
             row.pattern,
             row.method,
             row.task,
-            number(row.frequency_per_min, 1),
+            per_minute(row.frequency_per_min),
             number(row.li, 2) if row.li is not None else NONE,
-            binding(row.binding) if row.li is not None else why_not(row.why_not),
+            binding(row.binding) if row.li is not None else why_not(row.why_not[:1]),
         ]
         for row in order
     ]
     return rows if full else cut(rows, "handling")
 
 
-def line(assessment: Any, *, full: bool = False) -> Rows:
+def per_minute(value: float) -> str:
+    """Lifts a minute; two decimals, and a third where there are few."""
+    return number(value, 1 if value >= 1 else 2 if value >= 0.1 else 3)
+
+
+def _weight(row: Any) -> float:
+    """Order of the screen: what nobody may lift, then the highest index, then what the equation does not cover."""
+    if row.li is not None:
+        return -row.li
+    return -math.inf if row.applies else math.inf
+
+
+def line(assessment: Any) -> Rows:
     """Molds an hour by pattern and method, and what limits them."""
-    rows = [
+    return [
         [
             row.pattern,
             row.method,
@@ -82,7 +126,6 @@ def line(assessment: Any, *, full: bool = False) -> Rows:
         ]
         for row in assessment.line
     ]
-    return rows if full else cut(rows, "line")
 
 
 def patterns(assessment: Any, *, full: bool = False) -> Rows:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from typing import Any
 
-from coreset.brief import annex, sheet_cash, sheet_lifts
+from coreset.brief import annex, sheet_cash, sheet_lifts, sheet_standards
 from coreset.brief.decision import decision
 from coreset.brief.sheets import FORMATS, Book, heads
 from coreset.brief.text import say
@@ -35,6 +35,7 @@ def workbook(assessment: Any) -> bytes:
     book = Book(file=file, formats={name: file.add_format(f) for name, f in FORMATS.items()})
     _write_first(book, assessment)
     sheet_cash.write_cash(book, assessment)
+    sheet_standards.write_standards(book, assessment)
     tables = sheet_lifts.write_tables(book, assessment.case.units)
     sheet_lifts.write_lifts(book, assessment, tables)
     _write_sources(book, assessment)

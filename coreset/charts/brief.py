@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from textwrap import wrap
 from typing import Any
 
 from coreset.brief import say
 from coreset.brief.decision import input_name, payback_interval, payback_value
-from coreset.brief.numbers import borne, number
+from coreset.brief.numbers import borne, listed, number
 from coreset.charts.look import BASELINE, CANDIDATE, INK, MUTED, PAPER
 
 WIDTH, HALF = 640, 300
 SHOWN = 6
 THOUSAND = 1000.0
+TITLE_LETTERS = 46
 BAR = "#b9b4a8"
 
 
@@ -124,6 +126,7 @@ def _pairs(rows: list[dict], compared: tuple[str, str], axis: str, title: str, w
     if mark:
         layers.insert(0, alt.Chart(alt.Data(values=[{"x": mark}])).mark_rule(strokeDash=[3, 3]).encode(x="x:Q"))
     count = len({row["pattern"] for row in rows})
+    title = {"text": wrap(title, TITLE_LETTERS)}
     return alt.layer(*layers).properties(width=HALF, height=34 * max(1, count), title=title, description=words)
 
 
@@ -146,10 +149,18 @@ def mold_cycles(case: Any, cycles: Iterable[Any]) -> Any:
     return _pairs(rows, compared, _title("seconds"), title, f"{title}. {words}")
 
 
+def _index_title(screened: Iterable[Any], method: str, above: list[dict[str, Any]]) -> str:
+    """What lies above 1 under the method as today, and what may not be lifted at all."""
+    names = listed(r["pattern"] for r in above)
+    title = _title("index_above", method=method, patterns=names) if above else _title("index_below", method=method)
+    zero = dict.fromkeys(row.pattern for row in screened if row.method == method and row.applies and row.li is None)
+    return _title("index_zero", title=title, patterns=listed(zero)) if zero else title
+
+
 def worst_indices(case: Any, screened: Iterable[Any]) -> Any:
     """Highest lifting index of each pattern under both methods, against 1."""
     compared = (case.baseline, case.candidate)
-    worst: dict[tuple[str, str], float] = {}
+    screened, worst = tuple(screened), {}
     for row in screened:
         if row.li is not None and row.method in compared:
             worst[row.pattern, row.method] = max(row.li, worst.get((row.pattern, row.method), 0.0))
@@ -157,7 +168,6 @@ def worst_indices(case: Any, screened: Iterable[Any]) -> Any:
         {"pattern": p, "method": m, "value": li, "low": li, "high": li, "label": number(li, 2)}
         for (p, m), li in worst.items()
     ]
-    above = sorted({r["pattern"] for r in rows if r["value"] > 1 and r["method"] == compared[0]})
-    title = _title("index_above", count=len(above)) if above else _title("index_below")
+    title = _index_title(screened, compared[0], [r for r in rows if r["value"] > 1 and r["method"] == compared[0]])
     words = "; ".join(f"{r['pattern']} {r['method']} {r['label']}" for r in rows)
     return _pairs(rows, compared, _title("index"), title, f"{title}. {words}", mark=1.0)
