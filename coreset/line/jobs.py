@@ -1,0 +1,116 @@
+"""The runs of a year in sequence: hours of each pattern with its changes, and what is left of the line's hours."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from coreset.case import Case
+
+MIN_PER_H = 60.0
+WEEK_DAYS = 5.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """One run of a pattern: hours from the start of the year, the change before it included in `change_h`."""
+
+    pattern: str
+    method: str
+    start_h: float
+    change_h: float
+    molding_h: float
+    molds: float
+
+    @property
+    def end_h(self) -> float:
+        """When it ends. [h]"""
+        return self.start_h + self.change_h + self.molding_h
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobMix:
+    """A year's runs: hours needed and left of those manned, and how they divide. [h]"""
+
+    runs: tuple[Run, ...]
+    available_h: float
+    other_h: float
+    needed_h: float
+    left_h: float
+    molding_h: dict[str, float]
+    change_h: dict[str, float]
+    weeks: float
+    methods: dict[str, str]
+
+    @property
+    def used(self) -> float:
+        """Hours needed over hours available. [-]"""
+        return (self.needed_h + self.other_h) / self.available_h
+
+    def first(self, hours: float) -> tuple[Run, ...]:
+        """The runs that begin in the first so many hours: a week of the sequence."""
+        return tuple(run for run in self.runs if run.start_h < hours)
+
+
+def job_mix(case: Case, rates: Iterable[Any], methods: Mapping[str, str]) -> JobMix:
+    """Put the runs of a year in a row.
+
+    Parameters
+    ----------
+    case : Case
+        Volumes, runs a year, set-up of a pattern, mask change, hours.
+    rates : iterable of Rate
+        Molds per scheduled hour by pattern and method.
+    methods : mapping
+        Method of each pattern; a pattern without a rate under it is left out.
+
+    Returns
+    -------
+    JobMix
+        Runs of each pattern are spread evenly over the year. The change of a run is the set-up of the pattern, and
+        for a masked pattern the mask change too; a run after a masked one also swings the setter aside, in the same
+        time, where its own pattern is set by hand.
+    """
+    known = {(rate.pattern, rate.method): rate.molds_per_h for rate in rates}
+    masked = {m.method for m in case.methods if m.mechanised}
+    order = []
+    for p in case.patterns:
+        method = methods.get(p.pattern, case.baseline)
+        if (p.pattern, method) in known:
+            count = max(1, round(p.runs_per_year))
+            order += [((k + 0.5) / count, p, method, count) for k in range(count)]
+    order.sort(key=lambda item: (item[0], item[1].pattern))
+    runs, clock, before = [], 0.0, False
+    for _, p, method, count in order:
+        extra = case.setter.mask_change_min if (method in masked or before) else 0.0
+        molds = p.molds_per_year.likely / count
+        run = Run(
+            pattern=p.pattern,
+            method=method,
+            start_h=clock,
+            change_h=(case.line.changeover_min + extra) / MIN_PER_H,
+            molding_h=molds / known[p.pattern, method],
+            molds=molds,
+        )
+        runs.append(run)
+        clock, before = run.end_h, method in masked
+    return _told(case, tuple(runs), clock, {p.pattern: methods.get(p.pattern, case.baseline) for p in case.patterns})
+
+
+def _told(case: Case, runs: tuple[Run, ...], needed: float, methods: dict[str, str]) -> JobMix:
+    line = case.line
+    available = line.hours_per_shift * line.shifts_per_day * line.days_per_year
+    other = case.money.other_line_hours_per_year
+    names = dict.fromkeys(run.pattern for run in runs)
+    return JobMix(
+        runs=runs,
+        available_h=available,
+        other_h=other,
+        needed_h=needed,
+        left_h=available - other - needed,
+        molding_h={name: sum(run.molding_h for run in runs if run.pattern == name) for name in names},
+        change_h={name: sum(run.change_h for run in runs if run.pattern == name) for name in names},
+        weeks=line.days_per_year / WEEK_DAYS,
+        methods=methods,
+    )
