@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -56,5 +57,10 @@ def build_app(script: Path = SCRIPT, *, hosts: Sequence[str] = HOSTS) -> st.App:
 
 
 def serve(*, port: int, script: Path = SCRIPT) -> None:
-    """Serve the pages on this machine until stopped."""
+    """Serve the pages on this machine until stopped.
+
+    The libraries behind charts are loaded first: two sessions that load them at once would each see half of them.
+    """
+    import_module("pandas")
+    import_module("altair")
     build_app(script).run(config={**CONFIG, **THEME, "server.port": port})

@@ -118,5 +118,5 @@ def test_a_refusal_is_one_line_on_standard_error_and_status_2(installed, tmp_pat
     found = run(installed, "assess", "nowhere", cwd=tmp_path)
     assert found.returncode == 2
     assert found.stdout == ""
-    assert found.stderr.startswith("coreset: nowhere: found no such folder, expected ")
+    assert found.stderr.startswith("coreset: nowhere: found no folder, expected ")
     assert "Traceback" not in found.stderr
