@@ -13,6 +13,7 @@ parts.answer(decision_sentence(assessment))
 if (decision := assessment.money) is None:
     st.stop()
 parts.chart(charts.cash_flow(decision), tables_money.flow(decision))
+parts.chart(charts.payback_chance(decision))
 for sentence in say_money.sentences(decision):
     st.markdown(parts.plain(sentence))
 for sentence in say_money.remarks(decision):
@@ -20,11 +21,12 @@ for sentence in say_money.remarks(decision):
 parts.working(working_money.workings(decision))
 st.subheader(say("money.section.patterns"), anchor=False)
 parts.rows(tables_money.patterns(decision))
+with st.expander(say("money.section.costs")):
+    parts.rows(tables_money.costs(decision))
 for sentence in say_money.margins(decision):
     st.markdown(parts.plain(sentence))
 parts.rows(tables_money.sets(decision))
-grid = charts.run_length(decision)
-if grid is not None:
+if (grid := charts.run_length(decision)) is not None:
     parts.chart(grid)
 parts.chart(charts.waterfall(decision))
 st.subheader(say("money.section.ways"), anchor=False)

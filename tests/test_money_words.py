@@ -41,6 +41,7 @@ def test_sentences_have_no_blank_left(decision):
     """Every sentence and table is filled in; none shows a brace, nan, inf or a code."""
     tables = [
         tables_money.patterns,
+        tables_money.costs,
         tables_money.ways,
         tables_money.sets,
         tables_money.studies,
@@ -63,7 +64,14 @@ def test_sentences_have_no_blank_left(decision):
 
 def test_charts_state_a_finding_and_have_words(decision):
     """Each chart has a title, a text alternative, and figures that can be drawn."""
-    for build in (charts.cash_flow, charts.waterfall, charts.tornado, charts.run_length, charts.ways):
+    for build in (
+        charts.cash_flow,
+        charts.payback_chance,
+        charts.waterfall,
+        charts.tornado,
+        charts.run_length,
+        charts.ways,
+    ):
         spec = look.dressed(build(decision))
         assert spec["title"] and len(spec["description"]) > 40
         assert "NaN" not in str(spec) and "inf," not in str(spec)

@@ -82,6 +82,14 @@ def sentences(d: Decision) -> tuple[str, ...]:
             sold=amount(d.molds_sold),
         ),
     ]
+    found.append(
+        say(
+            "money.limit.annual",
+            baseline=amount(d.equivalent_annual_cost_baseline, d.currency),
+            candidate=amount(d.equivalent_annual_cost_candidate, d.currency),
+            years=d.years,
+        )
+    )
     if d.cheapest_risk_step:
         step = next(row for row in d.alternatives if row.name == d.cheapest_risk_step)
         way, cost = way_name(step.name), amount(step.first_cost, d.currency)

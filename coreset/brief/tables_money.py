@@ -53,8 +53,21 @@ def patterns(d: Decision) -> list[Row]:
                 row.break_even_molds_per_year, row.break_even_year_low, row.break_even_year_high
             ),
             _column("seconds", d): number(row.seconds_saved, 1),
-            _column("cost_baseline", d, method=d.baseline): number(row.cost_per_mold_baseline, 2),
-            _column("cost_candidate", d, method=d.candidate): number(row.cost_per_mold_candidate, 2),
+        }
+        for row in d.patterns
+    ]
+
+
+def costs(d: Decision) -> list[Row]:
+    """What a mold and a core cost each way, and what a second off the line time is worth."""
+    return [
+        {
+            _column("pattern", d): row.pattern,
+            _column("cost_mold", d, method=d.baseline): number(row.cost_per_mold_baseline, 2),
+            _column("cost_mold", d, method=d.candidate): number(row.cost_per_mold_candidate, 2),
+            _column("cost_core", d, method=d.baseline): number(row.cost_per_core_baseline, 2),
+            _column("cost_core", d, method=d.candidate): number(row.cost_per_core_candidate, 2),
+            _column("second", d): number(row.saving_per_second, 3),
         }
         for row in d.patterns
     ]

@@ -7,7 +7,8 @@ from typing import Any
 import altair as alt
 
 from coreset.brief.decision import input_name
-from coreset.brief.say_money import amount, way_name
+from coreset.brief.numbers import percent
+from coreset.brief.say_money import amount, way_name, years
 from coreset.brief.text import say
 from coreset.charts import look
 from coreset.money import Decision
@@ -58,6 +59,28 @@ def cash_flow(d: Decision) -> alt.LayerChart:
         alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.INK).encode(y="zero:Q"),
     ]
     return _drawn(layers, title, text, height=300)
+
+
+def payback_chance(d: Decision) -> alt.LayerChart:
+    """Chance that the money is back by a time, and the plant's limit in it."""
+    limit = d.payback_limit_years
+    title = say("money.chart.back", chance=percent(d.chance_payback), limit=fixed(limit, 1))
+    low, high = years(d.payback_spread.low, d.years), years(d.payback_spread.high, d.years)
+    text = say("money.chart.back_text", limit=fixed(limit, 1), low=low, high=high)
+    rows = [{"year": t, "chance": share} for t, share in d.payback_curve]
+    axis = alt.Axis(values=list(range(d.years + 1)), format="d")
+    x = alt.X("year:Q", title=say("money.chart.year"), axis=axis, scale=alt.Scale(domain=[0, d.years], nice=False))
+    y = alt.Y("chance:Q", title=say("money.chart.back_axis"), axis=alt.Axis(format="%"), scale=alt.Scale(domain=[0, 1]))
+    mark = [{"year": limit, "chance": d.chance_payback, "label": percent(d.chance_payback)}]
+    line = alt.Chart(alt.Data(values=rows))
+    at = alt.Chart(alt.Data(values=mark))
+    layers = [
+        line.mark_line(color=look.CANDIDATE, strokeWidth=2.5, strokeDash=look.DASH["candidate"]).encode(x=x, y=y),
+        at.mark_rule(color=look.ACCENT).encode(x=x),
+        at.mark_point(color=look.ACCENT, filled=True, size=90, opacity=1).encode(x=x, y=y),
+        at.mark_text(align="left", dx=9, dy=12, color=look.ACCENT, fontWeight=600).encode(x=x, y=y, text="label:N"),
+    ]
+    return _drawn(layers, title, text, height=220)
 
 
 def waterfall(d: Decision) -> alt.LayerChart:

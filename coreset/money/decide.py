@@ -17,8 +17,9 @@ from coreset.case import Case
 from coreset.errors import OutOfRange
 from coreset.money import choices, further
 from coreset.money.chances import chance, loss_if_bought, loss_if_not, spread
-from coreset.money.decision import Decision, FanYear, FlowYear, verdict
-from coreset.money.discount import annuity_factor, factors, npv, payback, whole_payback
+from coreset.money.course import fan, flow_table, payback_curve
+from coreset.money.decision import Decision, verdict
+from coreset.money.discount import annuity_factor, npv, payback, whole_payback
 from coreset.money.drivers import drivers
 from coreset.money.flow import Flow, cash_flow
 from coreset.money.grid import run_grid
@@ -28,10 +29,9 @@ from coreset.money.mix import Mix, best_mix
 from coreset.money.notes import notes
 from coreset.money.plan import Plan, Way, plan, rate_name, ways
 from coreset.money.runs import pattern_rows
-from coreset.money.sample import HIGH, LOW, Sample, draw
+from coreset.money.sample import Sample, draw
 from coreset.money.scrap import findings
 
-FAN_DRAWS = 20_000
 KNOWING_DRAWS = 32_768
 """Draws on which the worth of knowing is regressed; its noise floor is of as many."""
 
@@ -147,28 +147,6 @@ def _cheapest_step(rows: Iterable[Any], today: float, case: Case) -> str:
     return min(able, key=lambda row: row.first_cost).name if able else ""
 
 
-def _table(flow: Flow, rate: float) -> tuple[FlowYear, ...]:
-    total = flow.total.mean(axis=0)
-    plain, discounted = np.cumsum(total), np.cumsum(total * factors(rate, total.size - 1))
-    return tuple(
-        FlowYear(
-            year=t,
-            parts={name: float(values[t]) for name, values in flow.means.items() if values[t]},
-            total=float(total[t]),
-            cumulative=float(plain[t]),
-            discounted_cumulative=float(discounted[t]),
-        )
-        for t in range(total.size)
-    )
-
-
-def _fan(flow: Flow, rate: float) -> tuple[FanYear, ...]:
-    part = flow.total[:FAN_DRAWS]
-    total = np.cumsum(part * factors(rate, part.shape[1] - 1), axis=1)
-    edges = np.quantile(total, [LOW, 0.5, HIGH], axis=0).T
-    return tuple(FanYear(year=t, low=float(a), middle=float(b), high=float(c)) for t, (a, b, c) in enumerate(edges))
-
-
 def _measures(w: Weighing) -> dict[str, Any]:
     """Worth of the mean flow and of the draws, and how sure it is."""
     money, mean, worth = w.case.money, w.flow.total.mean(axis=0), npv(w.flow.total, w.rate)
@@ -179,8 +157,8 @@ def _measures(w: Weighing) -> dict[str, Any]:
         "verdict": verdict(sure),
         "first_cost": float(w.flow.first_cost.mean()),
         "yearly_saving": spread(w.flow.yearly),
-        "cash_flow": _table(w.flow, w.rate),
-        "fan": _fan(w.flow, w.rate),
+        "cash_flow": flow_table(w.flow, w.rate),
+        "fan": fan(w.flow, w.rate),
         "npv": float(worth.mean()),
         "npv_at_means": float(w.npv(w.sample.centre())[0]),
         "npv_spread": spread(worth),
@@ -207,6 +185,7 @@ def _backs(w: Weighing) -> dict[str, Any]:
         "discounted_payback_spread": spread(payback(w.flow.total, w.rate)),
         "payback_limit_years": limit,
         "chance_payback": chance(back <= limit),
+        "payback_curve": payback_curve(back, w.case.money.years),
     }
 
 

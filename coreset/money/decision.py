@@ -55,7 +55,8 @@ class Decision:
     Flows are means over the draws, nominal, after tax if tax is on. `payback_years` is simple and interpolated,
     `payback_whole_years` counts whole years; infinite if the money does not come back. `npv_at_means` is the NPV with
     every input at its mean, from which the bars of the drivers start. `verdict`: pays (at least 95 %
-    sure), likely_pays (80 %), open, unlikely, does_not_pay. The interval of `payback` holds 80 % of the draws.
+    sure), likely_pays (80 %), open, unlikely, does_not_pay. The interval of `payback` holds 80 % of the draws;
+    `payback_curve` pairs years with the chance that the money is back by then.
     """
 
     currency: str
@@ -91,6 +92,7 @@ class Decision:
     payback_limit_years: float
     chance_npv_positive: float
     chance_payback: float
+    payback_curve: tuple[tuple[float, float], ...]
     loss_if_bought: float
     loss_if_not: float
     equivalent_annual_cost_baseline: float
