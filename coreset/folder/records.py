@@ -123,29 +123,32 @@ def table_record(kind: type, cells: Mapping[str, Any], units: str, spot: Spot, f
 
 def made(kind: type, fields: dict[str, Any], units: str, spot: Spot, faults: Faults) -> Any:
     """A value of that kind from its fields, or None with a fault for each field that does not fit."""
-    before = len(faults.found) + faults.more
     by_field = {item.field: item for item in columns(kind, units).values()}
+    said: set[str] = set()
     for name, item in by_field.items():
         if item.form in ("number", "range", "list") and name in fields:
-            _numbers_only(fields[name], item, spot, faults)
+            said |= _numbers_only(fields[name], item, spot, faults)
     try:
         value = _adapter(kind).validate_python(fields)
     except ValidationError as error:
         for one in error.errors(include_url=False):
-            _refuse(one, kind, by_field, spot, faults)
+            _refuse(one, (kind, by_field, said), spot, faults)
         return None
-    return value if len(faults.found) + faults.more == before else None
+    return None if said else value
 
 
-def _numbers_only(raw: Any, item: Column, spot: Spot, faults: Faults) -> None:
-    """Refuse what a lenient reading would take for a number: yes and no, infinity, not-a-number."""
-    parts = raw.items() if isinstance(raw, Mapping) else [("", raw)]
-    for part, value in parts:
+def _numbers_only(raw: Any, item: Column, spot: Spot, faults: Faults) -> set[str]:
+    """Refuse what a lenient reading would take for a number: yes and no, infinity, not-a-number; columns refused."""
+    said: set[str] = set()
+    for part, value in raw.items() if isinstance(raw, Mapping) else [("", raw)]:
         if isinstance(value, list | tuple):
             for inner in value:
-                _numbers_only(inner, item, spot, faults)
-        elif isinstance(value, bool) or (part != "source" and not _finite(value)):
-            faults.add(spot.fault(found=shown(value), expected="a number", column=_column(item, part, spot)))
+                said |= _numbers_only(inner, item, spot, faults)
+        elif part != "source" and (isinstance(value, bool) or not _finite(value)):
+            column = _column(item, part, spot)
+            faults.add(spot.fault(found=shown(value), expected="a number", column=column))
+            said.add(column)
+    return said
 
 
 def _finite(value: Any) -> bool:
@@ -164,24 +167,26 @@ def _column(item: Column, part: Any, spot: Spot) -> str:
     return f"{item.name}.{part}" if spot.lines else f"{item.name}_{part}"
 
 
-def _refuse(error: Any, kind: type, by_field: Mapping[str, Column], spot: Spot, faults: Faults) -> None:
-    """One broken limit as a fault."""
+def _refuse(error: Any, what: tuple[type, Mapping[str, Column], set[str]], spot: Spot, faults: Faults) -> None:
+    """One broken limit as a fault, unless its column was refused already."""
+    kind, by_field, said = what
     name, *rest = error["loc"] or ("",)
     item = by_field.get(name)
     if item is None:
         faults.add(spot.fault(found=shown(error["input"]), expected=error["msg"]))
         return
     part = rest[0] if rest else ""
+    column = _column(item, part, spot)
+    if column in said:
+        return
     if error["type"] == "missing":
         expected = f"{part} of the range" if part else meaning_of(kind, name)
-        faults.add(spot.fault(found="nothing", expected=expected, column=_column(item, part, spot)))
+        faults.add(spot.fault(found="nothing", expected=expected, column=column))
         return
     expected = _expected(error, meaning_of(kind, name))
     if item.form == "number" and isinstance(error["input"], str) and "," in error["input"]:
         expected += " with a decimal point"
-    if not _finite(error["input"]) or isinstance(error["input"], bool):
-        return
-    faults.add(spot.fault(found=shown(error["input"]), expected=expected, column=_column(item, part, spot)))
+    faults.add(spot.fault(found=shown(error["input"]), expected=expected, column=column))
 
 
 def _expected(error: Any, meaning: str) -> str:

@@ -34,13 +34,13 @@ def bare(annotation: Any) -> Any:
 
 
 def _form(annotation: Any) -> tuple[str, type | None]:
-    """How a field is written: text, bool, number, range, choice, list, or records with their kind."""
+    """How a field is written: text, bool, number, range, choice, texts, list of numbers, records with their kind."""
     kind = bare(annotation)
     if get_origin(kind) is Literal:
         return "choice", None
     if get_origin(kind) is tuple:
         inner = get_args(kind)[0]
-        return ("records", inner) if dataclasses.is_dataclass(inner) else ("list", None)
+        return ("records" if dataclasses.is_dataclass(inner) else "texts" if inner is str else "list"), inner
     return FORMS[kind], None
 
 
