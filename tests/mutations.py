@@ -90,7 +90,7 @@ def broken_folder(base, target, seed):
         elif what == 3:
             path.rename(path.with_name(rng.choice(["x.csv", "Aux.toml", "A.csv.toml", "é.csv", ".hidden.csv"])))
         elif what == 4:
-            path.write_bytes((target / rng.choice(FILES[:4])).read_bytes() if (target / FILES[0]).is_file() else b"")
+            path.write_bytes((base / rng.choice(FILES[:4])).read_bytes())
         else:
             path.write_bytes(spoilt(path.read_bytes(), rng))
     return target

@@ -18,7 +18,7 @@ MAY_BE_NEGATIVE = {"residual", "margin_per_casting"}
 
 def name_fault(row: Row, field: str, names: Iterable[str], faults: Faults) -> None:
     """A field that must name something which there is."""
-    names, value = list(names), row.fields.get(field)
+    names, value = list(names), row.word(field)
     if value not in ("", None) and value not in names:
         faults.add(row.spot.fault(found=shown(value), expected=known_name(str(value), names), column=field))
 
@@ -27,9 +27,9 @@ def unique(rows: Sequence[Row], fields: Sequence[str], faults: Faults) -> None:
     """No two rows with the same key."""
     seen: dict[tuple[Any, ...], Row] = {}
     for row in rows:
-        key = tuple(str(row.fields.get(field)) for field in fields)
+        key = tuple(row.word(field) for field in fields)
         first = seen.setdefault(key, row)
-        if first is not row and None not in [row.fields.get(field) for field in fields]:
+        if first is not row and None not in key:
             found = " ".join(shown(part) for part in key)
             where = f"{first.spot.file}, row {first.spot.row}" if first.spot.row else first.spot.table
             faults.add(row.spot.fault(found=f"{found} again", expected=f"once, as in {where}", column=fields[-1]))
@@ -55,8 +55,8 @@ def lifts(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None
     for row in rows:
         name_fault(row, "pattern", known["patterns"], faults)
         name_fault(row, "method", known["methods"], faults)
-        if row.fields.get("pattern") in known["patterns"]:
-            name_fault(row, "core", known["cores"].get(row.fields["pattern"], []), faults)
+        if row.word("pattern") in known["patterns"]:
+            name_fault(row, "core", known["cores"].get(row.word("pattern"), []), faults)
         lift = row.value
         if lift is None:
             continue
@@ -86,8 +86,8 @@ def scrap(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None
 def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
     """Steps of one method: named once, each with its duration, waiting for steps there are and never for themselves."""
     unique(parts, ["name"], faults)
-    names = [row.fields.get("name") for row in parts]
-    timed = known["elements"].get(method.fields.get("method"))
+    names = [row.word("name") for row in parts]
+    timed = known["elements"].get(method.word("method"))
     for row in parts:
         step = row.value
         if step is None:
@@ -128,14 +128,14 @@ def study(row: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faul
     name_fault(row, "allowances", known["allowances"], faults)
     unique(parts, ["name"], faults)
     for part in parts:
-        name_fault(part, "core", known["cores"].get(row.fields.get("pattern"), []), faults)
+        name_fault(part, "core", known["cores"].get(row.word("pattern"), []), faults)
     for field, pattern, words in (
         ("date", DAY, "a day as 2026-03-31"),
         ("clock_in", CLOCK, "a time as 7:05:00"),
         ("clock_out", CLOCK, "a time as 7:05:00"),
     ):
-        value = row.fields.get(field, "")
-        if isinstance(value, str) and not pattern.fullmatch(value):
+        value = row.word(field) or ""
+        if not pattern.fullmatch(value):
             faults.add(row.spot.fault(found=shown(value), expected=words, column=field))
     if not parts and "elements" not in row.fields:
         faults.add(row.spot.fault(found="nothing", expected="the elements of the study, [[element]]", column="element"))
@@ -202,11 +202,11 @@ def head(row: Row, known: Mapping[str, Any], codes: Sequence[Any], order: Sequen
     if known["methods"]:
         name_fault(row, "baseline", known["methods"], faults)
         name_fault(row, "candidate", known["methods"], faults)
-    day = row.fields.get("date", "")
-    if isinstance(day, str) and not DAY.fullmatch(day):
+    day = row.word("date") or ""
+    if not DAY.fullmatch(day):
         faults.add(row.spot.fault(found=shown(day), expected="a day as 2026-03-31", column="date"))
-    currency = row.fields.get("currency", "")
-    if isinstance(currency, str) and not re.fullmatch("[A-Z]{3}", currency):
+    currency = row.word("currency")
+    if currency is not None and not re.fullmatch("[A-Z]{3}", currency):
         expected = "a currency by three capital letters, as USD"
         faults.add(row.spot.fault(found=shown(currency), expected=expected, column="currency"))
     for code in order:

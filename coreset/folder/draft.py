@@ -164,19 +164,23 @@ def _study(one: StudyDraft) -> Study:
     return replace(one.row.value, readings=one.readings or Readings(), corrections=changes)
 
 
+def _words(rows: Sequence[Row], field: str) -> list[str]:
+    """What the rows are named, those without a name left out."""
+    return [word for word in (one.word(field) for one in rows) if word is not None]
+
+
 def _known(draft: Draft) -> dict[str, Any]:
     """Every name that another part may use."""
-    cores: dict[str, list[str]] = {}
+    cores: dict[str | None, list[str]] = {}
     for one in draft.tables["cores"]:
-        cores.setdefault(one.fields.get("pattern", ""), []).append(one.fields.get("core", ""))
-    elements: dict[str, list[str]] = {}
+        cores.setdefault(one.word("pattern"), []).extend(_words([one], "core"))
+    elements: dict[str | None, list[str]] = {}
     for one in draft.studies:
-        names = [part.fields.get("name", "") for part in one.elements]
-        elements.setdefault(one.row.fields.get("method", ""), []).extend(names)
+        elements.setdefault(one.row.word("method"), []).extend(_words(one.elements, "name"))
     return {
-        "patterns": {one.fields.get("pattern"): None for one in draft.tables["patterns"]}.keys() - {None},
-        "methods": [one.fields.get("method") for one, _ in draft.named["method"]],
-        "allowances": [one.fields.get("name") for one, _ in draft.named["allowances"]],
+        "patterns": dict.fromkeys(_words(draft.tables["patterns"], "pattern")).keys(),
+        "methods": _words([one for one, _ in draft.named["method"]], "method"),
+        "allowances": _words([one for one, _ in draft.named["allowances"]], "name"),
         "cores": cores,
         "elements": elements,
     }
@@ -195,14 +199,14 @@ def _agree(draft: Draft) -> None:
     check.scrap(draft.tables["scrap"], known, faults)
     for method, parts in draft.named["method"]:
         check.steps(method, parts, known, faults)
-    check.head(draft.head, known, [one.row.fields.get("study") for one in draft.studies], draft.order, faults)
+    check.head(draft.head, known, _words([one.row for one in draft.studies], "study"), draft.order, faults)
     for one in draft.studies:
         _study_agrees(one, known, faults)
 
 
 def _study_agrees(one: StudyDraft, known: Mapping[str, Any], faults: Faults) -> None:
     check.study(one.row, one.elements, known, faults)
-    names = [part.fields.get("name", "") for part in one.elements]
+    names = _words(one.elements, "name")
     if one.readings is None:
         return
     check.readings(one.readings, one.rows, one.readings_file, names, faults)

@@ -106,7 +106,7 @@ def build(parts: Mapping[str, Any], *, file: str = "case") -> Case:
         draft.tables[name] = [row(kind, one, here, draft) for one, here in zip(listed[name], at, strict=True)]
     for number, one in enumerate(listed["studies"], start=1):
         _study(one, spot.below(f"studies[{number}]"), draft)
-    draft.order = [str(one.get("study")) for one in listed["studies"]]
+    draft.order = [str(one.get("study", "")) for one in listed["studies"]]
     return finish(draft)
 
 

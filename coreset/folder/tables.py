@@ -29,6 +29,11 @@ class Row:
     fields: dict[str, Any]
     value: Any = None
 
+    def word(self, field: str) -> str | None:
+        """A field that names something, as found; None if it is missing or no text."""
+        found = self.fields.get(field)
+        return found if isinstance(found, str) else None
+
 
 def guarded(cell: str) -> str:
     """Text as it goes into a cell: never a formula.
