@@ -1,6 +1,7 @@
 """The mold cycle: the mean of the longest way, the loop that sets it, who waits for whom, windows."""
 
 from time import perf_counter
+from types import SimpleNamespace
 
 import chart_cases
 import numpy as np
@@ -131,6 +132,28 @@ def test_shares_add_up_and_waiting_is_named():
         assert working + waiting + row.idle[who] == pytest.approx(1.0, abs=0.02)
     assert row.waits_for["machine"]["operator"] == pytest.approx(15.0, rel=0.15)
     assert row.left_out == ()
+
+
+def test_what_people_do_without_a_step_is_not_forgotten():
+    """A timed manual element without a step is done after the operator's others; a machine's is left out and named."""
+    found = chart_cases.standard(**{"set cores": 30.0, "fetch cores": 6.0, "change pallet": 4.0, "wait": 9.0})
+    kinds = {"set cores": "manual", "fetch cores": "manual", "change pallet": "manual", "wait": "machine"}
+    found.elements = tuple(SimpleNamespace(element=name, kind=kind) for name, kind in kinds.items())
+    row = mold_cycles(chart_cases.case(), (found,), replications=300)[0]
+    without = mold_cycles(chart_cases.case(), (chart_cases.standard(**{"set cores": 30.0, "fetch cores": 6.0}),),
+                          replications=300)[0]  # fmt: skip
+    assert [step.name for step in row.steps][-1] == "change pallet" and row.left_out == ("wait",)
+    assert row.mean_s > without.mean_s - 0.5
+
+
+def test_scatter_of_the_rater_moves_the_mean():
+    """A rater's scatter of 5 % on all that people do widens the mean of a wholly manual cycle by as much."""
+    found = chart_cases.standard(**{"set cores": 30.0})
+    found.elements, found.rater_sd_pct = (SimpleNamespace(element="set cores", kind="manual"),), 5.0
+    case = chart_cases.case(methods=(Method(method="manual", steps=()),))
+    draws = mold_cycles(case, (found,), replications=4_000)[0].draws_s
+    own = found.cycle_standard_s["set cores"].std() / np.sqrt(40) / found.standard_s
+    assert draws.std() / draws.mean() == pytest.approx(np.hypot(own, 0.05), rel=0.06)
 
 
 def test_bars_are_to_scale_and_do_not_overlap():

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.chart.bars import Bar, Shares, bars, shares
-from coreset.chart.durations import as_one, checked, drawn_seconds, left_out, lumped, mean_seconds, table
+from coreset.chart.durations import as_one, checked, drawn_seconds, forgotten, left_out, lumped, mean_seconds, table
 from coreset.chart.loop import critical_loop
 from coreset.chart.recursion import finish_times
 from coreset.chart.steps import Activity, Net, activities, net
@@ -24,6 +24,8 @@ BLOCK_CELLS = 4_000_000
 """Durations held at once; more replications are run in blocks."""
 CONSTANT_CYCLES = 24
 """Cycles run where every duration is a constant."""
+RATER_STREAM = 9
+PERCENT = 100.0
 LEVELS = (0.025, 0.975)
 
 
@@ -34,7 +36,8 @@ class MoldCycle:
     `mean_s` is the mean of the longest way through each cycle, not the longest of the means; `low_s` and `high_s`
     its 95 % interval over resampled studies, `draws_s` those means. `p90_s` and `sample_s` are single cycles.
     `shares` are shares of the cycle: working, waiting (within its round of steps), idle (between rounds).
-    `waits_for` says how long each waits for whom in a cycle [s]. `left_out` are timed elements without a step.
+    `waits_for` says how long each waits for whom in a cycle [s]. `left_out` are timed elements without a step:
+    a machine's, or waiting; what people do without a step comes after their other steps.
     """
 
     pattern: str
@@ -91,18 +94,39 @@ def mold_cycles(
             chart = chart_of(case, pattern.pattern, method.method, timed)
             if chart is None:
                 continue
-            elements = _joined(timed)
             key = (case.seed if seed is None else seed, case.patterns.index(pattern))
             found.append(
                 of_net(
                     net(chart),
-                    elements,
+                    elements_of(timed),
                     name=(pattern.pattern, method.method),
                     replications=replications,
                     rng=np.random.default_rng(key),
+                    rater=rater_of(timed, np.random.default_rng((*key, case.methods.index(method), RATER_STREAM))),
                 )
             )
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rater:
+    """Scatter of who rated: one standard deviation as a share, and the elements that a rating touches."""
+
+    sd: float = 0.0
+    elements: frozenset[str] = frozenset()
+    rng: np.random.Generator
+
+
+def manual_elements(timed: tuple[Any, ...]) -> frozenset[str]:
+    """Elements that people do; a machine's time is neither rated nor anybody's work."""
+    rows = (row for standard in timed for row in getattr(standard, "elements", ()))
+    return frozenset(row.element for row in rows if row.kind == "manual")
+
+
+def rater_of(timed: tuple[Any, ...], rng: np.random.Generator) -> Rater:
+    """The rater of a pair's studies: the mean of their scatter."""
+    sds = [getattr(standard, "rater_sd_pct", 0.0) for standard in timed] or [0.0]
+    return Rater(sd=float(np.mean(sds)) / PERCENT, elements=manual_elements(timed), rng=rng)
 
 
 def by_pair(standards: Iterable[Any]) -> dict[tuple[str, str], tuple[Any, ...]]:
@@ -118,17 +142,16 @@ def chart_of(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> t
     stated = activities(case.method(method), pattern, core_window_s=case.line.core_window_s)
     if not timed:
         return stated if stated and all(a.constant_s is not None for a in stated) else None
-    if not _joined(timed):
+    elements = elements_of(timed)
+    if not elements:
         return lumped(timed[0])
-    return stated or as_one(timed[0])
+    if not stated:
+        return as_one(timed[0])
+    return forgotten(stated, [name for name in elements if name in manual_elements(timed)])
 
 
 def elements_of(timed: tuple[Any, ...]) -> dict[str, NDArray[np.float64]]:
     """Standard times by element, cycles of all studies of the pair one after the other. [s]"""
-    return _joined(timed)
-
-
-def _joined(timed: tuple[Any, ...]) -> dict[str, NDArray[np.float64]]:
     tables = [rows for rows in map(table, timed) if rows]
     names = [name for name in (tables[0] if tables else {}) if all(name in rows for rows in tables)]
     return {name: np.concatenate([rows[name] for rows in tables]) for name in names}
@@ -141,24 +164,30 @@ def of_net(
     name: tuple[str, str],
     replications: int,
     rng: np.random.Generator,
+    rater: Rater | None = None,
 ) -> MoldCycle:
-    """The mold cycle of one net: each replication draws the study's cycles again and runs them one after another."""
+    """The mold cycle of one net: each replication draws the study's cycles again and runs them one after another.
+
+    A rater's scatter moves all that he rated together, one draw a replication; single cycles leave it out.
+    """
     checked(found, elements)
     timed = {a.element: elements[a.element] for a in found.activities if a.constant_s is None}
     cycles = max((len(v) for v in elements.values()), default=0) if timed else CONSTANT_CYCLES
     means = mean_seconds(found, elements)
     pace, loop = critical_loop(found, means)
-    draws, looked = [], None
-    for count in _blocks(replications, (cycles + WARM_UP) * len(found.activities)):
-        rows = rng.integers(0, cycles, (cycles + WARM_UP, count), dtype=np.int32)
+    size = cycles + WARM_UP
+    looked_s = drawn_seconds(found, elements, rng.integers(0, cycles, (size, min(replications, LOOKED_AT))))
+    looked = finish_times(found, looked_s)
+    draws = []
+    for count in _blocks(replications, size * len(found.activities)):
+        rows = rng.integers(0, cycles, (size, count), dtype=np.int32)
         seconds = drawn_seconds(found, elements, rows)
-        over = finish_times(found, seconds)
-        if looked is None:
-            looked = over[..., :LOOKED_AT], seconds[..., :LOOKED_AT]
-        draws.append((paced(found, over)[-1] - paced(found, over)[WARM_UP - 1]) / cycles)
+        _rated(found, seconds, rater)
+        over = paced(found, finish_times(found, seconds))
+        draws.append((over[-1] - over[WARM_UP - 1]) / cycles)
     drawn = np.concatenate(draws) if timed else np.full(replications, pace)
-    single = np.diff(paced(found, looked[0])[WARM_UP - 1 :], axis=0).ravel()
-    told: Shares = shares(found, *looked, skip=WARM_UP)
+    single = np.diff(paced(found, looked)[WARM_UP - 1 :], axis=0).ravel()
+    told: Shares = shares(found, looked, looked_s, skip=WARM_UP)
     low, high = np.quantile(drawn, LEVELS)
     return MoldCycle(
         pattern=name[0],
@@ -186,6 +215,16 @@ def paced(found: Net, over: NDArray[np.float64]) -> NDArray[np.float64]:
     """When each mold leaves: the end of the last of the machine's steps, or of the last listed step without one."""
     own = [k for k, a in enumerate(found.activities) if a.by == "machine"] or [len(found.activities) - 1]
     return over[:, own[-1]]
+
+
+def _rated(found: Net, seconds: NDArray[np.float64], rater: Rater | None) -> None:
+    """Scale what was rated, in place, by one factor a replication, held above 0."""
+    if rater is None or rater.sd == 0 or not rater.elements:
+        return
+    factor = np.maximum(rater.rng.normal(1.0, rater.sd, seconds.shape[-1]), 0.0)
+    for k, a in enumerate(found.activities):
+        if a.constant_s is None and a.element in rater.elements:
+            seconds[:, k] *= factor
 
 
 def _blocks(replications: int, cells: int) -> list[int]:

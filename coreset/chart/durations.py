@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -27,6 +26,14 @@ def as_one(standard: Any) -> tuple[Activity, ...]:
     """One operator who does everything, one element after another: what is left when no steps are stated."""
     names = tuple(table(standard)) or (WHOLE,)
     return tuple(Activity(name=name, by=OPERATOR, element=name) for name in names)
+
+
+def forgotten(stated: tuple[Activity, ...], manual: list[str]) -> tuple[Activity, ...]:
+    """The stated activities, then what people were timed to do and no step takes, such as an occasional element."""
+    used = {a.element for a in stated}
+    who = next((a.by for a in reversed(stated) if a.by.startswith(OPERATOR)), OPERATOR)
+    more = (Activity(name=name, by=who, element=name) for name in manual if name not in used)
+    return (*stated, *more)
 
 
 def lumped(standard: Any) -> tuple[Activity, ...]:
@@ -87,8 +94,3 @@ def left_out(net: Net, elements: dict[str, Any]) -> tuple[str, ...]:
     """Timed elements that no step of the chart takes: work that the mold cycle would forget."""
     used = {a.element for a in net.activities}
     return tuple(name for name in elements if name not in used)
-
-
-def at_constant(found: tuple[Activity, ...], seconds: dict[str, float]) -> tuple[Activity, ...]:
-    """The same activities with fixed durations."""
-    return tuple(replace(a, constant_s=seconds[a.name], element="", factor=1.0, shorter_s=0.0) for a in found)

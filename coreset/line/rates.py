@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.line.limits import S_PER_H, WHERE, limits
-from coreset.line.simulate import plan, simulate
+from coreset.line.simulate import flow, plan
 
 LEVELS = (0.025, 0.975)
-REPLICATIONS = 200
+REPLICATIONS = 50
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +53,7 @@ def rates(
     mold_cycles : iterable of MoldCycle
         Mold cycles with the draws of their mean; single cycles in `sample_s` for running the line.
     replications : int
-        Runs of the line by which finite places and stops are judged; 0 takes the lowest part alone.
+        Runs of the line, against its slowest part alone on the same draws; 0 takes the slowest part alone.
     seed : int, optional
         Seed of the runs; the case's own if left out.
 
@@ -72,22 +72,20 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
     molding = S_PER_H / np.asarray(row.draws_s, dtype=float)
     alone = {"molding": S_PER_H / row.mean_s} | beyond
     ideal = case.line.uptime * min(alone.values())
-    flow = 1.0
-    if replications:
-        flow = min(1.0, simulate(plan(case, row), wanted=0.0, most=replications, seed=seed).molds_per_h / ideal)
-    draws = flow * case.line.uptime * np.minimum(molding, cap)
+    kept = flow(plan(case, row), replications=replications, seed=seed) if replications else 1.0
+    draws = kept * case.line.uptime * np.minimum(molding, cap)
     low, high = np.quantile(draws, LEVELS)
     return Rate(
         pattern=row.pattern,
         method=row.method,
-        molds_per_h=ideal * flow,
+        molds_per_h=ideal * kept,
         low=float(low),
         high=float(high),
-        per_shift=ideal * flow * case.line.hours_per_shift,
+        per_shift=ideal * kept * case.line.hours_per_shift,
         limited_by=min(WHERE, key=lambda name: alone[name]),
         limits=alone,
         uptime=case.line.uptime,
-        flow=flow,
+        flow=kept,
         molding_share=float((molding <= cap).mean()),
         draws=draws,
     )

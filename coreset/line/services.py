@@ -107,9 +107,9 @@ def changes_s(molds: int, replications: int, *, run_molds: float, lasts_s: float
     return lasts_s * np.diff(done, axis=0)
 
 
-def availability(stops: Sequence[Stop]) -> float:
-    """Share of running time that the listed stops leave, were each alone and nothing waited. [-]"""
+def availability(stops: Sequence[Stop], station: str) -> float:
+    """Share of its running time that the listed stops leave one station. [-]"""
     left = 1.0
     for stop in stops:
-        left *= stop.every_min / (stop.every_min + stop.lasts_min)
+        left *= stop.every_min / (stop.every_min + stop.lasts_min) if stop.station == station else 1.0
     return left

@@ -7,7 +7,7 @@ replication then counts the departures of at least 400 molds after them.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -112,7 +112,8 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
     Returns
     -------
     Plan
-        Stops stated in the case are taken as part of its uptime; what they do not explain stays a plain factor.
+        The stops of the slowest station are taken as part of the uptime; what they do not explain stays a plain
+        factor. Stops elsewhere cost only what the places between cannot hold off.
     """
     line, pattern = case.line, case.pattern(row.pattern)
     cooling_s = pattern.cooling_min * S_PER_MIN
@@ -141,9 +142,14 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
         cooling_s=cooling_s,
         run_molds=_run_molds(pattern) if changes > 0 else 0.0,
         change_s=changes * S_PER_MIN,
-        rest_uptime=min(1.0, line.uptime / availability(line.stops)),
+        rest_uptime=min(1.0, line.uptime / availability(line.stops, slowest(works))),
         index_s=line.index_s,
     )
+
+
+def slowest(works: Sequence[Work]) -> str:
+    """The station that takes longest for a mold."""
+    return max(works, key=lambda work: float(work.seconds.mean())).station
 
 
 def _constant(station: str, seconds: float) -> Work:
@@ -209,6 +215,16 @@ def run(found: Plan, *, replications: int, key: tuple[int, ...], held: bool = Tr
 def _rate(found: Plan, out: NDArray[np.float64]) -> NDArray[np.float64]:
     """Molds per scheduled hour of each replication, from the molds after the warm-up."""
     return found.rest_uptime * S_PER_H * found.counted / (out[-1] - out[found.warm_up - 1])
+
+
+def flow(found: Plan, *, replications: int, seed: int) -> float:
+    """What finite places leave of the rate that the slowest part alone would have on the same draws. [-]"""
+    times, drawn = run(found, replications=replications, key=(seed, 0))
+    out = times.leave[-1]
+    took = out[-1] - out[found.warm_up - 1]
+    alone = drawn.total_s[:, found.warm_up :].sum(axis=1).max(axis=0)
+    cooling = found.cooling_s * found.counted / found.layout.places[-1]
+    return min(1.0, float(np.maximum(alone, cooling).mean() / took.mean()))
 
 
 def early(found: Plan, *, key: tuple[int, ...]) -> tuple[float, float]:
