@@ -32,6 +32,13 @@ def test_pace_comes_from_the_standard_and_the_lifts_per_mold():
     assert found.origin.fm == 0.45
 
 
+def test_studies_are_pooled_by_their_cycles_and_an_estimate_counts_alone():
+    """40 cycles at 30 s and 20 at 60 s are 40 s; a standard without cycles is taken where there is no other."""
+    found = screen(case(lift()), [standard(30, cycles=40), standard(60, cycles=20), standard(99, cycles=0)])[0]
+    assert found.frequency_per_min == pytest.approx(1.5)
+    assert screen(case(lift()), [standard(20, cycles=0)])[0].frequency_per_min == pytest.approx(3.0)
+
+
 def test_a_faster_method_raises_an_index_that_its_shorter_reach_lowered():
     """The trade that the tool is for: half the reach, but four times the pace."""
     slow = lift(task="hand", horizontal_destination=50.0)

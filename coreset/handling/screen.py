@@ -127,13 +127,22 @@ def postures(case: Case, lift: Lift, *, frequency_per_min: float, duration: str)
 
 
 def standard_seconds(standards: Iterable[Any], figure: str = "standard_s") -> dict[tuple[str, str], float]:
-    """Standard (or observed) time per mold by pattern and method, studies of a pair weighted by their cycles. [s]"""
-    sums: dict[tuple[str, str], tuple[float, float]] = {}
+    """Standard (or observed) time per mold by pattern and method, studies of a pair weighted by their cycles. [s]
+
+    An estimated standard has no cycles; where none of a pair has any, they count alike.
+    """
+    pairs: dict[tuple[str, str], list[tuple[float, float]]] = {}
     for standard in standards:
-        key = standard.pattern, standard.method
-        seconds, cycles = sums.get(key, (0.0, 0.0))
-        sums[key] = seconds + getattr(standard, figure) * standard.cycles, cycles + standard.cycles
-    return {key: seconds / cycles for key, (seconds, cycles) in sums.items() if cycles}
+        row = getattr(standard, figure), standard.cycles
+        pairs.setdefault((standard.pattern, standard.method), []).append(row)
+    return {key: _weighted(rows) for key, rows in pairs.items()}
+
+
+def _weighted(rows: list[tuple[float, float]]) -> float:
+    total = sum(cycles for _, cycles in rows)
+    if not total:
+        return sum(seconds for seconds, _ in rows) / len(rows)
+    return sum(seconds * cycles for seconds, cycles in rows) / total
 
 
 def _slips_of(posture: Posture, mass: float) -> tuple[str, ...]:
