@@ -5,6 +5,7 @@ import streamlit as st
 from coreset.brief import say
 from coreset.brief.say_handling import answer, limits_of, methods_of, plain_rows, scheme_text, schemes, task_rows
 from coreset.charts.handling import all_tasks
+from coreset.handling.uncertainty import spreads
 from coreset.pages import handling_body, handling_crew, handling_pace, handling_redesign, parts, session
 
 case = session.case()
@@ -20,19 +21,20 @@ with tasks:
     scheme = st.segmented_control(
         say("handling.page.scheme"), schemes(), default=schemes()[0], format_func=scheme_text, required=True
     )
-    rows = task_rows(found.handling, case.units, scheme=scheme)
+    spread = spreads(case, found.handling, found.pooled, seed=case.seed)
+    rows = task_rows(found.handling, case.units, scheme=scheme, spreads=spread)
     parts.chart(all_tasks(rows, methods_of(found.handling, case.baseline, case.candidate)))
     parts.rows(plain_rows(rows))
-    for words in limits_of(found.handling):
-        st.caption(words)
+    st.caption(" ".join(limits_of(found.handling)))
+timed = list(found.pooled.values())
 with pace:
-    handling_pace.show(case, found.standards)
+    handling_pace.show(case, timed)
 with redesign:
-    handling_redesign.show(case, found.handling)
+    handling_redesign.show(case, found.handling, spread)
 with crew:
-    handling_crew.crew(case, found.standards)
+    handling_crew.crew(case, timed)
 with body:
-    handling_body.body(case, found.standards)
+    handling_body.body(case, timed)
 with methods:
     handling_body.methods(case, found.handling)
 st.caption(say("handling.caution.page"))

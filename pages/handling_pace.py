@@ -29,7 +29,9 @@ def show(case: Case, standards: Sequence[Any]) -> None:
         for curve in found:
             job = job_of(case, pattern=pattern, method=curve.method)
             lines = working_of_composite(job, index_at(job, curve.standard_per_h))
-            parts.working(lines, label=say("handling.composite.working", method=curve.method))
+            parts.working(
+                lines if curve.kind == "CLI" else [], label=say("handling.composite.working", method=curve.method)
+            )
     for method in (case.baseline, case.candidate):
         mixed = mix.job_mix(case, standards, method=method)
         if mixed.variable:

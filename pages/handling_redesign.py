@@ -16,11 +16,10 @@ from coreset.charts.handling_side import side_view
 from coreset.handling import ends, measures, redesign
 from coreset.handling.constants import COUPLINGS
 from coreset.handling.rating import rate
-from coreset.handling.uncertainty import sureness
 from coreset.pages import parts, session
 
 
-def show(case: Case, screened: Sequence[Any]) -> None:
+def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     """Choose a task, worst first, and change it."""
     order = {f"{label_of(row)} ({row.method})": row for row in worst_first(screened) if row.mass == row.mass}
     name = st.selectbox(say("handling.page.task"), list(order), key="handling_task")
@@ -33,11 +32,10 @@ def show(case: Case, screened: Sequence[Any]) -> None:
     if not row.applies:
         return
     sliders(case, lift, task, row.li)
-    ranked = words.mend_rows(redesign.mended(task))
-    parts.chart(mends(ranked, row.li, case.place.lifting_index_limit))
     solver(case, task)
     parts.rows(words.measure_rows(measures.whole_measures(task, lift, hours=case.place.hours_per_shift), case.units))
-    st.caption(words.sureness_sentence(sureness(task, lift, seed=case.seed)))
+    if sure := spread[screened.index(row)]:
+        st.caption(words.sureness_sentence(sure))
     for end, posture in ends.ends_of(task).items():
         lines = working_of(posture, rate(posture), mass=row.mass)
         parts.working(lines, label=say("handling.page.working", end=say(f"handling.end.{end}")))
@@ -52,12 +50,14 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
     for name in ends.VARIABLES:
         low, high, step = measures.slider(name, task)
         label = say("handling.page.slider", what=words.variable(name), unit=words.unit_of(name, case.units))
-        values[name] = left.slider(label, low, high, float(task.values[name]), step, "%g", key=f"{lift.task}_{name}")
+        values[name] = left.slider(label, low, high, float(task.values[name]), step, "%.1f", key=f"{lift.task}_{name}")
     hold = left.selectbox(say("handling.page.hold"), COUPLINGS, COUPLINGS.index(task.coupling), key=f"{lift.task}_hold")
     now = measures.moved(task, values, hold)
     with right:
         parts.answer(words.live_sentence(float(ends.index_of(now)), before, ends.binding_of(now)))
         parts.chart(side_view(values, case.units))
+        ranked = words.mend_rows(redesign.mended(now))
+        parts.chart(mends(ranked, words.known(float(ends.index_of(now))), case.place.lifting_index_limit))
     if left.button(say("handling.page.keep"), key=f"{lift.task}_keep"):
         changed = ends.replaced(case, lift, ends.with_values(lift, values, hold))
         session.keep(changed, say("handling.page.kept", task=lift.task))
@@ -75,7 +75,7 @@ def solver(case: Case, task: Any) -> None:
     ranges = {}
     for column, name in zip(st.columns(max(1, len(chosen))), chosen, strict=False):
         low, high, step = measures.slider(name, task)
-        ranges[name] = column.slider(words.variable(name), low, high, usual[name], step, "%g", key=f"range_{name}")
+        ranges[name] = column.slider(words.variable(name), low, high, usual[name], step, "%.1f", key=f"range_{name}")
     target = st.number_input(say("handling.page.wanted"), 0.3, 3.0, case.place.lifting_index_limit, 0.1)
     singles = redesign.single_changes(task, ranges, target=target)
     total = redesign.smallest_change(task, ranges, target=target)

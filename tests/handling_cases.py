@@ -2,6 +2,8 @@
 
 from types import SimpleNamespace
 
+import numpy as np
+
 from coreset.case import Case, Core, Lift, Money, Pattern, Place, Range
 
 
@@ -37,4 +39,13 @@ def case(*lifts, place=None, mass=10.0, units="metric"):
 
 def standard(seconds, method="manual", pattern="P1", cycles=40):
     """What the screen needs of a standard time."""
-    return SimpleNamespace(pattern=pattern, method=method, standard_s=seconds, observed_s=0.9 * seconds, cycles=cycles)
+    return SimpleNamespace(
+        pattern=pattern,
+        method=method,
+        standard_s=seconds,
+        standard_low_s=0.95 * seconds,
+        standard_high_s=1.05 * seconds,
+        observed_s=0.9 * seconds,
+        cycles=cycles,
+        draws_s=np.random.default_rng(1).normal(seconds, seconds / 40, 1000),
+    )

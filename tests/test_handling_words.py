@@ -21,7 +21,7 @@ from coreset.handling.job import index_at, job_of
 from coreset.handling.mix import curves, job_mix, rotation
 from coreset.handling.rating import Posture, rate
 from coreset.handling.screen import screen
-from coreset.handling.uncertainty import pace_draws, sureness
+from coreset.handling.uncertainty import spreads, sureness
 from coreset.handling.workload import workloads
 
 LIFTS = (
@@ -171,13 +171,15 @@ def _measures(task):
 
 
 def test_pace_drawn_from_the_standard_widens_the_interval():
-    """Resamples of the standard time carry into the index."""
-    import numpy as np
-
-    task = task_at(CASE, LIFTS[0], SCREENED[0])
-    drawn = pace_draws(1.0, np.random.default_rng(1).normal(60, 5, 1000), draws=2000, seed=2)
-    found = sureness(task, LIFTS[0], draws=2000, seed=3, frequency_per_min=drawn)
-    assert found.low < index_of(task) < found.high
+    """Resamples of the standard time carry into the index; a task without an index has no spread."""
+    pooled = {(one.pattern, one.method): one for one in STANDARDS}
+    found = spreads(CASE, SCREENED, pooled, draws=2000, seed=3)
+    still = spreads(CASE, SCREENED, {}, draws=2000, seed=3)
+    assert found[0].low < SCREENED[0].li < found[0].high
+    assert still[0].low == pytest.approx(SCREENED[0].li) == pytest.approx(still[0].high)
+    assert [one is None for one in found] == [row.li is None for row in SCREENED]
+    rows = words.task_rows(SCREENED, "metric", spreads=found)
+    assert all(row["low"] <= row["li"] <= row["high"] for row in rows if row["li"] is not None)
 
 
 def test_sliders_change_the_index_and_the_case():
@@ -203,7 +205,9 @@ def test_the_page_leads_with_its_answer(monkeypatch):
     from coreset.pages import session
 
     monkeypatch.setattr(session, "case", lambda: CASE)
-    monkeypatch.setattr(session, "assessment", lambda: SimpleNamespace(handling=SCREENED, standards=STANDARDS))
+    pooled = {(one.pattern, one.method): one for one in STANDARDS}
+    found = SimpleNamespace(handling=SCREENED, standards=STANDARDS, pooled=pooled)
+    monkeypatch.setattr(session, "assessment", lambda: found)
     page = AppTest.from_file(str(Path(session.__file__).with_name("handling.py")), default_timeout=60).run()
     assert not page.exception
     assert page.markdown[0].value.startswith("**In 1 of 6 tasks nothing should be lifted")

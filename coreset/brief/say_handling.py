@@ -133,20 +133,27 @@ def schemes() -> tuple[str, ...]:
     return tuple(dict.fromkeys(band.scheme for name in ("1994", "2021") for band in bands(name)))
 
 
-def task_rows(screened: Iterable[Any], units: str, *, scheme: str = "1994") -> list[dict[str, Any]]:
-    """Tasks as rows for a chart and a table, worst first, the number always before the band."""
-    return [
-        {
-            "label": label_of(row),
-            "method": row.method,
-            "li": row.li,
-            "text": say("handling.row.text", li=index_text(row.li), binding=say(f"handling.multiplier.{row.binding}"))
-            if row.li is not None and row.binding
-            else index_text(row.li),
-        }
-        | table_row(row, units, scheme)
-        for row in worst_first(screened)
-    ]
+def task_rows(
+    screened: Sequence[Any], units: str, *, scheme: str = "1994", spreads: Sequence[Any] | None = None
+) -> list[dict[str, Any]]:
+    """Tasks as rows for a chart and a table, worst first, the number always before the band.
+
+    `spreads`, one a task or None, gives the ends of the interval; an end beyond the method is drawn as far as the
+    highest index there is.
+    """
+    found = spreads if spreads is not None else [None] * len(screened)
+    highest = max((row.li for row in screened if row.li is not None), default=1.0)
+    ends = {id(row): one for row, one in zip(screened, found, strict=True)}
+    return [_task_row(row, ends[id(row)], highest) | table_row(row, units, scheme) for row in worst_first(screened)]
+
+
+def _task_row(row: Any, spread: Any, highest: float) -> dict[str, Any]:
+    text = index_text(row.li)
+    if row.li is not None and row.binding:
+        text = say("handling.row.text", li=text, binding=say(f"handling.multiplier.{row.binding}"))
+    low, high = (spread.low, spread.high) if spread else (row.li, row.li)
+    high = max(highest, row.li) if row.li is not None and high == float("inf") else high
+    return {"label": label_of(row), "method": row.method, "li": row.li, "low": low, "high": high, "text": text}
 
 
 def table_row(row: Any, units: str, scheme: str = "1994") -> dict[str, str]:
@@ -162,14 +169,17 @@ def table_row(row: Any, units: str, scheme: str = "1994") -> dict[str, str]:
         say("handling.column.rwl", unit=unit): fixed(row.rwl, MASS_DIGITS) if row.rwl is not None else "–",
         say("handling.column.li"): index_text(row.li),
         say("handling.column.band"): band_text(row.li, scheme) or nothing,
-        say("handling.column.binding"): binding(row.binding) if row.li is not None else "",
-        say("handling.column.end"): say(f"handling.end.{row.end}") if row.applies else "",
+        say("handling.column.binding"): say(
+            "handling.row.binding", binding=binding(row.binding), end=say(f"handling.end.{row.end}")
+        )
+        if row.applies
+        else "",
     }
 
 
 def plain_rows(rows: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     """Rows without what only the chart needs."""
-    return [{k: v for k, v in row.items() if k not in {"label", "method", "li", "text"}} for row in rows]
+    return [{k: v for k, v in row.items() if k not in {"label", "method", "li", "low", "high", "text"}} for row in rows]
 
 
 def methods_text(curves: Iterable[Any]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.brief.say_handling import binding, index_text
@@ -233,7 +233,8 @@ def mix_sentence(found: Any, sli: float) -> str:
     """VLI of a method over the job mix and SLI of a rotation."""
     vli = found.variable.index if found.variable else None
     text = say("handling.mix.row", method=found.method, vli=index_text(vli), rule=_rule(found))
-    return f"{text} {say('handling.mix.sli', sli=index_text(None if math.isnan(sli) else sli))}"
+    rest = say("handling.mix.no_sli") if math.isnan(sli) else say("handling.mix.sli", sli=index_text(sli))
+    return f"{text} {rest}"
 
 
 def _rule(found: Any) -> str:
@@ -247,9 +248,9 @@ def live_sentence(index: float, before: float | None, bound: str) -> str:
     return say("handling.live.row", li=index_text(index), before=index_text(before), binding=binding(bound))
 
 
-def changed_values(task: Any, values: Mapping[str, float]) -> dict[str, float]:
-    """Those of the values that differ from the task's own."""
-    return {name: value for name, value in values.items() if abs(value - task.values[name]) > 1e-9}
+def known(index: float) -> float | None:
+    """An index, or None where nothing should be lifted."""
+    return index if math.isfinite(index) else None
 
 
 def measure_rows(measures: Iterable[Any], units: str) -> list[dict[str, str]]:
@@ -266,6 +267,7 @@ def measure_rows(measures: Iterable[Any], units: str) -> list[dict[str, str]]:
             )
         }
         for m in measures
+        if m.index is not None or m.code == "hoist"
     ]
 
 

@@ -43,8 +43,8 @@ def _words(base: alt.Chart, text: str, **how: Any) -> alt.LayerChart:
     return halo + base.mark_text(**how).encode(text=text)
 
 
-def _index_axis(title: str) -> alt.X:
-    return alt.X("li:Q", title=title, scale=alt.Scale(domainMin=0, nice=True), axis=alt.Axis(tickCount=TICKS))
+def _index_axis(title: str, value: str = "li:Q") -> alt.X:
+    return alt.X(value, title=title, scale=alt.Scale(domainMin=0, nice=True), axis=alt.Axis(tickCount=TICKS))
 
 
 def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.LayerChart:
@@ -68,9 +68,14 @@ def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.Lay
         color=alt.Color("method:N", scale=method_scale(methods, "color"), title=None, legend=alt.Legend(orient="top")),
         shape=alt.Shape("method:N", scale=method_scale(methods, "shape"), title=None),
     )
-    words = _words(base, "text:N", align="left", dx=10)
+    spans = base.mark_rule(strokeWidth=2, opacity=0.55).encode(
+        x=_index_axis(say("handling.axis.index"), "low:Q"),
+        x2="high:Q",
+        color=alt.Color("method:N", scale=method_scale(methods, "color"), title=None),
+    )
+    words = _words(base.encode(x=_index_axis(say("handling.axis.index"), "high:Q")), "text:N", align="left", dx=10)
     worst = order[0] if order else ""
-    return (_levels("x", top * 1.05) + marks + words).properties(
+    return (_levels("x", top * 1.05) + spans + marks + words).properties(
         height=alt.Step(ROW_STEP),
         title=say("handling.chart.tasks", above=sum(row["li"] > 1 for row in shown), all=len(shown)),
         description=say("handling.chart.tasks_text", worst=worst, li=index_text(top)),
@@ -101,18 +106,21 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
             "text": f"{c.method} {index_text(y)}",
         }
         for c in curves
-        for which, x, y in (
-            ("standard", c.standard_per_h, c.standard_index),
-            ("observed", c.observed_per_h, c.observed_index),
+        for which, x, y, (low, high) in (
+            ("standard", c.standard_per_h, c.standard_index, c.standard_interval_per_h),
+            ("observed", c.observed_per_h, c.observed_index, (c.observed_per_h, c.observed_per_h)),
         )
         if y is not None
     ]
-    x = alt.X("pace:Q", title=say("handling.axis.pace"))
-    y = alt.Y("index:Q", title=say("handling.axis.index"), scale=alt.Scale(domainMin=0))
+    x = alt.X("pace:Q", title=say("handling.axis.pace"), axis=alt.Axis(tickCount=TICKS))
+    y = alt.Y(
+        "index:Q", title=say("handling.axis.index_short"), scale=alt.Scale(domainMin=0), axis=alt.Axis(tickCount=TICKS)
+    )
     color = alt.Color("method:N", scale=method_scale(methods, "color"), legend=None)
     dash = alt.StrokeDash("method:N", scale=method_scale(methods, "dash"), legend=None)
     drawn = alt.Chart(alt.Data(values=lines)).mark_line(strokeWidth=2.5).encode(x=x, y=y, color=color, strokeDash=dash)
     points = alt.Chart(alt.Data(values=marks)).encode(x=x, y=y)
+    spans = points.mark_rule(strokeWidth=2).encode(x="low:Q", x2="high:Q", color=color)
     dots = points.mark_point(size=90, filled=True, opacity=1).encode(
         color=color,
         shape=alt.Shape(
@@ -129,7 +137,7 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
     others = [m for m in marks if m["which"] == say("handling.pace.standard") and m["method"] != methods[0]]
     words = _words(alt.Chart(alt.Data(values=first)).encode(x=x, y=y), "text:N", align="right", dx=-8, dy=-10)
     words += _words(alt.Chart(alt.Data(values=others)).encode(x=x, y=y), "text:N", align="left", dx=8, dy=14)
-    return (_levels("y", upto * 1.05) + drawn + dots + words).properties(
+    return (_levels("y", upto * 1.05) + drawn + spans + dots + words).properties(
         height=300,
         title=say("handling.chart.pace", pattern=curves[0].pattern if curves else "", how=methods_text(curves)),
         description=say("handling.chart.pace_text", how=methods_text(curves)),

@@ -30,7 +30,8 @@ class Curve:
     """Index of one pattern under one method against pace.
 
     `kind` LI, CLI or VLI; `standard_per_h` and `observed_per_h` are the paces of the standard and of the study, each
-    with its index (None outside the table); `crossings` for 1, 1.5, 2, 3; `left_out` tasks without an index.
+    with its index (None outside the table), that of the standard with its interval; `crossings` for 1, 1.5, 2, 3;
+    `set_up` lifts that stand apart, `left_out` tasks without an index.
     """
 
     pattern: str
@@ -39,6 +40,7 @@ class Curve:
     molds_per_h: Floats
     index: Floats
     standard_per_h: float
+    standard_interval_per_h: tuple[float, float]
     standard_index: float | None
     observed_per_h: float
     observed_index: float | None
@@ -51,6 +53,7 @@ def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, .
     """The index of a pattern against molds per hour, one curve for each method that has lifts and a standard."""
     standards = tuple(standards)
     standard, observed = standard_seconds(standards), standard_seconds(standards, "observed_s")
+    slow, fast = standard_seconds(standards, "standard_high_s"), standard_seconds(standards, "standard_low_s")
     methods = dict.fromkeys(lift.method for lift in case.lifts if lift.pattern == pattern)
     timed = [method for method in methods if (pattern, method) in standard]
     fastest = max((S_PER_H / standard[pattern, m] for m in timed), default=0.0)
@@ -68,6 +71,7 @@ def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, .
                 molds_per_h=grid,
                 index=pace_curve(job, grid),
                 standard_per_h=paces[0],
+                standard_interval_per_h=(S_PER_H / slow[pattern, method], S_PER_H / fast[pattern, method]),
                 standard_index=at_standard.index,
                 observed_per_h=paces[1],
                 observed_index=at_observed.index,

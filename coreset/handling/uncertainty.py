@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Lift
+from coreset.case import Case, Lift
 from coreset.handling.covers import REACH_MIN
-from coreset.handling.ends import TaskAt, limit_at
+from coreset.handling.ends import TaskAt, limit_at, task_at
+from coreset.handling.screen import Screened
 
 Floats = NDArray[np.float64]
 WIDEST_DEG = 180.0
-S_PER_MIN = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +109,39 @@ def _shared(first: Floats, second: Floats) -> float:
     return float(np.clip(np.corrcoef(first, second)[0, 1], 0.0, 1.0)) if np.ptp(second) else float("nan")
 
 
-def pace_draws(per_mold: float, standard_draws_s: Floats, *, draws: int = 10_000, seed: int | None = None) -> Floats:
-    """Lifts a minute drawn from the resamples of a standard time. [1/min], (draws,)"""
-    rng = np.random.default_rng(seed)
-    return per_mold * S_PER_MIN / rng.choice(standard_draws_s, size=draws)
+def spreads(
+    case: Case,
+    screened: Sequence[Screened],
+    pooled: Mapping[tuple[str, str], Any],
+    *,
+    draws: int = 10_000,
+    seed: int | None = None,
+) -> tuple[Sureness | None, ...]:
+    """Spread of the index of every task, its pace drawn with its standard time; None where there is no index.
+
+    Parameters
+    ----------
+    case : Case
+        Its lifts, in the order of the screen.
+    screened : sequence of Screened
+        One a lift.
+    pooled : mapping of (pattern, method) to Standard
+        Standards with their resamples `draws_s`.
+    draws : int
+        Draws of each task.
+    seed : int, optional
+        Seed of all draws.
+    """
+    found = []
+    for lift, row in zip(case.lifts, screened, strict=True):
+        if row.li is None:
+            found.append(None)
+            continue
+        standard = pooled.get((row.pattern, row.method)) if row.frequency_from == "standard" else None
+        pace = None
+        if standard is not None and len(standard.draws_s):
+            relative = standard.draws_s / standard.standard_s
+            pace = row.frequency_per_min / np.random.default_rng(seed).choice(relative, size=draws)
+        task = task_at(case, lift, row)
+        found.append(sureness(task, lift, draws=draws, seed=seed, frequency_per_min=pace))
+    return tuple(found)
