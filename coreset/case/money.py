@@ -66,7 +66,9 @@ class Money:
         "lifting index by hand above which a pattern must get a mask; 0 forces none", default=0.0
     )
     recession_volume: NotNegative = says("volumes of a recession over today's", default=0.7)
-    second_shift_volume: NotNegative = says("volumes with a second shift over today's", default=2.0)
+    more_shift_volume: NotNegative = says(
+        "volumes with one shift more over today's; 0 is in proportion to the shifts", default=0.0
+    )
     study_cost_per_cycle: NotNegative = says("cost of timing one cycle more", default=0.0)
     volume_quote_cost: NotNegative = says("cost of firmer volumes from the customer", default=0.0)
     vacuum_trial_cost: NotNegative = says("cost of a trial with real cores", default=0.0)

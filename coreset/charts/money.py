@@ -200,7 +200,8 @@ def ways(d: Decision) -> alt.LayerChart:
     for row in rows:
         row["label"] = amount(row["mean"])
     axis = alt.Axis(format=NUMBER, tickCount=6)
-    x = alt.X("low:Q", title=say("money.chart.tornado_axis", currency=d.currency), axis=axis)
+    money, room = say("money.chart.tornado_axis", currency=d.currency), alt.Scale(padding=36)
+    x = alt.X("low:Q", title=money, axis=axis, scale=room)
     base = alt.Chart(alt.Data(values=rows))
     today = {"way": say("money.chart.today"), "mean": 0.0, "label": "0"}
     y = alt.Y("way:N", sort=[today["way"], *(row["way"] for row in rows)], title=None, axis=alt.Axis(labelLimit=220))

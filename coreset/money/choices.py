@@ -116,9 +116,9 @@ def alternative(case: Case, plan: Plan, way: Way, chosen: NDArray, flow: Flow, s
 
 
 def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray) -> tuple[Scenario, ...]:
-    """Today's volumes, a recession with as many runs, and a second shift with more runs of the same length."""
+    """Today's volumes, a recession with as many runs, and one shift more with more runs of the same length."""
     part, money = sample.rows(0, min(SCENARIO_DRAWS, sample.n)), case.money
-    more = money.second_shift_volume
+    more = money.more_shift_volume or (case.line.shifts_per_day + 1.0) / case.line.shifts_per_day
     shifted = replace(
         plan,
         shift_factor=shift_factor(money.shift_premium, case.line.shifts_per_day + 1),
@@ -126,7 +126,7 @@ def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray)
     )
     runs = {f"runs.{code}": np.asarray(part[f"runs.{code}"]) * more for code in plan.patterns}
     found = [("today", 1.0, plan, part), ("recession", money.recession_volume, plan, part)]
-    found.append(("second_shift", more, shifted, part.changed(runs)))
+    found.append(("more_shift", more, shifted, part.changed(runs)))
     return tuple(_scenario(case, each, facts, way, chosen, name, factor) for name, factor, facts, each in found)
 
 

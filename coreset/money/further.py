@@ -96,9 +96,9 @@ def _judged(
 
 
 def _cycles(worth: NDArray, sample: Sample, money: Money, key: tuple[str, str], n0: int, floor: float) -> Study | None:
-    """The number of cycles more that gains most over its cost."""
+    """The number of cycles more that gains most over its cost; where none was timed, all doubt is taken to go."""
     name = f"rate.{key[0]}.{key[1]}"
-    if name not in sample.values or not np.ndim(sample[name]) or n0 < 1:
+    if name not in sample.values or not np.ndim(sample[name]) or n0 < 0:
         return None
     shares = [n / (n0 + n) for n in MORE_CYCLES]
     tried = [
