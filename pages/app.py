@@ -8,6 +8,7 @@ from coreset.brief import say
 from coreset.errors import CoresetError
 from coreset.pages import session
 from coreset.pages.plan import pages
+from coreset.pages.refusal import refused
 
 st.set_page_config(page_title=say("front.name"), layout="wide", initial_sidebar_state="collapsed")
 st.html(Path(__file__).with_name("paper.css"))
@@ -18,4 +19,4 @@ try:
         st.toast(kept)
     page.run()
 except CoresetError as error:
-    st.error(str(error))
+    refused(error)

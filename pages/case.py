@@ -1,14 +1,37 @@
-"""Case: what is decided, where the job stands, what to do next."""
+"""Case: what is decided, where the job stands, what to do next; other cases, and what was changed."""
 
 import streamlit as st
 
-from coreset.brief.say_case import stages, standing
-from coreset.pages import parts, session
+from coreset.brief import say
+from coreset.brief.say_case import found_cases, next_step, standing, trail
+from coreset.pages import parts, plan, session
 
-case = session.case()
+case, book = session.case(), session.book()
 parts.head("front.case")
-parts.answer(standing(case))
 st.caption(parts.plain(case.title))
-for column, stage in zip(st.columns(5), stages(case), strict=True):
-    column.markdown(f":material/{'check_circle' if stage.done else 'radio_button_unchecked'}: {stage.name}")
-    column.caption(stage.words)
+parts.answer(standing(case))
+parts.bar(case)
+todo = next_step(case)
+where = todo.page if todo else "brief"
+plan.link(where, say("front.case.go", words=todo.words if todo else say("front.page.brief")))
+st.subheader(say("front.case.others"), anchor=False)
+left, right = st.columns(2)
+wanted = left.text_input(say("front.case.search"), help=say("front.case.search_help"))
+shown = found_cases(book.cases(), wanted)
+names = {row.case_id: row.title for row in shown}
+chosen = right.selectbox(
+    say("front.case.open"), list(names), format_func=lambda name: f"{name}: {names[name]}", index=None
+)
+if chosen:
+    session.open_case(chosen)
+    st.rerun()
+new = left.text_input(say("front.case.new"), help=say("front.case.new_help"))
+right.text_input(say("front.case.who"), key="who_typed", value=session.who(), on_change=session.call_me)
+if left.button(say("front.case.start"), disabled=not new.strip()):
+    session.start(new.strip())
+    st.rerun()
+st.subheader(say("front.case.changes"), anchor=False)
+changes = book.trail(session.case_id())
+st.button(say("front.case.undo"), on_click=session.undo, disabled=len(changes) <= 1)
+parts.rows(trail(changes))
+parts.safety()

@@ -10,7 +10,9 @@ import streamlit as st
 
 from coreset.brief import fixed, say
 from coreset.brief.frames import frame
+from coreset.brief.say_case import stages
 from coreset.charts import look
+from coreset.errors import StudyError
 from coreset.working import Working
 
 SPECIAL = str.maketrans({mark: f"\\{mark}" for mark in "\\`*_{}[]<>()#+!|~$:"})
@@ -108,6 +110,27 @@ def figures(shown: Sequence[Any]) -> None:
     for column, figure in zip(st.columns(len(shown)), shown, strict=True):
         column.metric(plain(figure.what), figure.value)
         column.caption(plain(figure.interval))
+
+
+def bar(case: Any) -> None:
+    """Where the job stands: five stages, done or what is wanting."""
+    found = stages(case)
+    for column, stage in zip(st.columns(len(found)), found, strict=True):
+        mark = "check_circle" if stage.done else "radio_button_unchecked"
+        column.markdown(f":material/{mark}: **{plain(stage.name)}**")
+        column.caption(plain(stage.words))
+
+
+def faults(error: StudyError) -> list[dict[str, str]]:
+    """What is wrong, where, what was found and what was expected."""
+    return [
+        {
+            say("front.fault.where"): " ".join(filter(None, [fault.file, str(fault.row or ""), fault.column])),
+            say("front.fault.found"): fault.found,
+            say("front.fault.expected"): fault.expected,
+        }
+        for fault in error.faults
+    ]
 
 
 def safety(key: str = "front.safety") -> None:

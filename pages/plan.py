@@ -12,6 +12,7 @@ from coreset.brief import say
 
 ORDER = (
     "case",
+    "facts",
     "timing",
     "cycles",
     "standard",
@@ -34,3 +35,11 @@ def pages() -> list[Any]:
         st.Page(HERE.joinpath(f"{name}.py"), title=say(f"front.page.{name}"), default=name == found[0])
         for name in found
     ]
+
+
+def link(name: str, label: str) -> None:
+    """A link to a page, as its address; words only where the page is not there."""
+    if HERE.joinpath(f"{name}.py").is_file():
+        st.page_link(HERE.joinpath(f"{name}.py"), label=label, icon=":material/arrow_forward:")
+    else:
+        st.markdown(label)

@@ -11,6 +11,7 @@ import streamlit as st
 
 from coreset.book import Book, book_url
 from coreset.brief import say
+from coreset.brief.say_case import empty_case
 from coreset.case import Case
 from coreset.pages.shelf import first_case
 
@@ -41,6 +42,23 @@ def open_case(name: str) -> None:
     """Open another case of the book in this session."""
     st.session_state[OPEN] = name
     st.query_params["case"] = name
+
+
+def begin(name: str, new: Case) -> None:
+    """Keep a new case under a name and open it; one that the book has is opened as it is."""
+    if not book().revision(name):
+        book().keep(name, new, who=who(), why=say("front.case.begun"))
+    open_case(name)
+
+
+def start(name: str) -> None:
+    """Begin an empty case."""
+    begin(name, empty_case(name))
+
+
+def call_me() -> None:
+    """Take the code that was typed as the person's."""
+    st.session_state[WHO] = st.session_state.get("who_typed", "").strip()
 
 
 def case() -> Case:

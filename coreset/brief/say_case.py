@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from coreset.brief.text import say
-from coreset.case import Case
+from coreset.case import Case, Money, Range
 
+NOTHING = Range.exactly(0.0)
 STAGES = ("timed", "standard", "screened", "line", "priced")
 PAGE_OF = {"timed": "timing", "standard": "standard", "screened": "handling", "line": "line", "priced": "payback"}
 
@@ -68,3 +71,34 @@ def standing(case: Case) -> str:
     if todo is None:
         return say("front.standing.done", patterns=len(compared(case)))
     return say("front.standing.todo", done=sum(s.done for s in stages(case)), all=len(STAGES), todo=todo.words)
+
+
+def found_cases(rows: Iterable[Any], wanted: str) -> list[Any]:
+    """Cases of the book with all the words in their name or title, the newest first."""
+    words = wanted.lower().split()
+    kept = [row for row in rows if all(word in f"{row.case_id} {row.title}".lower() for word in words)]
+    return sorted(kept, key=lambda row: row.when, reverse=True)
+
+
+def trail(rows: Iterable[Any]) -> list[dict[str, str]]:
+    """What was kept, newest first: number, when, who, why."""
+    names = [word.strip() for word in say("front.case.heads").split("|")]
+    return [
+        dict(zip(names, [str(row.revision), row.when[:16].replace("T", " "), row.who, row.why], strict=True))
+        for row in rows
+    ]
+
+
+def empty_case(title: str) -> Case:
+    """A case with a title and nothing else; its methods and prices are still to be entered."""
+    return Case(
+        title=title,
+        units="metric",
+        currency="EUR",
+        money=Money(setter_price=NOTHING, wage_per_h=NOTHING, discount_rate=0.08),
+    )
+
+
+def place_name(name: str) -> str:
+    """What a part of a case is called: a section, a table, or the case itself."""
+    return say(f"front.part.{name}")

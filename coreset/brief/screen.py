@@ -60,7 +60,8 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     BOX       7.5
     """
     cells = [list(heads), *(list(row) for row in rows)]
-    widths = [max(len(row[i]) for row in cells) for i in range(len(heads))]
+    full = [row for row in cells if len(row) == 1 or any(row[1:])]
+    widths = [max(len(row[i]) for row in full) for i in range(len(heads))]
     right = [all(_numeric(row[i]) for row in rows) for i in range(len(heads))]
     lines = [
         GAP.join(cell.rjust(w) if r else cell.ljust(w) for cell, w, r in zip(row, widths, right, strict=True))

@@ -1,0 +1,58 @@
+"""The first run in words: what is done, what comes next, the first standard time; and the glossary."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coreset.brief.numbers import between, borne
+from coreset.brief.practice import ENOUGH_CYCLES, NAME, cycles_timed
+from coreset.brief.text import catalogue, say
+from coreset.case import Case
+from coreset.study import standard_of
+
+RESAMPLES = 2_000
+GLOSSARY = "glossary."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lesson:
+    """One step of the first run: what to do, whether it is done, the page where it is done."""
+
+    words: str
+    done: bool
+    page: str
+
+
+def lessons(case: Case, name: str) -> tuple[Lesson, ...]:
+    """The steps of the first run, in order."""
+    begun, timed = name.startswith(NAME), cycles_timed(case)
+    done = {"start": begun, "time": begun and timed >= ENOUGH_CYCLES, "read": begun and timed >= ENOUGH_CYCLES}
+    pages = {"start": "guide", "time": "timing", "read": "standard"}
+    return tuple(
+        Lesson(
+            words=say(f"front.guide.{key}", cycles=ENOUGH_CYCLES, timed=timed if begun else 0), done=ok, page=pages[key]
+        )
+        for key, ok in done.items()
+    )
+
+
+def answer(case: Case, name: str) -> str:
+    """Where the first run stands; at its end, the standard time that came out."""
+    if not name.startswith(NAME):
+        return say("front.guide.begin")
+    if cycles_timed(case) < 2:
+        return say("front.guide.clock")
+    found = standard_of(case, case.studies[0], resamples=RESAMPLES)
+    ends = found.standard_low_s, found.standard_high_s
+    return say("front.guide.first", value=borne(found.standard_s, *ends, most=1), ends=between(*ends, most=1))
+
+
+def glossary(search: str = "") -> list[dict[str, str]]:
+    """Words of the trade with their meaning, those that match."""
+    words = search.lower().split()
+    rows = [
+        {say("front.guide.word"): key.removeprefix(GLOSSARY).replace("_", " "), say("front.guide.meaning"): text}
+        for key, text in catalogue().items()
+        if key.startswith(GLOSSARY)
+    ]
+    return [row for row in rows if all(word in " ".join(row.values()).lower() for word in words)]

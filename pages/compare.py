@@ -1,0 +1,19 @@
+"""Compare: two cases of the book side by side."""
+
+import streamlit as st
+
+from coreset.brief import say
+from coreset.brief.say_compare import answer, rows
+from coreset.pages import parts, session
+
+parts.head("front.compare")
+names = [row.case_id for row in session.book().cases() if row.case_id != session.case_id()]
+if not names:
+    parts.answer(say("front.compare.only_one"))
+    st.stop()
+other = st.selectbox(say("front.compare.with"), names, help=say("front.compare.with_help"))
+pair = (session.case_id(), other)
+found = (session.assessment(), session.assessment_of(session.book().open(other)))
+parts.answer(answer(*found, pair))
+parts.rows(rows(*found, pair))
+parts.safety()

@@ -1,0 +1,23 @@
+"""Guide: from nothing to a first standard time in a few minutes; the words used here, explained."""
+
+import streamlit as st
+
+from coreset.brief import say
+from coreset.brief.practice import NAME, practice_case
+from coreset.brief.say_guide import answer, glossary, lessons
+from coreset.pages import parts, plan, session
+
+case = session.case()
+parts.head("front.guide")
+parts.answer(answer(case, session.case_id()))
+for number, lesson in enumerate(lessons(case, session.case_id()), start=1):
+    mark = "check_circle" if lesson.done else "radio_button_unchecked"
+    st.markdown(f":material/{mark}: {number}. {parts.plain(lesson.words)}")
+    if lesson.page == "guide" and not lesson.done:
+        st.button(say("front.guide.go"), type="primary", on_click=session.begin, args=(NAME, practice_case()))
+    elif not lesson.done:
+        plan.link(lesson.page, say("front.guide.to", page=say(f"front.page.{lesson.page}")))
+st.caption(say("front.guide.not_yet"))
+st.subheader(say("front.guide.words"), anchor=False)
+parts.rows(glossary(st.text_input(say("front.guide.search"))))
+parts.safety()

@@ -1,0 +1,23 @@
+"""In the place of a page that cannot be: what is still wanting and where to enter it, or why it was refused."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from coreset.brief import say
+from coreset.brief.say_case import next_step
+from coreset.errors import BookError, CoresetError, StudyError
+from coreset.pages import parts, plan, session
+
+
+def refused(error: CoresetError) -> None:
+    """Say it in plain words; a case that is not complete is not an error but a beginning."""
+    todo = None if isinstance(error, BookError) else next_step(session.case())
+    if todo is None:
+        st.error(say("front.refused"))
+        parts.rows(parts.faults(error)) if isinstance(error, StudyError) else st.caption(parts.plain(error))
+        return
+    parts.answer(say("front.not_yet", words=todo.words))
+    plan.link(todo.page, say("front.guide.to", page=say(f"front.page.{todo.page}")))
+    plan.link("guide", say("front.first_time"))
+    st.caption(parts.plain(error))
