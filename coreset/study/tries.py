@@ -1,0 +1,76 @@
+"""Two methods by their tries, those broken off included: how long until it is done, and how often it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Study
+from coreset.study.survival import Curve, curve, logrank
+from coreset.study.times import element_times
+
+SURE = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """Tries of one study. `median_s`: time by which half are done, broken-off ones counted as lower bounds."""
+
+    study: str
+    method: str
+    tries: int
+    done: int
+    median_s: float
+    median_low_s: float
+    median_high_s: float
+    curve: Curve
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TriesCompared:
+    """The second method's tries against the first's. `verdict`: faster, slower or unclear, for the second."""
+
+    first: Tried
+    second: Tried
+    z: float
+    p: float
+    verdict: str
+
+
+def tries(study: Study) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """Time of each cycle's work, and whether it came to its end.
+
+    A cycle is done where no element of it was last broken off; its time is the sum of its rows. Cycles with a missed
+    or an excluded row are left out.
+    """
+    timed = element_times(study)
+    job = ~timed.foreign
+    cycles, row = np.unique(timed.cycle[job], return_inverse=True)
+    total = np.bincount(row, weights=np.nan_to_num(timed.seconds[job]), minlength=len(cycles))
+    lost = np.bincount(row, weights=(timed.missed | timed.excluded)[job], minlength=len(cycles)) > 0
+    last: dict[tuple[int, int], bool] = {}
+    for c, e, failed in zip(row, timed.element[job], timed.failed[job], strict=True):
+        last[int(c), int(e)] = bool(failed)
+    open_ = {c for (c, _), failed in last.items() if failed}
+    done = np.array([c not in open_ for c in range(len(cycles))], bool)
+    return total[~lost], done[~lost]
+
+
+def _tried(study: Study) -> tuple[Tried, tuple[NDArray, NDArray]]:
+    times, done = tries(study)
+    found = curve(times, done)
+    low, high = found.interval()
+    return Tried(
+        study=study.study, method=study.method, tries=len(times), done=int(done.sum()), median_s=found.quantile(0.5),
+        median_low_s=low, median_high_s=high, curve=found,
+    ), (times, done)  # fmt: skip
+
+
+def compare_tries(first: Study, second: Study) -> TriesCompared:
+    """The second study against the first, by the log-rank test."""
+    (a, of_a), (b, of_b) = _tried(first), _tried(second)
+    z, p = logrank(of_a, of_b)
+    verdict = "unclear" if p >= SURE else "slower" if z > 0 else "faster"
+    return TriesCompared(first=a, second=b, z=z, p=p, verdict=verdict)

@@ -1,0 +1,215 @@
+"""Worked examples of time study: [stevenson], [heizer], [freivalds], [barnes1980], [ilo1957], solved exercises."""
+
+import math
+
+import numpy as np
+import pytest
+from printed import as_printed, rows
+from study_cases import case, columns
+
+from coreset.sources import table, tables
+from coreset.study import needed, ratings, standards
+from coreset.study.allowances import factor, force_row, table_line
+from coreset.study.learning import average_totals, slope, unit_times
+from coreset.study.machines import cheapest, ideal, tended
+
+BOOKS = ("stevenson", "heizer", "freivalds", "work_study_items")
+
+
+def examples(name, keys=BOOKS):
+    """All worked examples of that name, whichever book prints them."""
+    have = {f"{key}/{name}" for key in keys}
+    return [row for path in tables() if path in have for row in rows(path)]
+
+
+@pytest.mark.parametrize("row", examples("standard_times"))
+def test_standard_times(row):
+    """Each printed observed, normal and standard time comes out of readings, rating, allowance and basis."""
+    readings = [[float(x) for x in part.split()] for part in row.readings.split(";")]
+    s = columns(readings, [float(r) for r in row.ratings.split()])
+    found = standards(case([s], percent=100 * float(row.allowance), basis=row.basis), resamples=50)[0]
+    within = float(row.tolerance_normal) * (1 + 1e-9)
+    for element, printed in zip(found.elements, row.observed.split(), strict=False):
+        assert element.observed_s == pytest.approx(float(printed), abs=max(within, 0.006))
+    for element, printed in zip(found.elements, row.normal.split(), strict=False):
+        assert element.normal_s == pytest.approx(float(printed), abs=within)
+    if row.standard:
+        assert found.standard_s == pytest.approx(float(row.standard), abs=float(row.tolerance_standard) * (1 + 1e-9))
+
+
+@pytest.mark.parametrize(
+    ("observed", "rating", "allowance", "basis", "posted", "right"),
+    [
+        (18.75, 0.96, 15, "normal", 22.456, 20.70),  # rating divides instead of multiplying
+        (0.452, 0.90, 13, "normal", 0.468, 0.4597),  # job time taken as 1/(1 - A)
+        (100.0, 1.00, 20, "shift", 100.56, 125.0),  # workday taken as 1 + A on a wrong normal time
+    ],
+)
+def test_posted_answers_that_are_wrong_are_not_reproduced(observed, rating, allowance, basis, posted, right):
+    """Solved exercises on the web with wrong answers: negative tests (traps 1 and 2)."""
+    found = standards(case([columns([[observed]], [rating])], percent=allowance, basis=basis), resamples=50)[0]
+    assert found.standard_s == pytest.approx(right, abs=0.001)
+    assert found.standard_s != pytest.approx(posted, abs=0.005)
+
+
+@pytest.mark.parametrize("row", examples("sample_sizes"))
+def test_sample_sizes(row):
+    """Readings needed by the z form, relative or absolute, before and after rounding up."""
+    x = [float(v) for v in row.readings.split()]
+    mean, sd = (np.mean(x), np.std(x, ddof=1)) if x else (float(row.mean), float(row.sd))
+    how = {"share": float(row.share)} if row.share else {"error": float(row.error)}
+    n = needed.by_z(mean, sd, z=float(row.z), **how)
+    assert n == pytest.approx(float(row.before_rounding), abs=float(row.tolerance))
+    assert math.ceil(n) == int(row.needed)
+
+
+def test_trap_10_rounding_down_falls_short():
+    """A quiz offers 9 readings for mean 13, s 1, 5 %, 95 %: the exact 9.09 asks for 10."""
+    assert math.ceil(needed.by_z(13.0, 1.0, z=1.96, share=0.05)) == 10
+
+
+@pytest.mark.unverified
+@pytest.mark.parametrize(("readings", "printed"), [([7, 6, 7, 7, 6], 8.81), ([8, 7, 8, 8, 7], 6.64)])
+def test_the_forty_root_form(readings, printed):
+    """[ilo1992] from memory: 95.45 % and 5 %, with the divisor n: a fifth fewer at five readings."""
+    assert needed.by_root(readings) == pytest.approx(printed, abs=0.01)
+    usual = needed.by_z(np.mean(readings), np.std(readings, ddof=1), z=2, share=0.05)
+    assert needed.by_root(readings) / usual == pytest.approx(0.8)
+
+
+@pytest.mark.parametrize("row", rows("barnes1980/readings_needed"))
+def test_the_range_form(row):
+    """[barnes1980] table from the range over the mean of 5 or 10 readings; the print rounds unevenly, by 1."""
+    for count, printed in ((5, row.from_5), (10, row.from_10)):
+        half = float(row.ratio) / 2
+        x = np.ones(count)
+        x[0], x[1] = 1 - half, 1 + half
+        assert round(needed.by_range(x)) == pytest.approx(float(printed), abs=1)
+
+
+@pytest.mark.unverified
+def test_the_t_form():
+    """[freivalds] pilot of 25, mean 0.30, s 0.09: (2.064 x 0.09/(0.05 x 0.30))^2 = 153.3; iterated t asks for less."""
+    assert needed.by_z(0.30, 0.09, z=2.064, share=0.05) == pytest.approx(153.3, abs=0.1)
+    assert 138 < needed.by_t(0.30, 0.09) < 154
+
+
+@pytest.mark.parametrize("row", rows("freivalds/cycles_by_length"))
+def test_rough_cycles_by_length(row):
+    """[freivalds] from memory: the cycles advised for each length of cycle."""
+    longest = min(float(row.cycle_min_up_to), 60.0)
+    assert needed.rough_cycles(60 * longest) == int(row.cycles)
+
+
+@pytest.mark.parametrize("row", rows("lowry1940/levelling"))
+def test_levelling_grades(row):
+    """[lowry1940] every grade's value enters the factor by addition; the others average."""
+    grades = {"skill": "D", "effort": "D", "conditions": "D", "consistency": "D"} | {row.factor: row.code}
+    assert ratings.levelling(**grades) == pytest.approx(1 + float(row.value))
+
+
+@pytest.mark.unverified
+def test_levelling_example():
+    """[freivalds] skill C2, effort C1, conditions D, consistency E: 1 + 0.03 + 0.05 + 0 - 0.02 = 1.06."""
+    assert ratings.levelling(skill="C2", effort="C1", conditions="D", consistency="E") == pytest.approx(1.06)
+
+
+def test_trap_8_only_the_1940_table_is_offered():
+    """Another table with steps of 0.05 shares the grade letters: C is no skill grade here, G is none anywhere."""
+    for code in ("C", "G"):
+        with pytest.raises(ValueError, match="skill must be a grade of the levelling table"):
+            ratings.levelling(skill=code, effort="D", conditions="D", consistency="D")
+
+
+@pytest.mark.unverified
+def test_objective_rating():
+    """[mundel] as [barnes1980] has it: 0.26 min at 95 % with 20 % difficulty is 0.297 min."""
+    assert ratings.objective(0.26, pace_pct=95, difficulty=20) == pytest.approx(0.297, abs=0.001)
+
+
+def test_difficulty_rows_from_memory_are_not_offered():
+    """Body, pedal and two-hand rows were read in a reprint; eye-hand and handling rows were not."""
+    assert ratings.difficulty_pct(("E", "H2")) == 26
+    with pytest.raises(ValueError, match="difficulty must be one of"):
+        ratings.difficulty_pct(("Q",))
+
+
+@pytest.mark.parametrize("row", rows("bs3138/rating_scales"))
+def test_rating_scales_share_their_daywork_pace(row):
+    """[bs3138] the daywork point of every scale is one pace, and four thirds of it the incentive point."""
+    assert ratings.on_scale(float(row.daywork), row.scale, "100-133") == pytest.approx(100)
+    assert ratings.on_scale(float(row.incentive), row.scale, "100-133") == pytest.approx(133, abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("key", "row"), [(key, p) for key in ("ilo1957", "ilo1979") for p in table(f"{key}/allowances").rows]
+)
+def test_every_allowance_row_is_found(key, row):
+    """[ilo1957], [ilo1979] each printed row gives its percent, by cause and condition or by mass."""
+    if "-" in row["percent"]:
+        with pytest.raises(ValueError, match="the percent must be stated"):
+            table_line(row["cause"], row["condition"], table_key=key)
+        return
+    assert table_line(row["cause"], row["condition"], table_key=key).percent == float(row["percent"])
+    mass = row.get("mass_lb") or row.get("mass_kg")
+    if mass:
+        units = "us" if "mass_lb" in row else "metric"
+        assert force_row(float(mass), units=units, table_key=key)[0].percent == float(row["percent"])
+
+
+@pytest.mark.parametrize(
+    ("lines", "total"),
+    [
+        ([("personal", ""), ("basic fatigue", ""), ("standing", ""), ("abnormal position", "slightly awkward"),
+          ("use of force", "10 lb"), ("bad light", "slightly below recommended"),
+          ("noise level", "intermittent, loud"), ("monotony", "high")], 18),
+        ([("personal", ""), ("basic fatigue", ""), ("standing", ""), ("abnormal position", "slightly awkward"),
+          ("use of force", "45 lb"), ("bad light", "quite inadequate"), ("noise level", "intermittent, very loud"),
+          ("monotony", "low")], 32),
+    ],
+)  # fmt: skip
+def test_built_up_allowances(lines, total):
+    """[stevenson] problem 6 of chapter 7 and a variant of it: the rows add to 18 and to 32 %."""
+    assert sum(table_line(c, k, table_key="ilo1957").percent for c, k in lines) == total
+
+
+def test_both_bases_of_one_allowance():
+    """[stevenson] eq. 7-7 and 7-8: 20 % of the job is 1.20, 20 % of the day 1.25."""
+    assert factor(20, "normal") == as_printed("1.20")
+    assert factor(20, "shift") == as_printed("1.25")
+
+
+@pytest.mark.parametrize("row", examples("learning"))
+def test_learning_curves_unit_form(row):
+    """Unit times and totals of printed curves; books multiply by factors of three decimals."""
+    units = [int(float(u)) for u in row.units.split()]
+    found = unit_times(float(row.first), float(row.rate), max(units))
+    for n, printed in zip(units, row.unit_times.split(), strict=True):
+        assert found[n - 1] == pytest.approx(float(printed), abs=float(row.tolerance_unit))
+    for n, printed in zip(units, row.totals.split(), strict=False):
+        assert found[:n].sum() == pytest.approx(float(printed), abs=float(row.tolerance_total))
+
+
+def test_learning_first_unit():
+    """[stevenson] example 7S-3: the third jet took 276 days at 80 %; the first took 393.2 by table factors."""
+    assert 276 / 3 ** slope(0.8) == pytest.approx(393.2, abs=0.15)
+
+
+def test_trap_14_the_two_forms_of_the_learning_curve_differ():
+    """80 %, first unit 100, eight units: 534.6 by the unit form [crawford1944], 409.6 by averages [wright1936]."""
+    assert unit_times(100, 0.8, 8).sum() == as_printed("534.6")
+    assert average_totals(100, 0.8, 8)[-1] == as_printed("409.6")
+
+
+def test_worker_and_machines_ratio():
+    """Solved exercise after [freivalds]: l 1.0, m 2.0, w 0.1 min gives 2.7 machines."""
+    assert ideal(load=1.0, machine=2.0, away=0.1) == pytest.approx(2.7, abs=0.05)
+
+
+@pytest.mark.unverified
+def test_trap_13_rounding_down_is_not_always_cheapest():
+    """[freivalds] l 1.41, m 4.34, w 0.08 min, 10 and 20 an hour: 3 machines 2.236, 4 machines 2.235."""
+    given = {"load": 1.41, "machine": 4.34, "away": 0.08, "worker_rate": 10 / 60, "machine_rate": 20 / 60}
+    assert tended(3, **given).cost == pytest.approx(2.236, abs=0.001)
+    assert tended(4, **given).cost == pytest.approx(2.235, abs=0.001)
+    assert cheapest(**given).machines == 4

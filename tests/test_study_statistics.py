@@ -1,0 +1,218 @@
+"""Statistics of studies: scipy, statsmodels and naive versions as second opinions; what the verdicts say."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy import stats
+from statsmodels.stats.weightstats import CompareMeans, DescrStatsW
+
+from coreset.errors import OutOfRange
+from coreset.study import compare, goodness, learning, needed, odd, order, rater, shapes, survival
+from coreset.study.describe import bca, describe
+from coreset.study.estimate import fit
+
+RNG = np.random.default_rng(2)
+SKEWED = RNG.lognormal(3, 0.35, 45)
+OTHER = RNG.lognormal(2.9, 0.45, 38)
+
+
+def test_bca_intervals_agree_with_scipy():
+    """scipy.stats.bootstrap, BCa, mean and 90th percentile: ends within 2 % of the value."""
+    found = describe(SKEWED, seed=3)
+    mean = stats.bootstrap((SKEWED,), np.mean, rng=4, n_resamples=9999).confidence_interval
+    p90 = stats.bootstrap(
+        (SKEWED,), lambda v, axis: np.quantile(v, 0.9, axis=axis), rng=4, n_resamples=9999
+    ).confidence_interval
+    assert found.mean_interval == pytest.approx(tuple(mean), rel=0.02)
+    assert found.quantiles[0.9][1:] == pytest.approx(tuple(p90), rel=0.03)
+
+
+def test_large_samples_agree_with_resampling():
+    """Beyond 1,000 readings the formulas give what BCa gives, to a tenth of the width."""
+    x = np.random.default_rng(5).lognormal(3, 0.3, 1200)
+    found = describe(x)
+    assert found.how == "large"
+    ends = bca(x, lambda v: np.array([v.mean(axis=-1), v.std(axis=-1, ddof=1)]), resamples=2000)
+    for a, b in zip((found.mean_interval, found.sd_interval), ends, strict=True):
+        assert a == pytest.approx(b, abs=0.1 * (b[1] - b[0]) + 1e-9)
+
+
+def test_welch_rank_and_spread_agree_with_scipy_and_statsmodels():
+    """ttest_ind, mannwhitneyu, levene about medians; statsmodels' unequal-variance t."""
+    t, df, p = compare.welch(SKEWED, OTHER)
+    other = stats.ttest_ind(SKEWED, OTHER, equal_var=False)
+    assert (t, df, p) == pytest.approx((other.statistic, other.df, other.pvalue))
+    means = CompareMeans(DescrStatsW(SKEWED), DescrStatsW(OTHER)).ttest_ind(usevar="unequal")
+    assert (t, p, df) == pytest.approx(means)
+    u = stats.mannwhitneyu(SKEWED, OTHER, method="asymptotic")
+    assert compare.rank_test(SKEWED, OTHER) == pytest.approx(u.pvalue)
+    assert compare.chance_less(SKEWED, OTHER) == pytest.approx(u.statistic / (45 * 38))
+    assert compare.spread_test(SKEWED, OTHER) == pytest.approx(stats.levene(SKEWED, OTHER, center="median").pvalue)
+
+
+def test_trend_and_ranks_agree_with_scipy():
+    """spearmanr and rankdata, ties included."""
+    x = np.round(SKEWED)
+    assert np.array_equal(order.ranks(x), stats.rankdata(x))
+    other = stats.spearmanr(np.arange(len(x)), x)
+    found = order.trend_test(x)
+    assert (found.statistic, found.p) == pytest.approx((other.statistic, other.pvalue))
+
+
+@pytest.mark.parametrize("name", ["lognorm", "gamma", "weibull_min"])
+def test_fits_agree_with_scipy(name):
+    """Maximum likelihood with the minimum at 0: shape and scale within a tenth of a per cent."""
+    theirs = getattr(stats, name).fit(SKEWED, floc=0)
+    family = {"lognorm": "lognormal", "gamma": "gamma", "weibull_min": "weibull"}[name]
+    ours = next(f for f in shapes.fits(SKEWED) if f.family == family and not f.shifted).parameters
+    expected = (math.log(theirs[2]), theirs[0]) if name == "lognorm" else (theirs[0], theirs[2])
+    assert ours == pytest.approx(expected, rel=1e-3)
+
+
+def test_anderson_darling_agrees_with_scipy():
+    """scipy.stats.anderson's statistic for the normal case; Monte Carlo p against scipy.stats.goodness_of_fit."""
+    ours = goodness.STATISTIC["normal"](np.sort(SKEWED))
+    theirs = stats.goodness_of_fit(stats.norm, SKEWED, statistic="ad", n_mc_samples=999, rng=1)
+    assert ours == pytest.approx(theirs.statistic, rel=1e-6)
+    p = goodness.fitted_test("normal", SKEWED, (0.0, 1.0), np.random.default_rng(1))[1]
+    assert p == pytest.approx(theirs.pvalue, abs=0.03)
+
+
+def test_the_right_shape_wins_with_many_readings():
+    """AICc gives most weight to the shape the times were drawn from."""
+    x = np.random.default_rng(9).gamma(3.0, 5.0, 1500)
+    assert shapes.fits(x)[0].family == "gamma"
+    y = 20 + np.random.default_rng(9).lognormal(1.5, 0.6, 1500)
+    best = shapes.fits(y)[0]
+    assert best.shifted
+    assert best.shift > 15
+
+
+def test_weights_and_quantiles_of_fits():
+    """Weights add to 1; the best shape's quantiles lie near the empirical ones."""
+    found = shapes.fits(SKEWED)
+    assert sum(f.weight for f in found) == pytest.approx(1)
+    assert found[0].quantiles[0.5] == pytest.approx(np.median(SKEWED), rel=0.08)
+    x = np.linspace(0.1, 120, 4000)
+    assert np.trapezoid(found[0].density(x), x) == pytest.approx(1, abs=0.01)
+
+
+def test_kaplan_meier_against_a_naive_version():
+    """Share not done, step by step, as it would be done with a pencil."""
+    t, d = np.array([5.0, 7, 7, 8, 9, 12, 12, 15]), np.array([1, 1, 0, 1, 0, 1, 1, 0], bool)
+    found, share = survival.curve(t, d), 1.0
+    for step, seen in zip(found.time, found.share, strict=True):
+        share *= 1 - sum(d & (t == step)) / sum(t >= step)
+        assert seen == pytest.approx(share)
+    theirs = stats.ecdf(stats.CensoredData(uncensored=t[d], right=t[~d])).sf
+    assert found.share == pytest.approx(theirs.evaluate(found.time))
+
+
+def test_logrank_agrees_with_scipy():
+    """scipy.stats.logrank with censored tries."""
+    d1, d2 = RNG.random(45) > 0.1, RNG.random(38) > 0.2
+    z, p = survival.logrank((SKEWED, d1), (OTHER, d2))
+    theirs = stats.logrank(
+        stats.CensoredData(uncensored=SKEWED[d1], right=SKEWED[~d1]),
+        stats.CensoredData(uncensored=OTHER[d2], right=OTHER[~d2]),
+    )
+    assert abs(z) == pytest.approx(abs(theirs.statistic), rel=1e-6)
+    assert p == pytest.approx(theirs.pvalue, rel=1e-6)
+
+
+def test_regression_agrees_with_statsmodels():
+    """Coefficients and the interval of prediction of an untimed case, statsmodels OLS."""
+    import statsmodels.api as sm
+
+    cores = np.array([1.0, 2, 3, 4, 6, 8])
+    seconds = np.array([12.1, 17.8, 24.9, 29.5, 42.2, 52.0])
+    found = fit(seconds, {"cores": cores})
+    theirs = sm.OLS(seconds, sm.add_constant(cores)).fit()
+    assert found.coefficients == pytest.approx(theirs.params)
+    frame = theirs.get_prediction([[1.0, 5.0]]).summary_frame(alpha=0.05)
+    expected = frame[["mean", "obs_ci_lower", "obs_ci_upper"]].to_numpy()[0]
+    assert found.predict(5.0) == pytest.approx(tuple(expected))
+    assert not found.covers(9.0)
+
+
+def test_flags_are_told_not_dropped():
+    """A reading of four times the usual is flagged, the rest is not."""
+    x = np.append(np.random.default_rng(11).lognormal(3, 0.1, 40), 80.0)
+    flags = odd.flagged(x)
+    assert flags[-1]
+    assert flags.sum() <= 3
+
+
+def test_learning_is_found_where_it_is():
+    """Times that fall from 40 towards 20 give a rate below 1 and a plateau near 20; flat times fit nothing."""
+    n = np.arange(1, 101)
+    found = learning.fit(20 + 20 * n**-0.6 + np.random.default_rng(3).normal(0, 0.3, 100))
+    assert found.plateau == pytest.approx(20, abs=1.5)
+    assert found.r_squared > 0.9
+    assert found.rate == pytest.approx(2**-0.6, abs=0.08)
+
+
+def test_verdicts():
+    """Faster, slower, or cannot tell yet with the cycles that would tell."""
+    rng = np.random.default_rng(4)
+    a = rng.lognormal(3.5, 0.2, 50)
+    assert compare.compare(a, 0.7 * rng.lognormal(3.5, 0.2, 50)).verdict == "faster"
+    assert compare.compare(a, 1.5 * rng.lognormal(3.5, 0.2, 50)).verdict == "slower"
+    same = compare.compare(a, rng.permutation(a) * 1.001)
+    assert same.verdict == "unclear"
+    assert same.more_cycles > 0
+    assert same.chance_faster.low < 0.5 < same.chance_faster.high
+
+
+def test_the_cycles_asked_for_do_tell():
+    """With the advised number of cycles, four studies of five find the difference (seeded)."""
+    sds, difference = (5.0, 6.0), 2.5
+    n = math.ceil(compare.cycles_to_tell(sds, difference))
+    rng = np.random.default_rng(6)
+    found = [compare.welch(rng.normal(30, 5, n), rng.normal(30 - difference, 6, n))[2] < 0.05 for _ in range(400)]
+    assert np.mean(found) == pytest.approx(0.8, abs=0.06)
+
+
+def test_pairs_of_operators():
+    """Three operators timed under both: mean of their differences with Student's t at two degrees of freedom."""
+    theirs = stats.ttest_1samp([-3.0, -4.0, -2.5], 0)
+    mean, low, high, p = compare.paired([-3.0, -4.0, -2.5])
+    assert mean == pytest.approx(-3.1667, abs=1e-4)
+    assert (low, high) == pytest.approx(tuple(theirs.confidence_interval()))
+    assert p == pytest.approx(theirs.pvalue)
+    with pytest.raises(OutOfRange, match="operators timed under both methods must be two or more, got 1"):
+        compare.paired([1.0])
+
+
+def test_rater_check_finds_bias_and_scatter():
+    """An observer 4 % high with 3 % scatter is found so; eight ratings are the least."""
+    known = rater.paces(200, seed=2)
+    found = rater.check(known, known * (1.04 + np.random.default_rng(1).normal(0, 0.03, 200)))
+    assert found.bias_pct == pytest.approx(4, abs=0.6)
+    assert found.sd_pct == pytest.approx(3, abs=0.4)
+    with pytest.raises(OutOfRange, match="must be 8 or more"):
+        rater.check([100], [100])
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(st.floats(1, 100), min_size=5, max_size=30), st.floats(0.5, 20))
+def test_the_unit_of_time_does_not_matter(times, unit):
+    """Readings needed, flags and tests are the same in seconds and in any other unit."""
+    x = np.array(times)
+    if np.ptp(x) < 1e-3:
+        return
+    assert needed.needed(x) == pytest.approx(needed.needed(unit * x), abs=1)
+    assert order.trend_test(x).p == pytest.approx(order.trend_test(unit * x).p)
+
+
+def test_readings_needed_are_enough():
+    """The t form's number reaches the precision, one less does not (its own definition, done naively)."""
+    n = needed.by_t(10.0, 2.0)
+
+    def half(k):
+        return stats.t.ppf(0.975, k - 1) * 2.0 / math.sqrt(k)
+
+    assert half(n) <= 0.5 < half(n - 1)
