@@ -74,6 +74,7 @@ def change_text(change: Any, units: str) -> str:
             unit=unit_of(name, units),
         )
         for name, value in change.after.items()
+        if fixed(change.before[name], 1) != fixed(value, 1)
     )
     return say("handling.change.row", steps=steps, li=index_text(change.li))
 

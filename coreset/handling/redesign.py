@@ -22,6 +22,8 @@ LATTICE_POINTS = 60_000
 STARTS = 24
 FINEST = 1e-5
 TOLERANCE = 1e-12
+NARROWEST = 1e-6
+"""Ranges narrower than this cannot be used to change anything."""
 HANDS_LOW = {"metric": 40.0, "us": 16.0}  # common practice, no source: about knee height
 HANDS_HIGH = {"metric": 135.0, "us": 54.0}  # common practice, no source: about shoulder height
 Ranges = Mapping[str, tuple[float, float]]
@@ -78,7 +80,7 @@ def usual_ranges(task: TaskAt) -> dict[str, tuple[float, float]]:
         found[f"vertical_{end}"] = (min(low, height), max(high, height))
         found[f"asymmetry_{end}_deg"] = (0.0, v[f"asymmetry_{end}_deg"])
     found["frequency_per_min"] = (min(c.frequency_floor, v["frequency_per_min"]), v["frequency_per_min"])
-    return {name: span for name, span in found.items() if span[1] > span[0]}
+    return {name: span for name, span in found.items() if span[1] - span[0] > NARROWEST}
 
 
 def single_changes(task: TaskAt, ranges: Ranges, *, target: float = TARGET) -> tuple[Change, ...]:
@@ -100,6 +102,8 @@ def single_changes(task: TaskAt, ranges: Ranges, *, target: float = TARGET) -> t
     """
     found = []
     for name, (low, high) in ranges.items():
+        if high - low <= NARROWEST:
+            continue
         now = task.values[name]
         sides = [_nearest(task, name, now, goal, target) for goal in (low, high) if goal != now]
         reached = [value for value in sides if value is not None]
@@ -145,7 +149,7 @@ def smallest_change(task: TaskAt, ranges: Ranges, *, target: float = TARGET) -> 
     Change or None
         None where the target cannot be reached within the ranges.
     """
-    names = [name for name, (low, high) in ranges.items() if high > low]
+    names = [name for name, (low, high) in ranges.items() if high - low > NARROWEST]
     now = np.array([task.values[name] for name in names])
     if index_of(task) <= target or not names:
         return _change(task, {}, ranges) if index_of(task) <= target else None
@@ -160,7 +164,7 @@ def smallest_change(task: TaskAt, ranges: Ranges, *, target: float = TARGET) -> 
         return None
     ends = [_improve(task, names, start, (now, low, high), target) for start in starts]
     best = min(ends, key=lambda end: float(np.abs(end - now) @ (1 / (high - low))))
-    moved = {n: float(x) for n, x, old in zip(names, best, now, strict=True) if abs(x - old) > FINEST * abs(old)}
+    moved = {n: float(x) for n, x, old in zip(names, best, now, strict=True) if x != old}
     return _change(task, moved, ranges)
 
 
