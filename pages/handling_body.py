@@ -18,6 +18,7 @@ from coreset.pages import parts
 def body(case: Case, standards: Sequence[Any]) -> None:
     """Energy against its limits, and heat at the place."""
     loads = workloads(case, standards)
+    st.markdown(parts.plain(words.energy_sentence(loads)))
     st.markdown(parts.plain(words.heat_sentence(loads)))
     parts.rows(words.workload_rows(loads))
 

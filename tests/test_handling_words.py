@@ -196,6 +196,27 @@ def test_sliders_change_the_index_and_the_case():
     assert screen(changed, STANDARDS)[0].li == pytest.approx(index_of(now))
 
 
+def test_a_case_in_inches_and_pounds_is_shown_in_them():
+    """Sliders, side view, sentences and rows of a US case stay in its own units."""
+    inches = {"horizontal_origin": 14.0, "vertical_origin": 34.0, "horizontal_destination": 23.0}
+    one = lift(**inches, vertical_destination=27.0)
+    us = case(one, units="us", mass=25.0)
+    found = screen(us, STANDARDS)
+    task = task_at(us, one, found[0])
+    assert measures.slider("horizontal_origin", task)[:2] == (4.0, 30.0)
+    assert "lb is recommended" in words.task_sentence(found[0], "us")
+    assert "Load [lb]" in words.table_row(found[0], "us")
+    total = redesign.smallest_change(task, measures.allowed(task, ()))
+    assert "H from 23.0 to" in more.change_text(total, "us") and " in; index then" in more.change_text(total, "us")
+    assert "reach 14, height 34 in" in side_view(task.values, "us").to_dict()["description"]
+
+
+def test_energy_says_how_many_are_above_their_limit():
+    """4.1 kcal/min by components is above 3.1 for a long job with low hands."""
+    text = more.energy_sentence(workloads(CASE, STANDARDS))
+    assert "of 2 kinds of setting take more energy than the limit" in text and "4.1 kcal/min" in text
+
+
 def test_the_page_leads_with_its_answer(monkeypatch):
     """The page runs on a case, answer first, all six parts, no exception."""
     from pathlib import Path

@@ -152,7 +152,8 @@ def _task_row(row: Any, spread: Any, highest: float) -> dict[str, Any]:
     if row.li is not None and row.binding:
         text = say("handling.row.text", li=text, binding=say(f"handling.multiplier.{row.binding}"))
     low, high = (spread.low, spread.high) if spread else (row.li, row.li)
-    high = max(highest, row.li) if row.li is not None and high == float("inf") else high
+    if row.li is not None and high == float("inf"):
+        high, text = max(highest, row.li), say("handling.row.beyond", text=text)
     return {"label": label_of(row), "method": row.method, "li": row.li, "low": low, "high": high, "text": text}
 
 

@@ -178,6 +178,25 @@ def workload_rows(loads: Iterable[Any]) -> list[dict[str, str]]:
     ]
 
 
+def energy_sentence(loads: Sequence[Any]) -> str:
+    """How many kinds of setting take more energy than their limit, and the worst; then how far to trust it."""
+    above = [w for w in loads if w.kcal_per_min > w.limit_kcal_per_min]
+    note = say("handling.energy.note")
+    if not above:
+        return f"{say('handling.energy.within', all=len(loads))} {note}"
+    worst = max(above, key=lambda w: w.kcal_per_min / w.limit_kcal_per_min)
+    text = say(
+        "handling.energy.above",
+        count=len(above),
+        all=len(loads),
+        kcal=fixed(worst.kcal_per_min, 1),
+        pattern=worst.pattern,
+        method=worst.method,
+        limit=fixed(worst.limit_kcal_per_min, 1),
+    )
+    return f"{text} {note}"
+
+
 def heat_sentence(loads: Sequence[Any]) -> str:
     """Heat at the place for the hardest pattern, or that it was not measured."""
     hot = [w for w in loads if w.heat is not None]

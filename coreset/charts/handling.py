@@ -65,7 +65,12 @@ def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.Lay
         x=_index_axis(say("handling.axis.index")),
     )
     marks = base.mark_point(size=110, filled=True, opacity=1).encode(
-        color=alt.Color("method:N", scale=method_scale(methods, "color"), title=None, legend=alt.Legend(orient="top")),
+        color=alt.Color(
+            "method:N",
+            scale=method_scale(methods, "color"),
+            title=None,
+            legend=alt.Legend(orient="top", symbolOpacity=1),
+        ),
         shape=alt.Shape("method:N", scale=method_scale(methods, "shape"), title=None),
     )
     spans = base.mark_rule(strokeWidth=2, opacity=0.55).encode(
