@@ -15,7 +15,7 @@ from coreset.money.plan import plan, ways
 from coreset.money.sample import draw
 from coreset.money.select import all_sets
 
-DRAWS = 4_000
+DRAWS = 1_200
 
 
 def decide(case=None, *, seconds=None, error=0.02, li=None, **money):

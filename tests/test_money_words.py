@@ -101,6 +101,19 @@ WORDS = {
 }
 
 
+def test_the_working_of_a_run_is_near_the_draws():
+    """The pocket-calculator run length lies in the interval of the draws where hours are neither sold nor overtime."""
+    line = Line(shifts_per_day=3, days_per_year=300, saved_hours_used=False)
+    case, *others = parts(plant(line=line))
+    found = weigh(case, *others, draws=2_000)
+    lines = [line for line in working_money.workings(found) if line.symbol == "Q"]
+    rows = {row.pattern: row for row in found.patterns}
+    assert {"HUB", "BOX"} <= {line.what.split()[4] for line in lines}
+    for line in lines:
+        row = rows[line.what.split()[4]]
+        assert row.break_even_run_low <= line.value <= row.break_even_run_high
+
+
 @pytest.mark.parametrize("price, likeliest", [(5_000, "pays"), (190_000, "open"), (900_000, "does_not_pay")])
 def test_words_are_never_stronger_than_the_numbers(price, likeliest):
     """The verb of the sentence is the strongest that the chance of a positive NPV bears."""

@@ -83,7 +83,7 @@ def ways(d: Decision) -> list[Row]:
             _column("npv", d): _interval(row.npv.mean, row.npv.low, row.npv.high),
             _column("chance", d): percent(row.chance_npv_positive),
             _column("payback", d): number(row.payback_years, 1),
-            _column("li", d): fixed(row.worst_li, 2),
+            _column("li", d): _column("beyond", d) if math.isinf(row.worst_li) else fixed(row.worst_li, 2),
             _column("risk", d): say("money.column.yes") if row.removes_risk else "–",
         }
         for row in d.alternatives

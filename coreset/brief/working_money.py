@@ -21,7 +21,7 @@ def _sum(parts: dict[str, float]) -> str:
 
 def workings(d: Decision) -> tuple[Working, ...]:
     """Every figure of the answer with its formula and the figures put in."""
-    return (*_outlay_and_year(d), *_hours(d), *_worth(d), *_back(d), *_sure(d))
+    return (*_outlay_and_year(d), *_hours(d), *_runs(d), *_worth(d), *_back(d), *_sure(d))
 
 
 def _outlay_and_year(d: Decision) -> list[Working]:
@@ -48,6 +48,27 @@ def _hours(d: Decision) -> list[Working]:
         for row in d.patterns
         if math.isfinite(row.seconds_saved)
     ]
+
+
+def _runs(d: Decision) -> list[Working]:
+    """Run length that earns the change and the mask: c/(w s - m/N), from the means; the table has the draws' middle."""
+    found = []
+    for row in d.patterns:
+        left = row.saving_per_second * row.seconds_saved - row.mask_per_year / row.molds_per_year
+        if d.grid is None or not left > 0:
+            continue
+        numbers = (
+            f"{amount(d.grid.change_cost, digits=2)} / "
+            f"({fixed(row.saving_per_second, 4)} · {fixed(row.seconds_saved, 1)} "
+            f"− {amount(row.mask_per_year)} / {amount(row.molds_per_year)})"
+        )
+        what = say("money.working.run", pattern=row.pattern)
+        found.append(
+            Working(
+                what=what, symbol="Q", formula="c / (w · s − m / N)", numbers=numbers, value=d.grid.change_cost / left
+            )
+        )
+    return found
 
 
 def _worth(d: Decision) -> list[Working]:

@@ -44,7 +44,8 @@ class PatternMoney:
     """One pattern. `masked`: goes over in the chosen set. `why_not`: not_timed, own_mask, adds_nothing or limit.
 
     `saving_per_year` is what its going over saves a year at today's prices, its own mask spread over the years;
-    `saving_per_second` what a second off its mold cycle is worth a mold, before changes and mask;
+    `saving_per_second` what a second off its mold cycle is worth a mold, before changes and mask; `mask_per_year` what
+    its masks cost a year;
     `worth` the same over the whole reckoning, discounted. Break-evens are infinite where there is none.
     Seconds are of the line, stops and uptime in them. Costs of a mold and a core hold labour of the line; assisted
     also air, changes, the mask and a share of the setter.
@@ -64,6 +65,7 @@ class PatternMoney:
     saving_low: float
     saving_high: float
     saving_per_second: float
+    mask_per_year: float
     worth: float
     break_even_run_molds: float
     break_even_run_low: float
@@ -209,7 +211,7 @@ def _times(part: Sample, plan: Plan, way: Way, i: int, known: bool) -> dict[str,
 def _savings(case: Case, part: Sample, plan: Plan, way: Way, mix: Mix, i: int, known: bool) -> dict[str, Any]:
     """What going over saves, from which run and volume on, or why it does not."""
     if not known:
-        names = ("saving_per_year", "saving_low", "saving_high", "saving_per_second")
+        names = ("saving_per_year", "saving_low", "saving_high", "saving_per_second", "mask_per_year")
         return dict.fromkeys(names, math.nan) | dict.fromkeys(BREAK_EVENS, math.inf) | {"why_not": "not_timed"}
     arguments, code = (part, plan, way, case.money, mix.chosen, i), plan.patterns[i]
     net, run, volume = (spread(f(*arguments)) for f in (net_saving, break_even_run, break_even_volume))
@@ -222,6 +224,7 @@ def _savings(case: Case, part: Sample, plan: Plan, way: Way, mix: Mix, i: int, k
         "saving_low": net.low,
         "saving_high": net.high,
         "saving_per_second": gross / saved if saved else math.nan,
+        "mask_per_year": float(_mask(part, plan, way, case.money, i).mean()),
         "why_not": _why_not(plan, mix, i, net.mean),
     }
 
