@@ -49,11 +49,11 @@ def row_of(path, text):
 
 
 EDITS = [
-    ("patterns.csv", "44000,38000", "many,38000", "molds_per_year", "'many'", "a number"),
-    ("patterns.csv", "44000,38000", "44000,48000", "molds_per_year", "48000, 44000, 49000", "low <= likely <= high"),
-    ("patterns.csv", "54000,46000,60000", "54000,,60000", "molds_per_year_low", "nothing", "low of the range"),
-    ("patterns.csv", "54000,46000", "nan,46000", "molds_per_year", "'nan'", "a number"),
-    ("patterns.csv", "54000,46000", "1e999,46000", "molds_per_year", "'1e999'", "a number"),
+    ("patterns.csv", "42000,34000", "many,38000", "molds_per_year", "'many'", "a number"),
+    ("patterns.csv", "42000,34000", "42000,48000", "molds_per_year", "48000, 42000, 50000", "low <= likely <= high"),
+    ("patterns.csv", "54000,42000,62000", "54000,,62000", "molds_per_year_low", "nothing", "low of the range"),
+    ("patterns.csv", "54000,42000", "nan,46000", "molds_per_year", "'nan'", "a number"),
+    ("patterns.csv", "54000,42000", "1e999,46000", "molds_per_year", "'1e999'", "a number"),
     ("cores.csv", "HB10,H,1,12.4", "HB10,H,1,-12.4", "mass_kg", "'-12.4'", "above 0"),
     ("cores.csv", "HB10,H,1,12.4", "HB10,H,1.5,12.4", "per_mold", "'1.5'", "a whole number"),
     ("cores.csv", "HB10,H,1,12.4", "HB01,H,1,12.4", "pattern", "'HB01'", "'HB10', perhaps"),
