@@ -1,20 +1,137 @@
-"""The study that is worked on: chosen, begun, described, corrected, signed."""
+"""The study that is worked on: chosen or begun, described, signed."""
 
 from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
 
 import streamlit as st
 
 from coreset.brief import say
-from coreset.case import Case, Study
+from coreset.brief.say_timing import header_fields
+from coreset.case import Case, Element, Study
+from coreset.errors import BookError, CoresetError
+from coreset.pages import parts, session
 
-STUDY = "study"
+STUDY, VIEW = "study", "view"
+VIEWS = ("clock", "film", "readings", "header", "exchange", "sign")
+KIND = re.compile(r"\s*\((occasional|machine)\)\s*$")
 
 
-def choose(case: Case) -> Study:
+def choose(case: Case) -> Study | None:
     """The study picked from those of the case; the address names it, so that a reload finds it again."""
     codes = [study.study for study in case.studies]
+    if not codes:
+        return None
     wanted = st.query_params.get(STUDY, "")
     at = codes.index(wanted) if wanted in codes else 0
     code = st.selectbox(say("timing.study"), codes, index=at)
     st.query_params[STUDY] = code
     return next(study for study in case.studies if study.study == code)
+
+
+def view() -> str:
+    """Which side of the study is shown: one at a time, so that one clock at most listens for keys."""
+    wanted = st.query_params.get(VIEW, "clock")
+    picked = st.segmented_control(
+        say("timing.title"),
+        VIEWS,
+        default=wanted if wanted in VIEWS else "clock",
+        format_func=lambda name: say(f"timing.view.{name}"),
+        label_visibility="collapsed",
+    )
+    st.query_params[VIEW] = picked or "clock"
+    return picked or "clock"
+
+
+def attempt(change: Callable[[], object]) -> None:
+    """Do a change and draw anew; what is refused is said in its place."""
+    try:
+        change()
+    except CoresetError as error:
+        st.error(parts.plain(error))
+        return
+    st.rerun()
+
+
+def element_of(line: str) -> Element:
+    """An element from a line as typed.
+
+    Examples
+    --------
+    >>> element_of("Machine turns over (machine)").kind
+    'machine'
+    """
+    found = KIND.search(line)
+    kind = found.group(1) if found else ""
+    name = KIND.sub("", line).strip()
+    return Element(name=name, occasional=kind == "occasional", kind="machine" if kind == "machine" else "manual")
+
+
+def begin(case: Case) -> None:
+    """A form for a new study."""
+    with st.expander(say("timing.new"), expanded=not case.studies), st.form("new_study", border=False):
+        left, middle, right = st.columns(3)
+        code = left.text_input(say("timing.new_code"))
+        observer = left.text_input(say("timing.new_observer"))
+        pattern = middle.selectbox(say("timing.new_pattern"), [p.pattern for p in case.patterns])
+        operator = middle.text_input(say("timing.new_operator"))
+        known = list(dict.fromkeys((case.baseline, case.candidate, *(m.method for m in case.methods))))
+        method = right.selectbox(say("timing.new_method"), known)
+        timing = right.selectbox(
+            say("timing.new_timing"), ("continuous", "snapback"), format_func=lambda name: say(f"timing.clock.{name}")
+        )
+        lines = st.text_area(say("timing.new_elements"), height=160)
+        if st.form_submit_button(say("timing.new")):
+            elements = tuple(element_of(line) for line in lines.splitlines() if line.strip())
+            given = {"method": method, "pattern": pattern, "observer": observer.strip(), "operator": operator.strip()}
+            attempt(lambda: _add(case, code.strip(), elements, timing=timing, **given))
+
+
+def _add(case: Case, code: str, elements: tuple[Element, ...], **given: str) -> None:
+    if not (code and elements and all(given.values())):
+        raise BookError(say("timing.new_empty"))
+    if code in {study.study for study in case.studies}:
+        raise BookError(say("timing.new_taken", study=code))
+    study = Study(study=code, elements=elements, **given)
+    session.keep(replace(case, studies=(*case.studies, study)), say("timing.new_made", study=code))
+    st.query_params[STUDY] = code
+
+
+def changed(case: Case, study: Study) -> Case:
+    """The case with that study in the place of the one of its code."""
+    return replace(case, studies=tuple(study if s.study == study.study else s for s in case.studies))
+
+
+def header(case: Case, study: Study) -> None:
+    """A form with the fields of the header."""
+    with st.form("header", border=False):
+        columns = st.columns(2)
+        typed = {
+            name: columns[number & 1].text_input(words, getattr(study, name), disabled=bool(study.signed))
+            for number, (name, words) in enumerate(header_fields())
+        }
+        consent = st.checkbox(say("timing.consent"), study.consent, disabled=bool(study.signed))
+        if st.form_submit_button(say("timing.header_keep"), disabled=bool(study.signed)):
+            new = replace(study, consent=consent, **typed)
+            attempt(lambda: session.keep(changed(case, new), say("timing.header_why", study=study.study)))
+
+
+def sign(case_id: str, study: Study) -> None:
+    """Lock a study, or open a new version of a locked one."""
+    st.caption(say("timing.sign_words"))
+    with st.form("sign", border=False):
+        who = st.text_input(say("timing.sign_who"), disabled=bool(study.signed))
+        why = st.text_input(say("timing.new_version_why"), disabled=not study.signed)
+        locks = st.form_submit_button(say("timing.sign"), disabled=bool(study.signed))
+        opens = st.form_submit_button(say("timing.new_version"), disabled=not study.signed)
+    if locks:
+        attempt(lambda: session.book().sign(case_id, study.study, who=who.strip()))
+    if opens:
+        attempt(lambda: _open(case_id, study.study, why))
+
+
+def _open(case_id: str, study: str, why: str) -> None:
+    code = session.book().new_version(case_id, study, who=session.who(), why=why)
+    st.query_params[STUDY] = code

@@ -1,0 +1,121 @@
+"""Where a study stands, what its header lacks, and its readings with what was done to them, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import fields
+
+from coreset.brief.text import say
+from coreset.case import Correction, Reading, Study, meaning
+from coreset.rounding import fixed
+
+HEADER = (
+    "date",
+    "shift",
+    "department",
+    "tooling",
+    "layout",
+    "conditions",
+    "experience",
+    "watch",
+    "approver",
+    "clock_in",
+    "clock_out",
+    "allowances",
+)
+"""Fields without which a study is hard to defend; common practice, no source."""
+
+
+def lacking(study: Study) -> tuple[str, ...]:
+    """What a defensible study would state and this one does not, in the words of the fields' meaning."""
+    empty = [name for name in HEADER if not getattr(study, name)]
+    words = [meaning(Study, name) for name in empty if name != "watch" or study.taken_with == "watch"]
+    if not study.consent:
+        words.append(meaning(Study, "consent"))
+    if not all(element.breakpoint for element in study.elements):
+        words.append(say("timing.breakpoints"))
+    return tuple(words)
+
+
+def standing(study: Study) -> str:
+    """A sentence: what was taken, and whether it is signed."""
+    cycles = len({reading.cycle for reading in study.readings if reading.mark != "foreign"})
+    if not len(study.readings):
+        return say("timing.standing.none", study=study.study)
+    key = "signed" if study.signed else "running" if _running(study) else "taken"
+    return say(
+        f"timing.standing.{key}",
+        study=study.study,
+        readings=len(study.readings),
+        cycles=cycles,
+        signed=study.signed,
+        excluded=len({c.seq for c in study.corrections if c.action == "exclude"}),
+    )
+
+
+def _running(study: Study) -> bool:
+    return study.taken_with == "clock" and bool(study.clock_in) and not study.clock_out
+
+
+def lack_sentence(study: Study) -> str:
+    """A sentence on what the header lacks; empty if nothing."""
+    words = lacking(study)
+    return say("timing.lacks", fields="; ".join(words)) if words else ""
+
+
+def reading_rows(study: Study) -> list[dict[str, str]]:
+    """Readings as a table, each with the corrections that concern it."""
+    done: dict[int, list[str]] = {}
+    for correction in study.corrections:
+        done.setdefault(correction.seq, []).append(_action(correction))
+    return [_reading_row(reading, done.get(reading.seq, [])) for reading in study.readings]
+
+
+def _action(correction: Correction) -> str:
+    return " ".join(filter(None, (say(f"timing.action.{correction.action}"), correction.value)))
+
+
+def _reading_row(reading: Reading, done: list[str]) -> dict[str, str]:
+    cells = (
+        str(reading.seq),
+        str(reading.cycle),
+        reading.element,
+        fixed(reading.reading_s, 3),
+        fixed(reading.rating),
+        say(f"timing.mark.{reading.mark}") if reading.mark else "",
+        reading.note,
+        ", ".join(done),
+    )
+    return dict(zip((say(f"timing.column.{name}") for name in COLUMNS), cells, strict=True))
+
+
+COLUMNS = ("seq", "cycle", "element", "reading_s", "rating", "mark", "note", "done")
+
+
+def trail_rows(corrections: Iterable[Correction]) -> list[dict[str, str]]:
+    """Corrections in the order they were made: reading, what, who, when, why."""
+    names = ("seq", "what", "who", "when", "why")
+    rows = ((str(c.seq), _action(c), c.who, c.when, c.why) for c in corrections)
+    heads = [say(f"timing.trail.{name}") for name in names]
+    return [dict(zip(heads, row, strict=True)) for row in rows]
+
+
+def reading_label(reading: Reading) -> str:
+    """One reading in a list to pick from."""
+    return say(
+        "timing.reading_label",
+        seq=reading.seq,
+        cycle=reading.cycle,
+        element=reading.element,
+        reading=fixed(reading.reading_s, 2),
+    )
+
+
+def header_fields() -> tuple[tuple[str, str], ...]:
+    """Fields of the header that are text and typed by a person, with their meaning."""
+    clocked = {"study", "taken_with", "signed", "clock_trouble", "timing", "method", "pattern", "origin"}
+    return tuple(
+        (field.name, field.metadata["meaning"])
+        for field in fields(Study)
+        if field.type == "str" and field.name not in clocked
+    ) + (("observer", meaning(Study, "observer")), ("operator", meaning(Study, "operator")))
