@@ -12,13 +12,15 @@ case, case_id = session.case(), session.case_id()
 left, right = st.columns([2, 1], vertical_alignment="bottom")
 with left:
     parts.head("timing")
+    answer = st.empty()
 with right:
     study = desk.choose(case)
 if study is None:
     parts.empty("timing.no_study")
     desk.begin(case)
     st.stop()
-parts.answer(standing(study))
+with answer:
+    parts.answer(standing(study))
 shown = desk.view()
 if shown == "clock":
     clock(case_id, study)
@@ -34,5 +36,5 @@ else:
     desk.sign(case_id, study)
 if study.clock_trouble:
     st.warning(parts.plain(say("timing.trouble", trouble=study.clock_trouble)))
-st.caption(parts.plain(lack_sentence(study)))
+st.markdown(parts.plain(lack_sentence(study)))
 desk.begin(case)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import fields
 
 from coreset.brief.text import say
 from coreset.case import Correction, Reading, Study, meaning
@@ -111,11 +110,16 @@ def reading_label(reading: Reading) -> str:
     )
 
 
-def header_fields() -> tuple[tuple[str, str], ...]:
-    """Fields of the header that are text and typed by a person, with their meaning."""
-    clocked = {"study", "taken_with", "signed", "clock_trouble", "timing", "method", "pattern", "origin"}
-    return tuple(
-        (field.name, field.metadata["meaning"])
-        for field in fields(Study)
-        if field.type == "str" and field.name not in clocked
-    ) + (("observer", meaning(Study, "observer")), ("operator", meaning(Study, "operator")))
+CLOCKED = ("date", "clock_in", "clock_out")
+"""Fields that a clock fills in by itself."""
+TYPED = ("observer", "operator", *HEADER, "rating_scale", "version", "note")
+
+
+def header_fields(study: Study) -> tuple[tuple[str, str], ...]:
+    """Fields of the header that a person types, with their meaning."""
+    filled = CLOCKED if study.taken_with in ("clock", "video") else ()
+    return tuple((name, _sentence(meaning(Study, name))) for name in TYPED if name not in filled)
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]

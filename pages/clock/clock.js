@@ -126,6 +126,7 @@ class Clock {
     if (!["trouble", "video"].includes(press.kind)) { this.beep(); this.flash(); }
     this.say(this.sentence(press));
     this.draw();
+    if (press.kind === "start") this.get("clock").scrollIntoView({ block: "start" });
     if (press.kind === "stop") this.finish();
   }
 
@@ -148,7 +149,7 @@ class Clock {
   }
 
   do(what, at, more) {
-    if (!this.live || this.data.locked) return;
+    if (!this.live || this.data.locked || (this.film && !this.film.ready)) return;
     const state = this.state();
     const phase = this.phase(state);
     const deeds = {
@@ -294,10 +295,12 @@ class Clock {
       const button = event.target.closest("button[data-do]");
       if (!button || event.button !== 0) return;
       event.preventDefault();
+      this.leaveOthers();
       this.pointed = button;
       this.act(button, event);
     });
     this.root.addEventListener("click", (event) => {
+      if (event.target.matches("input[data-switch]") && event.detail > 0) event.target.blur();
       const button = event.target.closest("button[data-do]");
       if (!button) return;
       const pointed = this.pointed === button && event.detail > 0;
@@ -309,6 +312,12 @@ class Clock {
       const box = event.target.closest("input[data-switch]");
       if (box) { try { localStorage.setItem(`coreset-${box.dataset.switch}`, box.checked ? "1" : "0"); } catch (error) { /* kept for this page only */ } }
     });
+  }
+
+  leaveOthers() {
+    // Keys belong to the clock again once it is touched, whatever field had them before.
+    const focused = document.activeElement;
+    if (focused && focused !== document.body && !this.root.contains(focused) && this.root.host !== focused) focused.blur();
   }
 
   act(button, event) {

@@ -110,7 +110,7 @@ def header(case: Case, study: Study) -> None:
         columns = st.columns(2)
         typed = {
             name: columns[number & 1].text_input(words, getattr(study, name), disabled=bool(study.signed))
-            for number, (name, words) in enumerate(header_fields())
+            for number, (name, words) in enumerate(header_fields(study))
         }
         consent = st.checkbox(say("timing.consent"), study.consent, disabled=bool(study.signed))
         if st.form_submit_button(say("timing.header_keep"), disabled=bool(study.signed)):
@@ -120,7 +120,7 @@ def header(case: Case, study: Study) -> None:
 
 def sign(case_id: str, study: Study) -> None:
     """Lock a study, or open a new version of a locked one."""
-    st.caption(say("timing.sign_words"))
+    st.markdown(say("timing.sign_words"))
     with st.form("sign", border=False):
         who = st.text_input(say("timing.sign_who"), disabled=bool(study.signed))
         why = st.text_input(say("timing.new_version_why"), disabled=not study.signed)

@@ -65,7 +65,7 @@ Object.assign(Clock.prototype, {
   },
 
   drawFilm() {
-    const rate = this.film.framesPerSecond();
+    const rate = this.film.ready && this.film.framesPerSecond();
     const words = rate ? this.fill("film_at", { at: this.film.mediaTime.toFixed(3), frame: Math.round(this.film.mediaTime * rate), rate: rate.toFixed(2) })
       : this.words.film_unmeasured;
     this.get("film-facts").textContent = words;

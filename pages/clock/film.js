@@ -42,12 +42,13 @@ class Film {
     // Played for a moment, unseen by the study, then put back to where it was.
     const at = this.video.currentTime;
     const span = Math.min(1.2, Math.max(0.4, (this.video.duration || 1) - at));
-    try { await this.video.play(); } catch (error) { return; }
+    try { await this.video.play(); } catch (error) { this.ready = true; return; }
     await new Promise((resolve) => setTimeout(resolve, span * 1000));
     this.video.pause();
     const found = this.framesPerSecond();
     this.measured = found;
     await this.seek(at);
+    this.ready = true;
     this.changed();
   }
 

@@ -24,7 +24,7 @@ def corrections(case_id: str, study: Study) -> None:
     """The readings, a form to correct one, and the trail of corrections."""
     st.dataframe(reading_rows(study), hide_index=True, height=330, width="stretch")
     st.subheader(say("timing.correct"), anchor=False)
-    st.caption(say("timing.kept_raw"))
+    st.markdown(say("timing.kept_raw"))
     with st.form("correct", border=False, clear_on_submit=True):
         left, middle, right = st.columns(3)
         reading = left.selectbox(say("timing.correct_which"), list(study.readings), format_func=reading_label)
@@ -39,7 +39,7 @@ def corrections(case_id: str, study: Study) -> None:
     if study.corrections:
         parts.rows(trail_rows(study.corrections), alt=say("timing.correct"))
     else:
-        st.caption(say("timing.no_trail"))
+        st.markdown(say("timing.no_trail"))
 
 
 def _correct(case_id: str, study: Study, seq: int, action: str, words: tuple[str, str, str]) -> None:
@@ -82,7 +82,7 @@ def _bring_in(case: Case, study: Study, file: str, content: bytes) -> None:
     reader = _reader(table.heads, kept)
     readings = readings_from(table, reader)
     cycles = len(set(readings.cycle))
-    st.caption(say("timing.import_preview", count=len(readings), cycles=cycles))
+    st.markdown(say("timing.import_preview", count=len(readings), cycles=cycles))
     parts.rows(reading_rows(replace(study, readings=Readings.of(list(readings)[:PREVIEW]))))
     known = {element.name for element in study.elements}
     rows = [r.element for r in readings if r.mark != "foreign"]
