@@ -248,6 +248,37 @@ def test_tax_moves_the_answer_but_not_the_choice_of_words(decision):
     assert [note.code for note in taxed.notes].count("ask_an_accountant") == 1
 
 
+def test_tax_of_the_first_year_by_pocket_calculator():
+    """25 % on the year's saving less 14.29 % of what lasts; training is written off in the first year."""
+    case = exactly(plant(line=Line(shifts_per_day=3, days_per_year=300, saved_hours_used=False)))
+    money = {"error": 0.0, "tax_rate": 0.25, "depreciation": "macrs7", "ramp_up_molds": 0.0, "mask_life_molds": 0.0}
+    first = decide(case, **money).cash_flow
+    saving = sum(value for name, value in first[1].parts.items() if name != "tax")
+    lasting = 170_000 + 25_000 + 2 * 9_000
+    assert first[1].parts["tax"] == pytest.approx(-0.25 * (saving - 0.1429 * lasting - 6_000))
+    assert first[0].total == pytest.approx(-(lasting + 6_000))
+    book = lasting * (1 - 1.0)
+    last = {name: value for name, value in first[10].parts.items() if name not in {"tax", "residual"}}
+    assert first[10].parts["tax"] == pytest.approx(-0.25 * (sum(last.values()) + 15_000 - book), abs=1)
+
+
+def exactly(case):
+    """The case with every figure known."""
+    kinds = [(case.money, None), *((p, p.pattern) for p in case.patterns)]
+    known = [
+        replace(
+            value,
+            **{
+                name: Range.exactly(figure.likely)
+                for name in value.__dataclass_fields__
+                if isinstance(figure := getattr(value, name), Range)
+            },
+        )
+        for value, _ in kinds
+    ]
+    return replace(case, money=known[0], patterns=tuple(known[1:]))
+
+
 def test_lease_and_second_hand_stand_beside_the_purchase():
     """Offers entered appear as ways on the same draws; a lease pays nothing for the machine at once."""
     found = {row.name: row for row in decide(lease_per_year=32_000, second_hand_price=70_000).alternatives}

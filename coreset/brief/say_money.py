@@ -99,7 +99,9 @@ def sentences(d: Decision) -> tuple[str, ...]:
 
 def remarks(d: Decision) -> tuple[str, ...]:
     """The vendor's claim against the study, and what the reader must know beside the figures."""
-    return (*vendor(d), *(note(each) for each in d.notes))
+    meaning = say(f"money.ranges.{d.range_meaning}")
+    drawn = say("money.ranges.drawn", draws=number(d.draws), seed=d.seed, meaning=meaning)
+    return (*vendor(d), *(note(each) for each in d.notes), drawn)
 
 
 def _worth(d: Decision) -> str:

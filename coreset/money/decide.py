@@ -122,6 +122,7 @@ def weigh(
         candidate=case.candidate,
         draws=draws,
         seed=seed,
+        range_meaning=case.money.range_meaning,
         alternatives=rows,
         cheapest_risk_step=_cheapest_step(rows, choices.worst_index(screened, case.baseline), case),
         scrap=scrap,

@@ -66,6 +66,7 @@ class Decision:
     discount_rate: float
     draws: int
     seed: int
+    range_meaning: str
     verdict: str
     chosen: tuple[str, ...]
     forced: tuple[str, ...]
