@@ -6,7 +6,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.brief import say
-from coreset.brief import say_handling_more as words
+from coreset.brief import say_handling_crew as words
 from coreset.brief.say_handling import label_of, worst_first
 from coreset.case import Case
 from coreset.handling.en_iso import referred_indices

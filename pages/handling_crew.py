@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from coreset.brief import say_handling_more as words
+from coreset.brief import say_handling_crew as words
 from coreset.case import Case
 from coreset.handling.crew import compared, shift
 from coreset.pages import parts

@@ -6,7 +6,8 @@ from typing import Any
 import streamlit as st
 
 from coreset.brief import say
-from coreset.brief.say_handling_more import crossing_rows, mix_sentence
+from coreset.brief.say_handling_crew import mix_sentence
+from coreset.brief.say_handling_more import crossing_rows
 from coreset.brief.working_handling import working_of_composite
 from coreset.case import Case
 from coreset.charts import handling as charts

@@ -7,6 +7,7 @@ import pytest
 from handling_cases import case, lift, standard
 
 from coreset.brief import say_handling as words
+from coreset.brief import say_handling_crew as crew
 from coreset.brief import say_handling_more as more
 from coreset.brief.text import catalogue
 from coreset.brief.working_handling import working_of, working_of_composite
@@ -155,14 +156,14 @@ def test_rows_and_sentences_of_the_other_parts():
     assert "no interval" in more.sureness_sentence(sureness(task, LIFTS[0], seed=1))
     varying = sureness(task, lift(horizontal_sd=2.0, measured_error=1.0), seed=1)
     assert "95 % of cycles have an index of" in more.sureness_sentence(varying)
-    assert more.compare_rows(compared(CASE, STANDARDS), "metric")[0]["For the crew"] in {"better", "worse", "not known"}
+    assert crew.compare_rows(compared(CASE, STANDARDS), "metric")[0]["For the crew"] in {"better", "worse", "not known"}
     shifts = [shift(CASE, STANDARDS, method=method) for method in ("manual", "assisted")]
-    assert len(more.crew_rows(shifts, "metric")) == 2
-    assert "WBGT 27.0 °C" in more.heat_sentence(workloads(CASE, STANDARDS))
-    says = {row["Task"]: row["What it says"] for row in more.fitting_rows(fittings(CASE, SCREENED))}
+    assert len(crew.crew_rows(shifts, "metric")) == 2
+    assert "WBGT 27.0 °C" in crew.heat_sentence(workloads(CASE, STANDARDS))
+    says = {row["Task"]: row["What it says"] for row in crew.fitting_rows(fittings(CASE, SCREENED))}
     assert "Strain Index" in says["P1 · brush"]
     mixed = job_mix(CASE, STANDARDS, method="manual")
-    assert "variable lifting index by manual" in more.mix_sentence(mixed, rotation(CASE, STANDARDS, method="manual"))
+    assert "variable lifting index by manual" in crew.mix_sentence(mixed, rotation(CASE, STANDARDS, method="manual"))
     assert any("EN/ISO factors" in row["Measure that is all or nothing"] for row in _measures(task))
 
 
@@ -213,7 +214,7 @@ def test_a_case_in_inches_and_pounds_is_shown_in_them():
 
 def test_energy_says_how_many_are_above_their_limit():
     """4.1 kcal/min by components is above 3.1 for a long job with low hands."""
-    text = more.energy_sentence(workloads(CASE, STANDARDS))
+    text = crew.energy_sentence(workloads(CASE, STANDARDS))
     assert "of 2 kinds of setting take more energy than the limit" in text and "4.1 kcal/min" in text
 
 

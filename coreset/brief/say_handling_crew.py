@@ -1,0 +1,175 @@
+"""Rows and sentences on the crew: its shift, energy and heat, the methods that fit, the mix of lifts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from coreset.brief.say_handling import index_text
+from coreset.brief.text import say
+from coreset.case import UNIT_SETS
+from coreset.rounding import fixed
+
+
+def crew_rows(shifts: Iterable[Any], units: str) -> list[dict[str, str]]:
+    """A mean shift of each method, one person's share."""
+    unit = UNIT_SETS[units]["mass"]
+    return [
+        {
+            say("handling.column.method"): s.method,
+            say("handling.column.molds"): fixed(s.molds),
+            say("handling.column.lifts"): fixed(s.lifts),
+            say("handling.column.mass", unit=unit): fixed(s.mass_handled),
+            **{say("handling.column.minutes", level=fixed(level, 1)): fixed(m) for level, m in s.above.items()},
+            say("handling.column.no_index"): fixed(s.without_index_min),
+        }
+        for s in shifts
+    ]
+
+
+def compare_rows(compared: Iterable[Any], units: str) -> list[dict[str, str]]:
+    """Each pattern under both methods: index and mass a minute, and who is better off."""
+    unit = UNIT_SETS[units]["mass"]
+    return [
+        {
+            say("handling.column.pattern"): c.pattern,
+            say("handling.column.index_of", method=c.before.method): exposure_text(c.before),
+            say("handling.column.index_of", method=c.after.method): exposure_text(c.after),
+            say("handling.column.rate_of", method=c.before.method, unit=unit): _rate(c.before),
+            say("handling.column.rate_of", method=c.after.method, unit=unit): _rate(c.after),
+            say("handling.column.verdict"): say(f"handling.verdict.{c.verdict}"),
+        }
+        for c in compared
+    ]
+
+
+def exposure_text(exposure: Any) -> str:
+    """Index of a pattern under a method, or that nothing should be lifted, or a dash."""
+    return say("handling.verdict.forbidden") if exposure.forbidden else index_text(exposure.index)
+
+
+def _rate(exposure: Any) -> str:
+    return fixed(exposure.mass_handled / exposure.minutes, 1) if exposure.minutes else "–"
+
+
+def verdict_sentence(compared: Sequence[Any], baseline: str, candidate: str) -> str:
+    """Who gets better and who worse, in a sentence."""
+    by = {verdict: [c.pattern for c in compared if c.verdict == verdict] for verdict in ("better", "worse", "unknown")}
+    parts = [
+        say(f"handling.verdict.{name}_sentence", patterns=", ".join(found), baseline=baseline, candidate=candidate)
+        for name, found in by.items()
+        if found
+    ]
+    return " ".join(parts) or say("handling.verdict.nothing")
+
+
+def workload_rows(loads: Iterable[Any]) -> list[dict[str, str]]:
+    """Energy of each pattern and method against its limit, and the rest it calls for."""
+    return [
+        {
+            say("handling.column.pattern"): w.pattern,
+            say("handling.column.method"): w.method,
+            say("handling.column.components"): fixed(w.kcal_per_min, 1),
+            say("handling.column.terms"): fixed(w.lifting_kcal_per_min, 1),
+            say("handling.column.energy_limit"): fixed(w.limit_kcal_per_min, 1),
+            say("handling.column.rest"): fixed(w.rest_min_per_h),
+        }
+        for w in loads
+    ]
+
+
+def energy_sentence(loads: Sequence[Any]) -> str:
+    """How many kinds of setting take more energy than their limit, and the worst; then how far to trust it."""
+    above = [w for w in loads if w.kcal_per_min > w.limit_kcal_per_min]
+    note = say("handling.energy.note")
+    if not above:
+        return f"{say('handling.energy.within', all=len(loads))} {note}"
+    worst = max(above, key=lambda w: w.kcal_per_min / w.limit_kcal_per_min)
+    text = say(
+        "handling.energy.above",
+        count=len(above),
+        all=len(loads),
+        kcal=fixed(worst.kcal_per_min, 1),
+        pattern=worst.pattern,
+        method=worst.method,
+        limit=fixed(worst.limit_kcal_per_min, 1),
+    )
+    return f"{text} {note}"
+
+
+def heat_sentence(loads: Sequence[Any]) -> str:
+    """Heat at the place for the hardest pattern, or that it was not measured."""
+    hot = [w for w in loads if w.heat is not None]
+    if not hot:
+        return say("handling.heat.none")
+    worst = min(hot, key=lambda w: w.heat.work_min_per_h)
+    heat = worst.heat
+    return say(
+        "handling.heat.row",
+        wbgt=fixed(heat.adjusted_c, 1),
+        name=heat.niosh.name,
+        limit=fixed(heat.niosh.wbgt_c, 1),
+        iso=", ".join(f"{fixed(one.wbgt_c)} ({one.scheme[-4:]})" for one in heat.iso),
+        watts=fixed(worst.watts),
+        minutes=fixed(heat.work_min_per_h),
+        pattern=worst.pattern,
+        method=worst.method,
+    )
+
+
+def fitting_rows(fittings: Iterable[Any]) -> list[dict[str, str]]:
+    """Which method fits each task, why, and what it says where it is not the lifting equation."""
+    return [
+        {
+            say("handling.column.task"): f"{f.pattern} · {f.task}",
+            say("handling.column.method"): f.method,
+            say("handling.column.fits"): ", ".join(say(f"handling.fit.{name}") for name in f.methods),
+            say("handling.column.why"): ", ".join(say(f"handling.fit_why.{code}") for code in f.why),
+            say("handling.column.says"): fitting_text(f),
+        }
+        for f in fittings
+    ]
+
+
+def fitting_text(f: Any) -> str:
+    """What the methods beside the lifting equation say on a task, with their status."""
+    parts = []
+    if f.factored:
+        parts.append(say("handling.fit_says.factored", index=index_text(f.factored.index)))
+    if f.strain:
+        parts.append(say("handling.fit_says.strain", index=fixed(f.strain.index, 1)))
+    if f.revised:
+        parts.append(say("handling.fit_says.revised", index=fixed(f.revised.index, 1)))
+    if f.carrying:
+        what = say(f"handling.carry.{f.carrying.binding}")
+        parts.append(say("handling.fit_says.carrying", share=fixed(100 * f.carrying.share), what=what))
+    if f.remaining:
+        parts.append(say("handling.fit_says.remaining"))
+    parts += [say(f"handling.missing.{code}") for code in f.missing]
+    return " ".join(parts)
+
+
+def mix_sentence(found: Any, sli: float) -> str:
+    """VLI of a method over the job mix and SLI of a rotation."""
+    vli = found.variable.index if found.variable else None
+    text = say("handling.mix.row", method=found.method, vli=index_text(vli), rule=_rule(found))
+    rest = say("handling.mix.no_sli") if math.isnan(sli) else say("handling.mix.sli", sli=index_text(sli))
+    return f"{text} {rest}"
+
+
+def _rule(found: Any) -> str:
+    return say(f"handling.mix.{found.variable.rule}") if found.variable else ""
+
+
+def referred_rows(found: Iterable[Any]) -> list[dict[str, str]]:
+    """Index of one lift with other reference masses, by population."""
+    return [
+        {
+            say("handling.reference.population"): one.population,
+            say("handling.reference.mass"): fixed(one.reference_kg),
+            say("handling.column.li"): index_text(one.index),
+            say("handling.reference.source"): f"{one.source} ({say(f'front.status.{one.status}')})",
+        }
+        for one in found
+    ]
