@@ -9,8 +9,9 @@ import pytest
 
 from coreset.case import Line, Stop
 from coreset.line.gains import bottleneck, changed, gains, seconds_saved
+from coreset.line.plan import plan
 from coreset.line.services import standing_s
-from coreset.line.simulate import early, plan, simulate
+from coreset.line.simulate import early, simulate
 
 LINE = Line(
     uptime=0.85, mold_positions=3, pouring_s=24.0, cooling_places=60, shakeout_s=10.0,

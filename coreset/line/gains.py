@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 
 from coreset.case import Case
-from coreset.line.simulate import LineRun, Plan, plan, simulate
+from coreset.line.plan import Plan, plan
+from coreset.line.simulate import LineRun, simulate
 from coreset.line.student import half_width
 
 FEWER = 100

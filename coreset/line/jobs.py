@@ -49,8 +49,12 @@ class JobMix:
         return (self.needed_h + self.other_h) / self.available_h
 
     def first(self, hours: float) -> tuple[Run, ...]:
-        """The runs that begin in the first so many hours: a week of the sequence."""
+        """The runs that begin in the first so many hours."""
         return tuple(run for run in self.runs if run.start_h < hours)
+
+    def first_week(self) -> tuple[Run, ...]:
+        """The runs that begin in the first week of the sequence."""
+        return self.first(self.available_h / self.weeks)
 
 
 def job_mix(case: Case, rates: Iterable[Any], methods: Mapping[str, str]) -> JobMix:

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.line.limits import S_PER_H, WHERE, limits
-from coreset.line.simulate import flow, plan
+from coreset.line.plan import plan
+from coreset.line.simulate import flow
 
 LEVELS = (0.025, 0.975)
 REPLICATIONS = 50

@@ -1,0 +1,121 @@
+"""The working of the line's figures: rate, mold cycle, cooling, vacuum and force, to be redone by pocket calculator."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from coreset.brief.text import say
+from coreset.case import Case
+from coreset.line.fit import FRICTION, GRAVITY_M_S2
+from coreset.line.leak import AIR_PA_S, intrinsic_m2
+from coreset.line.limits import cooling_places
+from coreset.rounding import fixed
+from coreset.working import Working
+
+AFS = "afs_moldtest"
+TRADE = "common_practice"
+S_PER_H = 3600.0
+
+
+def rates(case: Case, found: Iterable[Any]) -> list[Working]:
+    """Molds an hour of each pattern and method."""
+    lines = []
+    for row in found:
+        alone = row.limits[row.limited_by]
+        lines.append(
+            Working(
+                what=say("line.working.rate", pattern=row.pattern, method=row.method),
+                formula=say("line.working.rate_formula"),
+                numbers=f"{fixed(row.uptime, 2)} · 3600 / {fixed(S_PER_H / alone, 2)} · {fixed(row.flow, 4)}",
+                value=row.molds_per_h,
+                unit="molds/h",
+            )
+        )
+    return lines + _cooling(case)
+
+
+def _cooling(case: Case) -> list[Working]:
+    places = cooling_places(case)
+    return [
+        Working(
+            what=say("line.working.cooling", pattern=p.pattern),
+            formula=say("line.working.cooling_formula"),
+            numbers=f"60 · {fixed(places)} / {fixed(p.cooling_min)}",
+            value=60.0 * places / p.cooling_min,
+            unit="molds/h",
+        )
+        for p in case.patterns
+        if p.cooling_min > 0
+    ]
+
+
+def cycles(found: Iterable[Any]) -> list[Working]:
+    """The loop that sets each mold cycle, its steps' durations added up."""
+    lines = []
+    for row in found:
+        seconds = dict(zip((step.name for step in row.steps), row.step_s, strict=True))
+        total = sum(seconds[name] for name in row.critical)
+        spans = max(1, round(total / row.deterministic_s)) if row.deterministic_s else 1
+        lines.append(
+            Working(
+                what=say("line.working.cycle", pattern=row.pattern, method=row.method),
+                formula=say("line.working.cycle_formula"),
+                numbers=f"({' + '.join(f'{name} {fixed(seconds[name], 2)}' for name in row.critical)}) / {spans}",
+                value=row.deterministic_s,
+                unit="s",
+            )
+        )
+    return lines
+
+
+def fit(case: Case, found: Sequence[Any]) -> list[Working]:
+    """Leak, vacuum, force and force needed of every core of which all is known."""
+    lines = []
+    for p in found:
+        for core in (core for core in p.cores if not core.lacks):
+            lines += _core(case, core)
+    return lines
+
+
+def _core(case: Case, core: Any) -> list[Working]:
+    stated = case.core(core.pattern, core.core)
+    names = {"pattern": core.pattern, "core": core.core}
+    k = float(intrinsic_m2(stated.permeability_afs))
+    a, setter = core.area_cm2 * 1e-4, case.setter
+    path = k * a / (AIR_PA_S * core.leak_l_min_kpa / 6e7)
+    shape = f"{k:.2e} · {fixed(a, 4)} / ({AIR_PA_S:.2e} · {fixed(path, 3)}) · 6·10⁷"
+    flow = setter.vacuum_flow_l_min * setter.generators
+    total = flow * (setter.vacuum_max_kpa / core.reached_kpa - 1) / setter.vacuum_max_kpa
+    top = f"{fixed(setter.vacuum_max_kpa)} · {fixed(flow)}"
+    lines = [
+        Working(
+            what=say("line.working.leak", **names), formula=say("line.working.leak_formula"), numbers=shape,
+            value=core.leak_l_min_kpa, unit="l/min/kPa", source=AFS, status="reprinted",
+        ),
+        Working(
+            what=say("line.working.reach", pattern=core.pattern), formula=say("line.working.reach_formula"),
+            numbers=f"{top} / ({fixed(flow)} + {fixed(total, 1)} · {fixed(setter.vacuum_max_kpa)})",
+            value=core.reached_kpa, unit="kPa",
+        ),
+        Working(
+            what=say("line.working.force", **names), formula=say("line.working.force_formula"),
+            numbers=f"{fixed(core.reached_kpa, 1)} · 10³ · {fixed(a, 4)}", value=core.force_n, unit="N",
+        ),
+    ]  # fmt: skip
+    return lines + [_needed(core, held, setter.turn_acceleration_m_s2, names) for held in core.held]
+
+
+def _needed(core: Any, held: Any, acceleration: float, names: dict[str, str]) -> Working:
+    m, g, a = fixed(core.mass_kg, 2), fixed(GRAVITY_M_S2, 2), fixed(acceleration, 1)
+    numbers = {"hanging": f"{m} ({g} + {a})", "on edge": f"{m} ({g} / {FRICTION} + {a})", "lying": f"{m} · {a}"}
+    edge = held.orientation == "on edge"
+    return Working(
+        what=say("line.working.needed", orientation=say(f"line.orientation.{held.orientation}"), **names),
+        formula=say(f"line.working.needed_{held.orientation}"),
+        numbers=numbers[held.orientation],
+        value=held.needed_n,
+        unit="N",
+        source=TRADE if edge else "",
+        status="memory" if edge else "",
+    )

@@ -1,0 +1,117 @@
+"""A line as it is to be run: works and stops by station, places, cooling. In: case, mold cycle. Out: a `Plan`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from coreset.case import Case, Pattern, Stop
+from coreset.line.flow import Layout
+from coreset.line.limits import S_PER_MIN, cooling_places, pouring_s
+from coreset.line.services import MOLDING, POURING, SHAKE_OUT, TABLE, Work, availability
+
+COUNTED = 400
+"""Molds counted in a replication, or somewhat more: `Plan.counted`."""
+MOST_WAVES = 4
+LEAST_WARM_UP = 100
+FILLS = 2
+"""Times that the line is filled before counting."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A line to be run: works and stops by station, the row's layout, cooling needed, pattern changes."""
+
+    works: tuple[Work, ...]
+    stops: tuple[Stop, ...]
+    layout: Layout
+    cooling_s: float
+    run_molds: float
+    change_s: float
+    rest_uptime: float
+    index_s: float
+
+    @property
+    def stations(self) -> tuple[str, ...]:
+        """Names of the stations in order."""
+        return tuple(work.station for work in self.works)
+
+    @property
+    def warm_up(self) -> int:
+        """Molds run before counting."""
+        return max(LEAST_WARM_UP, FILLS * (sum(self.layout.places) + len(self.works)))
+
+    @property
+    def counted(self) -> int:
+        """Molds counted: whole fillings of the cooling places and whole batches, for they come and go in waves."""
+        wave = self.layout.places[-1] if self.cooling_s > 0 else 1
+        both = math.lcm(wave, self.layout.batch_molds)
+        wave = both if both <= MOST_WAVES * COUNTED else wave
+        return wave * math.ceil(COUNTED / wave)
+
+
+def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
+    """The line as the case states it, for one mold cycle.
+
+    Parameters
+    ----------
+    case : Case
+        Line and patterns.
+    row : MoldCycle
+        Its `sample_s` are the single cycles drawn from.
+    changes : float
+        Minutes of a pattern change, one after each run; 0 leaves pattern changes out. [min]
+
+    Returns
+    -------
+    Plan
+        The stops of the slowest station are taken as part of the uptime; what they do not explain stays a plain
+        factor. Stops elsewhere cost only what the places between cannot hold off.
+    """
+    line, pattern = case.line, case.pattern(row.pattern)
+    cooling_s = pattern.cooling_min * S_PER_MIN
+    works = [Work(station=MOLDING, seconds=np.asarray(row.sample_s, dtype=float))]
+    places: list[int] = []
+    batched = line.pouring_mode == "batch" and line.pouring_batch > 1
+    own_pace = pattern.pouring_s or line.pouring_s
+    if batched and line.index_s > 0:
+        works.append(_constant(TABLE, line.index_s))
+        places.append(0)
+    works.append(_constant(POURING, own_pace if batched else pouring_s(case, pattern)))
+    places.append(max(line.mold_positions, line.pouring_batch - 1) if batched else line.mold_positions)
+    works.append(_constant(SHAKE_OUT, line.shakeout_s))
+    places.append(int(cooling_places(case)))
+    dwell = (0.0,) * (len(places) - 1) + (cooling_s,)
+    layout = Layout(
+        places=tuple(places),
+        dwell_s=dwell,
+        batch_station=len(works) - 2 if batched else 0,
+        batch_molds=line.pouring_batch if batched else 1,
+    )
+    return Plan(
+        works=tuple(works),
+        stops=line.stops,
+        layout=layout,
+        cooling_s=cooling_s,
+        run_molds=_run_molds(pattern) if changes > 0 else 0.0,
+        change_s=changes * S_PER_MIN,
+        rest_uptime=min(1.0, line.uptime / availability(line.stops, slowest(works))),
+        index_s=line.index_s,
+    )
+
+
+def slowest(works: Sequence[Work]) -> str:
+    """The station that takes longest for a mold."""
+    return max(works, key=lambda work: float(work.seconds.mean())).station
+
+
+def _constant(station: str, seconds: float) -> Work:
+    return Work(station=station, seconds=np.array([float(seconds)]))
+
+
+def _run_molds(pattern: Pattern) -> float:
+    return pattern.molds_per_year.likely / pattern.runs_per_year

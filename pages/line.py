@@ -1,0 +1,30 @@
+"""Line: what it makes with either method, what each second is worth, and whether the setter can hold the cores."""
+
+import streamlit as st
+
+from coreset.brief import say, say_line, tables_line, working_line
+from coreset.charts import line as charts
+from coreset.pages import line_cycle, line_fit, line_flow, line_jobs, parts, session
+
+parts.head("line.page")
+found = session.assessment()
+if not found.line:
+    parts.answer(say("line.page.nothing"))
+    st.stop()
+parts.answer(say_line.answer(found.case, found.line))
+names = ("rates", "cycle", "flow", "jobs", "fit")
+rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
+with rates:
+    parts.chart(charts.rates(found.case, found.line))
+    parts.rows(tables_line.rates(found.line))
+    st.caption(say("line.uptime_note"))
+    parts.working(working_line.rates(found.case, found.line))
+with cycle:
+    line_cycle.show(found)
+with flow:
+    line_flow.show(found)
+with jobs:
+    line_jobs.show(found)
+with fit:
+    line_fit.show(found.case)
+st.caption(say("line.safety"))

@@ -1,0 +1,45 @@
+# longer because it asks, draws and compares what if beside the chart itself
+"""Line, mold cycle: the multiple-activity chart of both methods to scale, who waits for whom, and what if."""
+
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief import say, say_line, tables_line, working_line
+from coreset.chart.what_if import what_ifs
+from coreset.charts import activity
+from coreset.pages import parts, session
+
+
+@st.cache_resource(show_spinner=False, max_entries=16)
+def _changes(key: str, pair: tuple[str, str], _found: Any) -> Any:
+    return what_ifs(_found.case, _found.standards, pair=pair)
+
+
+def show(found: Any) -> None:
+    """One pattern's mold cycle under the methods compared."""
+    case = found.case
+    names = list(dict.fromkeys(row.pattern for row in found.mold_cycles))
+    pattern = st.selectbox(say("line.page.pattern"), names, key="line_cycle_pattern")
+    rows = [
+        r for m in (case.baseline, case.candidate) for r in found.mold_cycles if (r.pattern, r.method) == (pattern, m)
+    ]
+    rows = rows or [row for row in found.mold_cycles if row.pattern == pattern]
+    parts.chart(activity.activity(rows, case.baseline))
+    for row in rows:
+        st.markdown(parts.plain(" ".join(say_line.cycle(row))))
+    parts.rows([line for row in rows for line in tables_line.shares(row)])
+    parts.working(working_line.cycles(rows))
+    st.subheader(say("line.page.what_if"), anchor=False)
+    changes = _changes(session.content(case), (pattern, rows[-1].method), found)
+    if not changes:
+        st.caption(say("line.cycle.no_changes"))
+        return
+    parts.chart(activity.what_if(changes), tables_line.changes(changes))
+    after = st.selectbox(
+        say("line.page.what_if"),
+        changes,
+        format_func=lambda c: say(f"line.change.{c.code}"),
+        label_visibility="collapsed",
+    )
+    parts.chart(activity.before_after(after))

@@ -1,0 +1,32 @@
+"""Line, the setter's fit: which cores it holds by reckoning, what is missing, and the caution that ends it."""
+
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief import say, say_fit, working_line
+from coreset.charts import line as charts
+from coreset.line.fit import fits
+from coreset.pages import parts
+
+
+def show(case: Any) -> None:
+    """Verdict, curves of one pattern, every core, what to check, loss of vacuum, the last word."""
+    found = fits(case)
+    if not found:
+        parts.empty("line.fit.nothing")
+        return
+    parts.answer(say_fit.answer(case, found))
+    for sentence in say_fit.sentences(case, found):
+        st.markdown(parts.plain(sentence))
+    row = st.selectbox(say("line.page.pattern"), found, format_func=lambda p: p.pattern, key="line_fit_pattern")
+    drawn = charts.fit(case, row)
+    if drawn is not None:
+        parts.chart(drawn)
+    st.subheader(say("line.page.all_cores"), anchor=False)
+    parts.rows(say_fit.rows(found))
+    for sentence in say_fit.reminders(found):
+        st.markdown(parts.plain(sentence))
+    parts.working(working_line.fit(case, found))
+    st.warning(say("line.vacuum_loss"))
+    st.markdown(f"**{say('line.last_word')}**")

@@ -1,0 +1,52 @@
+# longer because it runs the line with progress and keeps what it ran
+"""Line, mold to shake-out: the line run for one pattern, where each station's time goes, what each change brings."""
+
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief import say, say_line, tables_line
+from coreset.charts import line as charts
+from coreset.line.closer import look_closer
+from coreset.pages import parts, session
+
+KEPT = 16
+
+
+@st.cache_resource(show_spinner=False)
+def _shelf() -> dict[Any, Any]:
+    return {}
+
+
+def _closer(found: Any, pattern: str) -> Any:
+    """The runs of one pattern; run once for the same content, with progress."""
+    shelf, key = _shelf(), (session.content(found.case), pattern)
+    if key not in shelf:
+        bar = st.progress(0.0, say("line.page.running"))
+        ran = look_closer(
+            found.case, found.mold_cycles, pattern, progress=lambda done: bar.progress(done, say("line.page.running"))
+        )
+        bar.empty()
+        if len(shelf) >= KEPT:
+            shelf.clear()
+        shelf[key] = ran
+    return shelf[key]
+
+
+def show(found: Any) -> None:
+    """Rate, losses and gains of one pattern."""
+    names = list(dict.fromkeys(row.pattern for row in found.mold_cycles))
+    pattern = st.selectbox(say("line.page.pattern"), names, key="line_flow_pattern")
+    closer = _closer(found, pattern)
+    if not closer.methods:
+        parts.empty("line.page.nothing")
+        return
+    for sentence in say_line.flow(found.case, closer):
+        st.markdown(parts.plain(sentence))
+    parts.chart(charts.shares(closer), tables_line.stations(closer))
+    for method in closer.methods[:1]:
+        for sentence in say_line.seconds(method.seconds):
+            st.markdown(parts.plain(sentence))
+    if closer.gains:
+        parts.chart(charts.gains(closer), tables_line.gains(closer.gains))
+    st.caption(f"{say('line.interval_note')} {say_line.warm_up(closer, found.case.seed)}")
