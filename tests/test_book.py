@@ -7,6 +7,7 @@ import subprocess
 import sys
 import threading
 
+import numpy as np
 import pytest
 from sqlalchemy import text
 
@@ -14,6 +15,9 @@ from coreset.book import Book, schema
 from coreset.book.presses import Press
 from coreset.case import Case, Correction, Element, Money, Pattern, Range, Reading, Readings, Study
 from coreset.errors import BookError
+from coreset.study.balance import balance
+from coreset.study.sums import per_mold, sums
+from coreset.study.times import element_times
 
 NAN = math.nan
 
@@ -233,19 +237,40 @@ def timed_book(book, timing):
 
 
 def test_presses_become_readings_of_a_continuous_study(book):
-    """The clock at each breakpoint; a struck press is gone; the rating stands with its element."""
+    """The clock at each breakpoint from the first element on; a struck press is gone; ratings stand with elements."""
     found = timed_book(book, "continuous")
     assert [(r.element, r.reading_s, r.mark) for r in found.readings] == [
-        ("fetch", 5.0, ""),
-        ("set", 9.0, ""),
-        ("fetch", 13.0, ""),
-        ("set", 15.0, ""),
-        ("foreign", 18.0, "foreign"),
-        ("set", 20.0, ""),
+        ("fetch", 3.0, ""),
+        ("set", 7.0, ""),
+        ("fetch", 11.0, ""),
+        ("set", 13.0, ""),
+        ("foreign", 16.0, "foreign"),
+        ("set", 18.0, ""),
     ]
-    assert found.readings.rating[-1] == 105.0
+    assert found.readings.rating[3] == found.readings.rating[-1] == 105.0
     assert (found.clock_in, found.clock_out, found.date) == ("8:00:00.500", "8:00:21.500", "2026-11-25")
     assert (found.elapsed_before_s, found.elapsed_after_s, found.taken_with) == (2.0, 1.0, "clock")
+
+
+@pytest.mark.parametrize("timing", ["continuous", "snapback"])
+def test_the_time_balance_of_a_timed_study_closes(book, timing):
+    """Before, elements, foreign and after are all of the time between clock in and clock out; the mean is whole."""
+    found = timed_book(book, timing)
+    spent = balance(found, element_times(found))
+    assert (spent.elapsed_s, spent.unaccounted_pct) == (pytest.approx(21.0), pytest.approx(0.0, abs=1e-9))
+    assert (spent.ineffective_s, spent.effective_s) == (pytest.approx(3.0), pytest.approx(15.0))
+
+
+def test_an_interrupted_occurrence_counts_once(book):
+    """Foreign time within an element that is counted by occurrences does not make two of it."""
+    elements = (Element(name="fetch"), Element(name="set", per_mold=1.0))
+    book.keep("c", case(study(readings=Readings(), elements=elements)), who="OB7", why="entered")
+    book.take("c", "S1", "d1", sitting())
+    found = book.open("c").studies[0]
+    assert element_times(found).good.sum() == 4
+    assert per_mold(sums(found, element_times(found)), np.ones((1, 2)), sums(found, element_times(found)).observed)[
+        0
+    ] == pytest.approx([3.5, 4.0])
 
 
 def test_presses_become_element_times_of_a_snapback_study(book):

@@ -34,7 +34,8 @@ def _sat(study: Study, sittings: list[list[Press]]) -> list[Study]:
     """The study as each device timed it: the first under its own code, each further one under a code of its own."""
     if not sittings:
         return [study]
-    first, *others = (timed(study, taken(presses, timing=study.timing)) for presses in sittings)
+    counted = {e.name for e in study.elements if e.per_mold is not None or e.occasional}
+    first, *others = (timed(study, taken(sat, timing=study.timing, counted=counted)) for sat in sittings)
     further = (
         replace(other, study=SITTING.format(study=study.study, number=number))
         for number, other in enumerate(others, start=2)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
@@ -56,7 +56,7 @@ class Taken:
         return bool(self.clock_out)
 
 
-def taken(presses: Iterable[Press], *, timing: str) -> Taken:
+def taken(presses: Iterable[Press], *, timing: str, counted: Collection[str] = ()) -> Taken:
     """Readings in the form of a study file from the presses of one sitting.
 
     Parameters
@@ -64,7 +64,11 @@ def taken(presses: Iterable[Press], *, timing: str) -> Taken:
     presses : iterable of Press
         One device, any order.
     timing : str
-        continuous: `reading_s` is the clock at the breakpoint; snapback: the element time itself. [s]
+        continuous: `reading_s` is the clock at the breakpoint, from the start of the first element; snapback: the
+        element time itself. [s]
+    counted : collection of str
+        Elements of which each row is one occurrence: where foreign time cuts one in two, the first part is marked as
+        broken off, so that its time counts and its occurrence does not.
 
     Returns
     -------
@@ -74,7 +78,7 @@ def taken(presses: Iterable[Press], *, timing: str) -> Taken:
     ordered = sorted(presses, key=lambda press: press.seq)
     kept = _settled(ordered)
     first = next((p.clock_s for p in kept if p.kind == "first"), 0.0)
-    rows = _continuous(kept) if timing == "continuous" else _snapback(kept, first)
+    rows = _continuous(kept, first, counted) if timing == "continuous" else _snapback(kept, first)
     ends = [p.clock_s for p in kept if p.kind in BREAKPOINTS and p.kind != "missed"]
     result = Taken(
         readings=Readings.of(rows),
@@ -106,10 +110,22 @@ def _row(press: Press, reading_s: float, mark: str) -> Reading:
 
 
 MARK = {"end": "", "split": "", "foreign": "foreign", "missed": "missed"}
+BROKEN_OFF = "failed"
 
 
-def _continuous(kept: Sequence[Press]) -> list[Reading]:
-    return [_row(p, NAN if p.kind == "missed" else p.clock_s, MARK[p.kind]) for p in kept if p.kind in BREAKPOINTS]
+def _continuous(kept: Sequence[Press], first: float, counted: Collection[str]) -> list[Reading]:
+    """Readings of a running clock; the part of an element before foreign time goes by the element that ended after."""
+    rows: list[Reading] = []
+    ended: Press | None = None
+    for press in reversed([p for p in kept if p.kind in BREAKPOINTS]):
+        if press.kind in ("end", "missed"):
+            ended = press
+        mark = MARK[press.kind]
+        if press.kind == "split" and ended is not None:
+            press = replace(press, element=ended.element, cycle=ended.cycle, rating=ended.rating)
+            mark = BROKEN_OFF if ended.element in counted else ""
+        rows.append(_row(press, NAN if press.kind == "missed" else press.clock_s - first, mark))
+    return rows[::-1]
 
 
 def _snapback(kept: Sequence[Press], first: float) -> list[Reading]:

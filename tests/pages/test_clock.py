@@ -1,7 +1,10 @@
 """The clock in a real Chromium: what its keys, buttons and signs do."""
 
 import pytest
-from floor import press, seconds, until
+from floor import press, until
+
+from coreset.study.balance import balance
+from coreset.study.times import element_times
 
 pytestmark = pytest.mark.browser
 
@@ -38,10 +41,8 @@ def test_the_time_balance_of_a_continuous_study_closes(page, floor):
     press(page, "Space", "Space", *["Space"] * 6, "f", "f", *["Space"] * 3, "e", "e", pause_ms=90)
     assert until(lambda: ("stop", "") in floor.kinds())
     found = floor.study()
-    elapsed = seconds(found.clock_out) - seconds(found.clock_in)
-    spent, before = 0.0, found.elapsed_before_s
-    for reading in found.readings:
-        spent, before = spent + reading.reading_s - before, reading.reading_s
-    recorded = found.elapsed_before_s + spent + found.elapsed_after_s
-    assert recorded == pytest.approx(elapsed, abs=0.0011)
-    assert elapsed > 1.0
+    spent = balance(found, element_times(found))
+    assert spent.elapsed_s > 1.0
+    assert spent.ineffective_s > 0.0
+    assert abs(spent.unaccounted_s) <= 0.0011, "clock in and out are written to the millisecond"
+    assert found.clock_trouble == ""
