@@ -7,33 +7,12 @@ from collections.abc import Iterable
 from coreset.brief.text import say
 from coreset.case import Correction, Reading, Study, meaning
 from coreset.rounding import fixed
-
-HEADER = (
-    "date",
-    "shift",
-    "department",
-    "tooling",
-    "layout",
-    "conditions",
-    "experience",
-    "watch",
-    "approver",
-    "clock_in",
-    "clock_out",
-    "allowances",
-)
-"""Fields without which a study is hard to defend; common practice, no source."""
+from coreset.study.header import STATED, lacking
 
 
-def lacking(study: Study) -> tuple[str, ...]:
+def lacks(study: Study) -> tuple[str, ...]:
     """What a defensible study would state and this one does not, in the words of the fields' meaning."""
-    empty = [name for name in HEADER if not getattr(study, name)]
-    words = [meaning(Study, name) for name in empty if name != "watch" or study.taken_with == "watch"]
-    if not study.consent:
-        words.append(meaning(Study, "consent"))
-    if not all(element.breakpoint for element in study.elements):
-        words.append(say("timing.breakpoints"))
-    return tuple(words)
+    return tuple(say("timing.breakpoints") if name == "elements" else meaning(Study, name) for name in lacking(study))
 
 
 def standing(study: Study) -> str:
@@ -58,7 +37,7 @@ def _running(study: Study) -> bool:
 
 def lack_sentence(study: Study) -> str:
     """A sentence on what the header lacks; empty if nothing."""
-    words = lacking(study)
+    words = lacks(study)
     return say("timing.lacks", fields="; ".join(words)) if words else ""
 
 
@@ -112,7 +91,7 @@ def reading_label(reading: Reading) -> str:
 
 CLOCKED = ("date", "clock_in", "clock_out")
 """Fields that a clock fills in by itself."""
-TYPED = ("observer", "operator", *HEADER, "rating_scale", "version", "note")
+TYPED = ("observer", "operator", *STATED, "rating_scale", "version", "note")
 
 
 def header_fields(study: Study) -> tuple[tuple[str, str], ...]:

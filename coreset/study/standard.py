@@ -15,6 +15,7 @@ from coreset.case import Case, Core, Study
 from coreset.study import needed, resample
 from coreset.study.allowances import Allowed, allowed
 from coreset.study.balance import Balance, balance
+from coreset.study.header import lacking
 from coreset.study.sums import Sums, cycle_times, per_mold, sums
 from coreset.study.times import Timed, element_times
 
@@ -249,6 +250,10 @@ def _notes(study: Study, timed: Timed, found: Sums, checked: Balance, allow: All
         yield Note(code="rater_assumed", blanks=at)
     if not study.consent:
         yield Note(code="no_consent", blanks=at)
+    if lacks := len([name for name in lacking(study) if name != "consent"]):
+        yield Note(code="header_lacks", blanks=at | {"count": lacks})
+    if study.clock_trouble:
+        yield Note(code="clock_trouble", blanks=at)
 
 
 def _of_readings(study: Study, timed: Timed, found: Sums, checked: Balance) -> Iterator[tuple[str, dict[str, Any]]]:
