@@ -40,7 +40,15 @@ def test_force_by_hand():
     assert row.force_n == pytest.approx(row.reached_kpa * 1_000 * 60e-4)
     assert orientations(4.0, 2.0, row.force_n)[0].factor == pytest.approx(row.force_n / (4.0 * 11.80665))
     assert row.factor == min(held.factor for held in row.held)
-    assert row.pad_area_cm2 == pytest.approx(60.0 * row.wanted / row.factor)
+
+
+def test_pad_area_needed_just_holds():
+    """With the pad that is named the factor is the one wanted; where more pad only leaks more there is none."""
+    need = fit().cores[0].pad_area_cm2
+    assert fit(replace(CORE, print_area=need)).cores[0].factor == pytest.approx(2.0)
+    heavy = fit(replace(CORE, mass=40.0)).cores[0]
+    assert math.isinf(heavy.pad_area_cm2)
+    assert fit(replace(CORE, mass=40.0, print_area=10_000.0)).cores[0].factor < 2.0
 
 
 def test_generators_needed_hold_what_is_wanted_and_one_less_does_not():

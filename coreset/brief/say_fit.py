@@ -69,10 +69,17 @@ def _needy(found: Sequence[Any]) -> Iterable[Any]:
 
 
 def _need(core: Any) -> str:
-    blanks = {"pattern": core.pattern, "area": number(core.pad_area_cm2), "now": number(core.area_cm2)}
-    if not math.isfinite(core.generators_needed):
-        return say("line.fit.need_more", **blanks)
-    return say("line.fit.need", generators=number(core.generators_needed), have=core.generators, **blanks)
+    """What would hold a pattern's worst core: more generators, more pad, either, or neither."""
+    more, pad = math.isfinite(core.generators_needed), math.isfinite(core.pad_area_cm2)
+    key = "need" if more and pad else "need_generators" if more else "need_pad" if pad else "need_neither"
+    return say(
+        f"line.fit.{key}",
+        pattern=core.pattern,
+        generators=number(core.generators_needed),
+        have=core.generators,
+        area=number(core.pad_area_cm2),
+        now=number(core.area_cm2),
+    )
 
 
 def verdict(core: Any) -> str:

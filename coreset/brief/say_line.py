@@ -13,6 +13,8 @@ from coreset.rounding import fixed
 WORTH_SAYING = 0.005
 """Gain below which nothing is said to be gained; an interval of a run is about as wide."""
 WAITS_S = 0.5
+WORTH_A_SECOND = 0.05
+"""Molds an hour that a second less must bring to be worth saying."""
 PERCENT = 100.0
 
 
@@ -42,6 +44,8 @@ def signed(share: float, digits: int = 0) -> str:
     ('+12', '−5')
     """
     text = number(PERCENT * share, digits)
+    if not float(text.replace("−", "-").replace("\N{NO-BREAK SPACE}", "")):
+        return text.lstrip("−")
     return text if text.startswith("−") else f"+{text}"
 
 
@@ -151,6 +155,8 @@ def part(name: str, amount: float) -> str:
 
 def parts(row: Any) -> str:
     """Several changes together in words."""
+    if len(row.parts) > 2:
+        return say("line.part.all")
     return listed([part(name, amount) for name, amount in row.parts])
 
 
@@ -163,29 +169,39 @@ def gains(found: Sequence[Any]) -> list[str]:
         return [say("line.flow.gain_none")]
     if setter is None:
         return [say("line.flow.gain_alone", what=_upper(parts(best)), share=signed(best.share, 1))]
-    joined = [row for row in found if row.parts[0] == ("setter", 1.0) and len(row.parts) == 2]
-    joined = [
-        max((r for r in joined if r.parts[1][0] == n), key=lambda r: r.share)
-        for n in ("positions", "pourer", "cooling")
-    ]
-    return [
-        say(
-            "line.flow.gain_line",
-            setter=_upper(part("setter", 1.0)),
-            alone=signed(setter.share, 1),
-            what=part(*row.parts[1]),
-            together=signed(row.share, 1),
-            without=signed(known[row.parts[1:]].share, 1),
-        )
-        for row in sorted(joined, key=lambda row: -row.share)
-    ]
+    alone = say("line.flow.gain_alone_setter", setter=_upper(part("setter", 1.0)), alone=signed(setter.share, 1))
+    best_of = [max(rows, key=lambda r: r.share) for rows in _with_setter(found)]
+    helps = [row for row in best_of if row.share - setter.share >= WORTH_SAYING]
+    rest = listed([part(*row.parts[1]) for row in best_of if row not in helps])
+    said = [_joined(row, setter, known) for row in sorted(helps, key=lambda row: -row.share)] or [alone]
+    return [*said, say("line.flow.gain_rest", rest=rest)] if rest else said
+
+
+def _with_setter(found: Sequence[Any]) -> list[list[Any]]:
+    """Gains of the setter with one other change, by the kind of that change."""
+    kinds: dict[str, list[Any]] = {}
+    for row in found:
+        if row.parts[0] == ("setter", 1.0) and len(row.parts) == 2:
+            kinds.setdefault(row.parts[1][0], []).append(row)
+    return list(kinds.values())
+
+
+def _joined(row: Any, setter: Any, known: dict[Any, Any]) -> str:
+    return say(
+        "line.flow.gain_line",
+        setter=_upper(part("setter", 1.0)),
+        alone=signed(setter.share, 1),
+        what=part(*row.parts[1]),
+        together=signed(row.share, 1),
+        without=signed(known[row.parts[1:]].share, 1),
+    )
 
 
 def seconds(found: Iterable[Any]) -> list[str]:
     """What a second less is worth at each station."""
     return [
         say("line.flow.second", gain=fixed(row.gain_per_h, 2), where=where(row.station))
-        if row.low > 0
+        if row.gain_per_h >= WORTH_A_SECOND
         else say("line.flow.second_none", where=where(row.station))
         for row in found
     ]

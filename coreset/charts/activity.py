@@ -18,6 +18,7 @@ INK_ON_BAR = "#ffffff"
 LETTER_S = 0.011
 """Width of one letter as a share of the drawn time, for leaving out labels that would not fit."""
 GROUP_GAP = 18
+KEY_SIZE = 11
 
 
 def activity(rows: Sequence[Any], baseline: str) -> alt.VConcatChart:
@@ -61,7 +62,8 @@ def _words(row: Any) -> str:
 def _panel(row: Any, baseline: str, end: float, lowest: bool) -> alt.LayerChart:
     colour = look.BASELINE if row.method == baseline else look.CANDIDATE
     people = [say_line.who(name) for name in row.shares]
-    work = [_worked(bar, end) for bar in row.bars]
+    numbers = {step.name: i for i, step in enumerate(row.steps, start=1)}
+    work = [_worked(bar, end, numbers[bar.step]) for bar in row.bars]
     waits = [_waited(bar, end) for bar in row.bars if bar.waited_s > 0]
     y = alt.Y("who:N", sort=people, title=None, axis=alt.Axis(domain=False, ticks=False, labelLimit=150))
     axis = (
@@ -79,8 +81,7 @@ def _panel(row: Any, baseline: str, end: float, lowest: bool) -> alt.LayerChart:
         ),
         done.mark_text(fontSize=11, color=INK_ON_BAR).encode(x="middle:Q", y=y, text="label:N"),
     ]
-    own = alt.TitleParams(text=row.method, fontSize=look.FONT_SIZE, color=colour, anchor="start", offset=4)
-    return alt.layer(*layers).properties(title=own, width=look.WIDTH, height=alt.Step(ROW))
+    return alt.layer(*layers).properties(title=_titled(row, row.method, colour), width=look.WIDTH, height=alt.Step(ROW))
 
 
 def _fitting(text: str, seconds: float, end: float) -> str:
@@ -91,15 +92,22 @@ def _fitting(text: str, seconds: float, end: float) -> str:
     return f"{text[: room - 1].rstrip()}…" if room >= 6 else ""
 
 
-def _worked(bar: Any, end: float) -> dict[str, Any]:
+def _worked(bar: Any, end: float, number: int) -> dict[str, Any]:
     return {
         "who": say_line.who(bar.by),
         "from": bar.start_s,
         "to": bar.end_s,
         "middle": (bar.start_s + bar.end_s) / 2,
         "odd": bar.cycle % 2 == 1,
-        "label": _fitting(bar.step, bar.end_s - bar.start_s, end),
+        "label": _named(bar.step, number, bar.end_s - bar.start_s, end),
     }
+
+
+def _named(step: str, number: int, seconds: float, end: float) -> str:
+    """Number and name of a step, its number alone where the name does not fit, nothing where not even that."""
+    room = int(seconds / (LETTER_S * end))
+    whole = f"{number} {step}"
+    return whole if len(whole) <= room else str(number) if room >= len(str(number)) else ""
 
 
 def _waited(bar: Any, end: float) -> dict[str, Any]:
@@ -160,12 +168,31 @@ def before_after(change: Any) -> alt.VConcatChart:
     blanks = {"before": fixed(now.mean_s, 1), "after": fixed(then.mean_s, 1), "saved": fixed(change.saved_s, 1)}
     title = say("line.cycle.saved", name=_upper(name), **blanks)
     panels = [
-        _panel(now, now.method, end, False).properties(title=_titled(say("line.chart.now"), look.BASELINE)),
-        _panel(then, "", end, True).properties(title=_titled(name, look.CANDIDATE)),
+        _panel(now, now.method, end, False).properties(title=_titled(now, say("line.chart.now"), look.BASELINE)),
+        _panel(then, "", end, True).properties(title=_titled(then, name, look.CANDIDATE)),
     ]
     words = say("line.chart.activity_text", rows=f"{_words(now)}; {_words(then)}")
     return alt.vconcat(*panels, spacing=GROUP_GAP).properties(title=title, description=words)
 
 
-def _titled(text: str, colour: str) -> alt.TitleParams:
-    return alt.TitleParams(text=text, fontSize=look.FONT_SIZE, color=colour, anchor="start", offset=4)
+def _titled(row: Any, text: str, colour: str) -> alt.TitleParams:
+    """Title of a panel with the key to the numbers of its steps."""
+    key = " · ".join(f"{i} {step.name}" for i, step in enumerate(row.steps, start=1))
+    return alt.TitleParams(
+        text=text,
+        fontSize=look.FONT_SIZE,
+        color=colour,
+        anchor="start",
+        offset=6,
+        subtitle=_lines(key),
+        subtitleFontSize=KEY_SIZE,
+    )
+
+
+def _lines(key: str, width: int = 118) -> list[str]:
+    """A key on as many lines as it needs, broken between steps."""
+    lines = [""]
+    for part in key.split(" · "):
+        longer = f"{lines[-1]} · {part}" if lines[-1] else part
+        lines = [*lines, part] if len(longer) > width else [*lines[:-1], longer]
+    return lines

@@ -128,7 +128,7 @@ def gains(found: Any) -> alt.LayerChart:
         title = say("line.chart.gains", pattern=found.pattern, what=say_line.parts(best), gain=gain)
     words = say("line.chart.gains_text", rows="; ".join(f"{r['what']} {r['label']}" for r in rows))
     y = alt.Y("what:N", sort=[r["what"] for r in rows], title=None, axis=alt.Axis(labelLimit=420))
-    x = alt.X("mean:Q", title=say("line.chart.gains_axis"))
+    x = alt.X("mean:Q", title=say("line.chart.gains_axis"), axis=alt.Axis(tickCount=6))
     chart = alt.Chart(alt.Data(values=rows))
     colour = alt.condition("datum.setter", alt.value(look.CANDIDATE), alt.value(look.BASELINE))
     layers = [
@@ -171,7 +171,10 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
     y = alt.Y("flow:Q", title=say("line.chart.fit_y"))
     colours = alt.Scale(domain=[give, take], range=[look.INK, look.BAD])
     line = alt.Chart(alt.Data(values=curves))
-    ends = [{"kpa": most * 0.06, "flow": flow * 0.97, "curve": give}, {"kpa": top, "flow": leak * top, "curve": take}]
+    ends = [
+        {"kpa": most * 0.03, "flow": flow, "curve": give},
+        {"kpa": top * 0.97, "flow": leak * top * 0.97, "curve": take},
+    ]
     wish = alt.Chart(alt.Data(values=[{"kpa": wanted, "flow": flow, "label": say("line.chart.wanted")}]))
     meet = alt.Chart(alt.Data(values=[{"kpa": reach, "flow": leak * reach, "label": f"{names['reach']} kPa"}]))
     layers = [
@@ -181,10 +184,10 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
             color=alt.Color("curve:N", scale=colours, legend=None),
             strokeDash=alt.StrokeDash("curve:N", legend=None),
         ),
-        alt.Chart(alt.Data(values=ends)).mark_text(align="left", dx=8, dy=-6).encode(x=x, y=y, text="curve:N"),
+        alt.Chart(alt.Data(values=ends)).mark_text(align="left", dx=8, dy=2).encode(x=x, y=y, text="curve:N"),
         wish.mark_rule(color=look.ACCENT, strokeDash=[4, 4]).encode(x=x),
-        wish.mark_text(align="left", dx=5, dy=4, color=look.ACCENT).encode(x=x, y=y, text="label:N"),
+        wish.mark_text(align="left", dx=5, dy=-4, color=look.ACCENT).encode(x=x, y=alt.datum(0), text="label:N"),
         meet.mark_point(filled=True, size=110, color=look.INK, opacity=1).encode(x=x, y=y),
-        meet.mark_text(align="right", dx=-12, dy=14).encode(x=x, y=y, text="label:N"),
+        meet.mark_text(align="left", dx=12, dy=4).encode(x=x, y=y, text="label:N"),
     ]
     return _drawn(layers, title, words, width=look.WIDTH, height=CURVE_HEIGHT)

@@ -36,8 +36,9 @@ class Fit:
     """Whether the setter can hold one core, as far as can be reckoned; codes in `lacks`, `breaks` and `reminds`.
 
     `factor` is the least over the orientations: the force at the vacuum reached, over weight with acceleration.
-    `holds` is None where inputs are missing (`lacks` says which). `pad_area_cm2` is what the safety factor needs at
-    the vacuum reached by all; `air_l` is compressed air for one core's mold as entered for the setter.
+    `holds` is None where inputs are missing (`lacks` says which). `pad_area_cm2` is the pad a
+    core that the safety factor needs, were all pads of the mask to grow alike; infinite
+    where more pad only leaks more or the core's face is smaller.
     """
 
     pattern: str
@@ -176,7 +177,7 @@ def _core(case: Case, core: Core, leak: tuple[float, float], reach: float) -> Fi
         wanted=setter.safety_factor,
         holds=False if breaks else None if lacks else True,
         wanted_kpa=wanted_kpa,
-        pad_area_cm2=setter.safety_factor * worst / (reach * N_PER_KPA_CM2) if reach > 0 else math.nan,
+        pad_area_cm2=_on_its_face(case, core, _pad_area(case, leak[1], area, setter.safety_factor * worst)),
         generators=setter.generators,
         generators_needed=_generators(case, leak[1], wanted_kpa),
         lacks=lacks,
@@ -204,6 +205,24 @@ def orientations(mass_kg: float, acceleration_m_s2: float, force_n: float) -> tu
     return tuple(
         Held(orientation=name, needed_n=n, factor=force_n / n if n > 0 else math.inf) for name, n in needed.items()
     )
+
+
+def _pad_area(case: Case, total: float, area_cm2: float, needed_n: float) -> float:
+    """Pad of one core that holds it, all pads of the mask growing alike: more pad leaks more, so there may be none.
+
+    With pads s times as large the vacuum is p Q / (Q + s G p) and the force s A times that; s follows from the force.
+    """
+    p, q = case.setter.vacuum_max_kpa, case.setter.vacuum_flow_l_min * case.setter.generators
+    if not (math.isfinite(total) and area_cm2 > 0 and p > 0):
+        return math.nan
+    left = area_cm2 * N_PER_KPA_CM2 * p * q - needed_n * total * p
+    return area_cm2 * needed_n * q / left if left > 0 else math.inf
+
+
+def _on_its_face(case: Case, core: Core, pad_cm2: float) -> float:
+    """A pad area, infinite where it would be larger than the core's own face."""
+    face = core.length * core.width * _cm(case) ** 2
+    return math.inf if 0 < face < pad_cm2 else pad_cm2
 
 
 def _generators(case: Case, total: float, wanted_kpa: float) -> float:

@@ -102,18 +102,26 @@ def gains(
     joined: list[tuple[tuple[str, float], ...]] = []
     if then is not None:
         setter = ("setter", 1.0)
-        joined = [(setter,), *((setter, *parts) for parts in alone)]
+        most = alone[len(POSITIONS) - 1 :]
+        joined = [(setter,), *((setter, *parts) for parts in most)]
         joined.append((setter, ("positions", float(POSITIONS[-1])), ("pourer", FASTER), ("cooling", float(places))))
-    base = _draws(plan(case, now), seed=seed, replications=replications)
-    found = []
     wanted = alone + joined
-    for done, parts in enumerate(wanted, start=1):
-        row = then if any(name == "setter" for name, _ in parts) else now
-        draws = _draws(plan(changed(case, parts), row), seed=seed, replications=replications)
-        found.append(_gain(parts, base, draws))
+    masked = [any(name == "setter" for name, _ in parts) for parts in wanted]
+    lines = [plan(changed(case, parts), then if m else now) for parts, m in zip(wanted, masked, strict=True)]
+    start, *lines = same_window([plan(case, now), *lines])
+    base = _draws(start, seed=seed, replications=replications)
+    found = []
+    for done, (parts, line) in enumerate(zip(wanted, lines, strict=True), start=1):
+        found.append(_gain(parts, base, _draws(line, seed=seed, replications=replications)))
         if progress is not None:
             progress(done / len(wanted))
     return tuple(found)
+
+
+def same_window(lines: list[Plan]) -> list[Plan]:
+    """The same lines, all of them counting the same molds, so that their draws are common mold by mold."""
+    window = max(line.warm_up for line in lines), max(line.counted for line in lines)
+    return [replace(line, at_least=window) for line in lines]
 
 
 def changed(case: Case, parts: tuple[tuple[str, float], ...]) -> Case:

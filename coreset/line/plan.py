@@ -24,7 +24,10 @@ FILLS = 2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """A line to be run: works and stops by station, the row's layout, cooling needed, pattern changes."""
+    """A line to be run: works and stops by station, the row's layout, cooling needed, pattern changes.
+
+    `at_least` are molds of warm-up and molds counted that another line needs which this one is compared with.
+    """
 
     works: tuple[Work, ...]
     stops: tuple[Stop, ...]
@@ -33,7 +36,7 @@ class Plan:
     run_molds: float
     change_s: float
     rest_uptime: float
-    index_s: float
+    at_least: tuple[int, int] = (0, 0)
 
     @property
     def stations(self) -> tuple[str, ...]:
@@ -43,7 +46,7 @@ class Plan:
     @property
     def warm_up(self) -> int:
         """Molds run before counting."""
-        return max(LEAST_WARM_UP, FILLS * (sum(self.layout.places) + len(self.works)))
+        return max(LEAST_WARM_UP, FILLS * (sum(self.layout.places) + len(self.works)), self.at_least[0])
 
     @property
     def counted(self) -> int:
@@ -51,7 +54,7 @@ class Plan:
         wave = self.layout.places[-1] if self.cooling_s > 0 else 1
         both = math.lcm(wave, self.layout.batch_molds)
         wave = both if both <= MOST_WAVES * COUNTED else wave
-        return wave * math.ceil(COUNTED / wave)
+        return wave * math.ceil(max(COUNTED, self.at_least[1]) / wave)
 
 
 def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
@@ -100,7 +103,6 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
         run_molds=_run_molds(pattern) if changes > 0 else 0.0,
         change_s=changes * S_PER_MIN,
         rest_uptime=min(1.0, line.uptime / availability(line.stops, slowest(works))),
-        index_s=line.index_s,
     )
 
 
