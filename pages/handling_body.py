@@ -8,6 +8,7 @@ import streamlit as st
 from coreset.brief import say
 from coreset.brief import say_handling_crew as words
 from coreset.brief.say_handling import label_of, worst_first
+from coreset.brief.working_body import working_of_fitting, working_of_workload
 from coreset.case import Case
 from coreset.handling.en_iso import referred_indices
 from coreset.handling.fits import fittings
@@ -21,11 +22,17 @@ def body(case: Case, standards: Sequence[Any]) -> None:
     st.markdown(parts.plain(words.energy_sentence(loads)))
     st.markdown(parts.plain(words.heat_sentence(loads)))
     parts.rows(words.workload_rows(loads))
+    for load in loads:
+        label = say("handling.body.working", pattern=load.pattern, method=load.method)
+        parts.working(working_of_workload(load), label=label)
 
 
 def methods(case: Case, screened: Sequence[Any]) -> None:
     """Which method fits each task, what the others say, other reference masses for the worst."""
-    parts.rows(words.fitting_rows(fittings(case, screened)))
+    found = fittings(case, screened)
+    parts.rows(words.fitting_rows(found))
+    for one in found:
+        parts.working(working_of_fitting(one), label=say("handling.body.working_task", task=label_of(one)))
     rated = [row for row in worst_first(screened) if row.li is not None]
     if rated:
         st.subheader(say("handling.reference.row", task=parts.plain(label_of(rated[0]))), anchor=False)

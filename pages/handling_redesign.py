@@ -58,7 +58,7 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
         parts.chart(side_view(values, case.units))
         ranked = words.mend_rows(redesign.mended(now))
         parts.chart(mends(ranked, words.known(float(ends.index_of(now))), case.place.lifting_index_limit))
-    if left.button(say("handling.page.keep"), key=f"{lift.task}_keep"):
+    if left.button(say("handling.page.keep"), help=say("handling.page.keep_help"), key=f"{lift.task}_keep"):
         changed = ends.replaced(case, lift, ends.with_values(lift, values, hold))
         session.keep(changed, say("handling.page.kept", task=lift.task))
         st.rerun()

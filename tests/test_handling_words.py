@@ -10,6 +10,7 @@ from coreset.brief import say_handling as words
 from coreset.brief import say_handling_crew as crew
 from coreset.brief import say_handling_more as more
 from coreset.brief.text import catalogue
+from coreset.brief.working_body import working_of_fitting, working_of_workload
 from coreset.brief.working_handling import working_of, working_of_composite
 from coreset.case import Place
 from coreset.charts import handling as charts
@@ -106,6 +107,30 @@ def test_the_working_of_a_composite_adds_up():
         top, bottom = (float(x) for x in line.numbers.split(" / "))
         assert top / bottom == pytest.approx(line.value, abs=1e-3)
     assert {line.status for line in lines} == {"memory"}
+
+
+def test_the_workings_beside_the_lifting_equation_give_their_values():
+    """Energy, heat and hand work: the figures put in give the value that is shown."""
+    energy, watts, limit, _, wbgt, heat = working_of_workload(workloads(CASE, STANDARDS)[0])
+    assert energy.numbers == "(1.0 + 0.6 + 2.5) × 1.000" and energy.value == pytest.approx(4.1)
+    for line in (watts, limit):
+        first, second = (float(x) for x in line.numbers.split(" × "))
+        assert first * second == pytest.approx(line.value, rel=1e-3)
+    first, second = (float(x) for x in wbgt.numbers.split(" + "))
+    assert first + second == pytest.approx(wbgt.value)
+    assert heat.numbers.startswith("59.9 - 14.1 log10 286")
+    brush = next(one for one in fittings(CASE, SCREENED) if one.task == "brush")
+    for line in working_of_fitting(brush):
+        product = 1.0
+        for factor in line.numbers.split(" × "):
+            product *= float(factor)
+        assert product == pytest.approx(line.value, rel=1e-3)
+    shared = case(lift(persons=2, mass=12.0, carry=4.0))
+    lines = working_of_fitting(fittings(shared, screen(shared, STANDARDS))[0])
+    assert [line.status for line in lines] == ["memory", "memory"]
+    top, bottom = lines[0].numbers.split(" / ")
+    rwl, factor = (float(x) for x in bottom.strip("()").split(" × "))
+    assert float(top) / (rwl * factor) == pytest.approx(lines[0].value, rel=1e-3)
 
 
 def test_charts_are_complete_and_say_what_they_show():

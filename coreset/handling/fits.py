@@ -133,8 +133,8 @@ def _hand_work(case: Case, lift: Lift, per_min: float) -> tuple[Strain | None, S
 def _factored(case: Case, lift: Lift, per_min: float) -> Factored | None:
     """The index with EN/ISO factors, from the RWL that the same lift would have with two hands and one person."""
     hours = case.place.hours_per_shift
-    plain = replace(lift, hands=2, persons=1)
-    place = replace(case.place, hours_per_shift=min(hours, 8.0), temperature_c=None)
+    plain = replace(lift, hands=2, persons=1, carry=0.0)
+    place = replace(case.place, hours_per_shift=min(hours, 8.0))
     found = screen_lift(replace(case, place=place), plain, frequency_per_min=per_min, frequency_from="standard")
     if not found.rwl or hours > 12.0:
         return None

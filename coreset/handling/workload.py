@@ -10,6 +10,7 @@ from coreset.case import Case, Lift, Place
 from coreset.handling.constants import DURATIONS
 from coreset.handling.en_iso import KG_PER_LB
 from coreset.handling.energy import (
+    STANDARD_BODY_KG,
     Vertical,
     component_kcal_per_min,
     energy_limit_kcal_per_min,
@@ -50,12 +51,14 @@ class Heat:
 class Workload:
     """Energy of one pattern under one method.
 
-    `kcal_per_min` by components (reprinted), `lifting_kcal_per_min` by lifting terms (memory), the stricter energy
-    limit of its tasks, Murrell's rest in an hour by the components, and heat where the place was measured.
+    `kcal_per_min` by components (reprinted) for the body mass of the place, `lifting_kcal_per_min` by lifting terms
+    (memory), the stricter energy limit of its tasks, Murrell's rest in an hour by the components, and heat where the
+    place was measured.
     """
 
     pattern: str
     method: str
+    components_kcal_per_min: float
     kcal_per_min: float
     watts: float
     lifting_kcal_per_min: float
@@ -121,7 +124,8 @@ def workload(case: Case, *, pattern: str, method: str, standard_s: float) -> Wor
             moves.append((_vertical(case, lift, mass), per_min, lift))
     heavy = any(move.load_kg >= HEAVY_KG for move, _, _ in moves)
     work = "" if not moves else "both arms heavy" if heavy else "both arms light"
-    kcal = component_kcal_per_min("standing", work) * case.place.body_mass_kg / 70.0
+    components = component_kcal_per_min("standing", work)
+    kcal = components * case.place.body_mass_kg / STANDARD_BODY_KG
     lowest = min((min(m[2].vertical_origin, m[2].vertical_destination) for m in moves), default=0.0)
     classes = [DURATIONS.index(duration_of(case, lift)) for lift in lifts]
     posture = job_kcal_per_min(
@@ -131,6 +135,7 @@ def workload(case: Case, *, pattern: str, method: str, standard_s: float) -> Wor
     return Workload(
         pattern=pattern,
         method=method,
+        components_kcal_per_min=components,
         kcal_per_min=kcal,
         watts=watts,
         lifting_kcal_per_min=posture + sum(vertical_kcal(move) * f for move, f, _ in moves),
