@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 from typing import Any
 
@@ -13,6 +12,7 @@ from coreset.book import Book, book_url
 from coreset.brief import say
 from coreset.brief.say_case import empty_case
 from coreset.case import Case
+from coreset.case.digest import digest
 from coreset.pages.shelf import first_case
 
 CASE_VARIABLE = "CORESET_CASE"
@@ -75,17 +75,12 @@ def assessment() -> Any:
 
 def assessment_of(found: Case) -> Any:
     """What follows from any case; reckoned once for the same content."""
-    return _assessed(content(found), found)
+    return _assessed(digest(found), found)
 
 
 def as_kept(revision: int) -> Case:
     """The open case as it was kept at an earlier revision."""
     return book().open(case_id(), revision=revision)
-
-
-def content(found: Case) -> str:
-    """A short name for what a case holds: the same content, the same name."""
-    return hashlib.blake2b(repr(found).encode(), digest_size=16).hexdigest()
 
 
 @st.cache_resource(show_spinner=say("front.wait"), max_entries=4)

@@ -1,0 +1,119 @@
+"""How soon whole processes answer: the assessment, one lift, the first page; each beside a floor measured in this run.
+
+Run: python tests/bench/speed.py [--pages]. Prints wall and processor time, medians of five; processor time is what a
+busy machine disturbs least. Modules are compiled beforehand, as they are after the first use.
+"""
+
+import os
+import resource
+import socket
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from contextlib import contextmanager
+from pathlib import Path
+
+DEMO = Path(__file__).parents[2] / "studies" / "ostrander_bend"
+TIMES = 5
+FLOOR = [sys.executable, "-c", "import scipy.stats, pandas"]
+ASSESS = [sys.executable, "-m", "coreset", "assess", str(DEMO)]
+LIFT = [sys.executable, "-m", "coreset", "lift", "--mass", "10", "--horizontal", "40", "--vertical", "75"]
+PAGE_LIMIT_S = 120.0
+
+
+def environment():
+    """This environment, with compiled modules kept."""
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return kept | {"CORESET_BOOK": "", "STREAMLIT_BROWSER_GATHER_USAGE_STATS": "false"}
+
+
+def spent(command):
+    """Wall and processor time of one process. [s]"""
+    before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    subprocess.run(command, check=True, capture_output=True, env=environment())
+    wall, after = time.perf_counter() - start, resource.getrusage(resource.RUSAGE_CHILDREN)
+    return wall, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def medians(*commands, times=TIMES):
+    """Median wall and processor time of each command, taken in turn so that all see the same machine. [s]"""
+    for command in commands:
+        spent(command)
+    rounds = [[spent(command) for command in commands] for _ in range(times)]
+    return [tuple(statistics.median(run[i][k] for run in rounds) for k in (0, 1)) for i in range(len(commands))]
+
+
+def free_port():
+    """A port of this machine that nobody listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+@contextmanager
+def served(command, port, folder):
+    """A server of pages, once it answers; stopped at the end."""
+    home = {"XDG_DATA_HOME": str(folder)}
+    server = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=environment() | home)
+    try:
+        deadline = time.perf_counter() + PAGE_LIMIT_S
+        while time.perf_counter() < deadline:
+            try:
+                urllib.request.urlopen(f"http://127.0.0.1:{port}/_stcore/health", timeout=1).read()
+                break
+            except OSError:
+                time.sleep(0.02)
+        yield
+    finally:
+        server.terminate()
+        server.wait()
+
+
+def first_page(browser, command, folder):
+    """From the start of the process until the page's own title stands. [s]"""
+    port = free_port()
+    start = time.perf_counter()
+    with served([*command, str(port)], port, folder):
+        page = browser.new_page()
+        page.goto(f"http://127.0.0.1:{port}/")
+        page.wait_for_selector("h1", timeout=PAGE_LIMIT_S * 1000)
+        taken = time.perf_counter() - start
+        page.close()
+    return taken
+
+
+def first_pages(times=3):
+    """Medians for the pages of coreset on its demo and for an empty page of the framework. [s]"""
+    from browsers import CHROMIUM, FLAGS
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as driver, tempfile.TemporaryDirectory() as folder:
+        script = Path(folder) / "empty.py"
+        script.write_text("import streamlit as st\nst.title('Empty')\n")
+        quiet = ["--server.headless=true", "--server.address=127.0.0.1", "--server.fileWatcherType=none"]
+        empty = [sys.executable, "-m", "streamlit", "run", str(script), *quiet, "--server.port"]
+        ours = [sys.executable, "-m", "coreset", "app", "--port"]
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        rounds = [[first_page(browser, command, folder) for command in (empty, ours)] for _ in range(times + 1)]
+        browser.close()
+    return [statistics.median(run[i] for run in rounds[1:]) for i in (0, 1)]
+
+
+def main(arguments):
+    """Print the table."""
+    floor, assess, lift = medians(FLOOR, ASSESS, LIFT)
+    print(f"{'what':<34}{'wall s':>9}{'cpu s':>9}{'x floor':>9}{'x floor, cpu':>14}")
+    for name, (wall, cpu) in (("import scipy.stats, pandas", floor), ("assess demo", assess), ("lift", lift)):
+        print(f"{name:<34}{wall:>9.2f}{cpu:>9.2f}{wall / floor[0]:>9.2f}{cpu / floor[1]:>14.2f}")
+    if "--pages" in arguments:
+        empty, ours = first_pages()
+        print(f"{'empty page, from start to title':<34}{empty:>9.2f}")
+        print(f"{'coreset app, from start to title':<34}{ours:>9.2f}{ours / empty:>9.2f} of the empty page")
+
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(Path(__file__).parents[1]))
+    main(sys.argv[1:])
