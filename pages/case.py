@@ -3,15 +3,16 @@
 import streamlit as st
 
 from coreset.brief import say
+from coreset.brief.decision import decision
 from coreset.brief.say_case import found_cases, next_step, standing, trail
 from coreset.pages import parts, plan, session
 
 case, book = session.case(), session.book()
 parts.head("front.case")
 st.caption(parts.plain(case.title))
-parts.answer(standing(case))
-parts.bar(case)
 todo = next_step(case)
+parts.answer(standing(case) if todo else decision(session.assessment()))
+parts.bar(case)
 where = todo.page if todo else "brief"
 plan.link(where, say("front.case.go", words=todo.words if todo else say("front.page.brief")))
 st.subheader(say("front.case.others"), anchor=False)

@@ -27,7 +27,7 @@ LIGHT = {
     "borderColor": look.RULE,
 }
 DARK = {
-    "primaryColor": look.DARK[look.ACCENT],
+    "primaryColor": "#b4551f",
     "backgroundColor": look.DARK[look.PAPER],
     "secondaryBackgroundColor": "#232629",
     "textColor": look.DARK[look.INK],

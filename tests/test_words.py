@@ -1,0 +1,70 @@
+"""Words that users read stand in the catalogue: pages hold none, every key has a text, every text a use."""
+
+import ast
+import re
+import string
+from pathlib import Path
+
+import pytest
+
+from coreset.brief.text import catalogue, say
+
+ROOT = Path(__file__).parents[1]
+PAGES = sorted(ROOT.glob("pages/**/*.py"))
+SOURCES = sorted([*ROOT.glob("coreset/**/*.py"), *PAGES])
+SHOWN = (
+    "button caption checkbox download_button error expander form_submit_button header info markdown metric "
+    "number_input page_link radio segmented_control selectbox subheader success tabs text_input title toast warning "
+    "write text text_area date_input slider toggle file_uploader multiselect pills"
+)
+WIDGETS = set(SHOWN.split())
+
+
+def literals(node):
+    """Texts of an argument that a reader would see: constants and the fixed parts of f-strings."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value
+    elif isinstance(node, ast.JoinedStr):
+        yield from (part.value for part in node.values if isinstance(part, ast.Constant))
+
+
+@pytest.mark.parametrize("path", PAGES, ids=lambda p: p.name)
+def test_pages_hold_no_words(path):
+    """No widget of a page is given words of its own; icons and marks are none."""
+    found = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in WIDGETS:
+            shown = node.args[:1] + [k.value for k in node.keywords if k.arg in {"label", "help", "body"}]
+            found += [text for arg in shown for text in literals(arg) if _is_words(text)]
+    assert not found
+
+
+def _is_words(text):
+    return bool(re.search(r"[A-Za-z]{2,}", re.sub(r":material/\w*|:|\w+_circle", "", text)))
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_every_key_that_is_asked_for_has_a_text(path):
+    """Each say() with a fixed key finds it, and gives it every blank that it has."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not (isinstance(node, ast.Call) and getattr(node.func, "id", "") == "say" and node.args):
+            continue
+        key = node.args[0]
+        if isinstance(key, ast.Constant):
+            assert key.value in catalogue(), key.value
+            blanks = {name for _, name, _, _ in string.Formatter().parse(catalogue()[key.value]) if name}
+            given = {k.arg for k in node.keywords}
+            assert None in given or blanks <= given, (key.value, blanks - given)
+
+
+def test_texts_are_well_formed():
+    """Every text has matched blanks and is not empty."""
+    for key, text in catalogue().items():
+        assert text.strip(), key
+        list(string.Formatter().parse(text))
+
+
+def test_a_key_that_is_not_there_is_refused():
+    """A page cannot show a key by accident."""
+    with pytest.raises(ValueError, match="must have a key"):
+        say("front.no_such_text")
