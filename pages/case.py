@@ -15,7 +15,7 @@ parts.answer(standing(case) if todo else decision(session.assessment()))
 parts.bar(case)
 where = todo.page if todo else "brief"
 plan.link(where, say("front.case.go", words=todo.words if todo else say("front.page.brief")))
-st.subheader(say("front.case.others"), anchor=False)
+st.header(say("front.case.others"), anchor=False)
 left, right = st.columns(2)
 wanted = left.text_input(say("front.case.search"), help=say("front.case.search_help"))
 shown = found_cases(book.cases(), wanted)
@@ -31,7 +31,7 @@ right.text_input(say("front.case.who"), key="who_typed", value=session.who(), on
 if left.button(say("front.case.start"), disabled=not new.strip()):
     session.start(new.strip())
     st.rerun()
-st.subheader(say("front.case.changes"), anchor=False)
+st.header(say("front.case.changes"), anchor=False)
 changes = book.trail(session.case_id())
 st.button(say("front.case.undo"), on_click=session.undo, disabled=len(changes) <= 1)
 parts.rows(trail(changes))

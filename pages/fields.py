@@ -11,7 +11,6 @@ import streamlit as st
 from coreset.brief import say
 from coreset.brief.editing import Asked, fields
 from coreset.case import Range
-from coreset.pages.parts import plain
 
 
 def form(kind: type, value: Any, units: str, *, key: str) -> dict[str, Any] | None:
@@ -39,7 +38,7 @@ def _widget(asked: Asked, now: Any, key: str) -> Any:
 
 
 def _said(asked: Asked, key: str) -> dict[str, Any]:
-    return {"label": plain(asked.label), "help": plain(asked.help), "key": key}
+    return {"label": asked.label, "help": asked.help, "key": key}
 
 
 def _tick(asked: Asked, now: Any, key: str) -> bool:
@@ -68,7 +67,7 @@ def _text(asked: Asked, now: Any, key: str) -> str:
 
 
 def _range(asked: Asked, now: Any, key: str) -> Range | None:
-    st.markdown(plain(asked.label), help=plain(asked.help))
+    st.markdown(asked.label, help=asked.help)
     columns = st.columns([1, 1, 1, 2])
     ends = ("low", "likely", "high")
     typed = [

@@ -18,6 +18,6 @@ for number, lesson in enumerate(lessons(case, session.case_id()), start=1):
     elif not lesson.done:
         plan.link(lesson.page, say("front.guide.to", page=say(f"front.page.{lesson.page}")))
 st.caption(say("front.guide.not_yet"))
-st.subheader(say("front.guide.words"), anchor=False)
+st.header(say("front.guide.words"), anchor=False)
 parts.rows(glossary(st.text_input(say("front.guide.search"))))
 parts.safety()

@@ -35,5 +35,5 @@ def methods(case: Case, screened: Sequence[Any]) -> None:
         parts.working(working_of_fitting(one), label=say("handling.body.working_task", task=label_of(one)))
     rated = [row for row in worst_first(screened) if row.li is not None]
     if rated:
-        st.subheader(say("handling.reference.row", task=parts.plain(label_of(rated[0]))), anchor=False)
+        st.header(say("handling.reference.row", task=parts.plain(label_of(rated[0]))), anchor=False)
         parts.rows(words.referred_rows(referred_indices(rated[0].li)))

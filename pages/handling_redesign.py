@@ -44,7 +44,7 @@ def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
 @st.fragment
 def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
     """Values of the task by slider, its index live, the side view beside them."""
-    st.subheader(say("handling.page.live"), anchor=False)
+    st.header(say("handling.page.live"), anchor=False)
     left, right = st.columns([1, 2], gap="large")
     values = {}
     for name in ends.VARIABLES:
@@ -67,7 +67,7 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
 @st.fragment
 def solver(case: Case, task: Any) -> None:
     """The smallest changes within ranges that the user sets."""
-    st.subheader(say("handling.page.solve"), anchor=False)
+    st.header(say("handling.page.solve"), anchor=False)
     usual = measures.allowed(task, case.place.steps_allowed)
     chosen = st.multiselect(
         say("handling.page.free"), list(usual), list(usual), format_func=words.variable, key="handling_free"

@@ -9,7 +9,7 @@ from coreset.sources import table, tables
 
 parts.head("front.sources")
 parts.answer(say_sources.answer())
-st.subheader(say("front.sources.again"), anchor=False)
+st.header(say("front.sources.again"), anchor=False)
 path = st.selectbox(say("front.sources.which"), sorted(formulas()), help=say("front.sources.which_help"))
 left, right = st.columns(2)
 given = formulas()[path].given
@@ -18,10 +18,10 @@ row = left.selectbox(say("front.sources.row"), places, format_func=lambda i: f"{
 column = right.selectbox(say("front.sources.column"), cells(path))
 st.markdown(parts.plain(verdict(path, row, column)))
 parts.rows([parts.working_row(recompute(path, row, column))])
-st.subheader(say("front.sources.all"), anchor=False)
+st.header(say("front.sources.all"), anchor=False)
 wanted = st.text_input(say("front.sources.search"), help=say("front.sources.search_help"))
 parts.rows(say_sources.listed(wanted))
-st.subheader(say("front.sources.one"), anchor=False)
+st.header(say("front.sources.one"), anchor=False)
 shown = st.selectbox(say("front.sources.look"), list(tables()))
 st.caption(parts.plain(say_sources.citation(table(shown).key)))
 parts.rows(table(shown).rows)

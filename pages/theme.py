@@ -10,7 +10,7 @@ SHARED: dict[str, Any] = {
     "theme.font": "sans-serif",
     "theme.headingFont": "serif",
     "theme.baseFontSize": 16,
-    "theme.headingFontSizes": ["1.75rem", "1.35rem", "1.15rem", "1rem", "1rem", "1rem"],
+    "theme.headingFontSizes": ["1.75rem", "1.2rem", "1.15rem", "1rem", "1rem", "1rem"],
     "theme.headingFontWeights": [600, 600, 600, 600, 600, 600],
     "theme.metricValueFontSize": "1.7rem",
     "theme.baseRadius": "small",

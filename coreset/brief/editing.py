@@ -58,7 +58,7 @@ def _asked(field: dataclasses.Field[Any], hint: Any, units: str) -> Asked | None
     bounds = {type(limit): limit for limit in limits}
     return Asked(
         name=field.name,
-        label=say("front.field", meaning=meaning[:1].upper() + meaning[1:], unit=f" [{unit}]" if unit else ""),
+        label=say("front.field", meaning=meaning[:1].upper() + meaning[1:], unit=f", {unit}" if unit else ""),
         help=say("front.field_help", column=named),
         kind=kind,
         optional=optional,

@@ -23,7 +23,7 @@ PREVIEW = 8
 def corrections(case_id: str, study: Study) -> None:
     """The readings, a form to correct one, and the trail of corrections."""
     st.dataframe(reading_rows(study), hide_index=True, height=330, width="stretch")
-    st.subheader(say("timing.correct"), anchor=False)
+    st.header(say("timing.correct"), anchor=False)
     st.markdown(say("timing.kept_raw"))
     with st.form("correct", border=False, clear_on_submit=True):
         left, middle, right = st.columns(3)
