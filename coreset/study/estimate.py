@@ -19,7 +19,7 @@ LEAST_PATTERNS = 4
 """Timed patterns of a method below which none is estimated: one drive, two coefficients, two left to judge scatter."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Fitted:
     """A straight line (or plane) of times over what drives them.
 

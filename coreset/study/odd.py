@@ -17,7 +17,7 @@ FEWEST = 15
 """Readings below which the test is not sound [rosner1983]; the fences still speak."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Steps:
     """Generalized ESD, step by step: R_i, lambda_i, and the place of the reading taken at each step."""
 

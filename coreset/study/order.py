@@ -16,7 +16,7 @@ MR_UPPER = 3.267  # [nist_handbook] D4 of two readings
 SURE = 0.05
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Individuals:
     """Individuals and moving-range chart. `out`: (n,) readings beyond their limits, or after too wide a step."""
 

@@ -84,6 +84,14 @@ def fits(times: ArrayLike, done: ArrayLike | None = None, *, seed: int = 1, draw
     return tuple(sorted(made, key=lambda fit: fit.aicc))
 
 
+def fits_or_none(times: ArrayLike) -> tuple[Fit, ...]:
+    """Every shape fitted, or none where the times do not allow it: too few, all alike, not positive."""
+    try:
+        return fits(times)
+    except OutOfRange:
+        return ()
+
+
 def _usable(times: ArrayLike, done: ArrayLike | None) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
     x = np.asarray(times, float)
     d = np.ones(len(x), bool) if done is None else np.asarray(done, bool)

@@ -57,7 +57,7 @@ class ElementTime:
     readings_needed: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Standard:
     """Standard time of one mold under one method. [s]
 

@@ -12,7 +12,7 @@ from coreset.study.ratings import scale
 from coreset.study.times import Timed
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Sums:
     """Sums of each cycle (rows) and element (columns); the time for a mold is `top` over `bottom` times `times`.
 

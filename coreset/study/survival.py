@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtr, ndtri
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Curve:
     """Share of tries not yet done, by time; steps at the times of done tries, each array (steps,).
 

@@ -13,7 +13,7 @@ from coreset.errors import Fault, StudyError
 FOREIGN = -1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Timed:
     """Element times of a study, one an entry, in the order taken; every array of shape (readings,).
 

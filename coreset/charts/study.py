@@ -1,0 +1,182 @@
+"""Charts of one study: times in the order taken, steps between them, their spread with fits, precision reached."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import altair as alt
+import numpy as np
+
+from coreset.brief.numbers import listed
+from coreset.brief.say_study import family_name, name_of
+from coreset.brief.text import say
+from coreset.charts.look import ACCENT, BASELINE, INK, MUTED, PAPER
+from coreset.rounding import fixed
+from coreset.study import needed
+from coreset.study.order import Ordered
+from coreset.study.series import Series
+from coreset.study.shapes import Fit
+
+MOST_POINTS = 2_000
+CURVE_POINTS = 120
+FITS_DRAWN = 2
+LIMIT_DASH, MEAN_DASH = [6, 3], [1, 0]
+
+
+def _thinned(n: int) -> np.ndarray:
+    """Places to draw: all, or evenly as many as a chart can show."""
+    return np.arange(n) if n <= MOST_POINTS else np.linspace(0, n - 1, MOST_POINTS).astype(int)
+
+
+def _levels(values: dict[str, float], last: float) -> list[alt.Chart]:
+    """Level lines with their names at the right end."""
+    rows = [{"y": y, "name": say(f"study.chart.{name}"), "x": last} for name, y in values.items()]
+    base = alt.Chart(alt.Data(values=rows))
+    lines = base.mark_rule(color=MUTED, strokeDash=LIMIT_DASH).encode(y="y:Q")
+    words = base.mark_text(align="right", dy=-7, color=MUTED).encode(x="x:Q", y="y:Q", text="name:N")
+    return [lines, words]
+
+
+def run_chart(series: Series, found: Ordered) -> alt.LayerChart:
+    """Times in the order taken with the limits of single readings; what was set aside is hollow.
+
+    Parameters
+    ----------
+    series : Series
+        Times of an element or the whole cycle.
+    found : Ordered
+        `in_order` of the times that are kept.
+    """
+    limits, name = found.individuals, name_of(series.element)
+    out = np.zeros(len(series.seconds), bool)
+    out[np.flatnonzero(series.used)] = limits.out
+    rows = [
+        {"cycle": int(series.cycle[i]), "seconds": float(series.seconds[i]), "used": bool(series.used[i]),
+         "out": bool(out[i])}
+        for i in _thinned(len(series.seconds))
+    ]  # fmt: skip
+    steady = not (limits.out.any() or found.runs.speaks or found.trend.speaks)
+    finding = say(f"study.chart.run_{'steady' if steady else 'moving'}", n=len(series.kept))
+    base = alt.Chart(alt.Data(values=rows)).encode(
+        x=alt.X("cycle:Q", title=say("study.chart.cycle"), axis=alt.Axis(format="d")),
+        y=alt.Y("seconds:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False)),
+    )
+    line = base.transform_filter("datum.used").mark_line(color=BASELINE, strokeWidth=1, opacity=0.6)
+    kept = base.transform_filter("datum.used && !datum.out").mark_point(filled=True, size=38, color=BASELINE, opacity=1)
+    odd = base.transform_filter("datum.used && datum.out").mark_point(
+        filled=True, size=90, color=ACCENT, shape="diamond", opacity=1
+    )
+    aside = base.transform_filter("!datum.used").mark_point(filled=False, size=70, color=INK, strokeWidth=1.5)
+    levels = _levels({"upper": limits.upper, "mean": limits.mean, "lower": limits.lower}, float(series.cycle[-1]))
+    return alt.layer(line, kept, odd, aside, *levels).properties(
+        title=say("study.chart.run", name=name, finding=finding),
+        description=say(
+            "study.chart.run_text", name=name, n=len(series.seconds), mean=fixed(limits.mean, 1),
+            low=fixed(limits.lower, 1), high=fixed(limits.upper, 1), excluded=int((~series.used).sum()),
+        ),
+    )  # fmt: skip
+
+
+def moving_range(series: Series, found: Ordered) -> alt.LayerChart:
+    """Steps between neighbouring times with their upper limit."""
+    limits, cycle = found.individuals, series.cycle[series.used][1:]
+    rows = [
+        {"cycle": int(cycle[i]), "step": float(limits.moving[i]), "out": bool(limits.moving[i] > limits.moving_upper)}
+        for i in _thinned(len(limits.moving))
+    ]
+    base = alt.Chart(alt.Data(values=rows)).encode(
+        x=alt.X("cycle:Q", title=say("study.chart.cycle"), axis=alt.Axis(format="d")),
+        y=alt.Y("step:Q", title=say("study.chart.moving")),
+    )
+    line = base.mark_line(color=BASELINE, strokeWidth=1)
+    odd = base.transform_filter("datum.out").mark_point(filled=True, size=90, color=ACCENT, shape="diamond", opacity=1)
+    levels = _levels({"upper": limits.moving_upper, "mean": limits.moving_mean}, float(series.cycle[-1]))
+    blanks = {"limit": fixed(limits.moving_upper, 1)}
+    return alt.layer(line, odd, *levels).properties(
+        height=160,
+        title=say("study.chart.moving_title", **blanks),
+        description=say(
+            "study.chart.moving_text", name=name_of(series.element), mean=fixed(limits.moving_mean, 1), **blanks
+        ),
+    )
+
+
+def histogram(series: Series, fits: Sequence[Fit]) -> alt.LayerChart:
+    """Counts of the kept times with the two likeliest shapes drawn over them, each named at its peak."""
+    x = series.kept
+    edges = np.histogram_bin_edges(x, bins="fd" if len(x) > 20 else 8)[:61]
+    counts, width = np.histogram(x, edges)[0], float(edges[1] - edges[0])
+    bars = [
+        {"low": float(a), "high": float(b), "count": int(c)} for a, b, c in zip(edges, edges[1:], counts, strict=False)
+    ]
+    at = np.linspace(max(0.0, float(edges[0]) - width), float(edges[-1]) + width, CURVE_POINTS)
+    curves, words = [], []
+    for place, fit in enumerate(fits[:FITS_DRAWN]):
+        y = fit.density(at) * len(x) * width
+        name = family_name(fit)
+        curves += [{"x": float(a), "y": float(b), "name": name, "place": place} for a, b in zip(at, y, strict=True)]
+        words.append({"x": float(edges[-1]) + width, "y": float(y.max()), "name": name, "place": place})
+    drawn = alt.Chart(alt.Data(values=bars)).mark_bar(color=BASELINE, opacity=0.45, stroke=PAPER, strokeWidth=1)
+    scale = alt.Scale(domain=[0, 1], range=[INK, ACCENT])
+    look = {"color": alt.Color("place:O", scale=scale, legend=None)}
+    dash = alt.StrokeDash("place:O", scale=alt.Scale(domain=[0, 1], range=[[1, 0], [6, 3]]), legend=None)
+    layers = [
+        drawn.encode(
+            x=alt.X("low:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False)),
+            x2="high:Q",
+            y=alt.Y("count:Q", title=say("study.chart.count")),
+        ),
+        alt.Chart(alt.Data(values=curves)).mark_line(strokeWidth=2).encode(x="x:Q", y="y:Q", strokeDash=dash, **look),
+        alt.Chart(alt.Data(values=[row | {"dy": 16 * row["place"]} for row in words]))
+        .mark_text(align="right")
+        .encode(x="x:Q", y=alt.YDatum(float(max(counts.max(), 1))), yOffset=alt.YOffset("dy:Q", scale=None),
+                text="name:N", **look),
+    ]  # fmt: skip
+    name = name_of(series.element)
+    low, high = np.quantile(x, [0.5, 0.9])
+    return alt.layer(*layers).properties(
+        title=say("study.chart.histogram", name=name, median=fixed(low, 1), p90=fixed(high, 1)),
+        description=say(
+            "study.chart.histogram_text", name=name, n=len(x), families=listed(row["name"] for row in words)
+        ),
+    )
+
+
+def precision(series: Series) -> alt.LayerChart:
+    """Half-width reached against cycles timed, as the study went on and as it would go on."""
+    x = series.kept
+    asked = max(needed.needed(x), len(x) + 5)
+    seen = _seen(x)
+    share = needed.precision(x)
+    ahead = [
+        {"n": int(n), "half": float(100 * share * np.sqrt(len(x) / n)), "kind": "ahead"}
+        for n in np.unique(np.linspace(len(x), asked * 1.15, 60).astype(int))
+    ]
+    y = alt.Y("half:Q", title=say("study.chart.precision_axis"), scale=alt.Scale(domain=[0, 30], clamp=True))
+    n = alt.X("n:Q", title=say("study.chart.cycles_axis"), axis=alt.Axis(format="d"))
+    goal = 100 * needed.PRECISION
+    point = [{"n": len(x), "half": 100 * share, "name": say("study.chart.reached")}]
+    wanted = [{"half": goal, "n": asked * 1.15, "name": say("study.chart.wanted")}]
+    marked = alt.Chart(alt.Data(values=point))
+    layers = [
+        alt.Chart(alt.Data(values=seen)).mark_line(color=BASELINE, strokeWidth=2.5, clip=True).encode(x=n, y=y),
+        alt.Chart(alt.Data(values=ahead)).mark_line(color=BASELINE, strokeDash=[2, 4], strokeWidth=2).encode(x=n, y=y),
+        marked.mark_point(filled=True, size=110, color=INK, opacity=1).encode(x=n, y=y),
+        marked.mark_text(align="left", dx=10, dy=-8, color=INK).encode(x=n, y=y, text="name:N"),
+        alt.Chart(alt.Data(values=wanted)).mark_rule(color=ACCENT, strokeDash=LIMIT_DASH).encode(y=y),
+        alt.Chart(alt.Data(values=wanted))
+        .mark_text(align="right", dy=-7, color=ACCENT)
+        .encode(x=n, y=y, text="name:N"),
+    ]
+    reached = fixed(100 * share, 1)
+    return alt.layer(*layers).properties(
+        title=say("study.chart.precision", reached=reached, n=len(x), needed=needed.needed(x)),
+        description=say("study.chart.precision_text", reached=reached, n=len(x)),
+    )
+
+
+def _seen(x: Any) -> list[dict[str, Any]]:
+    """Precision after each of some numbers of cycles, from the fifth on."""
+    places = np.unique(np.linspace(5, len(x), min(60, max(len(x) - 4, 1))).astype(int)) if len(x) >= 5 else []
+    return [{"n": int(n), "half": float(min(100 * needed.precision(x[:n]), 1e3)), "kind": "seen"} for n in places]

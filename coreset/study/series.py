@@ -1,0 +1,73 @@
+"""Times of one element, or of the whole cycle, in the order taken, with what was set aside and what looks odd."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Study
+from coreset.study.odd import flagged
+from coreset.study.sums import cycle_times, sums
+from coreset.study.times import element_times
+
+WHOLE = ""
+"""In place of an element's name: the whole cycle, all regular elements together."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Series:
+    """Observed times in the order taken, each array (n,). `used` ones enter the standard; `odd` ones look odd."""
+
+    element: str
+    cycle: NDArray[np.int64]
+    seconds: NDArray[np.float64]
+    used: NDArray[np.bool_]
+    odd: NDArray[np.bool_]
+
+    @property
+    def kept(self) -> NDArray[np.float64]:
+        """The times that enter the standard."""
+        return self.seconds[self.used]
+
+
+def regular(study: Study) -> list[str]:
+    """Elements that come in every cycle, in the order of the work."""
+    return [element.name for element in study.elements if not element.occasional]
+
+
+def series(study: Study, element: str = WHOLE) -> Series:
+    """Times of an element or of the whole cycle; excluded ones stay in, marked.
+
+    Parameters
+    ----------
+    study : Study
+        With its readings and corrections.
+    element : str
+        Name of a regular element; empty for the whole cycle.
+    """
+    return _of(element, *_columns(study, keep=True), _columns(study, keep=False)[0])
+
+
+def every_series(study: Study) -> tuple[Series, ...]:
+    """The whole cycle and each regular element, from one pass over the readings."""
+    cycle, columns = _columns(study, keep=True)
+    kept = _columns(study, keep=False)[0]
+    return tuple(_of(name, cycle, columns, kept) for name in (WHOLE, *regular(study)))
+
+
+def _of(
+    element: str, cycle: NDArray[np.int64], columns: dict[str, NDArray[np.float64]], kept: NDArray[np.int64]
+) -> Series:
+    seconds = sum(columns.values()) if element == WHOLE else columns[element]
+    return Series(element=element, cycle=cycle, seconds=seconds, used=np.isin(cycle, kept), odd=flagged(seconds))
+
+
+def _columns(study: Study, *, keep: bool) -> tuple[NDArray[np.int64], dict[str, NDArray[np.float64]]]:
+    """Numbers of the whole cycles, and the times of each regular element in them."""
+    found = sums(study, element_times(study, keep_excluded=keep))
+    names = regular(study)
+    place = [i for i, element in enumerate(study.elements) if not element.occasional]
+    times = cycle_times(found, found.observed)[:, place]
+    return found.cycle[found.whole], dict(zip(names, times.T, strict=True))

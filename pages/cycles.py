@@ -1,0 +1,30 @@
+"""Cycles: which method is faster, and what the timed cycles tell: order, shape, how many more, what looks odd."""
+
+import streamlit as st
+
+from coreset.brief import say, tables_study
+from coreset.brief.say_study import cycles_answer, verdict, verdict_more
+from coreset.charts import standards as charts
+from coreset.pages import cycles_study, parts, session
+from coreset.study.pairs import pairs
+
+case = session.case()
+parts.head("study.cycles")
+timed = [study for study in case.studies if len(study.readings)]
+if not timed:
+    parts.empty("study.cycles.nothing")
+    st.stop()
+found = session.assessment()
+compared = {pair.pattern: pair for pair in pairs(case, found.standards, found.pooled)}
+parts.answer(cycles_answer(list(compared.values()), case))
+patterns = list(dict.fromkeys(study.pattern for study in timed))
+pattern = st.segmented_control(say("study.cycles.pattern"), patterns, default=patterns[0], required=True)
+if pair := compared.get(pattern):
+    st.markdown(parts.plain(verdict(pair, case)))
+    parts.chart(charts.densities(pair, case), tables_study.compared(pair.found))
+    for sentence in verdict_more(pair, case):
+        st.markdown(parts.plain(sentence))
+    st.caption(say("study.cycles.basis"))
+else:
+    st.markdown(parts.plain(say("study.cycles.not_both", pattern=pattern)))
+cycles_study.show([study for study in timed if study.pattern == pattern], found.standards)

@@ -1,0 +1,76 @@
+"""Cycles and Standard: the answer first, then picture, tables and working; an empty case says what to do."""
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from coreset.brief import say
+from coreset.folder import read
+from coreset.study import by_pattern, standards
+
+ROOT = Path(__file__).parents[2]
+
+
+@cache
+def demo():
+    """The invented foundry with its standards only."""
+    case = read(ROOT / "studies" / "ostrander_bend")
+    timed = standards(case, resamples=400)
+    return SimpleNamespace(case=case, standards=timed, pooled=by_pattern(timed))
+
+
+def shown(name, monkeypatch, case, found):
+    """A page run by itself with the open case replaced."""
+    from streamlit.testing.v1 import AppTest
+
+    from coreset.pages import session
+
+    monkeypatch.setattr(session, "case", lambda: case)
+    monkeypatch.setattr(session, "assessment", lambda: found)
+    page = AppTest.from_file(str(ROOT / "pages" / f"{name}.py"), default_timeout=60).run()
+    assert not page.exception, page.exception
+    return page
+
+
+def said(page):
+    """The first sentence as it reads, without the marks that keep it from being taken for markup."""
+    return page.markdown[0].value.replace("\\", "")
+
+
+def test_cycles_leads_with_which_method_is_faster(monkeypatch):
+    """The demo is no walkover: faster for some patterns, slower for the light core."""
+    page = shown("cycles", monkeypatch, demo().case, demo())
+    first = said(page)
+    assert first.startswith("**assisted compared with manual: faster for ")
+    assert "slower for PC03" in first
+    assert say("study.cycles.tab_needed") in [tab.label for tab in page.tabs]
+    assert say("front.working") in [fold.label for fold in page.expander]
+
+
+@pytest.mark.parametrize("pattern", ["GC07", "HB10", "MF15", "PC03", "VB24"])
+def test_cycles_opens_on_every_pattern(monkeypatch, pattern):
+    """Every pattern of the demo, timed both ways or one way only."""
+    page = shown("cycles", monkeypatch, demo().case, demo())
+    page.segmented_control[0].set_value(pattern).run()
+    assert not page.exception
+
+
+def test_standard_leads_with_the_times_of_a_pattern(monkeypatch):
+    """Both methods with their intervals in one sentence; an estimate says that it is one."""
+    page = shown("standard", monkeypatch, demo().case, demo())
+    assert "s (95 %: " in said(page)
+    page.segmented_control[0].set_value("MF15").run()
+    assert not page.exception
+    assert "estimated" in said(page)
+
+
+def test_a_case_without_readings_says_what_to_do(monkeypatch):
+    """No study: no traceback, no figure, a hint."""
+    bare = replace(demo().case, studies=())
+    page = shown("cycles", monkeypatch, bare, SimpleNamespace(standards=(), pooled={}))
+    assert page.info[0].value == say("study.cycles.nothing")
+    page = shown("standard", monkeypatch, bare, SimpleNamespace(standards=(), pooled={}))
+    assert say("study.answer.standard_none") in said(page)
