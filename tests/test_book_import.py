@@ -94,7 +94,7 @@ def test_every_fault_has_its_row_and_column():
     ("name", "content", "words"),
     [
         ("t.csv", b"", "an empty file"),
-        ("t.xlsx", b"PK nonsense", "a damaged workbook"),
+        ("t.xlsx", b"PK nonsense", "no XLSX workbook"),
         ("t.csv", b"a,a\n1,2\n", "a head twice"),
     ],
 )

@@ -6,7 +6,6 @@ import csv
 import io
 import math
 import re
-import zipfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import time, timedelta
@@ -15,6 +14,9 @@ from typing import Any, Literal, get_args
 from coreset.case import Reading, Readings
 from coreset.case.study import Mark
 from coreset.errors import Fault, StudyError
+from coreset.folder.disk import ODD
+from coreset.folder.sheets import sheets
+from coreset.folder.tables import guarded, unguarded
 
 Form = Literal["s", "min", "cmin", "clock"]
 FORMS = get_args(Form)
@@ -89,28 +91,23 @@ def _csv(name: str, content: bytes) -> list[tuple[int, tuple[str, ...]]]:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = content.decode("cp1252", errors="replace")
+    odd = ODD.search(text)
+    if odd:
+        row = text.count("\n", 0, odd.start()) + 1
+        raise StudyError([Fault(file=name, row=row, found=f"control character {odd[0]!r}", expected="printable text")])
     first = text.partition("\n")[0]
     delimiter = max(DELIMITERS, key=first.count)
     try:
         rows = list(csv.reader(io.StringIO(text), delimiter=delimiter))
     except csv.Error as error:
         raise _refused(name, str(error), "a table with one sign between its columns") from error
-    return [(number, tuple(row)) for number, row in enumerate(rows, start=1)]
+    return [(number, tuple(map(unguarded, row))) for number, row in enumerate(rows, start=1)]
 
 
 def _xlsx(name: str, content: bytes) -> list[tuple[int, tuple[str, ...]]]:
-    from openpyxl import load_workbook
-    from openpyxl.utils.exceptions import InvalidFileException
-
-    try:
-        book = load_workbook(io.BytesIO(content), read_only=True, data_only=True)
-    except (InvalidFileException, zipfile.BadZipFile, KeyError, ValueError, OSError) as error:
-        raise _refused(name, "a damaged workbook", "an XLSX file") from error
-    sheet = book.worksheets[0]
-    return [
-        (number, tuple(_cell(value) for value in row))
-        for number, row in enumerate(sheet.iter_rows(values_only=True), start=1)
-    ]
+    """Rows of the first sheet that has any."""
+    filled = [rows for rows in sheets(content, file=name).values() if rows]
+    return [(number, tuple(_cell(value) for value in row)) for number, row in filled[0]] if filled else []
 
 
 def _cell(value: Any) -> str:
@@ -289,9 +286,15 @@ def as_xlsx(readings: Readings) -> bytes:
 
 
 def as_csv(readings: Readings) -> str:
-    """Readings as comma-separated text, every column and digit there."""
+    """Readings as comma-separated text, every column and digit there, and no text that is a formula."""
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\n")
     writer.writerow(Reading._fields)
-    writer.writerows([["" if value != value else value for value in reading] for reading in readings])
+    writer.writerows([[_written(value) for value in reading] for reading in readings])
     return buffer.getvalue()
+
+
+def _written(value: Any) -> Any:
+    if isinstance(value, str):
+        return guarded(value)
+    return "" if value != value else value
