@@ -1,17 +1,18 @@
 """A case as the workbook that the reader takes, for tests; and workbooks broken on purpose."""
 
 import io
+import json
 import zipfile
 
 import xlsxwriter
 
 from coreset import folder
 
-SHEETS = {"stop": "stops"}
-
 
 def cell(value):
-    """A value as a cell: a list as words with semicolons."""
+    """A value as a cell: a list as words with semicolons, or as JSON where a word has one."""
+    if isinstance(value, list) and any(";" in str(one) for one in value):
+        return json.dumps(value, ensure_ascii=False)
     if isinstance(value, list):
         return "; ".join(map(str, value))
     return value
@@ -51,7 +52,7 @@ def keys(tree, prefix=""):
         if isinstance(value, dict) and "likely" in value:
             yield {"key": prefix + key, "value": value["likely"], **{k: v for k, v in value.items() if k != "likely"}}
         elif isinstance(value, dict):
-            yield from keys(value, f"{prefix}{key}.")
+            yield from keys(value, f"{prefix}{key if key.isidentifier() else json.dumps(key)}.")
         elif not (isinstance(value, list) and value and isinstance(value[0], dict)):
             yield {"key": prefix + key, "value": value}
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from coreset.case import UNIT_SETS, Case, Correction
+from coreset.case import UNIT_SETS, Case, Correction, Readings
 from coreset.errors import Fault, StudyError
 from coreset.folder import disk
 from coreset.folder.draft import TABLES, Draft, finish, take_head, take_study
@@ -128,6 +128,8 @@ def _study(root: Path, code: str, draft: Draft) -> None:
     study.readings_file = f"times/{code}.csv"
     content = _table_text(root, study.readings_file, faults, optional=True)
     taken = None if content is None else read_readings(content, study.readings_file, faults)
+    if not (root / study.readings_file).exists():
+        taken = Readings(), []
     if taken:
         study.readings, study.rows = taken
     changes = f"times/{code}.corrections.csv"

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime
+import json
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -19,6 +21,9 @@ from coreset.folder.tables import unguarded
 BELOW = {"stops": Stop, "allowances": AllowanceLine, "steps": Step, "elements": Element, "corrections": Correction}
 """Sheets whose rows belong to something named in their first column: a line, a set, a method, a study."""
 OWNER = {"stops": "", "allowances": "name", "steps": "method", "elements": "study", "corrections": "study"}
+KEY_PART = re.compile(r'"(?:[^"\\]|\\.)*"|[^".]+')
+KEY = re.compile(rf"(?:{KEY_PART.pattern})(?:\.(?:{KEY_PART.pattern}))*")
+"""A key of the sheet `case`: names with points between them; a name that has a point or a blank stands in quotes."""
 KEY_HEADS = ("key", "value", "low", "high", "source")
 KNOWN = ("case", *TABLES, "studies", "readings", *BELOW)
 
@@ -30,7 +35,7 @@ def read_workbook(path: str | Path) -> Case:
     The sheets `patterns`, `cores`, `lifts`, `scrap` and `studies` are as the files of a folder; `stops`, `steps`
     (first column: method), `allowances` (name), `elements`, `readings` and `corrections` (study) hold what a folder
     has in its TOML files and its times/. Settings of a method or an allowance set are keys of `case`, such as
-    `method.assisted.mechanised`.
+    `method.assisted.mechanised` or `allowances."by hand".basis`. A list in a cell has semicolons between its words.
 
     Raises
     ------
@@ -83,7 +88,7 @@ def _keys(sheet: Sheet, spot: Spot, faults: Faults) -> dict[str, Any]:
         key, value = str(parts.pop("key") or ""), _plain(parts.get("value"))
         if parts.get("low") is not None or parts.get("high") is not None or parts.get("source") is not None:
             value = {"likely": value} | {k: _plain(parts[k]) for k in RANGE_PARTS if parts.get(k) is not None}
-        *path, last = key.split(".")
+        *path, last = (_name(part) for part in KEY_PART.findall(key)) if KEY.fullmatch(key) else ("",)
         table = tree
         for name in path:
             table = table.setdefault(name, {}) if isinstance(table, dict) else None
@@ -93,6 +98,14 @@ def _keys(sheet: Sheet, spot: Spot, faults: Faults) -> dict[str, Any]:
         elif value is not None:
             table[last] = value
     return tree
+
+
+def _name(part: str) -> str:
+    """One name of a key; in quotes as in JSON."""
+    try:
+        return str(json.loads(part)) if part.startswith('"') else part
+    except ValueError:
+        return ""
 
 
 def _plain(value: Any) -> Any:
@@ -134,7 +147,7 @@ def _parts(raw: dict[str, Any], known: Mapping[str, Column], keys: Any, spot: Sp
         if item.part:
             made.setdefault(key, {})[item.part] = value
         elif item.form in ("texts", "list"):
-            made[key] = [one.strip() for one in str(value).split(";")]
+            made[key] = _listed(str(value))
         elif item.form == "bool" and isinstance(value, str):
             made[key] = BOOLS.get(value.strip().lower(), value)
         else:
@@ -144,6 +157,18 @@ def _parts(raw: dict[str, Any], known: Mapping[str, Column], keys: Any, spot: Sp
         if item.form in ("text", "choice") and isinstance(value, int | float) and not isinstance(value, bool):
             made[key] = str(int(value)) if float(value).is_integer() else repr(value)
     return made
+
+
+def _listed(text: str) -> list[Any]:
+    """A list in a cell: words with semicolons between them, or a list as in JSON where a word has one itself."""
+    if text.startswith("["):
+        try:
+            found = json.loads(text)
+        except (ValueError, RecursionError):
+            found = None
+        if isinstance(found, list):
+            return found
+    return [one.strip() for one in text.split(";")]
 
 
 def _below(tree: dict[str, Any], studies: list[Any], found: Mapping[str, Sheet], of: tuple[str, str], faults: Faults):
