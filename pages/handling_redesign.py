@@ -32,7 +32,7 @@ def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     if not row.applies:
         return
     sliders(case, lift, task, row.li)
-    solver(case, task)
+    solver(case, task, lift.task)
     parts.rows(words.measure_rows(measures.whole_measures(task, lift, hours=case.place.hours_per_shift), case.units))
     if sure := spread[screened.index(row)]:
         st.caption(words.sureness_sentence(sure))
@@ -65,18 +65,22 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
 
 
 @st.fragment
-def solver(case: Case, task: Any) -> None:
+def solver(case: Case, task: Any, name_of_task: str) -> None:
     """The smallest changes within ranges that the user sets."""
     st.header(say("handling.page.solve"), anchor=False)
     usual = measures.allowed(task, case.place.steps_allowed)
     chosen = st.multiselect(
-        say("handling.page.free"), list(usual), list(usual), format_func=words.variable, key="handling_free"
+        say("handling.page.free"), list(usual), list(usual), format_func=words.variable, key=f"{name_of_task}_free"
     )
     ranges = {}
     for column, name in zip(st.columns(max(1, len(chosen))), chosen, strict=False):
         low, high, step = measures.slider(name, task)
-        ranges[name] = column.slider(words.variable(name), low, high, usual[name], step, "%.1f", key=f"range_{name}")
-    target = st.number_input(say("handling.page.wanted"), 0.3, 3.0, case.place.lifting_index_limit, 0.1)
+        ranges[name] = column.slider(
+            words.variable(name), low, high, usual[name], step, "%.1f", key=f"{name_of_task}_range_{name}"
+        )
+    target = st.number_input(
+        say("handling.page.wanted"), 0.1, None, case.place.lifting_index_limit, 0.1, key="handling_wanted"
+    )
     singles = redesign.single_changes(task, ranges, target=target)
     total = redesign.smallest_change(task, ranges, target=target)
     parts.answer(words.redesign_sentence(singles, total, case.units, target=target))

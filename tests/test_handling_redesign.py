@@ -117,6 +117,15 @@ def test_no_change_within_the_ranges_is_said():
     assert smallest_change(heavy, only) is None and single_changes(heavy, only) == ()
 
 
+def test_a_range_away_from_today_reaches_back_to_it():
+    """Allowed 30 to 40 cm, today 50 cm: the change found lies between 30 and 50 cm."""
+    one = task(mass=8.0)
+    only = {"horizontal_destination": (30.0, 40.0)}
+    found = smallest_change(one, only)
+    assert 30 <= found.after["horizontal_destination"] < 50 and found.li <= 1 + 1e-9
+    assert found.after == pytest.approx(single_changes(one, only)[0].after, abs=1e-3)
+
+
 def test_a_core_in_two_parts_is_half_the_load_twice_as_often():
     """Splitting is not free: the pace doubles."""
     halves = in_halves(task())

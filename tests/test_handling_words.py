@@ -263,4 +263,6 @@ def test_the_page_leads_with_its_answer(monkeypatch):
     page.selectbox(key="handling_task").set_value("P1 · set core (manual)").run()
     page.slider(key="set core_horizontal_destination").set_value(30.0).run()
     assert not page.exception
+    ranges = [one.key for one in page.slider if "_range_" in one.key]
+    assert ranges and all(key.startswith("set core_range_") for key in ranges)
     assert any("Index" in text.value and "with these values" in text.value for text in page.markdown)

@@ -100,7 +100,7 @@ def single_changes(task: TaskAt, ranges: Ranges, *, target: float = TARGET) -> t
     tuple of Change
         Empty where no single change within the ranges reaches the target.
     """
-    found = []
+    found, ranges = [], _from_today(task, ranges)
     for name, (low, high) in ranges.items():
         if high - low <= NARROWEST:
             continue
@@ -149,6 +149,7 @@ def smallest_change(task: TaskAt, ranges: Ranges, *, target: float = TARGET) -> 
     Change or None
         None where the target cannot be reached within the ranges.
     """
+    ranges = _from_today(task, ranges)
     names = [name for name, (low, high) in ranges.items() if high - low > NARROWEST]
     now = np.array([task.values[name] for name in names])
     if index_of(task) <= target or not names:
@@ -166,6 +167,12 @@ def smallest_change(task: TaskAt, ranges: Ranges, *, target: float = TARGET) -> 
     best = min(ends, key=lambda end: float(np.abs(end - now) @ (1 / (high - low))))
     moved = {n: float(x) for n, x, old in zip(names, best, now, strict=True) if x != old}
     return _change(task, moved, ranges)
+
+
+def _from_today(task: TaskAt, ranges: Ranges) -> dict[str, tuple[float, float]]:
+    """Ranges that reach today's value: how far it may be changed, not where it must be."""
+    now = task.values
+    return {name: (min(low, now[name]), max(high, now[name])) for name, (low, high) in ranges.items()}
 
 
 def _lattice(now: Floats, low: Floats, high: Floats) -> Floats:
