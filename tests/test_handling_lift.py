@@ -165,3 +165,16 @@ def test_lifts_recorded_one_by_one_are_one_job(tmp_path):
     mixed = write(tmp_path / "mixed.csv", [same, ["us", 20, 12, 30, 5, 0, 0.2, "long", "good"]])
     with pytest.raises(OutOfRange, match="rows of one job must be in one unit set, got metric, us"):
         run("--file", mixed, "--together", 4)
+
+
+def test_files_that_are_not_what_they_seem_are_refused(tmp_path):
+    """A broken workbook, text that is not UTF-8, a result of another kind or at no place: a sentence each."""
+    (tmp_path / "broken.xlsx").write_bytes(b"no workbook")
+    (tmp_path / "latin.csv").write_bytes("units;Höhe".encode("latin-1"))
+    for name in ("broken.xlsx", "latin.csv"):
+        with pytest.raises(StudyError, match="unreadable"):
+            run("--file", tmp_path / name)
+    with pytest.raises(StudyError, match="expected a file .csv or .xlsx"):
+        run(*EXAMPLE_1, "--result", tmp_path / "answer.pdf")
+    with pytest.raises(StudyError, match="expected a place to write"):
+        run(*EXAMPLE_1, "--result", tmp_path / "nowhere" / "answer.csv")

@@ -15,7 +15,7 @@ from coreset.brief.text import say
 from coreset.brief.working_handling import plain_number, working_of
 from coreset.case import UNIT_SETS
 from coreset.cli.lift_file import faults_of, read_lifts, write_result
-from coreset.errors import Fault, OutOfRange, StudyError
+from coreset.errors import Fault, StudyError
 from coreset.handling.constants import COUPLINGS, DURATIONS, constants
 from coreset.handling.constants import UNIT_SETS as UNITS
 from coreset.handling.flat import SITUATIONS, Answer, answers, inside_body, variable_of_rows
@@ -168,8 +168,6 @@ def _table(path: Path, *, by_hand: bool, result: Path | None, as_json: bool) -> 
     typer.echo(f"{len(rows)} lifts read from {path.name}", err=True) if not as_json else None
     found = answers(rows, hand_arithmetic=by_hand)
     if result is not None:
-        if result.suffix.lower() not in {".csv", ".xlsx"}:
-            raise OutOfRange(f"result must be a file .csv or .xlsx, got {result.name!r}")
         write_result(result, [_flat(row, answer) for row, answer in zip(rows, found, strict=True)])
     if as_json:
         typer.echo(json.dumps([_figures(answer) for answer in found], ensure_ascii=False))

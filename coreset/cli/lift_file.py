@@ -6,6 +6,7 @@ import csv
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import islice
 from pathlib import Path
+from zipfile import BadZipFile
 
 from coreset.errors import Fault, StudyError
 from coreset.handling.constants import COUPLINGS, DURATIONS, UNIT_SETS
@@ -17,6 +18,7 @@ YES = ("1", "yes", "true", "y")
 NO = ("", "0", "no", "false", "n")
 FIRST_ROW = 2
 NOTHING = "nothing"
+KINDS = (".csv", ".xlsx")
 EXPECTED = {
     "mass_zero": ("mass", "a load above zero"),
     "mass_high": ("mass", "at most 150 kg (330 lb); pounds or grams entered as kilograms, or a lost decimal point?"),
@@ -46,11 +48,11 @@ def _xlsx_rows(path: Path) -> Iterator[list[str]]:
 
 def _cells(path: Path) -> list[list[str]]:
     kind = path.suffix.lower()
-    if kind not in {".csv", ".xlsx"} or not path.is_file():
+    if kind not in KINDS or not path.is_file():
         raise StudyError([Fault(file=str(path), found="no such table", expected="an existing file .csv or .xlsx")])
     try:
         return list(_csv_rows(path) if kind == ".csv" else _xlsx_rows(path))
-    except (UnicodeDecodeError, OSError, KeyError, csv.Error) as error:
+    except (UnicodeDecodeError, OSError, KeyError, ValueError, csv.Error, BadZipFile) as error:
         raise StudyError([Fault(file=str(path), found=f"unreadable ({error})", expected="a table in UTF-8")]) from None
 
 
@@ -125,7 +127,22 @@ def faults_of(row: Mapping[str, object]) -> list[dict[str, str]]:
 
 
 def write_result(path: Path, rows: Sequence[Mapping[str, object]]) -> None:
-    """Rows with their answers as a table, CSV or XLSX by the name of the file."""
+    """Rows with their answers as a table, CSV or XLSX by the name of the file.
+
+    Raises
+    ------
+    StudyError
+        If the name is of another kind or the place cannot be written.
+    """
+    if path.suffix.lower() not in KINDS:
+        raise StudyError([Fault(file=str(path), found="another kind of file", expected="a file .csv or .xlsx")])
+    try:
+        _write(path, rows)
+    except OSError as error:
+        raise StudyError([Fault(file=str(path), found=str(error.strerror), expected="a place to write")]) from None
+
+
+def _write(path: Path, rows: Sequence[Mapping[str, object]]) -> None:
     header = list(rows[0])
     if path.suffix.lower() == ".xlsx":
         from openpyxl import Workbook
