@@ -306,6 +306,16 @@ def test_two_devices_on_one_study_do_not_mix(book):
     assert [s.study for s in book.open("c").studies] == ["S1", "S1.2"]
 
 
+def test_a_clock_does_not_hide_typed_readings(kept):
+    """Presses on a study that was typed in stand under a code of their own; the typed readings stay the study."""
+    kept.take("c", "S1", "d1", sitting())
+    first, second = kept.open("c").studies
+    assert (first.study, first.readings) == ("S1", study().readings)
+    assert (second.study, len(second.readings)) == ("S1.2", 6)
+    kept.keep("c", dataclasses.replace(kept.open("c"), title="Two"), who="OB7", why="as opened")
+    assert [s.study for s in kept.open("c").studies] == ["S1", "S1.2"]
+
+
 def test_a_stale_case_loses_no_press(book):
     """A case that was opened before more presses came may be kept: the presses stay."""
     book.keep("c", case(study(readings=Readings())), who="OB7", why="entered")

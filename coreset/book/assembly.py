@@ -23,24 +23,22 @@ def with_rows(connection: Connection, case_id: str, case: Case) -> Case:
     sittings, signed = rows.sittings(connection, case_id), rows.signatures(connection, case_id)
     studies: list[Study] = []
     for study in case.studies:
-        if study.study in typed:
-            study = replace(study, readings=typed[study.study])
-        studies += _sat(study, list(sittings.get(study.study, {}).values()))
+        own = [replace(study, readings=typed[study.study])] if study.study in typed else []
+        sat = _sat(study, list(sittings.get(study.study, {}).values()))
+        studies += [_numbered(one, number) for number, one in enumerate(own + sat, start=1)] or [study]
     finished = (replace(s, corrections=made.get(s.study, ()), signed=signed.get(s.study, s.signed)) for s in studies)
     return replace(case, studies=tuple(finished))
 
 
 def _sat(study: Study, sittings: list[list[Press]]) -> list[Study]:
-    """The study as each device timed it: the first under its own code, each further one under a code of its own."""
-    if not sittings:
-        return [study]
+    """The study as each device timed it, in the order they began."""
     counted = {e.name for e in study.elements if e.per_mold is not None or e.occasional}
-    first, *others = (timed(study, taken(sat, timing=study.timing, counted=counted)) for sat in sittings)
-    further = (
-        replace(other, study=SITTING.format(study=study.study, number=number))
-        for number, other in enumerate(others, start=2)
-    )
-    return [first, *further]
+    return [timed(study, taken(sat, timing=study.timing, counted=counted)) for sat in sittings]
+
+
+def _numbered(study: Study, number: int) -> Study:
+    """The first under the study's own code, each further one under a code of its own."""
+    return study if number == 1 else replace(study, study=SITTING.format(study=study.study, number=number))
 
 
 def add_rows(connection: Connection, case_id: str, case: Case) -> Case:
@@ -52,10 +50,11 @@ def add_rows(connection: Connection, case_id: str, case: Case) -> Case:
         If a stored reading, or a signed study, would change.
     """
     sittings = rows.sittings(connection, case_id)
+    typed = rows.typed(connection, case_id)
     further = {
         SITTING.format(study=study, number=number)
         for study, devices in sittings.items()
-        for number in range(2, len(devices) + 1)
+        for number in range(2, len(devices) + 1 + (study in typed))
     }
     kept = tuple(s for s in case.studies if s.study not in further)
     _refuse_changed_signed(connection, case_id, replace(case, studies=kept))

@@ -11,6 +11,8 @@ from sqlalchemy import (
     Connection,
     CreateTableAs,
     Engine,
+    MetaData,
+    Table,
     create_engine,
     event,
     func,
@@ -18,8 +20,6 @@ from sqlalchemy import (
     inspect,
     make_url,
     select,
-    table,
-    text,
     update,
 )
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
@@ -48,9 +48,13 @@ def open_engine(url: str) -> Engine:
         engine = _sqlite(url, where.database) if where.get_backend_name() == "sqlite" else create_engine(url)
     except (ArgumentError, NoSuchModuleError, ImportError) as error:
         raise BookError(f"book must be the URL of a SQLite file or a PostgreSQL database, got {url!r}") from error
-    with refused(url):
-        _bring_forward(engine)
-        _write_ahead(engine)
+    try:
+        with refused(url):
+            _bring_forward(engine)
+            _write_ahead(engine)
+    except BookError:
+        engine.dispose()
+        raise
     return engine
 
 
@@ -143,7 +147,7 @@ def _copy(engine: Engine, found: int) -> None:
     with engine.begin() as connection:
         for name in inspect(connection).get_table_names():
             if not name.endswith(f"_v{found}"):
-                kept = select(text("*")).select_from(table(name))
+                kept = select(Table(name, MetaData(), autoload_with=connection))
                 connection.execute(CreateTableAs(kept, f"{name}_v{found}", if_not_exists=True))
 
 

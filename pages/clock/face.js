@@ -104,7 +104,7 @@ Object.assign(Clock.prototype, {
     this.get("clock").dataset.state = this.data.locked ? "locked" : phase;
     this.get("clock").dataset.durable = this.durable;
     this.get("clock").dataset.device = this.sitting ? this.sitting.device : "";
-    put(this.get("state"), this.data.locked ? w.locked : w[`state_${phase}`]);
+    put(this.get("state"), this.data.locked ? w[this.data.locked] : w[`state_${phase}`]);
     put(this.get("under-way"), phase === "running" ? this.fill("under_way", { element: state.next, cycle: cycleOf(this.data.elements, state, state.next) }) : "");
     this.drawNext(phase, state);
     for (const node of this.get("elements").children) {
@@ -133,14 +133,14 @@ Object.assign(Clock.prototype, {
     const node = this.get("next");
     const what = { idle: w.next_start, waiting: w.next_first, running: this.fill("next_end", { element: state.next }),
       away: w.next_back, paused: w.next_back, stopped: w.state_stopped }[phase];
-    put(this.get("next-what"), this.data.locked ? w.locked : what);
+    put(this.get("next-what"), this.data.locked ? w[this.data.locked] : what);
     let then = "";
     if (phase === "running") {
       const cycle = cycleOf(this.data.elements, state, state.next);
       const counts = cycle === state.cycle ? new Map(state.counts) : new Map();
       counts.set(state.next, (counts.get(state.next) || 0) + 1);
       then = this.fill("next_then", { element: foreseen(this.data.elements, { ...state, counts, last: state.next, cycle }) });
-    } else if (phase === "idle") then = w.next_start_then;
+    } else if (phase === "idle" && !this.data.locked) then = w.next_start_then;
     put(this.get("next-then"), then);
     node.disabled = phase === "stopped" || Boolean(this.data.locked);
   },

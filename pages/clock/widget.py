@@ -46,6 +46,13 @@ def clock(case_id: str, study: Study, *, film: films.Film | None = None) -> None
     )
 
 
+def _locked(study: Study) -> str:
+    """Why the clock takes no press, as a key of its words; empty if it takes them."""
+    if study.signed:
+        return "locked"
+    return "full" if len(study.readings) and study.taken_with in ("watch", "import") else ""
+
+
 def widget_data(case_id: str, study: Study, *, film: films.Film | None = None) -> Mapping[str, Any]:
     """What the browser part needs to know."""
     elements = [{"name": e.name, "occasional": e.occasional, "per_mold": e.per_mold} for e in study.elements]
@@ -61,7 +68,7 @@ def widget_data(case_id: str, study: Study, *, film: films.Film | None = None) -
         "ratings": RATINGS,
         "precision": PRECISION,
         "t": t_quantiles(),
-        "locked": study.signed,
+        "locked": _locked(study),
         "video": video,
         "words": words(),
     }
