@@ -19,7 +19,8 @@ def show(case: Any) -> None:
     parts.answer(say_fit.answer(case, found))
     for sentence in say_fit.sentences(case, found):
         st.markdown(parts.plain(sentence))
-    row = st.selectbox(say("line.page.pattern"), found, format_func=lambda p: p.pattern, key="line_fit_pattern")
+    worst = say_fit.worst_first(found)
+    row = st.selectbox(say("line.page.pattern"), worst, format_func=lambda p: p.pattern, key="line_fit_pattern")
     drawn = charts.fit(case, row)
     if drawn is not None:
         parts.chart(drawn)

@@ -44,6 +44,12 @@ def _all(found: Sequence[Any]) -> str:
     return say("line.fit.answer_all", count=len(found), factor=factor, pattern=core.pattern, core=core.core)
 
 
+def worst_first(found: Sequence[Any]) -> list[Any]:
+    """Patterns, the one whose cores are held worst first; those of which nothing is known last."""
+    least = {p.pattern: min((c.factor for c in p.cores if math.isfinite(c.factor)), default=math.inf) for p in found}
+    return sorted(found, key=lambda p: least[p.pattern])
+
+
 def worst(core: Any) -> Any:
     """The position of the turn in which the core is held worst."""
     return min(core.held, key=lambda held: held.factor)

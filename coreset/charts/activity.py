@@ -15,14 +15,15 @@ from coreset.rounding import fixed
 
 ROW, BAR = 34, 22
 INK_ON_BAR = "#ffffff"
-LETTER_S = 0.011
+LETTER_S = 0.0092
 """Width of one letter as a share of the drawn time, for leaving out labels that would not fit."""
-GROUP_GAP = 18
+SAME = "\N{ZERO WIDTH SPACE}"
+"""Sets rows of one name apart that belong to different groups, unseen."""
 KEY_SIZE = 11
 
 
-def activity(rows: Sequence[Any], baseline: str) -> alt.VConcatChart:
-    """Steps of settled cycles at mean times, one panel a method on the same time axis.
+def activity(rows: Sequence[Any], baseline: str) -> alt.LayerChart:
+    """Steps of settled cycles at mean times, one group a method on the same time axis.
 
     Parameters
     ----------
@@ -34,7 +35,7 @@ def activity(rows: Sequence[Any], baseline: str) -> alt.VConcatChart:
     Returns
     -------
     altair chart
-        Panels under one another.
+        Rows under one another on one time axis.
     """
     end = max(bar.end_s for row in rows for bar in row.bars)
     first, last = rows[0], rows[-1]
@@ -47,10 +48,10 @@ def activity(rows: Sequence[Any], baseline: str) -> alt.VConcatChart:
         "loop": listed(first.critical),
     }
     title = say("line.chart.activity" if len(rows) > 1 else "line.chart.activity_one", **blanks)
-    panels = [_panel(row, baseline, end, last is row) for row in rows]
+    groups = [(row.method, row, look.BASELINE if row.method == baseline else look.CANDIDATE) for row in rows]
     words = say("line.chart.activity_text", rows="; ".join(_words(row) for row in rows))
-    told = alt.TitleParams(text=title, subtitle=say("line.chart.activity_note"))
-    return alt.vconcat(*panels, spacing=GROUP_GAP).properties(title=told, description=words)
+    told = alt.TitleParams(text=title, subtitle=say("line.chart.activity_note").split("\n"))
+    return _drawn(groups, end).properties(title=told, description=words)
 
 
 def _words(row: Any) -> str:
@@ -59,29 +60,39 @@ def _words(row: Any) -> str:
     return f"{row.method}: {each}"
 
 
-def _panel(row: Any, baseline: str, end: float, lowest: bool) -> alt.LayerChart:
-    colour = look.BASELINE if row.method == baseline else look.CANDIDATE
-    people = [say_line.who(name) for name in row.shares]
-    numbers = {step.name: i for i, step in enumerate(row.steps, start=1)}
-    work = [_worked(bar, end, numbers[bar.step]) for bar in row.bars]
-    waits = [_waited(bar, end) for bar in row.bars if bar.waited_s > 0]
-    y = alt.Y("who:N", sort=people, title=None, axis=alt.Axis(domain=False, ticks=False, labelLimit=150))
-    axis = (
-        alt.Axis(title=say("line.chart.activity_axis"), tickCount=12) if lowest else alt.Axis(title=None, labels=False)
-    )
-    x = alt.X("from:Q", scale=alt.Scale(domain=[0, end], nice=False), axis=axis)
-    stay, done = alt.Chart(alt.Data(values=waits)), alt.Chart(alt.Data(values=work))
+def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart:
+    """One row a worker or machine, under a row with the name of its group and the key to its steps."""
+    rows, heads, work, waits = [], [], [], []
+    for i, (name, row, colour) in enumerate(groups):
+        numbers = {step.name: k for k, step in enumerate(row.steps, start=1)}
+        own = {who: f"{say_line.who(who)}{SAME * i}" for who in row.shares}
+        head = f"{SAME}{i}"
+        rows += [head, *own.values()]
+        heads.append({"who": head, "name": name, "key": _key(numbers), "colour": colour})
+        work += [_worked(bar, end, numbers[bar.step]) | {"who": own[bar.by], "colour": colour} for bar in row.bars]
+        waits += [_waited(bar, end) | {"who": own[bar.by]} for bar in row.bars if bar.waited_s > 0]
+    hide = f"indexof(datum.value, '{SAME}') == 0 ? '' : datum.value"
+    axis = alt.Axis(domain=False, ticks=False, labelLimit=150, labelExpr=hide)
+    y = alt.Y("who:N", sort=rows, title=None, axis=axis, scale=alt.Scale(domain=rows))
+    scale = alt.Scale(domain=[0, end], nice=False)
+    x = alt.X("from:Q", scale=scale, axis=alt.Axis(title=say("line.chart.activity_axis"), tickCount=12))
+    colour = alt.Color("colour:N", scale=None, legend=None)
+    stay, done, top = (alt.Chart(alt.Data(values=values)) for values in (waits, work, heads))
+    ghost = {"fill": look.MUTED, "fillOpacity": 0.12, "stroke": look.MUTED, "strokeDash": [3, 3], "strokeWidth": 0.8}
+    shade = alt.condition("datum.odd", alt.value(0.72), alt.value(1.0))
+    name = {"align": "left", "baseline": "bottom", "fontWeight": 600}
+    key = {"align": "left", "baseline": "top", "fontSize": KEY_SIZE, "color": look.MUTED, "lineBreak": "\n"}
     layers = [
-        stay.mark_bar(
-            height=BAR, fill=look.MUTED, fillOpacity=0.12, stroke=look.MUTED, strokeDash=[3, 3], strokeWidth=0.8
-        ).encode(x=x, x2="to:Q", y=y),
+        stay.mark_bar(height=BAR, **ghost).encode(x=x, x2="to:Q", y=y),
         stay.mark_text(fontSize=11, color=look.MUTED, fontStyle="italic").encode(x="middle:Q", y=y, text="label:N"),
-        done.mark_bar(height=BAR, color=colour, stroke=look.PAPER, strokeWidth=1.5).encode(
-            x=x, x2="to:Q", y=y, opacity=alt.condition("datum.odd", alt.value(0.72), alt.value(1.0))
+        done.mark_bar(height=BAR, stroke=look.PAPER, strokeWidth=1.5).encode(
+            x=x, x2="to:Q", y=y, color=colour, opacity=shade
         ),
         done.mark_text(fontSize=11, color=INK_ON_BAR).encode(x="middle:Q", y=y, text="label:N"),
+        top.mark_text(**name, dy=-2).encode(x=alt.value(0), y=y, text="name:N", color=colour),
+        top.mark_text(**key, dy=0).encode(x=alt.value(0), y=y, text="key:N"),
     ]
-    return alt.layer(*layers).properties(title=_titled(row, row.method, colour), width=look.WIDTH, height=alt.Step(ROW))
+    return alt.layer(*layers).properties(width=look.WIDTH, height=alt.Step(ROW))
 
 
 def _fitting(text: str, seconds: float, end: float) -> str:
@@ -160,39 +171,22 @@ def _upper(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def before_after(change: Any) -> alt.VConcatChart:
+def before_after(change: Any) -> alt.LayerChart:
     """The chart before and after one change, on the same time axis."""
     now, then = change.before, change.after
     end = max(bar.end_s for row in (now, then) for bar in row.bars)
     name = say(f"line.change.{change.code}")
     blanks = {"before": fixed(now.mean_s, 1), "after": fixed(then.mean_s, 1), "saved": fixed(change.saved_s, 1)}
     title = say("line.cycle.saved", name=_upper(name), **blanks)
-    panels = [
-        _panel(now, now.method, end, False).properties(title=_titled(now, say("line.chart.now"), look.BASELINE)),
-        _panel(then, "", end, True).properties(title=_titled(then, name, look.CANDIDATE)),
-    ]
+    groups = [(say("line.chart.now"), now, look.BASELINE), (name, then, look.CANDIDATE)]
     words = say("line.chart.activity_text", rows=f"{_words(now)}; {_words(then)}")
-    return alt.vconcat(*panels, spacing=GROUP_GAP).properties(title=title, description=words)
+    return _drawn(groups, end).properties(title=title, description=words)
 
 
-def _titled(row: Any, text: str, colour: str) -> alt.TitleParams:
-    """Title of a panel with the key to the numbers of its steps."""
-    key = " · ".join(f"{i} {step.name}" for i, step in enumerate(row.steps, start=1))
-    return alt.TitleParams(
-        text=text,
-        fontSize=look.FONT_SIZE,
-        color=colour,
-        anchor="start",
-        offset=6,
-        subtitle=_lines(key),
-        subtitleFontSize=KEY_SIZE,
-    )
-
-
-def _lines(key: str, width: int = 118) -> list[str]:
-    """A key on as many lines as it needs, broken between steps."""
+def _key(numbers: dict[str, int], width: int = 95) -> str:
+    """Steps by number, on as many lines as they need, broken between steps."""
     lines = [""]
-    for part in key.split(" · "):
-        longer = f"{lines[-1]} · {part}" if lines[-1] else part
-        lines = [*lines, part] if len(longer) > width else [*lines[:-1], longer]
-    return lines
+    for name, number in numbers.items():
+        longer = f"{lines[-1]} · {number} {name}" if lines[-1] else f"{number} {name}"
+        lines = [*lines, f"{number} {name}"] if len(longer) > width else [*lines[:-1], longer]
+    return "\n".join(lines)

@@ -93,7 +93,11 @@ def shares(found: Any) -> alt.FacetChart:
     colours = alt.Scale(domain=names, range=[look.STEPS[3], look.INK, look.BAD, look.RULE])
     y = alt.Y("station:N", sort=[say_line.where(s) for s in last.run.shares], title=None)
     x = alt.X(
-        "share:Q", title=say("line.chart.shares_axis"), stack="zero", scale=alt.Scale(domain=[0, 100], clamp=True)
+        "share:Q",
+        title=say("line.chart.shares_axis"),
+        stack="zero",
+        scale=alt.Scale(domain=[0, 100], clamp=True),
+        axis=alt.Axis(values=[0, 20, 40, 60, 80, 100]),
     )
     colour = alt.Color("part:N", scale=colours, sort=names, legend=alt.Legend(title=None, orient="top", labelLimit=300))
     bars = alt.Chart().mark_bar(height=18).encode(x=x, y=y, color=colour, order="order:Q")
@@ -122,6 +126,8 @@ def gains(found: Any) -> alt.LayerChart:
         for row in found.gains
     ]
     best = max(found.gains, key=lambda row: row.share)
+    alone = next((row for row in found.gains if row.parts == (("setter", 1.0),)), best)
+    best = alone if best.share - alone.share < say_line.WORTH_SAYING else best
     title = say("line.chart.gains_none", pattern=found.pattern)
     if best.share >= say_line.WORTH_SAYING:
         gain = say_line.signed(best.share, 1)
@@ -188,6 +194,6 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
         wish.mark_rule(color=look.ACCENT, strokeDash=[4, 4]).encode(x=x),
         wish.mark_text(align="left", dx=5, dy=-4, color=look.ACCENT).encode(x=x, y=alt.datum(0), text="label:N"),
         meet.mark_point(filled=True, size=110, color=look.INK, opacity=1).encode(x=x, y=y),
-        meet.mark_text(align="left", dx=12, dy=4).encode(x=x, y=y, text="label:N"),
+        meet.mark_text(align="left", dx=10, dy=-10).encode(x=x, y=y, text="label:N"),
     ]
     return _drawn(layers, title, words, width=look.WIDTH, height=CURVE_HEIGHT)
