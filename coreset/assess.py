@@ -9,6 +9,7 @@ from typing import Any
 from coreset.case import Case
 from coreset.chart import MoldCycle, mold_cycles
 from coreset.handling.screen import Screened, screen
+from coreset.line.notes import notes
 from coreset.line.rates import Rate, rates
 from coreset.money import Decision, weigh
 from coreset.study import Standard, by_pattern, standards
@@ -86,7 +87,7 @@ def assess(
     progress("handling")
     screened = screen(case, pooled.values())
     progress("line")
-    found = rates(case, cycles)
+    found = rates(case, cycles, seed=seed)
     progress("money")
     money = weigh(case, timed, cycles, found, screened, draws=draws, seed=seed)
     return Assessment(
@@ -99,7 +100,7 @@ def assess(
         line=found,
         money=money,
         sources=rests_on(case),
-        warnings=tuple(_warnings(timed, screened, money)),
+        warnings=tuple(_warnings(case, timed, screened, found, money)),
     )
 
 
@@ -110,11 +111,15 @@ def rests_on(case: Case) -> tuple[str, ...]:
     return tuple(sorted(keys))
 
 
-def _warnings(timed: Iterable[Standard], screened: Iterable[Screened], money: Decision) -> Iterable[Warned]:
+def _warnings(
+    case: Case, timed: Iterable[Standard], screened: Iterable[Screened], line: Iterable[Rate], money: Decision
+) -> Iterable[Warned]:
     for standard in timed:
         for note in standard.warnings:
             yield Warned(room="study", code=note.code, blanks=dict(note.blanks))
     for code in dict.fromkeys(limit for row in screened for limit in row.limits):
         yield Warned(room="handling", code=code)
+    for note in notes(case, line):
+        yield Warned(room="line", code=note.code, blanks=dict(note.blanks))
     for note in money.notes:
         yield Warned(room="money", code=note.code, blanks=dict(note.blanks))

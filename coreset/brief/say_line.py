@@ -18,6 +18,16 @@ WORTH_A_SECOND = 0.05
 PERCENT = 100.0
 
 
+def note(item: Any) -> str:
+    """One thing the reader must be told of the line, in words."""
+    blanks = dict(item.blanks)
+    if not isinstance(blanks["pattern"], str):
+        blanks["pattern"] = listed(blanks["pattern"])
+    if "wanted" in blanks:
+        blanks["wanted"] = fixed(blanks["wanted"], 1)
+    return say(f"line.notes.{item.code}", **blanks)
+
+
 def who(name: str) -> str:
     """Who or what takes part, in words where it is one of ours.
 

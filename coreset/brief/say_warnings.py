@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from coreset.brief.say_line import note as line_note
 from coreset.brief.say_money import note as money_note
 from coreset.brief.text import say
 from coreset.rounding import fixed
@@ -32,6 +33,8 @@ def _sentence(items: list[Any]) -> str:
     first = items[0]
     if first.room == "money":
         return money_note(first)
+    if first.room == "line":
+        return line_note(first)
     if first.room == "handling":
         return say(f"handling.limit.{first.code}")
     where = [" ".join(str(item.blanks[p]) for p in PLACES if p in item.blanks) + _figure(item.blanks) for item in items]

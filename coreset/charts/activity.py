@@ -89,8 +89,8 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
             x=x, x2="to:Q", y=y, color=colour, opacity=shade
         ),
         done.mark_text(fontSize=11, color=INK_ON_BAR).encode(x="middle:Q", y=y, text="label:N"),
-        top.mark_text(**name, dy=-2).encode(x=alt.value(0), y=y, text="name:N", color=colour),
-        top.mark_text(**key, dy=0).encode(x=alt.value(0), y=y, text="key:N"),
+        top.mark_text(**name, dy=-6).encode(x=alt.value(0), y=y, text="name:N", color=colour),
+        top.mark_text(**key, dy=-5).encode(x=alt.value(0), y=y, text="key:N"),
     ]
     return alt.layer(*layers).properties(width=look.WIDTH, height=alt.Step(ROW))
 

@@ -64,7 +64,7 @@ def simulate(
     found : Plan
         The line.
     wanted : float
-        Half-width of the 95 % interval over the rate at which running stops. [-]
+        Half-width of the 95 % interval over the rate at which running stops; 0 runs all replications. [-]
     most : int
         Replications at which it stops in any case.
     seed : int
@@ -79,7 +79,7 @@ def simulate(
     """
     rates: list[NDArray[np.float64]] = []
     parts, blocks, reached = [], 0, math.inf
-    while blocks * BLOCK < most and reached > wanted:
+    while blocks * BLOCK < most and not (0 < wanted and reached <= wanted):
         count = min(BLOCK, most - blocks * BLOCK)
         times, drawn = run(found, replications=count, key=(seed, blocks))
         rates.append(_rate(found, times.leave[-1]))

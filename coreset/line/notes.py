@@ -1,0 +1,49 @@
+"""What the reader must be told of the line and the setter's fit: codes and the patterns that each concerns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from coreset.case import Case
+from coreset.line.fit import FitOfPattern, fits
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """One matter: its code, and the blanks of its sentence."""
+
+    code: str
+    blanks: dict[str, Any]
+
+
+def notes(case: Case, rates: Iterable[Any]) -> tuple[Note, ...]:
+    """Patterns whose cores the setter does not hold, cannot take, or of which it is not known; and lines too hot.
+
+    Only patterns that have a rate under a mechanised method are looked at: for the others nobody means to buy a mask.
+    """
+    masked = {method.method for method in case.methods if method.mechanised}
+    rows = tuple(rates)
+    asked = {row.pattern for row in rows if row.method in masked}
+    looked = [p for p in fits(case) if p.pattern in asked]
+    found = (
+        _note("no_fit", [p for p in looked if _broken(p, {"size", "mask_area"})]),
+        _note("not_held", [p for p in looked if _broken(p, {"force"})], wanted=case.setter.safety_factor),
+        _note("not_known", [p for p in looked if p.holds is None]),
+    )
+    hot = [Note(code="too_hot", blanks={"pattern": r.pattern, "method": r.method}) for r in rows if _cooled(r)]
+    return tuple(note for note in (*found, *hot) if note is not None)
+
+
+def _broken(p: FitOfPattern, codes: set[str]) -> bool:
+    return any(codes & set(core.breaks) for core in p.cores)
+
+
+def _note(code: str, patterns: list[FitOfPattern], **blanks: Any) -> Note | None:
+    names = tuple(p.pattern for p in patterns)
+    return Note(code=code, blanks={"pattern": names, **blanks}) if names else None
+
+
+def _cooled(rate: Any) -> bool:
+    return rate.limited_by == "cooling"

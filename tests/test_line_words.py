@@ -1,0 +1,168 @@
+"""Words, tables and charts of the line on a small case: the finding first, intervals named, cautions there."""
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
+
+import chart_cases
+import pytest
+
+from coreset.brief import say, say_fit, say_line, tables_line, working_line
+from coreset.case import Core, Line, Setter
+from coreset.chart import mold_cycles
+from coreset.chart.what_if import what_ifs
+from coreset.charts import activity
+from coreset.charts import line as charts
+from coreset.line import rates
+from coreset.line.closer import look_closer
+from coreset.line.fit import fits
+from coreset.line.jobs import job_mix
+from coreset.line.notes import notes
+
+ROOT = Path(__file__).parents[1]
+PATTERNS = ("HUB", "BOX")
+
+
+@cache
+def found():
+    """Case, cycles and rates of two patterns."""
+    line = Line(uptime=0.8, mold_positions=2, pouring_s=14.0, cooling_places=60, shakeout_s=8.0, changeover_min=10.0)
+    setter = Setter(vacuum_max_kpa=60, vacuum_flow_l_min=700, mask_length=600, mask_width=400, air_l_per_cycle=90)
+    cores = tuple(
+        Core(pattern=p, core="1", per_mold=n, mass=4.0, length=200, width=120, height=60, print_area=60,
+             leak_path=40, permeability_afs=120, print_taper_deg=2, print_clearance=0.4)
+        for p, n in (("HUB", 1), ("BOX", 4))
+    )  # fmt: skip
+    case = chart_cases.case(line=line, setter=setter, cores=cores)
+    case = replace(case, patterns=tuple(replace(p, cooling_min=20.0) for p in case.patterns if p.pattern in PATTERNS))
+    standards = chart_cases.standards(PATTERNS)
+    cycles = mold_cycles(case, standards, replications=300)
+    return SimpleNamespace(case=case, standards=standards, cycles=cycles, rates=rates(case, cycles))
+
+
+@cache
+def closer():
+    """BOX on the line."""
+    return look_closer(found().case, found().cycles, "BOX")
+
+
+def test_answer_names_the_pattern_that_gains_most_and_what_limits():
+    """The first sentence has the pattern, both rates and the gain; the limit follows."""
+    words = say_line.answer(found().case, found().rates)
+    assert words.startswith("With “assisted” the line makes more molds an hour on 2 of 2 patterns")
+    assert "limits the line everywhere" in words
+
+
+def test_answer_where_pouring_limits():
+    """Where pouring limits, the answer says that a second saved at the mold is worth nothing."""
+    case = replace(found().case, line=replace(found().case.line, pouring_s=60.0))
+    words = say_line.answer(case, rates(case, found().cycles))
+    assert "pouring limits the line" in words and "worth nothing" in words
+
+
+def test_cycle_tells_its_interval_its_loop_and_who_waits():
+    """One mold cycle in words: seconds with interval, the loop, whom the machine waits for."""
+    row = next(r for r in found().cycles if (r.pattern, r.method) == ("BOX", "manual"))
+    words = " ".join(say_line.cycle(row))
+    assert "s from mold to mold (95 %" in words and "What sets it:" in words
+    assert "Molding machine waits" in words and "for operator" in words
+
+
+def test_gains_alone_and_together_in_words():
+    """The setter alone is told before anything on top of it."""
+    words = say_line.gains(closer().gains)
+    assert "The setter alone gives +" in words[0]
+
+
+def test_hot_molds_are_refused_in_words():
+    """A line that would shake out too hot is called no solution."""
+    case = replace(found().case, patterns=tuple(replace(p, cooling_min=90.0) for p in found().case.patterns))
+    words = " ".join(say_line.flow(case, look_closer(case, found().cycles, "BOX")))
+    assert "that is no solution" in words and "cooling limiting" in words
+    case_notes = notes(case, rates(case, found().cycles))
+    assert "too_hot" in {note.code for note in case_notes}
+
+
+def test_fit_in_words_with_what_would_mend_it():
+    """A pattern that is not held is named with its factor and what it would need; the note reaches the decision."""
+    case = found().case
+    assert say_fit.answer(case, fits(case)).startswith("As far as can be reckoned, the setter does not hold")
+    assert any("needs" in words for words in say_fit.sentences(case, fits(case)))
+    assert [note.code for note in notes(case, found().rates)] == ["not_held"]
+    assert "a trial with real cores comes before the purchase" in say_line.note(notes(case, found().rates)[0])
+    unknown = replace(case, cores=tuple(replace(c, permeability_afs=0.0) for c in case.cores))
+    assert "permeability not entered" in say_fit.answer(unknown, fits(unknown))
+
+
+def test_safety_words_and_last_word():
+    """The page says what is dangerous near the line and under vacuum, and ends the fit with a trial under guard."""
+    assert "Nobody reaches under a held core" in say("line.safety") and "local codes" in say("line.safety")
+    assert "falls at once" in say("line.vacuum_loss")
+    assert say("line.last_word").endswith("Try it with real cores and a guard in place.")
+    page = (ROOT / "pages/line_fit.py").read_text(encoding="utf-8").rstrip().splitlines()
+    assert "line.last_word" in page[-1] and "line.vacuum_loss" in page[-2]
+
+
+def test_heavier_more_awkward_cores_and_longer_runs_favour_the_setter():
+    """Common practice, no source: longer setting by hand saves more a mold; longer runs share a change among more."""
+    saved = []
+    for seconds in (10.0, 20.0, 40.0):
+        timed = (
+            chart_cases.standard("BOX", **{"set cores": seconds, "fetch cores": seconds / 3}),
+            chart_cases.standard("BOX", "assisted", **{"load mask": seconds}),
+        )
+        manual, assisted = mold_cycles(found().case, timed, replications=200)
+        saved.append(manual.mean_s - assisted.mean_s)
+    assert saved == sorted(saved) and saved[0] < saved[-1]
+    share = []
+    for runs in (100.0, 20.0):
+        case = replace(found().case, patterns=tuple(replace(p, runs_per_year=runs) for p in found().case.patterns))
+        mix = job_mix(case, found().rates, dict.fromkeys(PATTERNS, "assisted"))
+        share.append(sum(mix.change_h.values()) / mix.needed_h)
+    assert share[1] < share[0]
+
+
+def test_tables_and_working_hold_the_figures():
+    """Every rate has a row and a working; the working of the loop adds up to the deterministic cycle."""
+    table = tables_line.rates(found().rates)
+    assert len(table) == len(found().rates) and "molds/h (95 %)" in table[0]
+    lines = working_line.rates(found().case, found().rates)
+    assert lines[0].value == pytest.approx(found().rates[0].molds_per_h)
+    for row, line in zip(found().cycles, working_line.cycles(found().cycles), strict=True):
+        assert line.value == pytest.approx(row.deterministic_s)
+    assert working_line.fit(found().case, fits(found().case))
+
+
+def drawn():
+    """Every chart of the line."""
+    f = found()
+    pair = [row for row in f.cycles if row.pattern == "BOX"]
+    changes = what_ifs(f.case, f.standards, pair=("BOX", "assisted"), replications=200)
+    return {
+        "rates": charts.rates(f.case, f.rates),
+        "shares": charts.shares(closer()),
+        "gains": charts.gains(closer()),
+        "fit": charts.fit(f.case, fits(f.case)[1]),
+        "activity": activity.activity(pair, "manual"),
+        "what_if": activity.what_if(changes),
+        "before_after": activity.before_after(changes[0]),
+    }
+
+
+def test_charts_state_a_finding_and_have_words_instead():
+    """Each chart has a title and a text alternative with figures in it."""
+    for name, chart in drawn().items():
+        spec = chart.to_dict()
+        assert spec["title"] and any(c.isdigit() for c in spec["description"]), name
+
+
+def test_drawn_bars_are_those_of_the_cycle():
+    """The activity chart draws every step of every drawn cycle at its own times."""
+    pair = [row for row in found().cycles if row.pattern == "BOX"]
+    spec = activity.activity(pair, "manual").to_dict()
+    layers = [layer["data"]["values"] for layer in spec["layer"]]
+    bars = next(values for values in layers if "odd" in values[0])
+    assert sorted((b["from"], b["to"]) for b in bars) == sorted(
+        (bar.start_s, bar.end_s) for row in pair for bar in row.bars
+    )
