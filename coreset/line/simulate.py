@@ -79,7 +79,7 @@ def simulate(
     """
     rates: list[NDArray[np.float64]] = []
     parts, blocks, reached = [], 0, math.inf
-    while blocks * BLOCK < most and not (0 < wanted and reached <= wanted):
+    while blocks * BLOCK < most and not (wanted > 0 and reached <= wanted):
         count = min(BLOCK, most - blocks * BLOCK)
         times, drawn = run(found, replications=count, key=(seed, blocks))
         rates.append(_rate(found, times.leave[-1]))
