@@ -10,6 +10,7 @@ import threading
 import numpy as np
 import pytest
 from sqlalchemy import text
+from stores import kinds, store
 
 from coreset.book import Book, schema
 from coreset.book.presses import Press
@@ -53,10 +54,18 @@ def case(*studies, **fields):
     return Case(**(given | {"studies": studies or (study(),)} | fields))
 
 
+def pytest_generate_tests(metafunc):
+    """Each test on both stores, but for those that look into the file of a SQLite book."""
+    if "url" in metafunc.fixturenames:
+        of_a_file = metafunc.definition.get_closest_marker("book_file")
+        metafunc.parametrize("url", ["sqlite"] if of_a_file else kinds(), indirect=True)
+
+
 @pytest.fixture
-def url(tmp_path):
-    """URL of a book that is not there yet, in a folder that is not either."""
-    return f"sqlite:///{tmp_path / 'deep' / 'book.sqlite'}"
+def url(request, tmp_path):
+    """URL of a book that is not there yet; a file's folder is not either."""
+    with store(request.param, tmp_path) as found:
+        yield found
 
 
 @pytest.fixture
@@ -339,6 +348,7 @@ def test_a_persons_code_is_deleted_across_the_book(kept, url, tmp_path):
         kept.forget(" ")
 
 
+@pytest.mark.book_file
 def test_a_deleted_code_leaves_no_byte(kept, tmp_path):
     """Deleting overwrites: neither the file nor its log still holds the code."""
     kept.keep("c", case(study(operator="ZQX9")), who="OB7", why="other operator")
@@ -346,6 +356,7 @@ def test_a_deleted_code_leaves_no_byte(kept, tmp_path):
     assert not any(b"ZQX9" in path.read_bytes() for path in tmp_path.rglob("book.sqlite*"))
 
 
+@pytest.mark.book_file
 def test_a_newer_book_is_refused(url):
     """Tables of a newer version are not touched; the message says what to do."""
     Book(url).close()
@@ -357,6 +368,7 @@ def test_a_newer_book_is_refused(url):
         Book(url)
 
 
+@pytest.mark.book_file
 def test_an_older_book_is_brought_forward_and_a_copy_kept(url, kept, monkeypatch):
     """A step forward changes the tables; the book as it was lies beside it."""
     kept.close()
@@ -383,7 +395,7 @@ def test_a_failed_step_forward_leaves_the_book_as_it_was(url, kept, monkeypatch)
 
     monkeypatch.setattr(schema, "VERSION", 2)
     monkeypatch.setitem(schema.MIGRATIONS, 1, step)
-    with pytest.raises(BookError, match="no such table: nowhere"):
+    with pytest.raises(BookError, match="nowhere"):
         Book(url)
     monkeypatch.undo()
     again = Book(url)
@@ -417,6 +429,7 @@ def test_a_url_of_nothing_is_refused():
             Book(url)
 
 
+@pytest.mark.book_file
 def test_the_file_is_durable(book, url):
     """Write-ahead log, and every commit is on the disk before it is acknowledged."""
     with book._reading() as connection:
@@ -446,3 +459,46 @@ def test_a_mapping_is_remembered(book):
     book.remember("Zeit;Element", "{}")
     book.remember("Zeit;Element", '{"reading_s": "Zeit"}')
     assert book.mapping("Zeit;Element") == '{"reading_s": "Zeit"}'
+
+
+OBSERVER = """
+import sys
+from coreset.book import Book
+from coreset.book.presses import Press
+url, device, count = sys.argv[1], sys.argv[2], int(sys.argv[3])
+book = Book(url)
+for seq in range(1, count + 1):
+    press = Press(seq=seq, kind="end", clock_s=seq, wall_ms=seq, cycle=seq, element="set")
+    assert book.take("c", "S1", device, [press]) == (seq,)
+"""
+
+
+def test_sixteen_observers_from_sixteen_processes_lose_nothing(kept, url):
+    """Processes that take presses at the same time: each press that was acknowledged is stored once."""
+    started = [subprocess.Popen([sys.executable, "-c", OBSERVER, url, f"d{n:02d}", "10"]) for n in range(16)]
+    assert [process.wait(timeout=300) for process in started] == [0] * 16
+    stored = {device: [press.seq for press in rows] for device, rows in kept.presses("c", "S1").items()}
+    assert stored == {f"d{n:02d}": list(range(1, 11)) for n in range(16)}
+
+
+NEWER = "update form set version = 99"
+
+
+def test_a_newer_book_is_left_alone(url, kept):
+    """On either store the tables of a newer version are not touched."""
+    with kept._writing() as connection:
+        connection.execute(text(NEWER))
+    with pytest.raises(BookError, match="a newer coreset wrote it"):
+        Book(url)
+
+
+def test_a_step_forward_keeps_what_was(url, kept, monkeypatch):
+    """On either store a step forward is taken once, and the case is the same after it."""
+    add = text("alter table revision add column place text default 'floor'")
+    monkeypatch.setattr(schema, "VERSION", 2)
+    monkeypatch.setitem(schema.MIGRATIONS, 1, lambda connection: connection.execute(add))
+    kept.close()
+    for _ in range(2):
+        newer = Book(url)
+        assert newer.open("c") == case()
+        newer.close()

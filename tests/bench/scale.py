@@ -50,7 +50,8 @@ def big(share):
         for lift in (lift for lift in demo.lifts if lift.pattern == like):
             core = f"{lift.core}-{number}-0" if lift.core in names else lift.core
             if core in {c.core for c in cores[number * cores_each : (number + 1) * cores_each]} or not lift.core:
-                lifts.append(dataclasses.replace(lift, pattern=pattern.pattern, core=core))
+                task = f"{lift.task} {pattern.pattern}"
+                lifts.append(dataclasses.replace(lift, task=task, pattern=pattern.pattern, core=core))
     return dataclasses.replace(
         demo, patterns=tuple(patterns), cores=tuple(cores), lifts=tuple(lifts), scrap=(), studies=studies(demo, share)
     )
