@@ -6,9 +6,10 @@ from typing import Any
 import streamlit as st
 
 from coreset.brief import say, say_line, tables_line, working_line
+from coreset.case.digest import digest
 from coreset.chart.what_if import what_ifs
 from coreset.charts import activity
-from coreset.pages import parts, session
+from coreset.pages import parts
 
 
 @st.cache_resource(show_spinner=False, max_entries=16)
@@ -31,7 +32,7 @@ def show(found: Any) -> None:
     parts.rows([line for row in rows for line in tables_line.shares(row)])
     parts.working(working_line.cycles(rows))
     st.subheader(say("line.page.what_if"), anchor=False)
-    changes = _changes(session.content(case), (pattern, rows[-1].method), found)
+    changes = _changes(digest(case), (pattern, rows[-1].method), found)
     if not changes:
         st.caption(say("line.cycle.no_changes"))
         return

@@ -6,9 +6,10 @@ from typing import Any
 import streamlit as st
 
 from coreset.brief import say, say_line, tables_line
+from coreset.case.digest import digest
 from coreset.charts import line as charts
 from coreset.line.closer import look_closer
-from coreset.pages import parts, session
+from coreset.pages import parts
 
 KEPT = 16
 
@@ -20,7 +21,7 @@ def _shelf() -> dict[Any, Any]:
 
 def _closer(found: Any, pattern: str) -> Any:
     """The runs of one pattern; run once for the same content, with progress."""
-    shelf, key = _shelf(), (session.content(found.case), pattern)
+    shelf, key = _shelf(), (digest(found.case), pattern)
     if key not in shelf:
         bar = st.progress(0.0, say("line.page.running"))
         ran = look_closer(
