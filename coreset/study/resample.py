@@ -13,8 +13,8 @@ from coreset.study.sums import Sums, per_mold
 LEVEL = 0.95
 MOST_BLOCKS = 1_000
 """Beyond as many cycles, runs of neighbouring cycles are drawn as one: the memory stays bounded."""
-CELLS = 4_000_000
-"""Counts held at once."""
+CELLS = 250_000
+"""Counts held at once: few enough to stay near the processor."""
 
 
 def blocks(found: Sums) -> Sums:
@@ -95,5 +95,6 @@ def interval(draws: NDArray[np.float64], level: float = LEVEL) -> tuple[float, f
     """Ends of the middle share of draws."""
     if len(draws) == 0 or not np.isfinite(draws).any():
         return (float("nan"), float("nan"))
-    low, high = np.nanquantile(draws, [0.5 - level / 2, 0.5 + level / 2])
+    known = draws[np.isfinite(draws)]
+    low, high = np.quantile(known, [0.5 - level / 2, 0.5 + level / 2])
     return float(low), float(high)

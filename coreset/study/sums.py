@@ -85,13 +85,18 @@ def per_mold(found: Sums, weights: NDArray[np.float64], top: NDArray[np.float64]
         Mean over occurrences x frequency. [s] A draw without an occurrence takes the mean of all; NaN where the study
         has none at all.
     """
-    bottom = weights @ found.bottom
-    seen = weights @ top
+    size = top.shape[1]
+    happened = found.happened if found.counted.any() else found.happened[:, :0]
+    together = weights @ np.hstack([top, found.bottom, happened])
+    seen, bottom, happened = together[:, :size], together[:, size : 2 * size], together[:, 2 * size :]
     all_seen, all_bottom = top.sum(axis=0), found.bottom.sum(axis=0)
     usual = np.divide(all_seen, all_bottom, out=np.zeros_like(all_seen), where=all_bottom > 0)
     mean = np.divide(seen, bottom, out=np.broadcast_to(usual, seen.shape).copy(), where=bottom > 0)
-    often = np.where(found.counted, (weights @ found.happened) / weights.sum(axis=1, keepdims=True), 1.0)
-    return np.where(found.bottom.any(axis=0), mean * often * found.times, np.nan)
+    mean *= found.times
+    if found.counted.any():
+        mean *= np.where(found.counted, happened / weights.sum(axis=1, keepdims=True), 1.0)
+    mean[:, all_bottom == 0] = np.nan
+    return mean
 
 
 def cycle_times(found: Sums, top: NDArray[np.float64]) -> NDArray[np.float64]:
