@@ -10,6 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import bdtrik, ndtr, ndtri, stdtrit
 
+from coreset.study.resample import widening
+
 LEVEL = 0.95
 QUANTILES = (0.05, 0.25, 0.50, 0.75, 0.90, 0.95)
 RESAMPLES = 4_999
@@ -54,7 +56,8 @@ def describe(times: ArrayLike, *, seed: int = 1, resamples: int = RESAMPLES, lev
     Returns
     -------
     Described
-        Intervals are NaN below four readings.
+        Intervals are NaN below four readings. They are stretched for a small sample and, by the lag-1 coefficient, for
+        readings that depend on each other: give times in the order taken.
 
     References
     ----------
@@ -67,7 +70,8 @@ def describe(times: ArrayLike, *, seed: int = 1, resamples: int = RESAMPLES, lev
     if len(x) < FEWEST or sd == 0:
         ends = [UNKNOWN] * (3 + len(QUANTILES))
     else:
-        ends = _large(x, level) if len(x) > MANY else _resampled(x, seed, resamples, level)
+        ends = _large(x, level) if len(x) > MANY else bca(x, _measures, seed=seed, resamples=resamples, level=level)
+        ends = _stretched(ends, [mean, sd, sd / mean, *values], widening(x))
     return Described(
         n=len(x), mean=mean, mean_interval=ends[0], sd=sd, sd_interval=ends[1], cv=sd / mean if mean else math.nan,
         cv_interval=ends[2], how="large" if len(x) > MANY else "bca",
@@ -81,8 +85,9 @@ def _measures(x: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.concatenate([[mean, sd, sd / mean], np.quantile(x, QUANTILES, axis=-1)])
 
 
-def _resampled(x: NDArray[np.float64], seed: int, resamples: int, level: float) -> list[Interval]:
-    return bca(x, _measures, seed=seed, resamples=resamples, level=level)
+def _stretched(ends: list[Interval], values: list[float], times: float) -> list[Interval]:
+    """Intervals widened about their values for a small sample and for readings that depend on each other."""
+    return [(v - (v - low) * times, v + (high - v) * times) for v, (low, high) in zip(values, ends, strict=True)]
 
 
 def bca(

@@ -72,8 +72,7 @@ def effective_number(values: NDArray[np.float64]) -> float:
         return float(n)
     r = lag_one(np.asarray(values, float))
     r = min(max(0.0, r + (1 + 4 * r) / n), 0.95)
-    significant = r > 0 and lag_one(np.asarray(values, float)) > 0
-    return n * (1 - r) / (1 + r) if significant else float(n)
+    return n * (1 - r) / (1 + r)
 
 
 def widening(values: NDArray[np.float64]) -> float:

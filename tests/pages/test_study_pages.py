@@ -44,7 +44,7 @@ def test_cycles_leads_with_which_method_is_faster(monkeypatch):
     """The demo is no walkover: faster for some patterns, slower for the light core."""
     page = shown("cycles", monkeypatch, demo().case, demo())
     first = said(page)
-    assert first.startswith("**assisted compared with manual: faster for ")
+    assert first.startswith("**Against manual, assisted is faster for ")
     assert "slower for PC03" in first
     assert say("study.cycles.tab_needed") in [tab.label for tab in page.tabs]
     assert say("front.working") in [fold.label for fold in page.expander]
