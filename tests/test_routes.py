@@ -240,3 +240,23 @@ def test_an_upload_that_is_too_large_leaves_nothing(client, films, tmp_path, mon
     monkeypatch.setattr(room, "SIZE_LIMIT", 1000)
     assert client.put("/api/video/up.mp4", content=b"x" * 2000, headers=VIDEO).status_code == 422
     assert not list((tmp_path / "data").rglob("*up*"))
+
+
+def test_the_command_names_the_folder_of_videos(tmp_path, monkeypatch):
+    """`coreset app --videos FOLDER` is where the page looks for videos; a folder that is not there is refused."""
+    from typer.testing import CliRunner
+
+    from coreset.cli.command import app
+    from coreset.pages import server
+    from coreset.pages.clock import films
+
+    served = []
+    monkeypatch.setenv("CORESET_BOOK", f"sqlite:///{tmp_path / 'book.sqlite'}")
+    monkeypatch.setenv(films.VARIABLE, "")
+    monkeypatch.setenv("CORESET_CASE", "")
+    monkeypatch.setattr(server, "serve", lambda **given: served.append(films.folders()[0]))
+    (tmp_path / "clips").mkdir()
+    runner = CliRunner()
+    assert runner.invoke(app, ["app", "--port", "0", "--videos", str(tmp_path / "clips")]).exit_code == 0
+    assert served == [tmp_path / "clips"]
+    assert runner.invoke(app, ["app", "--videos", str(tmp_path / "none")]).exit_code == 2

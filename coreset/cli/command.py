@@ -177,11 +177,14 @@ def pages(
     folder: OptionalFolder = None,
     port: Annotated[int, typer.Option(min=0, max=65535, help=say("cli.app.port"))] = 8501,
     book: BookUrl = "",
+    videos: Annotated[
+        Path | None, typer.Option(exists=True, file_okay=False, help=say("cli.app.videos"), show_default=False)
+    ] = None,
 ) -> None:
     """Serve the pages on this machine."""
     from coreset.cli.serve import serve_pages
 
-    serve_pages(folder, port=port, book=book)
+    serve_pages(folder, port=port, book=book, videos=videos)
 
 
 @app.command(help=say("cli.version.help"))

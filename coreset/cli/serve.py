@@ -31,15 +31,18 @@ def free_port(wanted: int) -> int:
         return int(probe.getsockname()[1])
 
 
-def serve_pages(folder: Path | None, *, port: int, book: str) -> None:
+def serve_pages(folder: Path | None, *, port: int, book: str, videos: Path | None = None) -> None:
     """Serve the pages until stopped, opened on the case of that folder, or on the demo."""
     from coreset.book import Book, book_url
+    from coreset.pages.clock import films
     from coreset.pages.server import serve
     from coreset.pages.session import CASE_VARIABLE
     from coreset.pages.shelf import demo_folder, shelve
 
     if book:
         os.environ["CORESET_BOOK"] = book
+    if videos:
+        os.environ[films.VARIABLE] = str(videos.resolve())
     os.environ[CASE_VARIABLE] = shelve(Book(book_url()), folder or demo_folder())
     found = free_port(port)
     typer.echo(say("cli.app.open", url=f"http://{LOOPBACK}:{found}"), err=True)
