@@ -8,6 +8,7 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.chart import MoldCycle, mold_cycles
+from coreset.errors import CoresetError
 from coreset.handling.screen import Screened, screen
 from coreset.line.notes import notes
 from coreset.line.rates import Rate, rates
@@ -79,6 +80,17 @@ def assess(
         If a room refuses: a study without readings, no pattern timed as today.
     """
     seed = case.seed if seed is None else seed
+    try:
+        return _carried(case, seed, (resamples, draws, replications), progress)
+    except MemoryError as error:
+        raise CoresetError(
+            "assessment must fit the memory of this machine, got more: "
+            "close other programs, or ask for fewer resamples or draws"
+        ) from error
+
+
+def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Callable[[str], None]) -> Assessment:
+    resamples, draws, _ = sizes
     progress("standards")
     timed = standards(case, resamples=resamples, seed=seed)
     pooled = by_pattern(timed)

@@ -10,10 +10,11 @@ from sqlalchemy import Connection, Row, func, insert, select
 
 from coreset.book import documents, rows
 from coreset.book.assembly import add_rows, with_rows
-from coreset.book.engine import READING, open_engine, refused
+from coreset.book.engine import READING, open_engine
 from coreset.book.forget import forget
 from coreset.book.plain import built, plain
 from coreset.book.presses import Press
+from coreset.book.refusals import refused
 from coreset.book.schema import REVISION, SIGNATURE
 from coreset.case import Case, Correction
 from coreset.errors import BookError

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -22,9 +20,10 @@ from sqlalchemy import (
     select,
     update,
 )
-from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from coreset.book import schema
+from coreset.book.refusals import refused
 from coreset.errors import BookError
 
 BUSY_S = 30.0
@@ -56,19 +55,6 @@ def open_engine(url: str) -> Engine:
         engine.dispose()
         raise
     return engine
-
-
-@contextmanager
-def refused(url: str) -> Iterator[None]:
-    """Turn what the database refuses into a BookError that says which book and why."""
-    try:
-        yield
-    except DBAPIError as error:
-        raise BookError(f"book must be readable and writable, got {error.orig} for {_shown(url)}") from error
-
-
-def _shown(url: str) -> str:
-    return make_url(url).render_as_string(hide_password=True)
 
 
 def _sqlite(url: str, database: str | None) -> Engine:

@@ -1,0 +1,39 @@
+"""What the database refuses, as a BookError: which book, what happened, what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from sqlalchemy import make_url
+from sqlalchemy.exc import DBAPIError
+
+from coreset.errors import BookError
+
+NOTHING_KEPT = "nothing of this change was kept and nothing kept before is lost"
+ADVICE = (
+    ("full", f"free space on its disk, then do it again: {NOTHING_KEPT}"),
+    ("No space left", f"free space on its disk, then do it again: {NOTHING_KEPT}"),
+    ("readonly", f"make the file and its folder writable for this user: {NOTHING_KEPT}"),
+    ("read-only", f"make the database writable for this user: {NOTHING_KEPT}"),
+    ("locked", f"another program holds it: close that or wait, then do it again: {NOTHING_KEPT}"),
+    ("malformed", "the file is damaged: keep it as it is, and go on with a copy or with an exported folder"),
+    ("disk I/O", "its disk fails or was taken away: copy the file to another one before anything else"),
+    ("not a database", "name another file"),
+    ("unable to open", "its folder must be there and open to this user"),
+    ("connection", "start the database server or mend its address, then do it again"),
+)
+"""Words of the databases' own messages, and what helps; the first that fits holds."""
+
+
+@contextmanager
+def refused(url: str) -> Iterator[None]:
+    """Turn what the database refuses into a BookError that says which book, why, and what to do."""
+    try:
+        yield
+    except DBAPIError as error:
+        found = " ".join(str(error.orig).split())
+        help_ = next((words for mark, words in ADVICE if mark.lower() in found.lower()), "")
+        shown = make_url(url).render_as_string(hide_password=True)
+        message = f"book must be readable and writable, got {found} for {shown}"
+        raise BookError(f"{message}: {help_}" if help_ else message) from error
