@@ -31,7 +31,7 @@ def show(found: Any) -> None:
         st.markdown(parts.plain(" ".join(say_line.cycle(row))))
     parts.rows([line for row in rows for line in tables_line.shares(row)])
     parts.working(working_line.cycles(rows))
-    st.subheader(say("line.page.what_if"), anchor=False)
+    st.header(say("line.page.what_if"), anchor=False)
     changes = _changes(digest(case), (pattern, rows[-1].method), found)
     if not changes:
         st.caption(say("line.cycle.no_changes"))

@@ -24,7 +24,7 @@ def show(case: Any) -> None:
     drawn = charts.fit(case, row)
     if drawn is not None:
         parts.chart(drawn)
-    st.subheader(say("line.page.all_cores"), anchor=False)
+    st.header(say("line.page.all_cores"), anchor=False)
     parts.rows(say_fit.rows(found))
     for sentence in say_fit.reminders(found):
         st.markdown(parts.plain(sentence))

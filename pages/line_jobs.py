@@ -19,5 +19,5 @@ def show(found: Any) -> None:
     by_hand = job_mix(case, found.line, {})
     for sentence in say_line.jobs(chosen, by_hand, masked):
         st.markdown(parts.plain(sentence))
-    st.subheader(say("line.page.first_week"), anchor=False)
+    st.header(say("line.page.first_week"), anchor=False)
     parts.rows(tables_line.runs(chosen.first_week()))

@@ -22,17 +22,17 @@ def show(case: Case, rows: Sequence[Any]) -> None:
     parts.working(of_standard(row))
     left, right = st.columns(2)
     with left:
-        st.subheader(say("study.standard.section_allowances"), anchor=False)
+        st.header(say("study.standard.section_allowances"), anchor=False)
         parts.rows(tables_study.allowances(row))
         for sentence in say_study.allowance_sentences(row):
             st.caption(parts.plain(sentence))
     with right:
-        st.subheader(say("study.standard.section_units"), anchor=False)
+        st.header(say("study.standard.section_units"), anchor=False)
         parts.rows(tables_study.in_units(case, row))
         molds = st.number_input(say("study.standard.run"), min_value=1, value=say_study.run_molds(case, row))
         minutes = st.number_input(say("study.standard.set_up"), min_value=0.0, value=case.setter.mask_change_min)
         st.markdown(parts.plain(say_study.set_up_sentence(row, minutes, molds)))
     if row.balance is not None:
-        st.subheader(say("study.standard.section_balance"), anchor=False)
+        st.header(say("study.standard.section_balance"), anchor=False)
         st.markdown(parts.plain(say_study.balance_sentence(row)))
         parts.rows(tables_study.balance(row))
