@@ -55,9 +55,14 @@ CODE = TEXT.filter(bool)
 FILE_CODE = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9 ._+-]{0,10}[A-Za-z0-9]", fullmatch=True)
 
 
+def ordinary(number):
+    """Of a size that a reader takes."""
+    return number == 0.0 or abs(number) >= 1e-9
+
+
 def numbers(kind, limits):
     """Numbers of a kind within the annotated limits."""
-    low, high, open_low, open_high = (0 if kind is int else -1e300), (10**12 if kind is int else 1e300), False, False
+    low, high, open_low, open_high = (0 if kind is int else -1e12), (10**12 if kind is int else 1e12), False, False
     for limit in limits:
         match limit:
             case annotated_types.Ge(ge):
@@ -70,14 +75,15 @@ def numbers(kind, limits):
                 high, open_high = lt, True
     if kind is int:
         return st.integers(int(low) + open_low, int(high) - open_high)
-    return st.floats(
+    drawn = st.floats(
         float(low), float(high), exclude_min=open_low, exclude_max=open_high, allow_nan=False, allow_infinity=False
     )
+    return drawn.filter(ordinary)
 
 
 def ranges():
     """A figure with low <= likely <= high and perhaps a source."""
-    parts = st.lists(st.floats(0, 1e9), min_size=3, max_size=3).map(sorted)
+    parts = st.lists(st.floats(0, 1e9).filter(ordinary), min_size=3, max_size=3).map(sorted)
     return st.builds(lambda p, s: Range(low=p[0], likely=p[1], high=p[2], source=s), parts, TEXT)
 
 

@@ -26,11 +26,11 @@ FILES = [
 ]
 
 
-def small(case):
+def small(case, cycles=4):
     """The case cut down to two short studies, one with a correction, so that thousands of tries take seconds."""
     studies = []
     for study, code in zip(case.studies[:2], "AB", strict=True):
-        readings = Readings.of([one for one in study.readings if one.cycle <= 4])
+        readings = Readings.of([one for one in study.readings if one.cycle <= cycles])
         studies.append(dataclasses.replace(study, study=code, readings=readings, corrections=()))
     change = next(one for study in case.studies for one in study.corrections)
     studies[0] = dataclasses.replace(studies[0], corrections=(dataclasses.replace(change, seq=2, value="x"),))

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from annotated_types import Len
 
-from coreset.case.fields import Code, says
+from coreset.case.fields import Code, Count, says
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method
 from coreset.case.money import Money
@@ -30,7 +30,7 @@ class Case:
     invented: bool = says("whether the figures are made up for teaching", default=False)
     baseline: Code = says("method as today", default="manual")
     candidate: Code = says("method that is weighed against it", default="assisted")
-    seed: int = says("seed of every draw", default=1)
+    seed: Count = says("seed of every draw", default=1)
     decimal: Literal["point", "comma"] = says("decimal sign in what is printed and shown", default="point")
     date_style: Literal["iso", "day", "month"] = says("how a date is written: year, day or month first", default="iso")
     place: Place = Place()

@@ -15,6 +15,8 @@ from coreset.folder.faults import Faults, Spot, known_name, shown
 from coreset.folder.schema import RANGE_PARTS, Column, columns, meaning_of, other_units, table_columns
 
 BOOLS = {"yes": True, "no": False, "true": True, "false": False, "1": True, "0": False}
+SMALLEST, LARGEST = 1e-9, 1e12
+"""Sizes between which every figure of a plant lies; beyond them a slip is certain, and sums lose their digits."""
 EXPECTED = {
     "greater_than": "a number above {gt:g}",
     "greater_than_equal": "a number not below {ge:g}",
@@ -148,7 +150,20 @@ def _numbers_only(raw: Any, item: Column, spot: Spot, faults: Faults) -> set[str
             column = _column(item, part, spot)
             faults.add(spot.fault(found=shown(value), expected="a number", column=column))
             said.add(column)
+        elif part != "source" and not _ordinary(value):
+            column = _column(item, part, spot)
+            expected = f"0, or a number of a size between {SMALLEST:g} and {LARGEST:g}"
+            faults.add(spot.fault(found=shown(value), expected=expected, column=column))
+            said.add(column)
     return said
+
+
+def _ordinary(value: Any) -> bool:
+    """Whether a number is of a size that a plant can have; text that is no number is left for the limits to refuse."""
+    try:
+        return value is None or float(value) == 0.0 or SMALLEST <= abs(float(value)) <= LARGEST
+    except (TypeError, ValueError):
+        return True
 
 
 def _finite(value: Any) -> bool:
