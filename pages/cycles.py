@@ -3,7 +3,7 @@
 import streamlit as st
 
 from coreset.brief import say, tables_study
-from coreset.brief.say_study import cycles_answer, verdict, verdict_more
+from coreset.brief.say_study import cycles_answer, patterns_of, verdict, verdict_more
 from coreset.charts import standards as charts
 from coreset.pages import cycles_study, parts, session
 from coreset.study.pairs import pairs
@@ -17,7 +17,7 @@ if not timed:
 found = session.assessment()
 compared = {pair.pattern: pair for pair in pairs(case, found.standards, found.pooled)}
 parts.answer(cycles_answer(list(compared.values()), case))
-patterns = list(dict.fromkeys(study.pattern for study in timed))
+patterns = patterns_of(case, timed)
 pattern = st.segmented_control(say("study.cycles.pattern"), patterns, default=patterns[0], required=True)
 if pair := compared.get(pattern):
     st.markdown(parts.plain(verdict(pair, case)))

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from coreset.brief import say, tables_study
-from coreset.brief.say_study import standard_answer
+from coreset.brief.say_study import patterns_of, standard_answer
 from coreset.charts import standards as charts
 from coreset.pages import parts, session, standard_rater, standard_study
 
@@ -13,7 +13,7 @@ rows = list(found.pooled.values())
 if not rows:
     parts.answer(standard_answer(rows))
     st.stop()
-patterns = list(dict.fromkeys(row.pattern for row in rows))
+patterns = patterns_of(case, rows)
 answer = st.empty()
 pattern = st.segmented_control(say("study.cycles.pattern"), patterns, default=patterns[0], required=True)
 with answer:

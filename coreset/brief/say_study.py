@@ -32,6 +32,11 @@ def name_of(element: str) -> str:
     return element or say("study.whole")
 
 
+def capital(name: str) -> str:
+    """A name with a capital, for the head of a sentence."""
+    return name[:1].upper() + name[1:]
+
+
 def signed(value: float, digits: int) -> str:
     """A difference with its sign and so many decimals."""
     return number(value, digits)
@@ -158,11 +163,16 @@ def needed_sentences(series: Series, every: Iterable[Series]) -> tuple[str, ...]
     x = series.kept
     asked, reached = needed.needed(x), needed.precision(x)
     more = max(0, asked - len(x))
-    blanks = {"n": len(x), "reached": percent(reached), "more": more}
-    most = max(((row.element, needed.needed(row.kept)) for row in every if row.element), key=lambda each: each[1])
+    blanks = {"n": len(x), "reached": f"{fixed(100 * reached, 1)} %", "more": more}
+    most = max(
+        ((row.element, needed.needed(row.kept)) for row in every if row.manual),
+        key=lambda each: each[1],
+        default=("", 0),
+    )
+    largest = [say("study.needed.largest", element=most[0], needed=number(most[1]))] if most[1] else []
     return (
         say("study.needed.enough" if more == 0 else "study.needed.more", **blanks),
-        say("study.needed.largest", element=most[0], needed=number(most[1])),
+        *largest,
         say("study.needed.rough", rough=needed.rough_cycles(float(x.mean()))),
     )
 
@@ -250,3 +260,10 @@ def rater_sentences(known: Sequence[float], rated: Sequence[float]) -> tuple[str
 def study_label(study: Study) -> str:
     """A study in a list to choose from."""
     return f"{study.study} ({study.method})"
+
+
+def patterns_of(case: Case, rows: Iterable[Any]) -> list[str]:
+    """Patterns that studies or standards are of, in the order of the case."""
+    found = dict.fromkeys(row.pattern for row in rows)
+    known = [row.pattern for row in case.patterns if row.pattern in found]
+    return known + [pattern for pattern in found if pattern not in known]

@@ -22,6 +22,7 @@ from coreset.study.spread import units
 from coreset.study.standard import Standard
 
 Row = dict[str, Any]
+UNIT_DIGITS = {"mold": 1, "core": 1, "castings_100": 0, "work_100": 2, "shift": 0}
 
 
 def head(name: str) -> str:
@@ -31,7 +32,7 @@ def head(name: str) -> str:
 
 def ends(low: float, high: float, digits: int = 1) -> str:
     """Both ends of an interval."""
-    return f"{fixed(low, digits)}–{fixed(high, digits)}" if math.isfinite(low) else "–"
+    return f"{number(low, digits)}–{number(high, digits)}" if math.isfinite(low) else "–"
 
 
 def elements(row: Standard) -> list[Row]:
@@ -88,7 +89,8 @@ def _source(line: Any) -> str:
     known = sources().get(line.source)
     if known is None:
         return line.source or head("own")
-    return f"{known.title} ({say(f'front.status.{line.status}')})" if line.status else known.title
+    name = f"{known.publisher or known.authors} {known.year}"
+    return f"{name} ({say(f'front.status.{line.status}')})" if line.status else name
 
 
 def balance(row: Standard) -> list[Row]:
@@ -115,10 +117,8 @@ def in_units(case: Case, row: Standard) -> list[Row]:
     return [
         {
             head("unit"): say(f"study.unit.{u.unit}"),
-            head("value"): fixed(
-                u.value, 2 if u.unit == "work_100" else 0 if u.unit in ("shift", "castings_100") else 1
-            ),
-            head("interval").partition(",")[0]: ends(u.low, u.high, 2 if u.unit == "work_100" else 1),
+            head("value"): number(u.value, UNIT_DIGITS[u.unit]),
+            head("interval").partition(",")[0]: ends(u.low, u.high, UNIT_DIGITS[u.unit]),
         }
         for u in units(case, row)
     ]

@@ -8,7 +8,8 @@ from typing import Any
 import altair as alt
 import numpy as np
 
-from coreset.brief.numbers import percent
+from coreset.brief.numbers import number, percent
+from coreset.brief.say_study import capital
 from coreset.brief.text import say
 from coreset.case import Case
 from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED, PAPER
@@ -45,7 +46,7 @@ def densities(pair: Pair, case: Case) -> alt.VConcatChart:
     for method, x in both.items():
         y = _smooth(x, at)
         rows += [{"seconds": float(a), "y": float(b), "method": method} for a, b in zip(at, y, strict=True)]
-        top = float(np.interp(x.mean(), at, y))
+        top = float(y.max())
         means.append(
             {"seconds": float(x.mean()), "y": top, "method": method, "name": f"{method} {fixed(x.mean(), 1)} s"}
         )
@@ -73,7 +74,7 @@ def densities(pair: Pair, case: Case) -> alt.VConcatChart:
 
 
 def _difference(d: Any, names: dict[str, str]) -> alt.LayerChart:
-    row = [{"low": d.low, "high": d.high, "value": d.value, "name": f"{fixed(d.value, 1)} s"}]
+    row = [{"low": d.low, "high": d.high, "value": d.value, "name": f"{number(d.value, 1)} s"}]
     reach = max(abs(d.low), abs(d.high)) * 1.15
     x = alt.X("value:Q", title=say("study.chart.difference_axis", **names), scale=alt.Scale(domain=[-reach, reach]))
     base = alt.Chart(alt.Data(values=row))
@@ -145,6 +146,6 @@ def elements(row: Standard) -> alt.LayerChart:
     share = percent(top.standard_s / row.standard_s) if row.standard_s else "–"
     return alt.layer(*layers).properties(
         height=alt.Step(ROW_STEP),
-        title=say("study.chart.elements", element=top.element, share=share, total=fixed(row.standard_s, 1)),
+        title=say("study.chart.elements", element=capital(top.element), share=share, total=fixed(row.standard_s, 1)),
         description=say("study.chart.elements_text", study=row.study or row.pattern),
     )

@@ -9,7 +9,7 @@ import altair as alt
 import numpy as np
 
 from coreset.brief.numbers import listed
-from coreset.brief.say_study import family_name, name_of
+from coreset.brief.say_study import capital, family_name, name_of
 from coreset.brief.text import say
 from coreset.charts.look import ACCENT, BASELINE, INK, MUTED, PAPER
 from coreset.rounding import fixed
@@ -21,6 +21,8 @@ from coreset.study.shapes import Fit
 MOST_POINTS = 2_000
 CURVE_POINTS = 120
 FITS_DRAWN = 2
+ROOM = 1.12
+"""Length of the axis of cycles over the last one."""
 LIMIT_DASH, MEAN_DASH = [6, 3], [1, 0]
 
 
@@ -29,12 +31,18 @@ def _thinned(n: int) -> np.ndarray:
     return np.arange(n) if n <= MOST_POINTS else np.linspace(0, n - 1, MOST_POINTS).astype(int)
 
 
+def _cycles(last: float) -> alt.X:
+    """Axis of cycles with room at its right end for the names of level lines."""
+    scale = alt.Scale(domain=[0, last * ROOM], nice=False)
+    return alt.X("cycle:Q", title=say("study.chart.cycle"), axis=alt.Axis(format="d"), scale=scale)
+
+
 def _levels(values: dict[str, float], last: float) -> list[alt.Chart]:
     """Level lines with their names at the right end."""
-    rows = [{"y": y, "name": say(f"study.chart.{name}"), "x": last} for name, y in values.items()]
+    rows = [{"y": y, "name": say(f"study.chart.{name}"), "cycle": last * ROOM} for name, y in values.items()]
     base = alt.Chart(alt.Data(values=rows))
     lines = base.mark_rule(color=MUTED, strokeDash=LIMIT_DASH).encode(y="y:Q")
-    words = base.mark_text(align="right", dy=-7, color=MUTED).encode(x="x:Q", y="y:Q", text="name:N")
+    words = base.mark_text(align="right", dy=-7, color=MUTED).encode(x=_cycles(last), y="y:Q", text="name:N")
     return [lines, words]
 
 
@@ -59,7 +67,7 @@ def run_chart(series: Series, found: Ordered) -> alt.LayerChart:
     steady = not (limits.out.any() or found.runs.speaks or found.trend.speaks)
     finding = say(f"study.chart.run_{'steady' if steady else 'moving'}", n=len(series.kept))
     base = alt.Chart(alt.Data(values=rows)).encode(
-        x=alt.X("cycle:Q", title=say("study.chart.cycle"), axis=alt.Axis(format="d")),
+        x=_cycles(float(series.cycle[-1])),
         y=alt.Y("seconds:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False)),
     )
     line = base.transform_filter("datum.used").mark_line(color=BASELINE, strokeWidth=1, opacity=0.6)
@@ -70,7 +78,7 @@ def run_chart(series: Series, found: Ordered) -> alt.LayerChart:
     aside = base.transform_filter("!datum.used").mark_point(filled=False, size=70, color=INK, strokeWidth=1.5)
     levels = _levels({"upper": limits.upper, "mean": limits.mean, "lower": limits.lower}, float(series.cycle[-1]))
     return alt.layer(line, kept, odd, aside, *levels).properties(
-        title=say("study.chart.run", name=name, finding=finding),
+        title=say("study.chart.run", name=capital(name), finding=finding),
         description=say(
             "study.chart.run_text", name=name, n=len(series.seconds), mean=fixed(limits.mean, 1),
             low=fixed(limits.lower, 1), high=fixed(limits.upper, 1), excluded=int((~series.used).sum()),
@@ -86,7 +94,7 @@ def moving_range(series: Series, found: Ordered) -> alt.LayerChart:
         for i in _thinned(len(limits.moving))
     ]
     base = alt.Chart(alt.Data(values=rows)).encode(
-        x=alt.X("cycle:Q", title=say("study.chart.cycle"), axis=alt.Axis(format="d")),
+        x=_cycles(float(series.cycle[-1])),
         y=alt.Y("step:Q", title=say("study.chart.moving")),
     )
     line = base.mark_line(color=BASELINE, strokeWidth=1)
@@ -125,7 +133,8 @@ def histogram(series: Series, fits: Sequence[Fit]) -> alt.LayerChart:
         drawn.encode(
             x=alt.X("low:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False)),
             x2="high:Q",
-            y=alt.Y("count:Q", title=say("study.chart.count")),
+            y=alt.Y("count:Q", title=say("study.chart.count"), scale=alt.Scale(domainMin=0)),
+            y2=alt.Y2Datum(0),
         ),
         alt.Chart(alt.Data(values=curves)).mark_line(strokeWidth=2).encode(x="x:Q", y="y:Q", strokeDash=dash, **look),
         alt.Chart(alt.Data(values=[row | {"dy": 16 * row["place"]} for row in words]))
@@ -136,7 +145,7 @@ def histogram(series: Series, fits: Sequence[Fit]) -> alt.LayerChart:
     name = name_of(series.element)
     low, high = np.quantile(x, [0.5, 0.9])
     return alt.layer(*layers).properties(
-        title=say("study.chart.histogram", name=name, median=fixed(low, 1), p90=fixed(high, 1)),
+        title=say("study.chart.histogram", name=capital(name), median=fixed(low, 1), p90=fixed(high, 1)),
         description=say(
             "study.chart.histogram_text", name=name, n=len(x), families=listed(row["name"] for row in words)
         ),

@@ -18,9 +18,13 @@ WHOLE = ""
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Series:
-    """Observed times in the order taken, each array (n,). `used` ones enter the standard; `odd` ones look odd."""
+    """Observed times in the order taken, each array (n,). `used` ones enter the standard; `odd` ones look odd.
+
+    `manual`: whether it is one element, done by hand.
+    """
 
     element: str
+    manual: bool
     cycle: NDArray[np.int64]
     seconds: NDArray[np.float64]
     used: NDArray[np.bool_]
@@ -47,21 +51,20 @@ def series(study: Study, element: str = WHOLE) -> Series:
     element : str
         Name of a regular element; empty for the whole cycle.
     """
-    return _of(element, *_columns(study, keep=True), _columns(study, keep=False)[0])
+    return next(row for row in every_series(study) if row.element == element)
 
 
 def every_series(study: Study) -> tuple[Series, ...]:
     """The whole cycle and each regular element, from one pass over the readings."""
     cycle, columns = _columns(study, keep=True)
     kept = _columns(study, keep=False)[0]
-    return tuple(_of(name, cycle, columns, kept) for name in (WHOLE, *regular(study)))
-
-
-def _of(
-    element: str, cycle: NDArray[np.int64], columns: dict[str, NDArray[np.float64]], kept: NDArray[np.int64]
-) -> Series:
-    seconds = sum(columns.values()) if element == WHOLE else columns[element]
-    return Series(element=element, cycle=cycle, seconds=seconds, used=np.isin(cycle, kept), odd=flagged(seconds))
+    by_hand = {element.name for element in study.elements if element.kind == "manual"}
+    whole = np.sum(list(columns.values()), axis=0)
+    return tuple(
+        Series(element=name, manual=name in by_hand, cycle=cycle, seconds=times, used=np.isin(cycle, kept),
+               odd=flagged(times))
+        for name, times in ((WHOLE, whole), *columns.items())
+    )  # fmt: skip
 
 
 def _columns(study: Study, *, keep: bool) -> tuple[NDArray[np.int64], dict[str, NDArray[np.float64]]]:

@@ -1,0 +1,117 @@
+"""Words, tables, charts and workings of studies: every key is there, every figure adds up, every chart is described."""
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from coreset.brief import say_study, tables_study
+from coreset.brief.working_study import of_needed, of_standard
+from coreset.charts import standards as standard_charts
+from coreset.charts import study as charts
+from coreset.folder import read
+from coreset.study import by_pattern, standards
+from coreset.study.describe import describe
+from coreset.study.order import in_order
+from coreset.study.pairs import pairs
+from coreset.study.series import every_series
+from coreset.study.shapes import fits
+
+CASE = Path(__file__).parents[1] / "studies" / "ostrander_bend"
+
+
+@cache
+def demo():
+    """Case, standards, pairs of the invented foundry."""
+    case = read(CASE)
+    timed = standards(case, resamples=300)
+    return case, timed, pairs(case, timed, by_pattern(timed))
+
+
+@pytest.mark.parametrize("place", range(10))
+def test_every_study_of_the_demo_can_be_told(place):
+    """Each study and each element of it: series, order, shape, words and tables without a hole."""
+    case, timed, _ = demo()
+    study = case.studies[place]
+    every = every_series(study)
+    for series in every:
+        found = in_order(series.kept)
+        said = [
+            *say_study.order_findings(series, found), *say_study.needed_sentences(series, every),
+            *say_study.odd_sentences(series, timed[place]),
+        ]  # fmt: skip
+        assert all(sentence and "{" not in sentence for sentence in said)
+        assert tables_study.tests(found)
+        assert tables_study.forms(series)
+        assert tables_study.described(describe(series.kept, resamples=200))
+    tables_study.odd(every[0])
+    assert not every[0].used.all() or study.study != "VB24-H1"
+
+
+def test_the_demo_is_no_walkover():
+    """Faster for some patterns, slower for the light core: the sentences name direction, figure and interval."""
+    case, _, found = demo()
+    verdicts = {pair.pattern: pair.found.verdict for pair in found}
+    assert verdicts["PC03"] == "slower"
+    assert "faster" in verdicts.values()
+    for pair in found:
+        assert say_study.verdict(pair, case).startswith(f"{pair.pattern}: assisted is")
+        assert len(say_study.verdict_more(pair, case)) >= 4
+        assert len(tables_study.compared(pair.found)) == 8
+    assert "slower for PC03" in say_study.cycles_answer(found, case)
+
+
+def test_workings_redo_the_figures():
+    """Each working's figure is the page's: elements add to the standard, forms of readings needed agree."""
+    case, timed, _ = demo()
+    for row in timed:
+        lines = of_standard(row)
+        if row.estimated:
+            assert not lines
+            continue
+        mold = next(line for line in lines if line.formula == "S = Σ S")
+        assert sum(float(part) for part in mold.numbers.split(" + ")) == pytest.approx(row.standard_s, abs=0.004)
+        assert {line.status for line in lines} <= {"", "reprinted", "memory"}
+    for line in of_needed(every_series(case.studies[0])[0]):
+        assert line.value > 0 or line.symbol == "r₁"
+
+
+def test_tables_of_a_standard():
+    """Elements, allowances with their sum, time balance and other units."""
+    case, timed, _ = demo()
+    for row in timed:
+        assert len(tables_study.elements(row)) == len(row.elements)
+        assert len(tables_study.in_units(case, row)) == 5
+        assert tables_study.allowances(row)[-1]["percent"]
+        assert bool(tables_study.balance(row)) != row.estimated
+        assert say_study.standard_sentences(row, None)
+        assert say_study.allowance_sentences(row)
+        assert say_study.balance_sentence(row)
+    assert len(tables_study.standards(timed)) == len(timed)
+
+
+def test_charts_state_their_finding_and_have_words():
+    """Each chart has a title, a description, units on its axes, and is sound as a specification."""
+    case, timed, found = demo()
+    series = every_series(case.studies[7])[0]
+    ordered, fitted = in_order(series.kept), fits(series.kept, draws=99)
+    drawn = [
+        charts.run_chart(series, ordered), charts.moving_range(series, ordered), charts.histogram(series, fitted),
+        charts.precision(series), standard_charts.overview(timed, case), standard_charts.elements(timed[0]),
+        standard_charts.densities(found[0], case),
+    ]  # fmt: skip
+    for chart in drawn:
+        spec = chart.to_dict()
+        assert spec["title"]
+        assert spec["description"]
+    assert tables_study.shapes(fitted)
+    assert say_study.shape_sentence(fitted, series).count(".") >= 2
+    assert say_study.shape_sentence((), series)
+
+
+def test_the_raters_words():
+    """Twelve ratings, a little high throughout: bias, scatter and what to enter."""
+    known = [float(x) for x in range(70, 130, 5)]
+    said = say_study.rater_sentences(known, [x * 1.03 for x in known])
+    assert said[0].startswith("Bias 3.0 %")
+    assert len(say_study.rater_sentences(known, [0.0] * 12)) == 1
