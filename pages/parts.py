@@ -55,7 +55,6 @@ def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str
     dark = st.context.theme.type == "dark"
     spec = look.dressed(drawn, dark=dark)
     words = text or spec.get("description", "")
-    spec["config"] |= {"aria": False}
     if "layer" in spec or "mark" in spec:
         spec["autosize"] = {"type": "fit-x", "contains": "padding"}
     spec.pop("description", None)  # said by `alt`; the framework warns of both
