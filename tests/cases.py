@@ -200,7 +200,7 @@ def cases(draw):
                     Step,
                     name=st.just(name),
                     element=st.just(""),
-                    constant_s=st.floats(0, 100),
+                    constant_s=st.floats(0, 100).filter(ordinary),
                     after=st.just(tuple(names[:i])),
                     after_previous=st.just(tuple(names)),
                     patterns=st.lists(pattern, max_size=1).map(tuple),

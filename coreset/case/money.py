@@ -49,7 +49,9 @@ class Money:
     depreciation_years: CountFromOne = says("years of straight-line depreciation", default=7)
     depreciation_own: tuple[float, ...] = says("own table, shares of the cost by year", default=())
     first_year_share: Share = says("share written off at once in the first year", default=0.0)
-    ramp_up_molds: NotNegative = says("molds until the crew works the setter at standard", default=0.0)
+    ramp_up_molds: Annotated[float, Ge(0), Le(1_000_000)] = says(
+        "molds until the crew works the setter at standard", default=0.0
+    )
     ramp_up_start: NotNegative = says("time of the first mold over the standard time", default=1.0)
     lease_per_year: NotNegative = says("lease of the setter instead of its price; 0 is no offer", default=0.0)
     second_hand_price: NotNegative = says("price of a used one; 0 is no offer", default=0.0)
