@@ -12,7 +12,7 @@ from scipy import integrate, stats
 
 from coreset.case import Line, Method, Step
 from coreset.chart import mold_cycles
-from coreset.chart.cycle import of_net
+from coreset.chart.cycle import MOST_CYCLES, Rater, of_net
 from coreset.chart.loop import critical_loop
 from coreset.chart.recursion import finish_times
 from coreset.chart.steps import Activity, Wait, activities, net
@@ -198,3 +198,18 @@ def test_same_seed_same_answer_and_fast():
     print(f"10,000 replications x {len(first)} charts: {took:.2f} s")
     assert took < 3.0
     assert np.array_equal(first[0].draws_s, mold_cycles(case, found)[0].draws_s)
+
+
+@pytest.mark.parametrize("sd", [0.0, 0.02])
+def test_many_cycles_narrow_the_interval_as_the_root_law_says(sd):
+    """Of 9 x 400 cycles a part is run: the scatter of the mean is sigma/sqrt(n) of all, beside the rater's in full."""
+    rng = np.random.default_rng(3)
+    n = 9 * MOST_CYCLES
+    elements = {"left": rng.lognormal(3, 0.5, n), "right": rng.lognormal(3, 0.5, n)}
+    rater = Rater(sd=sd, elements=frozenset(elements), rng=np.random.default_rng(4))
+    found = of_net(side_by_side(), elements, name=("P", "m"), replications=4_000, rng=rng, rater=rater)
+    longest = np.maximum(elements["left"], elements["right"])
+    assert found.mean_s == pytest.approx(longest.mean(), rel=0.004)
+    expected = np.hypot(longest.std() / np.sqrt(n), sd * longest.mean())
+    assert found.draws_s.std() == pytest.approx(expected, rel=0.05)
+    assert found.timed_cycles == n

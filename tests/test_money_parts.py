@@ -5,9 +5,12 @@ import math
 import numpy as np
 import pytest
 from plant import plant
+from scipy import stats
 
 from coreset.case import Range, ScrapCount
 from coreset.errors import OutOfRange
+from coreset.money.further import MOST_TOGETHER, _moving
+from coreset.money.information import evppi
 from coreset.money.learning import extra_molds, slope
 from coreset.money.ranges import at
 from coreset.money.scrap import chance_of_accident, exact_interval, findings
@@ -92,3 +95,14 @@ def test_learning_curve_by_hand():
     by_hand = sum(start * n**-b - 1 for n in (1, 2, 3, 4))
     assert extra_molds([4, 400], start=start, molds=4) == pytest.approx([by_hand, by_hand])
     assert extra_molds(100.0, start=1.0, molds=50) == 0
+
+
+def test_very_many_inputs_are_cut_to_those_that_move_the_worth():
+    """Of 60 independent inputs of which two matter, knowing all is worth what knowing the two is."""
+    rng = np.random.default_rng(5)
+    inputs = rng.standard_normal((60, 20_000))
+    worth = np.stack([np.zeros(20_000), 3 * inputs[7] + 2 * inputs[50] - 1], axis=1)
+    kept = _moving(worth, inputs)
+    assert len(kept) == MOST_TOGETHER
+    exact = np.hypot(3, 2) * stats.norm.pdf(1 / np.hypot(3, 2)) - stats.norm.sf(1 / np.hypot(3, 2))
+    assert evppi(worth, kept) == pytest.approx(exact, rel=0.05)

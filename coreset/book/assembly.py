@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 from sqlalchemy import Connection
@@ -58,9 +59,10 @@ def add_rows(connection: Connection, case_id: str, case: Case) -> Case:
     }
     kept = tuple(s for s in case.studies if s.study not in further)
     _refuse_changed_signed(connection, case_id, replace(case, studies=kept))
+    held = rows.typed(connection, case_id)
     for study in case.studies:
         if study.study not in sittings and study.study not in further:
-            _add_typed(connection, case_id, study)
+            _add_typed(connection, case_id, study, {r.seq: r for r in held.get(study.study, ())})
         rows.correct(connection, case_id, study.study, study.corrections)
     rows.sign_as_read(connection, case_id, kept)
     return replace(case, studies=kept)
@@ -97,8 +99,7 @@ def _header(body: dict) -> dict:
     return {name: value for name, value in body.items() if name not in CLOCKED}
 
 
-def _add_typed(connection: Connection, case_id: str, study: Study) -> None:
-    held = {r.seq: r for r in rows.typed(connection, case_id).get(study.study, ())}
+def _add_typed(connection: Connection, case_id: str, study: Study, held: Mapping[int, Reading]) -> None:
     if len(set(study.readings.seq)) != len(study.readings):
         raise BookError(f"readings of study {study.study!r} must have a seq each, got one twice")
     changed = [r.seq for r in study.readings if r.seq in held and not _same(r, held[r.seq])]

@@ -16,6 +16,8 @@ from coreset.chart.loop import critical_loop
 from coreset.chart.recursion import finish_times
 from coreset.chart.steps import Activity, Net, activities, net
 
+MOST_CYCLES = 400
+"""Cycles that one replication runs at most; where more were timed, the scatter of its mean is narrowed to theirs."""
 WARM_UP = 6
 """Cycles run before timing starts; from an empty line the chart has settled by then. Checked in the tests."""
 LOOKED_AT = 400
@@ -175,17 +177,22 @@ def of_net(
     cycles = max((len(v) for v in elements.values()), default=0) if timed else CONSTANT_CYCLES
     means = mean_seconds(found, elements)
     pace, loop = critical_loop(found, means)
-    size = cycles + WARM_UP
+    run = min(cycles, MOST_CYCLES)
+    size = run + WARM_UP
     looked_s = drawn_seconds(found, elements, rng.integers(0, cycles, (size, min(replications, LOOKED_AT))))
     looked = finish_times(found, looked_s)
-    draws = []
+    draws, factors = [], []
     for count in _blocks(replications, size * len(found.activities)):
         rows = rng.integers(0, cycles, (size, count), dtype=np.int32)
         seconds = drawn_seconds(found, elements, rows)
-        _rated(found, seconds, rater)
+        factors.append(_rated(found, seconds, rater))
         over = paced(found, finish_times(found, seconds))
-        draws.append((over[-1] - over[WARM_UP - 1]) / cycles)
-    drawn = np.concatenate(draws) if timed else np.full(replications, pace)
+        draws.append((over[-1] - over[WARM_UP - 1]) / run)
+    drawn = (
+        _narrowed(np.concatenate(draws), np.concatenate(factors), run / cycles)
+        if timed
+        else np.full(replications, pace)
+    )
     single = np.diff(paced(found, looked)[WARM_UP - 1 :], axis=0).ravel()
     told: Shares = shares(found, looked, looked_s, skip=WARM_UP)
     low, high = np.quantile(drawn, LEVELS)
@@ -217,14 +224,28 @@ def paced(found: Net, over: NDArray[np.float64]) -> NDArray[np.float64]:
     return over[:, own[-1]]
 
 
-def _rated(found: Net, seconds: NDArray[np.float64], rater: Rater | None) -> None:
-    """Scale what was rated, in place, by one factor a replication, held above 0."""
+def _narrowed(drawn: NDArray[np.float64], factor: NDArray[np.float64], share: float) -> NDArray[np.float64]:
+    """Means of few cycles as scattered as means of all would be: by the root of the share that was run.
+
+    What the rater's factor explains stays as wide as it is.
+    """
+    if share >= 1.0:
+        return drawn
+    off = factor - factor.mean()
+    square = float(off @ off)
+    explained = drawn.mean() + (off * float(off @ drawn) / square if square > 0 else 0.0)
+    return explained + (drawn - explained) * np.sqrt(share)
+
+
+def _rated(found: Net, seconds: NDArray[np.float64], rater: Rater | None) -> NDArray[np.float64]:
+    """Scale what was rated, in place, by one factor a replication, held above 0; the factors."""
     if rater is None or rater.sd == 0 or not rater.elements:
-        return
+        return np.ones(seconds.shape[-1])
     factor = np.maximum(rater.rng.normal(1.0, rater.sd, seconds.shape[-1]), 0.0)
     for k, a in enumerate(found.activities):
         if a.constant_s is None and a.element in rater.elements:
             seconds[:, k] *= factor
+    return factor
 
 
 def _blocks(replications: int, cells: int) -> list[int]:

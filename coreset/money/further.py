@@ -15,6 +15,8 @@ from coreset.money.sample import Sample
 MORE_CYCLES = (10, 20, 40, 80)
 LEAST = 1e-3
 """Share of the worth of knowing everything below which a study is not worth a word."""
+MOST_TOGETHER = 40
+"""Inputs that one regression takes together at most; its cost goes with their square."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,5 +114,18 @@ def _together(worth: NDArray, sample: Sample, kind: str, prefix: str, cost: floa
     names = [name for name in sample.uncertain if name.startswith(prefix)]
     if not names:
         return None
-    columns = np.stack([np.asarray(sample[name]) for name in names])
-    return _judged(kind, evppi(worth, columns), cost, floor_of(worth, seed, len(names)))
+    columns = _moving(worth, np.stack([np.asarray(sample[name]) for name in names]))
+    return _judged(kind, evppi(worth, columns), cost, floor_of(worth, seed, len(columns)))
+
+
+def _moving(worth: NDArray, columns: NDArray) -> NDArray:
+    """At most MOST_TOGETHER inputs: those that move the worth most; what the others add is left out, so the worth of
+    a very wide study is a little low.
+    """
+    if len(columns) <= MOST_TOGETHER:
+        return columns
+    spread = np.reshape(worth, (columns.shape[1], -1))
+    spread = spread - spread.mean(axis=0)
+    off = columns - columns.mean(axis=1, keepdims=True)
+    moved = np.abs(off @ spread).max(axis=1) / np.maximum(np.sqrt((off**2).sum(axis=1)), np.finfo(float).tiny)
+    return columns[np.sort(np.argsort(-moved)[:MOST_TOGETHER])]
