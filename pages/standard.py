@@ -22,3 +22,5 @@ parts.chart(charts.overview(rows, case), tables_study.standards(rows))
 standard_study.show(case, [row for row in found.standards if row.pattern == pattern])
 with st.expander(say("study.standard.section_rater")):
     standard_rater.show()
+with st.expander(say("study.levelling.title")):
+    standard_rater.level()

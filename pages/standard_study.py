@@ -5,11 +5,12 @@ from typing import Any
 
 import streamlit as st
 
-from coreset.brief import say, say_study, tables_study
+from coreset.brief import say, say_rest, say_study, tables_study
 from coreset.brief.working_study import of_standard
 from coreset.case import Case
 from coreset.charts import standards as charts
-from coreset.pages import parts
+from coreset.handling.workload import workloads
+from coreset.pages import cycles_more, parts
 
 
 def show(case: Case, rows: Sequence[Any]) -> None:
@@ -17,22 +18,23 @@ def show(case: Case, rows: Sequence[Any]) -> None:
     row = st.selectbox(say("study.cycles.study"), rows, format_func=say_study.label)
     study = next((study for study in case.studies if study.study == row.study), None)
     parts.chart(charts.elements(row), tables_study.elements(row))
-    for sentence in say_study.standard_sentences(row, study):
-        st.markdown(parts.plain(sentence))
+    cycles_more.sentences(say_study.standard_sentences(row, study))
     parts.working(of_standard(row))
     left, right = st.columns(2)
     with left:
         st.header(say("study.standard.section_allowances"), anchor=False)
         parts.rows(tables_study.allowances(row))
-        for sentence in say_study.allowance_sentences(row):
-            st.caption(parts.plain(sentence))
+        st.caption(parts.plain(" ".join(say_study.allowance_sentences(row))))
+        st.subheader(say("study.rest.title"), anchor=False)
+        parts.rows(say_rest.rest_rows(row, workloads(case, rows)))
+        st.caption(say("study.rest.note"))
     with right:
         st.header(say("study.standard.section_units"), anchor=False)
         parts.rows(tables_study.in_units(case, row))
         molds = st.number_input(say("study.standard.run"), min_value=1, value=say_study.run_molds(case, row))
         minutes = st.number_input(say("study.standard.set_up"), min_value=0.0, value=case.setter.mask_change_min)
-        st.markdown(parts.plain(say_study.set_up_sentence(row, minutes, molds)))
+        cycles_more.sentences([say_study.set_up_sentence(row, minutes, molds)])
     if row.balance is not None:
         st.header(say("study.standard.section_balance"), anchor=False)
-        st.markdown(parts.plain(say_study.balance_sentence(row)))
+        cycles_more.sentences([say_study.balance_sentence(row)])
         parts.rows(tables_study.balance(row))

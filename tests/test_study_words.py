@@ -5,11 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from coreset.brief import say_study, tables_study
+from coreset.brief import say_rest, say_study, tables_study
 from coreset.brief.working_study import of_needed, of_standard
 from coreset.charts import standards as standard_charts
 from coreset.charts import study as charts
 from coreset.folder import read
+from coreset.handling.workload import workloads
 from coreset.study import by_pattern, standards
 from coreset.study.describe import describe
 from coreset.study.order import in_order
@@ -115,3 +116,18 @@ def test_the_raters_words():
     said = say_study.rater_sentences(known, [x * 1.03 for x in known])
     assert said[0].startswith("Bias 3.0 %")
     assert len(say_study.rater_sentences(known, [0.0] * 12)) == 1
+
+
+def test_rest_stands_side_by_side():
+    """Allowance 23 % of the work is 11.2 min of an hour; energy stands beside it, nothing is added."""
+    case, timed, _ = demo()
+    row = next(r for r in timed if r.study == "HB10-H1")
+    lines = say_rest.rest_rows(row, workloads(case, timed))
+    assert float(lines[0]["min in an hour"]) == pytest.approx(60 * 0.23 / 1.23, abs=0.05)
+    assert len(lines) >= 2
+
+
+def test_levelling_in_words():
+    """Skill C2, effort C1, conditions D, consistency E make 1.06, with the sum shown."""
+    said = say_rest.levelled({"skill": "C2", "effort": "C1", "conditions": "D", "consistency": "E"})
+    assert said.startswith("Levelling factor 1 + 0.03 + 0.05 + 0.00 \N{MINUS SIGN} 0.02 = 1.06")

@@ -7,6 +7,7 @@ import pytest
 from printed import as_printed, rows
 from study_cases import case, columns
 
+from coreset.handling.energy import rest_share
 from coreset.sources import table, tables
 from coreset.study import needed, ratings, standards
 from coreset.study.allowances import factor, force_row, table_line
@@ -213,3 +214,11 @@ def test_trap_13_rounding_down_is_not_always_cheapest():
     assert tended(3, **given).cost == pytest.approx(2.236, abs=0.001)
     assert tended(4, **given).cost == pytest.approx(2.235, abs=0.001)
     assert cheapest(**given).machines == 4
+
+
+def test_trap_12_murrells_total_time():
+    """[murrell1965] K 10, S 4, M 1.5: 42.35 min rest of 60 min in all average 4; beside 60 min of task they do not."""
+    rest = 60 * rest_share(10, limit=4, rest=1.5)
+    assert rest == pytest.approx(42.35, abs=0.01)
+    assert ((60 - rest) * 10 + rest * 1.5) / 60 == pytest.approx(4)
+    assert (60 * 10 + rest * 1.5) / (60 + rest) == pytest.approx(6.483, abs=0.001)
