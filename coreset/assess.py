@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from coreset.case import Case
+from coreset.case.people import named
 from coreset.chart import MoldCycle, mold_cycles
 from coreset.errors import CoresetError
 from coreset.handling.screen import Screened, screen
@@ -129,6 +130,9 @@ def _warnings(
     for standard in timed:
         for note in standard.warnings:
             yield Warned(room="study", code=note.code, blanks=dict(note.blanks))
+    for study in case.studies:
+        if fields := named(study):
+            yield Warned(room="study", code="name_like", blanks={"study": study.study, "element": ", ".join(fields)})
     for code in dict.fromkeys(limit for row in screened for limit in row.limits):
         yield Warned(room="handling", code=code)
     for note in notes(case, line):

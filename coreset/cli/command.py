@@ -172,6 +172,18 @@ def export(
         typer.echo(say("cli.written", path=folder))
 
 
+@app.command(help=say("cli.forget.help"), epilog=say("cli.forget.epilog"))
+def forget(
+    code: Annotated[str, typer.Argument(help=say("cli.forget.code"))], book: BookUrl = "", quiet: Quiet = False
+) -> None:
+    """Delete a person's code across the book."""
+    from coreset.book import Book, book_url
+
+    count = Book(book or book_url()).forget(code)
+    if not quiet:
+        typer.echo(say("cli.forget.done", count=count) if count else say("cli.forget.none"))
+
+
 @app.command(name="app", help=say("cli.app.help"), epilog=say("cli.app.epilog"))
 def pages(
     folder: OptionalFolder = None,

@@ -1,0 +1,39 @@
+"""Codes of people: what looks like a name stands where a code belongs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from coreset.case.study import Study
+
+NAME = re.compile(r"[^\W\d_]+(?:[ .,'-]+[^\W\d_]+)*\.?")
+"""Letters only, in one or several words."""
+LEAST_LOWER = 2
+"""Small letters that a name has at least; a code of capitals has none."""
+
+
+def name_like(text: str) -> bool:
+    """Whether a text looks like the name of a person rather than a code.
+
+    Examples
+    --------
+    >>> [name_like(text) for text in ("Anna Smith", "O'Neill, P.", "OB7", "op3", "AP", "removed")]
+    [True, True, False, False, False, False]
+    """
+    found = text.strip()
+    return bool(
+        NAME.fullmatch(found)
+        and any(part[:1].isupper() for part in re.split(r"[ .,'-]+", found))
+        and sum(letter.islower() for letter in found) >= LEAST_LOWER
+    )
+
+
+def named(study: Study) -> tuple[str, ...]:
+    """Fields of a study, corrections among them, in which a name seems to stand."""
+    fields = [name for name in ("observer", "operator", "approver") if name_like(getattr(study, name))]
+    return (*fields, *_corrected(study.corrections))
+
+
+def _corrected(corrections: Iterable[object]) -> tuple[str, ...]:
+    return ("corrections",) if any(name_like(getattr(made, "who", "")) for made in corrections) else ()
