@@ -10,6 +10,7 @@ def show(page, floor, view, study="S1"):
     """Open one view of Timing."""
     page.goto(f"{floor.app.url}/timing?case={floor.case}&study={study}&view={view}")
     page.get_by_text("New study").first.wait_for()
+    page.locator("[data-testid=stApp][data-test-script-state=notRunning]").wait_for()
 
 
 def timed(page, floor):
