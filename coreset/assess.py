@@ -17,6 +17,8 @@ from coreset.money import Decision, weigh
 from coreset.study import Standard, by_pattern, standards
 
 RESAMPLES, DRAWS, REPLICATIONS = 10_000, 100_000, 1_000
+DRAW_CELLS, LEAST_DRAWS = 2_000_000, 10_000
+"""Draws times patterns held at most, and the draws below which that does not cut."""
 STAGES = ("standards", "mold_cycles", "handling", "line", "money")
 
 
@@ -67,7 +69,8 @@ def assess(
     seed : int, optional
         Seed of every draw; the case's own if left out. The same seed gives the same answer.
     resamples, draws, replications : int
-        Resamples of the studies' cycles, draws of prices and volumes, replications of the line.
+        Resamples of the studies' cycles, draws of prices and volumes, replications of the line. Beyond 20 patterns
+        draws are cut so that draws times patterns stay the same, but not below 10,000.
     progress : callable
         Told the name of each stage as it begins, one of `STAGES`.
 
@@ -102,6 +105,7 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     progress("line")
     found = rates(case, cycles, seed=seed)
     progress("money")
+    draws = min(draws, max(LEAST_DRAWS, DRAW_CELLS // max(1, len(case.patterns))))
     money = weigh(case, timed, cycles, found, screened, draws=draws, seed=seed)
     return Assessment(
         case=case,

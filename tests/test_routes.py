@@ -154,6 +154,30 @@ def test_a_flood_is_slowed(client, book, monkeypatch):
     assert client.post("/api/presses", json=body(), headers=JSON).status_code == 200
 
 
+def test_a_body_that_drips_is_cut_off(monkeypatch):
+    """A request whose body never ends is answered after the limit and not passed on."""
+    import asyncio
+
+    from coreset.pages.clock import guard
+
+    monkeypatch.setattr(guard, "BODY_S", 0.05)
+    sent = []
+
+    async def never(scope, receive, send):
+        raise AssertionError("passed on")
+
+    async def drip():
+        await asyncio.sleep(0.01)
+        return {"type": "http.request", "body": b"x", "more_body": True}
+
+    async def send(message):
+        sent.append(message)
+
+    scope = {"type": "http", "path": "/api/presses", "method": "POST", "headers": [], "client": ("127.0.0.1", 1)}
+    asyncio.run(guard.Limits(never)(scope, drip, send))
+    assert sent[0]["status"] == 408 and b"within" in sent[1]["body"]
+
+
 def test_the_pages_are_guarded_too(client):
     """A page asked of another host, or a socket from another origin, is refused; our own are not."""
     assert client.get("/").text == "page"

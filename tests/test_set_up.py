@@ -120,3 +120,16 @@ def test_a_refusal_is_one_line_on_standard_error_and_status_2(installed, tmp_pat
     assert found.stdout == ""
     assert found.stderr.startswith("coreset: nowhere: found no folder, expected ")
     assert "Traceback" not in found.stderr
+
+
+def test_the_lock_names_every_dependency_and_no_host():
+    """The set that was tested: one exact version a line, each direct dependency among them, no address."""
+    lines = [line for line in (ROOT / "requirements.lock").read_text().splitlines() if not line.startswith("#")]
+    assert all(re.fullmatch(r"[a-z0-9.-]+==[0-9a-z.]+", line) for line in lines)
+    locked = {line.partition("==")[0] for line in lines}
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
+    direct = [
+        *project["dependencies"],
+        *(item for extra in project["optional-dependencies"].values() for item in extra),
+    ]
+    assert {re.match(r"[A-Za-z0-9-]+", item)[0].lower() for item in direct} <= locked

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import time
 from dataclasses import dataclass, field
 from typing import Any
@@ -17,6 +18,8 @@ OWN = "/api/"
 SAFE = {"GET", "HEAD"}
 BODY_LIMIT = 262_144
 """Largest body of a route that takes none but presses. [bytes]"""
+BODY_S = 20.0
+"""Longest time that such a body may take to come. [s]"""
 UPLOADS = "/api/video/"
 RATE_PER_S = 50.0
 """Requests a second that one address may go on with."""
@@ -107,20 +110,33 @@ class Limits:
         return self.buckets.setdefault(address, Bucket()).take()
 
     async def _limited(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Read the body up to the limit, then hand it on whole."""
-        body, more = b"", True
-        while more:
-            message = await receive()
-            if message["type"] == "http.disconnect":
-                return
-            body += message.get("body", b"")
-            more = message.get("more_body", False)
-            if len(body) > BODY_LIMIT:
-                await refusal(413, "size", limit=BODY_LIMIT)(scope, receive, send)
-                return
+        """Read the body up to the limit and within the time, then hand it on whole."""
+        try:
+            async with asyncio.timeout(BODY_S):
+                body = await _whole(receive)
+        except TimeoutError:
+            await refusal(408, "slow", limit=round(BODY_S))(scope, receive, send)
+            return
+        if body is None:
+            return
+        if len(body) > BODY_LIMIT:
+            await refusal(413, "size", limit=BODY_LIMIT)(scope, receive, send)
+            return
         whole: list[Message] = [{"type": "http.request", "body": body, "more_body": False}]
 
         async def replay() -> Message:
             return whole.pop() if whole else await receive()
 
         await self.app(scope, replay, send)
+
+
+async def _whole(receive: Receive) -> bytes | None:
+    """The body, or its beginning where it is longer than the limit; None if the browser has gone."""
+    body, more = b"", True
+    while more and len(body) <= BODY_LIMIT:
+        message = await receive()
+        if message["type"] == "http.disconnect":
+            return None
+        body += message.get("body", b"")
+        more = message.get("more_body", False)
+    return body
