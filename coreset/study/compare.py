@@ -17,7 +17,7 @@ from coreset.study.resample import effective_number
 LEVEL, POWER = 0.95, 0.80
 RESAMPLES = 4_000
 P90 = 0.90
-MOST_CELLS = 20_000_000
+MOST_CELLS = 8_000_000
 WORTH = 0.05
 """Difference, as a share of the first method's mean, that a plant would want to see: common practice, no source."""
 

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import gammainc, gammaincc, ndtr, polygamma, psi
 
-CELLS = 400_000
+CELLS = 200_000
 """Numbers drawn for one p value at most: it stays well under a second."""
 LEAST_DRAWS = 199
 NEWTON_STEPS = 6

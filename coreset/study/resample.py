@@ -11,7 +11,7 @@ from scipy.special import ndtri, stdtrit
 from coreset.study.sums import Sums, per_mold
 
 LEVEL = 0.95
-MOST_BLOCKS = 1_000
+MOST_BLOCKS = 500
 """Beyond as many cycles, runs of neighbouring cycles are drawn as one: the memory stays bounded."""
 CELLS = 250_000
 """Counts held at once: few enough to stay near the processor."""

@@ -57,7 +57,7 @@ def series(study: Study, element: str = WHOLE) -> Series:
 def every_series(study: Study) -> tuple[Series, ...]:
     """The whole cycle and each regular element, from one pass over the readings."""
     cycle, columns = _columns(study, keep=True)
-    kept = _columns(study, keep=False)[0]
+    kept = _columns(study, keep=False)[0] if study.corrections else cycle
     by_hand = {element.name for element in study.elements if element.kind == "manual"}
     whole = np.sum(list(columns.values()), axis=0)
     return tuple(

@@ -16,7 +16,7 @@ QUANTILES = (0.05, 0.25, 0.50, 0.75, 0.90, 0.95)
 SHIFTS = np.concatenate([[0.0], np.linspace(0.1, 0.98, 23)])
 """Minimum times tried, as shares of the shortest: not up to it, where the likelihood has no bound."""
 FEWEST = 8
-MANY = 2_000
+MANY = 1_000
 """Readings beyond which every n-th, evenly over the order of size, stands for all in fitting."""
 
 

@@ -170,7 +170,7 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
         rating_scale=study.rating_scale,
         cycles_needed=needed.needed(observed_cycles),
         precision=needed.precision(observed_cycles),
-        with_all_s=_with_all(study, factor),
+        with_all_s=_with_all(study, factor) if timed.excluded.any() else float(normal @ factor),
         warnings=tuple(_notes(study, timed, found, checked, allow)),
     )
 

@@ -111,7 +111,7 @@ def _refuse(study: Study, rows: NDArray[np.int64], expected: str, column: str, f
 def _corrected(study: Study) -> tuple[list[str], NDArray[np.float64]]:
     """Element and rating of each row after the corrections, in the order made."""
     names, rating = list(study.readings.element), np.array(study.readings.rating, float)
-    place = {seq: i for i, seq in enumerate(study.readings.seq)}
+    place = {seq: i for i, seq in enumerate(study.readings.seq)} if study.corrections else {}
     for correction in study.corrections:
         i = place.get(correction.seq)
         if i is not None and correction.action == "relabel":
@@ -128,6 +128,8 @@ def _excluded(study: Study) -> NDArray[np.bool_]:
     for correction in study.corrections:
         if correction.action in ("exclude", "restore"):
             out[correction.seq] = correction.action == "exclude"
+    if not out:
+        return np.zeros(len(study.readings), bool)
     return np.array([out.get(seq, False) for seq in study.readings.seq], bool)
 
 
