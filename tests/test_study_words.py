@@ -13,6 +13,7 @@ from coreset.folder import read
 from coreset.handling.workload import workloads
 from coreset.study import by_pattern, standards
 from coreset.study.describe import describe
+from coreset.study.estimate import lines
 from coreset.study.order import in_order
 from coreset.study.pairs import pairs
 from coreset.study.series import every_series
@@ -131,3 +132,13 @@ def test_levelling_in_words():
     """Skill C2, effort C1, conditions D, consistency E make 1.06, with the sum shown."""
     said = say_rest.levelled({"skill": "C2", "effort": "C1", "conditions": "D", "consistency": "E"})
     assert said.startswith("Levelling factor 1 + 0.03 + 0.05 + 0.00 \N{MINUS SIGN} 0.02 = 1.06")
+
+
+def test_standard_data_in_words_and_picture():
+    """Both methods of the demo were timed on four patterns or more: a line each, with its range."""
+    case, timed, _ = demo()
+    found = lines(case, by_pattern(timed))
+    assert [line.method for line in found] == ["manual", "assisted"]
+    assert all(" s a core, for 1 to 6 cores" in said for said in say_rest.data_sentences(found))
+    assert standard_charts.standard_data(found, case).to_dict()["title"].startswith("Each core more takes ")
+    assert say_rest.data_sentences(()) != ()

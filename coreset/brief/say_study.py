@@ -44,12 +44,24 @@ def signed(value: float, digits: int) -> str:
 
 def verdict(pair: Pair, case: Case) -> str:
     """Faster, slower, or cannot tell yet, with the interval of the difference."""
+    if pair.tries is not None:
+        return _tries(pair, case)
     d = pair.found.mean_difference
     digits = max(1, digits_borne(d.low, d.high, most=1))
     return say(
         f"study.verdict.{pair.found.verdict}", pattern=pair.pattern, first=case.baseline, second=case.candidate,
         difference=number(abs(d.value), digits), low=signed(d.low, digits), high=signed(d.high, digits),
         more=number(pair.found.more_cycles),
+    )  # fmt: skip
+
+
+def _tries(pair: Pair, case: Case) -> str:
+    """The verdict by all tries, those broken off as lower bounds."""
+    t = pair.tries
+    return say(
+        f"study.tries.{t.verdict}", pattern=pair.pattern, first=case.baseline, second=case.candidate,
+        first_s=fixed(t.first.median_s, 1), second_s=fixed(t.second.median_s, 1), first_done=t.first.done,
+        first_all=t.first.tries, second_done=t.second.done, second_all=t.second.tries,
     )  # fmt: skip
 
 
@@ -89,7 +101,7 @@ def cycles_answer(found: Sequence[Pair], case: Case) -> str:
         return say("study.answer.none")
     parts = []
     for code in ("faster", "slower", "unclear"):
-        patterns = [pair.pattern for pair in found if pair.found.verdict == code]
+        patterns = [pair.pattern for pair in found if pair.verdict == code]
         if patterns:
             parts.append(say(f"study.answer.{code}", patterns=listed(patterns)))
     return say("study.answer.all", first=case.baseline, second=case.candidate, parts=", ".join(parts))

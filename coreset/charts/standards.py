@@ -8,12 +8,13 @@ from typing import Any
 import altair as alt
 import numpy as np
 
-from coreset.brief.numbers import number, percent
+from coreset.brief.numbers import listed, number, percent
 from coreset.brief.say_study import capital
 from coreset.brief.text import say
 from coreset.case import Case
 from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED, PAPER
 from coreset.rounding import fixed
+from coreset.study.estimate import MethodLine
 from coreset.study.pairs import Pair
 from coreset.study.standard import Standard
 
@@ -51,6 +52,7 @@ def densities(pair: Pair, case: Case) -> alt.VConcatChart:
             {"seconds": float(x.mean()), "y": top, "method": method, "name": f"{method} {fixed(x.mean(), 1)} s"}
         )
     d = pair.found.mean_difference
+    code = pair.verdict if pair.verdict == pair.found.verdict else "unclear"
     names = {"first": case.baseline, "second": case.candidate}
     x = alt.X("seconds:Q", title=say("study.chart.density_axis"))
     y = alt.Y("y:Q", axis=None)
@@ -66,7 +68,7 @@ def densities(pair: Pair, case: Case) -> alt.VConcatChart:
         top.mark_text(dy=-12, fontWeight=600).encode(x=x, y=y, text="name:N", color=color),
     ).properties(height=200)
     return alt.vconcat(upper, _difference(d, names), spacing=6).properties(
-        title=say(f"study.chart.density_{pair.found.verdict}", difference=fixed(abs(d.value), 1), **names),
+        title=say(f"study.chart.density_{code}", difference=fixed(abs(d.value), 1), **names),
         description=say("study.chart.density_text", first_mean=fixed(pair.baseline_s.mean(), 1),
                         second_mean=fixed(pair.candidate_s.mean(), 1), low=fixed(d.low, 1), high=fixed(d.high, 1),
                         **names),
@@ -148,4 +150,36 @@ def elements(row: Standard) -> alt.LayerChart:
         height=alt.Step(ROW_STEP),
         title=say("study.chart.elements", element=capital(top.element), share=share, total=fixed(row.standard_s, 1)),
         description=say("study.chart.elements_text", study=row.study or row.pattern),
+    )
+
+
+def standard_data(lines: Sequence[MethodLine], case: Case) -> alt.LayerChart:
+    """Standard time over cores in a mold with each method's line and its band of prediction."""
+    points = [
+        {"cores": cores, "seconds": seconds, "method": line.method, "pattern": pattern}
+        for line in lines
+        for pattern, cores, seconds in line.points
+    ]
+    bands = []
+    for line in lines:
+        for at in np.linspace(float(line.fitted.lowest[0]), float(line.fitted.highest[0]), 25):
+            middle, low, high = line.fitted.predict(at)
+            bands.append(
+                {"cores": float(at), "middle": middle, "low": max(low, 0.0), "high": high, "method": line.method}
+            )
+    color = alt.Color("method:N", scale=_two(case, "color"), title=None, legend=alt.Legend(orient="top"))
+    shape = alt.Shape("method:N", scale=_two(case, "shape"), title=None)
+    x = alt.X("cores:Q", title=say("study.data.cores_axis"), axis=alt.Axis(tickMinStep=1, format="d"))
+    title = say("study.chart.standards_axis")
+    base, dots = alt.Chart(alt.Data(values=bands)), alt.Chart(alt.Data(values=points))
+    dash = alt.StrokeDash("method:N", scale=_two(case, "dash"), legend=None)
+    layers = [
+        base.mark_area(opacity=0.12).encode(x=x, y=alt.Y("low:Q", title=title), y2="high:Q", color=color),
+        base.mark_line(strokeWidth=2).encode(x=x, y=alt.Y("middle:Q", title=title), color=color, strokeDash=dash),
+        dots.mark_point(filled=True, size=80, opacity=1).encode(x=x, y="seconds:Q", color=color, shape=shape),
+        dots.mark_text(align="left", dx=8).encode(x=x, y="seconds:Q", text="pattern:N", color=color),
+    ]
+    slopes = listed(f"{number(line.fitted.coefficients[1], 1)} s ({line.method})" for line in lines)
+    return alt.layer(*layers).properties(
+        title=say("study.data.finding", slopes=slopes), description=say("study.data.text", slopes=slopes)
     )

@@ -100,6 +100,32 @@ def cores_per_mold(case: Case, pattern: str) -> float:
     return float(sum(core.per_mold for core in case.cores_of(pattern)))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class MethodLine:
+    """Standard data of one method: standard time over cores in a mold. `points`: pattern, cores, seconds."""
+
+    method: str
+    points: tuple[tuple[str, float, float], ...]
+    fitted: Fitted
+
+
+def lines(case: Case, timed: Mapping[tuple[str, str], Standard]) -> tuple[MethodLine, ...]:
+    """Standard data of the two methods compared, where enough patterns were timed and their cores differ."""
+    found = []
+    for method in (case.baseline, case.candidate):
+        points = tuple(
+            (p, cores_per_mold(case, p), row.standard_s)
+            for (p, m), row in timed.items()
+            if m == method and not row.estimated
+        )
+        cores = [each[1] for each in points]
+        if len(points) >= LEAST_PATTERNS and len(set(cores)) > 1:
+            found.append(
+                MethodLine(method=method, points=points, fitted=fit([each[2] for each in points], {"cores": cores}))
+            )
+    return tuple(found)
+
+
 def estimated(
     case: Case, timed: Mapping[tuple[str, str], Standard], *, resamples: int, seed: int | None = None
 ) -> tuple[Standard, ...]:

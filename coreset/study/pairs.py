@@ -11,13 +11,17 @@ from numpy.typing import NDArray
 from coreset.case import Case
 from coreset.study.compare import Compared, compare, paired
 from coreset.study.standard import Standard
+from coreset.study.tries import TriesCompared, broken_off, compare_tries
 
 FEWEST = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Pair:
-    """One pattern under both methods. `baseline_s`, `candidate_s`: rated times of whole cycles with allowance, (n,)."""
+    """One pattern under both methods. `baseline_s`, `candidate_s`: rated times of whole cycles with allowance, (n,).
+
+    `tries`: all tries, broken-off ones as lower bounds, where there are such; means of the good ones alone mislead.
+    """
 
     pattern: str
     baseline_s: NDArray[np.float64]
@@ -25,6 +29,12 @@ class Pair:
     found: Compared
     operators: tuple[str, ...]
     by_operator: tuple[float, float, float, float] | None
+    tries: TriesCompared | None = None
+
+    @property
+    def verdict(self) -> str:
+        """Faster, slower or unclear for the candidate; by all tries where some were broken off."""
+        return self.found.verdict if self.tries is None else self.tries.verdict
 
 
 def cycle_totals(standard: Standard) -> NDArray[np.float64]:
@@ -62,9 +72,18 @@ def pairs(case: Case, standards: Iterable[Standard], pooled: Mapping[tuple[str, 
                 found=replace(compared, paired=len(means)),
                 operators=tuple(means),
                 by_operator=paired(list(means.values())) if len(means) > 1 else None,
+                tries=_tries(case, pattern),
             )
         )
     return tuple(found)
+
+
+def _tries(case: Case, pattern: str) -> TriesCompared | None:
+    both = [
+        [study for study in case.studies_of(pattern=pattern, method=method) if len(study.readings)]
+        for method in (case.baseline, case.candidate)
+    ]
+    return compare_tries(*both) if any(map(broken_off, both)) else None
 
 
 def _operators(standards: tuple[Standard, ...], pattern: str, methods: tuple[str, str]) -> dict[str, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -58,19 +59,26 @@ def tries(study: Study) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
     return total[~lost], done[~lost]
 
 
-def _tried(study: Study) -> tuple[Tried, tuple[NDArray, NDArray]]:
-    times, done = tries(study)
+def _tried(studies: Sequence[Study]) -> tuple[Tried, tuple[NDArray[np.float64], NDArray[np.bool_]]]:
+    parts = [tries(study) for study in studies]
+    times, done = (np.concatenate(column) for column in zip(*parts, strict=True))
     found = curve(times, done)
     low, high = found.interval()
-    return Tried(
-        study=study.study, method=study.method, tries=len(times), done=int(done.sum()), median_s=found.quantile(0.5),
-        median_low_s=low, median_high_s=high, curve=found,
-    ), (times, done)  # fmt: skip
+    tried = Tried(
+        study=" + ".join(study.study for study in studies), method=studies[0].method, tries=len(times),
+        done=int(done.sum()), median_s=found.quantile(0.5), median_low_s=low, median_high_s=high, curve=found,
+    )  # fmt: skip
+    return tried, (times, done)
 
 
-def compare_tries(first: Study, second: Study) -> TriesCompared:
-    """The second study against the first, by the log-rank test."""
+def compare_tries(first: Sequence[Study], second: Sequence[Study]) -> TriesCompared:
+    """The second method's studies against the first's, by the log-rank test."""
     (a, of_a), (b, of_b) = _tried(first), _tried(second)
     z, p = logrank(of_a, of_b)
     verdict = "unclear" if p >= SURE else "slower" if z > 0 else "faster"
     return TriesCompared(first=a, second=b, z=z, p=p, verdict=verdict)
+
+
+def broken_off(studies: Sequence[Study]) -> bool:
+    """Whether any try of some studies was broken off."""
+    return any("failed" in study.readings.mark for study in studies)
