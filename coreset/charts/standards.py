@@ -167,7 +167,9 @@ def standard_data(lines: Sequence[MethodLine], case: Case) -> alt.LayerChart:
             bands.append(
                 {"cores": float(at), "middle": middle, "low": max(low, 0.0), "high": high, "method": line.method}
             )
-    color = alt.Color("method:N", scale=_two(case, "color"), title=None, legend=alt.Legend(orient="top"))
+    color = alt.Color(
+        "method:N", scale=_two(case, "color"), title=None, legend=alt.Legend(orient="top", symbolOpacity=1)
+    )
     shape = alt.Shape("method:N", scale=_two(case, "shape"), title=None)
     x = alt.X("cores:Q", title=say("study.data.cores_axis"), axis=alt.Axis(tickMinStep=1, format="d"))
     title = say("study.chart.standards_axis")
@@ -177,7 +179,7 @@ def standard_data(lines: Sequence[MethodLine], case: Case) -> alt.LayerChart:
         base.mark_area(opacity=0.12).encode(x=x, y=alt.Y("low:Q", title=title), y2="high:Q", color=color),
         base.mark_line(strokeWidth=2).encode(x=x, y=alt.Y("middle:Q", title=title), color=color, strokeDash=dash),
         dots.mark_point(filled=True, size=80, opacity=1).encode(x=x, y="seconds:Q", color=color, shape=shape),
-        dots.mark_text(align="left", dx=8).encode(x=x, y="seconds:Q", text="pattern:N", color=color),
+        dots.mark_text(align="left", dx=8, dy=-9).encode(x=x, y="seconds:Q", text="pattern:N", color=color),
     ]
     slopes = listed(f"{number(line.fitted.coefficients[1], 1)} s ({line.method})" for line in lines)
     return alt.layer(*layers).properties(
