@@ -11,11 +11,14 @@ from typing import Any
 import streamlit as st
 from starlette.middleware import Middleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
+from starlette.requests import Request
+from starlette.responses import RedirectResponse
 from starlette.routing import Route
 
 from coreset.book import Book, book_url
 from coreset.pages import routes, routes_video
 from coreset.pages.clock.guard import Limits, SameOrigin
+from coreset.pages.plan import ORDER
 from coreset.pages.theme import THEME
 
 SCRIPT = Path(__file__).with_name("app.py")
@@ -39,7 +42,12 @@ CONFIG: dict[str, Any] = {
 
 def own_routes() -> list[Route]:
     """Our own routes, on the book that CORESET_BOOK names."""
-    return [*routes.routes(Book(book_url())), *routes_video.routes()]
+    return [*routes.routes(Book(book_url())), *routes_video.routes(), Route(f"/{ORDER[0]}", first_page)]
+
+
+async def first_page(request: Request) -> RedirectResponse:
+    """The first page stands at the root; its own name leads there, with the case that was asked for."""
+    return RedirectResponse(request.url.replace(path="/"))
 
 
 def guards(hosts: Sequence[str] = HOSTS) -> list[Middleware]:

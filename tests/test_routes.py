@@ -284,3 +284,10 @@ def test_the_command_names_the_folder_of_videos(tmp_path, monkeypatch):
     assert runner.invoke(app, ["app", "--port", "0", "--videos", str(tmp_path / "clips")]).exit_code == 0
     assert served == [tmp_path / "clips"]
     assert runner.invoke(app, ["app", "--videos", str(tmp_path / "none")]).exit_code == 2
+
+
+def test_the_first_page_answers_to_its_own_name_too(client):
+    """The first page stands at the root; `/case` leads there and keeps the case that was asked for."""
+    answer = client.get("/case?case=copy", follow_redirects=False)
+    assert answer.status_code == 307
+    assert answer.headers["location"].endswith("/?case=copy")

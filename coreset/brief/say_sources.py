@@ -32,7 +32,8 @@ def _row(path: str) -> dict[str, str]:
     heads = [word.strip() for word in say("front.sources.heads").split("|")]
     place = found.source.removeprefix(f"{found.key}, ")
     status = say(f"front.status.{found.status}")
-    tests = ", ".join(checks().get(path, ())) or say("front.sources.no_test")
+    # Names of files without their folder: with it the table is wider than a tablet.
+    tests = ", ".join(test.rsplit("/", 1)[-1] for test in checks().get(path, ())) or say("front.sources.no_test")
     return dict(zip(heads, [path, place, str(len(found.rows)), status, tests], strict=True))
 
 

@@ -77,7 +77,8 @@ def run_chart(series: Series, found: Ordered) -> alt.LayerChart:
     )
     aside = base.transform_filter("!datum.used").mark_point(filled=False, size=70, color=INK, strokeWidth=1.5)
     levels = _levels({"upper": limits.upper, "mean": limits.mean, "lower": limits.lower}, float(series.cycle[-1]))
-    return alt.layer(line, kept, odd, aside, *levels).properties(
+    marked = [mark for mark, any_row in ((odd, (series.used & out).any()), (aside, (~series.used).any())) if any_row]
+    return alt.layer(line, kept, *marked, *levels).properties(
         title=say("study.chart.run", name=capital(name), finding=finding),
         description=say(
             "study.chart.run_text", name=name, n=len(series.seconds), mean=fixed(limits.mean, 1),
@@ -101,7 +102,8 @@ def moving_range(series: Series, found: Ordered) -> alt.LayerChart:
     odd = base.transform_filter("datum.out").mark_point(filled=True, size=90, color=ACCENT, shape="diamond", opacity=1)
     levels = _levels({"upper": limits.moving_upper, "mean": limits.moving_mean}, float(series.cycle[-1]))
     blanks = {"limit": fixed(limits.moving_upper, 1)}
-    return alt.layer(line, odd, *levels).properties(
+    marked = [odd] if any(row["out"] for row in rows) else []
+    return alt.layer(line, *marked, *levels).properties(
         height=160,
         title=say("study.chart.moving_title", **blanks),
         description=say(
