@@ -49,9 +49,9 @@ PATTERNS = (
 CORES = (
     Core(pattern="HB10", core="H", per_mold=1, mass=12.4, length=420, width=260, height=180, print_area=310,
          leak_path=70, permeability_afs=90, print_taper_deg=3.0, print_clearance=0.5),
-    Core(pattern="VB24", core="B", per_mold=4, mass=3.2, length=240, width=110, height=90, print_area=70,
+    Core(pattern="VB24", core="B", per_mold=4, mass=3.2, length=240, width=110, height=90, print_area=105,
          leak_path=40, permeability_afs=120, print_taper_deg=2.5, print_clearance=0.4),
-    Core(pattern="VB24", core="P", per_mold=2, mass=4.4, length=310, width=120, height=100, print_area=95,
+    Core(pattern="VB24", core="P", per_mold=2, mass=4.4, length=310, width=120, height=100, print_area=140,
          leak_path=45, permeability_afs=120, print_taper_deg=2.5, print_clearance=0.4),
     Core(pattern="PC03", core="L", per_mold=1, mass=0.45, length=90, width=60, height=50, print_area=22,
          leak_path=25, permeability_afs=160, print_taper_deg=3.0, print_clearance=0.4),
@@ -196,7 +196,7 @@ LINE = Line(
 )  # fmt: skip
 SETTER = Setter(
     mask_change_min=7.0, downtime_share=0.03, mask_length=620.0, mask_width=480.0, turn_acceleration_m_s2=2.0,
-    vacuum_max_kpa=55.0, vacuum_flow_l_min=900.0, generators=4, safety_factor=2.0, air_l_per_cycle=160.0, power_kw=3.0,
+    vacuum_max_kpa=55.0, vacuum_flow_l_min=1_400.0, generators=4, safety_factor=2.0, air_l_per_cycle=240.0, power_kw=3.0,
     claimed_cycle_s=38.0, source="offer of 2026-08, invented",
 )  # fmt: skip
 PLACE = Place(hours_per_shift=7.5, temperature_c=24.0, humidity_pct=45.0, acclimatized=True, crew=1)
