@@ -26,4 +26,6 @@ def _own_data_home(tmp_path_factory, monkeypatch):
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path_factory.getbasetemp() / "data-home"))
 
 
+collect_ignore = ["bench/fuzz_readers.py"]
+"""A script that needs what the tests do not."""
 IN_CI = bool(os.environ.get("CI"))
