@@ -196,8 +196,8 @@ LINE = Line(
 )  # fmt: skip
 SETTER = Setter(
     mask_change_min=7.0, downtime_share=0.03, mask_length=620.0, mask_width=480.0, turn_acceleration_m_s2=2.0,
-    vacuum_max_kpa=55.0, vacuum_flow_l_min=1_400.0, generators=4, safety_factor=2.0, air_l_per_cycle=240.0, power_kw=3.0,
-    claimed_cycle_s=38.0, source="offer of 2026-08, invented",
+    vacuum_max_kpa=55.0, vacuum_flow_l_min=1_400.0, generators=4, safety_factor=2.0, air_l_per_cycle=240.0,
+    power_kw=3.0, claimed_cycle_s=38.0, source="offer of 2026-08, invented",
 )  # fmt: skip
 PLACE = Place(hours_per_shift=7.5, temperature_c=24.0, humidity_pct=45.0, acclimatized=True, crew=1)
 
