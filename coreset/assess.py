@@ -19,6 +19,8 @@ from coreset.study import Standard, by_pattern, standards
 RESAMPLES, DRAWS, REPLICATIONS = 10_000, 100_000, 1_000
 DRAW_CELLS, LEAST_DRAWS = 2_000_000, 10_000
 """Draws times patterns held at most, and the draws below which that does not cut."""
+LEAST_REPLICATIONS = 20
+"""Replications of one pattern under one method, however many share them."""
 STAGES = ("standards", "mold_cycles", "handling", "line", "money")
 
 
@@ -69,8 +71,9 @@ def assess(
     seed : int, optional
         Seed of every draw; the case's own if left out. The same seed gives the same answer.
     resamples, draws, replications : int
-        Resamples of the studies' cycles, draws of prices and volumes, replications of the line. Beyond 20 patterns
-        draws are cut so that draws times patterns stay the same, but not below 10,000.
+        Resamples of the studies' cycles; draws of prices and volumes, cut beyond 20 patterns so that draws times
+        patterns stay the same, but not below 10,000; replications of the line, shared out among the patterns and
+        methods.
     progress : callable
         Told the name of each stage as it begins, one of `STAGES`.
 
@@ -94,7 +97,7 @@ def assess(
 
 
 def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Callable[[str], None]) -> Assessment:
-    resamples, draws, _ = sizes
+    resamples, draws, replications = sizes
     progress("standards")
     timed = standards(case, resamples=resamples, seed=seed)
     pooled = by_pattern(timed)
@@ -103,7 +106,8 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     progress("handling")
     screened = screen(case, pooled.values())
     progress("line")
-    found = rates(case, cycles, seed=seed)
+    shared = max(LEAST_REPLICATIONS, replications // max(1, len(cycles)))
+    found = rates(case, cycles, replications=shared, seed=seed)
     progress("money")
     draws = min(draws, max(LEAST_DRAWS, DRAW_CELLS // max(1, len(case.patterns))))
     money = weigh(case, timed, cycles, found, screened, draws=draws, seed=seed)

@@ -67,8 +67,8 @@ def build_app(script: Path = SCRIPT, *, hosts: Sequence[str] = HOSTS) -> st.App:
 def serve(*, port: int, script: Path = SCRIPT) -> None:
     """Serve the pages on this machine until stopped.
 
-    The libraries behind charts are loaded first: two sessions that load them at once would each see half of them.
+    The data library is loaded first: the drawing library looks at it unguarded, and a session that draws while another
+    loads it would see half of it.
     """
     import_module("pandas")
-    import_module("altair")
     build_app(script).run(config={**CONFIG, **THEME, "server.port": port})

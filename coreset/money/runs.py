@@ -38,6 +38,9 @@ BREAK_EVENS = (
 SECONDS = 3600.0
 Vector = NDArray[np.float64]
 
+LEAST_VOLUME = 1e-6
+"""Volume that stands for none, so that a share of it is defined. [molds/year]"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PatternMoney:
@@ -125,7 +128,7 @@ def break_even_run(sample: Sample, plan: Plan, way: Way, money: Money, chosen: V
     def saving(run: Vector) -> Vector:
         return net_saving(sample.changed({f"runs.{code}": volume / run}), plan, way, money, chosen, i)
 
-    return _first_gain(saving, np.full(sample.n, 1.0), volume)
+    return _first_gain(saving, np.full(sample.n, 1.0), np.maximum(volume, 1.0))
 
 
 def break_even_volume(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector, i: int) -> Vector:
@@ -135,6 +138,7 @@ def break_even_volume(sample: Sample, plan: Plan, way: Way, money: Money, chosen
     """
     code = plan.patterns[i]
     volume = np.broadcast_to(np.asarray(sample[f"molds_per_year.{code}"]), sample.n).astype(float)
+    volume = np.maximum(volume, LEAST_VOLUME)
     runs = np.asarray(sample[f"runs.{code}"])
 
     def saving(made: Vector) -> Vector:
