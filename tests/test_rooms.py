@@ -1,9 +1,12 @@
 """The house: who may import whom, what is deliberately absent, how large a module may grow."""
 
 import ast
+import re
 from pathlib import Path
 
 import pytest
+
+from coreset.sources import sources
 
 ROOT = Path(__file__).parents[1]
 ROOMS = [
@@ -96,3 +99,14 @@ def test_a_module_is_one_idea(path):
     text = path.read_text(encoding="utf-8")
     assert ast.get_docstring(ast.parse(text)), "a module begins with its idea"
     assert len(text.splitlines()) <= 300
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_a_source_that_is_cited_is_a_row_of_the_sources(path):
+    """`[key]` under References in a docstring is a key of reference/sources.csv."""
+    known = set(sources())
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.FunctionDef | ast.ClassDef | ast.Module):
+            _, _, cited = (ast.get_docstring(node) or "").partition("References\n----------\n")
+            for key in re.findall(r"^\[([a-z0-9_]+)\]", cited.partition("\n\n")[0], flags=re.MULTILINE):
+                assert key in known, f"{path}: [{key}]"
