@@ -35,6 +35,7 @@ CONFIG: dict[str, Any] = {
     "browser.gatherUsageStats": False,
     "client.toolbarMode": "minimal",
     "client.showErrorDetails": "none",
+    "client.showErrorLinks": False,
     "global.developmentMode": False,
 }
 """Settings of the framework that hold whatever lies in the folder it is started from; the look adds its own."""
