@@ -1,10 +1,15 @@
-"""Where Chromium is, how it is started, and a free port."""
+"""Where Chromium is, how it is started, when a page is drawn, and a free port."""
 
 import shutil
 import socket
 
 CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu", "--mute-audio", "--no-first-run"]
+DRAWN = (
+    "document.querySelector('.stApp').dataset.testScriptState === 'notRunning'"
+    " && !document.querySelector('[data-testid=stSkeleton], [data-stale=true]')"
+)
+"""True in the browser once a page is drawn."""
 
 
 def free_port():
@@ -12,3 +17,9 @@ def free_port():
     with socket.socket() as listener:
         listener.bind(("127.0.0.1", 0))
         return listener.getsockname()[1]
+
+
+def settled(page, timeout_ms=60_000):
+    """Wait until the script of a page has run to its end and what it drew is there."""
+    page.wait_for_selector("h1", timeout=timeout_ms)
+    page.wait_for_function(DRAWN, timeout=timeout_ms)

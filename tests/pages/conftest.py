@@ -14,6 +14,7 @@ from browsers import CHROMIUM, FLAGS, free_port
 from floor import Floor
 
 from coreset.book import Book
+from coreset.pages import shelf
 
 START_S = 60
 SERVE = "import sys; from coreset.pages.server import serve; serve(port=int(sys.argv[1]))"
@@ -92,12 +93,15 @@ def serve(tmp_path):
         server.kill()
 
 
-@pytest.fixture(scope="module")
-def _floor_app(tmp_path_factory):
-    """One app and its book for all tests of a module."""
+@pytest.fixture(scope="session")
+def _one_app(tmp_path_factory):
+    """One app and its book, with the demo, for all tests: it starts once and reckons the demo once."""
     started = []
     home = tmp_path_factory.mktemp("floor")
     opened = Book(f"sqlite:///{home / 'book.sqlite'}")
+    demo = shelf.shelve(opened, shelf.demo_folder())
+    opened.keep(demo, opened.open(demo), who="T1", why="an earlier state for Audit")
+    opened.keep("twin", opened.open(demo), who="T1", why="something to compare with")
     yield serving(home, started)(book_url=opened.url), opened
     for server in started:
         server.kill()
@@ -105,10 +109,18 @@ def _floor_app(tmp_path_factory):
 
 
 @pytest.fixture
-def floor(_floor_app):
+def app(_one_app):
+    """The app that all tests share and its book; started again if a test left it dead."""
+    server, opened = _one_app
+    if server.process.poll() is not None:
+        server.start()
+    return server, opened
+
+
+@pytest.fixture
+def floor(app):
     """A case of its own in a running app."""
-    app, opened = _floor_app
-    return Floor(app, opened)
+    return Floor(*app)
 
 
 def need_chromium():

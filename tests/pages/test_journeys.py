@@ -1,4 +1,4 @@
-"""Whole journeys through the pages in Chromium, by keyboard and by touch, and axe-core on every page."""
+"""Whole journeys through the pages in Chromium, one for each user, by keyboard and by touch."""
 
 import io
 import os
@@ -8,48 +8,19 @@ from pathlib import Path
 import openpyxl
 import pikepdf
 import pytest
-from conftest import IN_CI
+from browsers import settled
 
 from coreset.book.presses import Press
-from coreset.pages import plan, shelf
 
 pytestmark = pytest.mark.browser
-AXE = os.environ.get("CORESET_AXE", "")
-LEFT_OUT = {"empty-table-header", "region", "landmark-one-main", "landmark-unique"}
-"""Best practices, not rules of WCAG, that the framework's own frame does not keep."""
-LISTED = [name for name in plan.ORDER if plan.HERE.joinpath(f"{name}.py").is_file()]
 DEMO = "ostrander_bend"
 SLOW_MS = 45_000
-
-
-def settled(page):
-    """Wait until the script of a page has run to its end."""
-    page.wait_for_selector("h1", timeout=SLOW_MS)
-    page.wait_for_function(
-        "document.querySelector('.stApp').dataset.testScriptState === 'notRunning'"
-        " && !document.querySelector('[data-testid=stSkeleton], [data-stale=true]')",
-        timeout=SLOW_MS,
-    )
-
-
-def address(name):
-    """Path of a page; the first one stands at the root."""
-    return "" if name == LISTED[0] else name
 
 
 def kept(page, name):
     """Keep a picture as output of the test, where somebody wants it."""
     if folder := os.environ.get("CORESET_PICTURES"):
         page.screenshot(path=str(Path(folder) / f"journey-{name}.png"), full_page=True)
-
-
-@pytest.fixture(scope="module")
-def app(_floor_app):
-    """One app for the module, its book with the demo and a copy of it."""
-    server, book = _floor_app
-    shelf.shelve(book, shelf.demo_folder())
-    book.keep("copy", book.open(DEMO), who="T1", why="test")
-    return server, book
 
 
 def view(chromium, *, width, dark, touch=False):
@@ -63,31 +34,6 @@ def view(chromium, *, width, dark, touch=False):
     )
     context.set_default_timeout(SLOW_MS)
     return context.new_page()
-
-
-@pytest.mark.skipif(
-    not AXE and not IN_CI, reason="LOUD: CORESET_AXE names no axe.min.js, pages were not checked by axe"
-)
-@pytest.mark.parametrize(("width", "dark"), [(1280, False), (820, True)], ids=["desk-light", "tablet-dark"])
-def test_axe_finds_nothing_on_any_page(app, chromium, width, dark):
-    """axe-core on each listed page: no violation but named best practices of the framework's frame."""
-    server, _ = app
-    page, found = view(chromium, width=width, dark=dark), []
-    for name in LISTED:
-        page.goto(f"{server.url}/{address(name)}")
-        settled(page)
-        page.wait_for_timeout(300)
-        page.evaluate(Path(AXE).read_text(encoding="utf-8"))
-        result = page.evaluate("axe.run()")
-        found += [
-            (name, rule["id"], rule["impact"], node["target"], node["html"][:160])
-            for rule in result["violations"]
-            if rule["id"] not in LEFT_OUT
-            for node in rule["nodes"][:2]
-        ]
-        kept(page, f"{name}-{width}-{'dark' if dark else 'light'}")
-    page.context.close()
-    assert not found, "\n".join(map(str, found))
 
 
 def tab_to(page, locator, presses=80):
@@ -111,6 +57,7 @@ def taken(page, label):
 def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium):
     """Keyboard only, desk, light: change the price on Facts, read the answer on Brief, take PDF, workbook and data."""
     server, book = app
+    book.keep("copy", book.open(DEMO), who="T1", why="test")
     page = view(chromium, width=1280, dark=False)
     page.goto(f"{server.url}/facts?case=copy")
     settled(page)
