@@ -58,20 +58,18 @@ def visitor(chromium):
 
 
 def visited(page, address, name):
-    """One page by its own address in light on a desk, then, as it stands, in dark on a tablet: what is wrong."""
+    """One page by its own address, in light on a desk and in dark on a tablet: what is wrong."""
     found = []
     pictures = os.environ.get("CORESET_PICTURES")
-    page.emulate_media(color_scheme="light")
-    page.set_viewport_size(dict(zip(("width", "height"), DESK, strict=True)))
-    page.goto(address)
-    for size, scheme in ((DESK, "light"), (TABLET, "dark")):
+    for (width, height), scheme in ((DESK, "light"), (TABLET, "dark")):
         page.emulate_media(color_scheme=scheme)
-        page.set_viewport_size(dict(zip(("width", "height"), size, strict=True)))
-        page.wait_for_timeout(400)
+        page.set_viewport_size({"width": width, "height": height})
+        page.goto(address)
         settled(page)
-        found += [(name, size[0], scheme, fault) for fault in faults(page, size[0])]
+        page.wait_for_timeout(300)
+        found += [(name, width, scheme, fault) for fault in faults(page, width)]
         if pictures:
-            page.screenshot(path=str(Path(pictures) / f"{name}-{size[0]}-{scheme}.png"), full_page=True)
+            page.screenshot(path=str(Path(pictures) / f"{name}-{width}-{scheme}.png"), full_page=True)
     return found
 
 
