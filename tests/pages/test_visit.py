@@ -25,6 +25,8 @@ LEFT_OUT = {
     "empty-table-header": "a table of rows has one corner without a heading",
 }
 """Rules left out and why: best practices of axe-core that the framework's frame does not keep, none a rule of WCAG."""
+ANSWER = "[data-testid=stMarkdown] strong, [data-testid=stAlertContentInfo]"
+"""A page's answer, or what to do first where there is none yet."""
 DESK, TABLET = (1280, 900), (820, 1180)
 HARMLESS = ("/_stcore/host-config", "/_stcore/health")
 """Paths the framework asks for below a page's own address before it finds them at the root."""
@@ -35,7 +37,7 @@ def faults(page, width):
     found = []
     if page.locator("[data-testid=stException], [data-testid=stAlertContentError]").count():
         found.append("an error is shown")
-    if len("".join(page.locator("[data-testid=stMarkdown] strong").all_inner_texts()[:1])) <= 20:
+    if len("".join(page.locator(ANSWER).all_inner_texts()[:1])) <= 20:
         found.append("no answer")
     over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
     if over > 1:
