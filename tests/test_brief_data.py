@@ -21,7 +21,11 @@ def files():
 
 def test_each_table_reads_back_to_the_figures(files):
     """pandas reads each CSV; standards, handling and cash flow are the assessment's to the last digit."""
-    read = {name: pd.read_csv(io.BytesIO(data)) for name, data in files.items() if name.endswith(".csv")}
+    read = {
+        name: pd.read_csv(io.BytesIO(data), float_precision="round_trip")
+        for name, data in files.items()
+        if name.endswith(".csv")
+    }
     assert {"standards.csv", "handling.csv", "line.csv", "cash_flow.csv", "patterns.csv"} <= set(read)
     found = assessment()
     assert read["standards.csv"].standard_s.tolist() == [row.standard_s for row in found.standards]
