@@ -6,7 +6,7 @@ import subprocess
 import sys
 import time
 import urllib.request
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import pytest
@@ -100,7 +100,7 @@ def _one_app(tmp_path_factory):
     home = tmp_path_factory.mktemp("floor")
     opened = Book(f"sqlite:///{home / 'book.sqlite'}")
     demo = shelf.shelve(opened, shelf.demo_folder())
-    opened.keep(demo, opened.open(demo), who="T1", why="an earlier state for Audit")
+    opened.keep(demo, replace(opened.open(demo), title="Decided"), who="T1", why="an earlier state for Audit")
     opened.keep("twin", opened.open(demo), who="T1", why="something to compare with")
     yield serving(home, started)(book_url=opened.url), opened
     for server in started:
