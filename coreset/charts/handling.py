@@ -12,6 +12,8 @@ from coreset.brief.text import say
 from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED, PAPER
 from coreset.handling.job import LEVELS
 
+LABEL_ROOM = 1.9
+"""Length of the axis over the highest index, so that the words beside a mark have their place on a tablet."""
 ROW_STEP = 26
 TICKS = 7
 INDEX_SHOWN = 4.5
@@ -43,8 +45,9 @@ def _words(base: alt.Chart, text: str, **how: Any) -> alt.LayerChart:
     return halo + base.mark_text(**how).encode(text=text)
 
 
-def _index_axis(title: str, value: str = "li:Q") -> alt.X:
-    return alt.X(value, title=title, scale=alt.Scale(domainMin=0, nice=True), axis=alt.Axis(tickCount=TICKS))
+def _index_axis(title: str, value: str = "li:Q", *, most: float | None = None) -> alt.X:
+    ends = {} if most is None else {"domainMax": most}
+    return alt.X(value, title=title, scale=alt.Scale(domainMin=0, nice=True, **ends), axis=alt.Axis(tickCount=TICKS))
 
 
 def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.LayerChart:
@@ -59,10 +62,11 @@ def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.Lay
     """
     shown = [row for row in rows if row["li"] is not None]
     top = max((row["li"] for row in shown), default=1.0)
+    most = LABEL_ROOM * max((row.get("high") or row["li"] for row in shown), default=1.0)
     order = [row["label"] for row in sorted(shown, key=lambda row: -row["li"])]
     base = alt.Chart(alt.Data(values=shown)).encode(
         y=alt.Y("label:N", sort=list(dict.fromkeys(order)), title=None, axis=alt.Axis(labelLimit=260)),
-        x=_index_axis(say("handling.axis.index")),
+        x=_index_axis(say("handling.axis.index"), most=most),
     )
     marks = base.mark_point(size=110, filled=True, opacity=1).encode(
         color=alt.Color(
@@ -74,11 +78,13 @@ def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.Lay
         shape=alt.Shape("method:N", scale=method_scale(methods, "shape"), title=None),
     )
     spans = base.mark_rule(strokeWidth=2, opacity=0.55).encode(
-        x=_index_axis(say("handling.axis.index"), "low:Q"),
+        x=_index_axis(say("handling.axis.index"), "low:Q", most=most),
         x2="high:Q",
         color=alt.Color("method:N", scale=method_scale(methods, "color"), title=None),
     )
-    words = _words(base.encode(x=_index_axis(say("handling.axis.index"), "high:Q")), "text:N", align="left", dx=10)
+    words = _words(
+        base.encode(x=_index_axis(say("handling.axis.index"), "high:Q", most=most)), "text:N", align="left", dx=10
+    )
     worst = order[0] if order else ""
     return (_levels("x", top * 1.05) + spans + marks + words).properties(
         height=alt.Step(ROW_STEP),
