@@ -93,15 +93,29 @@ def serve(tmp_path):
         server.kill()
 
 
+def demo_book(home):
+    """A book with the demo, an earlier state of it for Audit, and a second case for Compare."""
+    opened = Book(f"sqlite:///{home / 'book.sqlite'}")
+    demo = shelf.shelve(opened, shelf.demo_folder())
+    opened.keep(demo, replace(opened.open(demo), title="Decided"), who="T1", why="an earlier state for Audit")
+    opened.keep("twin", opened.open(demo), who="T1", why="something to compare with")
+    return opened
+
+
+@pytest.fixture
+def untouched(serve, tmp_path):
+    """An app on a book that no other test writes to."""
+    opened = demo_book(tmp_path)
+    yield serve(book_url=opened.url)
+    opened.close()
+
+
 @pytest.fixture(scope="session")
 def _one_app(tmp_path_factory):
     """One app and its book, with the demo, for all tests: it starts once and reckons the demo once."""
     started = []
     home = tmp_path_factory.mktemp("floor")
-    opened = Book(f"sqlite:///{home / 'book.sqlite'}")
-    demo = shelf.shelve(opened, shelf.demo_folder())
-    opened.keep(demo, replace(opened.open(demo), title="Decided"), who="T1", why="an earlier state for Audit")
-    opened.keep("twin", opened.open(demo), who="T1", why="something to compare with")
+    opened = demo_book(home)
     yield serving(home, started)(book_url=opened.url), opened
     for server in started:
         server.kill()

@@ -9,6 +9,7 @@ import openpyxl
 import pikepdf
 import pytest
 from browsers import settled
+from floor import until
 
 from coreset.book.presses import Press
 
@@ -107,6 +108,16 @@ def chosen(page, place, words):
     settled(page)
 
 
+def keep(page, done):
+    """Tap Keep until it is kept: a first tap may only end the typing on a slow machine."""
+    for _ in range(4):
+        page.get_by_role("button", name="Keep").tap()
+        if until(done, seconds=12):
+            return
+    raise AssertionError("what was typed was not kept")
+
+
+@pytest.mark.slow
 def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium):
     """Touch only, tablet, dark: add a task on Facts, find it on Handling, bring it nearer, find it lower, undo."""
     server, book = app
@@ -125,9 +136,7 @@ def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium):
     typed(page, "V at the origin, floor to hands, cm", 70)
     typed(page, "H at the destination, cm", 60)
     typed(page, "V at the destination, cm", 80)
-    page.get_by_role("button", name="Keep").tap()
-    page.get_by_text("Lifts changed").first.wait_for()
-    assert book.open("touch").lifts[-1].task == "box to bench"
+    keep(page, lambda: book.open("touch").lifts[-1].task == "box to bench")
     page.goto(f"{server.url}/handling?case=touch")
     settled(page)
     page.get_by_text("box to bench").first.wait_for(state="attached")
@@ -137,9 +146,7 @@ def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium):
     chosen(page, 0, "Lifts")
     chosen(page, 1, "VB24 box to bench")
     typed(page, "H at the destination, cm", 30)
-    page.get_by_role("button", name="Keep").tap()
-    page.get_by_text("Lifts changed").first.wait_for()
-    assert book.open("touch").lifts[-1].horizontal_destination == 30
+    keep(page, lambda: book.open("touch").lifts[-1].horizontal_destination == 30)
     page.goto(f"{server.url}/?case=touch")
     settled(page)
     page.get_by_role("button", name="Undo").tap()

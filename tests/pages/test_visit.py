@@ -75,14 +75,13 @@ def visited(page, address, name):
     return found
 
 
-def test_every_page_leads_with_its_answer_and_has_no_fault(app, visitor):
+def test_every_page_leads_with_its_answer_and_has_no_fault(untouched, visitor):
     """Every page by its own address at two widths: an answer, no error, nothing too wide, nothing for axe-core."""
     if not AXE and os.environ.get("CI"):
         pytest.fail("CORESET_AXE must name axe.min.js (npm pack axe-core)")
-    server, _ = app
     page, errors = visitor
     listed = [name for name in plan.ORDER if plan.HERE.joinpath(f"{name}.py").is_file()]
-    found = [fault for name in listed for fault in visited(page, f"{server.url}/{name}", name)]
+    found = [fault for name in listed for fault in visited(page, f"{untouched.url}/{name}", name)]
     assert not found, "\n".join(map(str, found))
     assert not [said for said in errors if not any(path in said for path in HARMLESS)]
     if not AXE:
