@@ -11,7 +11,7 @@ from brief_case import assessment
 from coreset.brief.decision import decision, figures
 from coreset.brief.document import document, printed, schema
 from coreset.brief.numbers import borne, number
-from coreset.brief.screen import screen
+from coreset.brief.screen import screen, wrapped
 
 KEYS = [
     "case",
@@ -141,3 +141,10 @@ def test_the_screen_begins_with_the_decision_and_ends_with_the_caution():
 def test_a_figure_keeps_the_digits_that_its_interval_bears(value, low, high, text):
     """Two digits of the half-width are kept (common practice, no source), never more than three decimals."""
     assert borne(value, low, high).replace("\N{NO-BREAK SPACE}", " ") == text
+
+
+def test_lines_of_the_screen_keep_a_number_with_its_per_cent_sign():
+    """Plain reading: '2.4' at the end of a line and '%' at the start of the next says nothing."""
+    text = wrapped(" ".join(["more than 2.4 % unaccounted,"] * 40))
+    assert not [line for line in text.splitlines() if line.startswith("%")]
+    assert " ".join(text.split()) == " ".join(["more than 2.4 % unaccounted,"] * 40)

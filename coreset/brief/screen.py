@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Sequence
 from typing import Any
@@ -45,8 +46,13 @@ def screen(assessment: Any) -> str:
 
 
 def wrapped(text: str) -> str:
-    """Text in lines of a terminal's width."""
-    return textwrap.fill(text, WIDTH)
+    """Text in lines of a terminal's width; a number keeps its per cent sign."""
+    return _filled(text)
+
+
+def _filled(text: str, later: str = "") -> str:
+    held = re.sub(r"(?<=\d) %", f"{SPACE}%", text)
+    return textwrap.fill(held, WIDTH, subsequent_indent=later, break_on_hyphens=False).replace(SPACE, " ")
 
 
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
@@ -81,5 +87,5 @@ def _titled(key: str, rows: Sequence[Sequence[str]], **blanks: str) -> str:
 def _warnings(assessment: Any) -> str:
     if not assessment.warnings:
         return ""
-    lines = [textwrap.fill(f"- {said}", WIDTH, subsequent_indent="  ") for said in warnings(assessment.warnings)]
+    lines = [_filled(f"- {said}", later="  ") for said in warnings(assessment.warnings)]
     return "\n".join([say("brief.head.warnings"), *lines])
