@@ -1,19 +1,22 @@
 """The decision as a whole: order, limits, honesty about hours, seeds and speed."""
 
 from dataclasses import replace
+from itertools import pairwise
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from plant import SECONDS, mold_cycles, parts, plant, rates, screened, standards
+from plant import RUNS, SECONDS, mold_cycles, parts, plant, rates, screened, standards
 
 from coreset.case import Line, Range
 from coreset.errors import OutOfRange
+from coreset.line.jobs import job_mix
 from coreset.money import weigh
 from coreset.money.mix import best_mix
 from coreset.money.plan import plan, ways
 from coreset.money.sample import draw
 from coreset.money.select import all_sets
+from coreset.money.yearly import hours
 
 DRAWS = 1_200
 
@@ -43,6 +46,24 @@ def test_parts_add_up(decision):
         assert sum(row.parts.values()) == pytest.approx(row.total, rel=1e-9, abs=1e-6)
     assert decision.cash_flow[-1].discounted_cumulative == pytest.approx(decision.npv)
     assert decision.npv == pytest.approx(decision.npv_draws.mean())
+
+
+def by_hand_after_masked(masked):
+    """Runs by hand straight after a masked one, each pattern's runs spread evenly over the year, counted one by one."""
+    year = sorted(((k + 0.5) / RUNS[code], code) for code in RUNS for k in range(RUNS[code]))
+    return sum(a in masked and b not in masked for (_, a), (_, b) in pairwise(year))
+
+
+def test_the_job_mix_and_the_money_charge_the_same_changes():
+    """The setter swung aside for a run by hand after a masked one: hours of the job mix are those that money pays."""
+    case, *_ = parts()
+    facts, found = plan(case, rates()), draw(case, rates(), (), draws=2, seed=1)
+    for masked in (("HUB", "BOX"), ("JOB",), tuple(RUNS)):
+        chosen = np.array([[float(code in masked)] for code in facts.patterns])
+        h = hours(found, facts, ways(case, rates())[0], chosen, np.ones(2))
+        mix = job_mix(case, rates(), dict.fromkeys(masked, "assisted"))
+        assert (h.changing + h.aside) == pytest.approx(sum(mix.change_h.values()))
+        assert h.aside[0] == pytest.approx(by_hand_after_masked(masked) * 12 / 60)
 
 
 def test_first_year_by_pocket_calculator():
@@ -87,7 +108,7 @@ def test_first_year_by_pocket_calculator():
     hours = 60_000 * (41 - 30) / 3600 + 40_000 * (62 - 36) / 3600
     by_hand = {
         "labour": hours * 3 * 23 * 1.42,
-        "mask_changes": -120 * 12 / 60 * 3 * 23 * 1.42,
+        "mask_changes": -(120 + by_hand_after_masked(("HUB", "BOX"))) * 12 / 60 * 3 * 23 * 1.42,
         "maintenance": -7_000,
         "mask_repair": -2 * 600,
         "floor_space": -800,

@@ -55,7 +55,10 @@ class Line:
 class Setter:
     """The core setter as offered or tried: [setter] of case.toml."""
 
-    mask_change_min: NotNegative = says("extra set-up of a run for changing the mask", default=0.0)
+    mask_change_min: NotNegative = says(
+        "extra set-up of a run for changing the mask, or for swinging the setter aside for a run by hand after it",
+        default=0.0,
+    )
     downtime_share: Annotated[float, Gt(-1e-9), Le(0.5)] = says(
         "share of its time the setter itself is down", default=0.0
     )

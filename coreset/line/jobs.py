@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
-from coreset.case import Case
+from coreset.case import Case, Pattern
 
 MIN_PER_H = 60.0
 WEEK_DAYS = 5.0
@@ -57,6 +59,27 @@ class JobMix:
         return self.first(self.available_h / self.weeks)
 
 
+def sequence(patterns: Iterable[Pattern]) -> tuple[Pattern, ...]:
+    """The runs of a year in a row, each pattern's own spread evenly over the year."""
+    order = []
+    for p in patterns:
+        count = _runs(p)
+        order += [((k + 0.5) / count, p.pattern, p) for k in range(count)]
+    return tuple(p for _, _, p in sorted(order, key=lambda item: item[:2]))
+
+
+def following(patterns: Iterable[Pattern]) -> Counter[tuple[str, str]]:
+    """How many runs a year of one pattern come straight after a run of another, by (the one before, the one after).
+
+    The methods do not change the sequence, so that these counts hold for every choice of masks.
+    """
+    return Counter(pairwise(p.pattern for p in sequence(patterns)))
+
+
+def _runs(pattern: Pattern) -> int:
+    return max(1, round(pattern.runs_per_year))
+
+
 def job_mix(case: Case, rates: Iterable[Any], methods: Mapping[str, str]) -> JobMix:
     """Put the runs of a year in a row.
 
@@ -78,17 +101,12 @@ def job_mix(case: Case, rates: Iterable[Any], methods: Mapping[str, str]) -> Job
     """
     known = {(rate.pattern, rate.method): rate.molds_per_h for rate in rates}
     masked = {m.method for m in case.methods if m.mechanised}
-    order = []
-    for p in case.patterns:
-        method = methods.get(p.pattern, case.baseline)
-        if (p.pattern, method) in known:
-            count = max(1, round(p.runs_per_year))
-            order += [((k + 0.5) / count, p, method, count) for k in range(count)]
-    order.sort(key=lambda item: (item[0], item[1].pattern))
+    chosen = {p.pattern: methods.get(p.pattern, case.baseline) for p in case.patterns}
     runs, clock, before = [], 0.0, False
-    for _, p, method, count in order:
+    for p in sequence(p for p in case.patterns if (p.pattern, chosen[p.pattern]) in known):
+        method = chosen[p.pattern]
         extra = case.setter.mask_change_min if (method in masked or before) else 0.0
-        molds = p.molds_per_year.likely / count
+        molds = p.molds_per_year.likely / _runs(p)
         run = Run(
             pattern=p.pattern,
             method=method,
@@ -99,7 +117,7 @@ def job_mix(case: Case, rates: Iterable[Any], methods: Mapping[str, str]) -> Job
         )
         runs.append(run)
         clock, before = run.end_h, method in masked
-    return _told(case, tuple(runs), clock, {p.pattern: methods.get(p.pattern, case.baseline) for p in case.patterns})
+    return _told(case, tuple(runs), clock, chosen)
 
 
 def _told(case: Case, runs: tuple[Run, ...], needed: float, methods: dict[str, str]) -> JobMix:

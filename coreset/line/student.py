@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import stdtrit
 
 TWO_SIDED = 0.975
 
@@ -32,4 +31,6 @@ def half_width(values: NDArray[np.float64]) -> float:
     count = len(values)
     if count < 2:
         return math.inf
+    from scipy.special import stdtrit
+
     return float(stdtrit(count - 1, TWO_SIDED) * values.std(ddof=1) / math.sqrt(count))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case
+from coreset.line.jobs import following
 
 MINUTES, LITRES = 60.0, 1000.0
 
@@ -43,6 +44,10 @@ class Plan:
     line_crew: float
     hours_available: float
     mask_change_h: float
+    follows: tuple[tuple[float, ...], ...]
+    """Runs a year of a pattern (column) that come straight after a run of another (row) in the year's sequence."""
+    runs: tuple[float, ...]
+    """Runs a year for which that sequence holds."""
     downtime: float
     fills_hours: bool
     paid_share: float
@@ -67,6 +72,7 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
     patterns = [p for p in case.patterns if (p.pattern, case.baseline) in known]
     worth = [known[p.pattern, case.baseline] * p.castings_per_mold * p.margin_per_casting.likely for p in patterns]
     line, setter, money = case.line, case.setter, case.money
+    after = following(patterns)
     scheduled = line.hours_per_shift * line.shifts_per_day * line.days_per_year
     return Plan(
         patterns=tuple(p.pattern for p in patterns),
@@ -78,6 +84,8 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         line_crew=money.line_crew,
         hours_available=max(0.0, scheduled - money.other_line_hours_per_year),
         mask_change_h=setter.mask_change_min / MINUTES,
+        follows=tuple(tuple(float(after[a.pattern, b.pattern]) for b in patterns) for a in patterns),
+        runs=tuple(p.runs_per_year for p in patterns),
         downtime=max(0.0, setter.downtime_share),
         fills_hours=line.saved_hours_used,
         paid_share=money.hours_saved_paid,

@@ -37,7 +37,8 @@ Vector = NDArray[np.float64]
 class Hours:
     """Line hours a year, (patterns, n) or (n,): as today and then, and what is sold of the free ones.
 
-    `gone` is the share of a pattern that really goes over: 0 where it is not chosen or not held.
+    `gone` is the share of a pattern that really goes over: 0 where it is not chosen or not held. `changing` is the
+    change of masks, `aside` the same time for runs by hand straight after a masked one, when the setter swings aside.
     """
 
     gone: Vector
@@ -45,6 +46,7 @@ class Hours:
     per_mold_today: Vector
     per_mold_then: Vector
     changing: Vector
+    aside: Vector
     more_today: Vector
     more_then: Vector
 
@@ -128,16 +130,12 @@ def hours(sample: Sample, plan: Plan, way: Way, chosen: Vector, pay: Vector) -> 
     volume, wanted = _column(sample, plan, "molds_per_year"), _column(sample, plan, "extra_molds_per_year")
     today, then = _hours_per_mold(sample, plan, way)
     then = gone * then + (1.0 - gone) * today
-    changing = (
-        (gone * _column(sample, plan, "runs") * plan.mask_change_h).sum(axis=0)
-        if way.mechanised
-        else np.zeros(sample.n)
-    )
+    changing, aside = _changes(sample, plan, gone) if way.mechanised else np.zeros((2, sample.n))
     more = [np.zeros_like(today)] * 2
     if plan.fills_hours and wanted.any():
         margin = _column(sample, plan, "margin_per_casting") * np.asarray(plan.castings)[:, None]
         worth = pay * (plan.line_crew + plan.operators) * plan.paid_share
-        busy = (volume * today).sum(axis=0), (volume * then).sum(axis=0) + changing
+        busy = (volume * today).sum(axis=0), (volume * then).sum(axis=0) + changing + aside
         more = [
             _filled(plan, each, plan.hours_available - taken, wanted, margin > worth * each)
             for each, taken in zip((today, then), busy, strict=True)
@@ -148,9 +146,27 @@ def hours(sample: Sample, plan: Plan, way: Way, chosen: Vector, pay: Vector) -> 
         per_mold_today=today,
         per_mold_then=then,
         changing=changing,
+        aside=aside,
         more_today=more[0],
         more_then=more[1],
     )
+
+
+def _changes(sample: Sample, plan: Plan, gone: Vector) -> tuple[Vector, Vector]:
+    """Hours a year of mask changes, and of swinging the setter aside before runs by hand, each (n,).
+
+    As the job mix of the line has it: a run by hand straight after a masked one takes as long as a change of mask.
+    Where more or fewer runs are tried, two patterns meet as often more or less as the rarer of them is run.
+    """
+    runs, meet = _column(sample, plan, "runs"), np.asarray(plan.follows)
+    scale = runs / np.asarray(plan.runs)[:, None]
+    other = np.flatnonzero((scale != 1.0).any(axis=1))
+    after, same = meet.T @ gone, np.delete(np.arange(len(runs)), other)
+    for i in other:
+        after += meet[i, :, None] * gone[i] * (np.minimum(scale[i], scale) - 1.0)
+        after[i] += (meet[same, i] @ gone[same]) * (np.minimum(scale[i], 1.0) - 1.0)
+    aside = ((1.0 - gone) * after).sum(axis=0)
+    return plan.mask_change_h * (gone * runs).sum(axis=0), plan.mask_change_h * aside
 
 
 def _people(sample: Sample, plan: Plan, way: Way, h: Hours, pay: Vector) -> dict[str, Vector]:
@@ -158,12 +174,12 @@ def _people(sample: Sample, plan: Plan, way: Way, h: Hours, pay: Vector) -> dict
     crew, crew_way = plan.line_crew + plan.operators, plan.line_crew + way.operators
     then = crew * (h.then + h.sold_then) + (crew_way - crew) * h.by_way
     saved = crew * (h.today + h.sold_today) - then
-    over = [np.maximum(0.0, t - plan.hours_available) for t in (h.today, h.then + h.changing)]
+    over = [np.maximum(0.0, t - plan.hours_available) for t in (h.today, h.then + h.changing + h.aside)]
     premium = np.asarray(sample["wage_per_h"]) * plan.overtime_premium
     return {
         "labour": pay * np.where(saved > 0, saved * plan.paid_share, saved),
         "overtime": premium * (crew * over[0] - max(crew, crew_way) * over[1]),
-        "mask_changes": -pay * crew_way * h.changing,
+        "mask_changes": -pay * (crew_way * h.changing + crew * h.aside),
     }
 
 
@@ -220,7 +236,7 @@ def year(sample: Sample, plan: Plan, way: Way, chosen: Vector) -> Year:
     items = _people(sample, plan, way, h, pay) | _goods(sample, plan, way, h) | _upkeep(sample, plan, way, h, chosen)
     return Year(
         items={name: np.broadcast_to(value, sample.n) for name, value in items.items()},
-        hours_saved=h.today - h.then - h.changing,
+        hours_saved=h.today - h.then - h.changing - h.aside,
         molds_sold=(h.more_then - h.more_today).sum(axis=0),
         way_hours=h.by_way + h.changing,
         molds=h.gone * (h.volume + h.more_then),
