@@ -1,7 +1,5 @@
 """What all tests share: the switch for slow ones, and a Chromium that must be there in CI."""
 
-import os
-
 import pytest
 
 
@@ -28,4 +26,3 @@ def _own_data_home(tmp_path_factory, monkeypatch):
 
 collect_ignore = ["bench/fuzz_readers.py"]
 """A script that needs what the tests do not."""
-IN_CI = bool(os.environ.get("CI"))

@@ -5,6 +5,7 @@ import uuid
 from contextlib import contextmanager
 
 import pytest
+from lacking import need
 from sqlalchemy import create_engine, text
 
 VARIABLE = "CORESET_POSTGRES"
@@ -19,8 +20,7 @@ def kinds():
 def server():
     """URL of the PostgreSQL for tests; skipped aloud without one, failed where one must be."""
     url = os.environ.get(VARIABLE, "")
-    if not url:
-        (pytest.fail if os.environ.get("CI") else pytest.skip)(f"no PostgreSQL: name one by {VARIABLE}")
+    need(url, f"NO POSTGRESQL: name one by {VARIABLE}")
     return url
 
 

@@ -10,6 +10,7 @@ import uuid
 from pathlib import Path
 
 import pytest
+from lacking import need
 from sqlalchemy import text
 from test_book import CORRECTION, case, sitting, study
 
@@ -32,8 +33,8 @@ def server():
         yield named.rpartition("/")[0]
         return
     found = sorted(Path("/usr/lib/postgresql").glob("*/bin"))
-    if not found or not shutil.which("runuser"):
-        pytest.skip("NO POSTGRESQL: the book is not tested on it here; apt-get install postgresql")
+    there = found and shutil.which("runuser")
+    need(there, "NO POSTGRESQL: the book is not tested on it here; apt-get install postgresql")
     folder = tempfile.mkdtemp(prefix="coreset-pg-", dir="/tmp")
     if os.geteuid() == 0:
         shutil.chown(folder, "postgres")

@@ -4,11 +4,14 @@ import io
 import shutil
 import subprocess
 from dataclasses import replace
+from importlib.util import find_spec
+from itertools import pairwise
 from types import SimpleNamespace
 
 import pikepdf
 import pytest
 from brief_case import assessment
+from lacking import need
 
 from coreset.brief.content import content
 from coreset.brief.pdf import pdf
@@ -53,6 +56,50 @@ def test_two_pages_that_claim_and_carry_what_pdf_ua_asks(paper, drawn):
     assert tagged(paper.Root.StructTreeRoot, "/H1") and tagged(paper.Root.StructTreeRoot, "/TH")
 
 
+def structure(node, path=()):
+    """Every structure element with the kinds above it, in reading order."""
+    for item in node if isinstance(node, pikepdf.Array) else [node]:
+        if isinstance(item, pikepdf.Dictionary) and "/S" in item:
+            yield (*path, str(item.S)), item
+            yield from structure(item.get("/K", []), (*path, str(item.S)))
+
+
+def scope(head):
+    """What a head of a table is the head of."""
+    told = head.A if isinstance(head.A, pikepdf.Array) else [head.A]
+    return next((str(attributes.Scope) for attributes in told if "/Scope" in attributes), "")
+
+
+@pytest.mark.parametrize("full", [False, True])
+def test_a_validator_finds_it_to_be_pdf_ua(drawn, full):
+    """ISO 14289-1: every rule of an independent validator holds in both forms; a PDF without tags it refuses."""
+    need(find_spec("page"), "NO PDF/UA VALIDATOR: pip install page-validation")
+    from page import validate_pdf_bytes
+
+    found = validate_pdf_bytes(pdf(assessment(), drawn, full=full), profile="ua1")
+    assert found.is_compliant and found.rules.total > 100, [failure.message for failure in found.failures]
+    bare = io.BytesIO()
+    empty = pikepdf.new()
+    empty.add_blank_page()
+    empty.save(bare)
+    assert not validate_pdf_bytes(bare.getvalue(), profile="ua1").is_compliant
+
+
+def test_what_a_validator_cannot_see_is_right_too(drawn):
+    """Heads of columns have a scope, tables have heads, headings skip no level, the tab key follows the tags."""
+    paper = pikepdf.open(io.BytesIO(pdf(assessment(), drawn, full=True)))
+    elements = list(structure(paper.Root.StructTreeRoot.K))
+    heads = [element for path, element in elements if path[-1] == "/TH"]
+    assert heads and all(scope(head) == "/Column" for head in heads)
+    levels = [int(path[-1][2]) for path, _ in elements if path[-1] in {"/H1", "/H2", "/H3"}]
+    assert levels[0] == 1 and levels.count(1) == 1
+    assert all(after <= before + 1 for before, after in pairwise(levels))
+    tables = [element for path, element in elements if path[-1] == "/Table"]
+    assert tables and all(tagged(table, "/TH") for table in tables)
+    assert all(page.get("/Tabs") == "/S" for page in paper.pages)
+    assert paper.Root.get("/StructTreeRoot") and not paper.Root.MarkInfo.get("/Suspects", False)
+
+
 def test_its_fonts_travel_with_it(paper):
     """Every font is the shipped one and embedded."""
     names = {
@@ -72,9 +119,9 @@ def test_any_title_that_somebody_types_is_set(title):
     assert len(pikepdf.open(io.BytesIO(paper)).pages) == 2
 
 
-@pytest.mark.skipif(not shutil.which("pdftotext"), reason="LOUD: pdftotext (poppler-utils) is missing")
 def test_its_words_are_those_of_the_content(drawn, tmp_path):
     """What a reader copies out of the PDF is the headline, the figures and the caution."""
+    need(shutil.which("pdftotext"), "NO PDFTOTEXT: the words of the PDF were not read; apt-get install poppler-utils")
     path = tmp_path / "brief.pdf"
     path.write_bytes(pdf(assessment(), drawn))
     text = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, text=True, check=True).stdout

@@ -10,7 +10,7 @@ from types import SimpleNamespace
 import openpyxl
 import pytest
 from brief_case import assessment
-from conftest import IN_CI
+from lacking import need
 
 from coreset.brief.sheets import unused
 from coreset.brief.workbook import workbook
@@ -19,10 +19,13 @@ from coreset.pages.shelf import demo_folder
 from coreset.study import standard_of
 
 SOFFICE = shutil.which("soffice")
-needs_office = pytest.mark.skipif(
-    not SOFFICE and not IN_CI, reason="LOUD: LibreOffice is missing, the workbook was not recalculated"
-)
 REL = 1e-9
+
+
+@pytest.fixture(scope="module")
+def office():
+    """LibreOffice, without which nothing is recalculated."""
+    need(SOFFICE, "NO LIBREOFFICE: the workbook was not recalculated here; apt-get install libreoffice-calc")
 
 
 def named(book, name):
@@ -56,12 +59,12 @@ def _of_formulas(path):
 
 
 @pytest.fixture(scope="module")
-def calculated(tmp_path_factory):
+def calculated(office, tmp_path_factory):
     """The workbook as it is, recalculated once."""
     return recalculated(workbook(assessment()), tmp_path_factory.mktemp("office"))
 
 
-@needs_office
+@pytest.mark.usefixtures("office")
 def test_the_money_comes_out_the_same(calculated):
     """NPV, IRR and both paybacks by LibreOffice agree with ours to 1e-9."""
     money = assessment().money
@@ -76,7 +79,7 @@ def test_the_money_comes_out_the_same(calculated):
         assert found == ("never" if math.isinf(value) else pytest.approx(value, rel=REL)), name
 
 
-@needs_office
+@pytest.mark.usefixtures("office")
 def test_every_lift_comes_out_the_same(calculated):
     """LI of both ends of every rated task by LibreOffice agrees with ours to 1e-9."""
     rated = [row for row in assessment().handling if row.applies]
@@ -87,7 +90,7 @@ def test_every_lift_comes_out_the_same(calculated):
             assert named(calculated, name).value == pytest.approx(getattr(row, end).li, rel=REL), name
 
 
-@needs_office
+@pytest.mark.usefixtures("office")
 def test_an_input_that_is_changed_moves_the_result(tmp_path):
     """A dearer setter lowers NPV by the difference in its mean price; a higher wage raises it."""
     found, data = assessment(), workbook(assessment())
@@ -98,7 +101,7 @@ def test_an_input_that_is_changed_moves_the_result(tmp_path):
     assert better > found.money.npv
 
 
-@needs_office
+@pytest.mark.usefixtures("office")
 def test_standards_come_out_the_same(tmp_path):
     """Standard times of the demo's studies by LibreOffice, from element means, agree with ours to 1e-9."""
     found = assessment()

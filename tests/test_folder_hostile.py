@@ -12,8 +12,8 @@ from importlib.resources import files
 from pathlib import Path
 
 import openpyxl
-import pytest
 from hostile import STINGS, hostile
+from lacking import need
 from workbooks import workbook_of
 
 from coreset import folder
@@ -104,8 +104,7 @@ def test_pdf_prints_it(tmp_path):
     from coreset.brief.pdf import pdf
 
     (tmp_path / "brief.pdf").write_bytes(pdf(found(), drawn(), full=True))
-    if not shutil.which("pdftotext"):
-        pytest.skip("LOUD: no pdftotext, the words of the PDF were not read")
+    need(shutil.which("pdftotext"), "NO PDFTOTEXT: the words of the PDF were not read; apt-get install poppler-utils")
     command = ["pdftotext", "-layout", str(tmp_path / "brief.pdf"), "-"]
     words = subprocess.run(command, check=True, capture_output=True, text=True, timeout=60).stdout
     assert "alert(1)" in words or "7*7" in words

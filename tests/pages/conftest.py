@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from browsers import CHROMIUM, FLAGS, free_port
 from floor import Floor
+from lacking import need
 
 from coreset.book import Book
 from coreset.pages import shelf
@@ -139,9 +140,7 @@ def floor(app):
 
 def need_chromium():
     """Skip with a loud reason where there is no Chromium; fail where there must be one."""
-    if not Path(CHROMIUM).exists():
-        reason = "NO CHROMIUM: pages are not tested in a browser here; apt-get install chromium"
-        (pytest.fail if os.environ.get("CI") else pytest.skip)(reason)
+    need(Path(CHROMIUM).exists(), "NO CHROMIUM: pages are not tested in a browser here; apt-get install chromium")
 
 
 @pytest.fixture(scope="session")

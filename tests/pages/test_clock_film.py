@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import pytest
 from floor import Floor, press, until
+from lacking import need
 
 from coreset.book import Book
 
@@ -35,8 +36,7 @@ READ = f"""() => {{
 @pytest.fixture(scope="module")
 def films(tmp_path_factory):
     """A folder with a clip of 150 frames whose number stands in the picture as ten blocks, black 0 and white 1."""
-    if not shutil.which("ffmpeg"):
-        pytest.skip("NO FFMPEG: videos are not tested here; apt-get install ffmpeg")
+    need(shutil.which("ffmpeg"), "NO FFMPEG: videos are not tested here; apt-get install ffmpeg")
     folder = tmp_path_factory.mktemp("films")
     source = f"color=black:size={BITS * BLOCK}x64:rate={RATE.numerator}/{RATE.denominator}:duration=5.005"
     subprocess.run(

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from browsers import settled
+from lacking import IN_CI, need
 
 from coreset.pages import plan
 
@@ -77,15 +78,14 @@ def visited(page, address, name):
 
 def test_every_page_leads_with_its_answer_and_has_no_fault(untouched, visitor):
     """Every page by its own address at two widths: an answer, no error, nothing too wide, nothing for axe-core."""
-    if not AXE and os.environ.get("CI"):
-        pytest.fail("CORESET_AXE must name axe.min.js (npm pack axe-core)")
+    if IN_CI:
+        need(AXE, "CORESET_AXE must name axe.min.js (npm pack axe-core)")
     page, errors = visitor
     listed = [name for name in plan.ORDER if plan.HERE.joinpath(f"{name}.py").is_file()]
     found = [fault for name in listed for fault in visited(page, f"{untouched.url}/{name}", name)]
     assert not found, "\n".join(map(str, found))
     assert not [said for said in errors if not any(path in said for path in HARMLESS)]
-    if not AXE:
-        pytest.skip("LOUD: CORESET_AXE names no axe.min.js, pages were not checked by axe-core")
+    need(AXE, "NO AXE-CORE: CORESET_AXE names no axe.min.js, pages were not checked by axe-core")
 
 
 def test_the_command_serves_this_machine_only_whatever_settings_lie_about(tmp_path):
