@@ -1,3 +1,4 @@
+# longer because pace, the mix of lifts and the working of both stand on one screen
 """The part of Handling on pace: index against molds per hour, and the mix of lifts."""
 
 from collections.abc import Sequence
@@ -8,7 +9,7 @@ import streamlit as st
 from coreset.brief import say
 from coreset.brief.say_handling_crew import mix_sentence
 from coreset.brief.say_handling_more import crossing_rows
-from coreset.brief.working_handling import working_of_composite
+from coreset.brief.working_several import working_of_composite, working_of_variable
 from coreset.case import Case
 from coreset.charts import handling as charts
 from coreset.handling import mix
@@ -37,4 +38,6 @@ def show(case: Case, standards: Sequence[Any]) -> None:
         mixed = mix.job_mix(case, standards, method=method)
         if mixed.variable:
             st.markdown(mix_sentence(mixed, mix.rotation(case, standards, method=method)))
-            parts.chart(charts.mix(mixed))
+            parts.chart(charts.mix(mixed, (case.baseline, case.candidate)))
+            parts.working(working_of_variable(mixed.variable), label=say("handling.mix.working", method=method))
+            parts.working(working_of_variable(mixed.gridded), label=say("handling.mix.grid_working", method=method))

@@ -159,9 +159,10 @@ def test_lifts_recorded_one_by_one_are_one_job(tmp_path):
     path = write(tmp_path / "job.csv", [same] * 40 + [["metric", 10, 70, 75, 10, 0, 0.2, "long", "good"]])
     found = json.loads(run("--file", path, "--together", 4, "--json"))
     assert found["vli"] == pytest.approx(10 / (23 * 0.45)) and (found["rated"], found["left_out"]) == (40, 1)
-    assert "Variable lifting index 0.97 for the job of 40 lifts; 1 rows are left out" in run(
-        "--file", path, "--together", 4
-    )
+    assert found["vli_grid"] == pytest.approx(found["vli"]) and found["cells"] == 1
+    text = run("--file", path, "--together", 4)
+    assert "Variable lifting index 0.97 for the job of 40 lifts" in text and "1 rows are left out" in text
+    assert "0.97 on the coarse grid" in text and "six equal shares of the lifts" in text
     mixed = write(tmp_path / "mixed.csv", [same, ["us", 20, 12, 30, 5, 0, 0.2, "long", "good"]])
     with pytest.raises(OutOfRange, match="rows of one job must be in one unit set, got metric, us"):
         run("--file", mixed, "--together", 4)

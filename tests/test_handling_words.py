@@ -11,7 +11,8 @@ from coreset.brief import say_handling_crew as crew
 from coreset.brief import say_handling_more as more
 from coreset.brief.text import catalogue
 from coreset.brief.working_body import working_of_fitting, working_of_workload
-from coreset.brief.working_handling import working_of, working_of_composite
+from coreset.brief.working_handling import working_of
+from coreset.brief.working_several import working_of_composite, working_of_variable
 from coreset.case import Place
 from coreset.charts import handling as charts
 from coreset.charts.handling_side import side_view
@@ -109,6 +110,18 @@ def test_the_working_of_a_composite_adds_up():
     assert {line.status for line in lines} == {"memory"}
 
 
+def test_the_working_of_a_variable_index_adds_up():
+    """Mean FILI and share of each category, the worst STLI, what each further one adds, and their sum."""
+    mixed = job_mix(CASE, STANDARDS, method="manual")
+    for variable in (mixed.variable, mixed.gridded):
+        lines = working_of_variable(variable)
+        parts = [float(x) for x in lines[-1].numbers.split(" + ")]
+        assert sum(parts) == pytest.approx(lines[-1].value, abs=1e-3) and lines[-1].value == variable.index
+        shares = [float(line.numbers.split(" ")[0]) for line in lines if line.symbol == "FILI"]
+        assert sum(shares) == pytest.approx(100, abs=0.2) and lines[-1].symbol == "VLI"
+        assert {line.status for line in lines} == {"memory"}
+
+
 def test_the_workings_beside_the_lifting_equation_give_their_values():
     """Energy, heat and hand work: the figures put in give the value that is shown."""
     energy, watts, limit, _, wbgt, heat = working_of_workload(workloads(CASE, STANDARDS)[0])
@@ -141,7 +154,7 @@ def test_charts_are_complete_and_say_what_they_show():
         charts.all_tasks(words.task_rows(SCREENED, "metric"), ["manual", "assisted"]),
         charts.pace(found),
         charts.mends(more.mend_rows(redesign.mended(task)), SCREENED[0].li, 1.0),
-        charts.mix(job_mix(CASE, STANDARDS, method="manual")),
+        charts.mix(job_mix(CASE, STANDARDS, method="manual"), ("manual", "assisted")),
         side_view(task.values, "metric"),
     ]
     for chart in drawn:
@@ -189,6 +202,9 @@ def test_rows_and_sentences_of_the_other_parts():
     assert "Strain Index" in says["P1 · brush"]
     mixed = job_mix(CASE, STANDARDS, method="manual")
     assert "variable lifting index by manual" in crew.mix_sentence(mixed, rotation(CASE, STANDARDS, method="manual"))
+    assert "of 30 cells in use" in crew.mix_sentence(mixed, 1.0)
+    forbidden = job_mix(case(lift(), lift(task="far", horizontal_destination=70.0)), STANDARDS, method="manual")
+    assert "1 tasks in which nothing should be lifted" in crew.mix_sentence(forbidden, 1.0)
     assert any("EN/ISO factors" in row["Measure that is all or nothing"] for row in _measures(task))
 
 

@@ -153,13 +153,24 @@ def fitting_text(f: Any) -> str:
 def mix_sentence(found: Any, sli: float) -> str:
     """VLI of a method over the job mix and SLI of a rotation."""
     vli = found.variable.index if found.variable else None
-    text = say("handling.mix.row", method=found.method, vli=index_text(vli), rule=_rule(found))
+    grid = found.gridded.index if found.gridded else None
+    text = say(
+        "handling.mix.row",
+        method=found.method,
+        vli=index_text(vli),
+        rule=rule_text(found.variable),
+        cells=found.cells,
+        grid=index_text(grid),
+    )
     rest = say("handling.mix.no_sli") if math.isnan(sli) else say("handling.mix.sli", sli=index_text(sli))
-    return f"{text} {rest}"
+    counts = {"forbidden": found.forbidden, "left_out": found.left_out}
+    left = [say(f"handling.mix.{name}", count=count) for name, count in counts.items() if count]
+    return " ".join([text, *left, rest])
 
 
-def _rule(found: Any) -> str:
-    return say(f"handling.mix.{found.variable.rule}") if found.variable else ""
+def rule_text(variable: Any) -> str:
+    """How the range of FILI was split."""
+    return say(f"handling.mix.{variable.rule}") if variable else ""
 
 
 def referred_rows(found: Iterable[Any]) -> list[dict[str, str]]:

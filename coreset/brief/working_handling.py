@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS
@@ -13,7 +12,6 @@ from coreset.rounding import fixed, half_up
 from coreset.working import Working
 
 SOURCE = "waters1994"
-ADDED = "FILI × (1/FM(F1 + .. + Fi) - 1/FM(F1 + .. + Fi-1))"
 HAND_DIGITS, EXACT_DIGITS = 2, 4
 TABLES = {"hm": "Table 1", "vm": "Table 2", "dm": "Table 3", "am": "Table 4", "fm": "Table 5", "cm": "Table 7"}
 
@@ -131,53 +129,3 @@ def _line(name: str, formula: str, numbers: str, value: float, unit: str, where:
 
 def _weakest(lines: list[Working]) -> str:
     return "memory" if any(line.status == "memory" for line in lines) else "reprinted"
-
-
-def working_of_composite(job: Any, found: Any) -> list[Working]:
-    """Lines of working of a composite index: every FILI, the worst STLI, what each further task adds, the sum.
-
-    Parameters
-    ----------
-    job : handling.job.Job
-        Tasks of one pattern and method.
-    found : handling.job.JobIndex
-        Its composite index at a pace.
-
-    Returns
-    -------
-    list of Working
-        Empty where the index is outside the table or not a composite.
-    """
-    parts = found.composite
-    if parts is None or parts.index is None:
-        return []
-    names = [found.tasks[place] for place in parts.order]
-    tasks = {task.lift.task: task for task in job.tasks}
-    lines = [
-        _composite_line(
-            "fili", name, "L / FIRWL", f"{fixed(tasks[name].largest, 2)} / {fixed(tasks[name].limit, 4)}", x
-        )
-        for name, x in zip(names, map(float, parts.fili), strict=True)
-    ]
-    worst, stli = tasks[names[0]], float(parts.stli[0])
-    numbers = f"{fixed(worst.mean, 2)} / ({fixed(worst.limit, 4)} × {fixed(worst.fili_mean / stli, 4)})"
-    lines.append(_composite_line("stli", names[0], "L / (FIRWL × FM(F1))", numbers, stli))
-    for k in range(1, len(names)):
-        before, after = (float(parts.cumulated_per_min[j]) for j in (k - 1, k))
-        numbers = f"{fixed(float(parts.fili[k]), 4)} × (1/FM({fixed(after, 2)}) - 1/FM({fixed(before, 2)}))"
-        lines.append(_composite_line("add", names[k], ADDED, numbers, float(parts.increments[k])))
-    numbers = " + ".join(fixed(float(x), 4) for x in parts.increments)
-    return [*lines, _composite_line("cli", "", "STLI1 + sum", numbers, parts.index)]
-
-
-def _composite_line(what: str, task: str, formula: str, numbers: str, value: float) -> Working:
-    return Working(
-        what=say(f"handling.composite.{what}", task=task),
-        symbol="" if what == "add" else what.upper(),
-        formula=formula,
-        numbers=numbers,
-        value=value,
-        source=SOURCE,
-        where="section 2.4.5",
-        status="memory",
-    )

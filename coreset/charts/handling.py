@@ -189,22 +189,24 @@ def mends(rows: Sequence[dict[str, Any]], now: float | None, target: float) -> a
     )
 
 
-def mix(found: Any) -> alt.LayerChart:
+def mix(found: Any, methods: Sequence[str]) -> alt.LayerChart:
     """How the lifts of a job mix spread over FILI, with the borders of the categories of the variable index.
 
     Parameters
     ----------
     found : handling.mix.Mix
         Lifts of one method.
+    methods : sequence of str
+        Methods in the order of the look, which gives its colour.
     """
     total = float(found.weight.sum())
     bars = [{"fili": float(x), "share": float(w) / total * 100} for x, w in zip(found.fili, found.weight, strict=True)]
     edges = [{"edge": float(edge)} for edge in found.variable.edges] if found.variable else []
     drawn = (
         alt.Chart(alt.Data(values=bars))
-        .mark_bar(color=BASELINE)
+        .mark_bar(color=(BASELINE, CANDIDATE)[found.method in methods[1:2]])
         .encode(
-            x=alt.X("fili:Q", bin=alt.Bin(maxbins=24), title=say("handling.axis.fili")),
+            x=alt.X("fili:Q", bin=alt.Bin(maxbins=24), title=say("handling.axis.fili"), axis=alt.Axis(tickCount=TICKS)),
             y=alt.Y("sum(share):Q", title=say("handling.axis.share")),
         )
     )

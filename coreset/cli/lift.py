@@ -11,6 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from coreset.brief.say_handling import index_sentence, index_text, why_not
+from coreset.brief.say_handling_crew import rule_text
 from coreset.brief.text import say
 from coreset.brief.working_handling import plain_number, working_of
 from coreset.case import UNIT_SETS
@@ -194,17 +195,27 @@ def _together(path: Path, per_min: float, *, as_json: bool) -> str:
     rows = read_lifts(path)
     found = variable_of_rows(rows, per_min)
     left_out = len(rows) - found.rated
+    one, grid = found.variable, found.gridded
     if as_json:
         return json.dumps(
             {
-                "vli": found.variable.index if found.variable else None,
-                "rule": found.variable.rule if found.variable else None,
-                "mean_fili": found.variable.mean_fili.tolist() if found.variable else [],
-                "share": found.variable.share.tolist() if found.variable else [],
+                "vli": one.index if one else None,
+                "rule": one.rule if one else None,
+                "mean_fili": one.mean_fili.tolist() if one else [],
+                "share": one.share.tolist() if one else [],
+                "vli_grid": grid.index if grid else None,
+                "cells": found.cells,
                 "rated": found.rated,
                 "left_out": left_out,
             }
         )
-    vli = found.variable.index if found.variable else None
-    words = say("handling.lift.together", vli=index_text(vli), rated=found.rated, left_out=left_out)
+    words = say(
+        "handling.lift.together",
+        vli=index_text(one.index if one else None),
+        rule=rule_text(one),
+        grid=index_text(grid.index if grid else None),
+        cells=found.cells,
+        rated=found.rated,
+        left_out=left_out,
+    )
     return f"{words}\n{say('handling.lift.caution')}"

@@ -13,6 +13,7 @@ from coreset.handling.composite import Variable, variable_index
 from coreset.handling.constants import DURATIONS, UNIT_SETS, constants, frequency_table
 from coreset.handling.covers import past_limits
 from coreset.handling.equation import checked
+from coreset.handling.grid import gathered
 from coreset.handling.rating import MULTIPLIERS, End, Posture, lifting_index, name_of, rate
 
 MEASURED = ("mass", "horizontal", "vertical", "travel", "angle", "frequency")
@@ -130,10 +131,15 @@ def inside_body(horizontal: float, units: str) -> bool:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Together:
-    """Rows rated as one job: how many of them count, and their variable index (None where none counts)."""
+    """Rows rated as one job: how many of them count, and their variable index (None where none counts).
+
+    `variable` takes each row as it is, `gridded` the `cells` that hold rows of the coarse grid.
+    """
 
     rated: int
     variable: Variable | None
+    gridded: Variable | None
+    cells: int
 
 
 def variable_of_rows(rows: Sequence[Mapping[str, object]], total_per_min: float) -> Together:
@@ -168,16 +174,26 @@ def variable_of_rows(rows: Sequence[Mapping[str, object]], total_per_min: float)
         raise OutOfRange(f"rows of one job must be in one unit set, got {', '.join(sorted(units))}")
     used = [row for row in rows if not any(row.get(code) for code in SITUATIONS)]
     seldom = [{**row, "frequency": 0.0, "duration": "short"} for row in used]
-    found = [(row, a.li) for row, a in zip(used, answers(seldom), strict=True) if a.li is not None]
+    found = [(row, a) for row, a in zip(used, answers(seldom), strict=True) if a.li is not None]
     if not found:
-        return Together(rated=0, variable=None)
-    longest = max((str(row["duration"]) for row, _ in found), key=DURATIONS.index)
-    variable = variable_index(
-        fili=[li for _, li in found],
-        weight=np.ones(len(found)),
-        total_per_min=total_per_min,
-        vertical=[row["vertical"] for row, _ in found],
-        duration=longest,
-        units=units.pop(),
+        return Together(rated=0, variable=None, gridded=None, cells=0)
+    shared = {
+        "total_per_min": total_per_min,
+        "duration": max((str(row["duration"]) for row, _ in found), key=DURATIONS.index),
+        "units": units.pop(),
+    }
+    vertical, weight = [row["vertical"] for row, _ in found], np.ones(len(found))
+    grid = gathered(
+        mass=[row["mass"] for row, _ in found],
+        horizontal=[row["horizontal"] for row, _ in found],
+        vertical=vertical,
+        limit=[a.rwl for _, a in found],
+        weight=weight,
+        units=shared["units"],
     )
-    return Together(rated=len(found), variable=variable)
+    return Together(
+        rated=len(found),
+        variable=variable_index(fili=[a.li for _, a in found], weight=weight, vertical=vertical, **shared),
+        gridded=variable_index(fili=grid.fili, weight=grid.weight, vertical=grid.vertical, **shared),
+        cells=len(grid.fili),
+    )

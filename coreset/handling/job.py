@@ -31,7 +31,8 @@ NOTHING = ("nothing",)
 class Task:
     """One covered lift, ready for any pace: FILI at its governing end on the largest and on the mean load.
 
-    `largest` and `mean` are the loads, `limit` the FIRWL that they are set against, in the case's mass.
+    `largest` and `mean` are the loads, `limit` the FIRWL that they are set against, in the case's mass; `horizontal`
+    and `vertical` are H and V there.
     """
 
     lift: Lift
@@ -39,6 +40,7 @@ class Task:
     largest: float
     mean: float
     limit: float
+    horizontal: float
     vertical: float
     per_mold: float
 
@@ -113,9 +115,9 @@ def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
     for name, posture in postures(case, lift, frequency_per_min=0.0, duration="short").items():
         if name == "origin" or lift.control_at_destination:
             end = rate(posture)
-            found[name] = float(end.independent), float(posture.vertical)
+            found[name] = float(end.independent), posture
     name = min(found, key=lambda key: found[key][0])
-    share, vertical = found[name]
+    share, posture = found[name]
     if share == 0:
         return NOTHING
     limit = constants(case.units).load_constant * share
@@ -125,7 +127,8 @@ def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
         largest=heaviest(mass, lift.mass_max),
         mean=mass,
         limit=limit,
-        vertical=vertical,
+        horizontal=float(posture.horizontal),
+        vertical=float(posture.vertical),
         per_mold=per_mold(case, lift),
     )
 

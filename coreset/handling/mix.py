@@ -15,7 +15,8 @@ from coreset.handling.composite import Variable, sequential_index, variable_inde
 from coreset.handling.constants import DURATIONS
 from coreset.handling.crew import shift
 from coreset.handling.duration import class_of
-from coreset.handling.job import Crossing, at_duration, crossings, index_at, job_of, pace_curve
+from coreset.handling.grid import gathered
+from coreset.handling.job import NOTHING, Crossing, at_duration, crossings, index_at, job_of, pace_curve
 from coreset.handling.screen import standard_seconds
 
 S_PER_H = 3600.0
@@ -85,14 +86,21 @@ def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, .
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mix:
-    """The lifts of a method over the job mix: FILI and weight of each, lifts a minute of all, the variable index."""
+    """The lifts of a method over the job mix: FILI and weight of each, lifts a minute of all, the variable index.
+
+    `variable` takes each lift as it is, `gridded` the `cells` that hold lifts of the coarse grid. `forbidden` counts
+    tasks in which nothing should be lifted, `left_out` the others that are no part of it.
+    """
 
     method: str
     fili: Floats
     weight: Floats
     total_per_min: float
     variable: Variable | None
+    gridded: Variable | None
+    cells: int
     left_out: int
+    forbidden: int
 
 
 def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
@@ -118,37 +126,45 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
     [waters2016].
     """
     seconds = standard_seconds(standards)
-    fili, weight, vertical, minutes, left_out, classes = [], [], [], 0.0, 0, [0]
+    tasks, weight, minutes, left_out, forbidden, classes = [], [], 0.0, 0, 0, [0]
     for pattern in case.patterns:
         if (pattern.pattern, method) not in seconds:
             continue
         molds = pattern.molds_per_year.likely
         minutes += molds * seconds[pattern.pattern, method] / MIN_PER_H
         job = job_of(case, pattern=pattern.pattern, method=method)
-        left_out += len(job.left_out) + len(job.set_up)
+        nothing = sum(why == NOTHING for _, why in job.left_out)
+        forbidden, left_out = forbidden + nothing, left_out + len(job.left_out) - nothing + len(job.set_up)
         classes.append(DURATIONS.index(job.duration))
-        for task in job.tasks:
-            fili.append(task.fili)
-            weight.append(molds * task.per_mold)
-            vertical.append(task.vertical)
+        tasks += job.tasks
+        weight += [molds * task.per_mold for task in job.tasks]
     total = sum(weight) / minutes if minutes else 0.0
-    found = None
+    found = gridded = None
+    cells = ()
     if total > 0:
-        found = variable_index(
-            fili=fili,
-            weight=weight,
-            total_per_min=total,
+        shared = {"total_per_min": total, "duration": DURATIONS[max(classes)], "units": case.units}
+        vertical = [task.vertical for task in tasks]
+        grid = gathered(
+            mass=[task.largest for task in tasks],
+            horizontal=[task.horizontal for task in tasks],
             vertical=vertical,
-            duration=DURATIONS[max(classes)],
+            limit=[task.limit for task in tasks],
+            weight=weight,
             units=case.units,
         )
+        cells = grid.fili
+        found = variable_index(fili=[task.fili for task in tasks], weight=weight, vertical=vertical, **shared)
+        gridded = variable_index(fili=grid.fili, weight=grid.weight, vertical=grid.vertical, **shared)
     return Mix(
         method=method,
-        fili=np.array(fili),
+        fili=np.array([task.fili for task in tasks]),
         weight=np.array(weight),
         total_per_min=total,
         variable=found,
+        gridded=gridded,
+        cells=len(cells),
         left_out=left_out,
+        forbidden=forbidden,
     )
 
 
