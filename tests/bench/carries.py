@@ -15,8 +15,6 @@ import threading
 import time
 from pathlib import Path
 
-from speed import free_port, served
-
 PACE_S = 2.0
 
 
@@ -54,6 +52,8 @@ def observer(port, number, seconds, taken):
 
 def pressing(observers, seconds):
     """Acknowledgements, their middle and slowest hundredth, and presses then in the book. [s]"""
+    from speed import free_port, served
+
     with tempfile.TemporaryDirectory() as folder:
         url, port, taken = f"sqlite:///{folder}/book.sqlite", free_port(), []
         book = book_of(url, studies=observers)
