@@ -9,7 +9,7 @@ import threading
 
 import numpy as np
 import pytest
-from sqlalchemy import text
+from sqlalchemy import event, text
 from stores import kinds, store
 
 from coreset.book import Book, schema
@@ -110,6 +110,26 @@ def test_undo_goes_back_step_by_step_and_keeps_what_was_undone(kept):
     ]
     with pytest.raises(BookError, match="earlier revision"):
         kept.undo("c", who="OB7")
+
+
+def test_the_list_of_cases_asks_no_more_for_more_cases(kept):
+    """Each revision is listed under the title that it opens with, also after undo, by as many questions as for one."""
+    for number in range(12):
+        kept.keep(f"c{number}", case(), who="OB7", why="entered")
+        kept.keep(f"c{number}", dataclasses.replace(case(), title=f"Two {number}"), who="OB7", why="title")
+        kept.keep(f"c{number}", dataclasses.replace(case(), title=f"Two {number}", plant="X"), who="OB7", why="plant")
+    kept.undo("c3", who="OB7")
+    kept.undo("c4", who="OB7")
+    kept.undo("c4", who="OB7")
+    kept.keep("c4", dataclasses.replace(kept.open("c4"), date="2026-11-25"), who="OB7", why="date")
+    asked = []
+    event.listen(kept._engine, "before_cursor_execute", lambda *given: asked.append(given[2]))
+    listed = kept.cases()
+    assert sum(statement.startswith("SELECT") for statement in asked) == 3
+    titles = {row.case_id: row.title for row in listed}
+    assert titles == {row.case_id: kept.open(row.case_id).title for row in listed}
+    assert (titles["c3"], titles["c4"], titles["c5"]) == ("Two 3", "Setter?", "Two 5")
+    assert [row.title for row in kept.trail("c4")] == ["Setter?", "Setter?", "Two 4", "Two 4", "Two 4", "Setter?"]
 
 
 def test_a_change_after_undo_builds_on_what_is_shown(kept):

@@ -69,13 +69,13 @@ class Book:
                 .join(newest, (REVISION.c.case_id == newest.c.case_id) & (REVISION.c.revision == newest.c.revision))
                 .order_by(REVISION.c.case_id)
             ).all()
-            return tuple(_case_row(connection, row) for row in found)
+            return _case_rows(connection, found)
 
     def trail(self, case_id: str) -> tuple[CaseRow, ...]:
         """Every revision of a case, newest first."""
         with self._reading() as connection:
             of_case = select(REVISION).where(REVISION.c.case_id == case_id).order_by(REVISION.c.revision.desc())
-            return tuple(_case_row(connection, row) for row in connection.execute(of_case).all())
+            return _case_rows(connection, connection.execute(of_case).all())
 
     def open(self, case_id: str, *, revision: int | None = None) -> Case:
         """The case as it holds now, or its parts as they held at a revision; readings are always all of them.
@@ -234,15 +234,10 @@ class Book:
             documents.remember(connection, name, body)
 
 
-def _case_row(connection: Connection, row: Row) -> CaseRow:
-    ground = documents.parts_at(connection, row.case_id, row.shows).get(documents.GROUND, {})
-    return CaseRow(
-        case_id=row.case_id,
-        title=ground.get("title", ""),
-        revision=row.revision,
-        who=row.who,
-        when=row.at,
-        why=row.why,
+def _case_rows(connection: Connection, rows: Sequence[Row]) -> tuple[CaseRow, ...]:
+    return tuple(
+        CaseRow(case_id=row.case_id, title=title, revision=row.revision, who=row.who, when=row.at, why=row.why)
+        for row, title in zip(rows, documents.titles(connection, rows), strict=True)
     )
 
 

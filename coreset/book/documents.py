@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, delete, func, insert, select
+from sqlalchemy import Connection, Row, Select, Table, delete, func, insert, select
 
 from coreset.book.schema import MAPPING, PART, REVISION
 from coreset.errors import BookError
@@ -94,6 +94,24 @@ def parts_at(connection: Connection, case_id: str, revision: int) -> dict[str, A
     )
     bodies = {row.name: row.body for row in rows}
     return {name: json.loads(body) for name, body in bodies.items() if body is not None}
+
+
+def titles(connection: Connection, rows: Sequence[Row]) -> list[str]:
+    """Title of the case that each revision shows, for any number of cases by two questions to the database."""
+    codes = {row.case_id for row in rows}
+    one = [codes.pop()] if len(codes) == 1 else []
+    shows = {(r.case_id, r.revision): r.shows for r in connection.execute(_of(REVISION, one)).all()}
+    ground = _of(PART, one).where(PART.c.name == GROUND)
+    own = {(r.case_id, r.revision): r.body for r in connection.execute(ground).all()}
+    held: dict[tuple[str, int], str] = {}
+    for case_id, revision in sorted(shows):
+        before = held.get((case_id, shows.get((case_id, revision - 1), 0)), "{}")
+        held[case_id, revision] = own.get((case_id, revision)) or before
+    return [json.loads(held[row.case_id, row.shows]).get("title", "") for row in rows]
+
+
+def _of(table: Table, case_ids: Sequence[str]) -> Select[Any]:
+    return select(table).where(table.c.case_id.in_(case_ids)) if case_ids else select(table)
 
 
 def write(connection: Connection, case_id: str, parts: Parts, **stamp: str) -> int:
