@@ -9,6 +9,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.book import Book, book_url
+from coreset.book.rows import received
 from coreset.brief import say
 from coreset.brief.say_case import empty_case
 from coreset.case import Case
@@ -88,6 +89,11 @@ def _assessed(key: str, _case: Case) -> Any:
     from coreset.assess import assess
 
     return assess(_case)
+
+
+def now() -> str:
+    """The time, as the book writes it."""
+    return received()
 
 
 def who() -> str:

@@ -26,7 +26,8 @@ with st.expander(say("study.data.title")):
     if data := lines(case, found.pooled):
         parts.chart(charts.standard_data(data, case))
     cycles_more.sentences(data_sentences(data))
-with st.expander(say("study.standard.section_rater")):
-    standard_rater.show()
+with st.expander(say("study.standard.section_rater"), key="standard_rater", on_change="rerun") as fold:
+    if fold.open:
+        standard_rater.show(case)
 with st.expander(say("study.levelling.title")):
     standard_rater.level()

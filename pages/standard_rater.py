@@ -1,24 +1,33 @@
-"""The part of Standard where an observer rates known paces: bias and scatter."""
-
-from itertools import cycle
+"""The parts of Standard on judging pace: an observer's check on known paces, and grades in place of a rating."""
 
 import streamlit as st
 
-from coreset.brief import say, say_rest, say_study
-from coreset.pages import cycles_more, parts
-from coreset.study.rater import paces, walk_s
+from coreset.brief import say, say_rater, say_rest
+from coreset.case import Case
+from coreset.charts.rater import rater_check
+from coreset.pages import cycles_more, parts, session
+from coreset.pages.rater.widget import ratings
+from coreset.study.rater import of_observer
 
 
-def show() -> None:
-    """Twelve paces to act out, the ratings given, and what they say of the observer."""
-    st.markdown(say("study.rater.explain"))
-    known, rated = [float(pace) for pace in paces()], []
-    with st.form("rater"):
-        for i, (pace, column) in enumerate(zip(known, cycle(st.columns(3)), strict=False), start=1):
-            label = say("study.rater.pace", i=i, seconds=say_study.one_decimal(walk_s(pace)))
-            rated.append(column.number_input(label, min_value=0.0, step=5.0, key=f"rated_{i}"))
-        if st.form_submit_button(say("study.rater.button")):
-            cycles_more.sentences(say_study.rater_sentences(known, rated))
+def show(case: Case) -> None:
+    """What an observer's last check says, and a new one to take."""
+    left, right = st.columns(2)
+    names = say_rater.scale_names()
+    observer = left.selectbox(say("study.rater.observer"), say_rater.observers(case), accept_new_options=True)
+    scale = right.selectbox(say("study.rater.scale"), names, index=say_rater.scale_of(case, observer or ""))
+    if not observer:
+        return
+    cycles_more.sentences(say_rater.sentences(case, observer))
+    if working := say_rater.working(case, observer):
+        parts.chart(rater_check(of_observer(case.raters, observer)))
+        parts.rows(say_rater.rows(case, observer))
+        parts.rows([parts.working_row(line) for line in working])
+    st.markdown(parts.plain(say_rater.explain(scale)))
+    if given := ratings(say_rater.asked(case, observer, scale)):
+        changed = say_rater.with_check(case, observer, scale, given, session.now())
+        session.keep(changed, say("study.rater.kept", observer=observer))
+        st.rerun()
 
 
 def level() -> None:

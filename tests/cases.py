@@ -21,6 +21,7 @@ from coreset.case import (
     Pattern,
     Place,
     Range,
+    RatedPace,
     Readings,
     ScrapCount,
     Setter,
@@ -234,6 +235,7 @@ def cases(draw):
             cores=st.just(cores),
             lifts=st.tuples(*[lift.map(lambda one, name=name: dataclasses.replace(one, task=name)) for name in tasks]),
             scrap=st.lists(counts, max_size=2, unique_by=lambda c: (c.pattern, c.method, c.cause)).map(tuple),
+            raters=st.lists(values(RatedPace), max_size=2).map(tuple),
             studies=st.tuples(*[studies(code, patterns, methods, sets, cores) for code in codes]),
         )
     )

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from study_cases import CORE, NAN, case, columns, readings, study
 
-from coreset.case import Allowances, Correction, Element, Reading, Readings
+from coreset.case import Allowances, Correction, Element, RatedPace, Reading, Readings
 from coreset.errors import OutOfRange, StudyError
 from coreset.study import by_pattern, standards
 from coreset.study.allowances import allowed, factor, force_row, on_basis, table_line
@@ -186,6 +186,24 @@ def test_the_interval_holds_the_rater():
     assert found.rater_assumed
     assert found.standard_low_s == pytest.approx(10 - 0.49, abs=0.02)
     assert found.standard_high_s == pytest.approx(10 + 0.49, abs=0.02)
+
+
+def test_a_rater_check_of_the_case_enters_the_interval():
+    """Even times, an observer 4 % high throughout: that is left in the interval, and goes before what was typed."""
+    known = [70.0, 80, 90, 100, 110, 120, 130, 95]
+    rows = [
+        RatedPace(observer="E1", taken=day, shown="walking", known_pct=k, rated_pct=k * f, rating_scale="100-133")
+        for day, f in (("2026-01-02", 1.20), ("2026-03-01", 1.04))
+        for k in known
+    ]
+    s = study([(c, "a", 10.0) for c in range(1, 41)], "a", rater_sd_pct=1.0)
+    found = standards(case([s], raters=tuple(rows)))[0]
+    assert (found.rater_from, found.rater_sd_pct) == ("check", pytest.approx(4.0))
+    assert found.standard_high_s - 10 == pytest.approx(10 * 1.96 * 0.04, rel=0.04)
+    other = standards(case([replace(s, observer="E2")], raters=tuple(rows)))[0]
+    assert (other.rater_from, other.rater_sd_pct) == ("study", 1.0)
+    few = standards(case([s], raters=tuple(rows[-7:])))[0]
+    assert few.rater_from == "study"
 
 
 def test_the_interval_of_the_mean_agrees_with_students_t():

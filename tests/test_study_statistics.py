@@ -10,7 +10,8 @@ from scipy import stats
 from statsmodels.stats.weightstats import CompareMeans, DescrStatsW
 
 from coreset.errors import OutOfRange
-from coreset.study import compare, goodness, learning, needed, odd, order, rater, shapes, survival
+from coreset.sources import table
+from coreset.study import compare, goodness, learning, needed, odd, order, paces, rater, shapes, survival
 from coreset.study.describe import bca, describe
 from coreset.study.estimate import fit
 
@@ -201,10 +202,17 @@ def test_pairs_of_operators():
 
 def test_rater_check_finds_bias_and_scatter():
     """An observer 4 % high with 3 % scatter is found so; eight ratings are the least."""
-    known = rater.paces(200, seed=2)
-    found = rater.check(known, known * (1.04 + np.random.default_rng(1).normal(0, 0.03, 200)))
+    known = np.array([scene.known_pct for scene in paces.scenes(2, each=100)])
+    rated = known * (1.04 + np.random.default_rng(1).normal(0, 0.03, 200))
+    found = rater.check(known, rated)
     assert found.bias_pct == pytest.approx(4, abs=0.6)
     assert found.sd_pct == pytest.approx(3, abs=0.4)
+    assert found.error_pct == pytest.approx(np.sqrt(np.mean((100 * (rated / known - 1)) ** 2)), rel=0.01)
+    line = stats.linregress(known, rated)
+    assert (found.slope, found.level_pct) == (pytest.approx(line.slope), pytest.approx(line.intercept))
+    assert found.slope_se == pytest.approx(line.stderr)
+    left = rated - line.intercept - line.slope * known
+    assert found.line_sd_pct == pytest.approx(100 * np.sqrt(left @ left / 198) / known.mean())
     with pytest.raises(OutOfRange, match="must be 8 or more"):
         rater.check([100], [100])
 
@@ -228,3 +236,23 @@ def test_readings_needed_are_enough():
         return stats.t.ppf(0.975, k - 1) * 2.0 / math.sqrt(k)
 
     assert half(n) <= 0.5 < half(n - 1)
+
+
+def test_scenes_are_the_printed_paces_in_an_order_of_the_seed():
+    """[work_study_items] 3 mile/h and 52 cards in 0.50 min at daywork, 4 mile/h at 100 BSI; a seed repeats, no more."""
+    for row in table("work_study_items/known_paces").rows:
+        rating, printed = float(row["rating_pct"]), float(row["value"])
+        walk = paces.walk_m_s(rating, row["rating_scale"]) * 3600 / 1609.344
+        deal = 52 * paces.deal_s(rating, row["rating_scale"]) / 60
+        assert (walk if row["shown"] == "walking" else deal) == pytest.approx(printed)
+    first, again, other = paces.scenes(1), paces.scenes(1), paces.scenes(2)
+    assert first == again != other
+    assert {scene.shown for scene in first[:8]} == {"walking", "dealing"}
+    assert paces.seed_of("OB7", 0, 1) != paces.seed_of("OB7", 1, 1)
+    for name in ("60-80", "75-100", "100-133", "0-100 BSI"):
+        offered = paces.offered(name)
+        known = [scene.known_pct for scene in paces.scenes(3, scale_name=name)]
+        assert offered[0] <= min(known) and max(known) <= offered[-1]
+        assert [round(s.metres_s, 1) for s in paces.scenes(3, scale_name=name)] == pytest.approx(
+            [round(s.metres_s, 1) for s in paces.scenes(3)], abs=0.11
+        )

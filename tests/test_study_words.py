@@ -5,13 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from coreset.brief import say_rest, say_study, tables_study
+from coreset.brief import say_rater, say_rest, say_study, tables_study
 from coreset.brief.working_study import of_needed, of_standard
 from coreset.charts import standards as standard_charts
 from coreset.charts import study as charts
+from coreset.charts.rater import rater_check
 from coreset.folder import read
 from coreset.handling.workload import workloads
-from coreset.study import by_pattern, standards
+from coreset.study import by_pattern, paces, standards
 from coreset.study.describe import describe
 from coreset.study.estimate import lines
 from coreset.study.order import in_order
@@ -112,11 +113,21 @@ def test_charts_state_their_finding_and_have_words():
 
 
 def test_the_raters_words():
-    """Twelve ratings, a little high throughout: bias, scatter and what to enter."""
-    known = [float(x) for x in range(70, 130, 5)]
-    said = say_study.rater_sentences(known, [x * 1.03 for x in known])
-    assert said[0].startswith("Bias 3.0 %")
-    assert len(say_study.rater_sentences(known, [0.0] * 12)) == 1
+    """A check 3 % high throughout: bias, what enters the interval, working that adds up; the next order is another."""
+    case, _, _ = demo()
+    observer = say_rater.observers(case)[0]
+    assert "no check" in say_rater.sentences(case, observer)[0]
+    asked = say_rater.asked(case, observer, "100-133")
+    assert "known_pct" not in str(asked)
+    known = [scene.known_pct for scene in paces.scenes(asked["seed"])]
+    taken = say_rater.with_check(case, observer, "100-133", [1.03 * pace for pace in known], "2026-03-31T10:00:00")
+    said = say_rater.sentences(taken, observer)
+    assert said[0].startswith(f"{observer} rates too high by 3.0 %")
+    assert "3.0 %" in said[1]
+    assert [row["error, %"] for row in say_rater.rows(taken, observer)] == ["3.0"] * 16
+    assert [line.value for line in say_rater.working(taken, observer)][3] == pytest.approx(3.0)
+    assert rater_check(taken.raters).to_dict()["title"] == "Bias 3.0 %, scatter 0.0 %"
+    assert say_rater.asked(taken, observer, "100-133")["seed"] != asked["seed"]
 
 
 def test_rest_stands_side_by_side():

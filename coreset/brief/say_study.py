@@ -10,7 +10,7 @@ from coreset.brief.numbers import borne, digits_borne, listed, number, percent
 from coreset.brief.text import say
 from coreset.case import Case, Study
 from coreset.rounding import fixed
-from coreset.study import learning, needed, rater
+from coreset.study import learning, needed
 from coreset.study.allowances import on_basis
 from coreset.study.order import Ordered
 from coreset.study.pairs import Pair
@@ -22,8 +22,6 @@ from coreset.study.standard import Standard
 
 LEARNT = 0.15
 """Share of the scatter that a learning curve must explain to be told: common practice, no source."""
-FLAT = 0.8
-"""Slope of rated on known pace below which the observer is said to flatten: common practice, no source."""
 HEADER = ("date", "clock_in", "clock_out", "department", "tooling", "layout", "conditions", "experience", "watch")
 
 
@@ -208,9 +206,8 @@ def standard_sentences(row: Standard, study: Study | None) -> tuple[str, ...]:
         count = next((note.blanks["count"] for note in row.warnings if note.code == "estimated"), 0)
         return (say("study.standard.estimated", pattern=row.pattern, method=row.method, count=count),)
     unity = fixed(scale(row.rating_scale)["unity"])
-    rater = "rater_assumed" if row.rater_assumed else "rater_known"
     lines = [say("study.standard.scale", scale=row.rating_scale, unity=unity),
-             say(f"study.standard.{rater}", sd=fixed(row.rater_sd_pct, 1))]  # fmt: skip
+             say(f"study.standard.rater_{row.rater_from}", sd=fixed(row.rater_sd_pct, 1))]  # fmt: skip
     lacking = [field for field in HEADER if study is not None and not getattr(study, field)]
     if lacking:
         lines.append(say("study.standard.lacks", fields=listed(field.replace("_", " ") for field in lacking)))
@@ -250,23 +247,6 @@ def set_up_sentence(row: Standard, minutes: float, molds: float) -> str:
     """The standard with the set-up of the run laid on its molds."""
     value = with_set_up(row.standard_s, set_up_min=minutes, run_molds=molds)
     return say("study.standard.with_set_up", minutes=fixed(minutes, 1), molds=number(molds), value=fixed(value, 1))
-
-
-def one_decimal(value: float) -> str:
-    """A number with one decimal."""
-    return fixed(value, 1)
-
-
-def rater_sentences(known: Sequence[float], rated: Sequence[float]) -> tuple[str, ...]:
-    """What the ratings of known paces say of the observer."""
-    if not all(rating > 0 for rating in rated):
-        return (say("study.rater.few"),)
-    found = rater.check(known, rated)
-    lines = [say("study.rater.enough", bias=number(found.bias_pct, 1), se=fixed(found.bias_se_pct, 1),
-                 sd=fixed(found.sd_pct, 1), share=percent(found.within_goal))]  # fmt: skip
-    if found.flat < FLAT:
-        lines.append(say("study.rater.flat", slope=fixed(found.flat, 2)))
-    return (*lines, say("study.rater.use", sd=fixed(found.sd_pct, 1)))
 
 
 def study_label(study: Study) -> str:

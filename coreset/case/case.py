@@ -13,7 +13,7 @@ from coreset.case.method import Method
 from coreset.case.money import Money
 from coreset.case.pattern import Core, Pattern, ScrapCount
 from coreset.case.plant import Line, Setter
-from coreset.case.study import Allowances, Study
+from coreset.case.study import Allowances, RatedPace, Study
 
 Units = Literal["metric", "us"]
 
@@ -43,6 +43,7 @@ class Case:
     cores: tuple[Core, ...] = ()
     lifts: tuple[Lift, ...] = ()
     scrap: tuple[ScrapCount, ...] = ()
+    raters: tuple[RatedPace, ...] = ()
     studies: tuple[Study, ...] = ()
 
     def method(self, name: str) -> Method:

@@ -130,6 +130,18 @@ class Study:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RatedPace:
+    """One known pace that an observer rated: a row of raters.csv. Rows of one observer and time are one check."""
+
+    observer: Code = says("code of the observer")
+    taken: Code = says("day and time of the check")
+    shown: Literal["walking", "dealing"] = says("what was shown: a walk, or cards being dealt")
+    known_pct: Positive = says("pace that was shown, on the rating scale")
+    rated_pct: Positive = says("rating that the observer gave, on the same scale")
+    rating_scale: Code = says("rating scale by name")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AllowanceLine:
     """One line of an allowance: a row of the table by cause and condition, or a percent with its own source."""
 

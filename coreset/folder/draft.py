@@ -17,6 +17,7 @@ from coreset.case import (
     Money,
     Pattern,
     Place,
+    RatedPace,
     Readings,
     ScrapCount,
     Setter,
@@ -28,7 +29,7 @@ from coreset.folder.records import assemble, made
 from coreset.folder.schema import columns
 from coreset.folder.tables import Row
 
-TABLES = {"patterns": Pattern, "cores": Core, "lifts": Lift, "scrap": ScrapCount}
+TABLES = {"patterns": Pattern, "cores": Core, "lifts": Lift, "scrap": ScrapCount, "raters": RatedPace}
 SECTIONS = {"place": Place, "line": Line, "setter": Setter, "money": Money}
 NAMED = {"allowances": (Allowances, "name"), "method": (Method, "method")}
 STUDY_CODE = re.compile(r"\w[\w .+-]{0,78}(?<![ .])")

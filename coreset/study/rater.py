@@ -1,39 +1,45 @@
-"""A rater's check: an observer rates known paces, and what comes out of it enters the standard's interval."""
+"""A rater's check: an observer rates known paces; bias and scatter come out, and enter the standard's interval."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from coreset.case import RatedPace
 from coreset.errors import OutOfRange
 
 GOAL_PCT = 5.0  # [freivalds] accuracy aimed at, common practice
 FEWEST = 8
-WALK_KM_H_AT_100 = 4.8  # 3 mile/h is 100 % of normal pace in US texts [stevenson]; 75 on 0-100 BSI
-DEAL_52_CARDS_MIN = 0.50  # 100 % of normal pace, cards dealt into four hands
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RaterCheck:
     """How an observer rates, in per cent of the known pace.
 
-    `bias_pct`: mean error. `sd_pct`: scatter about it. `flat`: slope of rated on known pace; below 1, fast paces are
-    rated too low and slow ones too high. `within_goal`: share of ratings within 5 % of the known pace.
+    `bias_pct`: systematic error, the mean of all errors. `sd_pct`: random error, their scatter about it. `error_pct`:
+    both together, the root of the sum of their squares; it enters the interval of a standard. `slope`, `level_pct`:
+    line of rated on known pace; a slope below 1 rates fast paces too low and slow ones too high. `line_sd_pct`:
+    scatter about that line, in per cent of the mean pace. `within_goal`: share of ratings within 5 % of the pace.
     """
 
     ratings: int
     bias_pct: float
     bias_se_pct: float
     sd_pct: float
-    flat: float
+    error_pct: float
+    slope: float
+    slope_se: float
+    level_pct: float
+    line_sd_pct: float
     within_goal: float
 
 
 def check(known: ArrayLike, rated: ArrayLike) -> RaterCheck:
-    """An observer's bias and scatter from ratings of known paces.
+    """An observer's systematic and random error from ratings of known paces.
 
     Parameters
     ----------
@@ -51,42 +57,43 @@ def check(known: ArrayLike, rated: ArrayLike) -> RaterCheck:
     if (k <= 0).any() or (r <= 0).any():
         raise OutOfRange("paces and ratings must be above 0, got one that is not")
     error = 100 * (r / k - 1)
-    off = k - k.mean()
-    sd = float(error.std(ddof=1))
+    bias, sd = float(error.mean()), float(error.std(ddof=1))
+    slope, slope_se, level, line_sd = _line(k, r)
     return RaterCheck(
         ratings=len(k),
-        bias_pct=float(error.mean()),
+        bias_pct=bias,
         bias_se_pct=sd / math.sqrt(len(k)),
         sd_pct=sd,
-        flat=float(off @ r / (off @ off)) if off @ off else 1.0,
+        error_pct=math.hypot(bias, sd),
+        slope=slope,
+        slope_se=slope_se,
+        level_pct=level,
+        line_sd_pct=100 * line_sd / float(k.mean()),
         within_goal=float((np.abs(error) <= GOAL_PCT).mean()),
     )
 
 
-def paces(count: int = 12, *, seed: int = 1, low: float = 70.0, high: float = 130.0) -> NDArray[np.float64]:
-    """Known paces to show in a random order, spread over the range. [% of normal pace]"""
-    rng = np.random.default_rng(seed)
-    spread = np.linspace(low, high, count) + rng.uniform(-2, 2, count)
-    return np.round(rng.permutation(spread))
+def _line(known: np.ndarray, rated: np.ndarray) -> tuple[float, float, float, float]:
+    """Slope, its standard error, level and scatter of rated on known; slope 1 where one pace was shown throughout."""
+    off = known - known.mean()
+    square = float(off @ off)
+    slope = float(off @ rated) / square if square else 1.0
+    level = float(rated.mean() - slope * known.mean())
+    left = rated - level - slope * known
+    sd = math.sqrt(float(left @ left) / (len(known) - 2))
+    return slope, sd / math.sqrt(square) if square else math.nan, level, sd
 
 
-def walk_s(pace_pct: float, *, metres: float = 30.0) -> float:
-    """Seconds to walk a marked distance at a pace, for acting it out with a stopwatch.
-
-    Examples
-    --------
-    >>> round(walk_s(100), 1), round(walk_s(125), 1)
-    (22.5, 18.0)
-    """
-    return metres / (WALK_KM_H_AT_100 / 3.6) / (pace_pct / 100)
+def of_observer(raters: Iterable[RatedPace], observer: str) -> tuple[RatedPace, ...]:
+    """The rows of an observer's last check; none if there is none."""
+    own = [row for row in raters if row.observer == observer]
+    last = max((row.taken for row in own), default="")
+    return tuple(row for row in own if row.taken == last)
 
 
-def deal_s(pace_pct: float) -> float:
-    """Seconds to deal 52 cards into four hands at a pace.
-
-    Examples
-    --------
-    >>> deal_s(100), deal_s(120)
-    (30.0, 25.0)
-    """
-    return 60 * DEAL_52_CARDS_MIN / (pace_pct / 100)
+def checked(raters: Iterable[RatedPace], observer: str) -> RaterCheck | None:
+    """What an observer's last check came to; None where there is none, or too few paces were rated in it."""
+    rows = of_observer(raters, observer)
+    if len(rows) < FEWEST:
+        return None
+    return check([row.known_pct for row in rows], [row.rated_pct for row in rows])

@@ -16,6 +16,7 @@ from coreset.study import needed, resample
 from coreset.study.allowances import Allowed, allowed
 from coreset.study.balance import Balance, balance
 from coreset.study.header import lacking
+from coreset.study.rater import checked
 from coreset.study.sums import Sums, cycle_times, per_mold, sums
 from coreset.study.times import Timed, element_times
 
@@ -63,6 +64,8 @@ class Standard:
 
     `draws_s`: (resamples,), the standard with its uncertainty (cycles, rater, frequency of occasional elements).
     `cycle_standard_s`: standard time of each element in each whole cycle, rows aligned over the elements.
+    `rater_sd_pct`: error of the rater that is in it, one standard deviation, and `rater_from`: check (of the observer,
+    bias and scatter together), study (as typed) or assumed.
     `estimated`: from standard data of other patterns, nobody timed it. `with_all_s`: were nothing excluded.
     """
 
@@ -86,13 +89,18 @@ class Standard:
     cycle_standard_s: dict[str, NDArray[np.float64]]
     crew: float = 1.0
     rater_sd_pct: float = RATER_SD_PCT
-    rater_assumed: bool = True
+    rater_from: str = "assumed"
     rating_scale: str = ""
     cycles_needed: int = 0
     precision: float = math.nan
     with_all_s: float = math.nan
     estimated: bool = False
     warnings: tuple[Note, ...] = ()
+
+    @property
+    def rater_assumed(self) -> bool:
+        """Whether nobody knows how well the observer rates."""
+        return self.rater_from == "assumed"
 
     @property
     def work_s(self) -> float:
@@ -139,12 +147,12 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
     normal = np.nan_to_num(per_mold(found, once, found.normal)[0])
     cells = cycle_times(found, found.normal) * factor
     regular = np.array([not e.occasional for e in study.elements])
-    draws = _draws(study, found, cells[:, regular].sum(axis=1), normal, resamples, rng) * factor
+    rater_sd_pct, rater_from = rater_of(case, study)
+    draws = _draws(study, found, (cells[:, regular].sum(axis=1), normal), (resamples, rater_sd_pct), rng) * factor
     whole = draws.sum(axis=1)
     low, high = resample.interval(whole)
-    checked = balance(study, timed)
+    closing = balance(study, timed)
     observed_cycles = cycle_times(found, found.observed).sum(axis=1)
-    sd, assumed = _rater(study)
     return Standard(
         study=study.study,
         pattern=study.pattern,
@@ -159,41 +167,47 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
         allowance_pct=allow.percent,
         allowance_basis=allow.basis,
         allowance_lines=allow.lines,
-        unaccounted_pct=checked.unaccounted_pct,
+        unaccounted_pct=closing.unaccounted_pct,
         elements=tuple(_rows(study, timed, found, (observed, normal, factor, draws), allow)),
-        balance=checked,
+        balance=closing,
         draws_s=whole,
         cycle_standard_s={e.name: cells[:, i] for i, e in enumerate(study.elements)},
         crew=study.crew,
-        rater_sd_pct=sd,
-        rater_assumed=assumed,
+        rater_sd_pct=rater_sd_pct,
+        rater_from=rater_from,
         rating_scale=study.rating_scale,
         cycles_needed=needed.needed(observed_cycles),
         precision=needed.precision(observed_cycles),
         with_all_s=_with_all(study, factor) if timed.excluded.any() else float(normal @ factor),
-        warnings=tuple(_notes(study, timed, found, checked, allow)),
+        warnings=tuple(_notes(study, timed, found, closing, (allow, rater_from))),
     )
 
 
-def _rater(study: Study) -> tuple[float, bool]:
-    assumed = study.rater_sd_pct is None
-    return (RATER_SD_PCT if assumed else study.rater_sd_pct), assumed
+def rater_of(case: Case, study: Study) -> tuple[float, str]:
+    """Error of a study's rater, one standard deviation, and where it is from: the last check, the study, assumed. [%]
+
+    A check counts with bias and scatter together: ratings are not corrected, so what the observer errs by throughout
+    belongs into the interval.
+    """
+    if found := checked(case.raters, study.observer):
+        return found.error_pct, "check"
+    return (RATER_SD_PCT, "assumed") if study.rater_sd_pct is None else (study.rater_sd_pct, "study")
 
 
 def _draws(
     study: Study,
     found: Sums,
-    totals: NDArray[np.float64],
-    normal: NDArray[np.float64],
-    resamples: int,
+    times: tuple[NDArray[np.float64], NDArray[np.float64]],
+    sizes: tuple[int, float],
     rng: np.random.Generator,
 ) -> NDArray[np.float64]:
-    """Normal times for one mold, drawn, (resamples, elements)."""
+    """Normal times for one mold, drawn, (resamples, elements), from totals of the cycles and the normal times."""
+    (totals, normal), (resamples, rater_sd_pct) = times, sizes
     if len(found.cycle) == 0:
         return np.zeros((resamples, len(study.elements)))
     draws = np.nan_to_num(resample.drawn(found, resamples=resamples, rng=rng))
     draws = np.maximum(normal + (draws - normal) * resample.widening(totals), 0.0)
-    error = np.maximum(1 + _rater(study)[0] / 100 * rng.standard_normal(resamples), 0.0)
+    error = np.maximum(1 + rater_sd_pct / 100 * rng.standard_normal(resamples), 0.0)
     manual = np.array([e.kind == "manual" for e in study.elements])
     return np.where(manual, draws * error[:, None], draws)
 
@@ -241,12 +255,12 @@ def _rows(study: Study, timed: Timed, found: Sums, figures: tuple, allow: Allowe
         )
 
 
-def _notes(study: Study, timed: Timed, found: Sums, checked: Balance, allow: Allowed) -> Iterator[Note]:
+def _notes(study: Study, timed: Timed, found: Sums, closing: Balance, told: tuple[Allowed, str]) -> Iterator[Note]:
     """What a reader of the standard must be told."""
-    at = {"study": study.study}
-    yield from (Note(code=code, blanks=at | blanks) for code, blanks in _of_readings(study, timed, found, checked))
+    at, (allow, rater_from) = {"study": study.study}, told
+    yield from (Note(code=code, blanks=at | blanks) for code, blanks in _of_readings(study, timed, found, closing))
     yield from (Note(code=code, blanks=at) for code in allow.notes)
-    if study.rater_sd_pct is None and any(e.kind == "manual" for e in study.elements):
+    if rater_from == "assumed" and any(e.kind == "manual" for e in study.elements):
         yield Note(code="rater_assumed", blanks=at)
     if not study.consent:
         yield Note(code="no_consent", blanks=at)
@@ -256,10 +270,10 @@ def _notes(study: Study, timed: Timed, found: Sums, checked: Balance, allow: All
         yield Note(code="clock_trouble", blanks=at)
 
 
-def _of_readings(study: Study, timed: Timed, found: Sums, checked: Balance) -> Iterator[tuple[str, dict[str, Any]]]:
-    if not checked.closes:
-        yield "unaccounted", {"percent": checked.unaccounted_pct}
-    if not checked.from_clock and study.timing == "snapback":
+def _of_readings(study: Study, timed: Timed, found: Sums, closing: Balance) -> Iterator[tuple[str, dict[str, Any]]]:
+    if not closing.closes:
+        yield "unaccounted", {"percent": closing.unaccounted_pct}
+    if not closing.from_clock and study.timing == "snapback":
         yield "no_clock", {}
     share = timed.excluded.sum() / max(int((~timed.foreign).sum()), 1)
     if share > EXCLUDED_LIMIT:
