@@ -8,11 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.chart.recursion import finish_times
+from coreset.chart.settled import settled
 from coreset.chart.steps import Net
 
 DRAWN_CYCLES = 3
-SETTLE = 12
-"""Cycles run before the drawn ones, so that the drawing shows the settled line."""
+SETTLE, LONGEST_SETTLE = 12, 4_096
+"""Cycles run before the drawn ones, at least and at most, so that the drawing shows the settled line."""
 SHORT_S = 1e-9
 
 
@@ -99,7 +100,8 @@ def shares(net: Net, over: NDArray[np.float64], seconds: NDArray[np.float64], *,
 
 def bars(net: Net, seconds: NDArray[np.float64], *, cycles: int = DRAWN_CYCLES) -> tuple[Bar, ...]:
     """Settled cycles with fixed durations, for drawing; time runs from the first start drawn. [s]"""
-    skip = max(SETTLE, net.reach)
+    rest = settled(net, seconds.tolist())
+    skip = max(SETTLE, net.reach, min(rest.transient, LONGEST_SETTLE) if rest else 0)
     given = np.broadcast_to(seconds[None, :, None], (skip + cycles, len(seconds), 1)).copy()
     over = finish_times(net, given)
     found = []

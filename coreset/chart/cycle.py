@@ -190,7 +190,7 @@ def of_net(
         draws.append((over[-1] - over[WARM_UP - 1]) / run)
     drawn = (
         _narrowed(np.concatenate(draws), np.concatenate(factors), run / cycles)
-        if timed
+        if varies(timed, rater)
         else np.full(replications, pace)
     )
     single = np.diff(paced(found, looked)[WARM_UP - 1 :], axis=0).ravel()
@@ -216,6 +216,12 @@ def of_net(
         draws_s=drawn,
         sample_s=single,
     )
+
+
+def varies(timed: dict[str, NDArray[np.float64]], rater: Rater | None) -> bool:
+    """Whether anything moves the mean: timed elements of which not every cycle is alike, or a rater's scatter."""
+    rated = rater is not None and rater.sd > 0 and not rater.elements.isdisjoint(timed)
+    return rated or any(float(np.ptp(seconds)) > 0 for seconds in timed.values())
 
 
 def paced(found: Net, over: NDArray[np.float64]) -> NDArray[np.float64]:
