@@ -83,3 +83,61 @@ def simulated_departures(service, places):
         env.process(station(j))
     env.run()
     return leave
+
+
+def simulated_rows(service, places, dwell, hold):
+    """Start and departure of each mold at each station, (stations, molds), by simpy: one process a mold.
+
+    A mold holds its station until it has a place in the row beyond, stays there at least `dwell`, and keeps its place
+    until the next station takes it. The last station takes it no sooner than `hold[1]` after it left station `hold[0]`;
+    a row without places is passed from station to station.
+    """
+    stations, molds = service.shape
+    env = simpy.Environment()
+    start, leave = np.zeros((2, stations, molds))
+    posts = [simpy.Resource(env, capacity=1) for _ in range(stations)]
+    rows = [simpy.Resource(env, capacity=b) if b else None for b in places]
+
+    def mold(n, came):
+        post, place = posts[0].request(), None
+        yield post
+        came.succeed()
+        for j in range(stations):
+            start[j, n] = env.now
+            if place is not None:
+                rows[j - 1].release(place)
+            yield env.timeout(service[j, n])
+            if j == stations - 1:
+                leave[j, n] = env.now
+                posts[j].release(post)
+                return
+            ready = leave[hold[0], n] + hold[1] if j > hold[0] else env.now + hold[1]
+            if rows[j] is None:
+                if j + 1 == stations - 1 and hold[1] > 0 and ready > env.now:
+                    yield env.timeout(ready - env.now)
+                place, after = None, posts[j + 1].request()
+                yield after
+                leave[j, n] = env.now
+                posts[j].release(post)
+            else:
+                place = rows[j].request()
+                yield place
+                leave[j, n] = env.now
+                posts[j].release(post)
+                until = env.now + dwell[j]
+                if j + 1 == stations - 1 and hold[1] > 0:
+                    until = max(until, leave[hold[0], n] + hold[1])
+                yield env.timeout(until - env.now)
+                after = posts[j + 1].request()
+                yield after
+            post = after
+
+    def source():
+        for n in range(molds):
+            came = env.event()
+            env.process(mold(n, came))
+            yield came
+
+    env.process(source())
+    env.run()
+    return start, leave

@@ -6,6 +6,7 @@ import chart_cases
 import numpy as np
 import plant
 import pytest
+from scipy import stats
 
 from coreset.case import Line
 from coreset.chart import mold_cycles
@@ -41,6 +42,35 @@ def test_uptime_outer_row_and_shift():
     assert found.limited_by == "cooling"
     assert found.molds_per_h == pytest.approx(0.8 * 75.0)
     assert found.per_shift == pytest.approx(7.5 * 60.0)
+
+
+def test_outer_row_and_upper_level_have_stations_and_an_index_of_their_own():
+    """A slow outer row limits and is named; its stations cool too; a pattern that passes it by is not held by it."""
+    line = Line(uptime=1.0, cooling_places=50, outer_row_stations=20, outer_row_index_s=60.0,
+                upper_level_stations=10, upper_level_index_s=8.0, pouring_s=10.0)  # fmt: skip
+    slow = one(line, cooling_min=30.0)
+    assert (slow.limited_by, slow.molds_per_h) == ("outer row", pytest.approx(60.0))
+    assert slow.limits["cooling"] == pytest.approx(60 * (50 + 20 + 10) / 30)
+    assert slow.limits["upper level"] == pytest.approx(450.0)
+    past = one(line, cooling_min=30.0, inner_row_only=True)
+    assert (past.limited_by, past.limits["cooling"]) == ("molding", pytest.approx(100.0))
+    assert "outer row" not in past.limits
+
+
+def test_scatter_of_pouring_counts_above_the_index_only():
+    """Batches: the mean stays. At the index no mold is poured faster than it, so scatter lengthens the mean time.
+
+    E[max(X, i)] of a lognormal X by its closed form.
+    """
+    line = Line(uptime=1.0, pouring_s=20.0, pouring_cv=0.4, index_s=18.0)
+    s = np.sqrt(np.log(1 + 0.4**2))
+    mu = np.log(20.0) - s**2 / 2
+    d = (np.log(18.0) - mu) / s
+    longer = 18.0 * stats.norm.cdf(d) + 20.0 * stats.norm.sf(d - s)
+    assert 3600 / one(line, seconds=5.0).limits["pouring"] == pytest.approx(longer, rel=2e-3)
+    batch = replace(line, pouring_mode="batch", pouring_batch=4)
+    assert 3600 / one(batch, seconds=5.0).limits["pouring"] == pytest.approx(20.0)
+    assert one(replace(line, pouring_cv=0.0)).limits["pouring"] == pytest.approx(180.0)
 
 
 def test_pouring_at_the_index_cannot_exceed_it():

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from line_oracles import exact_throughput, simulated_departures
+from line_oracles import exact_throughput, simulated_departures, simulated_rows
 
 from coreset.errors import OutOfRange
 from coreset.line.flow import Layout, passage
@@ -20,6 +20,36 @@ def test_same_draws_same_departures_as_simpy(data):
     service = rng.lognormal(0, 0.8, (stations, 60)) * rng.uniform(0.5, 2.0, (stations, 1))
     ours = passage(service[..., None], Layout(places=places)).leave[..., 0]
     assert np.abs(ours - simulated_departures(service, places)).max() < 1e-9
+
+
+@given(data=st.data())
+@settings(max_examples=80, deadline=None)
+def test_outer_rows_upper_levels_and_cooling_as_simpy_has_them(data):
+    """Further rows with few places, least travel in them and cooling over all of them: as simpy's, to 1e-9."""
+    stations = data.draw(st.integers(3, 6))
+    places = [data.draw(st.integers(0, 6)) for _ in range(stations - 1)]
+    hold_from = data.draw(st.integers(0, stations - 2))
+    if not sum(places[hold_from:]) and hold_from == stations - 2:
+        places[-1] = 1
+    dwell = tuple(data.draw(st.sampled_from([0.0, 1.5, 4.0])) if b else 0.0 for b in places)
+    hold = data.draw(st.sampled_from([0.0, 3.0, 12.0]))
+    rng = np.random.default_rng(data.draw(st.integers(0, 2**32)))
+    service = rng.lognormal(0, 0.8, (stations, 60)) * rng.uniform(0.2, 2.0, (stations, 1))
+    layout = Layout(places=tuple(places), dwell_s=dwell, hold_s=hold, hold_from=hold_from)
+    ours = passage(service[..., None], layout)
+    start, leave = simulated_rows(service, places, dwell, (hold_from, hold))
+    assert np.abs(ours.start[..., 0] - start).max() < 1e-9
+    assert np.abs(ours.leave[..., 0] - leave).max() < 1e-9
+
+
+def test_an_outer_row_by_hand():
+    """Molding 10 s, inner row of one place, outer row of two stations that takes 15 s a mold: it sets the pace."""
+    service = np.zeros((3, 8, 1))
+    service[0], service[1] = 10.0, 15.0
+    times = passage(service, Layout(places=(1, 1), dwell_s=(0.0, 15.0)))
+    assert times.leave[1, :4, 0].tolist() == [25.0, 40.0, 55.0, 70.0]
+    assert times.start[2, :4, 0].tolist() == [40.0, 55.0, 70.0, 85.0]
+    assert times.leave[0, :6, 0].tolist() == [10.0, 20.0, 30.0, 40.0, 55.0, 70.0]
 
 
 UNEQUAL = [

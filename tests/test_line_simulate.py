@@ -11,7 +11,7 @@ from coreset.case import Line, Stop
 from coreset.line.gains import bottleneck, changed, gains, seconds_saved
 from coreset.line.plan import plan
 from coreset.line.services import standing_s
-from coreset.line.simulate import early, simulate
+from coreset.line.simulate import early, run, simulate
 
 LINE = Line(
     uptime=0.85, mold_positions=3, pouring_s=24.0, cooling_places=60, shakeout_s=10.0,
@@ -53,8 +53,6 @@ def test_shares_of_each_station_make_one():
 
 def test_warm_up_rule_leaves_no_trend():
     """After the warm-up the first and the second half of the counted molds give the same rate within 3 errors."""
-    from coreset.line.simulate import run
-
     found = plan(case(), cycle())
     times, _ = run(found, replications=200, key=(3, 0))
     out = times.leave[-1][found.warm_up - 1 :]
@@ -103,6 +101,32 @@ def test_more_positions_help_with_diminishing_return():
     ]
     steps = np.diff(rates)
     assert (steps > 0).all() and steps[0] > steps[1] > steps[2]
+
+
+def test_scatter_of_pouring_keeps_common_numbers_and_costs_a_little():
+    """A pouring time with scatter: same seed, same answer; molding draws what it drew without; the line loses."""
+    line = replace(LINE, mold_positions=2, stops=(), pouring_s=25.0)
+    plain, rough = (plan(case(replace(line, pouring_cv=cv)), cycle()) for cv in (0.0, 0.4))
+    drawn = [run(p, replications=20, key=(1, 0))[1].work_s for p in (plain, rough)]
+    assert np.array_equal(drawn[0][0], drawn[1][0])
+    assert drawn[1][1].mean() == pytest.approx(25.0, rel=0.02)
+    assert drawn[1][1].std() / drawn[1][1].mean() == pytest.approx(0.4, rel=0.05)
+    found = [simulate(p, wanted=0.0, most=100) for p in (plain, rough)]
+    assert (found[1].draws < found[0].draws).mean() > 0.9
+    assert np.array_equal(found[1].draws, simulate(rough, wanted=0.0, most=100).draws)
+
+
+def test_rows_after_the_inner_one_are_run_as_stations():
+    """Outer row and upper level are stations with shares of their own; a slow row limits and molds cool in it."""
+    line = Line(uptime=1.0, pouring_s=12.0, cooling_places=30, outer_row_stations=20, outer_row_index_s=40.0,
+                upper_level_stations=12, upper_level_index_s=5.0)  # fmt: skip
+    found = simulate(plan(case(line, 20.0), cycle()), wanted=0.0, most=50)
+    assert list(found.shares) == ["molding", "pouring", "outer row", "upper level", "shake-out"]
+    assert found.molds_per_h == pytest.approx(90.0, rel=0.001) and bottleneck(found) == "outer row"
+    assert found.in_mold_min >= (30 * 40 + 19 * 40 + 11 * 5) / 60
+    assert simulate(plan(case(line, 80.0), cycle()), wanted=0.0, most=50).molds_per_h <= 60 * 62 / 80 * 1.02
+    past = simulate(plan(case(line, 10.0, inner_row_only=True), cycle()), wanted=0.0, most=50)
+    assert list(past.shares) == ["molding", "pouring", "shake-out"] and past.molds_per_h > 90.0
 
 
 def test_batches_free_the_pace_but_not_the_mean_rate():

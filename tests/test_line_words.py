@@ -123,6 +123,18 @@ def test_heavier_more_awkward_cores_and_longer_runs_favour_the_setter():
     assert share[1] < share[0]
 
 
+def test_rows_and_scatter_in_words_and_working():
+    """Further rows and the scatter of pouring are said on the page and worked out."""
+    line = replace(found().case.line, pouring_cv=0.2, outer_row_stations=30, outer_row_index_s=9.0)
+    case = replace(found().case, line=line)
+    words = " ".join(say_line.flow(case, look_closer(case, found().cycles, "BOX")))
+    assert "scatters by 20 % of its mean" in words and "the outer row (30 stations, 9.0 s a mold)" in words
+    lines = {row.what: row for row in working_line.rates(case, rates(case, found().cycles))}
+    assert lines["most that the outer row takes"].value == pytest.approx(400.0)
+    assert lines["most that cooling takes, BOX"].numbers == "60 · (60 + 30) / 20"
+    assert lines["mean pouring time, BOX, scatter in it"].value == pytest.approx(14.0)
+
+
 def test_tables_and_working_hold_the_figures():
     """Every rate has a row and a working; the working of the loop adds up to the deterministic cycle."""
     table = tables_line.rates(found().rates)

@@ -8,6 +8,7 @@ from typing import Any
 from coreset.brief.numbers import listed, number
 from coreset.brief.text import catalogue, say
 from coreset.case import Case
+from coreset.line.limits import rows_after
 from coreset.rounding import fixed
 
 WORTH_SAYING = 0.005
@@ -227,7 +228,19 @@ def flow(case: Case, found: Any) -> list[str]:
         limit = where(row.limited_by)
         said.append(say("line.flow.answer", pattern=found.pattern, method=row.method, where=limit, **shown))
         said.append(_cooling(need, run))
-    return [*dict.fromkeys(said), *gains(found.gains)]
+    return [*dict.fromkeys(said), *_way(case, found.pattern), *gains(found.gains)]
+
+
+def _way(case: Case, pattern: str) -> list[str]:
+    """What is stated of the way from pouring on: scatter of the pouring time, rows after the first."""
+    said = []
+    if case.line.pouring_cv > 0:
+        said.append(say("line.flow.scatter", share=fixed(PERCENT * case.line.pouring_cv)))
+    rows = [
+        say("line.flow.row", row=where(name), stations=stations, index=fixed(index, 1))
+        for name, stations, index in rows_after(case, case.pattern(pattern))
+    ]
+    return [*said, say("line.flow.rows", rows=listed(rows))] if rows else said
 
 
 def _cooling(need: float, run: Any) -> str:

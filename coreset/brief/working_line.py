@@ -9,13 +9,12 @@ from coreset.brief.text import say
 from coreset.case import Case
 from coreset.line.fit import FRICTION, GRAVITY_M_S2
 from coreset.line.leak import AIR_PA_S, intrinsic_m2
-from coreset.line.limits import cooling_places
+from coreset.line.limits import S_PER_H, batched, inner_places, pouring_s, rows_after
 from coreset.rounding import fixed
 from coreset.working import Working
 
 AFS = "afs_moldtest"
 TRADE = "common_practice"
-S_PER_H = 3600.0
 
 
 def rates(case: Case, found: Iterable[Any]) -> list[Working]:
@@ -32,21 +31,54 @@ def rates(case: Case, found: Iterable[Any]) -> list[Working]:
                 unit="molds/h",
             )
         )
-    return lines + _cooling(case)
+    return lines + _pouring(case) + _cooling(case) + _rows(case)
+
+
+def _pouring(case: Case) -> list[Working]:
+    """Mean pouring time of each pattern where it scatters, with the time that the table takes at least."""
+    cv, index, how = case.line.pouring_cv, case.line.index_s, "pouring_alone" if batched(case) else "pouring"
+    return [
+        Working(
+            what=say("line.working.pouring", pattern=p.pattern),
+            formula=say(f"line.working.{how}_formula"),
+            numbers=f"{fixed(p.pouring_s or case.line.pouring_s, 2)} ± {fixed(100 * cv)} %, {fixed(index, 2)}",
+            value=pouring_s(case, p),
+            unit="s",
+        )
+        for p in case.patterns
+        if cv > 0
+    ]
 
 
 def _cooling(case: Case) -> list[Working]:
-    places = cooling_places(case)
+    lines = []
+    for p in (p for p in case.patterns if p.cooling_min > 0):
+        parts = [inner_places(case), *(stations for _, stations, _ in rows_after(case, p))]
+        places = f"({' + '.join(map(str, parts))})" if len(parts) > 1 else str(parts[0])
+        lines.append(
+            Working(
+                what=say("line.working.cooling", pattern=p.pattern),
+                formula=say("line.working.cooling_formula"),
+                numbers=f"60 · {places} / {fixed(p.cooling_min)}",
+                value=60.0 * sum(parts) / p.cooling_min,
+                unit="molds/h",
+            )
+        )
+    return lines
+
+
+def _rows(case: Case) -> list[Working]:
+    """Most that an outer row and an upper level take, if any pattern's molds travel them."""
+    found = dict.fromkeys(row for p in case.patterns for row in rows_after(case, p) if row[2] > 0)
     return [
         Working(
-            what=say("line.working.cooling", pattern=p.pattern),
-            formula=say("line.working.cooling_formula"),
-            numbers=f"60 · {fixed(places)} / {fixed(p.cooling_min)}",
-            value=60.0 * places / p.cooling_min,
+            what=say("line.working.row", row=say(f"line.where.{name}")),
+            formula=say("line.working.row_formula"),
+            numbers=f"3600 / {fixed(index, 2)}",
+            value=S_PER_H / index,
             unit="molds/h",
         )
-        for p in case.patterns
-        if p.cooling_min > 0
+        for name, _, index in found
     ]
 
 

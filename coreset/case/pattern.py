@@ -29,6 +29,9 @@ class Pattern:
     section: NotNegative = says("governing section of the casting", unit="size", default=0.0)
     cooling_min: NotNegative = says("time in the mold from pouring to shake-out, as the plant requires", default=0.0)
     pouring_s: NotNegative = says("time to pour one mold; 0 takes the line's own", default=0.0)
+    inner_row_only: bool = says(
+        "whether its molds go straight to shake-out, past an outer row and upper levels", default=False
+    )
     poured_mass: NotNegative = says("metal poured into one mold", unit="mass", default=0.0)
     mask_cost: Range | None = says("cost of a core mask for it; empty takes the setter's own", default=None)
     hold_chance: Share = says(

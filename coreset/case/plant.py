@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from annotated_types import Gt, Le
 
-from coreset.case.fields import CountFromOne, NotNegative, Positive, says
+from coreset.case.fields import Count, CountFromOne, NotNegative, Positive, says
 
 Uptime = Annotated[float, Gt(0), Le(1)]
 
@@ -17,7 +17,7 @@ class Stop:
     """One cause of stops at one station: [[line.stop]]."""
 
     cause: str = says("cause of the stop")
-    station: Literal["molding", "pouring", "shake-out"] = says("station that stands")
+    station: Literal["molding", "pouring", "outer row", "upper level", "shake-out"] = says("station that stands")
     every_min: Positive = says("mean running time between two stops")
     lasts_min: Positive = says("mean length of a stop")
     spread: Literal["constant", "exponential"] = says("how both vary", default="exponential")
@@ -39,13 +39,24 @@ class Line:
     )
     mold_positions: CountFromOne = says("mold places between molding and pouring", default=1)
     pouring_s: Positive = says("time to pour one mold and move on", default=10.0)
+    pouring_cv: NotNegative = says("scatter of the pouring time: standard deviation over mean; 0 is none", default=0.0)
     pouring_mode: Literal["index", "batch"] = says(
         "at the line's index, or in batches at the pourer's own pace", default="index"
     )
     pouring_batch: CountFromOne = says("molds poured in one batch", default=1)
     index_s: NotNegative = says("time the line needs to index by one mold", default=0.0)
     cooling_places: CountFromOne = says("mold places between pouring and shake-out", default=100)
-    outer_row_places: NotNegative = says("further places in an outer row or an upper level", default=0.0)
+    outer_row_places: NotNegative = says(
+        "further places in an outer row or an upper level that count as more of the same", default=0.0
+    )
+    outer_row_stations: Count = says(
+        "stations of an outer row that molds travel after the places above; 0 is no such row", default=0
+    )
+    outer_row_index_s: NotNegative = says("time the outer row needs to index by one mold", default=0.0)
+    upper_level_stations: Count = says(
+        "stations of upper levels that molds travel last before shake-out; 0 is no such level", default=0
+    )
+    upper_level_index_s: NotNegative = says("time an upper level needs to index by one mold", default=0.0)
     shakeout_s: NotNegative = says("time to shake out one mold", default=0.0)
     saved_hours_used: bool = says("whether freed line hours can be filled with molds that sell", default=True)
     stops: tuple[Stop, ...] = says("other stops", default=())

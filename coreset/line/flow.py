@@ -29,11 +29,14 @@ class Passage:
 class Layout:
     """A row of S stations: places between them, least dwell in those places, and one station that works in batches.
 
-    A batch station starts on the first mold of a batch when the last of it has come.
+    A batch station starts on the first mold of a batch when the last of it has come. With `hold_s` the last station
+    starts on a mold so long after it left station `hold_from`, wherever between them it has been.
     """
 
     places: tuple[int, ...]
     dwell_s: tuple[float, ...] = ()
+    hold_s: float = 0.0
+    hold_from: int = 0
     batch_station: int = 0
     batch_molds: int = 1
 
@@ -43,6 +46,10 @@ class Layout:
         for b, dwell in zip(self.places, self.dwell_s, strict=False):
             if dwell > 0 and b < 1:
                 raise OutOfRange(f"places where molds must stay must be at least 1, got {b}")
+        if self.hold_s > 0 and not 0 <= self.hold_from < len(self.places):
+            raise OutOfRange(f"station from which molds are held must be before the last, got {self.hold_from}")
+        if self.hold_s > 0 and sum(self.places[self.hold_from :]) + len(self.places) - self.hold_from < 2:
+            raise OutOfRange("places where molds must stay must be at least 1, got 0")
         if self.batch_molds > 1 and not 0 < self.batch_station <= len(self.places):
             raise OutOfRange(f"station that works in batches must have one before it, got {self.batch_station}")
         if self.batch_molds > 1 and self.places[self.batch_station - 1] < self.batch_molds - 1:
@@ -54,7 +61,8 @@ def passage(service_s: NDArray[np.float64], layout: Layout) -> Passage:
     """Run molds through the stations, from an empty line.
 
     Mold n leaves station j when its service is over, when mold n - places[j] - 1 has gone from station j + 1, and,
-    where molds must dwell between the two, when mold n - places[j] has begun there.
+    where molds must stay between the two, when mold n - places[j] has begun there. Before a last station that waits
+    for molds to be cool a mold without a place beyond it stays where it is until it is.
 
     Parameters
     ----------
@@ -89,19 +97,29 @@ def passage(service_s: NDArray[np.float64], layout: Layout) -> Passage:
 def _step(found: Passage, service_s: NDArray[np.float64], layout: Layout, at: tuple[int, int, int]) -> None:
     """One mold at one station; `at` is station, mold, and the mold that must have come before it may start."""
     j, n, awaited = at
-    start, leave = found.start[j, n], found.leave[j, n]
+    start, leave, last = found.start[j, n], found.leave[j, n], len(layout.places)
     dwell = layout.dwell_s[j - 1] if j and layout.dwell_s else 0.0
     if j:
         mold = awaited if j == layout.batch_station else n
         np.add(found.leave[j - 1, mold], dwell, out=start)
         if n:
             np.maximum(start, found.leave[j, n - 1], out=start)
+        if j == last and layout.hold_s > 0:
+            np.maximum(start, found.leave[layout.hold_from, n] + layout.hold_s, out=start)
     elif n:
         start[:] = found.leave[0, n - 1]
     np.add(start, service_s[j, n], out=leave)
-    if j < len(layout.places):
-        b = layout.places[j]
-        if n > b:
-            np.maximum(leave, found.leave[j + 1, n - b - 1], out=leave)
-        if layout.dwell_s and layout.dwell_s[j] > 0 and n >= b:
-            np.maximum(leave, found.start[j + 1, n - b], out=leave)
+    if j < last:
+        _held(found, layout, j, n)
+
+
+def _held(found: Passage, layout: Layout, j: int, n: int) -> None:
+    """Until when a finished mold stays at its station for want of a place beyond it."""
+    leave, b = found.leave[j, n], layout.places[j]
+    if n > b:
+        np.maximum(leave, found.leave[j + 1, n - b - 1], out=leave)
+    cooled = layout.hold_s > 0 and j + 1 == len(layout.places)
+    if cooled and not b:
+        np.maximum(leave, found.leave[layout.hold_from, n] + layout.hold_s, out=leave)
+    elif (cooled or (layout.dwell_s and layout.dwell_s[j] > 0)) and n >= b:
+        np.maximum(leave, found.start[j + 1, n - b], out=leave)

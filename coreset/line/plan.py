@@ -11,7 +11,7 @@ import numpy as np
 
 from coreset.case import Case, Pattern, Stop
 from coreset.line.flow import Layout
-from coreset.line.limits import S_PER_MIN, cooling_places, pouring_s
+from coreset.line.limits import S_PER_MIN, batched, inner_places, pouring_times_s, rows_after
 from coreset.line.services import MOLDING, POURING, SHAKE_OUT, TABLE, Work, availability
 
 COUNTED = 400
@@ -44,6 +44,16 @@ class Plan:
         return tuple(work.station for work in self.works)
 
     @property
+    def poured(self) -> int:
+        """Number of the station that pours."""
+        return self.stations.index(POURING)
+
+    @property
+    def cooling_places(self) -> int:
+        """Mold places between pouring and shake-out; a station on the way holds one mold."""
+        return sum(self.layout.places[self.poured :]) + len(self.works) - self.poured - 2
+
+    @property
     def warm_up(self) -> int:
         """Molds run before counting."""
         return max(LEAST_WARM_UP, FILLS * (sum(self.layout.places) + len(self.works)), self.at_least[0])
@@ -51,7 +61,7 @@ class Plan:
     @property
     def counted(self) -> int:
         """Molds counted: whole fillings of the cooling places and whole batches, for they come and go in waves."""
-        wave = self.layout.places[-1] if self.cooling_s > 0 else 1
+        wave = self.cooling_places if self.cooling_s > 0 else 1
         both = math.lcm(wave, self.layout.batch_molds)
         wave = both if both <= MOST_WAVES * COUNTED else wave
         return wave * math.ceil(max(COUNTED, self.at_least[1]) / wave)
@@ -79,21 +89,25 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
     cooling_s = pattern.cooling_min * S_PER_MIN
     works = [Work(station=MOLDING, seconds=np.asarray(row.sample_s, dtype=float))]
     places: list[int] = []
-    batched = line.pouring_mode == "batch" and line.pouring_batch > 1
-    own_pace = pattern.pouring_s or line.pouring_s
-    if batched and line.index_s > 0:
+    if batched(case) and line.index_s > 0:
         works.append(_constant(TABLE, line.index_s))
         places.append(0)
-    works.append(_constant(POURING, own_pace if batched else pouring_s(case, pattern)))
-    places.append(max(line.mold_positions, line.pouring_batch - 1) if batched else line.mold_positions)
+    works.append(Work(station=POURING, seconds=pouring_times_s(case, pattern)))
+    places += [max(line.mold_positions, line.pouring_batch - 1) if batched(case) else line.mold_positions]
+    poured, dwell = len(places), [0.0] * (len(places) + 1)
+    places.append(inner_places(case))
+    for name, stations, index_s in rows_after(case, pattern):
+        works.append(_constant(name, index_s))
+        places.append(stations - 1)
+        dwell.append((stations - 1) * index_s)
     works.append(_constant(SHAKE_OUT, line.shakeout_s))
-    places.append(int(cooling_places(case)))
-    dwell = (0.0,) * (len(places) - 1) + (cooling_s,)
     layout = Layout(
         places=tuple(places),
-        dwell_s=dwell,
-        batch_station=len(works) - 2 if batched else 0,
-        batch_molds=line.pouring_batch if batched else 1,
+        dwell_s=tuple(dwell),
+        hold_s=cooling_s,
+        hold_from=poured,
+        batch_station=poured if batched(case) else 0,
+        batch_molds=line.pouring_batch if batched(case) else 1,
     )
     return Plan(
         works=tuple(works),

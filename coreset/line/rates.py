@@ -83,7 +83,7 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
         low=float(low),
         high=float(high),
         per_shift=ideal * kept * case.line.hours_per_shift,
-        limited_by=min(WHERE, key=lambda name: alone[name]),
+        limited_by=min((name for name in WHERE if name in alone), key=lambda name: alone[name]),
         limits=alone,
         uptime=case.line.uptime,
         flow=kept,

@@ -97,7 +97,7 @@ def run(found: Plan, *, replications: int, key: tuple[int, ...], held: bool = Tr
     size = (found.warm_up + found.counted, replications)
     drawn = services(found.works, found.stops, size=size, key=key)
     drawn.total_s[0] += changes_s(*size, run_molds=found.run_molds, lasts_s=found.change_s, key=key)
-    layout = found.layout if held else replace(found.layout, dwell_s=())
+    layout = found.layout if held else replace(found.layout, hold_s=0.0)
     return passage(drawn.total_s, layout), drawn
 
 
@@ -112,7 +112,7 @@ def flow(found: Plan, *, replications: int, seed: int) -> float:
     out = times.leave[-1]
     took = out[-1] - out[found.warm_up - 1]
     alone = drawn.total_s[:, found.warm_up :].sum(axis=1).max(axis=0)
-    cooling = found.cooling_s * found.counted / found.layout.places[-1]
+    cooling = found.cooling_s * found.counted / found.cooling_places
     return min(1.0, float(np.maximum(alone, cooling).mean() / took.mean()))
 
 
@@ -124,8 +124,7 @@ def early(found: Plan, *, key: tuple[int, ...]) -> tuple[float, float]:
     if found.cooling_s <= 0:
         return 0.0, math.inf
     times, _ = run(found, replications=BLOCK, key=key, held=False)
-    poured = times.leave[-2]
-    places = found.layout.places[-1]
+    poured, places = times.leave[found.poured], found.cooling_places
     stay = (poured[places:] - poured[:-places])[found.warm_up - places :]
     return float((stay < found.cooling_s - EXACT_S).mean()), float(stay.min()) / S_PER_MIN
 
@@ -142,7 +141,7 @@ def _losses(found: Plan, times: Passage, drawn: Services) -> dict[str, Any]:
         parts[name] = [float(x.mean()) for x in (drawn.work_s[j][kept], stopped, blocked, starved)]
         causes[name] = _causes(found, times, j, (blocked, starved))
     cycle = float((times.leave[-1, -1] - times.leave[-1, found.warm_up - 1]).mean()) / found.counted
-    stay = (times.start[-1] - times.leave[-2])[kept]
+    stay = (times.start[-1] - times.leave[found.poured])[kept]
     return {"parts": parts, "causes": causes, "cycle": cycle, "stay": float(stay.mean()) / S_PER_MIN}
 
 
