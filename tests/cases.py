@@ -139,7 +139,7 @@ def studies(draw, code, patterns, methods, sets, cores):
     own = st.sampled_from(["", *[core.core for core in cores if core.pattern == pattern]])
     elements = tuple(draw(values(Element, name=st.just(name), core=own)) for name in names)
     size = draw(st.integers(0, 6))
-    marks = draw(st.lists(st.sampled_from(["", "foreign", "missed", "failed"]), min_size=size, max_size=size))
+    marks = draw(st.lists(st.sampled_from(["", "foreign", "missed", "failed", "split"]), min_size=size, max_size=size))
     clock = sorted(draw(st.lists(st.floats(0, 1e9), min_size=size, max_size=size)))
     start = draw(st.sampled_from([1, 7]))
     rating = st.one_of(st.just(math.nan), st.floats(0, 1e9, exclude_min=True))

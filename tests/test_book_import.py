@@ -86,7 +86,7 @@ def test_every_fault_has_its_row_and_column():
     assert str(refused.value).splitlines() == [
         "t.csv, row 2, column watch: found one, expected seconds",
         "t.csv, row 3, column element: found nothing, expected an element",
-        "t.csv, row 4, column mark: found odd, expected foreign, missed, failed",
+        "t.csv, row 4, column mark: found odd, expected foreign, missed, failed, split",
     ]
 
 

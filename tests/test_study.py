@@ -39,6 +39,46 @@ def test_foreign_time_stays_out_of_the_element_and_in_the_balance():
     assert found.balance.effective_s == 9.0
 
 
+SPLIT, GONE = (1, "a", 4.0, NAN, "split"), (1, "foreign", 20.0, NAN, "foreign")
+PARTS = {
+    "two parts": ([SPLIT, GONE, (1, "a", 22.0), (1, "b", 25.0)], [6.0, 3.0], 0.0),
+    "three parts": (
+        [SPLIT, GONE, (1, "a", 22.0, NAN, "split"), (1, "foreign", 30.0, NAN, "foreign"), (1, "a", 31.0),
+         (1, "b", 33.0)],
+        [7.0, 2.0], 0.0),
+    "another element ended": ([SPLIT, GONE, (1, "b", 22.0)], [6.0], 0.0),
+    "its end was not read": ([SPLIT, GONE, (1, "a", NAN, NAN, "missed"), (1, "b", 25.0)], [], 9.0),
+    "its beginning was not read": (
+        [(1, "b", NAN, NAN, "missed"), (1, "a", 4.0, NAN, "split"), GONE, (1, "a", 22.0), (1, "b", 25.0)], [3.0], 6.0),
+    "it never ended": ([(1, "b", 3.0), (1, "a", 4.0, NAN, "split"), GONE], [3.0], 1.0),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", PARTS)
+def test_an_element_in_parts_is_one(name):
+    """Parts marked as such add to the row that ends the element; if one of them is not known none is; time is kept."""
+    rows, good, missed_s = PARTS[name]
+    s = study(rows, "ab", timing="continuous")
+    timed = element_times(s)
+    assert timed.seconds[timed.good].tolist() == good
+    assert not timed.failed.any()
+    spent = balance(s, timed)
+    assert spent.missed_s == pytest.approx(missed_s)
+    assert spent.effective_s + spent.ineffective_s == pytest.approx(max(r[2] for r in rows if r[2] == r[2]))
+
+
+@pytest.mark.parametrize("seq", [1, 3])
+def test_an_element_in_parts_is_set_aside_whole(seq):
+    """Excluding any part excludes the element; a new label on its end is the label of all."""
+    rows = [SPLIT, GONE, (1, "a", 22.0), (1, "b", 25.0)]
+    made = Correction(seq=seq, action="exclude", who="E1", when="2026-11-25", why="dropped")
+    s = study(rows, "ab", timing="continuous", corrections=(made,))
+    timed = element_times(s)
+    assert timed.seconds[timed.excluded].tolist() == [6.0]
+    other = replace(s, corrections=(replace(made, seq=3, action="relabel", value="b"),))
+    assert element_times(other).element.tolist() == [1, -1, 1, 1]
+
+
 def test_a_missed_breakpoint_loses_both_elements_of_that_cycle_only():
     """The difference over a missed breakpoint holds two elements and is used for neither."""
     rows = [(1, "a", NAN, NAN, "missed"), (1, "b", 9.0), (2, "a", 14.0), (2, "b", 18.0)]

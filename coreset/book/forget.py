@@ -56,7 +56,7 @@ def _in_documents(connection: Connection, word: re.Pattern[str]) -> int:
     return count
 
 
-PEOPLE = {"observer", "operator", "approver", "signed", "who", "note", "why"}
+PEOPLE = {"observer", "operator", "approver", "taken_by", "signed", "who", "note", "why"}
 """Fields of documents in which a code may stand; others (a pattern, a task) may be called the same."""
 
 

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from coreset.case import Reading, Readings, Study
 
 KINDS = ("start", "first", "end", "split", "foreign", "missed", "strike", "rate", "note", "stop", "trouble", "video")
-"""start: clock in; first: first element begins; end: breakpoint; split: foreign time (or a pause) begins within an
-element; foreign: it is over; missed: breakpoint not read; stop: clock out; strike, rate, note: concern the press in
-`target`; trouble: sleep, clock set, reload; video: the file that is marked instead of a live job."""
+"""start: clock in, its note is the local time and the code of who presses; first: first element begins; end:
+breakpoint; split: foreign time (or a pause) begins within an element; foreign: it is over; missed: breakpoint not read;
+stop: clock out; strike, rate, note: concern the press in `target`; trouble: sleep, clock set, reload; video: the file
+that is marked instead of a live job."""
 BREAKPOINTS = ("end", "split", "foreign", "missed")
 NAN = math.nan
 
@@ -48,6 +49,7 @@ class Taken:
     elapsed_before_s: float = 0.0
     elapsed_after_s: float = 0.0
     origin: str = ""
+    who: str = ""
     trouble: tuple[str, ...] = field(default_factory=tuple)
 
     @property
@@ -56,7 +58,7 @@ class Taken:
         return bool(self.clock_out)
 
 
-def taken(presses: Iterable[Press], *, timing: str, counted: Collection[str] = ()) -> Taken:
+def taken(presses: Iterable[Press], *, timing: str) -> Taken:
     """Readings in the form of a study file from the presses of one sitting.
 
     Parameters
@@ -66,9 +68,6 @@ def taken(presses: Iterable[Press], *, timing: str, counted: Collection[str] = (
     timing : str
         continuous: `reading_s` is the clock at the breakpoint, from the start of the first element; snapback: the
         element time itself. [s]
-    counted : collection of str
-        Elements of which each row is one occurrence: where foreign time cuts one in two, the first part is marked as
-        broken off, so that its time counts and its occurrence does not.
 
     Returns
     -------
@@ -78,7 +77,7 @@ def taken(presses: Iterable[Press], *, timing: str, counted: Collection[str] = (
     ordered = sorted(presses, key=lambda press: press.seq)
     kept = _settled(ordered)
     first = next((p.clock_s for p in kept if p.kind == "first"), 0.0)
-    rows = _continuous(kept, first, counted) if timing == "continuous" else _snapback(kept, first)
+    rows = _continuous(kept, first) if timing == "continuous" else _snapback(kept, first)
     ends = [p.clock_s for p in kept if p.kind in BREAKPOINTS and p.kind != "missed"]
     result = Taken(
         readings=Readings.of(rows),
@@ -109,22 +108,20 @@ def _row(press: Press, reading_s: float, mark: str) -> Reading:
     return Reading(press.seq, press.cycle, press.element, reading_s, rating, mark, press.note)
 
 
-MARK = {"end": "", "split": "", "foreign": "foreign", "missed": "missed"}
-BROKEN_OFF = "failed"
+MARK = {"end": "", "split": "split", "foreign": "foreign", "missed": "missed"}
 
 
-def _continuous(kept: Sequence[Press], first: float, counted: Collection[str]) -> list[Reading]:
+def _continuous(kept: Sequence[Press], first: float) -> list[Reading]:
     """Readings of a running clock; the part of an element before foreign time goes by the element that ended after."""
     rows: list[Reading] = []
     ended: Press | None = None
     for press in reversed([p for p in kept if p.kind in BREAKPOINTS]):
         if press.kind in ("end", "missed"):
             ended = press
-        mark = MARK[press.kind]
+        reading_s = NAN if press.kind == "missed" else press.clock_s - first
         if press.kind == "split" and ended is not None:
             press = replace(press, element=ended.element, cycle=ended.cycle, rating=ended.rating)
-            mark = BROKEN_OFF if ended.element in counted else ""
-        rows.append(_row(press, NAN if press.kind == "missed" else press.clock_s - first, mark))
+        rows.append(_row(press, reading_s, MARK[press.kind]))
     return rows[::-1]
 
 
@@ -149,18 +146,19 @@ def _with_wall_clock(result: Taken, kept: Sequence[Press], *, last_end: float) -
     stop = next((p for p in kept if p.kind == "stop"), None)
     if start is None:
         return result
-    begun = _moment(start)
-    result = replace(result, clock_in=_time_of_day(begun), date=begun.date().isoformat())
+    local, _, who = start.note.partition(" ")
+    begun = _moment(start, local)
+    result = replace(result, clock_in=_time_of_day(begun), date=begun.date().isoformat(), who=who)
     if stop is None:
         return result
     ended = begun + timedelta(seconds=stop.clock_s)
     return replace(result, clock_out=_time_of_day(ended), elapsed_after_s=stop.clock_s - last_end)
 
 
-def _moment(start: Press) -> datetime:
+def _moment(start: Press, local: str) -> datetime:
     """The wall clock of the start, in the zone of the browser if it wrote one."""
     try:
-        return datetime.fromisoformat(start.note)
+        return datetime.fromisoformat(local)
     except ValueError:
         return datetime.fromtimestamp(start.wall_ms / 1000.0)
 
@@ -179,6 +177,7 @@ def timed(study: Study, sitting: Taken) -> Study:
         clock_out=sitting.clock_out,
         elapsed_before_s=sitting.elapsed_before_s,
         elapsed_after_s=max(0.0, sitting.elapsed_after_s),
+        taken_by=sitting.who or study.taken_by,
         taken_with="video" if sitting.origin else "clock",
         origin=sitting.origin or study.origin,
         clock_trouble="; ".join(sitting.trouble),

@@ -31,7 +31,7 @@ def name_like(text: str) -> bool:
 
 def named(study: Study) -> tuple[str, ...]:
     """Fields of a study, corrections among them, in which a name seems to stand."""
-    fields = [name for name in ("observer", "operator", "approver") if name_like(getattr(study, name))]
+    fields = [name for name in ("observer", "operator", "approver", "taken_by") if name_like(getattr(study, name))]
     return (*fields, *_corrected(study.corrections))
 
 

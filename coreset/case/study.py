@@ -10,7 +10,7 @@ from annotated_types import Gt, Le
 
 from coreset.case.fields import Code, NotNegative, Positive, says
 
-Mark = Literal["", "foreign", "missed", "failed"]
+Mark = Literal["", "foreign", "missed", "failed", "split"]
 Timing = Literal["continuous", "snapback"]
 
 
@@ -19,7 +19,8 @@ class Reading(NamedTuple):
 
     `reading_s` is the clock at the breakpoint (continuous) or the element time itself (snapback); NaN if missed.
     `mark`: foreign = not part of the job; missed = breakpoint not read; failed = try broken off, the time is a
-    lower bound. `rating` is on the study's scale, NaN where the element's or study's rating holds.
+    lower bound; split = the part of an element before foreign time, which goes with the part that ends it. `rating`
+    is on the study's scale, NaN where the element's or study's rating holds.
     """
 
     seq: int
@@ -72,6 +73,7 @@ class Element:
     core: str = says("core that it handles, for the force allowance and standard data", default="")
     cores_handled: NotNegative = says("cores handled in one occurrence", default=0.0)
     distance_m: NotNegative = says("distance walked or carried in one occurrence", default=0.0)
+    earlier: tuple[str, ...] = says("names that it had before, under which readings were taken", default=())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,6 +112,7 @@ class Study:
     allowances: str = says("name of the allowance set", default="")
     molds_per_cycle: Positive = says("molds made in one cycle", default=1.0)
     crew: Positive = says("people whose time the standard covers", default=1.0)
+    taken_by: str = says("code of who pressed the clock", default="")
     taken_with: Literal["watch", "clock", "video", "import"] = says("how it was taken", default="watch")
     origin: str = says("file, size and hash of a video, or where readings were imported from", default="")
     consent: bool = says("operator told of the study and its purpose", default=False)

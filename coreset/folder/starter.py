@@ -34,7 +34,8 @@ STUDY_HEAD = """\
 #   element    name of the element, as below, that ends with this reading
 #   reading_s  continuous timing: the clock at the breakpoint; snapback: the time of the element. Empty if missed
 #   rating     rating of this reading, or empty
-#   mark       empty, or: foreign (no part of the job), missed (breakpoint not read), failed (try broken off)
+#   mark       empty, or: foreign (no part of the job), missed (breakpoint not read), failed (try broken off),
+#              split (part of an element before foreign time)
 #   note       anything worth knowing
 #   seq        number of the reading; may be left out, then the rows count
 """

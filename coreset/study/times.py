@@ -19,7 +19,8 @@ class Timed:
 
     `element` is the place in the study's list of elements, -1 foreign. `seconds` is NaN where it is not known.
     `good` rows are times of whole elements; `failed` ones lower bounds; `missed` ones hold several elements or none;
-    `excluded` ones were set aside by a correction and are kept.
+    `excluded` ones were set aside by a correction and are kept. Where foreign time cut an element in parts, the row
+    that ends it has the time of all of them, and the rows of its parts have none.
     """
 
     seq: NDArray[np.int64]
@@ -68,6 +69,7 @@ def element_times(study: Study, *, keep_excluded: bool = False) -> Timed:
     element[foreign] = FOREIGN
     missed = ((kind == "missed") | spans | ~np.isfinite(seconds)) & ~foreign
     excluded = np.zeros(len(r), bool) if keep_excluded else _excluded(study)
+    part = _join_parts(kind == "split", foreign, missed, (seconds, element, excluded))
     failed = (kind == "failed") & ~missed & ~excluded
     return Timed(
         seq=np.array(r.seq, np.int64),
@@ -75,11 +77,38 @@ def element_times(study: Study, *, keep_excluded: bool = False) -> Timed:
         element=element,
         seconds=seconds,
         rating=_ratings(study, element, rating),
-        good=~foreign & ~missed & ~excluded & ~failed,
+        good=~foreign & ~missed & ~excluded & ~failed & ~part,
         failed=failed & ~foreign,
         missed=missed,
-        excluded=excluded & ~foreign & ~missed,
+        excluded=excluded & ~foreign & ~missed & ~part,
     )
+
+
+def _join_parts(
+    split: NDArray[np.bool_], foreign: NDArray[np.bool_], missed: NDArray[np.bool_], columns: tuple[NDArray, ...]
+) -> NDArray[np.bool_]:
+    """Give the time of each part to the row that ends its element; the rows that were so emptied.
+
+    An element has one label, that of its end, and is set aside whole. Where one part is missed, all of them are.
+    """
+    part = np.zeros(len(split), bool)
+    if not split.any():
+        return part
+    seconds, element, excluded = columns
+    job = np.flatnonzero(~foreign)
+    pairs = [(row, after) for row, after in zip(job[:-1], job[1:], strict=True) if split[row]]
+    missed[job[-1]] |= split[job[-1]]
+    for row, after in pairs:
+        missed[after] |= missed[row]
+    for row, after in reversed(pairs):
+        missed[row] |= missed[after]
+        element[row] = element[after]
+    for row, after in pairs:
+        if not missed[row]:
+            seconds[after] += seconds[row]
+            excluded[after] |= excluded[row]
+            seconds[row], part[row] = np.nan, True
+    return part
 
 
 def _durations(study: Study) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
