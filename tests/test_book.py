@@ -12,7 +12,7 @@ import pytest
 from sqlalchemy import event, text
 from stores import kinds, store
 
-from coreset.book import Book, schema
+from coreset.book import Book, rows, schema
 from coreset.book.presses import Press
 from coreset.case import Case, Correction, Element, Money, Pattern, Range, Reading, Readings, Study
 from coreset.errors import BookError
@@ -272,7 +272,7 @@ def test_presses_become_readings_of_a_continuous_study(book):
         ("fetch", 3.0, ""),
         ("set", 7.0, ""),
         ("fetch", 11.0, ""),
-        ("set", 13.0, ""),
+        ("set", 13.0, "split"),
         ("foreign", 16.0, "foreign"),
         ("set", 18.0, ""),
     ]
@@ -290,16 +290,22 @@ def test_the_time_balance_of_a_timed_study_closes(book, timing):
     assert (spent.ineffective_s, spent.effective_s) == (pytest.approx(3.0), pytest.approx(15.0))
 
 
-def test_an_interrupted_occurrence_counts_once(book):
-    """Foreign time within an element that is counted by occurrences does not make two of it."""
-    elements = (Element(name="fetch"), Element(name="set", per_mold=1.0))
+@pytest.mark.parametrize("how", [{}, {"per_mold": 1.0}, {"occasional": True}, {"occasional": True, "per_mold": 0.5}])
+def test_an_interrupted_element_is_one_of_the_sum_of_its_parts(book, how):
+    """Foreign time within a regular, counted or occasional element makes neither two of it nor a failed try."""
+    elements = (Element(name="fetch"), Element(name="set", **how))
     book.keep("c", case(study(readings=Readings(), elements=elements)), who="OB7", why="entered")
     book.take("c", "S1", "d1", sitting())
     found = book.open("c").studies[0]
-    assert element_times(found).good.sum() == 4
-    assert per_mold(sums(found, element_times(found)), np.ones((1, 2)), sums(found, element_times(found)).observed)[
-        0
-    ] == pytest.approx([3.5, 4.0])
+    timed = element_times(found)
+    assert "failed" not in found.readings.mark and not timed.failed.any()
+    assert timed.seconds[timed.good].tolist() == [3.0, 4.0, 4.0, 4.0]
+    assert timed.element[timed.good].tolist() == [0, 1, 0, 1]
+    mean = per_mold(sums(found, timed), np.ones((1, 2)), sums(found, timed).observed)[0]
+    assert mean == pytest.approx([3.5, 4.0 * how.get("per_mold", 1.0)])
+    spent = balance(found, timed)
+    assert (spent.effective_s, spent.ineffective_s, spent.failed_s) == (pytest.approx(15.0), pytest.approx(3.0), 0.0)
+    assert spent.unaccounted_s == pytest.approx(0.0, abs=1e-9)
 
 
 def test_presses_become_element_times_of_a_snapback_study(book):
@@ -324,15 +330,208 @@ def test_presses_sent_twice_are_stored_once(book):
     assert book.presses("c", "S1")["d1"] == sitting()[:4]
 
 
+def heard(monkeypatch, *moments):
+    """Let the book hear of presses at given moments, one a call."""
+    left = list(moments)
+    monkeypatch.setattr(rows, "received", lambda: left.pop(0) if left else moments[-1])
+
+
 def test_two_devices_on_one_study_do_not_mix(book):
     """The first device's presses are the study; the second's stand under a code of their own."""
     book.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
-    book.take("c", "S1", "late", sitting(start_ms=2_000_000.0)[:3])
-    book.take("c", "S1", "early", sitting())
+    book.take("c", "S1", "d1", sitting())
+    book.take("c", "S1", "d2", sitting(start_ms=2_000_000.0)[:3])
     first, second = book.open("c").studies
     assert (first.study, len(first.readings), second.study, len(second.readings)) == ("S1", 6, "S1.2", 1)
     book.keep("c", dataclasses.replace(book.open("c"), title="Two"), who="OB7", why="as opened")
     assert [s.study for s in book.open("c").studies] == ["S1", "S1.2"]
+
+
+def test_the_code_of_a_sitting_never_means_other_presses(book, monkeypatch):
+    """A device that began earlier but comes late takes the next number; a correction stays with its reading."""
+    book.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
+    heard(monkeypatch, "2026-11-25T08:00:00", "2026-11-25T08:00:01", "2026-11-25T09:00:00")
+    book.take("c", "S1", "d1", sitting(start_ms=3_000_000.0))
+    book.take("c", "S1", "d2", sitting(start_ms=2_000_000.0))
+    book.correct("c", "S1.2", dataclasses.replace(CORRECTION, seq=3))
+    book.take("c", "S1", "late", sitting(start_ms=1_000_000.0)[:3])
+    found = book.open("c").studies
+    assert [(s.study, len(s.readings), len(s.corrections)) for s in found] == [
+        ("S1", 6, 0), ("S1.2", 6, 1), ("S1.3", 1, 0)]  # fmt: skip
+
+
+def test_a_study_that_is_called_like_a_sitting_is_not_lost(book):
+    """A study S1.2 of its own keeps its code and readings; the second device on S1 is numbered past it."""
+    own = study("S1.2", readings=Readings.of([Reading(1, 1, "set", 2.0, NAN, "", "own")]))
+    book.keep("c", case(study(readings=Readings()), own), who="OB7", why="entered")
+    for device in ("d1", "d2"):
+        book.take("c", "S1", device, sitting())
+    for _ in range(2):
+        assert [(s.study, len(s.readings)) for s in book.open("c").studies] == [("S1", 6), ("S1.3", 6), ("S1.2", 1)]
+        book.keep("c", dataclasses.replace(book.open("c"), title="Two"), who="OB7", why="as opened")
+
+
+def two_sittings(book):
+    """A study that two devices timed, the first reading of the second excluded."""
+    book.keep("c", case(study(readings=Readings()), study("S7")), who="OB7", why="entered")
+    book.take("c", "S1", "d1", sitting())
+    book.take("c", "S1", "d2", sitting(start_ms=2_000_000.0)[:5])
+    book.correct("c", "S1.2", dataclasses.replace(CORRECTION, seq=3))
+
+
+@pytest.mark.parametrize("signed", ["S1", "S1.2"])
+def test_a_signature_on_any_sitting_locks_the_whole_study(book, signed):
+    """No press on any device, known or new, no correction on any sitting, no header, no second signature."""
+    two_sittings(book)
+    book.sign("c", signed, who="AP1")
+    opened = book.open("c")
+    assert [s.signed.partition(" ")[0] for s in opened.studies] == ["AP1", "AP1", ""]
+    later = [Press(seq=20, kind="end", clock_s=30.0, wall_ms=1.0, cycle=3, element="set")]
+    header = tuple(dataclasses.replace(s, layout="other") if s.study == "S1" else s for s in opened.studies)
+    more = tuple(
+        dataclasses.replace(s, corrections=(*s.corrections, dataclasses.replace(CORRECTION, seq=4)))
+        if s.study == "S1.2" else s for s in opened.studies
+    )  # fmt: skip
+    changes = [
+        *(lambda device=device: book.take("c", "S1", device, later) for device in ("d1", "d2", "d3")),
+        *(lambda code=code: book.correct("c", code, dataclasses.replace(CORRECTION, seq=4)) for code in ("S1", "S1.2")),
+        lambda: book.keep("c", dataclasses.replace(opened, studies=header), who="OB7", why="header"),
+        lambda: book.keep("c", dataclasses.replace(opened, studies=more), who="OB7", why="exclude"),
+        *(lambda code=code: book.sign("c", code, who="AP2") for code in ("S1", "S1.2")),
+    ]
+    for change in changes:
+        with pytest.raises(BookError, match="study 'S1' must be open to be changed, got one signed by AP1"):
+            change()
+    assert book.open("c") == opened
+    book.correct("c", "S7", CORRECTION)
+    book.keep("c", dataclasses.replace(book.open("c"), title="Two"), who="OB7", why="something else")
+
+
+@pytest.mark.parametrize("of", ["S1", "S1.2"])
+def test_a_new_version_has_every_sitting(book, of):
+    """Opened from any sitting, it has the presses and corrections of all, takes more, and leaves the signed one."""
+    two_sittings(book)
+    book.sign("c", "S1.2", who="AP1")
+    signed = book.open("c")
+    revision = book.revision("c")
+    assert book.new_version("c", of, who="OB7", why="re-rated") == "S1-v2"
+    new = book.open("c").studies
+    assert [(s.study, s.signed, len(s.readings), len(s.corrections)) for s in new] == [
+        ("S1-v2", "", 6, 0), ("S1-v2.2", "", 3, 1), ("S7", "", 4, 0)]  # fmt: skip
+    assert (new[0].clock_in, new[0].taken_with) == (signed.studies[0].clock_in, "clock")
+    book.take("c", "S1-v2", "d3", sitting())
+    book.correct("c", "S1-v2.2", dataclasses.replace(CORRECTION, seq=4))
+    assert [s.study for s in book.open("c").studies] == ["S1-v2", "S1-v2.2", "S1-v2.3", "S7"]
+    assert book.open("c", revision=revision) == signed
+    with pytest.raises(BookError, match="signed by AP1"):
+        book.take("c", "S1", "d1", [Press(seq=20, kind="end", clock_s=30.0, wall_ms=1.0)])
+
+
+def test_undo_does_not_reach_under_a_signature(book):
+    """What was changed before the signature cannot be taken back after it; what concerns other things can."""
+    book.keep("c", case(study()), who="OB7", why="entered")
+    book.keep("c", case(study(layout="rack left")), who="OB7", why="layout")
+    book.sign("c", "S1", who="AP1")
+    with pytest.raises(BookError, match="signed by AP1"):
+        book.undo("c", who="OB7")
+    book.keep("c", dataclasses.replace(book.open("c"), title="Two"), who="OB7", why="title")
+    book.undo("c", who="OB7")
+    assert book.open("c").title == case().title and book.open("c").studies[0].layout == "rack left"
+
+
+@pytest.mark.parametrize("field", ["date", "clock_in", "clock_out", "origin"])
+def test_times_of_a_typed_study_are_locked_too(book, field):
+    """What a clock would fill in is part of the header of a study that was typed."""
+    book.keep("c", case(study()), who="OB7", why="entered")
+    book.sign("c", "S1", who="AP1")
+    with pytest.raises(BookError, match="signed by AP1"):
+        book.keep("c", case(study(**{field: "9:00"})), who="OB7", why="time")
+
+
+def edited(book, *elements, code="S1"):
+    """Keep the study with other elements."""
+    opened = book.open("c")
+    studies = tuple(dataclasses.replace(s, elements=elements) if s.study == code else s for s in opened.studies)
+    book.keep("c", dataclasses.replace(opened, studies=studies), who="OB7", why="elements")
+
+
+@pytest.mark.parametrize("typed", [True, False])
+def test_a_renamed_element_keeps_its_readings(book, typed):
+    """The place keeps its readings, raw presses stay, a press under the old name that comes late goes there too."""
+    book.keep("c", case(study(readings=study().readings if typed else Readings())), who="OB7", why="entered")
+    if not typed:
+        book.take("c", "S1", "d1", sitting()[:10])
+    raw = book.presses("c", "S1")
+    edited(book, Element(name="lift out", earlier=("fetch",)), Element(name="set"))
+    found = book.open("c").studies[0]
+    assert set(found.readings.element) - {"foreign"} == {"lift out", "set"}
+    assert book.presses("c", "S1") == raw
+    book.keep("c", dataclasses.replace(book.open("c"), title="Two"), who="OB7", why="as opened")
+    assert book.open("c").studies[0] == found
+    book.correct("c", "S1", dataclasses.replace(CORRECTION, seq=4, action="relabel", value="lift out"))
+    if not typed:
+        late = Press(seq=11, kind="end", clock_s=24.0, wall_ms=1.0, cycle=3, element="fetch")
+        book.take("c", "S1", "d1", [late])
+        assert book.open("c").studies[0].readings.element[-1] == "lift out"
+    edited(book, Element(name="fetch 2", earlier=("fetch", "lift out")), Element(name="set"))
+    opened = book.open("c")
+    assert opened.studies[0].corrections[0].value == "fetch 2"
+    book.keep("c", dataclasses.replace(opened, title="Three"), who="OB7", why="as opened")
+    assert len(book.open("c").studies[0].corrections) == 1
+    assert [row.why for row in book.study_trail("c", "S1")][-1] == "entered"
+
+
+FETCH, SET = Element(name="fetch"), Element(name="set")
+
+
+@pytest.mark.parametrize(
+    ("elements", "message"),
+    [
+        ((SET, FETCH), "element 1 of study 'S1' must stay 'fetch', which has readings"),
+        ((FETCH,), "element 2 of study 'S1' must stay 'set'"),
+        ((Element(name="lift out"), SET), "element 1 of study 'S1' must stay 'fetch'"),
+        ((Element(name="new"), FETCH, SET), "element 1 of study 'S1' must stay 'fetch'"),
+        ((FETCH, SET, FETCH), "element 'fetch' of study 'S1' has readings and must be one element"),
+        (
+            (FETCH, SET, Element(name="new", earlier=("set",))),
+            "element 'set' of study 'S1' has readings and must be one",
+        ),
+    ],
+)
+def test_an_edit_never_gives_readings_to_another_element(book, elements, message):
+    """Once readings exist an element stays at its place under its names; before, the list is free."""
+    book.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
+    edited(book, *elements[:2])
+    edited(book, FETCH, SET)
+    book.take("c", "S1", "d1", sitting())
+    before = book.open("c")
+    with pytest.raises(BookError, match=message):
+        edited(book, *elements)
+    assert book.open("c") == before
+    edited(book, dataclasses.replace(FETCH, breakpoint="core lifted", kind="machine"), SET, Element(name="blow off"))
+
+
+def test_undo_leaves_no_reading_without_its_element(book):
+    """An element that has been pressed since it was added cannot be taken away by undo."""
+    book.keep("c", case(study(readings=Readings(), elements=(FETCH,))), who="OB7", why="entered")
+    edited(book, FETCH, SET)
+    book.take("c", "S1", "d1", sitting())
+    with pytest.raises(BookError, match="element 2 of study 'S1' must stay 'set'"):
+        book.undo("c", who="OB7")
+
+
+@pytest.mark.parametrize(
+    ("action", "value", "message"),
+    [
+        ("relabel", "no such", "new label must be one of fetch, set"),
+        ("rerate", "-5", "above 0"),
+        ("rerate", "x", "above 0"),
+    ],
+)
+def test_a_correction_to_what_cannot_be_is_refused(kept, action, value, message):
+    """A label is an element of the study, a rating a number above nought."""
+    with pytest.raises(BookError, match=message):
+        kept.correct("c", "S1", dataclasses.replace(CORRECTION, action=action, value=value))
 
 
 def test_a_clock_does_not_hide_typed_readings(kept):

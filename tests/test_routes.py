@@ -142,6 +142,24 @@ def test_a_signed_study_takes_no_presses(client, book):
     assert (answer.status_code, "'S1' is signed" in answer.json()["error"]) == (409, True)
 
 
+@pytest.mark.parametrize("signed", ["S1", "S1.2"])
+def test_a_signature_on_one_sitting_closes_the_route_for_all(client, book, signed):
+    """Signed under the code of any sitting, the study takes no press from a known or a new device, and loses none."""
+    for device in ("tab-0001", "tab-0002"):
+        assert client.post("/api/presses", json=body(device=device), headers=JSON).status_code == 200
+    stored = book.presses("c", "S1")
+    book.sign("c", signed, who="AP1")
+    for device in ("tab-0001", "tab-0002", "tab-0003"):
+        answer = client.post("/api/presses", json=press(seq=9) | {"device": device}, headers=JSON)
+        assert (answer.status_code, "'S1' is signed" in answer.json()["error"]) == (409, True)
+    assert client.post("/api/presses", json=body(study="S1.2"), headers=JSON).status_code == 404
+    assert book.presses("c", "S1") == stored
+    new = book.new_version("c", signed, who="OB7", why="more cycles")
+    answer = client.post("/api/presses", json=body(study=new, device="tab-0003"), headers=JSON)
+    assert (new, answer.status_code) == ("S1-v2", 200)
+    assert [s.study for s in book.open("c").studies] == ["S1-v2", "S1-v2.2", "S1-v2.3"]
+
+
 def test_a_flood_is_slowed(client, book, monkeypatch):
     """One address that sends without pause is told to wait; after a while it may go on."""
     from coreset.pages.clock import guard

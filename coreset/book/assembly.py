@@ -3,43 +3,35 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from sqlalchemy import Connection
 
-from coreset.book import documents, rows
-from coreset.book.plain import plain
-from coreset.book.presses import Press, taken, timed
-from coreset.case import Case, Reading, Study
+from coreset.book import documents, renames, rows, sittings
+from coreset.book.plain import built, plain
+from coreset.book.presses import taken, timed
+from coreset.case import Case, Correction, Reading, Study
 from coreset.errors import BookError
-
-SITTING = "{study}.{number}"
-"""Code of what a further device timed under the same study."""
 
 
 def with_rows(connection: Connection, case_id: str, case: Case) -> Case:
     """The case with the readings, corrections and signatures that the book holds for its studies."""
     typed, made = rows.typed(connection, case_id), rows.corrections(connection, case_id)
-    sittings, signed = rows.sittings(connection, case_id), rows.signatures(connection, case_id)
+    sat, signed = rows.sittings(connection, case_id), sittings.signatures(connection, case_id)
+    held = {study.study for study in case.studies}
     studies: list[Study] = []
     for study in case.studies:
-        own = [replace(study, readings=typed[study.study])] if study.study in typed else []
-        sat = _sat(study, list(sittings.get(study.study, {}).values()))
-        studies += [_numbered(one, number) for number, one in enumerate(own + sat, start=1)] or [study]
-    finished = (replace(s, corrections=made.get(s.study, ()), signed=signed.get(s.study, s.signed)) for s in studies)
-    return replace(case, studies=tuple(finished))
-
-
-def _sat(study: Study, sittings: list[list[Press]]) -> list[Study]:
-    """The study as each device timed it, in the order they began."""
-    counted = {e.name for e in study.elements if e.per_mold is not None or e.occasional}
-    return [timed(study, taken(sat, timing=study.timing, counted=counted)) for sat in sittings]
-
-
-def _numbered(study: Study, number: int) -> Study:
-    """The first under the study's own code, each further one under a code of its own."""
-    return study if number == 1 else replace(study, study=SITTING.format(study=study.study, number=number))
+        names = sittings.names_now(study)
+        own = [sittings.readings_now(typed[study.study], names)] if study.study in typed else []
+        found = [replace(study, readings=readings) for readings in own]
+        for presses in sat.get(study.study, {}).values():
+            found.append(timed(study, taken(sittings.presses_now(presses, names), timing=study.timing)))
+        for code, one in zip(sittings.codes(study.study, len(found) or 1, held), found or [study], strict=True):
+            changes = sittings.corrections_now(made.get(code, ()), names)
+            signature = signed.get(study.study, study.signed)
+            studies.append(replace(one, study=code, corrections=changes, signed=signature))
+    return replace(case, studies=tuple(studies))
 
 
 def add_rows(connection: Connection, case_id: str, case: Case) -> Case:
@@ -48,38 +40,98 @@ def add_rows(connection: Connection, case_id: str, case: Case) -> Case:
     Raises
     ------
     BookError
-        If a stored reading, or a signed study, would change.
+        If a stored reading, or a signed study, would change, or an edit would give readings to another element.
     """
-    sittings = rows.sittings(connection, case_id)
-    typed = rows.typed(connection, case_id)
-    further = {
-        SITTING.format(study=study, number=number)
-        for study, devices in sittings.items()
-        for number in range(2, len(devices) + 1 + (study in typed))
-    }
+    now = documents.studies_now(connection, case_id)
+    further = _further(connection, case_id, now)
     kept = tuple(s for s in case.studies if s.study not in further)
-    _refuse_changed_signed(connection, case_id, replace(case, studies=kept))
-    held = rows.typed(connection, case_id)
-    for study in case.studies:
-        if study.study not in sittings and study.study not in further:
-            _add_typed(connection, case_id, study, {r.seq: r for r in held.get(study.study, ())})
-        rows.correct(connection, case_id, study.study, study.corrections)
-    rows.sign_as_read(connection, case_id, kept)
+    _refuse_changed_signed(connection, case_id, case, further)
+    if now:
+        held = documents.parts_at(connection, case_id, documents.shown(connection, case_id))
+        _refuse_moved(connection, case_id, held, kept, further)
+    _add_typed_and_corrections(connection, case_id, case, further)
+    sittings.sign_as_read(connection, case_id, kept)
     return replace(case, studies=kept)
 
 
-def _refuse_changed_signed(connection: Connection, case_id: str, case: Case) -> None:
-    signed = rows.signatures(connection, case_id)
+def _further(connection: Connection, case_id: str, now: Collection[str]) -> dict[str, str]:
+    """Codes of further sittings, each with the study that it is of."""
+    typed = rows.typed(connection, case_id)
+    return {
+        code: study
+        for study, devices in rows.sittings(connection, case_id).items()
+        if study in now
+        for code in sittings.codes(study, len(devices) + (study in typed), now)[1:]
+    }
+
+
+def _add_typed_and_corrections(connection: Connection, case_id: str, case: Case, further: Mapping[str, str]) -> None:
+    of_clock = {*rows.sittings(connection, case_id), *further}
+    held, made = rows.typed(connection, case_id), rows.corrections(connection, case_id)
+    names = {study.study: sittings.names_now(study) for study in case.studies}
+    for study in case.studies:
+        known = names.get(further.get(study.study, study.study), {})
+        if study.study not in of_clock:
+            readings = sittings.readings_now(held[study.study], known) if study.study in held else ()
+            brought = replace(study, readings=sittings.readings_now(study.readings, known))
+            _add_typed(connection, case_id, brought, {r.seq: r for r in readings})
+        there = set(sittings.corrections_now(made.get(study.study, ()), known))
+        rows.correct(connection, case_id, study.study, _not_in(there, study, known))
+
+
+def _not_in(there: Collection[Correction], study: Study, names: Mapping[str, str]) -> list[Correction]:
+    return [c for c in sittings.corrections_now(study.corrections, names) if c not in there]
+
+
+def _refuse_changed_signed(connection: Connection, case_id: str, case: Case, further: Mapping[str, str]) -> None:
+    signed = sittings.signatures(connection, case_id)
     if not signed:
         return
     held = documents.parts_at(connection, case_id, documents.shown(connection, case_id))
     new = documents.split(plain(case))
-    made = rows.corrections(connection, case_id)
+    made, clocked = rows.corrections(connection, case_id), _clocked(connection, case_id)
     for study in case.studies:
         name = documents.STUDY + study.study
-        more = set(study.corrections) - set(made.get(study.study, ()))
-        if study.study in signed and ((name in held and _header(new[name]) != _header(held[name])) or more):
-            rows.unlocked(connection, case_id, study.study)
+        names = sittings.names_now(study)
+        more = set(study.corrections) - set(sittings.corrections_now(made.get(study.study, ()), names))
+        own = study.study not in further and name in held
+        changed = own and not _same_header(new[name], held[name], clocked)
+        if further.get(study.study, study.study) in signed and (changed or more):
+            sittings.unlocked(connection, case_id, study.study)
+
+
+def refuse_undo(connection: Connection, case_id: str) -> None:
+    """Nothing, unless going back by one change would change a signed study or leave readings without their element.
+
+    Raises
+    ------
+    BookError
+        If it would.
+    """
+    line = documents.line_of(connection, case_id, documents.shown(connection, case_id))
+    if len(line) < 2:
+        return
+    now, before = (documents.parts_at(connection, case_id, revision) for revision in line[:2])
+    clocked = _clocked(connection, case_id)
+    for study in sittings.signatures(connection, case_id):
+        name = documents.STUDY + study
+        if now.get(name) and not (before.get(name) and _same_header(now[name], before[name], clocked)):
+            sittings.unlocked(connection, case_id, study)
+    earlier = built(documents.join(before), case_id=case_id).studies
+    _refuse_moved(connection, case_id, now, earlier, _further(connection, case_id, now[documents.GROUND]["studies"]))
+
+
+def _refuse_moved(
+    connection: Connection, case_id: str, held: documents.Parts, studies: Sequence[Study], further: Mapping[str, str]
+) -> None:
+    before = {s.study: s for s in built(documents.join(held), case_id=case_id).studies}
+    for study in studies:
+        old = before.get(study.study)
+        if old is None or old.elements == study.elements:
+            continue
+        of_study = [study.study, *(code for code, of in further.items() if of == study.study)]
+        used = renames.used_names(connection, case_id, of_study)
+        renames.refuse_moved(study.study, old.elements, study.elements, used)
 
 
 CLOCKED = (
@@ -88,6 +140,7 @@ CLOCKED = (
     "clock_out",
     "elapsed_before_s",
     "elapsed_after_s",
+    "taken_by",
     "taken_with",
     "origin",
     "clock_trouble",
@@ -95,8 +148,14 @@ CLOCKED = (
 """Fields of the header that a clock fills in."""
 
 
-def _header(body: dict) -> dict:
-    return {name: value for name, value in body.items() if name not in CLOCKED}
+def _clocked(connection: Connection, case_id: str) -> set[str]:
+    """Studies whose header a clock fills in."""
+    return set(rows.sittings(connection, case_id)) - set(rows.typed(connection, case_id))
+
+
+def _same_header(one: Mapping, other: Mapping, clocked: Collection[str]) -> bool:
+    left_out = CLOCKED if one["study"] in clocked else ()
+    return all(one.get(name) == other.get(name) for name in {*one, *other} if name not in left_out)
 
 
 def _add_typed(connection: Connection, case_id: str, study: Study, held: Mapping[int, Reading]) -> None:
@@ -109,7 +168,7 @@ def _add_typed(connection: Connection, case_id: str, study: Study, held: Mapping
         )
     new = [r for r in study.readings if r.seq not in held]
     if new:
-        rows.unlocked(connection, case_id, study.study)
+        sittings.unlocked(connection, case_id, study.study)
     place = {"case_id": case_id, "study": study.study, "received": rows.received()}
     rows.add_once(connection, [rows.reading_row(r, **place) for r in new])
 

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from sqlalchemy import Connection, Row, func, insert, select
+from sqlalchemy import Connection, Row, func, select
 
-from coreset.book import documents, rows
-from coreset.book.assembly import add_rows, with_rows
+from coreset.book import documents, rows, sittings
+from coreset.book.assembly import add_rows, refuse_undo, with_rows
 from coreset.book.engine import READING, open_engine
 from coreset.book.forget import forget
 from coreset.book.plain import built, plain
 from coreset.book.presses import Press
-from coreset.book.refusals import refused
-from coreset.book.schema import REVISION, SIGNATURE
+from coreset.book.refusals import refuse_value, refused
+from coreset.book.schema import REVISION
+from coreset.book.versions import open_version
 from coreset.case import Case, Correction
 from coreset.errors import BookError
 
@@ -119,8 +120,15 @@ class Book:
             return documents.write(connection, case_id, parts, who=who, at=rows.received(), why=why)
 
     def undo(self, case_id: str, *, who: str, why: str = "undo") -> int:
-        """Go back by one revision, as a new one; readings and corrections stay."""
+        """Go back by one revision, as a new one; readings and corrections stay.
+
+        Raises
+        ------
+        BookError
+            If a signed study would change, or readings would lose their element.
+        """
         with self._writing() as connection:
+            refuse_undo(connection, case_id)
             return documents.step_back(connection, case_id, who=who, at=rows.received(), why=why)
 
     def revision(self, case_id: str) -> int:
@@ -136,7 +144,7 @@ class Book:
     def signed(self, case_id: str, study: str) -> str:
         """Code and time of the signature; empty if there is none."""
         with self._reading() as connection:
-            return rows.signatures(connection, case_id).get(study, "")
+            return sittings.signatures(connection, case_id).get(study, "")
 
     def take(self, case_id: str, study: str, device: str, presses: Sequence[Press]) -> tuple[int, ...]:
         """Store presses of a clock, each once however often it is sent; the seqs that are stored now.
@@ -149,7 +157,7 @@ class Book:
         if not device:
             raise BookError("presses must name the device that took them, got none")
         with self._writing() as connection:
-            rows.unlocked(connection, case_id, study)
+            sittings.unlocked(connection, case_id, study)
             place = {"case_id": case_id, "study": study, "device": device, "received": rows.received()}
             rows.add_once(connection, [rows.press_row(press, **place) for press in presses])
         return tuple(press.seq for press in presses)
@@ -165,17 +173,20 @@ class Book:
         Raises
         ------
         BookError
-            If the study is signed, or there is no such reading.
+            If the study is signed, there is no such reading, or it would be labelled or rated as nothing can be.
         """
         current = {s.study: s for s in self.open(case_id).studies}.get(study)
         if current is None or correction.seq not in current.readings.seq:
             raise BookError(f"correction must concern a reading of the study, got {correction.seq} of {study!r}")
+        refuse_value(correction, [element.name for element in current.elements])
+        if correction in current.corrections:
+            return
         with self._writing() as connection:
-            rows.unlocked(connection, case_id, study)
+            sittings.unlocked(connection, case_id, study)
             rows.correct(connection, case_id, study, [correction])
 
     def sign(self, case_id: str, study: str, *, who: str) -> None:
-        """Lock a study under a code and this moment.
+        """Lock a study, with every sitting of it, under a code and this moment.
 
         Raises
         ------
@@ -187,25 +198,20 @@ class Book:
         if study not in {s.study for s in self.open(case_id).studies}:
             raise BookError(f"study must be one of the case, got {study!r}")
         with self._writing() as connection:
-            rows.unlocked(connection, case_id, study)
-            connection.execute(insert(SIGNATURE).values(case_id=case_id, study=study, who=who, at=rows.received()))
+            sittings.sign(connection, case_id, study, who=who, at=rows.received())
 
     def new_version(self, case_id: str, study: str, *, who: str, why: str) -> str:
-        """Open a changeable copy of a study in its place; the signed one stays in the book. Its new code."""
-        case = self.open(case_id)
-        old = next((s for s in case.studies if s.study == study), None)
-        if old is None:
-            raise BookError(f"study must be one of the case, got {study!r}")
-        code = _next_code(study, self._codes(case_id))
-        note = "; ".join(filter(None, (old.note, f"new version of {study}")))
-        new = replace(old, study=code, signed="", note=note)
-        studies = tuple(new if s.study == study else s for s in case.studies)
-        self.keep(case_id, replace(case, studies=studies), who=who, why=why)
-        return code
+        """Open a changeable copy of a study, with all its sittings, in its place; the old one stays. Its new code."""
+        if not who.strip() or not why.strip():
+            raise BookError("a new version must have who and why, got an empty one")
+        with self._writing() as connection:
+            return open_version(connection, case_id, study, who=who, at=rows.received(), why=why)
 
-    def _codes(self, case_id: str) -> set[str]:
+    def study_trail(self, case_id: str, study: str) -> tuple[CaseRow, ...]:
+        """Every revision in which the header or the elements of a study changed, newest first."""
         with self._reading() as connection:
-            return documents.study_codes(connection, case_id)
+            changed = set(documents.study_trail(connection, case_id, study))
+        return tuple(row for row in self.trail(case_id) if row.revision in changed)
 
     def forget(self, code: str) -> int:
         """Delete a person's code wherever it stands in the book; how many rows it stood in."""
@@ -239,12 +245,3 @@ def _case_rows(connection: Connection, rows: Sequence[Row]) -> tuple[CaseRow, ..
         CaseRow(case_id=row.case_id, title=title, revision=row.revision, who=row.who, when=row.at, why=row.why)
         for row, title in zip(rows, documents.titles(connection, rows), strict=True)
     )
-
-
-def _next_code(study: str, taken: set[str]) -> str:
-    """The code with its version counted up: S1 -> S1-v2 -> S1-v3."""
-    stem, _, count = study.rpartition("-v")
-    stem, version = (stem, int(count)) if stem and count.isdigit() else (study, 1)
-    while f"{stem}-v{version + 1}" in taken:
-        version += 1
-    return f"{stem}-v{version + 1}"

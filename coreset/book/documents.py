@@ -165,6 +165,22 @@ def study_codes(connection: Connection, case_id: str) -> set[str]:
     return {name.removeprefix(STUDY) for name in names if name.startswith(STUDY)}
 
 
+def studies_now(connection: Connection, case_id: str) -> tuple[str, ...]:
+    """Codes of the studies that the case holds now, in its order; none if the book does not have it."""
+    if not head(connection, case_id):
+        return ()
+    line = line_of(connection, case_id, shown(connection, case_id))
+    newest = select(PART.c.body).where(PART.c.case_id == case_id, PART.c.name == GROUND, PART.c.revision.in_(line))
+    body = connection.scalar(newest.order_by(PART.c.revision.desc()).limit(1))
+    return tuple(json.loads(body).get("studies", ())) if body else ()
+
+
+def study_trail(connection: Connection, case_id: str, code: str) -> list[int]:
+    """Revisions that changed a study, newest first."""
+    found = select(PART.c.revision).where(PART.c.case_id == case_id, PART.c.name == STUDY + code)
+    return list(connection.scalars(found.order_by(PART.c.revision.desc())))
+
+
 def has_study(connection: Connection, case_id: str, study: str) -> bool:
     """Whether the case holds that study now; reads no other part."""
     if not head(connection, case_id):

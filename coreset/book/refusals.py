@@ -1,13 +1,15 @@
-"""What the database refuses, as a BookError: which book, what happened, what to do."""
+"""What is refused as a BookError: by the database (which book, what happened, what to do), and odd corrections."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 
 from sqlalchemy import make_url
 from sqlalchemy.exc import DBAPIError
 
+from coreset.case import Correction
 from coreset.errors import BookError
 
 NOTHING_KEPT = "nothing of this change was kept and nothing kept before is lost"
@@ -37,3 +39,24 @@ def refused(url: str) -> Iterator[None]:
         shown = make_url(url).render_as_string(hide_password=True)
         message = f"book must be readable and writable, got {found} for {shown}"
         raise BookError(f"{message}: {help_}" if help_ else message) from error
+
+
+def refuse_value(correction: Correction, elements: Collection[str]) -> None:
+    """Nothing, if a reading can be labelled or rated as the correction says.
+
+    Raises
+    ------
+    BookError
+        If the new label is no element of the study, or the new rating no number above 0.
+    """
+    if correction.action == "relabel" and correction.value not in elements:
+        raise BookError(f"new label must be one of {', '.join(elements)}, got {correction.value!r}")
+    if correction.action == "rerate" and not _rating(correction.value):
+        raise BookError(f"new rating must be a number above 0, got {correction.value!r}")
+
+
+def _rating(text: str) -> bool:
+    try:
+        return 0.0 < float(text) < math.inf
+    except ValueError:
+        return False

@@ -1,4 +1,4 @@
-"""Readings, corrections and signatures as rows that are only ever added."""
+"""Readings and corrections as rows that are only ever added."""
 
 from __future__ import annotations
 
@@ -12,9 +12,8 @@ from sqlalchemy.dialects.postgresql import insert as postgres_insert
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 
 from coreset.book.presses import Press
-from coreset.book.schema import CORRECTION, READING, SIGNATURE
-from coreset.case import Correction, Reading, Readings, Study
-from coreset.errors import BookError
+from coreset.book.schema import CORRECTION, READING
+from coreset.case import Correction, Reading, Readings
 
 TABLE = ""
 """Device of readings that were typed or imported."""
@@ -60,17 +59,26 @@ def _read(value: float | None) -> float:
 
 
 def sittings(connection: Connection, case_id: str) -> dict[str, dict[str, list[Press]]]:
-    """Presses of a case by study and device, devices in the order they began."""
+    """Presses of a case by study and device, devices in the order in which the book first heard of them.
+
+    That order never changes by what comes later, so the code of a sitting always means the same presses.
+    """
     found = connection.execute(
         select(READING)
         .where(READING.c.case_id == case_id, READING.c.device != TABLE)
-        .order_by(READING.c.study, READING.c.wall_ms, READING.c.seq)
+        .order_by(READING.c.study, READING.c.seq)
     )
     by_study: dict[str, dict[str, list[Press]]] = {}
+    heard: dict[tuple[str, str], tuple[str, float]] = {}
     for row in found:
         press = Press(**{name: getattr(row, name) for name in PRESS_FIELDS})
         by_study.setdefault(row.study, {}).setdefault(row.device, []).append(press)
-    return by_study
+        place = row.study, row.device
+        heard[place] = min(heard.get(place, (row.received, press.wall_ms)), (row.received, press.wall_ms))
+    return {
+        study: {device: devices[device] for device in sorted(devices, key=lambda one: heard[study, one])}
+        for study, devices in by_study.items()
+    }
 
 
 def typed(connection: Connection, case_id: str) -> dict[str, Readings]:
@@ -98,48 +106,16 @@ def corrections(connection: Connection, case_id: str) -> dict[str, tuple[Correct
 
 
 def correct(connection: Connection, case_id: str, study: str, made: Iterable[Correction]) -> None:
-    """Add corrections that are not there yet."""
-    held = corrections(connection, case_id).get(study, ())
+    """Add corrections."""
     rows = [
         {"case_id": case_id, "study": study, "seq": c.seq, "action": c.action, "value": c.value}
         | {"who": c.who, "at": c.when, "why": c.why}
         for c in made
-        if c not in held
     ]
     if rows:
         connection.execute(insert(CORRECTION), rows)
 
 
-def signatures(connection: Connection, case_id: str) -> dict[str, str]:
-    """Code and time of the signature by study."""
-    found = connection.execute(select(SIGNATURE).where(SIGNATURE.c.case_id == case_id))
-    return {row.study: f"{row.who} {row.at}" for row in found}
-
-
-def unlocked(connection: Connection, case_id: str, study: str) -> None:
-    """Nothing, unless the study is signed.
-
-    Raises
-    ------
-    BookError
-        If it is signed.
-    """
-    signed = signatures(connection, case_id).get(study)
-    if signed:
-        raise BookError(
-            f"study {study!r} must be open to be changed, got one signed by {signed}: open a new version of it"
-        )
-
-
 def received() -> str:
     """This moment, UTC, ISO 8601: when a row came in."""
     return datetime.now(UTC).isoformat(timespec="seconds")
-
-
-def sign_as_read(connection: Connection, case_id: str, studies: Iterable[Study]) -> None:
-    """Take over signatures that came with a case ('code time'), where the book has none yet."""
-    held = signatures(connection, case_id)
-    for study in studies:
-        if study.signed and study.study not in held:
-            who, _, at = study.signed.partition(" ")
-            connection.execute(insert(SIGNATURE).values(case_id=case_id, study=study.study, who=who, at=at))
