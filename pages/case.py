@@ -5,16 +5,13 @@ import streamlit as st
 from coreset.brief import say
 from coreset.brief.decision import decision
 from coreset.brief.say_case import found_cases, next_step, standing, trail
-from coreset.pages import parts, plan, session
+from coreset.pages import parts, session
 
 case, book = session.case(), session.book()
 parts.head("front.case")
 st.caption(parts.plain(case.title))
 todo = next_step(case)
 parts.answer(standing(case) if todo else decision(session.assessment()))
-parts.bar(case)
-where = todo.page if todo else "brief"
-plan.link(where, say("front.case.go", words=todo.words if todo else say("front.page.brief")))
 st.header(say("front.case.others"), anchor=False)
 left, right = st.columns(2)
 wanted = left.text_input(say("front.case.search"), help=say("front.case.search_help"))

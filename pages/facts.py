@@ -1,35 +1,56 @@
-"""Facts: everything that was entered about the plant, its patterns, lifts and prices, to be changed with a reason."""
+# longer because one page changes every part of a case
+"""Facts: everything that was entered about the plant, its patterns, methods, lifts and prices, to be changed."""
 
 import streamlit as st
 
 from coreset.brief import say
-from coreset.brief.editing import SECTIONS, TABLES, changed, rows_of, without
-from coreset.brief.say_case import place_name, standing
-from coreset.case import Case
+from coreset.brief.asking import fields, known
+from coreset.brief.editing import IN_ORDER, LISTS, SECTIONS, changed, earlier, kind_of, names, owners, value_at, without
+from coreset.brief.say_case import faults_by_column, place_name, standing
 from coreset.errors import StudyError
-from coreset.pages import fields, parts, session
+from coreset.pages import fields as widgets
+from coreset.pages import parts, session
 
+WRONG = "facts_wrong"
 case = session.case()
 parts.head("front.facts")
 parts.answer(standing(case))
-places = ["case", *SECTIONS, *TABLES]
-left, right = st.columns(2)
-place = left.selectbox(say("front.facts.place"), places, format_func=place_name)
-row, kind = None, Case if place == "case" else type(getattr(case, place))
-if place in TABLES:
-    names = [*rows_of(case, place), say("front.facts.new")]
-    row, kind = right.selectbox(say("front.facts.row"), range(len(names)), format_func=names.__getitem__), TABLES[place]
-shown = case if place == "case" else getattr(case, place)
-if row is not None:
-    shown = shown[row] if row < len(shown) else None
+places = ["case", *SECTIONS, *LISTS]
+boxes = iter(st.columns(3))
+wanted = st.query_params.get("place", "")
+st.session_state.setdefault("facts_place", wanted if wanted in places else "case")
+place = next(boxes).selectbox(say("front.facts.place"), places, format_func=place_name, key="facts_place")
+st.query_params["place"] = place
+held, owner, row = owners(case, place), None, None
+if held:
+    key = f"facts_owner.{place}"
+    owner = next(boxes).selectbox(say("front.facts.owner"), range(len(held)), format_func=held.__getitem__, key=key)
+if place in LISTS and not (LISTS[place].inside in LISTS and owner is None):
+    found = [*names(case, place, owner), *([] if LISTS[place].fixed else [say("front.facts.new")])]
+    key = f"facts_row.{place}.{owner}"
+    row = next(boxes).selectbox(say("front.facts.row"), range(len(found)), format_func=found.__getitem__, key=key)
+form = f"{session.case_id()}.{session.revision()}.{place}.{owner}.{row}"
+shown = value_at(case, place, row, owner)
+failed, wrong = st.session_state.get(WRONG, ("", {}))
+wrong = wrong if failed == form else {}
 try:
-    typed = fields.form(kind, shown, case.units, key=f"{session.case_id()}.{place}.{row}")
-    if typed is not None:
-        session.keep(changed(case, place, typed, row=row), say("front.facts.why", place=place_name(place)))
-        st.rerun()
-    if row is not None and shown is not None and st.button(say("front.facts.remove")):
-        session.keep(without(case, place, row), say("front.facts.gone", row=names[row]))
-        st.rerun()
+    if shown is not None or row is not None:
+        asked = fields(kind_of(case, place), case.units, known(case, place, owner))
+        parts.wrong(wrong, at=[one.column for one in asked])
+        typed = widgets.form(asked, shown, key=form, wrong=wrong)
+        if typed is not None:
+            new = changed(case, place, typed, row=row, owner=owner)
+            session.keep(new, say("front.facts.why", place=place_name(place)))
+            st.rerun()
+    if row is not None and shown is not None and not LISTS[place].fixed:
+        left, right = st.columns(2)
+        if left.button(say("front.facts.remove")):
+            session.keep(without(case, place, row, owner), say("front.facts.gone", row=found[row]))
+            st.rerun()
+        if place in IN_ORDER and right.button(say("front.facts.up"), disabled=not row):
+            session.keep(earlier(case, place, row, owner), say("front.facts.moved", row=found[row]))
+            st.rerun()
 except StudyError as error:
-    st.error(say("front.facts.faults"))
-    parts.rows(parts.faults(error))
+    st.session_state[WRONG] = (form, faults_by_column(error))
+    st.rerun()
+st.button(say("front.case.undo"), on_click=session.undo, disabled=session.revision() <= 1)

@@ -1,24 +1,55 @@
 # longer because it is the form behind pages, not one of them
-"""A form for any value of a case: one widget a field, its meaning as label, its limits kept, its column as help."""
+"""A form for any value of a case: one widget a field, its meaning as label, its limits kept, what is wrong under it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import streamlit as st
 
 from coreset.brief import say
-from coreset.brief.editing import Asked, fields
+from coreset.brief.asking import Asked
 from coreset.case import Range
+from coreset.pages import parts
 
 
-def form(kind: type, value: Any, units: str, *, key: str) -> dict[str, Any] | None:
-    """Show a form; the typed values once it is sent, else None."""
+def form(asked: tuple[Asked, ...], value: Any, *, key: str, wrong: Mapping[str, str]) -> dict[str, Any] | None:
+    """Show a form; the typed values once it is sent, else None.
+
+    Parameters
+    ----------
+    asked : fields
+        What to ask for.
+    value : object
+        What the fields hold now; None for a new row.
+    key : str
+        Name of the form; another name begins it anew.
+    wrong : mapping
+        What was wrong with it when it was sent last, by column.
+    """
     with st.form(key, border=False):
-        found = {asked.name: _widget(asked, _now(asked, value), key) for asked in fields(kind, units)}
+        found: dict[str, Any] = {}
+        for row in _in_pairs(asked):
+            for one, column in zip(row, st.columns(1 if row[0].kind == "range" else 2), strict=False):
+                with column:
+                    found[one.name] = _widget(one, _now(one, value), key)
+                    if words := wrong.get(one.column):
+                        parts.fault(words)
         sent = st.form_submit_button(say("front.facts.keep"), type="primary")
-    return {name: item for name, item in found.items() if item is not None} if sent else None
+    return found if sent else None
+
+
+def _in_pairs(asked: tuple[Asked, ...]) -> list[list[Asked]]:
+    """Fields side by side in the order of the file; one with low, likely and high takes the whole width."""
+    found: list[list[Asked]] = []
+    for one in asked:
+        last = found[-1] if found else []
+        if one.kind != "range" and len(last) == 1 and last[0].kind != "range":
+            last.append(one)
+        else:
+            found.append([one])
+    return found
 
 
 def _now(asked: Asked, value: Any) -> Any:
@@ -29,6 +60,10 @@ def _widget(asked: Asked, now: Any, key: str) -> Any:
     makers: dict[str, Callable[..., Any]] = {
         "bool": _tick,
         "choice": _choice,
+        "open": _open,
+        "names": _names,
+        "numbers": _numbers,
+        "pairs": _pairs,
         "int": _whole,
         "float": _number,
         "str": _text,
@@ -38,7 +73,7 @@ def _widget(asked: Asked, now: Any, key: str) -> Any:
 
 
 def _said(asked: Asked, key: str) -> dict[str, Any]:
-    return {"label": asked.label, "help": asked.help, "key": key}
+    return {"label": parts.plain(asked.label), "help": asked.help, "key": key}
 
 
 def _tick(asked: Asked, now: Any, key: str) -> bool:
@@ -49,6 +84,24 @@ def _choice(asked: Asked, now: Any, key: str) -> Any:
     choices = list(asked.choices)
     place = choices.index(str(now)) if str(now) in choices else (None if asked.optional else 0)
     return st.selectbox(options=choices, index=place, **_said(asked, key))
+
+
+def _open(asked: Asked, now: Any, key: str) -> Any:
+    choices = list(dict.fromkeys([*filter(None, [now]), *asked.choices]))
+    return st.selectbox(options=choices, index=0 if now else None, accept_new_options=True, **_said(asked, key))
+
+
+def _names(asked: Asked, now: Any, key: str) -> Any:
+    choices = list(dict.fromkeys([*(now or ()), *asked.choices]))
+    return st.multiselect(options=choices, default=list(now or ()), accept_new_options=True, **_said(asked, key))
+
+
+def _numbers(asked: Asked, now: Any, key: str) -> str:
+    return st.text_input(value="; ".join(f"{one:g}" for one in now or ()), **_said(asked, key))
+
+
+def _pairs(asked: Asked, now: Any, key: str) -> str:
+    return st.text_input(value="; ".join(f"{one:g}/{other:g}" for one, other in now or ()), **_said(asked, key))
 
 
 def _whole(asked: Asked, now: Any, key: str) -> Any:
@@ -67,7 +120,7 @@ def _text(asked: Asked, now: Any, key: str) -> str:
 
 
 def _range(asked: Asked, now: Any, key: str) -> Range | None:
-    st.markdown(asked.label, help=asked.help)
+    st.markdown(parts.plain(asked.label), help=asked.help)
     columns = st.columns([1, 1, 1, 2])
     ends = ("low", "likely", "high")
     typed = [

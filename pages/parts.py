@@ -8,11 +8,11 @@ from typing import Any
 
 import streamlit as st
 
-from coreset.brief import fixed, say
+from coreset.brief import fixed, say, say_case
 from coreset.brief.frames import frame
-from coreset.brief.say_case import stages
 from coreset.charts import look
 from coreset.errors import StudyError
+from coreset.pages import plan
 from coreset.working import Working
 
 SPECIAL = str.maketrans({mark: f"\\{mark}" for mark in "\\`*_{}[]<>()#+!|~$:"})
@@ -52,8 +52,7 @@ def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str
     text : str
         Text alternative; the chart's own description if empty.
     """
-    dark = st.context.theme.type == "dark"
-    spec = look.dressed(drawn, dark=dark)
+    spec = look.dressed(drawn)
     words = text or spec.get("description", "")
     if "layer" in spec or "mark" in spec:
         spec["autosize"] = {"type": "fit-x", "contains": "padding"}
@@ -113,12 +112,28 @@ def figures(shown: Sequence[Any]) -> None:
 
 
 def bar(case: Any) -> None:
-    """Where the job stands: five stages, done or what is wanting."""
-    found = stages(case)
-    for column, stage in zip(st.columns(len(found)), found, strict=True):
-        mark = "check_circle" if stage.done else "radio_button_unchecked"
-        column.markdown(f":material/{mark}: **{plain(stage.name)}**")
-        column.caption(plain(stage.words))
+    """In a line on every page: which case, where the job stands, what to do next and where."""
+    with st.container(horizontal=True, gap="xsmall", vertical_alignment="center", key="case_bar"):
+        st.caption(plain(say_case.short_title(case)), width="content")
+        for stage in say_case.stages(case):
+            mark = ":material/check_circle:" if stage.done else ":material/radio_button_unchecked:"
+            plan.link(stage.page, stage.name, icon=mark, help=stage.words)
+        ahead = say_case.ahead(case)
+        plan.link(ahead.page, say("front.case.go", words=ahead.words), **ahead.at)
+
+
+def fault(words: str) -> None:
+    """What is wrong with a field, under it."""
+    st.markdown(f":material/error: **{plain(words)}**")
+
+
+def wrong(found: Mapping[str, str], *, at: Sequence[str] = ()) -> None:
+    """That nothing was kept, and what does not stand at a field of the form."""
+    if found:
+        st.error(say("front.facts.faults"))
+    for name, words in found.items():
+        if name not in at:
+            fault(f"{name} {words}")
 
 
 def faults(error: StudyError) -> list[dict[str, str]]:

@@ -37,9 +37,20 @@ def pages() -> list[Any]:
     ]
 
 
-def link(name: str, label: str) -> None:
-    """A link to a page, as its address; words only where the page is not there."""
+def link(name: str, label: str, *, icon: str = ":material/arrow_forward:", help: str = "", **at: str) -> None:
+    """A link to a page, as its address; words only where the page is not there.
+
+    Parameters
+    ----------
+    name : str
+        Page.
+    label, icon, help : str
+        How it looks.
+    **at
+        Where on the page, as parameters of the address.
+    """
     if HERE.joinpath(f"{name}.py").is_file():
-        st.page_link(HERE.joinpath(f"{name}.py"), label=label, icon=":material/arrow_forward:")
+        query = {"query_params": at} if at else {}
+        st.page_link(HERE.joinpath(f"{name}.py"), label=label, icon=icon, help=help or None, **query)
     else:
         st.markdown(label)

@@ -12,12 +12,13 @@ from coreset.pages import parts, plan, session
 
 def refused(error: CoresetError) -> None:
     """Say it in plain words; a case that is not complete is not an error but a beginning."""
-    todo = None if isinstance(error, BookError) else next_step(session.case())
+    todo = next_step(session.case()) if session.is_read() and not isinstance(error, BookError) else None
     if todo is None:
         st.error(say("front.refused"))
         parts.rows(parts.faults(error)) if isinstance(error, StudyError) else st.caption(parts.plain(error))
         return
     parts.answer(say("front.not_yet", words=todo.words))
-    plan.link(todo.page, say("front.guide.to", page=say(f"front.page.{todo.page}")))
+    page, place = todo.entered
+    plan.link(page, say("front.guide.to", page=say(f"front.page.{page}")), **({"place": place} if place else {}))
     plan.link("guide", say("front.first_time"))
     st.caption(parts.plain(error))

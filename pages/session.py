@@ -18,7 +18,7 @@ from coreset.pages.shelf import first_case
 
 CASE_VARIABLE = "CORESET_CASE"
 """Environment variable with the name of the case that is opened first."""
-KEPT, BASE, OPEN, WHO = "kept", "base_revision", "case_id", "who"
+KEPT, BASE, OPEN, WHO, NOW = "kept", "base_revision", "case_id", "who", "case_now"
 
 
 @st.cache_resource(show_spinner=False, max_entries=4)
@@ -62,11 +62,28 @@ def call_me() -> None:
     st.session_state[WHO] = st.session_state.get("who_typed", "").strip()
 
 
-def case() -> Case:
-    """The open case as the book holds it now."""
+def read() -> str:
+    """Read the open case anew, once for each run of a page; its name."""
     name = case_id()
+    st.session_state.pop(NOW, None)
     st.session_state[BASE] = book().revision(name)
-    return book().open(name)
+    st.session_state[NOW] = book().open(name)
+    return name
+
+
+def case() -> Case:
+    """The open case as it was read for this run."""
+    return st.session_state[NOW]
+
+
+def is_read() -> bool:
+    """Whether the open case could be read."""
+    return NOW in st.session_state
+
+
+def revision() -> int:
+    """Number of the state that the page shows."""
+    return st.session_state[BASE]
 
 
 def assessment() -> Any:

@@ -40,3 +40,16 @@ THEME: dict[str, Any] = {
     **{f"theme.dark.{name}": value for name, value in DARK.items()},
 }
 """Settings to start the server with, besides those that guard it."""
+
+
+def chart_colours() -> str:
+    """Style sheet that shows charts, drawn for the light page, in the colours of the page as it is now.
+
+    A chart is drawn once; the page may turn dark while it is open, and paper is always light.
+    """
+    rules = [
+        f'.stVegaLiteChart svg [{of}="{light}"] {{ {of}: light-dark({light}, {dark}); }}'
+        for light, dark in look.DARK.items()
+        for of in ("fill", "stroke")
+    ]
+    return "<style>" + " ".join(rules) + "</style>"

@@ -3,99 +3,106 @@
 from __future__ import annotations
 
 import dataclasses
-import types
-import typing
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from annotated_types import Ge, Gt, Le, Len, MinLen
-
 from coreset.brief.text import say
-from coreset.case import Case, Core, Lift, Pattern, Range, ScrapCount, column
-from coreset.errors import Fault, StudyError
+from coreset.brief.typed import converted
+from coreset.case import (
+    AllowanceLine,
+    Allowances,
+    Case,
+    Core,
+    Element,
+    Lift,
+    Method,
+    Pattern,
+    ScrapCount,
+    Step,
+    Stop,
+    Study,
+)
+from coreset.errors import Fault, OutOfRange, StudyError
 from coreset.folder import build, plain
+from coreset.study.allowances import allowed
 
-TABLES = {"patterns": Pattern, "cores": Core, "lifts": Lift, "scrap": ScrapCount}
 SECTIONS = ("money", "line", "setter", "place")
-NAMED_BY = {"patterns": "pattern", "cores": "core", "lifts": "task", "scrap": "cause"}
-SIMPLE = (bool, int, float, str)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """One field as a form asks for it. `kind`: bool, int, float, str, choice, range."""
+class Rows:
+    """A list of a case: what its rows are, which field names them, and the list or section whose rows hold it."""
 
-    name: str
-    label: str
-    help: str
-    kind: str
-    optional: bool
-    default: Any
-    choices: tuple[str, ...] = ()
-    least: float | None = None
-    most: float | None = None
+    kind: type
+    named: str
+    inside: str = ""
+    fixed: bool = False
+    """Whether rows are neither added nor taken away here: they are begun, timed and signed on Timing."""
 
 
-def fields(kind: type, units: str) -> tuple[Asked, ...]:
-    """What a form asks for a kind of value; fields that hold lists of their own are edited elsewhere."""
-    hints = typing.get_type_hints(kind, include_extras=True)
-    found = (_asked(field, hints[field.name], units) for field in dataclasses.fields(kind))
-    return tuple(asked for asked in found if asked is not None)
+LISTS = {
+    "patterns": Rows(kind=Pattern, named="pattern"),
+    "cores": Rows(kind=Core, named="core"),
+    "lifts": Rows(kind=Lift, named="task"),
+    "methods": Rows(kind=Method, named="method"),
+    "steps": Rows(kind=Step, named="name", inside="methods"),
+    "allowances": Rows(kind=Allowances, named="name"),
+    "lines": Rows(kind=AllowanceLine, named="cause", inside="allowances"),
+    "studies": Rows(kind=Study, named="study", fixed=True),
+    "elements": Rows(kind=Element, named="name", inside="studies", fixed=True),
+    "stops": Rows(kind=Stop, named="cause", inside="line"),
+    "scrap": Rows(kind=ScrapCount, named="cause"),
+}
+IN_ORDER = ("steps", "lines")
+"""Lists whose order counts or is read."""
 
 
-def _asked(field: dataclasses.Field[Any], hint: Any, units: str) -> Asked | None:
-    bare, limits, optional = _unwrapped(hint)
-    if typing.get_origin(bare) is typing.Literal:
-        kind, choices = "choice", tuple(map(str, typing.get_args(bare)))
-    elif bare in (Range, *SIMPLE):
-        kind, choices = bare.__name__.lower(), ()
-    else:
-        return None
-    named = column(field, units)
-    unit = named.removeprefix(field.name).strip("_")
-    meaning = field.metadata.get("meaning", field.name)
-    bounds = {type(limit): limit for limit in limits}
-    return Asked(
-        name=field.name,
-        label=say("front.field", meaning=meaning[:1].upper() + meaning[1:], unit=f", {unit}" if unit else ""),
-        help=say("front.field_help", column=named),
-        kind=kind,
-        optional=optional,
-        default=None if field.default is dataclasses.MISSING else field.default,
-        choices=choices,
-        least=_bound(bounds, Ge, "ge", Gt, "gt"),
-        most=_bound(bounds, Le, "le", None, ""),
-    )
+def rows(case: Case, place: str, owner: int | None = None) -> tuple[Any, ...]:
+    """Rows of a list; of one owner where rows of another list hold it."""
+    inside = LISTS[place].inside
+    if not inside:
+        return getattr(case, place)
+    holder = getattr(case, inside)
+    if owner is None:
+        return getattr(holder, place) if inside in SECTIONS else ()
+    return getattr(holder[owner], place)
 
 
-def _unwrapped(hint: Any) -> tuple[Any, tuple[Any, ...], bool]:
-    """The type itself, its limits, and whether it may be empty."""
-    optional = False
-    if typing.get_origin(hint) in (typing.Union, types.UnionType):
-        inner = [arg for arg in typing.get_args(hint) if arg is not type(None)]
-        hint, optional = inner[0], True
-    limits: tuple[Any, ...] = ()
-    if typing.get_origin(hint) is typing.Annotated:
-        hint, *limits = typing.get_args(hint)
-    return hint, tuple(item for item in limits if isinstance(item, Ge | Gt | Le | Len | MinLen)), optional
+def names(case: Case, place: str, owner: int | None = None) -> tuple[str, ...]:
+    """Names of the rows of a list, as one picks from them; rows of the same name are told apart by a number."""
+    own, found = LISTS[place].named, []
+    for row in rows(case, place, owner):
+        parts = [getattr(row, "pattern", ""), getattr(row, own), getattr(row, "condition", "")]
+        name = " ".join(dict.fromkeys(filter(None, parts)))
+        found.append(name if name not in found else say("front.facts.again", name=name, no=len(found) + 1))
+    return tuple(found)
 
 
-def _bound(bounds: Mapping[type, Any], closed: type, name: str, open_: type | None, other: str) -> float | None:
-    if closed in bounds:
-        return float(getattr(bounds[closed], name))
-    return float(getattr(bounds[open_], other)) if open_ in bounds else None
+def owners(case: Case, place: str) -> tuple[str, ...]:
+    """Names of the rows that hold a list each; empty where there is but one list of that kind."""
+    inside = LISTS[place].inside if place in LISTS else ""
+    return names(case, inside) if inside in LISTS else ()
 
 
-def rows_of(case: Case, table: str) -> tuple[str, ...]:
-    """Names of the rows of a table, as a list offers them."""
-    own = NAMED_BY[table]
-    return tuple(
-        " ".join(dict.fromkeys([getattr(row, "pattern", ""), getattr(row, own)])) for row in getattr(case, table)
-    )
+def value_at(case: Case, place: str, row: int | None, owner: int | None) -> Any:
+    """What a form shows: the case, a section, or one row; None for a new row."""
+    if place not in LISTS:
+        return case if place == "case" else getattr(case, place)
+    found = rows(case, place, owner)
+    return found[row] if row is not None and row < len(found) else None
 
 
-def changed(case: Case, place: str, values: Mapping[str, Any], *, row: int | None = None) -> Case:
+def kind_of(case: Case, place: str) -> type:
+    """Kind of the values of a place."""
+    if place in LISTS:
+        return LISTS[place].kind
+    return Case if place == "case" else type(getattr(case, place))
+
+
+def changed(
+    case: Case, place: str, typed: Mapping[str, Any], *, row: int | None = None, owner: int | None = None
+) -> Case:
     """The case with values put in, checked as its files are.
 
     Parameters
@@ -103,11 +110,13 @@ def changed(case: Case, place: str, values: Mapping[str, Any], *, row: int | Non
     case : Case
         As it is.
     place : str
-        A section, a table, or `case` for its own fields.
-    values : mapping
-        New values by field name.
+        A section, a list, or `case` for its own fields.
+    typed : mapping
+        New values by field name, as a form gives them: several names as a list, several numbers as a text.
     row : int, optional
-        Row of a table; one past the last adds a row.
+        Row of a list; one past the last adds a row.
+    owner : int, optional
+        Row of the list that holds the list.
 
     Returns
     -------
@@ -118,31 +127,53 @@ def changed(case: Case, place: str, values: Mapping[str, Any], *, row: int | Non
     StudyError
         With every fault: what was found and what was expected.
     """
-    if place == "case":
-        return checked(dataclasses.replace(case, **values))
-    if row is None:
-        return checked(dataclasses.replace(case, **{place: dataclasses.replace(getattr(case, place), **values)}))
-    rows = list(getattr(case, place))
-    new = dataclasses.replace(rows[row], **values) if row < len(rows) else _new(place, values, case.units)
-    return checked(dataclasses.replace(case, **{place: (*rows[:row], new, *rows[row + 1 :])}))
+    kind = kind_of(case, place)
+    now = value_at(case, place, row, owner)
+    values = converted(kind, typed, case.units, new=now is None)
+    new = kind(**values) if now is None else dataclasses.replace(now, **values)
+    if place not in LISTS:
+        return checked(new if place == "case" else dataclasses.replace(case, **{place: new}))
+    before = rows(case, place, owner)
+    at = len(before) if row is None else row
+    found = checked(_with_rows(case, place, owner, (*before[:at], new, *before[at + 1 :])))
+    if place in ("lines", "allowances"):
+        _known_allowances(found)
+    return found
 
 
-def _new(place: str, values: Mapping[str, Any], units: str) -> Any:
-    """A new row, if every value that it cannot do without is there."""
-    needed = [field for field in dataclasses.fields(TABLES[place]) if field.default is dataclasses.MISSING]
-    missing = [field for field in needed if field.name not in values]
-    if missing:
-        nothing, value = say("front.fault.nothing"), say("front.fault.value")
-        raise StudyError(
-            Fault(file=place, column=column(field, units), found=nothing, expected=value) for field in missing
-        )
-    return TABLES[place](**values)
+def _with_rows(case: Case, place: str, owner: int | None, new: Sequence[Any]) -> Case:
+    inside = LISTS[place].inside
+    if not inside:
+        return dataclasses.replace(case, **{place: tuple(new)})
+    holder = getattr(case, inside)
+    if owner is None:
+        return dataclasses.replace(case, **{inside: dataclasses.replace(holder, **{place: tuple(new)})})
+    held = dataclasses.replace(holder[owner], **{place: tuple(new)})
+    return dataclasses.replace(case, **{inside: (*holder[:owner], held, *holder[owner + 1 :])})
 
 
-def without(case: Case, table: str, row: int) -> Case:
-    """The case without one row of a table."""
-    rows = getattr(case, table)
-    return checked(dataclasses.replace(case, **{table: (*rows[:row], *rows[row + 1 :])}))
+def _known_allowances(case: Case) -> None:
+    """Refuse a line that its table does not have."""
+    for found in case.allowances:
+        try:
+            allowed(case, found)
+        except OutOfRange as error:
+            words = str(error)
+            where = next((name for name in ("cause", "condition") if words.startswith(name)), "percent")
+            raise StudyError([Fault(file=found.name, column=where, found=found.name, expected=words)]) from error
+
+
+def without(case: Case, place: str, row: int, owner: int | None = None) -> Case:
+    """The case without one row of a list."""
+    before = rows(case, place, owner)
+    return checked(_with_rows(case, place, owner, (*before[:row], *before[row + 1 :])))
+
+
+def earlier(case: Case, place: str, row: int, owner: int | None = None) -> Case:
+    """The case with one row of a list before the one that was before it."""
+    found = list(rows(case, place, owner))
+    found.insert(max(0, row - 1), found.pop(row))
+    return checked(_with_rows(case, place, owner, found))
 
 
 def checked(case: Case) -> Case:

@@ -4,13 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from textwrap import shorten
 from typing import Any
 
 from coreset.brief.text import say
 from coreset.case import Case, Money, Range
+from coreset.errors import StudyError
 
 NOTHING = Range.exactly(0.0)
 STAGES = ("timed", "standard", "screened", "line", "priced")
+ENTERED_AT = {
+    "studies": ("timing", ""),
+    "allowances": ("facts", "studies"),
+    "lifts": ("facts", "lifts"),
+    "methods": ("facts", "methods"),
+    "price": ("facts", "money"),
+}
+"""Page, and place on it, where what is wanting is entered."""
+TITLE_LETTERS = 34
 PAGE_OF = {"timed": "timing", "standard": "standard", "screened": "handling", "line": "line", "priced": "payback"}
 
 
@@ -22,6 +33,16 @@ class Stage:
     done: bool
     words: str
     page: str
+    entered: tuple[str, str] = ("", "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ahead:
+    """What to do next: in words, on which page, and where on it as parameters of its address."""
+
+    words: str
+    page: str
+    at: dict[str, str]
 
 
 def compared(case: Case) -> tuple[str, ...]:
@@ -55,6 +76,7 @@ def stages(case: Case) -> tuple[Stage, ...]:
             done=not wanting[name],
             words=say(f"front.next.{wanting[name] or 'nothing'}"),
             page=PAGE_OF[name],
+            entered=ENTERED_AT.get(wanting[name], ("", "")),
         )
         for name in STAGES
     )
@@ -63,6 +85,20 @@ def stages(case: Case) -> tuple[Stage, ...]:
 def next_step(case: Case) -> Stage | None:
     """The first stage that wants something, or None."""
     return next((stage for stage in stages(case) if not stage.done), None)
+
+
+def ahead(case: Case) -> Ahead:
+    """What to do next; where nothing is wanting, to read the decision."""
+    todo = next_step(case)
+    if todo is None:
+        return Ahead(words=say("front.next.read"), page="brief", at={})
+    page, place = todo.entered
+    return Ahead(words=todo.words, page=page, at={"place": place} if place else {})
+
+
+def short_title(case: Case) -> str:
+    """The title in so many letters that it stands beside other things."""
+    return shorten(case.title, TITLE_LETTERS, placeholder=say("front.number.cut"))
 
 
 def standing(case: Case) -> str:
@@ -102,3 +138,12 @@ def empty_case(title: str) -> Case:
 def place_name(name: str) -> str:
     """What a part of a case is called: a section, a table, or the case itself."""
     return say(f"front.part.{name}")
+
+
+def faults_by_column(error: StudyError) -> dict[str, str]:
+    """What was found and what was expected, by the column where it stands; each said once."""
+    found: dict[str, list[str]] = {}
+    for fault in error.faults:
+        words = say("front.fault.at_field", found=fault.found, expected=fault.expected)
+        found.setdefault(fault.column or fault.file, []).append(words)
+    return {column: "; ".join(dict.fromkeys(words)) for column, words in found.items()}

@@ -1,11 +1,11 @@
 """One look for every chart: paper and ink, two hues for the two methods, each with a second sign; light and dark.
 
-Charts name these colours outright, or none at all; `dressed` turns a finished chart into the light or the dark page's.
+Charts name these colours outright, or none at all, drawn for the light
+page; where the page is dark its style sheet puts the colours of `DARK` in their place.
 """
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 INK = "#22262a"
@@ -63,15 +63,13 @@ def config() -> dict[str, Any]:
     }
 
 
-def dressed(chart: Any, *, dark: bool = False) -> dict[str, Any]:
-    """A finished chart as a specification in the look of the light or the dark page.
+def dressed(chart: Any) -> dict[str, Any]:
+    """A finished chart as a specification in our look.
 
     Parameters
     ----------
     chart : altair chart
         From a function of coreset/charts.
-    dark : bool
-        Whether the page is dark.
 
     Returns
     -------
@@ -83,7 +81,7 @@ def dressed(chart: Any, *, dark: bool = False) -> dict[str, Any]:
     own.get("view", {}).pop("continuousWidth", None)
     own.get("view", {}).pop("continuousHeight", None)
     spec["config"] = _merged(config(), own)
-    return _darkened(spec) if dark else spec
+    return spec
 
 
 def _merged(ours: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
@@ -92,10 +90,3 @@ def _merged(ours: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
         both = isinstance(value, dict) and isinstance(found.get(name), dict)
         found[name] = _merged(found[name], value) if both else value
     return found
-
-
-def _darkened(spec: dict[str, Any]) -> dict[str, Any]:
-    text = json.dumps(spec)
-    for light, dark in DARK.items():
-        text = text.replace(light, dark)
-    return json.loads(text)

@@ -5,8 +5,10 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from coreset import assess
 from coreset.book import Book
 from coreset.brief.practice import NAME, practice_case
+from coreset.brief.say_case import empty_case
 from coreset.pages import shelf
 
 APP = Path(shelf.__file__).with_name("app.py")
@@ -53,12 +55,39 @@ def test_a_case_that_is_not_complete_is_no_error(book, page):
     assert any("next" in words.value for words in app.markdown)
 
 
+def test_every_page_says_where_the_job_stands_and_what_is_next(book):
+    """The case bar: five stages as links, done or not, and a link to the place where the next thing is entered."""
+    book.keep("fresh", empty_case("fresh"), who="T1", why="test")
+    app = shown("sources", case="fresh")
+    links = {link.proto.label: link.proto for link in app.get("page_link")}
+    assert list(links)[:5] == ["timed", "standard set", "screened", "line checked", "priced"]
+    assert {link.icon for link in list(links.values())[:5]} == {":material/radio_button_unchecked:"}
+    assert links["Next: time one pattern under both methods"].page == "timing"
+    app = shown("sources")
+    links = {link.proto.label: link.proto for link in app.get("page_link")}
+    assert {link.icon for link in list(links.values())[:5]} == {":material/check_circle:"}
+    assert links["Next: read the decision"].page == "brief"
+
+
+def test_the_case_is_read_once_for_a_run_of_a_page(book, monkeypatch):
+    """The bar costs no second reading of the case, and a page that is run again reckons nothing anew."""
+    opened, reckoned = [], []
+    real_open, real_assess = Book.open, assess.assess
+    monkeypatch.setattr(Book, "open", lambda self, *a, **k: opened.append(1) or real_open(self, *a, **k))
+    monkeypatch.setattr(assess, "assess", lambda *a, **k: reckoned.append(1) or real_assess(*a, **k))
+    app = shown("brief")
+    opened.clear()
+    reckoned.clear()
+    app.run()
+    assert len(opened) == 1 and not reckoned
+
+
 def test_a_changed_price_is_kept_and_undone(book):
     """A price typed on Facts is in the book with its reason; undo brings the old one back."""
     before = book.open("ostrander_bend").money.setter_price.likely
     app = shown("facts")
     app.selectbox[0].select("money").run()
-    key = "ostrander_bend.money.None.setter_price.likely"
+    key = "ostrander_bend.1.money.None.None.setter_price.likely"
     app.number_input(key=key).set_value(before + 5000)
     next(button for button in app.button if button.label == "Keep").click().run()
     assert not app.exception and not app.error
@@ -67,6 +96,83 @@ def test_a_changed_price_is_kept_and_undone(book):
     app.switch_page(str(APP.with_name("case.py"))).run()
     next(button for button in app.button if button.label.startswith("Undo")).click().run()
     assert book.open("ostrander_bend").money.setter_price.likely == before
+
+
+def pressed(app, label):
+    """The page after a button."""
+    return next(button for button in app.button if button.label == label).click().run()
+
+
+def test_undo_stands_on_facts_too_and_shows_what_was(book):
+    """After Undo on Facts the field shows the value from before."""
+    app = shown("facts")
+    app.selectbox[0].select("line").run()
+    before = book.open("ostrander_bend").line.uptime
+    box = next(box for box in app.number_input if box.label.startswith("Running time over"))
+    box.set_value(before - 0.1)
+    app = pressed(app, "Keep")
+    assert book.open("ostrander_bend").line.uptime == pytest.approx(before - 0.1)
+    app = pressed(app, "Undo the last change")
+    assert not app.exception and book.open("ostrander_bend").line.uptime == before
+    box = next(box for box in app.number_input if box.label.startswith("Running time over"))
+    assert box.value == before
+
+
+def test_a_step_of_a_method_is_changed_moved_added_and_removed(book):
+    """Steps are edited one by one; what does not fit is told under its field, and nothing is kept."""
+    app = shown("facts")
+    app.selectbox[0].select("steps").run()
+    steps = book.open("ostrander_bend").methods[0].steps
+    app.number_input[0].set_value(25.0)
+    app = pressed(app, "Keep")
+    assert not app.exception and book.open("ostrander_bend").methods[0].steps[0].constant_s == 25.0
+    app.selectbox(key="facts_row.steps.0").select(len(steps)).run()
+    app.text_input[0].set_value("wipe the drag")
+    app = pressed(app, "Keep")
+    assert app.error and len(book.open("ostrander_bend").methods[0].steps) == len(steps)
+    assert any("expected" in words.value for words in app.markdown), "told at the field"
+    next(box for box in app.selectbox if box.label.startswith("Who or what does it")).select("operator")
+    app.number_input[0].set_value(3.0)
+    app = pressed(app, "Keep")
+    assert not app.error and book.open("ostrander_bend").methods[0].steps[-1].name == "wipe the drag"
+    app = pressed(app, "Move it up")
+    assert [step.name for step in book.open("ostrander_bend").methods[0].steps][-2:] == [
+        "wipe the drag",
+        "clear and signal",
+    ]
+    app.selectbox(key="facts_row.steps.0").select(len(steps) - 1).run()
+    app = pressed(app, "Remove this one")
+    assert len(book.open("ostrander_bend").methods[0].steps) == len(steps)
+
+
+def test_an_allowance_line_that_its_table_does_not_have_is_refused(book):
+    """A condition is chosen from the printed table; a percent of one's own has its source."""
+    app = shown("facts")
+    app.selectbox[0].select("lines").run()
+    row = next(box for box in app.selectbox if box.label == "Which one")
+    lines = book.open("ostrander_bend").allowances[0].lines
+    row.select(len(lines)).run()
+    cause = next(box for box in app.selectbox if box.label.startswith("Row of the allowance table"))
+    assert "noise level" in cause.options
+    cause.select("noise level")
+    app = pressed(app, "Keep")
+    assert app.error and book.open("ostrander_bend").allowances[0].lines == lines
+    app.number_input[0].set_value(1.5)
+    app = pressed(app, "Keep")
+    assert not app.error and book.open("ostrander_bend").allowances[0].lines[-1].percent == 1.5
+
+
+def test_the_header_of_a_study_is_changed_on_facts(book):
+    """The rating scale and the allowance set of a study are chosen from what there is."""
+    app = shown("facts")
+    app.selectbox[0].select("studies").run()
+    named = next(box for box in app.selectbox if box.label.startswith("Name of the allowance set"))
+    assert set(named.options) == {"by hand", "with mask"}
+    other = next(name for name in named.options if name != named.value)
+    named.select(other)
+    app = pressed(app, "Keep")
+    assert not app.exception and book.open("ostrander_bend").studies[0].allowances == other
+    assert len(book.open("ostrander_bend").studies[0].readings)
 
 
 def test_what_does_not_fit_is_refused_with_its_place(book):

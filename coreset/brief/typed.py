@@ -1,0 +1,76 @@
+"""What was typed into a form as the values of a case. In: texts, numbers, lists. Out: values, or every fault."""
+
+from __future__ import annotations
+
+import dataclasses
+import typing
+from collections.abc import Mapping
+from typing import Any
+
+from coreset.brief.asking import SEVERAL
+from coreset.brief.text import say
+from coreset.case import column
+from coreset.errors import Fault, StudyError
+
+
+def converted(kind: type, typed: Mapping[str, Any], units: str, *, new: bool) -> dict[str, Any]:
+    """Values as the fields hold them.
+
+    Parameters
+    ----------
+    kind : type
+        A dataclass of the case.
+    typed : mapping
+        By field name, as a form gives them: several names as a list, several numbers as a text.
+    units : str
+        Unit set of the case, for the names of columns.
+    new : bool
+        Whether every field that has no default must be there.
+
+    Raises
+    ------
+    StudyError
+        With every value that is missing or cannot be read.
+    """
+    hints = typing.get_type_hints(kind)
+    given = {field.name: field for field in dataclasses.fields(kind)}
+    needed = {name for name, field in given.items() if field.default is dataclasses.MISSING}
+    found, faults = {}, []
+    for name in [*typed, *sorted(needed - set(typed) if new else ())]:
+        try:
+            found[name] = _value(hints[name], typed.get(name))
+        except ValueError as error:
+            shown = str(typed.get(name) or say("front.fault.nothing"))
+            faults.append(
+                Fault(file=kind.__name__, column=column(given[name], units), found=shown, expected=str(error))
+            )
+    if faults:
+        raise StudyError(faults)
+    return found
+
+
+def _value(hint: Any, value: Any) -> Any:
+    several = SEVERAL.get(hint)
+    if typing.get_origin(hint) is tuple and several is None:
+        return ()
+    if several == "names":
+        return tuple(value or ())
+    if several in ("numbers", "pairs"):
+        return _numbers(str(value or ""), pairs=several == "pairs")
+    if value is None and type(None) not in typing.get_args(hint):
+        if hint is str:
+            return ""
+        raise ValueError(say("front.fault.value"))
+    return value
+
+
+def _numbers(text: str, *, pairs: bool) -> tuple[Any, ...]:
+    """Numbers from a text, one after a semicolon; pairs with a slash between."""
+    parts = [part.replace(",", ".").split("/") for part in text.split(";") if part.strip()]
+    try:
+        split = [tuple(map(float, part)) for part in parts]
+    except ValueError:
+        split = [()]
+    if any(len(part) != (2 if pairs else 1) for part in split):
+        raise ValueError(say("front.fault.pairs" if pairs else "front.fault.numbers"))
+    return tuple(split) if pairs else tuple(part[0] for part in split)
