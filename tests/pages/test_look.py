@@ -1,0 +1,32 @@
+"""The look of an open page: charts turn dark and light with it, without a reload."""
+
+import pytest
+from browsers import settled
+
+from coreset.charts import look
+
+pytestmark = pytest.mark.browser
+COLOURS = """() => [...document.querySelectorAll('.stVegaLiteChart svg text')].filter(node => node.textContent.trim())
+  .map(node => getComputedStyle(node).fill)"""
+
+
+def rgb(colour):
+    """A colour as the browser tells it."""
+    return f"rgb({int(colour[1:3], 16)}, {int(colour[3:5], 16)}, {int(colour[5:7], 16)})"
+
+
+def test_charts_turn_with_the_scheme_of_an_open_page(app, page):
+    """The words of every chart are in the ink of the page as it is now, after each turn."""
+    server, _ = app
+    page.emulate_media(color_scheme="light")
+    page.goto(f"{server.url}/brief?case=ostrander_bend")
+    settled(page)
+    page.locator(".stVegaLiteChart svg text").first.wait_for()
+    light = {rgb(look.INK), rgb(look.MUTED)}
+    dark = {rgb(look.DARK[look.INK]), rgb(look.DARK[look.MUTED])}
+    for scheme, wanted in (("light", light), ("dark", dark), ("light", light)):
+        page.emulate_media(color_scheme=scheme)
+        page.wait_for_function(
+            "want => getComputedStyle(document.querySelector('.stApp')).colorScheme === want", arg=scheme
+        )
+        assert set(page.evaluate(COLOURS)) == wanted
