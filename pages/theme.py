@@ -52,4 +52,4 @@ def chart_colours() -> str:
         for light, dark in look.DARK.items()
         for of in ("fill", "stroke")
     ]
-    return "<style>" + " ".join(rules) + "</style>"
+    return f"<style>{' '.join(rules)}</style>"
