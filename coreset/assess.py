@@ -21,6 +21,8 @@ DRAW_CELLS, LEAST_DRAWS = 2_000_000, 10_000
 """Draws times patterns held at most, and the draws below which that does not cut."""
 LEAST_REPLICATIONS = 20
 """Replications of one pattern under one method, however many share them."""
+FULL_PAIRS, LEAST_RESAMPLES = 20, 1_000
+"""Patterns times methods whose mold cycles all get the full resamples, and the resamples that any gets."""
 STAGES = ("standards", "mold_cycles", "handling", "line", "money")
 
 
@@ -71,7 +73,8 @@ def assess(
     seed : int, optional
         Seed of every draw; the case's own if left out. The same seed gives the same answer.
     resamples, draws, replications : int
-        Resamples of the studies' cycles; draws of prices and volumes, cut beyond 20 patterns so that draws times
+        Resamples of the studies' cycles, those of the mold cycle shared out beyond 20 patterns times methods but not
+        below 1,000; draws of prices and volumes, cut beyond 20 patterns so that draws times
         patterns stay the same, but not below 10,000; replications of the line, shared out among the patterns and
         methods.
     progress : callable
@@ -102,7 +105,9 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     timed = standards(case, resamples=resamples, seed=seed)
     pooled = by_pattern(timed)
     progress("mold_cycles")
-    cycles = mold_cycles(case, timed, replications=resamples, seed=seed)
+    pairs = len(case.patterns) * len(case.methods)
+    each = min(resamples, max(LEAST_RESAMPLES, resamples * FULL_PAIRS // max(1, pairs)))
+    cycles = mold_cycles(case, timed, replications=each, seed=seed)
     progress("handling")
     screened = screen(case, pooled.values())
     progress("line")

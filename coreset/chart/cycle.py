@@ -20,8 +20,8 @@ MOST_CYCLES = 400
 """Cycles that one replication runs at most; where more were timed, the scatter of its mean is narrowed to theirs."""
 WARM_UP = 6
 """Cycles run before timing starts; from an empty line the chart has settled by then. Checked in the tests."""
-LOOKED_AT = 400
-"""Replications whose every cycle is looked at for shares and single cycles."""
+LOOKED_AT, LOOKED_CYCLES = 400, 20_000
+"""Replications whose every cycle is looked at for shares and single cycles, and cycles so looked at and kept."""
 BLOCK_CELLS = 4_000_000
 """Durations held at once; more replications are run in blocks."""
 CONSTANT_CYCLES = 24
@@ -179,7 +179,8 @@ def of_net(
     pace, loop = critical_loop(found, means)
     run = min(cycles, MOST_CYCLES)
     size = run + WARM_UP
-    looked_s = drawn_seconds(found, elements, rng.integers(0, cycles, (size, min(replications, LOOKED_AT))))
+    looks = min(replications, LOOKED_AT, max(1, LOOKED_CYCLES // run))
+    looked_s = drawn_seconds(found, elements, rng.integers(0, cycles, (size, looks)))
     looked = finish_times(found, looked_s)
     draws, factors = [], []
     for count in _blocks(replications, size * len(found.activities)):
