@@ -3,11 +3,9 @@
 import streamlit as st
 
 from coreset.brief import say, tables_study
-from coreset.brief.say_rest import data_sentences
 from coreset.brief.say_study import patterns_of, standard_answer
 from coreset.charts import standards as charts
-from coreset.pages import cycles_more, parts, session, standard_rater, standard_study
-from coreset.study.estimate import lines
+from coreset.pages import parts, session, standard_data, standard_rater, standard_study
 
 case, found = session.case(), session.assessment()
 parts.head("study.standard")
@@ -22,12 +20,12 @@ with answer:
     parts.answer(standard_answer([row for row in rows if row.pattern == pattern]))
 parts.chart(charts.overview(rows, case), tables_study.standards(rows))
 standard_study.show(case, [row for row in found.standards if row.pattern == pattern])
-with st.expander(say("study.data.title")):
-    if data := lines(case, found.pooled):
-        parts.chart(charts.standard_data(data, case))
-    cycles_more.sentences(data_sentences(data))
-with st.expander(say("study.standard.section_rater"), key="standard_rater", on_change="rerun") as fold:
-    if fold.open:
-        standard_rater.show(case)
-with st.expander(say("study.levelling.title")):
-    standard_rater.level()
+folds = {
+    "study.data.title": lambda: standard_data.show(case, found.pooled),
+    "study.standard.section_rater": lambda: standard_rater.show(case),
+    "study.levelling.title": standard_rater.level,
+}
+for title, show in folds.items():
+    with st.expander(say(title), key=title, on_change="rerun") as fold:
+        if fold.open:
+            show()

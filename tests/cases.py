@@ -13,6 +13,7 @@ from coreset.case import (
     Case,
     Core,
     Correction,
+    Driver,
     Element,
     Lift,
     Line,
@@ -236,6 +237,9 @@ def cases(draw):
             lifts=st.tuples(*[lift.map(lambda one, name=name: dataclasses.replace(one, task=name)) for name in tasks]),
             scrap=st.lists(counts, max_size=2, unique_by=lambda c: (c.pattern, c.method, c.cause)).map(tuple),
             raters=st.lists(values(RatedPace), max_size=2).map(tuple),
+            drivers=st.lists(values(Driver, method=method), max_size=2, unique_by=lambda d: (d.method, d.element)).map(
+                tuple
+            ),
             studies=st.tuples(*[studies(code, patterns, methods, sets, cores) for code in codes]),
         )
     )

@@ -5,16 +5,18 @@ from pathlib import Path
 
 import pytest
 
-from coreset.brief import say_rater, say_rest, say_study, tables_study
+from coreset.brief import say_data, say_rater, say_rest, say_study, tables_study
 from coreset.brief.working_study import of_needed, of_standard
 from coreset.charts import standards as standard_charts
 from coreset.charts import study as charts
+from coreset.charts.data import standard_data as draw_data
 from coreset.charts.rater import rater_check
 from coreset.folder import read
 from coreset.handling.workload import workloads
 from coreset.study import by_pattern, paces, standards
 from coreset.study.describe import describe
-from coreset.study.estimate import lines
+from coreset.study.drivers import drivers
+from coreset.study.estimate import data
 from coreset.study.order import in_order
 from coreset.study.pairs import pairs
 from coreset.study.series import every_series
@@ -146,10 +148,37 @@ def test_levelling_in_words():
 
 
 def test_standard_data_in_words_and_picture():
-    """Both methods of the demo were timed on four patterns or more: a line each, with its range."""
+    """Both methods of the demo: each element with what it follows, its range, a chart; a choice of one's own holds."""
     case, timed, _ = demo()
-    found = lines(case, by_pattern(timed))
-    assert [line.method for line in found] == ["manual", "assisted"]
-    assert all(" s a core, for 1 to 6 cores" in said for said in say_rest.data_sentences(found))
-    assert standard_charts.standard_data(found, case).to_dict()["title"].startswith("Each core more takes ")
-    assert say_rest.data_sentences(()) != ()
+    pooled = by_pattern(timed)
+    found = data(case, pooled)
+    assert [one.method for one in found] == ["manual", "assisted"]
+    for one in found:
+        assert len(say_data.rows(one, case)) == len(one.elements)
+        for e in one.elements:
+            assert say_data.sentence(e, case).startswith(e.element)
+            assert draw_data(one, e, case).to_dict()["title"].lower().startswith(e.element)
+            assert len(say_data.tried(e, case)) >= 4
+    assisted = found[1]
+    assert "MF15" in say_data.notes(assisted, case)[1]
+    mask = assisted.elements[0]
+    own = say_data.with_driver(case, "assisted", mask, "mass")
+    again = data(own, pooled)[1].elements[0]
+    assert (again.fitted.drives, again.stated) == (("mass",), True)
+    assert "(stated)" in say_data.rows(data(own, pooled)[1], own)[0]["follows"]
+    assert say_data.with_driver(own, "assisted", again, "") == case
+
+
+def test_the_working_of_an_estimate_adds_up():
+    """MF15 assisted was not timed: its elements by their lines add to the standard, the ends are the prediction's."""
+    case, timed, _ = demo()
+    row = next(r for r in timed if r.estimated)
+    lines = say_data.working(data(case, by_pattern(timed)), drivers(case, row.pattern, row.method), row.method)
+    total = next(line for line in lines if line.symbol == "S")
+    assert total.value == pytest.approx(row.standard_s)
+    assert sum(float(part) for part in total.numbers.split(" + ")) == pytest.approx(row.standard_s, abs=0.005)
+    assert lines[-2].value < row.standard_s < lines[-1].value
+    for line in lines[: len(row.elements)]:
+        parts = [float(x) for term in line.numbers.split(" + ") for x in term.replace("−", "-").split(" × ")]
+        told = parts[0] + sum(a * b for a, b in zip(parts[1::2], parts[2::2], strict=True))
+        assert told == pytest.approx(line.value, abs=0.02)

@@ -50,17 +50,3 @@ def levelled(chosen: dict[str, str]) -> str:
     known = levelling_table()
     parts = " + ".join(fixed(known[name, chosen[name]], 2) for name in FACTORS).replace("+ -", "\N{MINUS SIGN} ")
     return say("study.levelling.result", parts=parts, factor=fixed(levelling(**chosen), 2))
-
-
-def data_sentences(found: Iterable[Any]) -> tuple[str, ...]:
-    """Standard data in words: line, range of validity, and how near a new pattern would lie."""
-    rows = []
-    for line in found:
-        f, (constant, slope) = line.fitted, line.fitted.coefficients
-        middle, _, high = f.predict((f.lowest + f.highest) / 2)
-        rows.append(
-            say("study.data.line", method=line.method, constant=fixed(constant, 1), slope=fixed(slope, 1),
-                low=fixed(float(f.lowest[0])), high=fixed(float(f.highest[0])), r=fixed(f.r_squared, 2),
-                half=fixed(high - middle, 1))
-        )  # fmt: skip
-    return tuple(rows) or (say("study.data.nothing"),)

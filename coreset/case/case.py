@@ -13,7 +13,7 @@ from coreset.case.method import Method
 from coreset.case.money import Money
 from coreset.case.pattern import Core, Pattern, ScrapCount
 from coreset.case.plant import Line, Setter
-from coreset.case.study import Allowances, RatedPace, Study
+from coreset.case.study import Allowances, Driver, RatedPace, Study
 
 Units = Literal["metric", "us"]
 
@@ -44,6 +44,7 @@ class Case:
     lifts: tuple[Lift, ...] = ()
     scrap: tuple[ScrapCount, ...] = ()
     raters: tuple[RatedPace, ...] = ()
+    drivers: tuple[Driver, ...] = ()
     studies: tuple[Study, ...] = ()
 
     def method(self, name: str) -> Method:

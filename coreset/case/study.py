@@ -144,6 +144,21 @@ class RatedPace:
     rating_scale: Code = says("rating scale by name")
 
 
+By = Literal[
+    "constant", "cores", "mass", "heaviest", "distance", "cores + mass", "cores + heaviest", "cores + distance",
+    "mass + heaviest", "mass + distance", "heaviest + distance",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Driver:
+    """What an element's time follows, stated by a person instead of chosen by rule: a row of drivers.csv."""
+
+    method: Code = says("method of the studies")
+    element: str = says("element; empty is all that not every pattern has", default="")
+    by: By = says("cores in a mold, their mass, the heaviest of them, the way they are moved, two of these, or none")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AllowanceLine:
     """One line of an allowance: a row of the table by cause and condition, or a percent with its own source."""

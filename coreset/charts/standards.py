@@ -8,13 +8,12 @@ from typing import Any
 import altair as alt
 import numpy as np
 
-from coreset.brief.numbers import listed, number, percent
+from coreset.brief.numbers import number, percent
 from coreset.brief.say_study import capital
 from coreset.brief.text import say
 from coreset.case import Case
 from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED, PAPER
 from coreset.rounding import fixed
-from coreset.study.estimate import MethodLine
 from coreset.study.pairs import Pair
 from coreset.study.standard import Standard
 
@@ -150,38 +149,4 @@ def elements(row: Standard) -> alt.LayerChart:
         height=alt.Step(ROW_STEP),
         title=say("study.chart.elements", element=capital(top.element), share=share, total=fixed(row.standard_s, 1)),
         description=say("study.chart.elements_text", study=row.study or row.pattern),
-    )
-
-
-def standard_data(lines: Sequence[MethodLine], case: Case) -> alt.LayerChart:
-    """Standard time over cores in a mold with each method's line and its band of prediction."""
-    points = [
-        {"cores": cores, "seconds": seconds, "method": line.method, "pattern": pattern}
-        for line in lines
-        for pattern, cores, seconds in line.points
-    ]
-    bands = []
-    for line in lines:
-        for at in np.linspace(float(line.fitted.lowest[0]), float(line.fitted.highest[0]), 25):
-            middle, low, high = line.fitted.predict(at)
-            bands.append(
-                {"cores": float(at), "middle": middle, "low": max(low, 0.0), "high": high, "method": line.method}
-            )
-    color = alt.Color(
-        "method:N", scale=_two(case, "color"), title=None, legend=alt.Legend(orient="top", symbolOpacity=1)
-    )
-    shape = alt.Shape("method:N", scale=_two(case, "shape"), title=None)
-    x = alt.X("cores:Q", title=say("study.data.cores_axis"), axis=alt.Axis(tickMinStep=1, format="d"))
-    title = say("study.chart.standards_axis")
-    base, dots = alt.Chart(alt.Data(values=bands)), alt.Chart(alt.Data(values=points))
-    dash = alt.StrokeDash("method:N", scale=_two(case, "dash"), legend=None)
-    layers = [
-        base.mark_area(opacity=0.12).encode(x=x, y=alt.Y("low:Q", title=title), y2="high:Q", color=color),
-        base.mark_line(strokeWidth=2).encode(x=x, y=alt.Y("middle:Q", title=title), color=color, strokeDash=dash),
-        dots.mark_point(filled=True, size=80, opacity=1).encode(x=x, y="seconds:Q", color=color, shape=shape),
-        dots.mark_text(align="left", dx=8, dy=-9).encode(x=x, y="seconds:Q", text="pattern:N", color=color),
-    ]
-    slopes = listed(f"{number(line.fitted.coefficients[1], 1)} s ({line.method})" for line in lines)
-    return alt.layer(*layers).properties(
-        title=say("study.data.finding", slopes=slopes), description=say("study.data.text", slopes=slopes)
     )

@@ -11,6 +11,7 @@ from coreset.case import (
     Allowances,
     Case,
     Core,
+    Driver,
     Lift,
     Line,
     Method,
@@ -29,7 +30,14 @@ from coreset.folder.records import assemble, made
 from coreset.folder.schema import columns
 from coreset.folder.tables import Row
 
-TABLES = {"patterns": Pattern, "cores": Core, "lifts": Lift, "scrap": ScrapCount, "raters": RatedPace}
+TABLES = {
+    "patterns": Pattern,
+    "cores": Core,
+    "lifts": Lift,
+    "scrap": ScrapCount,
+    "raters": RatedPace,
+    "drivers": Driver,
+}
 SECTIONS = {"place": Place, "line": Line, "setter": Setter, "money": Money}
 NAMED = {"allowances": (Allowances, "name"), "method": (Method, "method")}
 STUDY_CODE = re.compile(r"\w[\w .+-]{0,78}(?<![ .])")
@@ -198,6 +206,9 @@ def _agree(draft: Draft) -> None:
         check.ranges(one, faults)
     check.lifts(draft.tables["lifts"], known, faults)
     check.scrap(draft.tables["scrap"], known, faults)
+    check.unique(draft.tables["drivers"], ["method", "element"], faults)
+    for one in draft.tables["drivers"]:
+        check.name_fault(one, "method", known["methods"], faults)
     for method, parts in draft.named["method"]:
         check.steps(method, parts, known, faults)
     check.head(draft.head, known, _words([one.row for one in draft.studies], "study"), draft.order, faults)

@@ -16,7 +16,7 @@ from coreset.folder.faults import Faults, Spot, known_name, one_of, shown
 from coreset.folder.readings import read_readings
 from coreset.folder.tables import read_table
 
-OPTIONAL = {"cores", "lifts", "scrap", "raters"}
+OPTIONAL = {"cores", "lifts", "scrap", "raters", "drivers"}
 OURS = ("case.toml", *(f"{name}.csv" for name in TABLES))
 MAX_STUDIES = 10_000
 
@@ -27,7 +27,7 @@ def read(path: str | Path) -> Case:
     Parameters
     ----------
     path : str or Path
-        Folder with case.toml, patterns.csv, cores.csv, lifts.csv, scrap.csv, raters.csv and times/.
+        Folder with case.toml, the tables beside it (`draft.TABLES`) and times/.
 
     Returns
     -------

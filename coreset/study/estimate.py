@@ -1,4 +1,4 @@
-"""Standard data: the time of a pattern that nobody timed, from those that were, with an interval of prediction."""
+"""Standards of patterns that nobody timed, element by element from standard data, with an interval of prediction."""
 
 from __future__ import annotations
 
@@ -7,123 +7,111 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 from scipy.special import stdtrit
 
 from coreset.case import Case
-from coreset.errors import OutOfRange
+from coreset.study.drivers import DRIVERS, drivers
 from coreset.study.resample import LEVEL, interval
 from coreset.study.standard import Note, Standard
+from coreset.study.variable import Variable, choose
 
 LEAST_PATTERNS = 4
-"""Timed patterns of a method below which none is estimated: one drive, two coefficients, two left to judge scatter."""
+"""Timed patterns of a method below which none is estimated: one driver, two coefficients, two left to judge scatter."""
+REST = ""
+"""In place of an element's name: all elements together that not every pattern has."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Fitted:
-    """A straight line (or plane) of times over what drives them.
+class MethodData:
+    """Standard data of one method: its elements over the patterns timed.
 
-    `coefficients`: constant first. `inverse`: (X'X)^-1. `lowest`, `highest`: range in which it was seen to hold.
+    `sd`, `freedom`: scatter of the patterns' standard times about the sums of what the elements foretell. [s]
     """
 
-    drives: tuple[str, ...]
-    coefficients: NDArray[np.float64]
-    inverse: NDArray[np.float64]
+    method: str
+    patterns: tuple[str, ...]
+    elements: tuple[Variable, ...]
     sd: float
     freedom: int
-    r_squared: float
-    lowest: NDArray[np.float64]
-    highest: NDArray[np.float64]
 
-    def predict(self, at: ArrayLike, level: float = LEVEL) -> tuple[float, float, float]:
-        """Predicted time of one new case and the ends of its interval of prediction. [unit of the times]"""
-        x = np.concatenate([[1.0], np.atleast_1d(np.asarray(at, float))])
-        middle = float(x @ self.coefficients)
-        half = float(stdtrit(self.freedom, 0.5 + level / 2)) * self.spread(at)
+    def foretell(self, values: Mapping[str, float]) -> dict[str, float]:
+        """Standard time of each element for one mold with these drivers; none below 0. [s]"""
+        return {e.element: max(0.0, e.fitted.predict(e.at(values))[0]) for e in self.elements}
+
+    def spread(self, values: Mapping[str, float]) -> float:
+        """Standard error of the sum for a new pattern: its scatter, stretched as the farthest element's line. [s]"""
+        return self.sd * float(np.sqrt(1 + max(e.fitted.leverage(e.at(values)) for e in self.elements)))
+
+    def interval(self, values: Mapping[str, float]) -> tuple[float, float, float]:
+        """The sum for a new pattern and the ends of its interval of prediction. [s]"""
+        middle = sum(self.foretell(values).values())
+        half = float(stdtrit(self.freedom, 0.5 + LEVEL / 2)) * self.spread(values)
         return middle, middle - half, middle + half
 
-    def spread(self, at: ArrayLike) -> float:
-        """Standard error of one new case."""
-        x = np.concatenate([[1.0], np.atleast_1d(np.asarray(at, float))])
-        return self.sd * float(np.sqrt(1 + x @ self.inverse @ x))
-
-    def covers(self, at: ArrayLike) -> bool:
-        """Whether a case lies in the range that the fit was made on."""
-        x = np.atleast_1d(np.asarray(at, float))
-        return bool(((x >= self.lowest) & (x <= self.highest)).all())
+    def covers(self, values: Mapping[str, float]) -> bool:
+        """Whether every driver that is used lies in the range timed."""
+        return all(e.fitted.covers(e.at(values)) for e in self.elements)
 
 
-def fit(times: ArrayLike, drives: Mapping[str, ArrayLike]) -> Fitted:
-    """Least squares of times on what drives them (cores, mass, distance).
+def parts(rows: Mapping[str, Standard]) -> dict[str, NDArray[np.float64]]:
+    """Standard time of each element that every pattern has, and of the rest together, (patterns,) each. [s]
 
-    Parameters
-    ----------
-    times : array_like, (n,)
-        Normal or observed times. [one unit]
-    drives : mapping of str to array_like (n,)
-        What they depend on, by name.
-
-    Raises
-    ------
-    OutOfRange
-        If fewer than two more rows than coefficients are there, or the drives do not vary apart.
-
-    References
-    ----------
-    [montgomery1982] least squares and prediction of a new observation.
+    Where several studies were pooled, elements keep their shares of the pooled time.
     """
-    y = np.asarray(times, float)
-    x = np.column_stack([np.ones(len(y)), *[np.asarray(column, float) for column in drives.values()]])
-    freedom = len(y) - x.shape[1]
-    if freedom < 2:
-        raise OutOfRange(f"rows of standard data must be two more than coefficients, got {len(y)} for {x.shape[1]}")
-    if np.linalg.matrix_rank(x) < x.shape[1]:
-        raise OutOfRange(f"drives must vary apart from each other, got {', '.join(drives)}")
-    inverse = np.linalg.inv(x.T @ x)
-    b = np.linalg.lstsq(x, y, rcond=None)[0]
-    off = y - x @ b
-    total = float(((y - y.mean()) ** 2).sum())
-    return Fitted(
-        drives=tuple(drives),
-        coefficients=b,
-        inverse=inverse,
+    sums = [sum(e.standard_s for e in row.elements) or 1.0 for row in rows.values()]
+    found = [
+        {e.element: e.standard_s * row.standard_s / total for e in row.elements}
+        for row, total in zip(rows.values(), sums, strict=True)
+    ]
+    shared = [name for name in found[0] if all(name in one for one in found)]
+    made = {name: np.array([one[name] for one in found]) for name in shared}
+    rest = np.array([row.standard_s for row in rows.values()]) - sum(made.values(), np.zeros(len(found)))
+    return made if np.abs(rest).max() < 1e-6 else made | {REST: rest}
+
+
+def unknown(case: Case, method: str) -> dict[str, list[str]]:
+    """Drivers not known for every pattern with cores, and so not used, with the patterns that lack them."""
+    found: dict[str, list[str]] = {}
+    for pattern in dict.fromkeys(core.pattern for core in case.cores):
+        for name, value in drivers(case, pattern, method).items():
+            if np.isnan(value):
+                found.setdefault(name, []).append(pattern)
+    return found
+
+
+def method_data(case: Case, method: str, rows: Mapping[str, Standard]) -> MethodData | None:
+    """Standard data of one method from its timed patterns; None where they are too few."""
+    if len(rows) < LEAST_PATTERNS:
+        return None
+    values = [drivers(case, pattern, method) for pattern in rows]
+    known = [name for name in DRIVERS if name not in unknown(case, method)]
+    drives = {name: np.array([one[name] for one in values]) for name in known}
+    stated = {row.element: row.by for row in case.drivers if row.method == method}
+    elements = tuple(
+        choose(name, seconds, drives, stated=stated.get(name, "")) for name, seconds in parts(rows).items()
+    )
+    told = [sum(e.fitted.predict(e.at(one))[0] for e in elements) for one in values]
+    off = np.array([row.standard_s for row in rows.values()]) - np.array(told)
+    freedom = min(e.fitted.freedom for e in elements)
+    return MethodData(
+        method=method,
+        patterns=tuple(rows),
+        elements=elements,
         sd=float(np.sqrt(off @ off / freedom)),
         freedom=freedom,
-        r_squared=1 - float(off @ off) / total if total else 1.0,
-        lowest=x[:, 1:].min(axis=0),
-        highest=x[:, 1:].max(axis=0),
     )
 
 
-def cores_per_mold(case: Case, pattern: str) -> float:
-    """Cores set for one mold: what drives the time most. [-]"""
-    return float(sum(core.per_mold for core in case.cores_of(pattern)))
+def data(case: Case, timed: Mapping[tuple[str, str], Standard]) -> tuple[MethodData, ...]:
+    """Standard data of the two methods compared, where enough patterns were timed."""
+    found = (method_data(case, method, timed_by(timed, method)) for method in (case.baseline, case.candidate))
+    return tuple(one for one in found if one is not None)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class MethodLine:
-    """Standard data of one method: standard time over cores in a mold. `points`: pattern, cores, seconds."""
-
-    method: str
-    points: tuple[tuple[str, float, float], ...]
-    fitted: Fitted
-
-
-def lines(case: Case, timed: Mapping[tuple[str, str], Standard]) -> tuple[MethodLine, ...]:
-    """Standard data of the two methods compared, where enough patterns were timed and their cores differ."""
-    found = []
-    for method in (case.baseline, case.candidate):
-        points = tuple(
-            (p, cores_per_mold(case, p), row.standard_s)
-            for (p, m), row in timed.items()
-            if m == method and not row.estimated
-        )
-        cores = [each[1] for each in points]
-        if len(points) >= LEAST_PATTERNS and len(set(cores)) > 1:
-            found.append(
-                MethodLine(method=method, points=points, fitted=fit([each[2] for each in points], {"cores": cores}))
-            )
-    return tuple(found)
+def timed_by(timed: Mapping[tuple[str, str], Standard], method: str) -> dict[str, Standard]:
+    """Standards of a method by pattern, without those that are estimated themselves."""
+    return {p: row for (p, m), row in timed.items() if m == method and not row.estimated}
 
 
 def estimated(
@@ -131,51 +119,52 @@ def estimated(
 ) -> tuple[Standard, ...]:
     """Standards of patterns without a study of a method, where enough other patterns have one."""
     found = []
-    for method in (case.baseline, case.candidate):
-        known = {p: row for (p, m), row in timed.items() if m == method}
-        if len(known) < LEAST_PATTERNS:
-            continue
+    for one in data(case, timed):
+        known = timed_by(timed, one.method)
         for pattern in (p.pattern for p in case.patterns if p.pattern not in known and case.cores_of(p.pattern)):
             rng = np.random.default_rng(
-                [case.seed if seed is None else seed, zlib.crc32(f"{pattern} {method}".encode())]
+                [case.seed if seed is None else seed, zlib.crc32(f"{pattern} {one.method}".encode())]
             )
-            row = _estimate(case, pattern, known, resamples, rng)
+            row = _estimate(case, pattern, one, known, (resamples, rng))
             found += [row] if row else []
     return tuple(found)
 
 
 def _estimate(
-    case: Case, pattern: str, known: Mapping[str, Standard], resamples: int, rng: np.random.Generator
+    case: Case, pattern: str, one: MethodData, known: Mapping[str, Standard], draw: tuple[int, np.random.Generator]
 ) -> Standard | None:
-    cores = np.array([cores_per_mold(case, p) for p in known])
-    if np.ptp(cores) == 0:
-        return None
-    line = fit([row.standard_s for row in known.values()], {"cores": cores})
-    at = cores_per_mold(case, pattern)
-    middle = line.predict(at)[0]
+    values, (resamples, rng) = drivers(case, pattern, one.method), draw
+    told, middle = one.foretell(values), one.interval(values)[0]
     if middle <= 0:
         return None
+    draws = np.maximum(middle + one.spread(values) * rng.standard_t(one.freedom, resamples), 0.05 * middle)
     nearest = min(known.values(), key=lambda row: abs(row.standard_s - middle))
-    ratio = middle / nearest.standard_s
-    draws = np.maximum(middle + line.spread(at) * rng.standard_t(line.freedom, resamples), 0.05 * middle)
-    return _scaled(nearest, ratio, draws, pattern, line.covers(at), len(known))
+    return _scaled(nearest, told, draws, pattern, one.covers(values), len(known))
 
 
-def _scaled(row: Standard, ratio: float, draws: NDArray, pattern: str, covered: bool, count: int) -> Standard:
-    """The nearest timed pattern's elements, scaled to the estimate."""
+def _scaled(
+    row: Standard, told: Mapping[str, float], draws: NDArray, pattern: str, covered: bool, count: int
+) -> Standard:
+    """The nearest timed pattern's elements, each scaled to what standard data foretell for it."""
     names = ("mean_s", "sd_s", "observed_s", "normal_s", "standard_s", "standard_low_s", "standard_high_s")
     low, high = interval(draws)
     codes = ["estimated"] + ([] if covered else ["estimated_outside"])
+    own = sum(e.standard_s for e in row.elements if e.element not in told)
+    ratio = {
+        e.element: told[e.element] / e.standard_s if e.element in told and e.standard_s > 0
+        else told.get(REST, 0.0) / own if own > 0 and e.element not in told else 1.0
+        for e in row.elements
+    }  # fmt: skip
     elements = tuple(
         replace(e, readings=0, excluded=0, missed=0, failed=0, readings_needed=0,
-                **{name: getattr(e, name) * ratio for name in names})
+                **{name: getattr(e, name) * ratio[e.element] for name in names})
         for e in row.elements
     )  # fmt: skip
+    total = {name: sum(getattr(e, name) for e in elements) for name in ("observed_s", "normal_s", "standard_s")}
     return replace(
-        row, study="", operator="", pattern=pattern, cycles=0, observed_s=row.observed_s * ratio,
-        normal_s=row.normal_s * ratio, standard_s=row.standard_s * ratio, standard_low_s=low, standard_high_s=high,
-        unaccounted_pct=float("nan"), balance=None, draws_s=draws, elements=elements, with_all_s=row.standard_s * ratio,
-        cycle_standard_s={name: times * ratio for name, times in row.cycle_standard_s.items()}, estimated=True,
-        cycles_needed=0, precision=float("nan"),
+        row, study="", operator="", pattern=pattern, cycles=0, **total, standard_low_s=low, standard_high_s=high,
+        unaccounted_pct=float("nan"), balance=None, draws_s=draws, elements=elements, with_all_s=total["standard_s"],
+        cycle_standard_s={name: times * ratio.get(name, 1.0) for name, times in row.cycle_standard_s.items()},
+        estimated=True, cycles_needed=0, precision=float("nan"),
         warnings=tuple(Note(code=c, blanks={"pattern": pattern, "method": row.method, "count": count}) for c in codes),
     )  # fmt: skip

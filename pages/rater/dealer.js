@@ -15,7 +15,7 @@ function card(parent) {
 
 function hand(parent, left) {
   const node = shape(parent, "g", "");
-  shape(node, "path", "skin", { d: "M-19,6 L-15,170 L15,170 L19,6 Z" });
+  shape(node, "path", "skin", { d: "M-19,6 L-15,420 L15,420 L19,6 Z" });
   const fingers = [[-17, -6, -21, -32], [-6, -10, -8, -44], [5, -10, 5, -45], [15, -6, 18, -36], [left ? 18 : -18, 10, left ? 38 : -38, -12]];
   for (const [x1, y1, x2, y2] of fingers) shape(node, "line", "finger", { x1, y1, x2, y2 });
   shape(node, "ellipse", "skin", { cx: 0, cy: 8, rx: 24, ry: 24 });

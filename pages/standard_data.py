@@ -1,0 +1,39 @@
+"""The part of Standard on standard data: what each element follows, and a choice of one's own."""
+
+import streamlit as st
+
+from coreset.brief import say, say_data
+from coreset.case import Case
+from coreset.charts.data import standard_data
+from coreset.pages import cycles_more, parts, session
+from coreset.study.estimate import data
+
+
+def show(case: Case, found: dict) -> None:
+    """Elements of a method with what they follow; one of them as a picture."""
+    known = {one.method: one for one in data(case, found)}
+    if not known:
+        st.markdown(parts.plain(say("study.data.nothing")))
+        return
+    left, right = st.columns(2)
+    one = known[left.selectbox(say("study.data.method"), list(known))]
+    elements = {e.element: e for e in one.elements}
+    labels = {e.element: say_data.element_name(e) for e in one.elements}
+    e = elements[right.selectbox(say("study.data.element"), list(elements), format_func=labels.get)]
+    parts.chart(standard_data(one, e, case), say_data.tried(e, case))
+    cycles_more.sentences([say_data.sentence(e, case)])
+    parts.rows(say_data.rows(one, case))
+    cycles_more.sentences(say_data.notes(one, case))
+    _choose(case, one.method, e)
+
+
+def _choose(case: Case, method: str, e: say_data.Variable) -> None:
+    options, names = say_data.options(e), {by: say_data.driver_name(by, case) for by in say_data.options(e)}
+    key = f"drive-{method}-{e.element}"
+    by = st.selectbox(say("study.data.own"), options, index=say_data.chosen(e), format_func=names.get, key=key)
+    why = say("study.data.kept", element=say_data.element_name(e), method=method, driver=names[by])
+    st.button(
+        say("study.data.keep"),
+        disabled=options.index(by) == say_data.chosen(e),
+        on_click=lambda: session.keep(say_data.with_driver(case, method, e, by), why),
+    )
