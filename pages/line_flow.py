@@ -45,6 +45,8 @@ def show(found: Any) -> None:
     for sentence in say_line.flow(found.case, closer):
         st.markdown(parts.plain(sentence))
     parts.chart(charts.shares(closer), tables_line.stations(closer))
+    with st.expander(say("line.page.roots")):
+        parts.rows(tables_line.roots(closer))
     for method in closer.methods[:1]:
         for sentence in say_line.seconds(method.seconds):
             st.markdown(parts.plain(sentence))

@@ -5,7 +5,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.brief import say, say_line, tables_line
-from coreset.line.jobs import job_mix
+from coreset.line.jobs import job_mix, shifts
 from coreset.pages import parts
 
 
@@ -19,5 +19,7 @@ def show(found: Any) -> None:
     by_hand = job_mix(case, found.line, {})
     for sentence in say_line.jobs(chosen, by_hand, masked):
         st.markdown(parts.plain(sentence))
+    st.header(say("line.page.shifts"), anchor=False)
+    parts.rows(tables_line.shifts(shifts(case, found.line, chosen), found.line))
     st.header(say("line.page.first_week"), anchor=False)
     parts.rows(tables_line.runs(chosen.first_week()))

@@ -43,12 +43,43 @@ def test_same_seed_same_answer_until_precise_with_progress():
     assert not np.array_equal(found.draws, simulate(plan(case(), cycle()), wanted=0.01, seed=2).draws)
 
 
-def test_shares_of_each_station_make_one():
-    """Working, stopped, blocked and starved are the whole of each station's time, and causes the whole of the loss."""
-    found = simulate(plan(case(), cycle()), wanted=0.0, most=50)
-    for name, parts in found.shares.items():
-        assert sum(parts) == pytest.approx(1.0, abs=0.02)
-        assert sum(found.causes[name].values()) == pytest.approx(parts[2] + parts[3], abs=1e-9)
+def test_shares_of_each_station_make_one_and_roots_the_whole_of_its_losses():
+    """Working, stopped, blocked and starved are each station's whole time; every loss is traced to its root."""
+    line = replace(LINE, outer_row_stations=8, outer_row_index_s=20.0, upper_level_stations=1, upper_level_index_s=9.0)
+    batch = replace(LINE, pouring_mode="batch", pouring_batch=4, index_s=12.0, pouring_s=18.0)
+    for one, cooling in ((LINE, 20.0), (line, 45.0), (batch, 30.0), (replace(LINE, cooling_places=1), 0.5)):
+        found = simulate(plan(case(one, cooling), cycle(), changes=20.0), wanted=0.0, most=50)
+        for name, parts in found.shares.items():
+            assert sum(parts) == pytest.approx(1.0, abs=1e-9), name
+            for how, share in zip(("stopped", "blocked", "starved"), parts[1:], strict=True):
+                traced = sum(value for root, value in found.roots[name].items() if root[0] == how)
+                assert traced == pytest.approx(share, abs=1e-6), (name, how)
+            assert not [root for root, value in found.roots[name].items() if root[1] == "rest" and value > 1e-6]
+
+
+def test_roots_of_waiting_by_hand():
+    """A stop at molding starves pouring and, through it, shake-out, which else stands for the pace of pouring."""
+    line = Line(uptime=1.0, mold_positions=1, pouring_s=20.0, cooling_places=50, shakeout_s=5.0,
+                stops=(Stop(cause="plate", station="molding", every_min=20.0, lasts_min=4.0),))  # fmt: skip
+    steady = SimpleNamespace(pattern="HUB", method="manual", sample_s=np.full(5, 15.0), mean_s=15.0)
+    found = simulate(plan(case(line, 0.0), steady), wanted=0.0, most=100).roots
+    assert next(iter(found["pouring"])) == ("starved", "stop", "plate")
+    assert set(found["pouring"]) == {("starved", "stop", "plate")}
+    first, then = (found[name]["starved", "stop", "plate"] for name in ("pouring", "shake-out"))
+    assert 0.95 < then / first < 1.0, "shake-out works on its last mold for 5 s of each stop"
+    assert max(found["shake-out"], key=found["shake-out"].get) == ("starved", "pace", "pouring")
+    assert ("blocked", "pace", "pouring") in found["molding"] and ("stopped", "stop", "plate") in found["molding"]
+
+
+def test_a_stop_further_down_blocks_up_to_the_first_station():
+    """Shake-out stops; with the places full, pouring and molding stand for it; pouring is not blamed."""
+    line = Line(uptime=1.0, mold_positions=1, pouring_s=10.0, cooling_places=2, shakeout_s=9.0,
+                stops=(Stop(cause="jam", station="shake-out", every_min=10.0, lasts_min=6.0),))  # fmt: skip
+    steady = SimpleNamespace(pattern="HUB", method="manual", sample_s=np.full(5, 12.0), mean_s=12.0)
+    found = simulate(plan(case(line, 0.0), steady), wanted=0.0, most=100).roots
+    for name in ("molding", "pouring"):
+        assert max(found[name], key=found[name].get) == ("blocked", "stop", "jam"), name
+        assert found[name]["blocked", "stop", "jam"] > 0.25
 
 
 def test_warm_up_rule_leaves_no_trend():

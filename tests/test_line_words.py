@@ -9,7 +9,7 @@ import chart_cases
 import pytest
 
 from coreset.brief import say, say_fit, say_line, tables_line, working_line
-from coreset.case import Core, Line, Setter
+from coreset.case import Core, Line, ScrapCount, Setter
 from coreset.chart import mold_cycles
 from coreset.chart.what_if import what_ifs
 from coreset.charts import activity
@@ -17,7 +17,7 @@ from coreset.charts import line as charts
 from coreset.line import rates
 from coreset.line.closer import look_closer
 from coreset.line.fit import fits
-from coreset.line.jobs import job_mix
+from coreset.line.jobs import job_mix, shifts
 from coreset.line.notes import notes
 
 ROOT = Path(__file__).parents[1]
@@ -67,6 +67,36 @@ def test_cycle_tells_its_interval_its_loop_and_who_waits():
     words = " ".join(say_line.cycle(row))
     assert "s from mold to mold (95 %" in words and "What sets it:" in words
     assert "Molding machine waits" in words and "for operator" in words
+
+
+def test_good_molds_and_where_standing_comes_from_in_words():
+    """Good molds a shift with changes; scrap, or that none was entered; what a station's standing comes from."""
+    words = " ".join(say_line.flow(found().case, closer()))
+    assert "good molds in a shift of this pattern, with 10 min of change before every run" in words
+    assert "No scrap entered: every mold counts as good." in words
+    assert "of its time for others" in words and "because of the pace of" in words
+    told = tables_line.roots(closer())
+    assert {"method", "station", "stands", "what it comes from", "of its time, %"} == set(told[0])
+    assert "pattern changes" in {row["what it comes from"] for row in told}
+    assert tables_line.rates(found().rates)[0]["scrap, %"] == "none entered"
+    counted = ScrapCount(pattern="BOX", method="manual", cause="shift", castings_poured=400, castings_scrapped=10,
+                         source="invented")  # fmt: skip
+    case = replace(found().case, scrap=(counted,))
+    words = " ".join(say_line.flow(case, look_closer(case, found().cycles, "BOX")))
+    assert "2.5 % of the castings are scrapped." in words and "No scrap" not in words
+
+
+def test_good_molds_a_shift_with_the_masks_chosen():
+    """A pattern by hand beside a masked one has fewer good molds a shift, for the setter is swung aside."""
+    case = replace(found().case, setter=replace(found().case.setter, mask_change_min=15.0))
+    known = rates(case, found().cycles)
+    plain, beside = (
+        {row.pattern: row for row in shifts(case, known, job_mix(case, known, masks))}
+        for masks in ({}, {"HUB": "assisted"})
+    )
+    assert plain["BOX"].aside == 0.0 and beside["BOX"].aside > 0.5
+    assert beside["BOX"].good_per_shift < plain["BOX"].good_per_shift
+    assert tables_line.shifts(beside.values(), known)[1]["method"] == "manual"
 
 
 def test_gains_alone_and_together_in_words():

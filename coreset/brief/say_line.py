@@ -14,6 +14,8 @@ from coreset.rounding import fixed
 WORTH_SAYING = 0.005
 """Gain below which nothing is said to be gained; an interval of a run is about as wide."""
 WAITS_S = 0.5
+WORTH_STANDING = 0.05
+"""Share of its time that a station must stand for others to be worth a sentence."""
 WORTH_A_SECOND = 0.05
 """Molds an hour that a second less must bring to be worth saying."""
 PERCENT = 100.0
@@ -227,7 +229,7 @@ def flow(case: Case, found: Any) -> list[str]:
         shown = {"rate": number(run.molds_per_h, 1), "low": number(run.low, 1), "high": number(run.high, 1)}
         limit = where(row.limited_by)
         said.append(say("line.flow.answer", pattern=found.pattern, method=row.method, where=limit, **shown))
-        said.append(_cooling(need, run))
+        said += [_good(row), *_waits(row), _cooling(need, run)]
     return [*dict.fromkeys(said), *_way(case, found.pattern), *gains(found.gains)]
 
 
@@ -241,6 +243,32 @@ def _way(case: Case, pattern: str) -> list[str]:
         for name, stations, index in rows_after(case, case.pattern(pattern))
     ]
     return [*said, say("line.flow.rows", rows=listed(rows))] if rows else said
+
+
+def _good(row: Any) -> str:
+    """Good molds a shift, what changes of pattern and scrap are in it."""
+    blanks = {"good": number(row.good_per_shift), "method": row.method, "change": fixed(row.change_min)}
+    scrap = (
+        say("line.flow.no_scrap") if row.scrap is None else say("line.flow.scrap", share=number(PERCENT * row.scrap, 1))
+    )
+    return " ".join([say("line.flow.good", **blanks), scrap])
+
+
+def _waits(row: Any) -> list[str]:
+    """For each station that stands for a good part of its time, what most of it comes from."""
+    said = []
+    for name, lost in row.run.roots.items():
+        standing = {key: share for key, share in lost.items() if key[0] in ("blocked", "starved")}
+        if sum(standing.values()) >= WORTH_STANDING:
+            first = max(standing, key=lambda key: standing[key])
+            blanks = {"all": fixed(PERCENT * sum(standing.values())), "most": fixed(PERCENT * standing[first])}
+            said.append(say("line.flow.stands", where=_upper(where(name)), root=root(*first[1:]), **blanks))
+    return said
+
+
+def root(kind: str, name: str) -> str:
+    """What a wait comes from, in words."""
+    return say(f"line.root.{kind}", name=where(name) if kind in ("pace", "row") else name)
 
 
 def _cooling(need: float, run: Any) -> str:

@@ -32,7 +32,8 @@ def rates(found: Iterable[Any]) -> list[Row]:
                 _c("pattern"): rate.pattern,
                 _c("method"): rate.method,
                 _c("rate"): f"{number(rate.molds_per_h, 1)} ({number(rate.low, 1)} – {number(rate.high, 1)})",
-                _c("shift"): number(rate.per_shift),
+                _c("good"): number(rate.good_per_shift),
+                _c("scrap"): say("line.no_scrap") if rate.scrap is None else number(PERCENT * rate.scrap, 1),
                 _c("limit"): say_line.where(rate.limited_by),
                 _c("molding"): number(rate.limits["molding"], 1),
                 _c("beyond"): number(beyond),
@@ -74,7 +75,7 @@ def changes(found: Iterable[Any]) -> list[Row]:
 
 
 def stations(found: Any) -> list[Row]:
-    """One row a method and station: where its time goes, who holds it up most, what a second less is worth."""
+    """One row a method and station: where its time goes, what holds it up most, what a second less is worth."""
     rows = []
     for method in found.methods:
         worth = {row.station: row for row in method.seconds}
@@ -87,20 +88,51 @@ def stations(found: Any) -> list[Row]:
                     _c("stopped"): _pct(stopped, 1),
                     _c("blocked"): _pct(blocked, 1),
                     _c("starved"): _pct(starved, 1),
-                    _c("cause"): cause(method.run.causes[name]),
+                    _c("cause"): cause(method.run.roots[name]),
                     _c("worth"): number(worth[name].gain_per_h, 2) if name in worth else "",
                 }
             )
     return rows
 
 
-def cause(lost: dict[str, float]) -> str:
-    """What holds a station up most, in words; empty where nothing does."""
-    name = max(lost, key=lambda key: lost[key], default="")
-    if not name or lost[name] < say_line.WORTH_SAYING / 10:
+def cause(lost: dict[tuple[str, str, str], float]) -> str:
+    """What most of a station's standing comes from, in words; empty where it hardly stands."""
+    key = max(lost, key=lambda one: lost[one], default=None)
+    if key is None or lost[key] < say_line.WORTH_SAYING / 10:
         return ""
-    how, _, other = name.partition(" by ")
-    return say(f"line.cause.{how}", where=say_line.where(other))
+    return say(f"line.cause.{key[0]}", root=say_line.root(*key[1:]), share=_pct(lost[key], 1))
+
+
+def roots(found: Any) -> list[Row]:
+    """One row a method, station and root: how it stands, what that comes from, how much of its time."""
+    return [
+        {
+            _c("method"): method.method,
+            _c("station"): say_line.where(name),
+            _c("stands"): say(f"line.stands.{how}"),
+            _c("root"): say_line.root(kind, cause),
+            _c("share"): _pct(share, 1),
+        }
+        for method in found.methods
+        for name, lost in method.run.roots.items()
+        for (how, kind, cause), share in lost.items()
+        if share >= say_line.WORTH_SAYING / 10
+    ]
+
+
+def shifts(found: Iterable[Any], rates: Iterable[Any]) -> list[Row]:
+    """One row a pattern under its method of the job mix: good molds a shift, changes in it."""
+    known = {(rate.pattern, rate.method): rate for rate in rates}
+    return [
+        {
+            _c("pattern"): row.pattern,
+            _c("method"): row.method,
+            _c("rate_plain"): number(known[row.pattern, row.method].molds_per_h, 1),
+            _c("good"): number(row.good_per_shift),
+            _c("aside"): _pct(row.aside),
+        }
+        for row in found
+    ]
 
 
 def gains(found: Sequence[Any]) -> list[Row]:

@@ -8,7 +8,8 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.line.gains import Gain, SecondSaved, bottleneck, gains, seconds_saved
-from coreset.line.plan import plan
+from coreset.line.good import scrap_share
+from coreset.line.plan import change_min, plan
 from coreset.line.simulate import LineRun, simulate
 
 SHARES = (0.25, 0.5)
@@ -17,10 +18,16 @@ SHARES = (0.25, 0.5)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Method:
-    """One method on the line: its run, what limits it, what a second saved at each station is worth."""
+    """One method on the line: its run with its changes in it, what limits, what a second saved at each station brings.
+
+    `scrap` is the share of castings scrapped; None where no scrap was entered.
+    """
 
     method: str
     run: LineRun
+    change_min: float
+    good_per_shift: float
+    scrap: float | None
     limited_by: str
     seconds: tuple[SecondSaved, ...]
 
@@ -68,10 +75,21 @@ def look_closer(
     tell = progress or (lambda _: None)
     methods = []
     for name, share in zip(names, SHARES, strict=False):
-        line = plan(case, rows[name])
+        minutes, scrap = change_min(case, name), scrap_share(case, pattern, name)
+        line = plan(case, rows[name], changes=minutes)
         run = simulate(line, seed=chosen)
         worth = seconds_saved(line, seed=chosen)
-        methods.append(Method(method=name, run=run, limited_by=bottleneck(run), seconds=worth))
+        methods.append(
+            Method(
+                method=name,
+                run=run,
+                change_min=minutes,
+                good_per_shift=run.molds_per_h * case.line.hours_per_shift * (1.0 - (scrap or 0.0)),
+                scrap=scrap,
+                limited_by=bottleneck(run),
+                seconds=worth,
+            )
+        )
         tell(share)
     rest = 1.0 - SHARES[1]
     found = ()

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from coreset.case import Case
-from coreset.line.plan import Plan, plan
-from coreset.line.simulate import LineRun, simulate
+from coreset.line.plan import Plan, change_min, plan
+from coreset.line.simulate import LineRun, cooled, simulate
 from coreset.line.student import half_width
 
 FEWER = 100
@@ -79,7 +79,7 @@ def gains(
     replications: int = FEWER,
     progress: Callable[[float], None] | None = None,
 ) -> tuple[Gain, ...]:
-    """Every change alone, then the setter with each other change, then all together.
+    """Every change alone, then the setter with each other change, then all together; pattern changes are in all.
 
     Parameters
     ----------
@@ -107,8 +107,8 @@ def gains(
         joined.append((setter, ("positions", float(POSITIONS[-1])), ("pourer", FASTER), ("cooling", float(places))))
     wanted = alone + joined
     masked = [any(name == "setter" for name, _ in parts) for parts in wanted]
-    lines = [plan(changed(case, parts), then if m else now) for parts, m in zip(wanted, masked, strict=True)]
-    start, *lines = same_window([plan(case, now), *lines])
+    lines = [_planned(changed(case, parts), then if m else now) for parts, m in zip(wanted, masked, strict=True)]
+    start, *lines = same_window([_planned(case, now), *lines])
     base = _draws(start, seed=seed, replications=replications)
     found = []
     for done, (parts, line) in enumerate(zip(wanted, lines, strict=True), start=1):
@@ -116,6 +116,10 @@ def gains(
         if progress is not None:
             progress(done / len(wanted))
     return tuple(found)
+
+
+def _planned(case: Case, row: Any) -> Plan:
+    return plan(case, row, changes=change_min(case, row.method))
 
 
 def same_window(lines: list[Plan]) -> list[Plan]:
@@ -180,7 +184,7 @@ def bottleneck(found: LineRun) -> str:
 
     That is what limits: what stands before it is blocked, what stands after it is starved.
     """
-    cooling = max((lost.get("blocked by cooling", 0.0) for lost in found.causes.values()), default=0.0)
+    cooling = cooled(found)
     waits = {name: parts[2] + parts[3] for name, parts in found.shares.items()}
     name = min(waits, key=lambda station: waits[station])
     return "cooling" if cooling > waits[name] + TRIFLE else name

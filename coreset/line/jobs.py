@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import Any
 
 from coreset.case import Case, Pattern
+from coreset.line.plan import change_min
 
 MIN_PER_H = 60.0
 WEEK_DAYS = 5.0
@@ -29,6 +30,17 @@ class Run:
     def end_h(self) -> float:
         """When it ends. [h]"""
         return self.start_h + self.change_h + self.molding_h
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shift:
+    """Good molds of a shift that is all one pattern's, its changes in it; `aside` is the share of its runs by hand
+    before which the setter is swung aside."""
+
+    pattern: str
+    method: str
+    good_per_shift: float
+    aside: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,13 +117,12 @@ def job_mix(case: Case, rates: Iterable[Any], methods: Mapping[str, str]) -> Job
     runs, clock, before = [], 0.0, False
     for p in sequence(p for p in case.patterns if (p.pattern, chosen[p.pattern]) in known):
         method = chosen[p.pattern]
-        extra = case.setter.mask_change_min if (method in masked or before) else 0.0
         molds = p.molds_per_year.likely / _runs(p)
         run = Run(
             pattern=p.pattern,
             method=method,
             start_h=clock,
-            change_h=(case.line.changeover_min + extra) / MIN_PER_H,
+            change_h=change_min(case, method, aside=before) / MIN_PER_H,
             molding_h=molds / known[p.pattern, method],
             molds=molds,
         )
@@ -136,3 +147,24 @@ def _told(case: Case, runs: tuple[Run, ...], needed: float, methods: dict[str, s
         weeks=line.days_per_year / WEEK_DAYS,
         methods=methods,
     )
+
+
+def shifts(case: Case, rates: Iterable[Any], mix: JobMix) -> tuple[Shift, ...]:
+    """Good molds a shift of every pattern under the methods of a job mix, by the run line with changes in it.
+
+    A run by hand after a masked one has the longer change: the time of a mold lies between that without and that with
+    the setter swung aside before every run, by their share.
+    """
+    known = {(rate.pattern, rate.method): rate for rate in rates}
+    masked = {m.method for m in case.methods if m.mechanised}
+    after: Counter[str] = Counter()
+    for before, run in pairwise(mix.runs):
+        after[run.pattern] += before.method in masked and run.method not in masked
+    counts = Counter(run.pattern for run in mix.runs)
+    found = []
+    for name in counts:
+        rate, share = known[name, mix.methods[name]], after[name] / counts[name]
+        good = 1.0 / ((1.0 - share) / rate.good_per_shift + share / rate.good_per_shift_aside)
+        found.append(Shift(pattern=name, method=rate.method, good_per_shift=good, aside=share))
+    order = {p.pattern: i for i, p in enumerate(case.patterns)}
+    return tuple(sorted(found, key=lambda one: order[one.pattern]))

@@ -67,6 +67,15 @@ class Plan:
         return wave * math.ceil(max(COUNTED, self.at_least[1]) / wave)
 
 
+def change_min(case: Case, method: str, *, aside: bool = False) -> float:
+    """Minutes of the change before a run: set-up of the pattern, and the mask where the method has one.
+
+    With `aside` the setter is swung aside before a run by hand, in the time of a change of mask.
+    """
+    masked = any(m.mechanised for m in case.methods if m.method == method)
+    return case.line.changeover_min + (case.setter.mask_change_min if masked or aside else 0.0)
+
+
 def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
     """The line as the case states it, for one mold cycle.
 
@@ -83,7 +92,8 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
     -------
     Plan
         The stops of the slowest station are taken as part of the uptime; what they do not explain stays a plain
-        factor. Stops elsewhere cost only what the places between cannot hold off.
+        factor. Stops elsewhere cost only what the places between cannot hold off. A change is not running time: what
+        stays a plain factor does not lengthen it.
     """
     line, pattern = case.line, case.pattern(row.pattern)
     cooling_s = pattern.cooling_min * S_PER_MIN
@@ -109,14 +119,15 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
         batch_station=poured if batched(case) else 0,
         batch_molds=line.pouring_batch if batched(case) else 1,
     )
+    rest = min(1.0, line.uptime / availability(line.stops, slowest(works)))
     return Plan(
         works=tuple(works),
         stops=line.stops,
         layout=layout,
         cooling_s=cooling_s,
-        run_molds=_run_molds(pattern) if changes > 0 else 0.0,
-        change_s=changes * S_PER_MIN,
-        rest_uptime=min(1.0, line.uptime / availability(line.stops, slowest(works))),
+        run_molds=run_molds(pattern),
+        change_s=changes * S_PER_MIN * rest,
+        rest_uptime=rest,
     )
 
 
@@ -129,5 +140,6 @@ def _constant(station: str, seconds: float) -> Work:
     return Work(station=station, seconds=np.array([float(seconds)]))
 
 
-def _run_molds(pattern: Pattern) -> float:
+def run_molds(pattern: Pattern) -> float:
+    """Molds of one run, at the likely volume."""
     return pattern.molds_per_year.likely / pattern.runs_per_year

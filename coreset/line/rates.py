@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case
-from coreset.line.limits import S_PER_H, WHERE, limits
-from coreset.line.plan import plan
-from coreset.line.simulate import flow
+from coreset.line.good import scrap_share
+from coreset.line.limits import S_PER_H, S_PER_MIN, WHERE, limits
+from coreset.line.plan import change_min, plan, run_molds
+from coreset.line.simulate import Left, left
 
 LEVELS = (0.025, 0.975)
 REPLICATIONS = 50
@@ -24,8 +25,13 @@ class Rate:
 
     `limits` is what each part of the line could do alone, per running hour; `limited_by` is the lowest of them.
     `flow` is what finite places and stops leave of the lowest limit times the uptime: the run line over the ideal
-    one, held at 1. `per_shift` is for the hours of a shift, set-ups left out. `molding_share` is the share of draws
-    in which molding is the limit: the share in which a second saved at the mold is worth anything.
+    one, held at 1. `molding_share` is the share of draws in which molding is the limit: the share in which a second
+    saved at the mold is worth anything.
+
+    Changes of pattern are left out of the rates above, for the job mix and the money count them run by run. They are in
+    `good_per_shift`: good molds in the hours of a shift that is all this pattern's, with the change before each of its
+    runs, scrap taken off where it was entered (`scrap` is None where it was not); in `good_per_shift_aside` the setter
+    is swung aside before each of its runs by hand as well. `change_share` is the share that changes take of it.
     """
 
     pattern: str
@@ -33,7 +39,10 @@ class Rate:
     molds_per_h: float
     low: float
     high: float
-    per_shift: float
+    good_per_shift: float
+    good_per_shift_aside: float
+    change_share: float
+    scrap: float | None
     limited_by: str
     limits: dict[str, float]
     uptime: float
@@ -73,20 +82,41 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
     molding = S_PER_H / np.asarray(row.draws_s, dtype=float)
     alone = {"molding": S_PER_H / row.mean_s} | beyond
     ideal = case.line.uptime * min(alone.values())
-    kept = flow(plan(case, row), replications=replications, seed=seed) if replications else 1.0
-    draws = kept * case.line.uptime * np.minimum(molding, cap)
+    kept = _left(case, row, replications, seed)
+    scrap = scrap_share(case, row.pattern, row.method)
+    good = ideal * kept.flow * case.line.hours_per_shift * (1.0 - (scrap or 0.0))
+    draws = kept.flow * case.line.uptime * np.minimum(molding, cap)
     low, high = np.quantile(draws, LEVELS)
     return Rate(
         pattern=row.pattern,
         method=row.method,
-        molds_per_h=ideal * kept,
+        molds_per_h=ideal * kept.flow,
         low=float(low),
         high=float(high),
-        per_shift=ideal * kept * case.line.hours_per_shift,
+        good_per_shift=good * kept.changes[0],
+        good_per_shift_aside=good * kept.changes[1],
+        change_share=1.0 - kept.changes[0],
+        scrap=scrap,
         limited_by=min((name for name in WHERE if name in alone), key=lambda name: alone[name]),
         limits=alone,
         uptime=case.line.uptime,
-        flow=kept,
+        flow=kept.flow,
         molding_share=float((molding <= cap).mean()),
         draws=draws,
     )
+
+
+def _left(case: Case, row: Any, replications: int, seed: int) -> Left:
+    """What places and stops leave, and of that what its own changes and those with the setter swung aside leave.
+
+    Without replications places and stops cost nothing, and every change its whole length.
+    """
+    minutes = change_min(case, row.method), change_min(case, row.method, aside=True)
+    if replications:
+        line = plan(case, row)
+        changes_s = [each * S_PER_MIN * line.rest_uptime for each in minutes]
+        return left(line, changes_s=changes_s, replications=replications, seed=seed)
+    pattern = case.pattern(row.pattern)
+    mold_h = 1.0 / (case.line.uptime * min(S_PER_H / row.mean_s, *limits(case, pattern).values()))
+    changes_h = [each * S_PER_MIN / S_PER_H / run_molds(pattern) for each in minutes]
+    return Left(flow=1.0, changes=tuple(mold_h / (mold_h + each) for each in changes_h))

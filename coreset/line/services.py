@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,11 +26,22 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Added:
+    """Seconds that one cause adds to each mold at one station, (molds, replications); kind is stop or change. [s]"""
+
+    station: int
+    kind: str
+    name: str
+    seconds: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Services:
-    """Seconds at each station (stations, molds, replications): the work alone, and with stops in it."""
+    """Seconds at each station (stations, molds, replications): the work alone, and with stops in it, by cause."""
 
     work_s: NDArray[np.float64]
     total_s: NDArray[np.float64]
+    added: tuple[Added, ...] = ()
 
 
 def services(works: Sequence[Work], stops: Sequence[Stop], *, size: tuple[int, int], key: tuple[int, ...]) -> Services:
@@ -55,13 +66,21 @@ def services(works: Sequence[Work], stops: Sequence[Stop], *, size: tuple[int, i
     work = np.empty((len(works), *size))
     for j, station in enumerate(works):
         work[j] = _cycles(station.seconds, size, (*key, CYCLE_STREAM, j))
-    total = work.copy()
     names = [station.station for station in works]
-    for i, stop in enumerate(stops):
-        if stop.station in names:
-            j = names.index(stop.station)
-            total[j] += standing_s(work[j], stop, (*key, STOP_STREAM, i))
-    return Services(work_s=work, total_s=total)
+    added = tuple(
+        Added(station=j, kind="stop", name=stop.cause, seconds=standing_s(work[j], stop, (*key, STOP_STREAM, i)))
+        for i, stop in enumerate(stops)
+        for j in (names.index(stop.station) if stop.station in names else -1,)
+        if j >= 0
+    )
+    return with_added(Services(work_s=work, total_s=work.copy()), added)
+
+
+def with_added(found: Services, more: Sequence[Added]) -> Services:
+    """The same work with further seconds in it; the totals are changed in place."""
+    for one in more:
+        found.total_s[one.station] += one.seconds
+    return replace(found, added=(*found.added, *more))
 
 
 def _cycles(seconds: NDArray[np.float64], size: tuple[int, int], key: tuple[int, ...]) -> NDArray[np.float64] | float:
@@ -98,11 +117,17 @@ def standing_s(work_s: NDArray[np.float64], stop: Stop, key: tuple[int, ...]) ->
     return found
 
 
-def changes_s(molds: int, replications: int, *, run_molds: float, lasts_s: float, key: tuple[int, ...]):
-    """Seconds that pattern changes add at the molding machine, one after every run, (molds, replications)."""
+def pattern_changes_s(
+    molds: int, replications: int, *, run_molds: float, lasts_s: float, key: tuple[int, ...]
+) -> NDArray[np.float64]:
+    """Seconds that pattern changes add at the molding machine, one after every run, (molds, replications).
+
+    Where in its run a replication begins is spread evenly over the replications.
+    """
     if run_molds <= 0 or lasts_s <= 0:
         return np.zeros((molds, replications))
-    phase = np.random.default_rng((*key, RUN_STREAM)).random(replications)
+    evenly = (np.arange(replications) + np.random.default_rng((*key, RUN_STREAM)).random(replications)) / replications
+    phase = np.random.default_rng((*key, RUN_STREAM, 0)).permutation(evenly)
     done = np.floor(phase + np.arange(molds + 1)[:, None] / run_molds)
     return lasts_s * np.diff(done, axis=0)
 

@@ -7,7 +7,7 @@ replication then counts the departures of at least 400 molds after them.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from coreset.line.flow import Passage, passage
 from coreset.line.limits import S_PER_H, S_PER_MIN
 from coreset.line.plan import Plan
-from coreset.line.services import Services, changes_s, services
+from coreset.line.roots import COOLING, roots, waits
+from coreset.line.services import Added, Services, pattern_changes_s, services, with_added
 from coreset.line.student import half_width
 
 BLOCK = 50
@@ -30,7 +31,7 @@ class LineRun:
     """What a line does in the long run.
 
     `molds_per_h` is per scheduled hour with a 95 % interval by replications. `shares` by station: working, stopped,
-    blocked, starved. `causes` by station: share of its time lost to each neighbor, "blocked by" and "starved by".
+    blocked, starved. `roots` by station: the same losses by what began them, as (how, kind, name); see `roots`.
     `early_share` is the share of molds that would be shaken out too hot were the line not held back for them; such a
     line is no solution, so `molds_per_h` is that of the line that waits. `in_mold_min` is time from pour to shake-out.
     """
@@ -41,7 +42,7 @@ class LineRun:
     replications: int
     precise: bool
     shares: dict[str, tuple[float, float, float, float]]
-    causes: dict[str, dict[str, float]]
+    roots: dict[str, dict[tuple[str, str, str], float]]
     early_share: float
     shortest_min: float
     in_mold_min: float
@@ -77,15 +78,15 @@ def simulate(
     LineRun
         Same plan and seed, same answer.
     """
-    rates: list[NDArray[np.float64]] = []
+    took: list[NDArray[np.float64]] = []
     parts, blocks, reached = [], 0, math.inf
     while blocks * BLOCK < most and not (wanted > 0 and reached <= wanted):
         count = min(BLOCK, most - blocks * BLOCK)
         times, drawn = run(found, replications=count, key=(seed, blocks))
-        rates.append(_rate(found, times.leave[-1]))
+        took.append(_took(found, times))
         parts.append(_losses(found, times, drawn))
         blocks += 1
-        known = np.concatenate(rates)
+        known = _rates(found, np.concatenate(took))
         reached = half_width(known) / known.mean() if len(known) > 1 else math.inf
         if progress is not None:
             progress(min(1.0, len(known) / most), reached)
@@ -96,24 +97,72 @@ def run(found: Plan, *, replications: int, key: tuple[int, ...], held: bool = Tr
     """One block of replications; with `held` false molds may leave before they are cool."""
     size = (found.warm_up + found.counted, replications)
     drawn = services(found.works, found.stops, size=size, key=key)
-    drawn.total_s[0] += changes_s(*size, run_molds=found.run_molds, lasts_s=found.change_s, key=key)
+    change = pattern_changes_s(*size, run_molds=found.run_molds, lasts_s=found.change_s, key=key)
+    more = [Added(station=0, kind="change", name="", seconds=change)] if found.change_s > 0 else []
     layout = found.layout if held else replace(found.layout, hold_s=0.0)
+    drawn = with_added(drawn, more)
     return passage(drawn.total_s, layout), drawn
 
 
-def _rate(found: Plan, out: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Molds per scheduled hour of each replication, from the molds after the warm-up."""
-    return found.rest_uptime * S_PER_H * found.counted / (out[-1] - out[found.warm_up - 1])
-
-
-def flow(found: Plan, *, replications: int, seed: int) -> float:
-    """What finite places leave of the rate that the slowest part alone would have on the same draws. [-]"""
-    times, drawn = run(found, replications=replications, key=(seed, 0))
+def _took(found: Plan, times: Passage) -> NDArray[np.float64]:
+    """Seconds that the counted molds of each replication took. [s]"""
     out = times.leave[-1]
-    took = out[-1] - out[found.warm_up - 1]
+    return out[-1] - out[found.warm_up - 1]
+
+
+def _rates(found: Plan, took: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Molds per scheduled hour of each replication, such that their mean is all molds over all time.
+
+    The mean of the replications' own rates would be too high, for a short time weighs as much as a long one.
+    """
+    mean = took.mean()
+    return found.rest_uptime * S_PER_H * found.counted / mean * (2.0 - took / mean)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Left:
+    """What finite places and stops leave of the slowest part's rate; what changes of each length leave of that. [-]"""
+
+    flow: float
+    changes: tuple[float, ...]
+
+
+def left(found: Plan, *, changes_s: Sequence[float] = (), replications: int, seed: int) -> Left:
+    """Run a line against its slowest part alone, and with changes against without, all on the same draws.
+
+    A change costs as long as it holds up the last station, less what the line catches up. Runs longer than the molds
+    counted are run as long as these, so that each replication has its change.
+
+    Parameters
+    ----------
+    found : Plan
+        The line, its runs' molds; its own change is left out.
+    changes_s : sequence
+        Lengths of a change before every run, in running time. [s]
+    replications, seed : int
+        Of the one block that is run.
+
+    Returns
+    -------
+    Left
+        Shares.
+    """
+    key = (seed, 0)
+    times, drawn = run(replace(found, change_s=0.0), replications=replications, key=key)
+    took = _took(found, times)
     alone = drawn.total_s[:, found.warm_up :].sum(axis=1).max(axis=0)
     cooling = found.cooling_s * found.counted / found.cooling_places
-    return min(1.0, float(np.maximum(alone, cooling).mean() / took.mean()))
+    kept = min(1.0, float(np.maximum(alone, cooling).mean() / took.mean()))
+    molding, size = drawn.total_s[0].copy(), drawn.total_s[0].shape
+    spacing, known = min(found.run_molds, float(found.counted)), {0.0: 1.0}
+    for lasts in dict.fromkeys(changes_s):
+        if lasts > 0 and spacing > 0:
+            change = pattern_changes_s(*size, run_molds=spacing, lasts_s=lasts, key=key)
+            drawn.total_s[0] = molding + change
+            more = (_took(found, passage(drawn.total_s, found.layout)) - took).sum()
+            each = max(float(more), 0.0) * lasts / float(change[found.warm_up :].sum())
+            known[lasts] = 1.0 / (1.0 + each / found.run_molds * found.counted / float(took.mean()))
+    return Left(flow=kept, changes=tuple(known.get(lasts, 1.0) for lasts in changes_s))
 
 
 def early(found: Plan, *, key: tuple[int, ...]) -> tuple[float, float]:
@@ -130,42 +179,22 @@ def early(found: Plan, *, key: tuple[int, ...]) -> tuple[float, float]:
 
 
 def _losses(found: Plan, times: Passage, drawn: Services) -> dict[str, Any]:
-    """Seconds of a counted mold by station: working, stopped, blocked, starved; and by cause."""
+    """Shares of each station's own time: working, stopped, blocked, starved; and its losses by root."""
     kept = slice(found.warm_up, None)
-    parts, causes = {}, {}
+    seen, parts, causes = waits(found, times, drawn), {}, {}
     for j, name in enumerate(found.stations):
-        start, leave = times.start[j], times.leave[j]
-        blocked = (leave - start - drawn.total_s[j])[kept]
-        starved = start[kept] - leave[found.warm_up - 1 : -1]
-        stopped = (drawn.total_s[j] - drawn.work_s[j])[kept]
-        parts[name] = [float(x.mean()) for x in (drawn.work_s[j][kept], stopped, blocked, starved)]
-        causes[name] = _causes(found, times, j, (blocked, starved))
-    cycle = float((times.leave[-1, -1] - times.leave[-1, found.warm_up - 1]).mean()) / found.counted
+        elapsed = float((times.leave[j, -1] - times.leave[j, found.warm_up - 1]).mean()) / found.counted
+        stopped = drawn.total_s[j] - drawn.work_s[j]
+        each = (drawn.work_s[j], stopped, seen.blocked[j], seen.starved[j])
+        parts[name] = [float(x[kept].mean()) / elapsed for x in each]
+        causes[name] = {root: seconds / elapsed for root, seconds in roots(seen, j).items()}
     stay = (times.start[-1] - times.leave[found.poured])[kept]
-    return {"parts": parts, "causes": causes, "cycle": cycle, "stay": float(stay.mean()) / S_PER_MIN}
-
-
-def _causes(found: Plan, times: Passage, j: int, lost: tuple[NDArray, NDArray]) -> dict[str, float]:
-    names = found.stations
-    blocked, starved = lost
-    causes: dict[str, float] = {}
-    if j:
-        causes[f"starved by {names[j - 1]}"] = float(starved.mean())
-    if j + 1 < len(names):
-        hot = np.zeros_like(blocked, dtype=bool)
-        if j == len(names) - 2 and found.cooling_s > 0:
-            b = found.layout.places[j]
-            begun = times.start[j + 1, found.warm_up - b : len(times.start[j + 1]) - b]
-            hot = times.leave[j, found.warm_up :] <= begun + EXACT_S
-            causes["blocked by cooling"] = float(np.where(hot, blocked, 0.0).mean())
-        causes[f"blocked by {names[j + 1]}"] = float(np.where(hot, 0.0, blocked).mean())
-    return causes
+    return {"parts": parts, "roots": causes, "stay": float(stay.mean()) / S_PER_MIN}
 
 
 def _told(
     found: Plan, known: NDArray[np.float64], parts: list[dict[str, Any]], precise: bool, hot: tuple[float, float]
 ) -> LineRun:
-    cycle = float(np.mean([p["cycle"] for p in parts]))
     reach = half_width(known)
     return LineRun(
         molds_per_h=float(known.mean()),
@@ -174,16 +203,25 @@ def _told(
         replications=len(known),
         precise=precise,
         shares={
-            name: tuple(float(np.mean([p["parts"][name][i] for p in parts])) / cycle for i in range(4))
+            name: tuple(float(np.mean([p["parts"][name][i] for p in parts])) for i in range(4))
             for name in found.stations
         },
-        causes={
-            name: {cause: float(np.mean([p["causes"][name][cause] for p in parts])) / cycle for cause in first}
-            for name, first in parts[0]["causes"].items()
-        },
+        roots={name: _mean_roots([p["roots"][name] for p in parts]) for name in found.stations},
         early_share=hot[0],
         shortest_min=hot[1],
         in_mold_min=float(np.mean([p["stay"] for p in parts])),
         warm_up=found.warm_up,
         draws=known,
     )
+
+
+def _mean_roots(blocks: list[dict[tuple[str, str, str], float]]) -> dict[tuple[str, str, str], float]:
+    """Mean share by root over blocks, the largest first; a root that a block has not seen counts 0 there."""
+    names = dict.fromkeys(name for block in blocks for name in block)
+    mean = {name: sum(block.get(name, 0.0) for block in blocks) / len(blocks) for name in names}
+    return dict(sorted(mean.items(), key=lambda item: -item[1]))
+
+
+def cooled(found: LineRun) -> float:
+    """Most of its time that any station is blocked because molds before it must cool. [-]"""
+    return max(lost.get(("blocked", COOLING, ""), 0.0) for lost in found.roots.values())
