@@ -5,7 +5,7 @@ from typing import Any
 
 import streamlit as st
 
-from coreset.brief import say, say_line, tables_line
+from coreset.brief import say, say_flow, tables_line
 from coreset.case.digest import digest
 from coreset.charts import line as charts
 from coreset.line.closer import look_closer
@@ -42,14 +42,14 @@ def show(found: Any) -> None:
     if not closer.methods:
         parts.empty("line.page.nothing")
         return
-    for sentence in say_line.flow(found.case, closer):
+    for sentence in say_flow.flow(found.case, closer):
         st.markdown(parts.plain(sentence))
     parts.chart(charts.shares(closer), tables_line.stations(closer))
     with st.expander(say("line.page.roots")):
         parts.rows(tables_line.roots(closer))
     for method in closer.methods[:1]:
-        for sentence in say_line.seconds(method.seconds):
+        for sentence in say_flow.seconds(method.seconds):
             st.markdown(parts.plain(sentence))
     if closer.gains:
         parts.chart(charts.gains(closer), tables_line.gains(closer.gains))
-    st.caption(f"{say('line.interval_note')} {say_line.warm_up(closer, found.case.seed)}")
+    st.caption(f"{say('line.interval_note')} {say_flow.warm_up(closer, found.case.seed)}")

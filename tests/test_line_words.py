@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import chart_cases
 import pytest
 
-from coreset.brief import say, say_fit, say_line, tables_line, working_line
+from coreset.brief import say, say_fit, say_flow, say_line, tables_line, working_line
 from coreset.case import Core, Line, ScrapCount, Setter
 from coreset.chart import mold_cycles
 from coreset.chart.what_if import what_ifs
@@ -71,7 +71,7 @@ def test_cycle_tells_its_interval_its_loop_and_who_waits():
 
 def test_good_molds_and_where_standing_comes_from_in_words():
     """Good molds a shift with changes; scrap, or that none was entered; what a station's standing comes from."""
-    words = " ".join(say_line.flow(found().case, closer()))
+    words = " ".join(say_flow.flow(found().case, closer()))
     assert "good molds in a shift of this pattern, with 10 min of change before every run" in words
     assert "No scrap entered: every mold counts as good." in words
     assert "of its time for others" in words and "because of the pace of" in words
@@ -82,7 +82,7 @@ def test_good_molds_and_where_standing_comes_from_in_words():
     counted = ScrapCount(pattern="BOX", method="manual", cause="shift", castings_poured=400, castings_scrapped=10,
                          source="invented")  # fmt: skip
     case = replace(found().case, scrap=(counted,))
-    words = " ".join(say_line.flow(case, look_closer(case, found().cycles, "BOX")))
+    words = " ".join(say_flow.flow(case, look_closer(case, found().cycles, "BOX")))
     assert "2.5 % of the castings are scrapped." in words and "No scrap" not in words
 
 
@@ -108,7 +108,7 @@ def test_gains_alone_and_together_in_words():
 def test_hot_molds_are_refused_in_words():
     """A line that would shake out too hot is called no solution."""
     case = replace(found().case, patterns=tuple(replace(p, cooling_min=90.0) for p in found().case.patterns))
-    words = " ".join(say_line.flow(case, look_closer(case, found().cycles, "BOX")))
+    words = " ".join(say_flow.flow(case, look_closer(case, found().cycles, "BOX")))
     assert "that is no solution" in words and "cooling limiting" in words
     case_notes = notes(case, rates(case, found().cycles))
     assert "too_hot" in {note.code for note in case_notes}
@@ -157,7 +157,7 @@ def test_rows_and_scatter_in_words_and_working():
     """Further rows and the scatter of pouring are said on the page and worked out."""
     line = replace(found().case.line, pouring_cv=0.2, outer_row_stations=30, outer_row_index_s=9.0)
     case = replace(found().case, line=line)
-    words = " ".join(say_line.flow(case, look_closer(case, found().cycles, "BOX")))
+    words = " ".join(say_flow.flow(case, look_closer(case, found().cycles, "BOX")))
     assert "scatters by 20 % of its mean" in words and "the outer row (30 stations, 9.0 s a mold)" in words
     lines = {row.what: row for row in working_line.rates(case, rates(case, found().cycles))}
     assert lines["most that the outer row takes"].value == pytest.approx(400.0)

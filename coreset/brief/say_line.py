@@ -8,16 +8,11 @@ from typing import Any
 from coreset.brief.numbers import listed, number
 from coreset.brief.text import catalogue, say
 from coreset.case import Case
-from coreset.line.limits import rows_after
 from coreset.rounding import fixed
 
 WORTH_SAYING = 0.005
 """Gain below which nothing is said to be gained; an interval of a run is about as wide."""
 WAITS_S = 0.5
-WORTH_STANDING = 0.05
-"""Share of its time that a station must stand for others to be worth a sentence."""
-WORTH_A_SECOND = 0.05
-"""Molds an hour that a second less must bring to be worth saying."""
 PERCENT = 100.0
 
 
@@ -142,13 +137,14 @@ def cycle(row: Any) -> list[str]:
     for name, waits in row.waits_for.items():
         for other, seconds in sorted(waits.items(), key=lambda item: -item[1]):
             if seconds >= WAITS_S:
-                said.append(say("line.cycle.waits", who=_upper(who(name)), seconds=fixed(seconds, 1), other=who(other)))
+                said.append(say("line.cycle.waits", who=upper(who(name)), seconds=fixed(seconds, 1), other=who(other)))
     if row.left_out:
         said.append(say("line.cycle.left_out", elements=listed(row.left_out)))
     return said
 
 
-def _upper(text: str) -> str:
+def upper(text: str) -> str:
+    """The text with a capital at its beginning."""
     return text[:1].upper() + text[1:]
 
 
@@ -181,8 +177,8 @@ def gains(found: Sequence[Any]) -> list[str]:
     if best is None or best.share < WORTH_SAYING:
         return [say("line.flow.gain_none")]
     if setter is None:
-        return [say("line.flow.gain_alone", what=_upper(parts(best)), share=signed(best.share, 1))]
-    alone = say("line.flow.gain_alone_setter", setter=_upper(part("setter", 1.0)), alone=signed(setter.share, 1))
+        return [say("line.flow.gain_alone", what=upper(parts(best)), share=signed(best.share, 1))]
+    alone = say("line.flow.gain_alone_setter", setter=upper(part("setter", 1.0)), alone=signed(setter.share, 1))
     best_of = [max(rows, key=lambda r: r.share) for rows in _with_setter(found)]
     helps = [row for row in best_of if row.share - setter.share >= WORTH_SAYING]
     rest = listed([part(*row.parts[1]) for row in best_of if row not in helps])
@@ -202,88 +198,12 @@ def _with_setter(found: Sequence[Any]) -> list[list[Any]]:
 def _joined(row: Any, setter: Any, known: dict[Any, Any]) -> str:
     return say(
         "line.flow.gain_line",
-        setter=_upper(part("setter", 1.0)),
+        setter=upper(part("setter", 1.0)),
         alone=signed(setter.share, 1),
         what=part(*row.parts[1]),
         together=signed(row.share, 1),
         without=signed(known[row.parts[1:]].share, 1),
     )
-
-
-def seconds(found: Iterable[Any]) -> list[str]:
-    """What a second less is worth at each station."""
-    return [
-        say("line.flow.second", gain=fixed(row.gain_per_h, 2), where=where(row.station))
-        if row.gain_per_h >= WORTH_A_SECOND
-        else say("line.flow.second_none", where=where(row.station))
-        for row in found
-    ]
-
-
-def flow(case: Case, found: Any) -> list[str]:
-    """One pattern from mold to shake-out: rate and limit by method, cooling, the changes that help."""
-    said = []
-    need = case.pattern(found.pattern).cooling_min
-    for row in found.methods:
-        run = row.run
-        shown = {"rate": number(run.molds_per_h, 1), "low": number(run.low, 1), "high": number(run.high, 1)}
-        limit = where(row.limited_by)
-        said.append(say("line.flow.answer", pattern=found.pattern, method=row.method, where=limit, **shown))
-        said += [_good(row), *_waits(row), _cooling(need, run)]
-    return [*dict.fromkeys(said), *_way(case, found.pattern), *gains(found.gains)]
-
-
-def _way(case: Case, pattern: str) -> list[str]:
-    """What is stated of the way from pouring on: scatter of the pouring time, rows after the first."""
-    said = []
-    if case.line.pouring_cv > 0:
-        said.append(say("line.flow.scatter", share=fixed(PERCENT * case.line.pouring_cv)))
-    rows = [
-        say("line.flow.row", row=where(name), stations=stations, index=fixed(index, 1))
-        for name, stations, index in rows_after(case, case.pattern(pattern))
-    ]
-    return [*said, say("line.flow.rows", rows=listed(rows))] if rows else said
-
-
-def _good(row: Any) -> str:
-    """Good molds a shift, what changes of pattern and scrap are in it."""
-    blanks = {"good": number(row.good_per_shift), "method": row.method, "change": fixed(row.change_min)}
-    scrap = (
-        say("line.flow.no_scrap") if row.scrap is None else say("line.flow.scrap", share=number(PERCENT * row.scrap, 1))
-    )
-    return " ".join([say("line.flow.good", **blanks), scrap])
-
-
-def _waits(row: Any) -> list[str]:
-    """For each station that stands for a good part of its time, what most of it comes from."""
-    said = []
-    for name, lost in row.run.roots.items():
-        standing = {key: share for key, share in lost.items() if key[0] in ("blocked", "starved")}
-        if sum(standing.values()) >= WORTH_STANDING:
-            first = max(standing, key=lambda key: standing[key])
-            blanks = {"all": fixed(PERCENT * sum(standing.values())), "most": fixed(PERCENT * standing[first])}
-            said.append(say("line.flow.stands", where=_upper(where(name)), root=root(*first[1:]), **blanks))
-    return said
-
-
-def root(kind: str, name: str) -> str:
-    """What a wait comes from, in words."""
-    return say(f"line.root.{kind}", name=where(name) if kind in ("pace", "row") else name)
-
-
-def _cooling(need: float, run: Any) -> str:
-    if need <= 0:
-        return say("line.flow.no_need")
-    if run.early_share > 0:
-        share, first = fixed(PERCENT * run.early_share), fixed(run.shortest_min)
-        return say("line.flow.hot", share=share, need=fixed(need), shortest=first)
-    return say("line.flow.cool", need=fixed(need))
-
-
-def warm_up(found: Any, seed: int) -> str:
-    """How the runs were made, and the seed that makes them again."""
-    run = found.methods[0].run
-    return say("line.warm_up", replications=run.replications, molds=run.warm_up, seed=seed)
 
 
 def jobs(chosen: Any, by_hand: Any, masked: Sequence[str]) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from coreset.brief import say_line
+from coreset.brief import say_flow, say_line
 from coreset.brief.numbers import number
 from coreset.brief.text import say
 from coreset.rounding import fixed
@@ -100,7 +100,7 @@ def cause(lost: dict[tuple[str, str, str], float]) -> str:
     key = max(lost, key=lambda one: lost[one], default=None)
     if key is None or lost[key] < say_line.WORTH_SAYING / 10:
         return ""
-    return say(f"line.cause.{key[0]}", root=say_line.root(*key[1:]), share=_pct(lost[key], 1))
+    return say(f"line.cause.{key[0]}", root=say_flow.root(*key[1:]), share=_pct(lost[key], 1))
 
 
 def roots(found: Any) -> list[Row]:
@@ -110,7 +110,7 @@ def roots(found: Any) -> list[Row]:
             _c("method"): method.method,
             _c("station"): say_line.where(name),
             _c("stands"): say(f"line.stands.{how}"),
-            _c("root"): say_line.root(kind, cause),
+            _c("root"): say_flow.root(kind, cause),
             _c("share"): _pct(share, 1),
         }
         for method in found.methods

@@ -1,0 +1,94 @@
+"""Sentences on one pattern from mold to shake-out: good molds, what stations stand for, what a second is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from coreset.brief.numbers import listed, number
+from coreset.brief.say_line import PERCENT, gains, upper, where
+from coreset.brief.text import say
+from coreset.case import Case
+from coreset.line.limits import rows_after
+from coreset.rounding import fixed
+
+WORTH_A_SECOND = 0.05
+"""Molds an hour that a second less must bring to be worth saying."""
+WORTH_STANDING = 0.05
+"""Share of its time that a station must stand for others to be worth a sentence."""
+
+
+def flow(case: Case, found: Any) -> list[str]:
+    """One pattern from mold to shake-out: rate and limit by method, cooling, the changes that help."""
+    said = []
+    need = case.pattern(found.pattern).cooling_min
+    for row in found.methods:
+        run = row.run
+        shown = {"rate": number(run.molds_per_h, 1), "low": number(run.low, 1), "high": number(run.high, 1)}
+        limit = where(row.limited_by)
+        said.append(say("line.flow.answer", pattern=found.pattern, method=row.method, where=limit, **shown))
+        said += [_good(row), *_waits(row), _cooling(need, run)]
+    return [*dict.fromkeys(said), *_way(case, found.pattern), *gains(found.gains)]
+
+
+def _good(row: Any) -> str:
+    """Good molds a shift, what changes of pattern and scrap are in it."""
+    blanks = {"good": number(row.good_per_shift), "method": row.method, "change": fixed(row.change_min)}
+    scrap = (
+        say("line.flow.no_scrap") if row.scrap is None else say("line.flow.scrap", share=number(PERCENT * row.scrap, 1))
+    )
+    return " ".join([say("line.flow.good", **blanks), scrap])
+
+
+def _waits(row: Any) -> list[str]:
+    """For each station that stands for a good part of its time, what most of it comes from."""
+    said = []
+    for name, lost in row.run.roots.items():
+        standing = {key: share for key, share in lost.items() if key[0] in ("blocked", "starved")}
+        if sum(standing.values()) >= WORTH_STANDING:
+            first = max(standing, key=lambda key: standing[key])
+            blanks = {"all": fixed(PERCENT * sum(standing.values())), "most": fixed(PERCENT * standing[first])}
+            said.append(say("line.flow.stands", where=upper(where(name)), root=root(*first[1:]), **blanks))
+    return said
+
+
+def root(kind: str, name: str) -> str:
+    """What a wait comes from, in words."""
+    return say(f"line.root.{kind}", name=where(name) if kind in ("pace", "row") else name)
+
+
+def _cooling(need: float, run: Any) -> str:
+    if need <= 0:
+        return say("line.flow.no_need")
+    if run.early_share > 0:
+        share, first = fixed(PERCENT * run.early_share), fixed(run.shortest_min)
+        return say("line.flow.hot", share=share, need=fixed(need), shortest=first)
+    return say("line.flow.cool", need=fixed(need))
+
+
+def _way(case: Case, pattern: str) -> list[str]:
+    """What is stated of the way from pouring on: scatter of the pouring time, rows after the first."""
+    said = []
+    if case.line.pouring_cv > 0:
+        said.append(say("line.flow.scatter", share=fixed(PERCENT * case.line.pouring_cv)))
+    rows = [
+        say("line.flow.row", row=where(name), stations=stations, index=fixed(index, 1))
+        for name, stations, index in rows_after(case, case.pattern(pattern))
+    ]
+    return [*said, say("line.flow.rows", rows=listed(rows))] if rows else said
+
+
+def warm_up(found: Any, seed: int) -> str:
+    """How the runs were made, and the seed that makes them again."""
+    run = found.methods[0].run
+    return say("line.warm_up", replications=run.replications, molds=run.warm_up, seed=seed)
+
+
+def seconds(found: Iterable[Any]) -> list[str]:
+    """What a second less is worth at each station."""
+    return [
+        say("line.flow.second", gain=fixed(row.gain_per_h, 2), where=where(row.station))
+        if row.gain_per_h >= WORTH_A_SECOND
+        else say("line.flow.second_none", where=where(row.station))
+        for row in found
+    ]
