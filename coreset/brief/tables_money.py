@@ -137,7 +137,7 @@ def inputs(d: Decision) -> list[Row]:
             _column("input", d): input_name(row.name),
             say("money.chart.at_low"): f"{amount(row.low, digits=2)} → {amount(row.at_low)}",
             say("money.chart.at_high"): f"{amount(row.high, digits=2)} → {amount(row.at_high)}",
-            say("money.chart.index"): fixed(row.total_order, 2),
+            say("money.chart.index"): fixed(row.total_order, 2) if row.total_order == row.total_order else "–",
             _column("worth", d): amount(worth[row.name].worth) if worth[row.name].above_noise else "–",
         }
         for row in d.drivers

@@ -126,7 +126,11 @@ def tornado(d: Decision) -> alt.LayerChart:
     drivers, centre = [row for row in d.drivers if row.swing > 0][:BARS], d.npv_at_means
     order = [input_name(row.name) for row in drivers]
     marks = [
-        {"input": name, "at": max(r.at_low, r.at_high, centre), "index": fixed(r.total_order, 2)}
+        {
+            "input": name,
+            "at": max(r.at_low, r.at_high, centre),
+            "index": fixed(r.total_order, 2) if r.total_order == r.total_order else "–",
+        }
         for name, r in zip(order, drivers, strict=True)
     ]
     words = [f"{name}: {amount(r.at_low)} / {amount(r.at_high)}" for name, r in zip(order, drivers, strict=True)]

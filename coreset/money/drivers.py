@@ -17,13 +17,18 @@ Figure = Callable[[Sample], NDArray[np.float64]]
 Columns = Mapping[str, NDArray[np.float64] | float]
 ROWS = 2048
 """Draws in each of the two halves that the total-order indices compare."""
+INDEXED = 40
+"""Inputs that get a total-order index: those with the widest bars, and those that go with the answer most."""
+TOGETHER = 4
+"""Groups of inputs exchanged in one reckoning, so that what is held does not grow with their number."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Driver:
     """One input: the figure at its low (10 %) and high (90 %) value, the rest at their means; its total-order index.
 
-    The index is the share of the variance that would be left if all other inputs were known. [-]
+    The index is the share of the variance that would be left if all other inputs were known; NaN where there are more
+    inputs than INDEXED and this one is not among those that matter most. [-]
     """
 
     name: str
@@ -66,20 +71,29 @@ def total_order(
     [jansen1999].
     """
     n = max(np.size(value) for value in first.values())
-    stacked = {
-        name: np.concatenate(
-            [first[name], second[name], *(second[name] if name in g else first[name] for g in groups.values())]
-        )
-        if np.ndim(first[name])
-        else first[name]
-        for name in first
-    }
-    values = figure(stacked, n * (2 + len(groups))).reshape(2 + len(groups), n)
-    variance = values[:2].var()
+    plain, other = (figure(columns, n) for columns in (first, second))
+    variance = np.concatenate([plain, other]).var()
     if variance == 0.0:
         return dict.fromkeys(groups, 0.0)
-    left = ((values[2:] - values[0]) ** 2).mean(axis=1) / (2.0 * variance)
-    return dict(zip(groups, map(float, left), strict=True))
+    names, left = list(groups), []
+    for start in range(0, len(names), TOGETHER):
+        exchanged = [groups[name] for name in names[start : start + TOGETHER]]
+        values = figure(_exchanged(first, second, exchanged), n * len(exchanged)).reshape(len(exchanged), n)
+        left += (((values - plain) ** 2).mean(axis=1) / (2.0 * variance)).tolist()
+    return dict(zip(names, left, strict=True))
+
+
+def _exchanged(first: Columns, second: Columns, groups: Sequence[Sequence[str]]) -> Columns:
+    """The first sample once for each group, with that group's inputs from the second, one below the other."""
+    inside = {name for group in groups for name in group}
+    return {
+        name: np.concatenate([second[name] if name in group else value for group in groups])
+        if name in inside
+        else np.tile(value, len(groups))
+        if np.ndim(value)
+        else value
+        for name, value in first.items()
+    }
 
 
 def tornado(figure: Figure, sample: Sample) -> dict[str, tuple[float, float, float, float]]:
@@ -113,15 +127,33 @@ def _groups(sample: Sample, tied: bool) -> dict[str, list[str]]:
     return groups
 
 
+def _weightiest(groups: Mapping[str, list[str]], bars: Mapping[str, tuple], part: Sample, values: NDArray) -> set[str]:
+    """Groups to be indexed: those of the widest bars, and those whose draws go with the figure most."""
+    if len(groups) <= INDEXED:
+        return set(groups)
+    off = values - values.mean()
+
+    def along(name: str) -> float:
+        column = part[name] - np.mean(part[name])
+        return abs(float(column @ off)) / max(float(np.linalg.norm(column)), np.finfo(float).tiny)
+
+    wide = sorted(groups, key=lambda g: -max(abs(bars[name][3] - bars[name][2]) for name in groups[g]))
+    tied = sorted(groups, key=lambda g: -max(along(name) for name in groups[g]))
+    both = dict.fromkeys(name for pair in zip(wide, tied, strict=True) for name in pair)
+    return set(list(both)[:INDEXED])
+
+
 def drivers(figure: Figure, sample: Sample, *, tied: bool = False) -> tuple[Driver, ...]:
     """One row for each uncertain input, by falling swing. `tied`: volumes and margins are correlated."""
     half = min(ROWS, sample.n // 2)
-    bars = tornado(figure, sample)
-    groups = _groups(sample, tied)
-    halves = sample.rows(0, half).values, sample.rows(half, 2 * half).values
-    total = (
-        total_order(lambda columns, n: figure(Sample(n=n, values=columns)), *halves, groups) if half and groups else {}
-    )
+    bars, groups, total = tornado(figure, sample), _groups(sample, tied), {}
+    if half and groups:
+        parts = sample.rows(0, half), sample.rows(half, 2 * half)
+        kept = _weightiest(groups, bars, parts[0], figure(parts[0]))
+        indexed = {name: group for name, group in groups.items() if name in kept}
+        total = total_order(
+            lambda columns, n: figure(Sample(n=n, values=columns)), *(part.values for part in parts), indexed
+        )
     rows = [
         Driver(name=name, low=a, high=b, at_low=c, at_high=d, total_order=total.get(name, float("nan")))
         for name, (a, b, c, d) in bars.items()

@@ -18,8 +18,10 @@ from coreset.money.sample import MASK, Sample
 from coreset.money.tax import after_tax, shares_by_year, written_off
 from coreset.money.yearly import ENERGY, FLAT, ITEMS, PRICE, WAGE, Year, year
 
-BLOCK = 8192
-"""Draws reckoned at a time, so that the work stays in the processor's cache."""
+BLOCK_CELLS, LEAST_BLOCK = 65_536, 256
+"""Draws times patterns reckoned at a time, so that the work stays in the processor's cache; draws at least."""
+WORN_AT = 1e-9
+"""Share of a mask's life that is rounding, not wear."""
 VECTORS = ("total", "first_cost", "yearly", "way_hours", "hours_saved", "molds_sold")
 Vector = NDArray[np.float64]
 
@@ -65,29 +67,41 @@ def _outlay(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) 
     }
 
 
+def mask_cost(sample: Sample, plan: Plan, i: int) -> Vector | float:
+    """Cost of the masks of one pattern, spares included, (n,) or ()."""
+    return np.asarray(sample.values.get(f"{MASK}.{plan.patterns[i]}", sample[MASK])) * plan.masks_each
+
+
 def mask_costs(sample: Sample, plan: Plan) -> Vector:
     """Cost of the masks of each pattern, spares included, (patterns, n)."""
     costs = np.empty((len(plan.patterns), sample.n))
-    for k, code in enumerate(plan.patterns):
-        costs[k] = sample.values.get(f"{MASK}.{code}", sample[MASK])
-    return costs * plan.masks_each
+    for i in range(len(plan.patterns)):
+        costs[i] = mask_cost(sample, plan, i)
+    return costs
 
 
-def _replaced(plan: Plan, chosen: Vector, each: Vector, y: Year, t: int) -> Vector:
-    """Masks bought again in year t because their life in molds ran out, (n,)."""
+def _replaced(plan: Plan, money: Money, chosen: Vector, each: Vector, y: Year) -> Vector:
+    """Cost of masks bought again in each year because their life in molds ran out, (years, n)."""
+    found = np.zeros((money.years, y.molds.shape[1]))
     if not plan.mask_life:
-        return np.zeros(y.molds.shape[1])
-    worn = [np.maximum(1.0, np.ceil(y.molds * k / plan.mask_life - 1e-9)) for k in (t - 1, t)]
-    return ((worn[1] - worn[0]) * each * chosen).sum(axis=0) / plan.masks_each
+        return found
+    rows = np.flatnonzero(y.molds.max(axis=1) * money.years > plan.mask_life)
+    used, price = y.molds[rows] / plan.mask_life, each[rows] * chosen[rows] / plan.masks_each
+    before = np.ones_like(used)
+    for t in range(1, money.years + 1):
+        bought = np.maximum(1.0, np.ceil(used * t - WORN_AT))
+        found[t - 1] = ((bought - before) * price).sum(axis=0)
+        before = bought
+    return found
 
 
-def _learning(plan: Plan, money: Money, y: Year, t: int) -> Vector:
-    """Labour lost in year t until the crew works at standard, at today's wage, (n,)."""
+def _learning(plan: Plan, money: Money, y: Year) -> Vector:
+    """Labour lost in each year until the crew works at standard, at today's wage, (years, n)."""
     made = y.molds.sum(axis=0)
     if money.ramp_up_start <= 1.0 or money.ramp_up_molds <= 1.0:
-        return np.zeros_like(made)
-    curve = {"start": money.ramp_up_start, "molds": money.ramp_up_molds}
-    lost = extra_molds(made * t, **curve) - extra_molds(made * (t - 1), **curve)
+        return np.zeros((money.years, made.size))
+    by_then = made * np.arange(money.years + 1.0)[:, None]
+    lost = np.diff(extra_molds(by_then, start=money.ramp_up_start, molds=money.ramp_up_molds), axis=0)
     return lost * y.way_hours / np.maximum(made, 1.0) * y.labour_per_hour
 
 
@@ -99,10 +113,9 @@ def _parts(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -
         values[:, 0] = 0.0
     if way.mechanised:
         each = mask_costs(sample, plan)
-        steps = range(1, money.years + 1)
         extra = {
-            "mask_replacement": ([_replaced(plan, chosen, each, y, t) for t in steps], PRICE),
-            "ramp_up": ([_learning(plan, money, y, t) for t in steps], WAGE),
+            "mask_replacement": (_replaced(plan, money, chosen, each, y), PRICE),
+            "ramp_up": (_learning(plan, money, y), WAGE),
         }
         for name, (by_year, kind) in extra.items():
             if np.any(by_year):
@@ -175,8 +188,9 @@ def cash_flow(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector
     Flow
     """
     blocks, sizes = [], []
-    for start in range(0, sample.n, BLOCK):
-        stop = min(start + BLOCK, sample.n)
+    block = max(LEAST_BLOCK, BLOCK_CELLS // len(plan.patterns))
+    for start in range(0, sample.n, block):
+        stop = min(start + block, sample.n)
         part = chosen if chosen.shape[1] == 1 else chosen[:, start:stop]
         blocks.append(_block(sample.rows(start, stop), plan, way, money, part))
         sizes.append((stop - start) / sample.n)

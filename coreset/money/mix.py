@@ -16,11 +16,18 @@ from coreset.money.discount import npv
 from coreset.money.flow import cash_flow
 from coreset.money.plan import Plan, Way, rate_name
 from coreset.money.sample import Sample
-from coreset.money.select import SEARCHED, NoSet, all_sets, by_program
+from coreset.money.select import SEARCHED, NoSet, NotProved, all_sets, by_program
 
 SHOWN = 5
 DRAWS = 4096
-"""Draws on which the best sets are compared."""
+"""Draws on which the best sets are compared, and on which what a pattern adds is reckoned."""
+ADD_CELLS, LEAST_ADDS = 2**25, 256
+"""Draws times patterns times patterns spent at most on what each pattern adds; draws at least."""
+LISTED, LISTED_DRAWS = 16, 1024
+"""Sets that are best at the means and are then weighed over draws, and how many draws; the best SHOWN of them count."""
+PAIRS = 2_000
+"""Exchanges of two patterns that are weighed in one round, those that promise most."""
+ROUNDS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +45,8 @@ class Mix:
     """The chosen set. `sets` are the best and the next-best; `worth` is what each pattern adds to the chosen set.
 
     `last_in` is the chosen pattern that adds least, `first_out` the one left out that would add most. `how` is
-    search (every set tried) or program. `infeasible` says that the forced patterns do not fit the limits.
+    search (every set tried) or program. `infeasible` says that the forced patterns do not fit the limits; `unproved`
+    is what a set not found could bring more where the program ran out of time, 0 where it did not. [currency]
     """
 
     chosen: NDArray[np.float64]
@@ -49,6 +57,7 @@ class Mix:
     first_out: str
     how: str
     infeasible: bool
+    unproved: float = 0.0
 
 
 def eligible(plan: Plan, way: Way, sample: Sample) -> list[int]:
@@ -78,24 +87,78 @@ def _allowed(plan: Plan, way: Way, money: Money, chosen: NDArray, cost: NDArray,
     return keeps
 
 
-def _programmed(centre: Sample, plan: Plan, way: Way, money: Money, rows: list[int], forced: list[int]) -> NDArray:
-    """Sets to weigh where there are too many to try all: the programmed one and everything one exchange away.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Scales:
+    """Weighs sets of the patterns in `rows` at the mean of every input; `forced` are places in `rows`."""
 
-    Each pattern counts with its own worth; what the machine costs before any pattern is found from a pair.
+    centre: Sample
+    plan: Plan
+    way: Way
+    money: Money
+    rows: Sequence[int]
+    forced: Sequence[int]
+
+    def weigh(self, sets: NDArray[np.float64]) -> tuple[NDArray, NDArray, NDArray, NDArray[np.bool_]]:
+        """Worth, first cost, setter hours of sets, one a column, and whether each keeps the limits and the forced."""
+        chosen = _columns(self.plan, self.rows, sets)
+        worth, cost, hours = _weighed(self.centre, self.plan, self.way, self.money, chosen)
+        wanted = (sets[self.forced] > 0).all(axis=0) & (sets.sum(axis=0) > 0)
+        return worth, cost, hours, wanted & _allowed(self.plan, self.way, self.money, chosen, cost, hours)
+
+
+def _program(scales: _Scales) -> tuple[NDArray, float]:
+    """The best set where each pattern counts with its own worth; what could be missing for want of a proof.
+
+    What the machine costs before any pattern is found from a pair.
     """
-    count = len(rows)
+    count, plan, money = len(scales.rows), scales.plan, scales.money
     pair = (np.arange(count) < 2).astype(float)
-    weighed = _weighed(centre, plan, way, money, _columns(plan, rows, np.column_stack([np.eye(count), pair])))
+    weighed = scales.weigh(np.column_stack([np.eye(count), pair]))[:3]
     worth, cost, hours = (each[:-1] - (each[0] + each[1] - each[-1]) for each in weighed)
     uses, limits = [hours], [plan.hours_available]
     if money.budget:
         uses, limits = [*uses, cost], [*limits, money.budget - (weighed[1][0] - cost[0])]
-    if money.mask_places and way.mechanised:
+    if money.mask_places and scales.way.mechanised:
         uses, limits = [*uses, np.full(count, plan.masks_each)], [*limits, money.mask_places]
-    chosen = by_program(worth, np.array(uses, dtype=float), limits, [rows.index(i) for i in forced])
-    flips = np.abs(chosen[:, None] - np.column_stack([np.zeros(count), np.eye(count)]))
-    pairs = [np.abs(flips[:, k, None] - np.eye(count)) for k in range(1, count + 1)]
-    return _columns(plan, rows, np.unique(np.column_stack([flips, *pairs]), axis=1))
+    try:
+        return by_program(worth, np.array(uses, dtype=float), limits, scales.forced), 0.0
+    except NotProved as late:
+        if late.chosen is None:
+            raise
+        return late.chosen, late.more
+
+
+def _exchanges(scales: _Scales, current: NDArray) -> NDArray:
+    """The current set, every exchange of one pattern, and the exchanges of two that promise most."""
+    count = len(scales.rows)
+    one = np.abs(current[:, None] - np.column_stack([np.zeros(count), np.eye(count)]))
+    worth, cost, hours, _ = scales.weigh(one)
+    gain, paid, taken = (each[1:] - each[0] for each in (worth, cost, hours))
+    first, second = np.triu_indices(count, 1)
+    fits = hours[0] + taken[first] + taken[second] <= scales.plan.hours_available
+    if scales.money.budget:
+        fits &= cost[0] + paid[first] + paid[second] <= scales.money.budget
+    promise = np.where(fits, 0.0, -np.inf) + gain[first] + gain[second]
+    best = np.argsort(-promise, kind="stable")[:PAIRS]
+    two = np.repeat(current[:, None], best.size, axis=1)
+    for places in (first[best], second[best]):
+        two[places, np.arange(best.size)] = 1.0 - two[places, np.arange(best.size)]
+    return np.column_stack([one, two])
+
+
+def _programmed(scales: _Scales) -> tuple[NDArray, float]:
+    """Sets to weigh where there are too many to try all: the programmed one, bettered by exchanges until none helps."""
+    chosen, unproved = _program(scales)
+    current = chosen.astype(float)
+    for _ in range(ROUNDS):
+        sets = _exchanges(scales, current)
+        worth, _, _, allowed = scales.weigh(sets)
+        found = np.where(allowed, worth, -np.inf)
+        best = int(np.argmax(found))
+        if not found[best] > found[0]:
+            break
+        current = sets[:, best]
+    return sets, unproved
 
 
 def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: Sequence[str] = ()) -> Mix:
@@ -114,25 +177,29 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
     """
     centre, rows = sample.centre(), eligible(plan, way, sample)
     forced = [i for i in rows if plan.patterns[i] in set(forced_codes)]
-    how = "search" if len(rows) <= SEARCHED else "program"
+    places = [rows.index(i) for i in forced]
+    scales = _Scales(centre=centre, plan=plan, way=way, money=money, rows=rows, forced=places)
+    how, unproved = "search" if len(rows) <= SEARCHED else "program", 0.0
     if how == "search":
-        sets = _columns(plan, rows, all_sets(len(rows)))
+        within = all_sets(len(rows))
     else:
         try:
-            sets = _programmed(centre, plan, way, money, rows, forced)
+            within, unproved = _programmed(scales)
         except NoSet:
-            sets = _columns(plan, rows, np.ones((len(rows), 1)))
-    worth, cost, hours = _weighed(centre, plan, way, money, sets)
-    wanted = (sets[forced] > 0).all(axis=0) & (sets.sum(axis=0) > 0)
-    allowed = _allowed(plan, way, money, sets, cost, hours) & wanted
+            within = np.ones((len(rows), 1))
+    sets = _columns(plan, rows, within)
+    worth, cost, hours, allowed = scales.weigh(within)
     infeasible = not allowed.any()
-    able = wanted if infeasible else allowed
-    order = [k for k in np.argsort(-np.where(able, worth, -np.inf), kind="stable")[:SHOWN] if able[k]]
-    part = sample.rows(0, min(DRAWS, sample.n))
+    able = (within[places] > 0).all(axis=0) & (within.sum(axis=0) > 0) if infeasible else allowed
+    order = [k for k in np.argsort(-np.where(able, worth, -np.inf), kind="stable")[:LISTED] if able[k]]
+    first, part = (sample.rows(0, min(draws, sample.n)) for draws in (LISTED_DRAWS, DRAWS))
+    if len(order) > SHOWN:
+        order = sorted(order, key=lambda k: -_mean_worth(first, plan, way, money, sets[:, k]))[:SHOWN]
     drawn = {k: _mean_worth(part, plan, way, money, sets[:, k]) for k in order}
     order.sort(key=lambda k: -drawn[k])
     chosen = sets[:, order[0]] if order else np.zeros(len(plan.patterns))
-    adds = _adds(part, plan, way, money, chosen, rows)
+    fewer = max(LEAST_ADDS, ADD_CELLS // len(rows) ** 2)
+    adds = _adds(part.rows(0, min(fewer, part.n)), plan, way, money, chosen, rows)
     inside = [c for c in adds if chosen[plan.patterns.index(c)]]
     outside = [c for c in adds if not chosen[plan.patterns.index(c)]]
     return Mix(
@@ -144,6 +211,7 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
         first_out=max(outside, key=adds.get, default=""),
         how=how,
         infeasible=infeasible,
+        unproved=unproved,
     )
 
 

@@ -38,6 +38,8 @@ def _set(case: Case, found: dict[str, Any], mix: Mix) -> Iterable[Note]:
             yield Note(code="pattern_left_out", blanks={"pattern": pattern.pattern, "method": case.baseline})
     if mix.infeasible:
         yield Note(code="limits_broken")
+    if mix.unproved:
+        yield Note(code="set_not_proved", blanks={"more": mix.unproved})
     for row in found["patterns"]:
         if row.why_not == "not_timed":
             yield Note(code="pattern_not_timed", blanks={"pattern": row.pattern})

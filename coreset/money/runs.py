@@ -15,9 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Money
+from coreset.money.beside import Beside, beside, saved
 from coreset.money.chances import spread
 from coreset.money.discount import annuity_factor
-from coreset.money.flow import mask_costs
+from coreset.money.flow import mask_cost
 from coreset.money.mix import Mix, eligible
 from coreset.money.plan import Plan, Way, rate_name
 from coreset.money.sample import Sample
@@ -82,32 +83,15 @@ class PatternMoney:
     cost_per_core_candidate: float
 
 
-def _saved(sample: Sample, plan: Plan, way: Way, chosen: Vector, i: int) -> Vector:
-    """What pattern i's going over saves a year beside the rest of the chosen set, before its mask, (n,).
-
-    What the machine costs however many patterns use it is left out.
-    """
-    within, without = chosen.copy(), chosen.copy()
-    within[i], without[i] = 1.0, 0.0
-    out = {"mask_repair"} | (set() if without.any() else {"maintenance", "floor_space", "injury", "lease"})
-    first, second = (year(sample, plan, way, each).items for each in (within, without))
-    return sum(first[name] - second[name] for name in first if name not in out)
-
-
-def _mask(sample: Sample, plan: Plan, way: Way, money: Money, i: int) -> Vector:
+def _mask(b: Beside, money: Money, i: int, volume: Vector) -> Vector:
     """What a pattern's masks cost a year: the first ones spread by annuity, later ones evenly, and repair, (n,)."""
-    if not way.mechanised:
-        return np.zeros(sample.n)
-    each, volume = mask_costs(sample, plan)[i], np.asarray(sample[f"molds_per_year.{plan.patterns[i]}"])
-    worn = np.floor(volume * money.years / plan.mask_life) if plan.mask_life else 0.0
-    later = each / plan.masks_each * worn / money.years
-    repair = plan.masks_each * np.asarray(sample["mask_repair_per_year"])
-    return each / annuity_factor(money.discount_rate, money.years) + later + repair
-
-
-def net_saving(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector, i: int) -> Vector:
-    """What pattern i's going over saves a year, its own mask paid, (n,). [currency/year]"""
-    return _saved(sample, plan, way, chosen, i) - _mask(sample, plan, way, money, i)
+    if not b.way.mechanised:
+        return np.zeros(b.sample.n)
+    each = mask_cost(b.sample, b.plan, i)
+    worn = np.floor(volume * money.years / b.plan.mask_life) if b.plan.mask_life else 0.0
+    later = each / b.plan.masks_each * worn / money.years
+    repair = b.plan.masks_each * np.asarray(b.sample["mask_repair_per_year"])
+    return each / annuity_factor(money.discount_rate, money.years) + later + repair + np.zeros(b.sample.n)
 
 
 def _first_gain(saving: Callable[[Vector], Vector], low: Vector, high: Vector) -> Vector:
@@ -120,37 +104,38 @@ def _first_gain(saving: Callable[[Vector], Vector], low: Vector, high: Vector) -
     return np.where(reached, high, np.inf)
 
 
-def break_even_run(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector, i: int) -> Vector:
+def net_saving(b: Beside, money: Money, i: int, volume: Vector | None = None, runs: Any = None) -> Vector:
+    """What pattern i's going over saves a year, its own mask paid, (n,). [currency/year]"""
+    volume = b.hours.volume[i] if volume is None else volume
+    return saved(b, i, volume=volume, runs=runs) - _mask(b, money, i, volume)
+
+
+def break_even_run(b: Beside, money: Money, i: int) -> Vector:
     """Run length from which a pattern earns its changes and mask at the same yearly volume, (n,). [molds]"""
-    code = plan.patterns[i]
-    volume = np.broadcast_to(np.asarray(sample[f"molds_per_year.{code}"]), sample.n).astype(float)
+    volume = b.hours.volume[i]
 
     def saving(run: Vector) -> Vector:
-        return net_saving(sample.changed({f"runs.{code}": volume / run}), plan, way, money, chosen, i)
+        return net_saving(b, money, i, volume, volume / run)
 
-    return _first_gain(saving, np.full(sample.n, 1.0), np.maximum(volume, 1.0))
+    return _first_gain(saving, np.ones_like(volume), np.maximum(volume, 1.0))
 
 
-def break_even_volume(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector, i: int) -> Vector:
+def break_even_volume(b: Beside, money: Money, i: int) -> Vector:
     """Yearly volume from which a pattern earns its mask at the same run length, (n,). [molds/year]
 
     Looked for between a fiftieth and fifty times of today's volume.
     """
-    code = plan.patterns[i]
-    volume = np.broadcast_to(np.asarray(sample[f"molds_per_year.{code}"]), sample.n).astype(float)
-    volume = np.maximum(volume, LEAST_VOLUME)
-    runs = np.asarray(sample[f"runs.{code}"])
+    volume = np.maximum(b.hours.volume[i], LEAST_VOLUME)
+    runs = np.asarray(b.sample[f"runs.{b.plan.patterns[i]}"])
 
     def saving(made: Vector) -> Vector:
-        changed = {f"molds_per_year.{code}": made, f"runs.{code}": runs * made / volume}
-        return net_saving(sample.changed(changed), plan, way, money, chosen, i)
+        return net_saving(b, money, i, made, runs * made / volume)
 
     return _first_gain(saving, volume / FARTHEST, volume * FARTHEST)
 
 
-def _cost_per_mold(sample: Sample, plan: Plan, way: Way, money: Money, i: int, shared: float) -> tuple[float, float]:
+def _cost_per_mold(centre: Sample, plan: Plan, way: Way, money: Money, i: int, shared: float) -> tuple[float, float]:
     """Labour of a mold as today; the same under the way with air, changes, mask and share of the setter."""
-    centre = sample.centre()
     pay = centre["wage_per_h"] * centre["employer_factor"] * plan.shift_factor
     code = plan.patterns[i]
     today = 1.0 / centre[rate_name(code, plan.baseline)]
@@ -160,7 +145,7 @@ def _cost_per_mold(sample: Sample, plan: Plan, way: Way, money: Money, i: int, s
     if way.mechanised:
         cost += plan.air_m3 * centre["air_per_m3"] + then * (shared + plan.power_kw * centre["electricity_per_kwh"])
         cost += centre[f"runs.{code}"] * plan.mask_change_h * pay * (plan.line_crew + way.operators) / volume
-        per_year = mask_costs(centre, plan)[i, 0] / annuity_factor(money.discount_rate, money.years)
+        per_year = mask_cost(centre, plan, i) / annuity_factor(money.discount_rate, money.years)
         cost += (per_year + plan.masks_each * centre["mask_repair_per_year"]) / volume
     return float(today * pay * (plan.line_crew + plan.operators)), float(cost)
 
@@ -176,32 +161,48 @@ def _why_not(plan: Plan, mix: Mix, i: int, net: float) -> str:
 def pattern_rows(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> tuple[PatternMoney, ...]:
     """One row for each pattern of the plan, in the order of the case."""
     part = sample.rows(0, min(DRAWS, sample.n))
-    timed = eligible(plan, way, sample)
-    centre = sample.centre()
-    used = year(centre, plan, way, mix.chosen).way_hours[0] if mix.chosen.any() else 0.0
-    price = float(np.mean(sample[way.price])) if way.price else way.fixed_price
-    once = price + centre["installation"] + centre["training"] if way.mechanised else way.step_cost
-    shared = (once / annuity_factor(case.money.discount_rate, case.money.years) + way.lease) / used if used else 0.0
-    shared += centre["maintenance_per_year"] / used if used and way.mechanised else 0.0
+    timed, b = set(eligible(plan, way, sample)), beside(part, plan, way, mix.chosen)
+    means = part.centre()
+    shared = _shared(case, sample, plan, way, mix)
+    cores = _cores(case)
     return tuple(
         PatternMoney(
             forced=code in mix.forced,
             masked=bool(mix.chosen[i, 0]),
             worth=mix.worth.get(code, math.nan),
-            **_times(part, plan, way, i, i in timed),
-            **_savings(case, part, plan, way, mix, i, i in timed),
-            **_costs(case, part, plan, way, i, shared if i in timed else math.nan),
+            **_times(b, i, i in timed),
+            **_savings(case, b, mix, i, i in timed),
+            **_costs(case, means, plan, way, i, shared if i in timed else math.nan, cores.get(code, 0.0)),
         )
         for i, code in enumerate(plan.patterns)
     )
 
 
-def _times(part: Sample, plan: Plan, way: Way, i: int, known: bool) -> dict[str, Any]:
+def _cores(case: Case) -> dict[str, float]:
+    """Cores in one mold by pattern."""
+    found: dict[str, float] = {}
+    for core in case.cores:
+        found[core.pattern] = found.get(core.pattern, 0.0) + core.per_mold
+    return found
+
+
+def _shared(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> float:
+    """What the machine costs for each hour that the chosen set uses it."""
+    centre = sample.centre()
+    used = year(centre, plan, way, mix.chosen).way_hours[0] if mix.chosen.any() else 0.0
+    price = float(np.mean(sample[way.price])) if way.price else way.fixed_price
+    once = price + centre["installation"] + centre["training"] if way.mechanised else way.step_cost
+    a_year = once / annuity_factor(case.money.discount_rate, case.money.years) + way.lease
+    a_year += centre["maintenance_per_year"] if way.mechanised else 0.0
+    return a_year / used if used else 0.0
+
+
+def _times(b: Beside, i: int, known: bool) -> dict[str, Any]:
     """Volume, run and line seconds of one pattern."""
-    code = plan.patterns[i]
+    code, part = b.plan.patterns[i], b.sample
     molds = float(np.mean(part[f"molds_per_year.{code}"]))
-    today = SECONDS / float(np.mean(part[rate_name(code, plan.baseline)]))
-    then = SECONDS / float(np.mean(part.values.get(rate_name(code, way.method), SECONDS / today)))
+    today = SECONDS / float(np.mean(part[rate_name(code, b.plan.baseline)]))
+    then = SECONDS / float(np.mean(part.values.get(rate_name(code, b.way.method), SECONDS / today)))
     return {
         "pattern": code,
         "molds_per_year": molds,
@@ -212,31 +213,29 @@ def _times(part: Sample, plan: Plan, way: Way, i: int, known: bool) -> dict[str,
     }
 
 
-def _savings(case: Case, part: Sample, plan: Plan, way: Way, mix: Mix, i: int, known: bool) -> dict[str, Any]:
+def _savings(case: Case, b: Beside, mix: Mix, i: int, known: bool) -> dict[str, Any]:
     """What going over saves, from which run and volume on, or why it does not."""
     if not known:
         names = ("saving_per_year", "saving_low", "saving_high", "saving_per_second", "mask_per_year")
         return dict.fromkeys(names, math.nan) | dict.fromkeys(BREAK_EVENS, math.inf) | {"why_not": "not_timed"}
-    arguments, code = (part, plan, way, case.money, mix.chosen, i), plan.patterns[i]
-    net, run, volume = (spread(f(*arguments)) for f in (net_saving, break_even_run, break_even_volume))
+    net, run, volume = (spread(f(b, case.money, i)) for f in (net_saving, break_even_run, break_even_volume))
     edges = (run.middle, run.low, run.high, volume.middle, volume.low, volume.high)
-    seconds = _times(part, plan, way, i, known)
-    gross = float(_saved(part.changed({f"runs.{code}": 0.0}), plan, way, mix.chosen, i).mean())
-    saved = seconds["molds_per_year"] * seconds["seconds_saved"]
+    seconds = _times(b, i, known)
+    gross = float(saved(b, i, runs=0.0).mean())
+    of_mold = seconds["molds_per_year"] * seconds["seconds_saved"]
     return dict(zip(BREAK_EVENS, edges, strict=True)) | {
         "saving_per_year": net.mean,
         "saving_low": net.low,
         "saving_high": net.high,
-        "saving_per_second": gross / saved if saved else math.nan,
-        "mask_per_year": float(_mask(part, plan, way, case.money, i).mean()),
-        "why_not": _why_not(plan, mix, i, net.mean),
+        "saving_per_second": gross / of_mold if of_mold else math.nan,
+        "mask_per_year": float(_mask(b, case.money, i, b.hours.volume[i]).mean()),
+        "why_not": _why_not(b.plan, mix, i, net.mean),
     }
 
 
-def _costs(case: Case, part: Sample, plan: Plan, way: Way, i: int, shared: float) -> dict[str, Any]:
+def _costs(case: Case, means: Sample, plan: Plan, way: Way, i: int, shared: float, cores: float) -> dict[str, Any]:
     """What a mold and a core cost each way."""
-    today, then = _cost_per_mold(part, plan, way, case.money, i, shared)
-    cores = float(sum(core.per_mold for core in case.cores_of(plan.patterns[i])))
+    today, then = _cost_per_mold(means, plan, way, case.money, i, shared)
     return {
         "cores_per_mold": cores,
         "cost_per_mold_baseline": today,

@@ -5,6 +5,8 @@ In: what each pattern is worth, what it uses of each limit, the limits, who must
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -20,6 +22,14 @@ Chosen = NDArray[np.bool_]
 
 class NoSet(CoresetError):
     """No set of patterns keeps every limit."""
+
+
+class NotProved(CoresetError):
+    """Time passed without a proof: `chosen` is the best set found, if any, `more` what a better one could bring."""
+
+    def __init__(self, text: str, chosen: Chosen | None, more: float) -> None:
+        super().__init__(text)
+        self.chosen, self.more = chosen, more
 
 
 def all_sets(count: int) -> NDArray[np.float64]:
@@ -69,7 +79,7 @@ def by_search(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: Arra
 def by_program(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: ArrayLike = ()) -> Chosen:
     """The best set by integer programming with no gap allowed; rounded, and every limit checked again.
 
-    Arguments, result and refusal as for :func:`by_search`; CoresetError if the time limit passes without a proof.
+    Arguments, result and refusal as for :func:`by_search`; NotProved if the time limit passes without a proof.
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -86,11 +96,13 @@ def by_program(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: Arr
         )
     if found.x is None and found.status != 1:
         raise NoSet("limits must leave room for the patterns that must go over, got no set that keeps them")
-    if found.status != 0:
-        raise CoresetError(f"choice of patterns must be proved best within {TIME_LIMIT_S:g} s, got no proof")
-    chosen = np.round(found.x) > 0
-    if not kept(uses, limits, chosen) or np.abs(found.x - chosen).max() > 1e-5:
+    chosen = np.round(found.x) > 0 if found.x is not None else None
+    if chosen is not None and (not kept(uses, limits, chosen) or np.abs(found.x - chosen).max() > 1e-5):
         raise CoresetError("choice of patterns must keep every limit when checked again, got one that does not")
+    if found.status != 0:
+        more = math.inf if chosen is None else max(0.0, -float(found.mip_dual_bound) - float(worth @ chosen))
+        text = f"choice of patterns must be proved best within {TIME_LIMIT_S:g} s, got no proof"
+        raise NotProved(text, chosen, more)
     return chosen
 
 
