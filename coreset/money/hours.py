@@ -20,8 +20,10 @@ Vector = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Totals:
-    """Sums over the patterns, each (n,): line hours of today's volume and of what is sold beyond it, as today and
-    under the way; hours of mask changes and of swinging the setter aside; hours, molds and scrap saved under the way; molds and margin won by selling.
+    """Sums over the patterns, each (n,).
+
+    Line hours of today's volume and of what is sold beyond it, as today and under the way; hours of mask changes and of
+    swinging the setter aside; hours, molds and scrap saved under the way; molds and margin won by selling.
     """
 
     today: Vector
