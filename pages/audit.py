@@ -9,7 +9,7 @@ from coreset.pages import parts, session
 parts.head("money.audit")
 trail = session.book().trail(session.case_id())
 kept = {row.revision: say("money.audit.kept", when=row.when, who=row.who, why=row.why) for row in reversed(trail[1:])}
-revision = st.selectbox(say("money.audit.choose"), list(kept), format_func=kept.get)
+revision = st.selectbox(say("money.audit.choose"), list(kept), format_func=kept.get, help=parts.word("correction"))
 now = session.assessment().money
 before = session.assessment_of(session.as_kept(revision)).money if revision is not None else None
 if now is None or before is None:

@@ -1,3 +1,4 @@
+# longer because each of its fields carries its help
 """Case: what is decided, where the job stands, what to do next; other cases, and what was changed."""
 
 import streamlit as st
@@ -18,13 +19,23 @@ wanted = left.text_input(say("front.case.search"), help=say("front.case.search_h
 shown = found_cases(book.cases(), wanted)
 names = {row.case_id: row.title for row in shown}
 chosen = right.selectbox(
-    say("front.case.open"), list(names), format_func=lambda name: f"{name}: {names[name]}", index=None
+    say("front.case.open"),
+    list(names),
+    format_func=lambda name: f"{name}: {names[name]}",
+    index=None,
+    help=parts.word("case"),
 )
 if chosen:
     session.open_case(chosen)
     st.rerun()
 new = left.text_input(say("front.case.new"), help=say("front.case.new_help"))
-right.text_input(say("front.case.who"), key="who_typed", value=session.who(), on_change=session.call_me)
+right.text_input(
+    say("front.case.who"),
+    key="who_typed",
+    value=session.who(),
+    on_change=session.call_me,
+    help=parts.word("code_of_a_person"),
+)
 if left.button(say("front.case.start"), disabled=not new.strip()):
     session.start(new.strip())
     st.rerun()

@@ -18,7 +18,9 @@ found = session.assessment()
 compared = {pair.pattern: pair for pair in pairs(case, found.standards, found.pooled)}
 parts.answer(cycles_answer(list(compared.values()), case))
 patterns = patterns_of(case, timed)
-pattern = st.segmented_control(say("study.cycles.pattern"), patterns, default=patterns[0], required=True)
+pattern = st.segmented_control(
+    say("study.cycles.pattern"), patterns, default=patterns[0], required=True, help=parts.word("pattern")
+)
 if pair := compared.get(pattern):
     st.markdown(parts.plain(verdict(pair, case)))
     parts.chart(charts.densities(pair, case), tables_study.compared(pair.found))

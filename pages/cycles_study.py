@@ -1,3 +1,4 @@
+# longer because each of its fields carries its help
 """The part of Cycles on one study: order, shape, how many cycles, odd readings."""
 
 from collections.abc import Sequence
@@ -17,9 +18,15 @@ from coreset.study.shapes import fits_or_none
 def show(studies: Sequence[Any], standards: Sequence[Any]) -> None:
     """One study of the pattern, element by element."""
     left, right = st.columns(2)
-    study = left.selectbox(say("study.cycles.study"), studies, format_func=say_study.study_label)
+    study = left.selectbox(
+        say("study.cycles.study"), studies, format_func=say_study.study_label, help=parts.word("reading")
+    )
     every = {row.element: row for row in every_series(study)}
-    series = every[right.selectbox(say("study.cycles.element"), list(every), format_func=say_study.name_of)]
+    series = every[
+        right.selectbox(
+            say("study.cycles.element"), list(every), format_func=say_study.name_of, help=parts.word("element")
+        )
+    ]
     ordered = in_order(series.kept)
     order, shape, needed, odd = st.tabs([say(f"study.cycles.tab_{tab}") for tab in ("order", "shape", "needed", "odd")])
     with order:

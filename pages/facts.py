@@ -19,16 +19,30 @@ places = ["case", *SECTIONS, *LISTS]
 boxes = iter(st.columns(3))
 wanted = st.query_params.get("place", "")
 st.session_state.setdefault("facts_place", wanted if wanted in places else "case")
-place = next(boxes).selectbox(say("front.facts.place"), places, format_func=place_name, key="facts_place")
+place = next(boxes).selectbox(
+    say("front.facts.place"), places, format_func=place_name, key="facts_place", help=parts.word("case")
+)
 st.query_params["place"] = place
 held, owner, row = owners(case, place), None, None
 if held:
     key = f"facts_owner.{place}"
-    owner = next(boxes).selectbox(say("front.facts.owner"), range(len(held)), format_func=held.__getitem__, key=key)
+    owner = next(boxes).selectbox(
+        say("front.facts.owner"),
+        range(len(held)),
+        format_func=held.__getitem__,
+        key=key,
+        help=parts.word(LISTS[LISTS[place].inside].word),
+    )
 if place in LISTS and not (LISTS[place].inside in LISTS and owner is None):
     found = [*names(case, place, owner), *([] if LISTS[place].fixed else [say("front.facts.new")])]
     key = f"facts_row.{place}.{owner}"
-    row = next(boxes).selectbox(say("front.facts.row"), range(len(found)), format_func=found.__getitem__, key=key)
+    row = next(boxes).selectbox(
+        say("front.facts.row"),
+        range(len(found)),
+        format_func=found.__getitem__,
+        key=key,
+        help=parts.word(LISTS[place].word),
+    )
 form = f"{session.case_id()}.{session.revision()}.{place}.{owner}.{row}"
 shown = value_at(case, place, row, owner)
 failed, wrong = st.session_state.get(WRONG, ("", {}))

@@ -73,7 +73,7 @@ def _widget(asked: Asked, now: Any, key: str) -> Any:
 
 
 def _said(asked: Asked, key: str) -> dict[str, Any]:
-    return {"label": parts.plain(asked.label), "help": asked.help, "key": key}
+    return {"label": parts.plain(asked.label), "help": parts.linked(asked.help), "key": key}
 
 
 def _tick(asked: Asked, now: Any, key: str) -> bool:
@@ -120,7 +120,7 @@ def _text(asked: Asked, now: Any, key: str) -> str:
 
 
 def _range(asked: Asked, now: Any, key: str) -> Range | None:
-    st.markdown(parts.plain(asked.label), help=asked.help)
+    st.markdown(parts.plain(asked.label), help=parts.linked(asked.help))
     columns = st.columns([1, 1, 1, 2])
     ends = ("low", "likely", "high")
     typed = [

@@ -1,10 +1,13 @@
 """Guide: from nothing to a first standard time in a few minutes; the words used here, explained."""
 
+from itertools import cycle
+
 import streamlit as st
 
 from coreset.brief import say
 from coreset.brief.practice import NAME, practice_case
-from coreset.brief.say_guide import answer, glossary, lessons
+from coreset.brief.say_glossary import glossary
+from coreset.brief.say_guide import answer, lessons
 from coreset.pages import parts, plan, session
 
 case = session.case()
@@ -19,5 +22,8 @@ for number, lesson in enumerate(lessons(case, session.case_id()), start=1):
         plan.link(lesson.page, say("front.guide.to", page=say(f"front.page.{lesson.page}")))
 st.caption(say("front.guide.not_yet"))
 st.header(say("front.guide.words"), anchor=False)
-parts.rows(glossary(st.text_input(say("front.guide.search"))))
+words = glossary(st.text_input(say("front.guide.search"), help=say("front.guide.search_help")))
+for word, column in zip(words, cycle(st.columns(2, gap="large")), strict=False):
+    column.subheader(parts.plain(word.word), anchor=word.anchor)
+    column.markdown(parts.plain(word.meaning))
 parts.safety()

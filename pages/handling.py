@@ -1,3 +1,4 @@
+# longer because each of its fields carries its help
 """Handling: every task at the pace of its standard, what binds it, and what would mend it."""
 
 import streamlit as st
@@ -19,7 +20,12 @@ names = ("tasks", "pace", "redesign", "crew", "body", "methods")
 tasks, pace, redesign, crew, body, methods = st.tabs([say(f"handling.page.{name}") for name in names])
 with tasks:
     scheme = st.segmented_control(
-        say("handling.page.scheme"), schemes(), default=schemes()[0], format_func=scheme_text, required=True
+        say("handling.page.scheme"),
+        schemes(),
+        default=schemes()[0],
+        format_func=scheme_text,
+        required=True,
+        help=parts.word("lifting_index"),
     )
     spread = spreads(case, found.handling, found.pooled, seed=case.seed)
     rows = task_rows(found.handling, case.units, scheme=scheme, spreads=spread)

@@ -20,7 +20,9 @@ from coreset.pages import parts
 def show(case: Case, standards: Sequence[Any]) -> None:
     """A pattern's index under every method, against pace; then the variable index over the job mix."""
     patterns = list(dict.fromkeys(lift.pattern for lift in case.lifts))
-    pattern = st.selectbox(say("handling.page.pattern"), patterns, key="handling_pace_pattern")
+    pattern = st.selectbox(
+        say("handling.page.pattern"), patterns, key="handling_pace_pattern", help=parts.word("pattern")
+    )
     found = mix.curves(case, standards, pattern)
     if not found:
         parts.empty("handling.page.no_standard")

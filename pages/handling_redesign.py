@@ -2,6 +2,7 @@
 """The part of Handling on redesign: one task with live sliders, what mends it, the smallest change."""
 
 from collections.abc import Sequence
+from itertools import cycle
 from typing import Any
 
 import streamlit as st
@@ -10,7 +11,7 @@ from coreset.brief import say
 from coreset.brief import say_handling_more as words
 from coreset.brief.say_handling import label_of, task_sentence, worst_first
 from coreset.brief.working_handling import working_of
-from coreset.case import Case
+from coreset.case import Case, Lift
 from coreset.charts.handling import mends
 from coreset.charts.handling_side import side_view
 from coreset.handling import ends, measures, redesign
@@ -22,7 +23,7 @@ from coreset.pages import parts, session
 def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     """Choose a task, worst first, and change it."""
     order = {f"{label_of(row)} ({row.method})": row for row in worst_first(screened) if row.mass == row.mass}
-    name = st.selectbox(say("handling.page.task"), list(order), key="handling_task")
+    name = st.selectbox(say("handling.page.task"), list(order), key="handling_task", help=parts.word("lifting_index"))
     if name is None:
         return
     row = order[name]
@@ -50,8 +51,23 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
     for name in ends.VARIABLES:
         low, high, step = measures.slider(name, task)
         label = say("handling.page.slider", what=words.variable(name), unit=words.unit_of(name, case.units))
-        values[name] = left.slider(label, low, high, float(task.values[name]), step, "%.1f", key=f"{lift.task}_{name}")
-    hold = left.selectbox(say("handling.page.hold"), COUPLINGS, COUPLINGS.index(task.coupling), key=f"{lift.task}_hold")
+        values[name] = left.slider(
+            label,
+            low,
+            high,
+            float(task.values[name]),
+            step,
+            "%.1f",
+            key=f"{lift.task}_{name}",
+            help=parts.field(Lift, name),
+        )
+    hold = left.selectbox(
+        say("handling.page.hold"),
+        COUPLINGS,
+        COUPLINGS.index(task.coupling),
+        key=f"{lift.task}_hold",
+        help=parts.word("coupling"),
+    )
     now = measures.moved(task, values, hold)
     with right:
         parts.answer(words.live_sentence(float(ends.index_of(now)), before, ends.binding_of(now)))
@@ -70,16 +86,34 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
     st.header(say("handling.page.solve"), anchor=False)
     usual = measures.allowed(task, case.place.steps_allowed)
     chosen = st.multiselect(
-        say("handling.page.free"), list(usual), list(usual), format_func=words.variable, key=f"{name_of_task}_free"
+        say("handling.page.free"),
+        list(usual),
+        list(usual),
+        format_func=words.variable,
+        key=f"{name_of_task}_free",
+        help=parts.word("methods_that_fit"),
     )
     ranges = {}
-    for column, name in zip(st.columns(max(1, len(chosen))), chosen, strict=False):
+    for column, name in zip(cycle(st.columns(3, vertical_alignment="bottom")), chosen, strict=False):
         low, high, step = measures.slider(name, task)
         ranges[name] = column.slider(
-            words.variable(name), low, high, usual[name], step, "%.1f", key=f"{name_of_task}_range_{name}"
+            words.variable(name),
+            low,
+            high,
+            usual[name],
+            step,
+            "%.1f",
+            key=f"{name_of_task}_range_{name}",
+            help=parts.field(Lift, name),
         )
     target = st.number_input(
-        say("handling.page.wanted"), 0.1, None, case.place.lifting_index_limit, 0.1, key="handling_wanted"
+        say("handling.page.wanted"),
+        0.1,
+        None,
+        case.place.lifting_index_limit,
+        0.1,
+        key="handling_wanted",
+        help=parts.word("lifting_index"),
     )
     singles = redesign.single_changes(task, ranges, target=target)
     total = redesign.smallest_change(task, ranges, target=target)

@@ -21,7 +21,7 @@ def show(found: Any) -> None:
     """One pattern's mold cycle under the methods compared."""
     case = found.case
     names = list(dict.fromkeys(row.pattern for row in found.mold_cycles))
-    pattern = st.selectbox(say("line.page.pattern"), names, key="line_cycle_pattern")
+    pattern = st.selectbox(say("line.page.pattern"), names, key="line_cycle_pattern", help=parts.word("pattern"))
     rows = [
         r for m in (case.baseline, case.candidate) for r in found.mold_cycles if (r.pattern, r.method) == (pattern, m)
     ]
@@ -41,6 +41,7 @@ def show(found: Any) -> None:
         say("line.page.what_if"),
         changes,
         format_func=lambda c: say(f"line.change.{c.code}"),
+        help=parts.word("net_of_steps"),
         label_visibility="collapsed",
     )
     parts.chart(activity.before_after(after))

@@ -20,7 +20,13 @@ def show(case: Any) -> None:
     for sentence in say_fit.sentences(case, found):
         st.markdown(parts.plain(sentence))
     worst = say_fit.worst_first(found)
-    row = st.selectbox(say("line.page.pattern"), worst, format_func=lambda p: p.pattern, key="line_fit_pattern")
+    row = st.selectbox(
+        say("line.page.pattern"),
+        worst,
+        format_func=lambda p: p.pattern,
+        key="line_fit_pattern",
+        help=parts.word("pattern"),
+    )
     drawn = charts.fit(case, row)
     if drawn is not None:
         parts.chart(drawn)

@@ -37,7 +37,7 @@ def _closer(found: Any, pattern: str) -> Any:
 def show(found: Any) -> None:
     """Rate, losses and gains of one pattern."""
     names = list(dict.fromkeys(row.pattern for row in found.mold_cycles))
-    pattern = st.selectbox(say("line.page.pattern"), names, key="line_flow_pattern")
+    pattern = st.selectbox(say("line.page.pattern"), names, key="line_flow_pattern", help=parts.word("pattern"))
     closer = _closer(found, pattern)
     if not closer.methods:
         parts.empty("line.page.nothing")

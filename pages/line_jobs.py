@@ -14,7 +14,9 @@ def show(found: Any) -> None:
     case = found.case
     can = [row.pattern for row in found.line if row.method == case.candidate]
     good = [row.pattern for row in found.money.patterns if row.masked] if found.money else can
-    masked = st.multiselect(say("line.page.masked"), can, default=[name for name in good if name in can])
+    masked = st.multiselect(
+        say("line.page.masked"), can, default=[name for name in good if name in can], help=parts.word("core_mask")
+    )
     chosen = job_mix(case, found.line, dict.fromkeys(masked, case.candidate))
     by_hand = job_mix(case, found.line, {})
     for sentence in say_line.jobs(chosen, by_hand, masked):

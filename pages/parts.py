@@ -5,11 +5,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
+from urllib.parse import quote
 
 import streamlit as st
 
 from coreset.brief import fixed, say, say_case
 from coreset.brief.frames import frame
+from coreset.brief.say_glossary import PAGE, term, word_help
 from coreset.charts import look
 from coreset.errors import StudyError
 from coreset.pages import plan
@@ -120,6 +122,21 @@ def bar(case: Any) -> None:
             plan.link(stage.page, stage.name, icon=mark, help=stage.words)
         ahead = say_case.ahead(case)
         plan.link(ahead.page, say("front.case.go", words=ahead.words), **ahead.at)
+
+
+def linked(help_: str) -> str:
+    """Help whose link to the glossary keeps the case that is open."""
+    return help_.replace(f"({PAGE}#", f"({PAGE}?case={quote(st.query_params.get('case', ''), safe='')}#")
+
+
+def word(entry: str) -> str:
+    """Help of a field of a page: what its word means, and a link to it."""
+    return linked(word_help(entry))
+
+
+def field(kind: type, name: str) -> str:
+    """Help of a field of the case where a page asks for it in its own way."""
+    return linked(word_help(*term(kind.__name__, name)))
 
 
 def fault(words: str) -> None:

@@ -14,14 +14,19 @@ path = st.selectbox(say("front.sources.which"), sorted(formulas()), help=say("fr
 left, right = st.columns(2)
 given = formulas()[path].given
 places = range(len(table(path).rows))
-row = left.selectbox(say("front.sources.row"), places, format_func=lambda i: f"{given} {table(path).rows[i][given]}")
-column = right.selectbox(say("front.sources.column"), cells(path))
+row = left.selectbox(
+    say("front.sources.row"),
+    places,
+    format_func=lambda i: f"{given} {table(path).rows[i][given]}",
+    help=say("front.sources.row_help"),
+)
+column = right.selectbox(say("front.sources.column"), cells(path), help=say("front.sources.column_help"))
 st.markdown(parts.plain(verdict(path, row, column)))
 parts.rows([parts.working_row(recompute(path, row, column))])
 st.header(say("front.sources.all"), anchor=False)
 wanted = st.text_input(say("front.sources.search"), help=say("front.sources.search_help"))
 parts.rows(say_sources.listed(wanted))
 st.header(say("front.sources.one"), anchor=False)
-shown = st.selectbox(say("front.sources.look"), list(tables()))
+shown = st.selectbox(say("front.sources.look"), list(tables()), help=say("front.sources.look_help"))
 st.caption(parts.plain(say_sources.citation(table(shown).key)))
 parts.rows(table(shown).rows)

@@ -15,7 +15,9 @@ if not rows:
     st.stop()
 patterns = patterns_of(case, rows)
 answer = st.empty()
-pattern = st.segmented_control(say("study.cycles.pattern"), patterns, default=patterns[0], required=True)
+pattern = st.segmented_control(
+    say("study.cycles.pattern"), patterns, default=patterns[0], required=True, help=parts.word("pattern")
+)
 with answer:
     parts.answer(standard_answer([row for row in rows if row.pattern == pattern]))
 parts.chart(charts.overview(rows, case), tables_study.standards(rows))

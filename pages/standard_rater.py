@@ -1,3 +1,4 @@
+# longer because each of its fields carries its help
 """The parts of Standard on judging pace: an observer's check on known paces, and grades in place of a rating."""
 
 import streamlit as st
@@ -14,8 +15,15 @@ def show(case: Case) -> None:
     """What an observer's last check says, and a new one to take."""
     left, right = st.columns(2)
     names = say_rater.scale_names()
-    observer = left.selectbox(say("study.rater.observer"), say_rater.observers(case), accept_new_options=True)
-    scale = right.selectbox(say("study.rater.scale"), names, index=say_rater.scale_of(case, observer or ""))
+    observer = left.selectbox(
+        say("study.rater.observer"),
+        say_rater.observers(case),
+        accept_new_options=True,
+        help=parts.word("code_of_a_person"),
+    )
+    scale = right.selectbox(
+        say("study.rater.scale"), names, index=say_rater.scale_of(case, observer or ""), help=parts.word("rating_scale")
+    )
     if not observer:
         return
     cycles_more.sentences(say_rater.sentences(case, observer))
@@ -36,5 +44,7 @@ def level() -> None:
     for factor, column in zip(say_rest.FACTORS, st.columns(4), strict=True):
         grades = say_rest.grades(factor)
         label = say_rest.factor_name(factor)
-        chosen[factor] = column.selectbox(label, grades, index=grades.index("D"), key=f"level_{factor}")
+        chosen[factor] = column.selectbox(
+            label, grades, index=grades.index("D"), key=f"level_{factor}", help=parts.word("rating")
+        )
     st.markdown(parts.plain(say_rest.levelled(chosen)))

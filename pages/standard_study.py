@@ -1,3 +1,4 @@
+# longer because each of its fields carries its help
 """The part of Standard on one study: its elements, allowances, time balance, other units, working."""
 
 from collections.abc import Sequence
@@ -15,7 +16,7 @@ from coreset.pages import cycles_more, parts
 
 def show(case: Case, rows: Sequence[Any]) -> None:
     """One standard of the pattern."""
-    row = st.selectbox(say("study.cycles.study"), rows, format_func=say_study.label)
+    row = st.selectbox(say("study.cycles.study"), rows, format_func=say_study.label, help=parts.word("standard_time"))
     study = next((study for study in case.studies if study.study == row.study), None)
     parts.chart(charts.elements(row), tables_study.elements(row))
     cycles_more.sentences(say_study.standard_sentences(row, study))
@@ -31,8 +32,12 @@ def show(case: Case, rows: Sequence[Any]) -> None:
     with right:
         st.header(say("study.standard.section_units"), anchor=False)
         parts.rows(tables_study.in_units(case, row))
-        molds = st.number_input(say("study.standard.run"), min_value=1, value=say_study.run_molds(case, row))
-        minutes = st.number_input(say("study.standard.set_up"), min_value=0.0, value=case.setter.mask_change_min)
+        molds = st.number_input(
+            say("study.standard.run"), min_value=1, value=say_study.run_molds(case, row), help=parts.word("run")
+        )
+        minutes = st.number_input(
+            say("study.standard.set_up"), min_value=0.0, value=case.setter.mask_change_min, help=parts.word("set_up")
+        )
         cycles_more.sentences([say_study.set_up_sentence(row, minutes, molds)])
     if row.balance is not None:
         st.header(say("study.standard.section_balance"), anchor=False)

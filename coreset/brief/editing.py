@@ -32,27 +32,28 @@ SECTIONS = ("money", "line", "setter", "place")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rows:
-    """A list of a case: what its rows are, which field names them, and the list or section whose rows hold it."""
+    """A list of a case: what its rows are, which field names them, their word, and what holds the list."""
 
     kind: type
     named: str
+    word: str
     inside: str = ""
     fixed: bool = False
     """Whether rows are neither added nor taken away here: they are begun, timed and signed on Timing."""
 
 
 LISTS = {
-    "patterns": Rows(kind=Pattern, named="pattern"),
-    "cores": Rows(kind=Core, named="core"),
-    "lifts": Rows(kind=Lift, named="task"),
-    "methods": Rows(kind=Method, named="method"),
-    "steps": Rows(kind=Step, named="name", inside="methods"),
-    "allowances": Rows(kind=Allowances, named="name"),
-    "lines": Rows(kind=AllowanceLine, named="cause", inside="allowances"),
-    "studies": Rows(kind=Study, named="study", fixed=True),
-    "elements": Rows(kind=Element, named="name", inside="studies", fixed=True),
-    "stops": Rows(kind=Stop, named="cause", inside="line"),
-    "scrap": Rows(kind=ScrapCount, named="cause"),
+    "patterns": Rows(kind=Pattern, named="pattern", word="pattern"),
+    "cores": Rows(kind=Core, named="core", word="core"),
+    "lifts": Rows(kind=Lift, named="task", word="lifting_index"),
+    "methods": Rows(kind=Method, named="method", word="method"),
+    "steps": Rows(kind=Step, named="name", word="step", inside="methods"),
+    "allowances": Rows(kind=Allowances, named="name", word="allowance_set"),
+    "lines": Rows(kind=AllowanceLine, named="cause", word="allowance", inside="allowances"),
+    "studies": Rows(kind=Study, named="study", word="heading_of_a_study", fixed=True),
+    "elements": Rows(kind=Element, named="name", word="element", inside="studies", fixed=True),
+    "stops": Rows(kind=Stop, named="cause", word="stop", inside="line"),
+    "scrap": Rows(kind=ScrapCount, named="cause", word="scrap"),
 }
 IN_ORDER = ("steps", "lines")
 """Lists whose order counts or is read."""

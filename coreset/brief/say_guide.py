@@ -1,4 +1,4 @@
-"""The first run in words: what is done, what comes next, the first standard time; and the glossary."""
+"""The first run in words: what is done, what comes next, the first standard time."""
 
 from __future__ import annotations
 
@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 from coreset.brief.numbers import between, borne
 from coreset.brief.practice import ENOUGH_CYCLES, NAME, cycles_timed
-from coreset.brief.text import catalogue, say
+from coreset.brief.text import say
 from coreset.case import Case
 from coreset.study import standard_of
 
 RESAMPLES = 2_000
-GLOSSARY = "glossary."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,14 +44,3 @@ def answer(case: Case, name: str) -> str:
     found = standard_of(case, case.studies[0], resamples=RESAMPLES)
     ends = found.standard_low_s, found.standard_high_s
     return say("front.guide.first", value=borne(found.standard_s, *ends, most=1), ends=between(*ends, most=1))
-
-
-def glossary(search: str = "") -> list[dict[str, str]]:
-    """Words of the trade with their meaning, those that match."""
-    words = search.lower().split()
-    rows = [
-        {say("front.guide.word"): key.removeprefix(GLOSSARY).replace("_", " "), say("front.guide.meaning"): text}
-        for key, text in catalogue().items()
-        if key.startswith(GLOSSARY)
-    ]
-    return [row for row in rows if all(word in " ".join(row.values()).lower() for word in words)]

@@ -26,7 +26,7 @@ def choose(case: Case) -> Study | None:
         return None
     wanted = st.query_params.get(STUDY, "")
     at = codes.index(wanted) if wanted in codes else 0
-    code = st.selectbox(say("timing.study"), codes, index=at)
+    code = st.selectbox(say("timing.study"), codes, index=at, help=parts.word("heading_of_a_study"))
     st.query_params[STUDY] = code
     return next(study for study in case.studies if study.study == code)
 

@@ -9,6 +9,7 @@ import streamlit as st
 
 from coreset.brief import say
 from coreset.case import Study
+from coreset.pages import parts
 from coreset.pages.clock import films
 from coreset.pages.clock.widget import clock, words
 
@@ -33,7 +34,7 @@ def film_clock(case_id: str, study: Study) -> None:
     if not found:
         st.info(say("timing.film_none"))
         return
-    name = st.selectbox(say("timing.film"), found)
+    name = st.selectbox(say("timing.film"), found, help=parts.word("video"))
     path = films.find(name, films.folders())
     if path is not None:
         state = path.stat()

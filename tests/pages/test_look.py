@@ -30,3 +30,27 @@ def test_charts_turn_with_the_scheme_of_an_open_page(app, page):
             "want => getComputedStyle(document.querySelector('.stApp')).colorScheme === want", arg=scheme
         )
         assert set(page.evaluate(COLOURS)) == wanted
+
+
+def test_help_leads_to_its_word_of_the_glossary(app, page):
+    """The help of a field on Facts is a sentence with a link; the link opens the glossary at that word, on this case."""
+    server, _ = app
+    page.goto(f"{server.url}/facts?case=ostrander_bend&place=lifts")
+    settled(page)
+    field = page.get_by_label("H at the origin, mid-ankles to hands, cm").first
+    field.wait_for()
+    page.get_by_role("button", name="Help for H at the origin").hover()
+    link = page.get_by_role("link", name="Glossary: reach")
+    link.wait_for()
+    with page.expect_popup() as popup:
+        link.click()
+    guide = popup.value
+    settled(guide)
+    assert "case=ostrander_bend" in guide.url and guide.url.endswith("#reach")
+    word = guide.get_by_role("heading", name="reach", exact=True)
+    word.wait_for()
+    guide.wait_for_function(
+        "node => { const box = node.getBoundingClientRect(); return box.top >= 0 && box.bottom < innerHeight; }",
+        arg=word.element_handle(),
+    )
+    guide.close()
