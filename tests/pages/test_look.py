@@ -33,7 +33,7 @@ def test_charts_turn_with_the_scheme_of_an_open_page(app, page):
 
 
 def test_help_leads_to_its_word_of_the_glossary(app, page):
-    """The help of a field on Facts is a sentence with a link; the link opens the glossary at that word, on this case."""
+    """The help of a field on Facts is a sentence with a link, which opens the glossary at that word."""
     server, _ = app
     page.goto(f"{server.url}/facts?case=ostrander_bend&place=lifts")
     settled(page)
