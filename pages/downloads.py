@@ -9,9 +9,11 @@ from typing import Any
 import streamlit as st
 
 from coreset.brief import dataset, document, say
+from coreset.brief.detail import detail
 from coreset.brief.html import html
 from coreset.brief.pdf import pdf
 from coreset.brief.workbook import workbook
+from coreset.charts.every import drawn, every
 from coreset.charts.pictures import pictures
 
 
@@ -23,7 +25,9 @@ def makers(found: Any) -> dict[str, Callable[[], bytes]]:
         "brief.html": lambda: html(found, pictures(found), full=True).encode(),
         "workbook.xlsx": lambda: workbook(found),
         "assessment.json": lambda: document.printed(document.document(found)).encode(),
-        "data.zip": lambda: dataset.archive(dataset.dataset(found, pictures(found))),
+        "data.zip": lambda: dataset.archive(dataset.dataset(found, pictures(found), detail(found))),
+        "charts.zip": lambda: dataset.archive(dataset.chart_files(drawn(every(found, detail(found))))),
+        "case.zip": lambda: dataset.archive(dataset.case_files(found.case)),
     }
 
 

@@ -1,51 +1,117 @@
-"""Data out: tidy tables that another program reads back to the same figures, charts, one archive."""
+"""Data out: tidy tables that another program reads back to the same figures, every chart, the case, one archive."""
 
+import importlib
+import inspect
 import io
 import json
+import pkgutil
 import zipfile
+from dataclasses import replace
 
 import jsonschema
 import pandas as pd
 import pytest
-from brief_case import assessment
 
+from coreset import charts
+from coreset.assess import assess
 from coreset.brief.dataset import archive, dataset
-from coreset.charts.pictures import pictures
+from coreset.brief.detail import detail
+from coreset.case.digest import digest
+from coreset.charts.every import drawn, every
+from coreset.folder import read
+from coreset.pages.shelf import demo_folder
+
+NO_CHARTS = {"look", "pictures", "every"}
+HELP = {"method_scale"}
+"""What chart functions share, and is no chart."""
 
 
 @pytest.fixture(scope="module")
-def files():
-    """Every file by name."""
-    return dataset(assessment(), pictures(assessment()))
+def found():
+    """The smaller invented plant, weighed with few draws."""
+    case = read(demo_folder().parent / "tamarack_flat")
+    return assess(case, resamples=500, draws=2_000, replications=40)
 
 
-def test_each_table_reads_back_to_the_figures(files):
+@pytest.fixture(scope="module")
+def beside(found):
+    """What the pages reckon beside it."""
+    return detail(found)
+
+
+@pytest.fixture(scope="module")
+def drawings(found, beside):
+    """Every chart to be drawn."""
+    return every(found, beside)
+
+
+@pytest.fixture(scope="module")
+def files(found, beside, drawings):
+    """Every file by name, with the last chart of each function."""
+    return dataset(found, drawn(tuple({drawing.draw: drawing for drawing in drawings}.values())), beside)
+
+
+@pytest.fixture(scope="module")
+def tables(files):
+    """Every CSV as pandas reads it."""
+    own = {name.removesuffix(".csv"): data for name, data in files.items() if name.endswith(".csv") and "/" not in name}
+    return {name: pd.read_csv(io.BytesIO(data)) for name, data in own.items()}
+
+
+def test_each_table_reads_back_to_the_figures(found, tables):
     """pandas reads each CSV; standards, handling and cash flow are the assessment's to the last digits of a reader."""
-    read = {name: pd.read_csv(io.BytesIO(data)) for name, data in files.items() if name.endswith(".csv")}
-    assert {"standards.csv", "handling.csv", "line.csv", "cash_flow.csv", "patterns.csv"} <= set(read)
-    found = assessment()
-    assert read["standards.csv"].standard_s.tolist() == pytest.approx(
-        [row.standard_s for row in found.standards], rel=1e-14
-    )
-    assert read["handling.csv"].li_destination.tolist() == pytest.approx(
-        [row.destination.li for row in found.handling], rel=1e-14
-    )
-    assert read["cash_flow.csv"].total.tolist() == pytest.approx(
-        [row.total for row in found.money.cash_flow], rel=1e-14
-    )
-    parts = set(found.money.cash_flow[1].parts)
-    assert read["cash_flow.csv"][sorted(parts)].iloc[1].sum() == pytest.approx(found.money.cash_flow[1].total)
+    assert tables["standards"].standard_s.tolist() == pytest.approx([r.standard_s for r in found.standards], rel=1e-14)
+    rated = [row.destination.li for row in found.handling if row.destination.li is not None]
+    assert rated
+    assert tables["handling"].li_destination.dropna().tolist() == pytest.approx(rated, rel=1e-14)
+    flow = tables["cash_flow"]
+    assert flow.total.tolist() == pytest.approx([row.total for row in found.money.cash_flow], rel=1e-14)
+    parts = sorted(found.money.cash_flow[1].parts)
+    assert flow[parts].iloc[1].sum() == pytest.approx(found.money.cash_flow[1].total)
+
+
+def test_the_tables_of_the_pages_are_there_too(found, tables):
+    """Every study has its cycles; shares of a cycle (looked at in samples) and of a station make 1."""
+    assert set(tables["cycle_times"].study) == {study.study for study in found.case.studies}
+    for name, last in (("cycle_shares", "idle_share"), ("stations", "starved_share")):
+        shares = tables[name].loc[:, "working_share":last]
+        assert len(shares) and shares.sum(axis=1).tolist() == pytest.approx([1.0] * len(shares), abs=1e-3), name
+    assert tables["ways"].npv_mean.tolist() == pytest.approx([way.npv.mean for way in found.money.alternatives])
+    assert tables["mends"].li.gt(0).all() and tables["index_by_pace"]["index"].gt(0).all()
+
+
+def test_every_chart_function_is_drawn(found, beside):
+    """No function of coreset/charts that draws is left out, and no two drawings share a name."""
+    drawings = every(found, replace(beside, lines=beside.lines or ("too few patterns for a line",)))
+    public = set()
+    for name in {module.name for module in pkgutil.iter_modules(charts.__path__)} - NO_CHARTS:
+        module = importlib.import_module(f"coreset.charts.{name}")
+        own = inspect.getmembers(module, lambda f, m=module: inspect.isfunction(f) and f.__module__ == m.__name__)
+        public |= {f"{name}.{said}" for said, _ in own if not said.startswith("_") and said not in HELP}
+    assert public == {f"{d.draw.__module__.rpartition('.')[2]}.{d.draw.__name__}" for d in drawings}
+    names = [drawing.name for drawing in drawings]
+    assert len(set(names)) == len(names)
+
+
+def test_every_chart_is_there_as_svg_and_png(files, drawings):
+    """Each drawing comes in both forms, but for a chart whose figures are wanting."""
+    there = [drawing for drawing in drawings if f"chart_{drawing.name}.svg" in files]
+    assert {d.draw for d in drawings} == {d.draw for d in there}
+    for drawing in there:
+        assert files[f"chart_{drawing.name}.svg"].startswith(b"<svg"), drawing.name
+        assert files[f"chart_{drawing.name}.png"].startswith(b"\x89PNG"), drawing.name
+
+
+def test_the_case_comes_back_from_the_archive(found, files, tmp_path):
+    """The folder `case` of the archive is read to the same case."""
+    with zipfile.ZipFile(io.BytesIO(archive(files))) as pack:
+        pack.extractall(tmp_path, [name for name in pack.namelist() if name.startswith("case/")])
+    assert digest(read(tmp_path / "case")) == digest(found.case)
 
 
 def test_the_document_travels_with_its_schema(files):
     """The JSON in the data validates against the schema beside it."""
     jsonschema.validate(json.loads(files["assessment.json"]), json.loads(files["assessment.schema.json"]))
-
-
-def test_every_chart_is_there_as_svg_and_png(files):
-    """Each chart of the brief comes in both forms."""
-    for name in pictures(assessment()):
-        assert files[f"chart_{name}.svg"].startswith(b"<svg") and files[f"chart_{name}.png"].startswith(b"\x89PNG")
 
 
 def test_the_archive_holds_the_files_and_is_the_same_each_time(files):

@@ -9,15 +9,18 @@ import zipfile
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from coreset.brief import tidy
 from coreset.brief.annex import source_rows
 from coreset.brief.blocks import heads
+from coreset.brief.detail import Detail
 from coreset.brief.document import document, plain, printed, schema
+from coreset.folder.writer import files_of
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 LEFT_OUT = {"elements", "shares", "critical", "waits_for", "origin", "destination", "parts", "end"}
 
 
-def dataset(assessment: Any, pictures: Mapping[str, Any]) -> dict[str, bytes]:
+def dataset(assessment: Any, pictures: Mapping[str, Any], detail: Detail | None = None) -> dict[str, bytes]:
     """Files by name.
 
     Parameters
@@ -26,21 +29,35 @@ def dataset(assessment: Any, pictures: Mapping[str, Any]) -> dict[str, bytes]:
         The whole job.
     pictures : mapping of str to Picture
         Charts to go along.
+    detail : Detail, optional
+        What the pages reckon beside the assessment; without it, its tables are left out.
 
     Returns
     -------
     dict
         `*.csv` with one row a thing and one column a variable, unit in its name; `assessment.json` and its schema;
-        `chart_*.svg` and `chart_*.png`.
+        `chart_*.svg` and `chart_*.png`; the case itself below `case/`.
     """
     found = document(assessment)
-    files = {f"{name}.csv": table(rows) for name, rows in tables(assessment, found).items() if rows}
+    every = tables(assessment, found) | ({} if detail is None else tidy.more(assessment, detail))
+    files = {f"{name}.csv": table(rows) for name, rows in every.items() if rows}
     files["assessment.json"] = printed(found).encode()
     files["assessment.schema.json"] = json.dumps(schema(), indent=2).encode()
+    return files | case_files(assessment.case) | chart_files(pictures)
+
+
+def chart_files(pictures: Mapping[str, Any]) -> dict[str, bytes]:
+    """Each chart as SVG and as PNG, named by what it shows."""
+    files: dict[str, bytes] = {}
     for name, picture in pictures.items():
         files[f"chart_{name}.svg"] = picture.svg.encode()
         files[f"chart_{name}.png"] = picture.png()
     return files
+
+
+def case_files(case: Any) -> dict[str, bytes]:
+    """The case folder by file, below `case/`: `coreset import case` takes it back."""
+    return {f"case/{name}": text.encode() for name, text in files_of(case).items()}
 
 
 def tables(assessment: Any, found: Mapping[str, Any]) -> dict[str, list[dict[str, Any]]]:

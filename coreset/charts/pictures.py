@@ -26,11 +26,9 @@ class Picture:
 
     def png(self) -> bytes:
         """The same as a PNG on paper colour."""
-        return _converter().vegalite_to_png(json.dumps(self.spec | _paper(self.spec)), scale=PNG_SCALE)
-
-
-def _paper(spec: dict[str, Any]) -> dict[str, Any]:
-    return {"config": spec["config"] | {"background": look.PAPER}}
+        head, sign, rest = self.svg.partition(">")
+        sheet = f'{head}{sign}<rect width="100%" height="100%" fill="{look.PAPER}"/>{rest}'
+        return _converter().svg_to_png(sheet, scale=PNG_SCALE)
 
 
 @cache

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any
@@ -13,6 +12,7 @@ import typer
 from coreset import __version__
 from coreset.brief.text import say
 from coreset.cli.lift import lift
+from coreset.cli.progress import watched
 from coreset.errors import CoresetError
 
 REFUSED = 2
@@ -77,16 +77,11 @@ def _assessed(folder: Path, *, quiet: bool, **options: Any) -> Any:
     from coreset.folder import read
 
     case = read(folder)
-    if quiet or not sys.stderr.isatty():
-        return carried(case, **options)
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn
-
-    columns = (TextColumn("{task.description}"), BarColumn(bar_width=24))
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("", total=len(STAGES))
+    with watched(quiet=quiet) as told:
         return carried(
-            case, progress=lambda stage: bar.update(task, advance=1, description=say(f"cli.stage.{stage}")), **options
+            case,
+            progress=lambda stage: told(STAGES.index(stage) / len(STAGES), say(f"cli.stage.{stage}")),
+            **options,
         )
 
 
@@ -98,11 +93,13 @@ def brief(
     seed: Seed = None,
     quiet: Quiet = False,
 ) -> None:
-    """Write the brief of a case folder: .pdf, .html, .xlsx or .json by the ending, or a folder of tables."""
+    """Write the brief of a case folder: .pdf, .html, .xlsx or .json by the ending, all data as a folder or a .zip."""
     from coreset.cli.outputs import output
 
     kind = output(out)
-    written = kind(_assessed(folder, quiet=quiet, seed=seed), out, full=full)
+    found = _assessed(folder, quiet=quiet, seed=seed)
+    with watched(quiet=quiet) as told:
+        written = kind(found, out, full=full, told=told)
     if not quiet:
         typer.echo(say("cli.written", path=written))
 
@@ -165,9 +162,9 @@ def export(
 ) -> None:
     """Write a case of the book as a folder; consistent while others work in it."""
     from coreset.book import Book, book_url
-    from coreset.folder import write
+    from coreset.cli.outputs import write_case
 
-    write(Book(book or book_url()).open(name), folder)
+    write_case(Book(book or book_url()).open(name), folder)
     if not quiet:
         typer.echo(say("cli.written", path=folder))
 
@@ -199,7 +196,7 @@ def pages(
     serve_pages(folder, port=port, book=book, videos=videos)
 
 
-@app.command(help=say("cli.version.help"))
+@app.command(help=say("cli.version.help"), epilog=say("cli.version.epilog"))
 def version() -> None:
     """Print the version."""
     typer.echo(f"coreset {__version__}")

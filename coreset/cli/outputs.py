@@ -7,64 +7,102 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from coreset.brief.text import say
+from coreset.cli.progress import Told
 from coreset.errors import CoresetError
 
 Output = Callable[..., Path]
+DETAIL = 0.3
+"""Share of the work that is done when the charts begin to be drawn."""
 
 
 def output(path: Path) -> Output:
-    """The writer for a file's ending; a name without one is a folder of tables.
+    """The writer for a file's ending; a name without one is a folder of all data, .zip the same as one archive.
 
     Raises
     ------
     CoresetError
         If there is none for it.
     """
-    writers: dict[str, Output] = {".pdf": _pdf, ".html": _html, ".xlsx": _workbook, ".json": _json, "": _tables}
+    writers: dict[str, Output] = {
+        ".pdf": _pdf,
+        ".html": _html,
+        ".xlsx": _workbook,
+        ".json": _json,
+        ".zip": _archive,
+        "": _folder,
+    }
     if path.suffix.lower() not in writers:
-        raise CoresetError(f"file must end in .pdf, .html, .xlsx, .json or be a folder name, got {path.name!r}")
+        raise CoresetError(f"file must end in .pdf, .html, .xlsx, .json, .zip or be a folder name, got {path.name!r}")
     return writers[path.suffix.lower()]
 
 
 def _kept(path: Path, content: bytes) -> Path:
     try:
+        path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(content)
     except OSError as error:
         raise CoresetError(f"{path} must be writable, got: {error.strerror}") from error
     return path
 
 
-def _pdf(assessment: Any, path: Path, *, full: bool) -> Path:
+def _pdf(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
     from coreset.brief.pdf import pdf
     from coreset.charts.pictures import pictures
 
     return _kept(path, pdf(assessment, pictures(assessment), full=full))
 
 
-def _html(assessment: Any, path: Path, *, full: bool) -> Path:
+def _html(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
     from coreset.brief.html import html
     from coreset.charts.pictures import pictures
 
     return _kept(path, html(assessment, pictures(assessment), full=full).encode())
 
 
-def _json(assessment: Any, path: Path, *, full: bool) -> Path:
+def _json(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
     from coreset.brief.document import document
 
     return _kept(path, json.dumps(document(assessment), indent=2, ensure_ascii=False, allow_nan=False).encode())
 
 
-def _workbook(assessment: Any, path: Path, *, full: bool) -> Path:
+def _workbook(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
     from coreset.brief.workbook import workbook
 
     return _kept(path, workbook(assessment))
 
 
-def _tables(assessment: Any, path: Path, *, full: bool) -> Path:
-    from coreset.brief.dataset import dataset
-    from coreset.charts.pictures import pictures
-
-    path.mkdir(parents=True, exist_ok=True)
-    for name, content in dataset(assessment, pictures(assessment)).items():
+def _folder(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
+    for name, content in _everything(assessment, told).items():
         _kept(path / name, content)
     return path
+
+
+def _archive(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
+    from coreset.brief.dataset import archive
+
+    return _kept(path, archive(_everything(assessment, told)))
+
+
+def _everything(assessment: Any, told: Told) -> dict[str, bytes]:
+    """Every table, every chart, the document and the case, by the name of the file."""
+    from coreset.brief.dataset import dataset
+    from coreset.brief.detail import detail
+    from coreset.charts.every import drawn, every
+
+    found = detail(assessment, progress=lambda share: told(DETAIL * share, say("cli.stage.detail")))
+    wanted = every(assessment, found)
+    pictures = drawn(wanted, progress=lambda share: told(DETAIL + (1 - DETAIL) * share, say("cli.stage.charts")))
+    return dataset(assessment, pictures, found)
+
+
+def write_case(case: Any, path: Path) -> None:
+    """A case as a folder of plain files, or as a .zip of that folder."""
+    from coreset.brief.dataset import archive
+    from coreset.folder import write
+    from coreset.folder.writer import files_of
+
+    if path.suffix.lower() != ".zip":
+        write(case, path)
+        return
+    _kept(path, archive({f"{path.stem}/{name}": text.encode() for name, text in files_of(case).items()}))

@@ -1,0 +1,146 @@
+"""Every chart that the tool can draw of a case, each by a name that says what it shows. In: assessment and detail."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from coreset.brief import say_handling as words
+from coreset.brief import say_handling_more as more
+from coreset.brief.detail import Detail
+from coreset.charts import activity, brief, handling, handling_side, line, money, standards, study
+from coreset.charts.pictures import Picture, picture
+from coreset.handling import ends
+
+ODD = re.compile(r"[^A-Za-z0-9-]+")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawing:
+    """One chart to be drawn: what it shows, by which function, of what."""
+
+    name: str
+    draw: Callable[..., Any]
+    parts: tuple[Any, ...]
+
+
+def every(assessment: Any, found: Detail) -> tuple[Drawing, ...]:
+    """All drawings, in the order of the work; no two of one name.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole job.
+    found : Detail
+        What the pages reckon beside it.
+    """
+    taken: dict[str, int] = {}
+    drawings = []
+    for room in (_brief, _studies, _standards, _cycles, _handling, _line, _money):
+        for name, draw, *parts in room(assessment, found):
+            stem = ODD.sub("_", name).strip("_")
+            taken[stem] = taken.get(stem, 0) + 1
+            numbered = stem if taken[stem] == 1 else f"{stem}_{taken[stem]}"
+            drawings.append(Drawing(name=numbered, draw=draw, parts=tuple(parts)))
+    return tuple(drawings)
+
+
+def drawn(drawings: tuple[Drawing, ...], *, progress: Callable[[float], None] = lambda _: None) -> dict[str, Picture]:
+    """The drawings as pictures by name; one whose figures are wanting is left out."""
+    pictures = {}
+    for done, drawing in enumerate(drawings):
+        progress(done / len(drawings))
+        if (chart := drawing.draw(*drawing.parts)) is not None:
+            pictures[drawing.name] = picture(drawing.name, chart)
+    return pictures
+
+
+Drawings = Iterator[tuple[Any, ...]]
+
+
+def _brief(assessment: Any, _: Detail) -> Drawings:
+    if assessment.money is not None:
+        yield "cash_flow", brief.cash_flow, assessment.money
+        yield "drivers", brief.drivers, assessment.money
+    if assessment.mold_cycles:
+        yield "mold_cycles", brief.mold_cycles, assessment.case, assessment.mold_cycles
+    if any(row.li is not None for row in assessment.handling):
+        yield "worst_indices", brief.worst_indices, assessment.case, assessment.handling
+
+
+def _studies(_: Any, found: Detail) -> Drawings:
+    for name, row in found.series.items():
+        yield f"cycles_in_order_{name}", study.run_chart, row, found.ordered[name]
+        yield f"steps_between_cycles_{name}", study.moving_range, row, found.ordered[name]
+        yield f"shape_of_cycles_{name}", study.histogram, row, found.shapes[name]
+        yield f"precision_by_cycles_{name}", study.precision, row
+
+
+def _standards(assessment: Any, found: Detail) -> Drawings:
+    case = assessment.case
+    if assessment.pooled:
+        yield "standard_times", standards.overview, list(assessment.pooled.values()), case
+    for row in assessment.standards:
+        yield f"elements_{row.study or f'{row.pattern}_{row.method}'}", standards.elements, row
+    for pair in found.pairs:
+        yield f"methods_compared_{pair.pattern}", standards.densities, pair, case
+    if found.lines:
+        yield "standard_by_cores", standards.standard_data, found.lines, case
+
+
+def _cycles(assessment: Any, found: Detail) -> Drawings:
+    case = assessment.case
+    for pattern, changes in found.changes.items():
+        own = {row.method: row for row in assessment.mold_cycles if row.pattern == pattern}
+        rows = [own[method] for method in (case.baseline, case.candidate) if method in own] or list(own.values())
+        yield f"who_does_what_when_{pattern}", activity.activity, rows, case.baseline
+        if changes:
+            yield f"cycle_after_changes_{pattern}", activity.what_if, changes
+        for change in changes:
+            yield f"before_and_after_{change.code}_{pattern}", activity.before_after, change
+
+
+def _handling(assessment: Any, found: Detail) -> Drawings:
+    case = assessment.case
+    methods = words.methods_of(assessment.handling, case.baseline, case.candidate)
+    for scheme in words.schemes() if found.tasks else ():
+        rows = words.task_rows(assessment.handling, case.units, scheme=scheme, spreads=found.spreads)
+        yield f"lifting_index_by_task_{scheme}", handling.all_tasks, rows, methods
+    for pattern, curves in found.curves.items():
+        if curves:
+            yield f"lifting_index_by_pace_{pattern}", handling.pace, curves
+    for row, task, mended in found.tasks:
+        values = {name: float(task.values[name]) for name in ends.VARIABLES}
+        yield f"lift_from_the_side_{row.task}_{row.method}", handling_side.side_view, values, case.units
+        parts = more.mend_rows(mended), more.known(float(ends.index_of(task))), case.place.lifting_index_limit
+        yield f"what_mends_{row.task}_{row.method}", handling.mends, *parts
+    for method, mixed in found.mixes.items():
+        if mixed.variable:
+            yield f"lifts_of_the_job_mix_{method}", handling.mix, mixed
+
+
+def _line(assessment: Any, found: Detail) -> Drawings:
+    case = assessment.case
+    if assessment.line:
+        yield "molds_per_hour", line.rates, case, assessment.line
+    for pattern, closer in found.closer.items():
+        if closer.methods:
+            yield f"time_of_stations_{pattern}", line.shares, closer
+        if closer.gains:
+            yield f"gain_of_changes_{pattern}", line.gains, closer
+    for row in found.fits:
+        yield f"vacuum_and_leak_{row.pattern}", line.fit, case, row
+
+
+def _money(assessment: Any, _: Detail) -> Drawings:
+    decision = assessment.money
+    if decision is None:
+        return
+    yield "discounted_sum_by_year", money.cash_flow, decision
+    yield "chance_of_payback_by_year", money.payback_chance, decision
+    yield "first_running_year_item_by_item", money.waterfall, decision
+    yield "present_value_by_input", money.tornado, decision
+    yield "saving_by_run_and_cores", money.run_length, decision
+    yield "present_value_by_way", money.ways, decision
