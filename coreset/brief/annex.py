@@ -1,59 +1,69 @@
-"""The annex of the long form: every study sheet, every lift's working, every source."""
+"""The annex of the long form: every study sheet, every lift's working at both ends, every working, every source."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
-from coreset.brief import tables
+from coreset.brief import tables, tables_annex
 from coreset.brief.blocks import Block, heading, heads, text
 from coreset.brief.blocks import table as block_table
-from coreset.brief.numbers import number
+from coreset.brief.numbers import worked
 from coreset.brief.text import say
 from coreset.brief.working_handling import working_of
+from coreset.brief.working_line import cycles, rates
 from coreset.brief.working_money import workings
+from coreset.brief.working_study import of_standard
+from coreset.case import Range
 from coreset.handling.screen import postures
-from coreset.rounding import fixed
 from coreset.sources import sources, table
 from coreset.sources import tables as every_table
 from coreset.working import Working
 
-DIGITS = 4
-
 
 def blocks(assessment: Any) -> list[Block]:
     """Blocks of the annex, in order."""
-    found = [heading("annex")]
-    found += block_table("standards", tables.standards(assessment))
+    found = [heading("annex"), *block_table("standards", tables.standards(assessment))]
     for row in assessment.standards:
         found += _study(assessment, row)
+    found += block_table("mold_cycles", tables_annex.mold_cycles(assessment))
+    found += _working(say("brief.head.cycle_working"), cycles(row for row in assessment.mold_cycles if _stepped(row)))
     found += block_table("handling", tables.handling(assessment, full=True))
     for row in assessment.handling:
         found += _lift(assessment, row)
     found += block_table("line", tables.line(assessment))
-    found += block_table("flow", tables.flow(assessment), currency=assessment.case.currency)
+    limited = [row for row in assessment.line if hasattr(row, "limits")]
+    found += _working(say("brief.head.line_working"), rates(assessment.case, limited) if limited else [])
     if assessment.money is not None:
-        found.append(_working(say("brief.head.money_working"), workings(assessment.money)))
-    found += block_table("assumptions", tables.assumptions(assessment, full=True), currency=assessment.case.currency)
-    return found + block_table("sources", source_rows(assessment.sources))
+        found += _money(assessment)
+    found += block_table("assumptions", tables.assumptions(assessment, full=True))
+    return found + block_table("sources", source_rows(cited(assessment, found)))
+
+
+def _stepped(row: Any) -> bool:
+    return bool(getattr(row, "steps", ()))
 
 
 def _study(assessment: Any, row: Any) -> list[Block]:
-    """Header and elements of one study sheet."""
+    """Title, header, elements and working of one study; an estimate has no header."""
     study = next((s for s in assessment.case.studies if s.study == row.study), None)
-    lines = [] if study is None else [text(_header(study))]
-    elements = [_element(item) for item in row.elements]
-    if elements:
-        named = heads("elements")
-        title = say("brief.sheet", study=row.study, pattern=row.pattern, method=row.method)
-        lines.append(Block(kind="table", text=title, rows=(named, *elements)))
-    return lines
+    named = {"study": row.study, "pattern": row.pattern, "method": row.method}
+    title = say("brief.estimate" if study is None else "brief.sheet", **named)
+    elements = [tables_annex.element(item) for item in row.elements]
+    if not elements:
+        return []
+    found = [Block(kind="table", text=title, rows=(heads("elements"), *elements))]
+    if study is not None:
+        found.insert(0, Block(kind="subheading", text=title))
+        found.insert(1, text(_header(study)))
+        found[2] = Block(kind="table", text=say("brief.sheet_elements", **named), rows=found[2].rows)
+        found += _working(say("brief.sheet_working", **named), of_standard(row))
+    return found
 
 
 def _header(study: Any) -> str:
     return say(
         "brief.study_header",
-        study=study.study,
         observer=study.observer,
         operator=study.operator,
         date=study.date or say("common.not_known"),
@@ -65,42 +75,58 @@ def _header(study: Any) -> str:
     )
 
 
-def _element(item: Any) -> tuple[str, ...]:
-    get = item.get if isinstance(item, dict) else lambda name, other=None: getattr(item, name, other)
-    cells = [str(get("element", "") or get("name", "")), str(get("kind", ""))]
-    for name in ("observed_s", "rating_pct", "normal_s", "standard_s"):
-        value = get(name)
-        cells.append(number(value, 2 if name.endswith("_s") else 0) if isinstance(value, int | float) else "–")
-    return tuple(cells)
-
-
 def _lift(assessment: Any, row: Any) -> list[Block]:
-    """Working of the governing end of one task."""
+    """Working of both ends of one task."""
     lift = next((lift for lift in assessment.case.lifts if lift.task == row.task), None)
     if lift is None or row.rwl is None:
         return []
     ends = postures(assessment.case, lift, frequency_per_min=row.frequency_per_min, duration=row.duration)
-    lines = working_of(ends[row.end], getattr(row, row.end), mass=row.mass)
-    title = say("brief.lift_working", task=row.task, end=say(f"handling.end.{row.end}"))
-    return [_working(title, lines)]
+    found: list[Block] = []
+    for end, posture in ends.items():
+        key = "brief.lift_governs" if end == row.end and len(ends) > 1 else "brief.lift_working"
+        title = say(key, task=row.task, pattern=row.pattern, method=row.method, end=say(f"handling.end.{end}"))
+        found += _working(title, working_of(posture, getattr(row, end), mass=row.mass))
+    return found
 
 
-def _working(title: str, lines: Iterable[Working]) -> Block:
-    """Lines of working as a table."""
+def _money(assessment: Any) -> list[Block]:
+    currency = assessment.case.currency
+    found = block_table("patterns", tables.patterns(assessment, full=True), currency=currency)
+    found += block_table("flow", tables.flow(assessment), currency=currency)
+    for first, rows in tables_annex.items(assessment):
+        found.append(Block(kind="table", text=say("brief.head.items", currency=currency), rows=(first, *rows)))
+    found += _working(say("brief.head.money_working"), workings(assessment.money))
+    found += block_table("drivers", tables.drivers(assessment), currency=currency)
+    return found + block_table("knowing", tables_annex.knowing(assessment), currency=currency)
+
+
+def _working(title: str, lines: Iterable[Working]) -> list[Block]:
+    """Lines of working as a table; nothing where there are none."""
     rows = [
         (
             f"{line.what}, {line.symbol}" if line.symbol else line.what,
             line.formula,
             line.numbers,
-            f"{fixed(line.value, DIGITS)} {line.unit}".strip(),
+            f"{worked(line.value)} {line.unit}".strip(),
             f"{line.source} {line.where}".strip(),
         )
         for line in lines
     ]
-    return Block(kind="table", text=title, rows=(heads("working"), *rows))
+    return [Block(kind="table", text=title, rows=(heads("working"), *rows))] if rows else []
 
 
-def source_rows(keys: Any) -> list[list[str]]:
+def cited(assessment: Any, said: Iterable[Block] = ()) -> Iterator[str]:
+    """Keys of every publication that the assessment, an input's origin or a line of working names."""
+    yield from (item if isinstance(item, str) else getattr(item, "key", "") for item in assessment.sources)
+    money = assessment.case.money
+    ranges = (getattr(money, name) for name in type(money).__dataclass_fields__)
+    words = [value.source for value in ranges if isinstance(value, Range)]
+    words += [cell for block in said for row in block.rows for cell in row[-1:]]
+    known = sources()
+    yield from (key for text in words for key in text.replace(";", " ").replace(",", " ").split() if key in known)
+
+
+def source_rows(keys: Iterable[Any]) -> list[list[str]]:
     """Every publication that figures rest on, with the weakest status of its tables."""
     known = sources()
     status: dict[str, str] = {}

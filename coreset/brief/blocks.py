@@ -11,7 +11,7 @@ from coreset.brief.text import say
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """One piece of a page. `kind`: heading, text, lines, table, picture, pair, figures, sign.
+    """One piece of a page. `kind`: heading, subheading, text, lines, table, picture, pair, figures, sign.
 
     `text` is the heading, the paragraph or the caption; `rows` the cells of a table (the first row its heads) or lines;
     `pictures` the names of one or two pictures.

@@ -101,7 +101,7 @@ def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     found = table("pairs", tables.pairs(assessment), **both)
     found += _shown(pictures, "mold_cycles", "worst_indices")
     found += table("handling", tables.handling(assessment))
-    found += table("assumptions", tables.assumptions(assessment), currency=case.currency)
+    found += table("assumptions", tables.assumptions(assessment))
     found += [heading("limits"), text(say("brief.limits")), text(say("front.safety"))]
     return [
         *found,

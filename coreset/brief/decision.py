@@ -13,6 +13,22 @@ from coreset.case import Money, meaning
 LIKELY = 0.80
 """Share of the draws that the intervals of the money hold."""
 YEAR_DIGITS = 1
+UNITS = {
+    "wage_per_h": "hour",
+    "employer_factor": "times",
+    "mask_repair_per_year": "year",
+    "maintenance_per_year": "year",
+    "floor_space_per_year": "year",
+    "injury_cost_per_year": "year",
+    "air_per_m3": "cubic_metre",
+    "electricity_per_kwh": "kwh",
+    "rate": "rate",
+    "molds_per_year": "molds",
+    "extra_molds_per_year": "molds",
+    "scrap": "share",
+    "held": "share",
+}
+"""Units of the inputs, by name; every other one is an amount of money."""
 WORTH_A_WORD = 0.005
 """Share of the first cost below which knowing everything is not worth a word: our own rule, no source."""
 
@@ -110,7 +126,7 @@ def input_name(name: str) -> str:
     Examples
     --------
     >>> input_name("wage_per_h"), input_name("rate.HUB.manual")
-    ('wage of one operator', 'mold cycle of HUB under manual')
+    ('wage of one operator', 'molds an hour of HUB under manual')
     """
     kind, _, rest = name.partition(".")
     pattern, _, method = rest.rpartition(".") if kind == "rate" else (rest, "", "")
@@ -118,6 +134,17 @@ def input_name(name: str) -> str:
     words = known.format(pattern=pattern, method=method) if known else meaning(Money, kind)
     named = not pattern or "{pattern}" in known
     return words if named else say("brief.input.of", what=words, pattern=pattern)
+
+
+def input_unit(name: str, currency: str) -> str:
+    """What an uncertain input of the money is counted in.
+
+    Examples
+    --------
+    >>> input_unit("wage_per_h", "EUR"), input_unit("setter_price", "EUR"), input_unit("rate.HUB.manual", "EUR")
+    ('EUR/h', 'EUR', 'molds/h')
+    """
+    return say(f"brief.unit.{UNITS.get(name.partition('.')[0], 'money')}", currency=currency)
 
 
 def figures(assessment: Any) -> tuple[Figure, ...]:

@@ -15,7 +15,7 @@ from coreset.brief.text import say
 
 FACES = {"SourceSansPro-Regular.otf": 400, "SourceSansPro-Semibold.otf": 600}
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:; img-src data:"
-NUMERIC = re.compile(r"^[−–\d]")
+NUMERIC = re.compile(r"^[−–\d](?!.* / )[^·×+=|]*$")
 IDS = re.compile(r'(\bid="|url\(#|href="#)')
 SPOKEN = re.compile(r'\s(?:aria-[a-z]+|role)="[^"]*"')
 
@@ -71,6 +71,7 @@ def _section(blocks: Sequence[Block], pictures: Mapping[str, Any], *, level: int
 def _block(block: Block, pictures: Mapping[str, Any], level: int) -> str:
     setters: dict[str, Callable[[], str]] = {
         "heading": lambda: f"<h2>{escape(block.text)}</h2>",
+        "subheading": lambda: f"<h{level}>{escape(block.text)}</h{level}>",
         "text": lambda: f"<p>{escape(block.text)}</p>",
         "table": lambda: f"<h{level}>{escape(block.text)}</h{level}>{_table(block)}",
         "picture": lambda: _drawn(block.pictures, pictures),
@@ -100,7 +101,7 @@ def _cells(row: Sequence[str], marks: Sequence[str]) -> str:
 
 
 def _drawn(names: Sequence[str], pictures: Mapping[str, Any]) -> str:
-    return "".join(f"<figure>{_svg(pictures[name])}</figure>" for name in names)
+    return "".join(f'<figure tabindex="0">{_svg(pictures[name])}</figure>' for name in names)
 
 
 def _svg(picture: Any) -> str:

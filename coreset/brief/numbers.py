@@ -72,6 +72,20 @@ def rough(value: float, digits: int = 2) -> str:
     return number(value, min(0, digits - 1 - math.floor(math.log10(abs(value)))))
 
 
+def worked(value: float) -> str:
+    """A result of a working: five digits that count, at most four decimals, so that it can be redone and compared.
+
+    Examples
+    --------
+    >>> worked(253652.647).replace(SPACE, "_"), worked(1.91624), worked(-67.8), worked(0.43103)
+    ('253_653', '1.9162', '−67.800', '0.4310')
+    """
+    if not math.isfinite(value):
+        return number(value)
+    whole = math.floor(math.log10(abs(value))) if abs(value) >= 1 else 0
+    return number(value, min(4, max(0, 4 - whole)))
+
+
 def between(low: float, high: float, *, most: int = MOST_DECIMALS) -> str:
     """The ends of an interval in the digits that it bears.
 

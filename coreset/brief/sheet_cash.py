@@ -7,7 +7,8 @@ from typing import Any
 from xlsxwriter.utility import xl_rowcol_to_cell as cell
 
 from coreset.brief.sheets import Book, heads
-from coreset.brief.text import catalogue, say
+from coreset.brief.tables_annex import item_name
+from coreset.brief.text import say
 from coreset.case import Money, Range, meaning
 
 LEVERS = {
@@ -85,12 +86,6 @@ def _write_lever(book: Book, sheet: Any, row: int, said: tuple[str, str], value:
     sheet.write_string(row, 4, source)
     book.name(name, sheet, row, 1)
     return book.name(f"{name}_ratio", sheet, row, 3)
-
-
-def item_name(name: str) -> str:
-    """An item of the cash flow in words."""
-    key = f"money.item.{name}"
-    return say(key) if key in catalogue() else name
 
 
 def _write_item(book: Book, sheet: Any, rows: tuple[int, int], name: str, money: Any, ratios: dict[str, str]) -> None:

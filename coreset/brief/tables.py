@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from coreset.brief.blocks import heads
-from coreset.brief.decision import input_name, styled
+from coreset.brief.decision import input_name, input_unit, styled
 from coreset.brief.numbers import borne, number
 from coreset.brief.say_handling import binding, why_not
 from coreset.brief.text import say
@@ -150,14 +150,21 @@ def patterns(assessment: Any, *, full: bool = False) -> Rows:
 def assumptions(assessment: Any, *, full: bool = False) -> Rows:
     """What was entered as a range or a price, with who says so; the widest that bear on the answer first."""
     case = assessment.case
-    named = [(meaning(Money, name), getattr(case.money, name)) for name in Money.__dataclass_fields__]
-    found = [(words, value) for words, value in named if isinstance(value, Range) and value.high > 0]
+    named = [(name, meaning(Money, name), getattr(case.money, name)) for name in Money.__dataclass_fields__]
+    found = [one for one in named if isinstance(one[2], Range) and one[2].high > 0]
     found += [
-        (say("brief.input.molds_per_year", pattern=p.pattern, method=""), p.molds_per_year) for p in case.patterns
+        ("molds_per_year", say("brief.input.molds_per_year", pattern=p.pattern, method=""), p.molds_per_year)
+        for p in case.patterns
     ]
     rows = [
-        [words, entered(value.likely), say("brief.known") if value.known else _entered_ends(value), _origin(value)]
-        for words, value in found
+        [
+            words,
+            entered(value.likely),
+            say("brief.known") if value.known else _entered_ends(value),
+            input_unit(name, case.currency),
+            _origin(value),
+        ]
+        for name, words, value in found
     ]
     return rows if full else cut(rows, "assumptions")
 
@@ -166,6 +173,19 @@ def entered(value: float) -> str:
     """A figure as somebody entered it: no digit more, no digit less."""
     digits = next((d for d in range(4) if abs(value - round(value, d)) < 1e-9), 4)
     return number(value, digits)
+
+
+def three(value: float) -> str:
+    """A drawn figure in three digits that count.
+
+    Examples
+    --------
+    >>> three(260.186), three(20.997), three(0.07001), three(0)
+    ('260', '21.0', '0.0700', '0')
+    """
+    if not math.isfinite(value) or value == 0:
+        return number(value)
+    return number(value, min(4, 2 - math.floor(math.log10(abs(value)))))
 
 
 def _entered_ends(value: Range) -> str:
@@ -191,7 +211,15 @@ def drivers(assessment: Any) -> Rows:
     money = assessment.money
     rows = sorted(money.drivers, key=lambda d: -abs(d.at_high - d.at_low)) if money is not None else []
     return [
-        [input_name(d.name), entered(d.low), entered(d.high), number(d.at_low, -2), number(d.at_high, -2)] for d in rows
+        [
+            input_name(d.name),
+            three(d.low),
+            three(d.high),
+            input_unit(d.name, assessment.case.currency),
+            number(d.at_low, -2),
+            number(d.at_high, -2),
+        ]
+        for d in rows
     ]
 
 

@@ -120,7 +120,7 @@ def _interpolated(d: Decision, what: str, sums: list[float], value: float) -> Wo
         formula="T + |ΣC_T| / (ΣC_T₊₁ − ΣC_T)",
         numbers=f"{last} + {amount(-sums[last])} / {amount(sums[last + 1] - sums[last])}",
         value=value,
-        unit="a",
+        unit="years",
     )
 
 

@@ -121,8 +121,10 @@ def _pairs(rows: list[dict], compared: tuple[str, str], axis: str, title: str, w
         x=alt.X("low:Q", title=axis, scale=alt.Scale(zero=True)), x2="high", color=_methods(compared, **legend)["color"]
     )
     points = base.mark_point(filled=True, size=60, opacity=1).encode(x="value:Q", **_methods(compared, **legend))
-    texts = base.mark_text(align="left", dx=8, fontSize=11).encode(x="high:Q", text="label:N")
-    layers = [rules, points, texts]
+    label = {"align": "left", "dx": 8, "fontSize": 11}
+    halo = base.mark_text(**label, stroke=PAPER, strokeWidth=4).encode(x="high:Q", text="label:N")
+    texts = base.mark_text(**label).encode(x="high:Q", text="label:N")
+    layers = [rules, halo, points, texts]
     if mark:
         layers.insert(0, alt.Chart(alt.Data(values=[{"x": mark}])).mark_rule(strokeDash=[3, 3]).encode(x="x:Q"))
     count = len({row["pattern"] for row in rows})
@@ -132,11 +134,11 @@ def _pairs(rows: list[dict], compared: tuple[str, str], axis: str, title: str, w
 
 def mold_cycles(case: Any, cycles: Iterable[Any]) -> Any:
     """Mold cycle of each pattern under both methods with its 95 % interval."""
-    compared = (case.baseline, case.candidate)
+    compared, order = (case.baseline, case.candidate), [pattern.pattern for pattern in case.patterns]
     rows = [
         {"pattern": c.pattern, "method": c.method, "value": c.mean_s, "low": c.low_s, "high": c.high_s}
         | {"label": borne(c.mean_s, c.low_s, c.high_s, most=1)}
-        for c in cycles
+        for c in sorted(cycles, key=lambda row: order.index(row.pattern))
         if c.method in compared
     ]
     by_pattern: dict[str, dict[str, float]] = {}
@@ -160,13 +162,13 @@ def _index_title(screened: Iterable[Any], method: str, above: list[dict[str, Any
 def worst_indices(case: Any, screened: Iterable[Any]) -> Any:
     """Highest lifting index of each pattern under both methods, against 1."""
     compared = (case.baseline, case.candidate)
-    screened, worst = tuple(screened), {}
+    screened, worst, order = tuple(screened), {}, [pattern.pattern for pattern in case.patterns]
     for row in screened:
         if row.li is not None and row.method in compared:
             worst[row.pattern, row.method] = max(row.li, worst.get((row.pattern, row.method), 0.0))
     rows = [
         {"pattern": p, "method": m, "value": li, "low": li, "high": li, "label": number(li, 2)}
-        for (p, m), li in worst.items()
+        for (p, m), li in sorted(worst.items(), key=lambda item: order.index(item[0][0]))
     ]
     title = _index_title(screened, compared[0], [r for r in rows if r["value"] > 1 and r["method"] == compared[0]])
     words = "; ".join(f"{r['pattern']} {r['method']} {r['label']}" for r in rows)

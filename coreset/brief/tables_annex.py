@@ -1,0 +1,78 @@
+"""Rows of the tables that only the long form has: mold cycles, elements of a study, items by year, worth of knowing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from coreset.brief.decision import input_name
+from coreset.brief.numbers import borne, number
+from coreset.brief.tables import NONE, Rows, ends
+from coreset.brief.text import catalogue, say
+
+YEARS_A_TABLE = 11
+THOUSAND = 1000.0
+
+
+def mold_cycles(assessment: Any) -> Rows:
+    """Mold cycle of each pattern and method with its interval, and the steps of the loop that sets it."""
+    return [
+        [
+            row.pattern,
+            row.method,
+            borne(row.mean_s, row.low_s, row.high_s, most=1),
+            ends(row.low_s, row.high_s),
+            number(row.p90_s, 1),
+            ", ".join(row.critical),
+        ]
+        for row in assessment.mold_cycles
+    ]
+
+
+def element(item: Any) -> tuple[str, ...]:
+    """One element of a study: readings, mean and scatter, rating, allowance, the times that follow."""
+    return (
+        item.element,
+        item.kind,
+        str(item.readings) if item.readings else NONE,
+        _number(item.mean_s, 2),
+        _number(item.sd_s, 2),
+        _number(item.per_mold, 3),
+        _number(item.observed_s, 2),
+        _number(item.rating_pct, 0),
+        _number(item.normal_s, 2),
+        _number(item.allowance_pct, 1),
+        _number(item.standard_s, 2),
+    )
+
+
+def _number(value: float | None, digits: int) -> str:
+    return NONE if value is None or not math.isfinite(value) else number(value, digits)
+
+
+def items(assessment: Any) -> Iterator[tuple[tuple[str, ...], list[tuple[str, ...]]]]:
+    """Every item of the cash flow by year, in thousands; heads and rows, in so many tables as the years need."""
+    flow = assessment.money.cash_flow
+    names = list(dict.fromkeys(name for year in flow for name in year.parts))
+    for start in range(0, len(flow), YEARS_A_TABLE):
+        years = flow[start : start + YEARS_A_TABLE]
+        first = (say("brief.item"), *(str(year.year) for year in years))
+        rows = [(item_name(n), *(number(y.parts.get(n, 0.0) / THOUSAND, 1) for y in years)) for n in names]
+        total = (say("brief.total"), *(number(year.total / THOUSAND, 1) for year in years))
+        yield first, [*rows, total]
+
+
+def item_name(name: str) -> str:
+    """An item of the cash flow in words."""
+    key = f"money.item.{name}"
+    return say(key) if key in catalogue() else name
+
+
+def knowing(assessment: Any) -> Rows:
+    """What knowing one input exactly would be worth, where chance alone would not show as much."""
+    return [
+        [input_name(row.name), number(row.worth, -1)]
+        for row in sorted(assessment.money.knowing, key=lambda row: -row.worth)
+        if row.above_noise
+    ]
