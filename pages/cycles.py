@@ -6,7 +6,6 @@ from coreset.brief import say, tables_study
 from coreset.brief.say_study import cycles_answer, patterns_of, verdict, verdict_more
 from coreset.charts import standards as charts
 from coreset.pages import cycles_study, parts, session
-from coreset.study.pairs import pairs
 
 case = session.case()
 parts.head("study.cycles")
@@ -15,7 +14,7 @@ if not timed:
     parts.empty("study.cycles.nothing")
     st.stop()
 found = session.assessment()
-compared = {pair.pattern: pair for pair in pairs(case, found.standards, found.pooled)}
+compared = session.compared()
 parts.answer(cycles_answer(list(compared.values()), case))
 patterns = patterns_of(case, timed)
 pattern = st.segmented_control(
@@ -29,4 +28,4 @@ if pair := compared.get(pattern):
     st.caption(say("study.cycles.basis"))
 else:
     st.markdown(parts.plain(say("study.cycles.not_both", pattern=pattern)))
-cycles_study.show([study for study in timed if study.pattern == pattern], found.standards)
+cycles_study.show(case, [study for study in timed if study.pattern == pattern], found.standards)

@@ -1,44 +1,40 @@
-# longer because each of its fields carries its help
-"""The part of Cycles on one study: order, shape, how many cycles, odd readings."""
+"""The part of Cycles on one study: order, shape, how many cycles, odd readings; only what is shown is reckoned."""
 
 from collections.abc import Sequence
 from typing import Any
 
 import streamlit as st
 
-from coreset.brief import say, say_study, tables_study
-from coreset.charts import study as charts
+from coreset.brief import say, say_study
+from coreset.case import Case
+from coreset.case.digest import digest
 from coreset.pages import cycles_more, parts
-from coreset.study.describe import describe
-from coreset.study.order import in_order
 from coreset.study.series import every_series
-from coreset.study.shapes import fits_or_none
+
+TABS = {
+    "order": cycles_more.order,
+    "shape": cycles_more.shape,
+    "needed": cycles_more.needed,
+    "odd": cycles_more.odd,
+}
 
 
-def show(studies: Sequence[Any], standards: Sequence[Any]) -> None:
+@st.cache_resource(show_spinner=False, max_entries=16)
+def _series(key: str, study: str, _study: Any) -> dict[str, Any]:
+    return {row.element: row for row in every_series(_study)}
+
+
+def show(case: Case, studies: Sequence[Any], standards: Sequence[Any]) -> None:
     """One study of the pattern, element by element."""
     left, right = st.columns(2)
-    study = left.selectbox(
-        say("study.cycles.study"), studies, format_func=say_study.study_label, help=parts.word("reading")
-    )
-    every = {row.element: row for row in every_series(study)}
-    series = every[
-        right.selectbox(
-            say("study.cycles.element"), list(every), format_func=say_study.name_of, help=parts.word("element")
-        )
-    ]
-    ordered = in_order(series.kept)
-    order, shape, needed, odd = st.tabs([say(f"study.cycles.tab_{tab}") for tab in ("order", "shape", "needed", "odd")])
-    with order:
-        parts.chart(charts.run_chart(series, ordered))
-        cycles_more.sentences(say_study.order_findings(series, ordered))
-        parts.chart(charts.moving_range(series, ordered), tables_study.tests(ordered))
-    with shape:
-        fitted = fits_or_none(series.kept)
-        parts.chart(charts.histogram(series, fitted), tables_study.shapes(fitted))
-        cycles_more.sentences([say_study.shape_sentence(fitted, series)])
-        parts.rows(tables_study.described(describe(series.kept)))
-    with needed:
-        cycles_more.needed(series, list(every.values()))
-    with odd:
-        cycles_more.odd(series, next((row for row in standards if row.study == study.study), None))
+    told = {"help": parts.word("reading"), "format_func": say_study.study_label}
+    study = left.selectbox(say("study.cycles.study"), studies, **told)
+    every = _series(digest(case), study.study, study)
+    told = {"help": parts.word("element"), "format_func": say_study.name_of}
+    series = every[right.selectbox(say("study.cycles.element"), list(every), **told)]
+    standard = next((row for row in standards if row.study == study.study), None)
+    tabs = st.tabs([say(f"study.cycles.tab_{tab}") for tab in TABS], key="cycles_tab", on_change="rerun")
+    for tab, shown in zip(tabs, TABS.values(), strict=True):
+        with tab:
+            if tab.open:
+                shown(cycles_more.Part(series=series, study=study, every=tuple(every.values()), standard=standard))

@@ -63,12 +63,18 @@ def call_me() -> None:
 
 
 def read() -> str:
-    """Read the open case anew, once for each run of a page; its name."""
-    name = case_id()
+    """Take the open case as it is now, once for each run of a page; its name."""
+    name, opened = case_id(), book()
     st.session_state.pop(NOW, None)
-    st.session_state[BASE] = book().revision(name)
-    st.session_state[NOW] = book().open(name)
+    st.session_state[BASE] = opened.revision(name)
+    st.session_state[NOW] = _opened((opened.url, name, opened.stamp(name)), opened)
     return name
+
+
+@st.cache_resource(show_spinner=False, max_entries=4)
+def _opened(key: tuple[str, str, str], _book: Book) -> Case:
+    """The case that a book holds under a name, read again only once its mark is another."""
+    return _book.open(key[1])
 
 
 def case() -> Case:
@@ -94,6 +100,19 @@ def assessment() -> Any:
 def assessment_of(found: Case) -> Any:
     """What follows from any case; reckoned once for the same content."""
     return _assessed(digest(found), found)
+
+
+def compared() -> dict[str, Any]:
+    """Both methods against each other by pattern, of the open case; reckoned once for the same content."""
+    found = case()
+    return _compared(digest(found), found, assessment())
+
+
+@st.cache_resource(show_spinner=False, max_entries=4)
+def _compared(key: str, _case: Case, _found: Any) -> dict[str, Any]:
+    from coreset.study.pairs import pairs
+
+    return {pair.pattern: pair for pair in pairs(_case, _found.standards, _found.pooled)}
 
 
 def as_kept(revision: int) -> Case:

@@ -83,6 +83,32 @@ def kept(book):
     return book
 
 
+def test_the_mark_of_a_case_changes_with_it_alone(tmp_path):
+    """Kept, pressed, corrected, signed, a code deleted: each gives another mark; looking does not."""
+    book = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
+    book.keep("c", case(study("S1", consent=True)), who="OB7", why="entered")
+    seen = [book.stamp("c")]
+    assert book.open("c") and book.stamp("c") == seen[0]
+
+    def changed():
+        seen.append(book.stamp("c"))
+        assert len(set(seen)) == len(seen)
+
+    book.keep("c", dataclasses.replace(book.open("c"), title="Another"), who="OB7", why="renamed")
+    changed()
+    first = book.open("c").studies[0].readings
+    made = Correction(seq=first.seq[0], action="exclude", value="", who="OB7", when="2026-03-31", why="dropped it")
+    book.correct("c", "S1", made)
+    changed()
+    book.sign("c", "S1", who="OB7")
+    changed()
+    book.forget("OB7")
+    changed()
+    book.keep("other", case(), who="OB8", why="entered")
+    assert book.stamp("c") == seen[-1]
+    book.close()
+
+
 def test_a_case_comes_back_as_it_was_kept(kept):
     """Every value of the case, readings included, is the same after keeping and opening."""
     assert kept.open("c") == case()

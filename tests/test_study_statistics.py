@@ -11,7 +11,20 @@ from statsmodels.stats.weightstats import CompareMeans, DescrStatsW
 
 from coreset.errors import OutOfRange
 from coreset.sources import table
-from coreset.study import compare, goodness, learning, needed, odd, order, paces, rater, shapes, survival
+from coreset.study import (
+    compare,
+    families,
+    goodness,
+    learning,
+    needed,
+    odd,
+    order,
+    paces,
+    rater,
+    shapes,
+    shift,
+    survival,
+)
 from coreset.study.describe import bca, describe
 from coreset.study.regression import fit
 from coreset.study.variable import choose
@@ -93,6 +106,50 @@ def test_anderson_darling_agrees_with_scipy():
     assert ours == pytest.approx(theirs.statistic, rel=1e-6)
     p = goodness.fitted_test("normal", SKEWED, (0.0, 1.0), np.random.default_rng(1))[1]
     assert p == pytest.approx(theirs.pvalue, abs=0.03)
+
+
+def test_the_least_time_that_is_sought_is_the_likeliest():
+    """The search over shares of the shortest time, against scipy's likelihood at the same closed-form estimates."""
+    x = np.sort(2 + RNG.lognormal(0.5, 0.6, 60))
+    for family, theirs in (("lognormal", stats.lognorm), ("gamma", stats.gamma)):
+
+        def likelihood(one, family=family, theirs=theirs):
+            y = x - one * x.min()
+            first, second = families.by_name(family).start(y)
+            given = (second, 0, np.exp(first)) if family == "lognormal" else (first, 0, second)
+            return theirs.logpdf(y, *given).sum()
+
+        best = max(shift.SHIFTS, key=likelihood)
+        assert shift.share(family, x) == pytest.approx(best)
+
+
+def test_the_test_of_a_shifted_shape_holds_its_level_and_speaks():
+    """Shifted lognormal times: p is spread evenly (mean near a half, few below a tenth); two heaps are found out."""
+    found = []
+    for i in range(60):
+        x = 3 + np.random.default_rng([7, i]).lognormal(1, 0.5, 40)
+        fit = next((f for f in shapes.fits(x, draws=99) if f.shifted and f.family == "lognormal"), None)
+        found += [fit.p_value] if fit else []
+    assert len(found) > 40
+    assert 0.38 < np.mean(found) < 0.66, np.mean(found)
+    assert np.mean(np.array(found) <= 0.1) < 0.2
+    heaps = np.concatenate([RNG.normal(10, 0.4, 60), RNG.normal(16, 0.4, 60)])
+    assert all(f.p_value < 0.05 for f in shapes.fits(heaps))
+    one = next(f for f in shapes.fits(3 + RNG.lognormal(1, 0.5, 80)) if f.shifted and f.family == "lognormal")
+    assert 0 < one.distance < 0.2
+
+
+def test_broken_off_tries_lift_the_fit_and_have_no_p():
+    """Exponential times cut at 10: with cut ones as lower bounds the mean is found (scipy's censored fit agrees)."""
+    x = np.random.default_rng(3).weibull(1.0, 300) * 10
+    done = x <= 10
+    cut = np.minimum(x, 10)
+    found = next(f for f in shapes.fits(cut, done) if f.family == "weibull" and not f.shifted)
+    data = stats.CensoredData.right_censored(cut, ~done)
+    shape, _, scale = stats.weibull_min.fit(data, floc=0)
+    assert found.parameters == (pytest.approx(shape, rel=0.01), pytest.approx(scale, rel=0.01))
+    assert math.isnan(found.p_value) and found.distance < 0.1
+    assert found.quantiles[0.9] > shapes.fits(cut[done])[0].quantiles[0.9]
 
 
 def test_the_right_shape_wins_with_many_readings():

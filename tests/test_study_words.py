@@ -110,8 +110,8 @@ def test_charts_state_their_finding_and_have_words():
         assert spec["title"]
         assert spec["description"]
     assert tables_study.shapes(fitted)
-    assert say_study.shape_sentence(fitted, series).count(".") >= 2
-    assert say_study.shape_sentence((), series)
+    assert say_study.shape_sentence(fitted, series.kept).count(".") >= 2
+    assert say_study.shape_sentence((), series.kept)
 
 
 def test_the_raters_words():

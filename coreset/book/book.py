@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from uuid import uuid4
 
 from sqlalchemy import Connection, Row, func, select
 
@@ -16,6 +17,7 @@ from coreset.book.plain import built, plain
 from coreset.book.presses import Press
 from coreset.book.refusals import refuse_value, refused
 from coreset.book.schema import REVISION
+from coreset.book.stamp import FORGOTTEN, stamp
 from coreset.book.versions import open_version
 from coreset.case import Case, Correction
 from coreset.errors import BookError
@@ -136,6 +138,11 @@ class Book:
         with self._reading() as connection:
             return documents.head(connection, case_id)
 
+    def stamp(self, case_id: str) -> str:
+        """A mark of a case's content that changes with it."""
+        with self._reading() as connection:
+            return stamp(connection, case_id)
+
     def has_study(self, case_id: str, study: str) -> bool:
         """Whether the case holds that study now."""
         with self._reading() as connection:
@@ -217,6 +224,7 @@ class Book:
         """Delete a person's code wherever it stands in the book; how many rows it stood in."""
         with self._writing() as connection:
             count = forget(connection, code)
+            documents.remember(connection, FORGOTTEN, uuid4().hex)
         if self._engine.dialect.name == "sqlite":
             self._compact()
         return count

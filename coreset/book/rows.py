@@ -83,16 +83,22 @@ def sittings(connection: Connection, case_id: str) -> dict[str, dict[str, list[P
 
 def typed(connection: Connection, case_id: str) -> dict[str, Readings]:
     """Typed and imported readings of a case by study, in their order."""
+    columns = [READING.c[name] for name in ("study", "seq", "cycle", "element", "clock_s", "rating", "mark", "note")]
     found = connection.execute(
-        select(READING)
+        select(*columns)
         .where(READING.c.case_id == case_id, READING.c.device == TABLE)
         .order_by(READING.c.study, READING.c.seq)
     )
-    by_study: dict[str, list[Reading]] = {}
-    for r in found:
-        reading = Reading(r.seq, r.cycle, r.element, _read(r.clock_s), _read(r.rating), r.mark, r.note)
-        by_study.setdefault(r.study, []).append(reading)
-    return {study: Readings.of(rows) for study, rows in by_study.items()}
+    by_study: dict[str, list[tuple]] = {}
+    for study, *reading in found:
+        by_study.setdefault(study, []).append(reading)
+    return {study: _readings(rows) for study, rows in by_study.items()}
+
+
+def _readings(rows: Sequence[Sequence[Any]]) -> Readings:
+    seq, cycle, element, clock_s, rating, mark, note = zip(*rows, strict=True)
+    times, ratings = (tuple(map(_read, column)) for column in (clock_s, rating))
+    return Readings(seq=seq, cycle=cycle, element=element, reading_s=times, rating=ratings, mark=mark, note=note)
 
 
 def corrections(connection: Connection, case_id: str) -> dict[str, tuple[Correction, ...]]:

@@ -15,13 +15,15 @@ from coreset.study.allowances import on_basis
 from coreset.study.order import Ordered
 from coreset.study.pairs import Pair
 from coreset.study.ratings import scale
-from coreset.study.series import Series
-from coreset.study.shapes import Fit
+from coreset.study.series import MOST_DRAWN, Series
+from coreset.study.shapes import TESTED, Fit
 from coreset.study.spread import with_set_up
 from coreset.study.standard import Standard
 
 LEARNT = 0.15
 """Share of the scatter that a learning curve must explain to be told: common practice, no source."""
+MOST_LISTED = 60
+"""Odd readings listed; of more, the first."""
 HEADER = ("date", "clock_in", "clock_out", "department", "tooling", "layout", "conditions", "experience", "watch")
 
 
@@ -135,7 +137,10 @@ def order_findings(series: Series, found: Ordered) -> tuple[str, ...]:
         lines.append(say("study.order.dependent", r=fixed(found.lag_one, 2), n=len(series.kept),
                          effective=fixed(found.effective)))  # fmt: skip
     lines = lines or [say("study.order.steady")]
-    return (*lines, learning_sentence(series, found)) if found.trend.speaks else tuple(lines)
+    lines += [learning_sentence(series, found)] if found.trend.speaks else []
+    count = len(series.seconds)
+    lines += [say("study.order.thinned", drawn=number(MOST_DRAWN), all=number(count))] if count > MOST_DRAWN else []
+    return tuple(lines)
 
 
 def learning_sentence(series: Series, found: Ordered) -> str:
@@ -155,17 +160,27 @@ def family_name(fit: Fit) -> str:
     return say("study.shape.shifted", family=name, shift=fixed(fit.shift, 1)) if fit.shifted else name
 
 
-def shape_sentence(found: Sequence[Fit], series: Series) -> str:
+def shape_sentence(found: Sequence[Fit], times: Any) -> str:
     """Which shape describes the times best, and whether it may be trusted."""
     if not found:
         return say("study.shape.few")
     best = found[0]
     first = say("study.shape.best", family=family_name(best), weight=percent(best.weight),
-                p90=fixed(best.quantiles[0.90], 1), seen=fixed(_p90(series.kept), 1))  # fmt: skip
+                p90=fixed(best.quantiles[0.90], 1), seen=fixed(_p90(times), 1))  # fmt: skip
     if math.isnan(best.p_value):
-        return f"{first} {say('study.shape.unknown')}"
+        return f"{first} {say('study.shape.unknown', distance=percent(best.distance))}"
     code = "good" if best.p_value >= 0.05 else "bad"
     return f"{first} {say(f'study.shape.{code}', p=fixed(best.p_value, 3))}"
+
+
+def tries_sentence(times: Any, done: Any, most: int) -> str:
+    """How many tries were broken off and how they entered the fits; how many were fitted, if not all."""
+    said = []
+    if done is not None:
+        said.append(say("study.shape.broken", count=int((~done).sum()), all=len(done)))
+    if len(times) > most:
+        said.append(say("study.shape.sampled", fitted=number(most), tested=number(TESTED), all=number(len(times))))
+    return " ".join(said)
 
 
 def needed_sentences(series: Series, every: Iterable[Series]) -> tuple[str, ...]:
@@ -193,6 +208,8 @@ def odd_sentences(series: Series, standard: Standard | None) -> tuple[str, ...]:
     lines = [say("study.odd.some", count=flagged, all=len(series.seconds)) if flagged else say("study.odd.none")]
     if aside:
         lines.append(say("study.odd.excluded", count=aside))
+    if int((series.odd | ~series.used).sum()) > MOST_LISTED:
+        lines.append(say("study.odd.listed", count=MOST_LISTED))
     if standard is not None and aside:
         lines.append(
             say("study.odd.without", with_all=fixed(standard.with_all_s, 1), value=fixed(standard.standard_s, 1))

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.brief.numbers import number
-from coreset.brief.say_study import family_name
+from coreset.brief.say_study import MOST_LISTED, family_name
 from coreset.brief.text import say
 from coreset.case import Case
 from coreset.rounding import fixed
@@ -151,6 +151,7 @@ def shapes(found: Sequence[Fit]) -> list[Row]:
             head("fit"): family_name(fit),
             head("weight"): fixed(fit.weight, 2),
             head("p_value"): fixed(fit.p_value, 3),
+            head("distance"): f"{fixed(100 * fit.distance, 1)} %",
             head("median"): fixed(fit.quantiles[0.50], 1),
             head("p90"): fixed(fit.quantiles[0.90], 1),
             head("p95"): fixed(fit.quantiles[0.95], 1),
@@ -197,8 +198,8 @@ def forms(series: Series) -> list[Row]:
 
 
 def odd(series: Series) -> list[Row]:
-    """Readings that look odd or were set aside."""
-    return [
+    """Readings that look odd or were set aside, the first of them."""
+    listed = [
         {
             say("study.odd.cycle"): str(cycle),
             say("study.odd.seconds"): fixed(seconds, 2),
@@ -207,6 +208,7 @@ def odd(series: Series) -> list[Row]:
         for cycle, seconds, used, flag in zip(series.cycle, series.seconds, series.used, series.odd, strict=True)
         if flag or not used
     ]
+    return listed[:MOST_LISTED]
 
 
 def compared(found: Compared) -> list[Row]:

@@ -15,20 +15,14 @@ from coreset.charts.look import ACCENT, BASELINE, INK, MUTED, PAPER
 from coreset.rounding import fixed
 from coreset.study import needed
 from coreset.study.order import Ordered
-from coreset.study.series import Series
+from coreset.study.series import Series, drawn
 from coreset.study.shapes import Fit
 
-MOST_POINTS = 2_000
 CURVE_POINTS = 120
 FITS_DRAWN = 2
 ROOM = 1.12
 """Length of the axis of cycles over the last one."""
 LIMIT_DASH, MEAN_DASH = [6, 3], [1, 0]
-
-
-def _thinned(n: int) -> np.ndarray:
-    """Places to draw: all, or evenly as many as a chart can show."""
-    return np.arange(n) if n <= MOST_POINTS else np.linspace(0, n - 1, MOST_POINTS).astype(int)
 
 
 def _cycles(last: float) -> alt.X:
@@ -62,7 +56,7 @@ def run_chart(series: Series, found: Ordered) -> alt.LayerChart:
     rows = [
         {"cycle": int(series.cycle[i]), "seconds": float(series.seconds[i]), "used": bool(series.used[i]),
          "out": bool(out[i])}
-        for i in _thinned(len(series.seconds))
+        for i in drawn(len(series.seconds), out | ~series.used)
     ]  # fmt: skip
     steady = not (limits.out.any() or found.runs.speaks or found.trend.speaks)
     finding = say(f"study.chart.run_{'steady' if steady else 'moving'}", n=len(series.kept))
@@ -92,7 +86,7 @@ def moving_range(series: Series, found: Ordered) -> alt.LayerChart:
     limits, cycle = found.individuals, series.cycle[series.used][1:]
     rows = [
         {"cycle": int(cycle[i]), "step": float(limits.moving[i]), "out": bool(limits.moving[i] > limits.moving_upper)}
-        for i in _thinned(len(limits.moving))
+        for i in drawn(len(limits.moving), limits.moving > limits.moving_upper)
     ]
     base = alt.Chart(alt.Data(values=rows)).encode(
         x=_cycles(float(series.cycle[-1])),
@@ -112,9 +106,9 @@ def moving_range(series: Series, found: Ordered) -> alt.LayerChart:
     )
 
 
-def histogram(series: Series, fits: Sequence[Fit]) -> alt.LayerChart:
-    """Counts of the kept times with the two likeliest shapes drawn over them, each named at its peak."""
-    x = series.kept
+def histogram(series: Series, fits: Sequence[Fit], times: Any = None) -> alt.LayerChart:
+    """Counts of the kept times, or of the times given, with the two likeliest shapes drawn over them, each named."""
+    x = series.kept if times is None else np.asarray(times, float)
     edges = np.histogram_bin_edges(x, bins="fd" if len(x) > 20 else 8)[:61]
     counts, width = np.histogram(x, edges)[0], float(edges[1] - edges[0])
     bars = [

@@ -6,9 +6,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import gammainc, gammaincc, ndtr, polygamma, psi
 
+from coreset.study.shift import share
+
 CELLS = 200_000
 """Numbers drawn for one p value at most: it stays well under a second."""
-LEAST_DRAWS = 199
+LEAST_DRAWS, LEAST_SHIFTED = 199, 99
+SHIFT_COST = 4
+"""A draw whose least time is sought as well costs about so many times as much."""
 NEWTON_STEPS = 6
 FLOOR = 1e-15
 FACTOR = (0.75, 2.25)  # [dagostino1986] modification of the normal case with both parameters estimated
@@ -88,7 +92,13 @@ STATISTIC = {"normal": _normal, "lognormal": _lognormal, "weibull": _weibull, "g
 
 
 def fitted_test(
-    family: str, times: ArrayLike, parameters: tuple[float, float], rng: np.random.Generator, draws: int = 999
+    family: str,
+    times: ArrayLike,
+    parameters: tuple[float, float],
+    rng: np.random.Generator,
+    draws: int = 999,
+    *,
+    shift: float | None = None,
 ) -> tuple[float, float]:
     """Anderson-Darling's statistic of a fitted shape and its p value by Monte Carlo, refitting each draw.
 
@@ -99,17 +109,40 @@ def fitted_test(
     times : array_like, (n,)
         Times, all done.
     parameters : tuple of float
-        Fitted parameters; only the gamma's shape matters to what is drawn.
+        Fitted parameters. Without a shift only the gamma's shape matters to what is drawn.
+    shift : float, optional
+        Fitted least possible time; each draw then has its own sought, as it was for the times.
+
+    Returns
+    -------
+    tuple of float
+        Statistic and p. Draws are fewer for many times, so that it stays well under a second: p is then coarser.
     """
     x = np.sort(np.asarray(times, float))
-    squared = float(STATISTIC[family](x))
-    count = int(np.clip(CELLS // len(x), LEAST_DRAWS, draws))
-    size = (count, len(x))
-    made = {
-        "normal": lambda: rng.standard_normal(size),
-        "lognormal": lambda: np.exp(rng.standard_normal(size)),
-        "weibull": lambda: rng.weibull(1.0, size),
-        "gamma": lambda: rng.gamma(parameters[0], 1.0, size),
+    cost, least = (1, LEAST_DRAWS) if shift is None else (SHIFT_COST, LEAST_SHIFTED)
+    count = int(np.clip(CELLS // (cost * len(x)), least, max(draws, least)))
+    made = drawn(family, parameters, (count, len(x)), rng)
+    if shift is None:
+        squared, beyond = float(STATISTIC[family](x)), STATISTIC[family](np.sort(made, axis=1))
+    else:
+        squared = float(_moved(family, x[None])[0])
+        beyond = _moved(family, np.sort(shift + made, axis=1))
+    return squared, float(((beyond >= squared - 1e-12).sum() + 1) / (count + 1))
+
+
+def drawn(
+    family: str, parameters: tuple[float, float], size: tuple[int, int], rng: np.random.Generator
+) -> NDArray[np.float64]:
+    """Times drawn from a shape without its shift."""
+    first, second = parameters
+    return {
+        "normal": lambda: first + second * rng.standard_normal(size),
+        "lognormal": lambda: np.exp(first + second * rng.standard_normal(size)),
+        "weibull": lambda: second * rng.weibull(first, size),
+        "gamma": lambda: rng.gamma(first, second, size),
     }[family]()
-    beyond = STATISTIC[family](np.sort(made, axis=1)) >= squared - 1e-12
-    return squared, float((beyond.sum() + 1) / (count + 1))
+
+
+def _moved(family: str, x: NDArray) -> NDArray[np.float64]:
+    """The statistic of each row above the least time that is likeliest for it."""
+    return STATISTIC[family](x - share(family, x)[:, None] * x.min(axis=1, keepdims=True))

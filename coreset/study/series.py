@@ -12,6 +12,8 @@ from coreset.study.odd import flagged
 from coreset.study.sums import cycle_times, sums
 from coreset.study.times import element_times
 
+MOST_DRAWN = 600
+"""Points that a chart of times in their order shows; of more, evenly chosen ones and those that stand out."""
 WHOLE = ""
 """In place of an element's name: the whole cycle, all regular elements together."""
 
@@ -74,3 +76,19 @@ def _columns(study: Study, *, keep: bool) -> tuple[NDArray[np.int64], dict[str, 
     place = [i for i, element in enumerate(study.elements) if not element.occasional]
     times = cycle_times(found, found.observed)[:, place]
     return found.cycle[found.whole], dict(zip(names, times.T, strict=True))
+
+
+def drawn(count: int, marked: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Places to draw of so many: all, or evenly chosen ones with the first of those that stand out.
+
+    Examples
+    --------
+    >>> places = drawn(10_000, np.arange(10_000) == 17)
+    >>> len(places) <= MOST_DRAWN, 17 in places
+    (True, True)
+    """
+    if count <= MOST_DRAWN:
+        return np.arange(count)
+    out = np.flatnonzero(marked)[: MOST_DRAWN // 2]
+    evenly = np.linspace(0, count - 1, MOST_DRAWN - len(out)).astype(int)
+    return np.unique(np.concatenate([out, evenly]))

@@ -10,14 +10,16 @@ from numpy.typing import ArrayLike, NDArray
 
 from coreset.errors import OutOfRange
 from coreset.study import goodness
-from coreset.study.families import FAMILIES, NORMAL, Family, by_name
+from coreset.study.families import FAMILIES, NORMAL, TINY, Family, by_name
+from coreset.study.shift import share
+from coreset.study.survival import curve
 
 QUANTILES = (0.05, 0.25, 0.50, 0.75, 0.90, 0.95)
-SHIFTS = np.concatenate([[0.0], np.linspace(0.1, 0.98, 23)])
-"""Minimum times tried, as shares of the shortest: not up to it, where the likelihood has no bound."""
 FEWEST = 8
 MANY = 1_000
-"""Readings beyond which every n-th, evenly over the order of size, stands for all in fitting."""
+"""Readings beyond which so many, drawn at random with a seed, stand for all in fitting."""
+TESTED = 500
+"""Readings beyond which so many of the fitted ones are put to the test of fit: of thousands, any shape fails."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +27,8 @@ class Fit:
     """One shape fitted: `parameters` of the family, `shift` the least possible time. [unit of the times]
 
     `weight`: chance among the shapes tried that this one predicts best, by AICc. `p_value`: of Anderson-Darling's
-    statistic with parameters estimated; NaN where tries were broken off or a shift was sought.
+    statistic with parameters, and the shift if there is one, estimated; NaN where tries were broken off: how long they
+    would have lasted is not known. `distance`: largest distance of the fitted from the product-limit curve.
     """
 
     family: str
@@ -37,6 +40,7 @@ class Fit:
     weight: float
     anderson_darling: float
     p_value: float
+    distance: float
     quantiles: dict[float, float]
 
     def density(self, at: ArrayLike) -> NDArray[np.float64]:
@@ -68,7 +72,7 @@ def fits(times: ArrayLike, done: ArrayLike | None = None, *, seed: int = 1, draw
     ----------
     [burnham2002] AICc and its weights. [dagostino1986] Anderson-Darling with estimated parameters.
     """
-    x, d = _usable(times, done)
+    x, d = _usable(times, done, np.random.default_rng(seed))
     found = [_fit(family, x, d, 0.0) for family in FAMILIES]
     moved = (_shifted(family, x, d) for family in FAMILIES if family is not NORMAL)
     found += [row for row in moved if row[2] > 0]
@@ -78,29 +82,31 @@ def fits(times: ArrayLike, done: ArrayLike | None = None, *, seed: int = 1, draw
     rng = np.random.default_rng(seed)
     tested = [_goodness(row, x, d, rng, draws) for row in found]
     made = [
-        _made(row, aicc=float(s), weight=float(w), tested=good)
+        _made(row, aicc=float(s), weight=float(w), tested=good, distance=_distance(row, x, d))
         for row, s, w, good in zip(found, score, weight, tested, strict=True)
     ]
     return tuple(sorted(made, key=lambda fit: fit.aicc))
 
 
-def fits_or_none(times: ArrayLike) -> tuple[Fit, ...]:
+def fits_or_none(times: ArrayLike, done: ArrayLike | None = None) -> tuple[Fit, ...]:
     """Every shape fitted, or none where the times do not allow it: too few, all alike, not positive."""
     try:
-        return fits(times)
+        return fits(times, done)
     except OutOfRange:
         return ()
 
 
-def _usable(times: ArrayLike, done: ArrayLike | None) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+def _usable(
+    times: ArrayLike, done: ArrayLike | None, rng: np.random.Generator
+) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
     x = np.asarray(times, float)
     d = np.ones(len(x), bool) if done is None else np.asarray(done, bool)
     x, d = x[np.isfinite(x)], d[np.isfinite(x)]
     if len(x) < FEWEST or d.sum() < 3 or (x <= 0).any() or np.ptp(x) == 0:
         raise OutOfRange(f"times to fit must be {FEWEST} or more, positive and not all alike, got {len(x)}")
     if len(x) > MANY:
-        order = np.argsort(x, kind="stable")[np.linspace(0, len(x) - 1, MANY).astype(int)]
-        x, d = x[order], d[order]
+        some = rng.permutation(len(x))[:MANY]
+        x, d = x[some], d[some]
     return x, d
 
 
@@ -146,22 +152,30 @@ def _climb(family: Family, y: NDArray, done: NDArray, start: tuple[float, float]
 
 def _shifted(family: Family, x: NDArray, done: NDArray) -> tuple:
     """The best fit with a least possible time, sought over shares of the shortest."""
-    quick = []
-    for share in SHIFTS:
-        y = x - share * x.min()
-        quick.append(log_likelihood(family, y, done, family.start(y[done])))
-    best = _fit(family, x, done, float(SHIFTS[int(np.argmax(quick))] * x.min()))
+    base = x[done] if x[done].min() <= x.min() else x
+    best = _fit(family, x, done, float(share(family.name, base) * base.min()))
     return (*best[:4], 1)
 
 
 def _goodness(row: tuple, x: NDArray, done: NDArray, rng: np.random.Generator, draws: int) -> tuple[float, float]:
-    family, parameters, _, _, shifted = row
-    if shifted or not done.all():
+    family, parameters, shift, _, shifted = row
+    if not done.all():
         return math.nan, math.nan
-    return goodness.fitted_test(family.name, x, parameters, rng, draws)
+    return goodness.fitted_test(family.name, x[:TESTED], parameters, rng, draws, shift=shift if shifted else None)
 
 
-def _made(row: tuple, *, aicc: float, weight: float, tested: tuple[float, float]) -> Fit:
+def _distance(row: tuple, x: NDArray, done: NDArray) -> float:
+    """Largest distance between the fitted curve and the product-limit one, on both sides of its steps."""
+    family, parameters, shift, _, _ = row
+    seen = curve(x, done)
+    y = seen.time - shift
+    with np.errstate(all="ignore"):
+        left = np.where(y > 0, np.exp(family.log_tail(np.maximum(y, TINY), *parameters)), 1.0)
+    before = np.concatenate([[1.0], seen.share[:-1]])
+    return float(np.maximum(np.abs(left - seen.share), np.abs(left - before)).max())
+
+
+def _made(row: tuple, *, aicc: float, weight: float, tested: tuple[float, float], distance: float) -> Fit:
     family, parameters, shift, likelihood, shifted = row
     values = shift + family.quantile(np.array(QUANTILES), *parameters)
     return Fit(
@@ -174,5 +188,6 @@ def _made(row: tuple, *, aicc: float, weight: float, tested: tuple[float, float]
         weight=weight,
         anderson_darling=tested[0],
         p_value=tested[1],
+        distance=distance,
         quantiles={q: float(v) for q, v in zip(QUANTILES, values, strict=True)},
     )

@@ -59,6 +59,19 @@ def tries(study: Study) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
     return total[~lost], done[~lost]
 
 
+def of_series(study: Study, element: str) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """Tries of one element, or of the whole cycle where its name is empty, in the order taken, and which were done.
+
+    Each try of an element stands by itself: one that was broken off is a lower bound, the next one begins anew.
+    """
+    if not element:
+        return tries(study)
+    timed = element_times(study)
+    place = [e.name for e in study.elements].index(element)
+    here = (timed.element == place) & (timed.good | timed.failed) & (timed.seconds > 0)
+    return timed.seconds[here], ~timed.failed[here]
+
+
 def _tried(studies: Sequence[Study]) -> tuple[Tried, tuple[NDArray[np.float64], NDArray[np.bool_]]]:
     parts = [tries(study) for study in studies]
     times, done = (np.concatenate(column) for column in zip(*parts, strict=True))
@@ -82,3 +95,9 @@ def compare_tries(first: Sequence[Study], second: Sequence[Study]) -> TriesCompa
 def broken_off(studies: Sequence[Study]) -> bool:
     """Whether any try of some studies was broken off."""
     return any("failed" in study.readings.mark for study in studies)
+
+
+def broken(study: Study, element: str) -> bool:
+    """Whether tries of an element, or of any where its name is empty, were broken off."""
+    rows = zip(study.readings.mark, study.readings.element, strict=True)
+    return any(mark == "failed" and element in ("", name) for mark, name in rows)

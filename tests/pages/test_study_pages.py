@@ -46,8 +46,33 @@ def test_cycles_leads_with_which_method_is_faster(monkeypatch):
     first = said(page)
     assert first.startswith("**Against manual, assisted is faster for ")
     assert "slower for PC03" in first
-    assert say("study.cycles.tab_needed") in [tab.label for tab in page.tabs]
-    assert say("front.working") in [fold.label for fold in page.expander]
+    labels = [tab.label for tab in page.tabs]
+    assert say("study.cycles.tab_needed") in labels
+    assert say("front.working") not in [fold.label for fold in page.expander], "a tab that is not shown is not reckoned"
+    for label in labels:
+        page.session_state["cycles_tab"] = label
+        page.run()
+        assert not page.exception, page.exception
+        if label == say("study.cycles.tab_needed"):
+            assert say("front.working") in [fold.label for fold in page.expander]
+
+
+def test_broken_off_tries_are_told_with_the_fits(monkeypatch):
+    """A study with three tries broken off: how many they are and how they entered, and why there is no p value."""
+    case = demo().case
+    study = next(s for s in case.studies if s.study == "HB10-H1")
+    place = [i for i, name in enumerate(study.readings.element) if name == "set cores"][3:6]
+    marks = tuple("failed" if i in place else mark for i, mark in enumerate(study.readings.mark))
+    broken = replace(study, readings=replace(study.readings, mark=marks))
+    changed = replace(case, studies=tuple(broken if s is study else s for s in case.studies))
+    page = shown("cycles", monkeypatch, changed, demo())
+    page.segmented_control[0].set_value("HB10").run()
+    page.selectbox[1].set_value("set cores")
+    page.session_state["cycles_tab"] = say("study.cycles.tab_shape")
+    page.run()
+    told = " ".join(line.value.replace("\\", "") for line in page.markdown)
+    assert "3 of 43 tries were broken off" in told, "45 readings, of which two breakpoints were missed"
+    assert "no p value is given" in told
 
 
 @pytest.mark.parametrize("pattern", ["GC07", "HB10", "MF15", "PC03", "VB24"])
