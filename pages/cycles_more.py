@@ -1,3 +1,4 @@
+# longer because it is four tabs of one page
 """The tabs of Cycles: a series in its order, its shape, how many cycles more, readings that look odd."""
 
 from collections.abc import Iterable
