@@ -11,11 +11,13 @@ from coreset.brief import say
 from coreset.brief import say_handling_more as words
 from coreset.brief.say_handling import label_of, task_sentence, worst_first
 from coreset.brief.working_handling import working_of
+from coreset.brief.working_levers import working_of_levers
 from coreset.case import Case, Lift
 from coreset.charts.handling import mends
 from coreset.charts.handling_side import side_view
-from coreset.handling import ends, measures, redesign
+from coreset.handling import ends, measures, ranges, redesign
 from coreset.handling.constants import COUPLINGS
+from coreset.handling.keep import kept
 from coreset.handling.rating import rate
 from coreset.pages import parts, session
 
@@ -32,6 +34,18 @@ def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     st.markdown(parts.plain(task_sentence(row, case.units)))
     if not row.applies:
         return
+    unit, free = words.unit_of("platform", case.units), words.free_reach(case.units)
+    depth = st.number_input(
+        say("handling.page.depth", unit=unit),
+        0.0,
+        None,
+        task.depth,
+        1.0,
+        "%.1f",
+        key=f"{lift.task}_depth",
+        help=say("handling.page.depth_help", free=free, unit=unit),
+    )
+    task = measures.about(task, depth)
     sliders(case, lift, task, row.li)
     solver(case, task, lift.task)
     parts.rows(words.measure_rows(measures.whole_measures(task, lift, hours=case.place.hours_per_shift), case.units))
@@ -49,7 +63,7 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
     left, right = st.columns([1, 2], gap="large")
     values = {}
     for name in ends.VARIABLES:
-        low, high, step = measures.slider(name, task)
+        low, high, step = ranges.slider(name, task)
         label = say("handling.page.slider", what=words.variable(name), unit=words.unit_of(name, case.units))
         values[name] = left.slider(
             label,
@@ -70,13 +84,18 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
     )
     now = measures.moved(task, values, hold)
     with right:
-        parts.answer(words.live_sentence(float(ends.index_of(now)), before, ends.binding_of(now)))
-        parts.chart(side_view(values, case.units))
+        below = ends.below_floor(now)
+        parts.answer(words.live_sentence(float(ends.index_of(now)), before, ends.binding_of(now), below=below))
+        if below:
+            return
+        parts.chart(side_view(ends.linked(now), case.units))
         ranked = words.mend_rows(redesign.mended(now))
         parts.chart(mends(ranked, words.known(float(ends.index_of(now))), case.place.lifting_index_limit))
+    parts.working(working_of_levers(now), label=say("handling.page.geometry"))
+    typed = left.text_input(say("handling.page.reason"), key=f"{lift.task}_why", help=parts.word("origin_of_a_figure"))
+    why = words.reason_text(typed)
     if left.button(say("handling.page.keep"), help=say("handling.page.keep_help"), key=f"{lift.task}_keep"):
-        changed = ends.replaced(case, lift, ends.with_values(lift, values, hold))
-        session.keep(changed, say("handling.page.kept", task=lift.task))
+        session.keep(kept(case, lift, task, now, reason=why), words.kept_text(lift.task, task, now, why))
         st.rerun()
 
 
@@ -84,7 +103,7 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
 def solver(case: Case, task: Any, name_of_task: str) -> None:
     """The smallest changes within ranges that the user sets."""
     st.header(say("handling.page.solve"), anchor=False)
-    usual = measures.allowed(task, case.place.steps_allowed)
+    usual = ranges.allowed(task, case.place.steps_allowed)
     chosen = st.multiselect(
         say("handling.page.free"),
         list(usual),
@@ -93,10 +112,10 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
         key=f"{name_of_task}_free",
         help=parts.word("methods_that_fit"),
     )
-    ranges = {}
+    spans = {}
     for column, name in zip(cycle(st.columns(3, vertical_alignment="bottom")), chosen, strict=False):
-        low, high, step = measures.slider(name, task)
-        ranges[name] = column.slider(
+        low, high, step = ranges.slider(name, task)
+        spans[name] = column.slider(
             words.variable(name),
             low,
             high,
@@ -115,8 +134,11 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
         key="handling_wanted",
         help=parts.word("lifting_index"),
     )
-    singles = redesign.single_changes(task, ranges, target=target)
-    total = redesign.smallest_change(task, ranges, target=target)
+    singles = redesign.single_changes(task, spans, target=target)
+    total = redesign.smallest_change(task, spans, target=target)
     parts.answer(words.redesign_sentence(singles, total, case.units, target=target))
     if singles:
         parts.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in singles])
+    if total:
+        moved = measures.moved(task, total.after, task.coupling)
+        parts.working(working_of_levers(moved), label=say("handling.page.geometry"))

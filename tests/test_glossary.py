@@ -58,4 +58,4 @@ def test_every_field_of_a_page_has_help(path):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in ASKS:
             given = {keyword.arg for keyword in node.keywords}
             within = ast.unparse(node)
-            assert given & {"help", None} or "front.range" in within or "measures." in within, within
+            assert given & {"help", None} or "front.range" in within or "ranges.slider" in within, within

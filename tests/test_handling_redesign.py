@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coreset.handling.ends import index_of, task_at
+from coreset.handling.ranges import usual_ranges
 from coreset.handling.rating import MULTIPLIERS
-from coreset.handling.redesign import in_halves, mended, single_changes, smallest_change, usual_ranges
+from coreset.handling.redesign import in_halves, mended, single_changes, smallest_change
 from coreset.handling.screen import screen
 from coreset.handling.uncertainty import sureness
 

@@ -16,11 +16,12 @@ from coreset.brief.working_several import working_of_composite, working_of_varia
 from coreset.case import Place
 from coreset.charts import handling as charts
 from coreset.charts.handling_side import side_view
-from coreset.handling import covers, measures, redesign
+from coreset.handling import covers, measures, ranges, redesign
 from coreset.handling.crew import compared, shift
-from coreset.handling.ends import binding_of, index_of, replaced, task_at, with_values
+from coreset.handling.ends import binding_of, index_of, task_at
 from coreset.handling.fits import fittings
 from coreset.handling.job import index_at, job_of
+from coreset.handling.keep import kept
 from coreset.handling.mix import curves, job_mix, rotation
 from coreset.handling.rating import Posture, rate
 from coreset.handling.screen import screen
@@ -63,7 +64,7 @@ def test_every_code_has_its_words():
     assert len(slip) == 10
     for code in codes:
         assert f"handling.why_not.{code}" in texts, code
-    for name in measures.LEVERS:
+    for name in ranges.LEVERS:
         assert f"handling.measure.{name}" in texts, name
 
 
@@ -185,10 +186,10 @@ def test_rows_and_sentences_of_the_other_parts():
     task = task_at(CASE, LIFTS[0], SCREENED[0])
     rows = more.crossing_rows(curves(CASE, STANDARDS, "P1"))
     assert [row["Method"] for row in rows] == ["manual", "assisted"]
-    ranges = measures.allowed(task, ("rack_near", "mask_tilt", "lighter_core"))
-    assert set(ranges) == {"horizontal_origin", "horizontal_destination", "mass"}
-    singles = redesign.single_changes(task, ranges)
-    total = redesign.smallest_change(task, ranges)
+    spans = ranges.allowed(task, ("rack_near", "mask_tilt", "lighter_core"))
+    assert set(spans) == {"horizontal_origin", "mask_tilt_deg", "mass"}
+    singles = redesign.single_changes(task, spans)
+    total = redesign.smallest_change(task, spans)
     assert "index then" in more.redesign_sentence(singles, total, "metric", target=1.0)
     assert "cannot be reached" in more.redesign_sentence((), None, "metric", target=1.0)
     assert "no interval" in more.sureness_sentence(sureness(task, LIFTS[0], seed=1))
@@ -231,9 +232,9 @@ def test_sliders_change_the_index_and_the_case():
     now = measures.moved(task, values, "good")
     assert index_of(now) < index_of(task) and binding_of(now) in {"hm", "fm", "vm"}
     for name in values:
-        low, high, step = measures.slider(name, task)
+        low, high, step = ranges.slider(name, task)
         assert low <= task.values[name] <= high and step > 0
-    changed = replaced(CASE, LIFTS[0], with_values(LIFTS[0], values, "good"))
+    changed = kept(CASE, LIFTS[0], task, now, reason="x")
     assert changed.lifts[0].horizontal_destination == 30.0 and changed.lifts[1:] == CASE.lifts[1:]
     assert screen(changed, STANDARDS)[0].li == pytest.approx(index_of(now))
 
@@ -245,10 +246,10 @@ def test_a_case_in_inches_and_pounds_is_shown_in_them():
     us = case(one, units="us", mass=25.0)
     found = screen(us, STANDARDS)
     task = task_at(us, one, found[0])
-    assert measures.slider("horizontal_origin", task)[:2] == (4.0, 30.0)
+    assert ranges.slider("horizontal_origin", task)[:2] == (4.0, 30.0)
     assert "lb is recommended" in words.task_sentence(found[0], "us")
     assert "Load [lb]" in words.table_row(found[0], "us")
-    total = redesign.smallest_change(task, measures.allowed(task, ()))
+    total = redesign.smallest_change(task, ranges.allowed(task, ()))
     assert "H from 23.0 to" in more.change_text(total, "us") and " in; index then" in more.change_text(total, "us")
     assert "reach 14, height 34 in" in side_view(task.values, "us").to_dict()["description"]
 

@@ -14,7 +14,7 @@ from annotated_types import Ge, Gt, Le, Len, MinLen
 from coreset.brief.say_glossary import field_help
 from coreset.brief.text import say
 from coreset.case import Case, Range, column
-from coreset.handling.measures import INDIVISIBLE, LEVERS
+from coreset.handling.ranges import INDIVISIBLE, LEVERS
 from coreset.sources import table
 from coreset.study.ratings import scales
 

@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from coreset.brief.say_handling import binding, index_text
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS
+from coreset.handling.constants import constants
 from coreset.rounding import fixed
 
-VARIABLE_UNITS = {"horizontal": "length", "vertical": "length", "mass": "mass"}
+VARIABLE_UNITS = {"horizontal": "length", "vertical": "length", "platform": "length", "mass": "mass"}
 
 
 def unit_of(name: str, units: str) -> str:
     """Unit of a value that can be changed."""
     kind = VARIABLE_UNITS.get(name.split("_")[0])
-    if kind:
-        return UNIT_SETS[units][kind]
-    return say("handling.unit.degrees" if name.startswith("asymmetry") else "handling.unit.per_min")
+    if name.endswith("_deg"):
+        return say("handling.unit.degrees")
+    return UNIT_SETS[units][kind] if kind else say("handling.unit.per_min")
 
 
 def variable(name: str) -> str:
@@ -65,18 +66,42 @@ def change_text(change: Any, units: str) -> str:
     """A change in words: each value from and to, and the index then."""
     if not change.after:
         return say("handling.change.none", li=index_text(change.li))
-    steps = "; ".join(
+    steps = "; ".join(_steps(change.before, change.after, units))
+    return say("handling.change.row", steps=steps, li=index_text(change.li))
+
+
+def _steps(before: Mapping[str, float], after: Mapping[str, float], units: str) -> list[str]:
+    """Each value that changed, from and to."""
+    return [
         say(
             "handling.change.step",
             what=variable(name),
-            before=fixed(change.before[name], 1),
+            before=fixed(before[name], 1),
             after=fixed(value, 1),
             unit=unit_of(name, units),
         )
-        for name, value in change.after.items()
-        if fixed(change.before[name], 1) != fixed(value, 1)
-    )
-    return say("handling.change.row", steps=steps, li=index_text(change.li))
+        for name, value in after.items()
+        if fixed(before[name], 1) != fixed(value, 1)
+    ]
+
+
+def kept_text(name: str, before: Any, now: Any, reason: str) -> str:
+    """What was changed in a task, for the trail: each value from and to, the hold, the reason."""
+    steps = _steps(before.values, now.values, now.units)
+    if before.coupling != now.coupling:
+        steps.append(say("handling.change.hold", before=before.coupling, after=now.coupling))
+    changes = "; ".join(steps) or say("handling.change.nothing")
+    return say("handling.page.kept", task=name, changes=changes, reason=reason)
+
+
+def reason_text(typed: str) -> str:
+    """The reason as typed, or that none was given."""
+    return typed.strip() or say("handling.page.reason_unsaid")
+
+
+def free_reach(units: str) -> str:
+    """The reach that is free, as text."""
+    return fixed(constants(units).horizontal_free)
 
 
 def redesign_sentence(singles: Sequence[Any], total: Any, units: str, *, target: float) -> str:
@@ -111,8 +136,10 @@ def sureness_sentence(found: Any) -> str:
     )
 
 
-def live_sentence(index: float, before: float | None, bound: str) -> str:
-    """The index of the sliders as they stand, beside that of today."""
+def live_sentence(index: float, before: float | None, bound: str, *, below: bool = False) -> str:
+    """The index of the sliders as they stand, beside that of today; `below` where the platform is too high for them."""
+    if below:
+        return say("handling.live.below")
     if not math.isfinite(index):
         return say("handling.live.nothing", binding=binding(bound))
     return say("handling.live.row", li=index_text(index), before=index_text(before), binding=binding(bound))

@@ -3,35 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Lift
+from coreset.handling.constants import constants
 from coreset.handling.rating import Posture, name_of, rate
 from coreset.handling.screen import Screened
 
 Floats = NDArray[np.float64]
-VARIABLES = (
+MEASURED = (
     "horizontal_origin",
     "vertical_origin",
     "asymmetry_origin_deg",
     "horizontal_destination",
     "vertical_destination",
     "asymmetry_destination_deg",
-    "frequency_per_min",
-    "mass",
 )
+LINKED = ("platform", "mask_tilt_deg")
+"""Changes that move several measured values at once; both are 0 today."""
+VARIABLES = (*MEASURED, *LINKED, "frequency_per_min", "mass")
 """What can be changed on a scale; lengths, mass in the case's units."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskAt:
-    """A task with the values that decide its index. `travel` 0 takes the difference of the heights."""
+    """A task with the values that decide its index. `travel` 0 takes the difference of the heights.
+
+    `depth` is how far the place at the destination lies behind the edge that a mask or mold tilts about. [length]
+    """
 
     values: Mapping[str, float]
+    depth: float
     travel: float
     duration: str
     coupling: str
@@ -41,9 +47,10 @@ class TaskAt:
 
 def task_at(case: Case, lift: Lift, screened: Screened) -> TaskAt:
     """The values of a lift of a case at its pace."""
-    values = {name: float(getattr(lift, name)) for name in VARIABLES[:6]}
+    values = {name: float(getattr(lift, name)) for name in MEASURED} | dict.fromkeys(LINKED, 0.0)
     return TaskAt(
         values=values | {"frequency_per_min": screened.frequency_per_min, "mass": screened.mass},
+        depth=max(0.0, lift.horizontal_destination - constants(case.units).horizontal_free),
         travel=lift.travel,
         duration=screened.duration,
         coupling=lift.coupling,
@@ -52,19 +59,44 @@ def task_at(case: Case, lift: Lift, screened: Screened) -> TaskAt:
     )
 
 
+def linked(task: TaskAt, **changed: Any) -> dict[str, Any]:
+    """Values with platform and tilt put in, and D as `travel`.
+
+    The platform lowers both heights over the operator's own floor; heights below it are NaN, for nobody lifts there.
+    The mask tilts by t about its edge towards the operator, the place r behind that edge: H falls by r (1 - cos t), but
+    not below the closest that counts, V rises by r sin t. An entered D keeps what it has over the difference in height.
+    """
+    v = {**task.values, **{name: np.asarray(value) for name, value in changed.items() if name in VARIABLES}}
+    tilt, free = np.radians(v["mask_tilt_deg"]), constants(task.units).horizontal_free
+    reach = v["horizontal_destination"]
+    v["horizontal_destination"] = np.maximum(reach - task.depth * (1 - np.cos(tilt)), np.minimum(reach, free))
+    v["vertical_destination"] = v["vertical_destination"] + task.depth * np.sin(tilt)
+    for end in ("origin", "destination"):
+        height = v[f"vertical_{end}"] - v["platform"]
+        v[f"vertical_{end}"] = np.where(height < 0, np.nan, height)[()]
+    v["travel"] = np.abs(v["vertical_destination"] - v["vertical_origin"])
+    if task.travel:
+        today = abs(task.values["vertical_destination"] - task.values["vertical_origin"])
+        v["travel"] = np.maximum(task.travel + v["travel"] - today, 0.0)
+    return v
+
+
+def below_floor(task: TaskAt) -> bool:
+    """Whether the platform is higher than one of the two places."""
+    v = linked(task)
+    return bool(np.isnan(v["vertical_origin"]) or np.isnan(v["vertical_destination"]))
+
+
 def ends_of(task: TaskAt, **changed: Any) -> dict[str, Posture]:
     """Postures at the ends that count, with some values replaced by others, scalars or arrays."""
-    v = {**task.values, **{name: value for name, value in changed.items() if name in VARIABLES}}
-    travel = task.travel
-    if not travel:
-        travel = np.abs(np.asarray(v["vertical_destination"]) - np.asarray(v["vertical_origin"]))
+    v = linked(task, **changed)
     coupling = changed.get("coupling", task.coupling)
     ends = ("origin", "destination") if task.control_at_destination else ("origin",)
     return {
         end: Posture(
             horizontal=v[f"horizontal_{end}"],
             vertical=v[f"vertical_{end}"],
-            travel=travel,
+            travel=v["travel"],
             angle_deg=v[f"asymmetry_{end}_deg"],
             frequency_per_min=v["frequency_per_min"],
             duration=task.duration,
@@ -93,13 +125,3 @@ def binding_of(task: TaskAt, **changed: Any) -> str:
     """Name of the multiplier that binds at the governing end, for one set of values; empty where nothing does."""
     ends = [rate(posture) for posture in ends_of(task, **changed).values()]
     return name_of(int(min(ends, key=lambda end: float(end.rwl)).binding))
-
-
-def with_values(lift: Lift, values: Mapping[str, float], coupling: str) -> Lift:
-    """A lift of the case with other reaches, heights, twists and hold; pace and mass follow from elsewhere."""
-    return replace(lift, coupling=coupling, **{name: values[name] for name in VARIABLES[:6] if name in values})
-
-
-def replaced(case: Case, lift: Lift, changed: Lift) -> Case:
-    """The case with one of its lifts changed."""
-    return replace(case, lifts=tuple(changed if one is lift else one for one in case.lifts))

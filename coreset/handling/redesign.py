@@ -9,9 +9,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import linprog
 
 from coreset.handling.constants import constants
 from coreset.handling.ends import VARIABLES, TaskAt, ends_of, index_of
+from coreset.handling.ranges import NARROWEST, Ranges
 from coreset.handling.rating import MULTIPLIERS, rate
 
 Floats = NDArray[np.float64]
@@ -19,14 +21,15 @@ TARGET = 1.0
 GRID = 801
 REFINEMENTS = 50
 LATTICE_POINTS = 60_000
-STARTS = 24
-FINEST = 1e-5
+STARTS = 16
+DESCENDED = 3
+FINEST_STEP = 1e-3
 TOLERANCE = 1e-12
-NARROWEST = 1e-6
-"""Ranges narrower than this cannot be used to change anything."""
-HANDS_LOW = {"metric": 40.0, "us": 16.0}  # common practice, no source: about knee height
-HANDS_HIGH = {"metric": 135.0, "us": 54.0}  # common practice, no source: about shoulder height
-Ranges = Mapping[str, tuple[float, float]]
+WIDEST_BOX, SHRINK, FINEST = 0.1, 2.0, 1e-6
+"""First and last half width of the boxes that are searched, as shares of the ranges, and what each is divided by."""
+LEAST_GAIN = 1e-3
+NUDGE = 1e-6
+BACKWARDS = np.linspace(1.0, 0.0, 65)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,23 +67,6 @@ def mended(task: TaskAt) -> tuple[Mended, ...]:
         least = min(left)
         found.append(Mended(names=names, li=task.values["mass"] / (load * least) if least > 0 else None))
     return tuple(sorted(found, key=lambda one: (len(one.names), math.inf if one.li is None else one.li)))
-
-
-def usual_ranges(task: TaskAt) -> dict[str, tuple[float, float]]:
-    """Ranges to start from: reach down to the body, hands between knee and shoulder, less twist, slower.
-
-    Common practice, no source; the user sets the plant's own. The load stands: a casting needs its core.
-    """
-    c, v = constants(task.units), task.values
-    low, high = HANDS_LOW[task.units], HANDS_HIGH[task.units]
-    found: dict[str, tuple[float, float]] = {}
-    for end in ("origin", "destination"):
-        reach, height = v[f"horizontal_{end}"], v[f"vertical_{end}"]
-        found[f"horizontal_{end}"] = (min(c.horizontal_free, reach), reach)
-        found[f"vertical_{end}"] = (min(low, height), max(high, height))
-        found[f"asymmetry_{end}_deg"] = (0.0, v[f"asymmetry_{end}_deg"])
-    found["frequency_per_min"] = (min(c.frequency_floor, v["frequency_per_min"]), v["frequency_per_min"])
-    return {name: span for name, span in found.items() if span[1] - span[0] > NARROWEST}
 
 
 def single_changes(task: TaskAt, ranges: Ranges, *, target: float = TARGET) -> tuple[Change, ...]:
@@ -133,7 +119,7 @@ def smallest_change(task: TaskAt, ranges: Ranges, *, target: float = TARGET) -> 
 
     Every change counts as a share of its allowed range, so that centimetres, degrees and lifts a minute add up. The
     whole of the ranges is searched on a lattice; the best points of it, and the single changes, are then improved by
-    ever smaller steps until none helps.
+    ever smaller steps until none helps, then all values at once.
 
     Parameters
     ----------
@@ -159,12 +145,19 @@ def smallest_change(task: TaskAt, ranges: Ranges, *, target: float = TARGET) -> 
     good = points[_index(task, names, points) <= target]
     singles = [change.after for change in single_changes(task, ranges, target=target)]
     starts = [np.array([after.get(name, x) for name, x in zip(names, now, strict=True)]) for after in singles]
-    cost = np.abs(good - now) @ (1 / (high - low))
-    starts += list(good[np.argsort(cost, kind="stable")[:STARTS]])
+
+    def cost(ends: Floats) -> Floats:
+        return np.abs(np.asarray(ends) - now) @ (1 / (high - low))
+
+    cheapest = good[np.argsort(cost(good), kind="stable")]
+    starts += list(cheapest[:STARTS])
     if not starts:
         return None
-    ends = [_improve(task, names, start, (now, low, high), target) for start in starts]
-    best = min(ends, key=lambda end: float(np.abs(end - now) @ (1 / (high - low))))
+    bounds = now, low, high
+    ends = [_improve(task, names, start, bounds, target) for start in starts]
+    ends = [ends[place] for place in np.argsort(cost(ends), kind="stable")]
+    ends += [_descended(task, names, end, bounds, target) for end in ends[:DESCENDED]]
+    best = ends[int(np.argmin(cost(ends)))]
     moved = {n: float(x) for n, x, old in zip(names, best, now, strict=True) if x != old}
     return _change(task, moved, ranges)
 
@@ -195,7 +188,7 @@ def _improve(
     # Steps in two values at once find exchanges, one back and one on, that a step in one value misses.
     steps = _directions(len(now))
     point, step = start, 0.25
-    while step > FINEST:
+    while step > FINEST_STEP:
         near = np.clip(point + step * steps * wide, low, high)
         snap = np.where(np.abs(near - now) < step * 0.5 * wide, now, near)
         near = np.concatenate((near, snap))
@@ -207,6 +200,46 @@ def _improve(
         else:
             step /= 2
     return point
+
+
+def _descended(task: TaskAt, names: list[str], start: Floats, bounds: tuple[Floats, ...], target: float) -> Floats:
+    """Walk from a point that reaches the target to the least change nearby, by linear programs on shrinking boxes.
+
+    In each box the ends' limits are taken as straight; a step that then misses the target goes back on its way. Ways
+    up and down are apart, each a share of its range, so that the cost is their plain sum.
+    """
+    now, low, high = bounds
+    wide, count = high - low, len(now)
+    both = np.hstack((np.eye(count), -np.eye(count)))
+    room = [(0.0, share) for share in (*((high - now) / wide), *((now - low) / wide))]
+    point, box = start, WIDEST_BOX
+    while box > FINEST:
+        away = np.where(point + NUDGE * wide > high, -NUDGE, NUDGE)
+        near = _margins(task, names, np.vstack((point, point + np.diag(away * wide))), target)
+        slope, here = (near[:, 1:] - near[:, :1]) / away, (point - now) / wide
+        found = linprog(
+            np.ones(2 * count),
+            A_ub=np.vstack((-slope @ both, both, -both)),
+            b_ub=np.concatenate((near[:, 0] - slope @ here, here + box, box - here)),
+            bounds=room,
+        )
+        end = np.clip(now + (both @ found.x) * wide, low, high) if found.success else point
+        back = point + (end - point) * BACKWARDS[:, None]
+        good = np.flatnonzero(_index(task, names, back) <= target)
+        end = back[good[0]] if good.size else point
+        if np.abs((end - now) / wide).sum() < np.abs(here).sum() - box * LEAST_GAIN:
+            point = end
+        else:
+            box /= SHRINK
+    return np.where(np.abs(point - now) < FINEST * wide, now, point)
+
+
+def _margins(task: TaskAt, names: list[str], points: Floats, target: float) -> Floats:
+    """How far RWL of each end lies above what the target asks for, as a share; one row an end."""
+    changed = dict(zip(names, points.T, strict=True))
+    wanted = np.asarray(changed.get("mass", task.values["mass"])) / target
+    ends = [np.broadcast_to(rate(posture).rwl, len(points)) for posture in ends_of(task, **changed).values()]
+    return np.nan_to_num(np.array(ends) / wanted - 1.0, nan=-1.0)
 
 
 def _directions(count: int) -> Floats:
