@@ -48,8 +48,7 @@ def show(found: Any) -> None:
     with st.expander(say("line.page.roots")):
         parts.rows(tables_line.roots(closer))
     for method in closer.methods[:1]:
-        for sentence in say_flow.seconds(method.seconds):
-            st.markdown(parts.plain(sentence))
+        st.markdown(parts.plain(" ".join(say_flow.seconds(method.seconds))))
     if closer.gains:
         parts.chart(charts.gains(closer), tables_line.gains(closer.gains))
     st.caption(f"{say('line.interval_note')} {say_flow.warm_up(closer, found.case.seed)}")

@@ -102,7 +102,31 @@ def test_good_molds_a_shift_with_the_masks_chosen():
 def test_gains_alone_and_together_in_words():
     """The setter alone is told before anything on top of it."""
     words = say_line.gains(closer().gains)
-    assert "The setter alone gives +" in words[0]
+    assert "The setter alone gives +" in words[0] and words[-1].startswith("All of it together gives +")
+
+
+def test_the_setter_alone_and_with_eight_more_positions_in_one_sentence():
+    """The setter alone, with eight more positions, and these without it: one sentence, and a row each in the table."""
+    setter, eight, pourer = ("setter", 1.0), ("positions", 8.0), ("pourer", 0.1)
+    shares = {(eight,): 0.01, (pourer,): 0.0, (setter,): 0.04, (setter, eight): 0.11, (setter, pourer): 0.041,
+              (setter, eight, pourer): 0.12}  # fmt: skip
+    rows = [SimpleNamespace(parts=parts, share=share, gain_per_h=60 * share, low=60 * share - 0.1,
+                            high=60 * share + 0.1) for parts, share in shares.items()]  # fmt: skip
+    assert say_line.gains(rows) == [
+        "The setter alone gives +4.0 %, with 8 more mold positions +11.0 %; 8 more mold positions without it +1.0 %.",
+        "On top of it nothing else tried here brings more than half a percent: a pourer 10 % faster.",
+        "All of it together gives +12.0 %.",
+    ]
+    assert [row["gain, %"] for row in tables_line.gains(rows)] == ["+1.0", "0.0", "+4.0", "+11.0", "+4.1", "+12.0"]
+
+
+def test_a_second_saved_at_each_station_in_words_and_table():
+    """What a second is worth stands at its station in a sentence and in the table of stations."""
+    rows = closer().methods[0].seconds
+    words = " ".join(say_flow.seconds(rows))
+    table = [row for row in tables_line.stations(closer()) if row["method"] == "manual"]
+    assert [row["a second less, molds/h"] for row in table] == [f"{row.gain_per_h:.2f}" for row in rows]
+    assert "molds an hour at molding" in words and "worth nothing" in words
 
 
 def test_hot_molds_are_refused_in_words():
@@ -197,6 +221,47 @@ def test_charts_state_a_finding_and_have_words_instead():
     for name, chart in drawn().items():
         spec = chart.to_dict()
         assert spec["title"] and any(c.isdigit() for c in spec["description"]), name
+
+
+@pytest.mark.parametrize("flow", [300.0, 900.0, 2_400.0])
+def test_labels_of_the_fit_chart_cross_nothing(flow):
+    """Weak to strong generators, tight to leaky cores, vacuum wanted below and above: labels free at every width."""
+    setter = replace(found().case.setter, vacuum_flow_l_min=flow)
+    for afs in (20.0, 60.0, 120.0, 250.0):
+        cores = tuple(replace(core, permeability_afs=afs) for core in found().case.cores)
+        case = replace(found().case, setter=setter, cores=cores)
+        for row in fits(case):
+            layers = charts.fit(case, row).to_dict()["layer"]
+            labels = [layer for layer in layers if layer["mark"]["type"] == "text"]
+            assert len(labels) == 4 and not overlapping(layers, labels), (flow, afs, row.pattern)
+
+
+def overlapping(layers, labels):
+    """Pairs of labels whose boxes meet on paper, tablet or screen, 7 px a letter and 15 px high."""
+    most = layers[0]["encoding"]["x"]["scale"]["domain"][1], layers[0]["encoding"]["y"]["scale"]["domain"][1]
+    met = []
+    for width in charts.FIT_WIDTHS:
+        boxes = []
+        for layer in labels:
+            at, mark = layer["data"]["values"][0], layer["mark"]
+            wide = 7.0 * len(at["label"])
+            left = width * at["kpa"] / most[0] + mark.get("dx", 0)
+            left -= {"left": 0, "center": wide / 2, "right": wide}[mark["align"]]
+            middle = charts.CURVE_HEIGHT * (1 - at["flow"] / most[1]) + mark.get("dy", 0)
+            boxes.append((left, left + wide, middle - 7.5, middle + 7.5))
+        met += [(a, b) for i, a in enumerate(boxes) for b in boxes[:i]
+                if a[0] < b[1] and b[0] < a[1] and a[2] < b[3] and b[2] < a[3]]  # fmt: skip
+    return met
+
+
+def test_charts_of_rates_and_shares_stretch_to_the_page():
+    """No panel of fixed width: a chart in one piece is as wide as the page, its groups' names at their first row."""
+    for chart in (charts.rates(found().case, found().rates), charts.shares(closer())):
+        spec = chart.to_dict()
+        assert "layer" in spec and "facet" not in spec
+    rows = charts.rates(found().case, found().rates).to_dict()["data"]["values"]
+    assert [row["row"].strip(charts.SAME) for row in rows] == ["HUB · manual", "assisted", "BOX · manual", "assisted"]
+    assert len({row["row"] for row in rows}) == 4
 
 
 def test_drawn_bars_are_those_of_the_cycle():

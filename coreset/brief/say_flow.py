@@ -19,16 +19,17 @@ WORTH_STANDING = 0.05
 
 
 def flow(case: Case, found: Any) -> list[str]:
-    """One pattern from mold to shake-out: rate and limit by method, cooling, the changes that help."""
-    said = []
-    need = case.pattern(found.pattern).cooling_min
+    """One pattern from mold to shake-out, a paragraph a method, then the way of the molds, then what helps."""
+    need, said, cool = case.pattern(found.pattern).cooling_min, [], []
     for row in found.methods:
         run = row.run
         shown = {"rate": number(run.molds_per_h, 1), "low": number(run.low, 1), "high": number(run.high, 1)}
-        limit = where(row.limited_by)
-        said.append(say("line.flow.answer", pattern=found.pattern, method=row.method, where=limit, **shown))
-        said += [_good(row), *_waits(row), _cooling(need, run)]
-    return [*dict.fromkeys(said), *_way(case, found.pattern), *gains(found.gains)]
+        first = say("line.flow.answer", pattern=found.pattern, method=row.method, where=where(row.limited_by), **shown)
+        said.append(" ".join([first, _good(row), *_waits(row)]))
+        cool.append(_cooling(need, run))
+    way = " ".join([*dict.fromkeys(cool), *_way(case, found.pattern)])
+    helps = " ".join(gains(found.gains))
+    return [paragraph for paragraph in (*said, way, helps) if paragraph]
 
 
 def _good(row: Any) -> str:
@@ -86,9 +87,8 @@ def warm_up(found: Any, seed: int) -> str:
 
 def seconds(found: Iterable[Any]) -> list[str]:
     """What a second less is worth at each station."""
-    return [
-        say("line.flow.second", gain=fixed(row.gain_per_h, 2), where=where(row.station))
-        if row.gain_per_h >= WORTH_A_SECOND
-        else say("line.flow.second_none", where=where(row.station))
-        for row in found
-    ]
+    rows = list(found)
+    worth = [row for row in rows if row.gain_per_h >= WORTH_A_SECOND]
+    said = [say("line.flow.second", gain=fixed(row.gain_per_h, 2), where=where(row.station)) for row in worth]
+    none = [where(row.station) for row in rows if row not in worth]
+    return [*said, say("line.flow.second_none", where=listed(none))] if none else said

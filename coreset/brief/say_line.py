@@ -183,7 +183,8 @@ def gains(found: Sequence[Any]) -> list[str]:
     helps = [row for row in best_of if row.share - setter.share >= WORTH_SAYING]
     rest = listed([part(*row.parts[1]) for row in best_of if row not in helps])
     said = [_joined(row, setter, known) for row in sorted(helps, key=lambda row: -row.share)] or [alone]
-    return [*said, say("line.flow.gain_rest", rest=rest)] if rest else said
+    together = [say("line.flow.gain_all", share=signed(row.share, 1)) for row in found if len(row.parts) > 2]
+    return [*said, *([say("line.flow.gain_rest", rest=rest)] if rest else []), *together]
 
 
 def _with_setter(found: Sequence[Any]) -> list[list[Any]]:

@@ -30,7 +30,7 @@ def finish_times(net: Net, durations_s: NDArray[np.float64]) -> NDArray[np.float
     ----------
     Baccelli F, Cohen G, Olsder GJ, Quadrat JP: Synchronization and linearity, 1992, max-plus recursion [memory].
     """
-    over = np.zeros_like(durations_s)
+    over = np.empty_like(durations_s)
     links = [(k, net.before[k], net.waits(k), net.activities[k].window_s) for k in net.order]
     for n in range(len(durations_s)):
         for k, (previous, back), waits, window in links:

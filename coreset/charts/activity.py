@@ -162,7 +162,7 @@ def what_if(found: Sequence[Any]) -> alt.LayerChart:
         alt.Chart(alt.Data(values=[now])).mark_rule(color=look.MUTED, strokeDash=[3, 3]).encode(x="mean:Q"),
         base.mark_rule(color=look.INK, strokeWidth=2.5).encode(x=x, x2="high:Q", y=y),
         base.mark_point(filled=True, size=90, color=look.ACCENT, opacity=1).encode(x="mean:Q", y=y),
-        base.mark_text(dy=-12).encode(x="mean:Q", y=y, text="label:N"),
+        base.mark_text(align="left", dx=7, dy=-11).encode(x="mean:Q", y=y, text="label:N"),
     ]
     return alt.layer(*layers).properties(title=title, description=words, width=look.WIDTH, height=alt.Step(40))
 

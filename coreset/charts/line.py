@@ -13,19 +13,26 @@ from coreset.brief.numbers import number
 from coreset.brief.text import say
 from coreset.case import Case
 from coreset.charts import look
+from coreset.charts.places import Frame, Spot
 from coreset.rounding import fixed
 
-GAIN_STEP, RATE_STEP, SHARE_STEP = 28, 22, 30
+GAIN_STEP, RATE_STEP, SHARE_STEP = 28, 18, 24
+SAME = "\N{ZERO WIDTH SPACE}"
+"""Sets rows of one name apart that belong to different groups, unseen."""
 CURVE_HEIGHT = 260
 PARTS = ("working", "stopped", "blocked", "starved")
 LEGIBLE = 0.06
+FIT_WIDTHS = (560.0, 700.0, 1_120.0)
+"""Widths of the curves' frame on paper, a tablet and a screen, at which no label may cross another. [px]"""
+SIDES = (("left", 10, -12), ("right", -10, -12), ("left", 10, 14), ("right", -10, 14))
+"""Where a label may lie to its curve: how it is aligned, and pixels aside."""
 
 
 def _drawn(layers: list[Any], title: Any, words: str, **size: Any) -> alt.LayerChart:
     return alt.layer(*layers).properties(title=title, description=words, **size)
 
 
-def rates(case: Case, found: Sequence[Any]) -> alt.FacetChart:
+def rates(case: Case, found: Sequence[Any]) -> alt.LayerChart:
     """Molds an hour by pattern, both methods under one another, with intervals."""
     shown = [row for row in found if row.method in (case.baseline, case.candidate)] or list(found)
     rows = [
@@ -47,32 +54,49 @@ def rates(case: Case, found: Sequence[Any]) -> alt.FacetChart:
     words = say("line.chart.rates_text", rows="; ".join(_interval(row) for row in rows))
     names = list(dict.fromkeys(row["method"] for row in rows))
     colours = [look.BASELINE if name == case.baseline else look.CANDIDATE for name in names]
-    y = alt.Y("method:N", sort=names, title=None, axis=alt.Axis(domain=False, ticks=False))
+    order = grouped(rows, "pattern", "method")
+    y = _rows_axis(order)
     x = alt.X("low:Q", title=say("line.chart.rates_axis"), scale=alt.Scale(zero=True))
     colour = alt.Color("method:N", scale=alt.Scale(domain=names, range=colours), legend=None)
-    base = alt.Chart()
+    base = alt.Chart(alt.Data(values=rows))
     bars = base.mark_bar(height=12).encode(y=y, x=alt.X("rate:Q", title=say("line.chart.rates_axis")), color=colour)
     layers = [
         bars,
         base.mark_rule(color=look.INK, strokeWidth=2).encode(y=y, x=x, x2="high:Q"),
         base.mark_text(align="left", dx=6).encode(y=y, x="high:Q", text="label:N"),
     ]
-    order = list(dict.fromkeys(row["pattern"] for row in rows))
-    header = alt.Header(labelAngle=0, labelAlign="left", labelFontWeight="bold", title=None)
-    return (
-        alt.layer(*layers, data=alt.Data(values=rows))
-        .properties(width=look.WIDTH - 60, height=alt.Step(RATE_STEP))
-        .facet(row=alt.Row("pattern:N", sort=order, header=header), spacing=8)
-        .properties(title=title, description=words)
-    )
+    return _drawn(layers, title, words, width=look.WIDTH, height=alt.Step(RATE_STEP))
+
+
+def grouped(rows: list[dict[str, Any]], group: str, name: str) -> list[str]:
+    """Give every row a place of its own in `row`: the group's name beside its first, a gap between groups; the order.
+
+    One axis for all of them lets the chart be as wide as the page.
+    """
+    groups = list(dict.fromkeys(row[group] for row in rows))
+    first = {one: next(row[name] for row in rows if row[group] == one) for one in groups}
+    for row in rows:
+        after = SAME * (groups.index(row[group]) + 1)
+        head = row[name] == first[row[group]]
+        row["row"] = f"{row[group]} · {row[name]}" if head else f"{row[name]}{after}"
+    order: list[str] = []
+    for k, one in enumerate(groups):
+        order += [SAME * k] if k else []
+        order += dict.fromkeys(row["row"] for row in rows if row[group] == one)
+    return order
+
+
+def _rows_axis(order: list[str]) -> alt.Y:
+    axis = alt.Axis(domain=False, ticks=False, labelLimit=260)
+    return alt.Y("row:N", sort=order, title=None, axis=axis, scale=alt.Scale(domain=order))
 
 
 def _interval(row: dict[str, Any]) -> str:
     return f"{row['pattern']} {row['method']} {row['label']} ({fixed(row['low'], 1)} – {fixed(row['high'], 1)})"
 
 
-def shares(found: Any) -> alt.FacetChart:
-    """Where each station's time goes, one panel a method."""
+def shares(found: Any) -> alt.LayerChart:
+    """Where each station's time goes, the stations of each method under one another."""
     names = [say(f"line.share.{part}") for part in PARTS]
     rows = [
         {
@@ -91,7 +115,7 @@ def shares(found: Any) -> alt.FacetChart:
     title = say("line.chart.shares", pattern=found.pattern, station=say_line.where(last.limited_by))
     told = "; ".join(f"{r['method']} {r['station']} {r['part']} {fixed(r['share'], 1)}" for r in rows)
     colours = alt.Scale(domain=names, range=[look.STEPS[3], look.INK, look.BAD, look.RULE])
-    y = alt.Y("station:N", sort=[say_line.where(s) for s in last.run.shares], title=None)
+    y = _rows_axis(grouped(rows, "method", "station"))
     x = alt.X(
         "share:Q",
         title=say("line.chart.shares_axis"),
@@ -100,15 +124,9 @@ def shares(found: Any) -> alt.FacetChart:
         axis=alt.Axis(values=[0, 20, 40, 60, 80, 100]),
     )
     colour = alt.Color("part:N", scale=colours, sort=names, legend=alt.Legend(title=None, orient="top", labelLimit=300))
-    bars = alt.Chart().mark_bar(height=18).encode(x=x, y=y, color=colour, order="order:Q")
-    sorts = [m.method for m in found.methods]
-    header = alt.Header(labelAngle=0, labelAlign="left", labelFontWeight="bold", title=None)
-    return (
-        alt.layer(bars, data=alt.Data(values=rows))
-        .properties(width=look.WIDTH - 60, height=alt.Step(SHARE_STEP))
-        .facet(row=alt.Row("method:N", sort=sorts, header=header), spacing=10)
-        .properties(title=title, description=say("line.chart.shares_text", rows=told))
-    )
+    bars = alt.Chart(alt.Data(values=rows)).mark_bar(height=18).encode(x=x, y=y, color=colour, order="order:Q")
+    words = say("line.chart.shares_text", rows=told)
+    return _drawn([bars], title, words, width=look.WIDTH, height=alt.Step(SHARE_STEP))
 
 
 def gains(found: Any) -> alt.LayerChart:
@@ -173,16 +191,20 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
     names = {"reach": fixed(reach), "wanted": fixed(wanted), "leak": fixed(leak * reach)}
     title = say("line.chart.fit", pattern=row.pattern, reach=names["reach"], wanted=names["wanted"])
     words = say("line.chart.fit_text", generators=setter.generators, flow=fixed(flow), most=fixed(most), **names)
-    x = alt.X("kpa:Q", title=say("line.chart.fit_x"), scale=alt.Scale(domain=[0, max(most, wanted) * 1.04], nice=False))
-    y = alt.Y("flow:Q", title=say("line.chart.fit_y"))
+    x_most, y_most = max(most, wanted) * 1.04, max(flow, leak * top) * 1.08
+    x = alt.X("kpa:Q", title=say("line.chart.fit_x"), scale=alt.Scale(domain=[0, x_most], nice=False))
+    y = alt.Y("flow:Q", title=say("line.chart.fit_y"), scale=alt.Scale(domain=[0, y_most], nice=False))
     colours = alt.Scale(domain=[give, take], range=[look.INK, look.BAD])
     line = alt.Chart(alt.Data(values=curves))
-    ends = [
-        {"kpa": most * 0.03, "flow": flow, "curve": give},
-        {"kpa": top * 0.97, "flow": leak * top * 0.97, "curve": take},
-    ]
-    wish = alt.Chart(alt.Data(values=[{"kpa": wanted, "flow": flow, "label": say("line.chart.wanted")}]))
-    meet = alt.Chart(alt.Data(values=[{"kpa": reach, "flow": leak * reach, "label": f"{names['reach']} kPa"}]))
+    wish = alt.Chart(alt.Data(values=[{"kpa": wanted}]))
+    meet = alt.Chart(alt.Data(values=[{"kpa": reach, "flow": leak * reach}]))
+    frame = Frame(
+        lines=[((0, flow), (most, 0)), ((0, 0), (top, leak * top)), ((wanted, 0), (wanted, y_most))],
+        x_most=x_most,
+        y_most=y_most,
+        widths=FIT_WIDTHS,
+        height=CURVE_HEIGHT,
+    )
     layers = [
         line.mark_line(strokeWidth=2.5).encode(
             x=x,
@@ -190,10 +212,40 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
             color=alt.Color("curve:N", scale=colours, legend=None),
             strokeDash=alt.StrokeDash("curve:N", legend=None),
         ),
-        alt.Chart(alt.Data(values=ends)).mark_text(align="left", dx=8, dy=2).encode(x=x, y=y, text="curve:N"),
         wish.mark_rule(color=look.ACCENT, strokeDash=[4, 4]).encode(x=x),
-        wish.mark_text(align="left", dx=5, dy=-4, color=look.ACCENT).encode(x=x, y=alt.datum(0), text="label:N"),
         meet.mark_point(filled=True, size=110, color=look.INK, opacity=1).encode(x=x, y=y),
-        meet.mark_text(align="left", dx=10, dy=-10).encode(x=x, y=y, text="label:N"),
+        *fit_labels(frame, {"reach": f"{names['reach']} kPa", "give": give, "take": take}, (reach, leak), (x, y)),
     ]
     return _drawn(layers, title, words, width=look.WIDTH, height=CURVE_HEIGHT)
+
+
+def fit_labels(frame: Frame, said: dict[str, str], at: tuple[float, float], axes: tuple[Any, Any]) -> list[alt.Chart]:
+    """Labels of the fit chart, crossing neither line nor one another: where the curves meet, wanted, both curves.
+
+    `at` is the vacuum reached and the leak for each kPa; `axes` are the chart's x and y.
+    """
+    reach, leak = at
+    (_, flow), (most, _) = frame.lines[0]
+    (top, high), wanted = frame.lines[1][1], frame.lines[2][0][0]
+    beside = [("left", 14, 0), ("center", 0, -22), ("right", -14, 0), ("center", 0, 22), ("left", 12, -24)]
+    beside += [("left", 12, 24), ("right", -12, 24), ("right", -12, -24), ("left", 16, 40), ("center", 0, -40)]
+    along = [(k / 20, align, dx, dy) for k in (1, 4, 6, 8, 10, 12, 14, 16) for align, dx, dy in SIDES]
+    offered = {
+        "reach": [Spot(x=reach, y=leak * reach, align=a, dx=dx, dy=dy) for a, dx, dy in beside],
+        "wanted": [
+            Spot(x=wanted, y=y * frame.y_most, align=a, dx=dx)
+            for y in (0.96, 0.05, 0.8, 0.15, 0.9)
+            for a, dx in (("left", 6), ("right", -6))
+        ],
+        "give": [Spot(x=t * most, y=(1 - t) * flow, align=a, dx=dx, dy=dy) for t, a, dx, dy in along],
+        "take": [Spot(x=(1 - t) * top, y=(1 - t) * high, align=a, dx=dx, dy=dy) for t, a, dx, dy in along],
+    }
+    texts, layers = said | {"wanted": say("line.chart.wanted")}, []
+    for name, spots in offered.items():
+        spot = frame.put(texts[name], spots)
+        layers.append(
+            alt.Chart(alt.Data(values=[{"kpa": spot.x, "flow": spot.y, "label": texts[name]}]))
+            .mark_text(align=spot.align, dx=spot.dx, dy=spot.dy, color=look.ACCENT if name == "wanted" else look.INK)
+            .encode(x=axes[0], y=axes[1], text="label:N")
+        )
+    return layers

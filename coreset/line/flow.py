@@ -81,7 +81,7 @@ def passage(service_s: NDArray[np.float64], layout: Layout) -> Passage:
     [hunt1956] the blocking rule; the recursion is the max-plus form of it.
     """
     stations, molds, _ = service_s.shape
-    found = Passage(start=np.zeros_like(service_s), leave=np.zeros_like(service_s))
+    found = Passage(start=np.empty_like(service_s), leave=np.empty_like(service_s))
     split = layout.batch_station if layout.batch_molds > 1 else stations
     for first in range(0, molds, layout.batch_molds):
         last = min(first + layout.batch_molds, molds)
@@ -106,8 +106,8 @@ def _step(found: Passage, service_s: NDArray[np.float64], layout: Layout, at: tu
             np.maximum(start, found.leave[j, n - 1], out=start)
         if j == last and layout.hold_s > 0:
             np.maximum(start, found.leave[layout.hold_from, n] + layout.hold_s, out=start)
-    elif n:
-        start[:] = found.leave[0, n - 1]
+    else:
+        start[:] = found.leave[0, n - 1] if n else 0.0
     np.add(start, service_s[j, n], out=leave)
     if j < last:
         _held(found, layout, j, n)
