@@ -13,6 +13,7 @@ from brief_case import assessment
 from lacking import need
 
 from coreset.brief.sheets import unused
+from coreset.brief.tables_annex import item_name
 from coreset.brief.workbook import workbook
 from coreset.folder import read
 from coreset.pages.shelf import demo_folder
@@ -88,6 +89,38 @@ def test_every_lift_comes_out_the_same(calculated):
         for end in ("origin", "destination"):
             name = f"LI_{row.task}_{end}_".replace(" ", "_")
             assert named(calculated, name).value == pytest.approx(getattr(row, end).li, rel=REL), name
+
+
+@pytest.mark.usefixtures("office")
+def test_the_flow_comes_out_the_same(calculated):
+    """Every item of every year by LibreOffice, and each year's total and sums, agree with ours to 1e-9."""
+    money, sheet = assessment().money, calculated["Cash flow"]
+    rows = {str(row[0].value): row for row in reversed(list(sheet.iter_rows()))}
+    names = list(dict.fromkeys(name for year in money.cash_flow for name in year.parts))
+    for column, year in enumerate(money.cash_flow, start=2):
+        for name in names:
+            assert rows[item_name(name)][column].value == pytest.approx(year.parts.get(name, 0.0), rel=REL, abs=1e-6)
+        for label, value in (("total", year.total), ("cumulated", year.cumulative)):
+            assert rows[label][column].value == pytest.approx(value, rel=REL, abs=1e-6), (label, year.year)
+
+
+@pytest.mark.usefixtures("office")
+def test_every_limit_comes_out_the_same(calculated):
+    """RWL of both ends of every rated task by LibreOffice agrees with ours to 1e-9."""
+    found = [getattr(row, end).rwl for row in assessment().handling if row.applies for end in ("origin", "destination")]
+    sheet = [row for row in calculated["Lifts"].iter_rows(min_row=4) if row[0].value]
+    assert [row[17].value for row in sheet] == pytest.approx(found, rel=REL)
+
+
+def test_intervals_say_that_they_are_not_live():
+    """Beside each interval stand its ends as written and the words that they do not follow changed inputs."""
+    book = openpyxl.load_workbook(io.BytesIO(workbook(assessment())))
+    for name, spread in (("npv_", assessment().money.npv_spread), ("payback_", assessment().money.payback_spread)):
+        row = named(book, name).row
+        low, high, words = (book["Cash flow"].cell(row, column).value for column in (3, 4, 5))
+        assert low == pytest.approx(spread.low) and (high == pytest.approx(spread.high) or high == "never")
+        assert "does not follow changed inputs" in words
+    assert any("as at the time of writing" in str(row[0].value) for row in book["Decision"].iter_rows())
 
 
 @pytest.mark.usefixtures("office")

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from xlsxwriter.utility import xl_rowcol_to_cell as cell
 
+from coreset.brief.decision import input_unit
 from coreset.brief.sheets import Book, heads
 from coreset.brief.tables_annex import item_name
 from coreset.brief.text import say
@@ -58,7 +60,7 @@ def write_cash(book: Book, assessment: Any) -> None:
 def _write_levers(book: Book, assessment: Any, items: list[str]) -> dict[str, str]:
     """Marked inputs and, by item, the ratio that its flow is multiplied by."""
     case = assessment.case
-    sheet = book.sheet("inputs", [46, 16, 16, 12, 40])
+    sheet = book.sheet("inputs", [62, 14, 14, 10, 44])
     heads(book, sheet, 2, "workbook.heads.inputs", currency=case.currency)
     row = 3
     sheet.write_string(row, 0, meaning(Money, "discount_rate"))
@@ -68,7 +70,7 @@ def _write_levers(book: Book, assessment: Any, items: list[str]) -> dict[str, st
     for name in dict.fromkeys(lever for item in items for lever in LEVERS.get(item, ())):
         row += 1
         figure: Range = getattr(case.money, name)
-        ratios[name] = _write_lever(book, sheet, row, (meaning(Money, name), name), figure.likely, figure.source)
+        ratios[name] = _write_lever(book, sheet, row, (_named(name, case.currency), name), figure.likely, figure.source)
     for name in items:
         if not set(LEVERS.get(name, ())) & set(ratios):
             row += 1
@@ -77,13 +79,17 @@ def _write_levers(book: Book, assessment: Any, items: list[str]) -> dict[str, st
     return ratios
 
 
+def _named(name: str, currency: str) -> str:
+    return say("workbook.with_unit", what=meaning(Money, name), unit=input_unit(name, currency))
+
+
 def _write_lever(book: Book, sheet: Any, row: int, said: tuple[str, str], value: float, source: str) -> str:
     words, name = said
     sheet.write_string(row, 0, words)
     sheet.write_number(row, 1, value, book.formats["input"])
     sheet.write_number(row, 2, value)
     sheet.write_formula(row, 3, f"=IF(C{row + 1}=0,1,B{row + 1}/C{row + 1})", book.formats["fine"], 1.0)
-    sheet.write_string(row, 4, source)
+    sheet.write_string(row, 4, source, book.formats["label"])
     book.name(name, sheet, row, 1)
     return book.name(f"{name}_ratio", sheet, row, 3)
 
@@ -139,12 +145,30 @@ def _write_totals(book: Book, sheet: Any, row: int, money: Any) -> None:
         "payback": (_back(cell(row + 1, last), span[4]), money.payback_years, "number"),
         "payback_discounted": (_back(cell(row + 3, last), span[5]), money.discounted_payback_years, "number"),
     }
+    spreads = {
+        "npv": money.npv_spread,
+        "payback": money.payback_spread,
+        "payback_discounted": money.discounted_payback_spread,
+    }
     for i, (name, (formula, value, look)) in enumerate(measures.items()):
         at = row + 7 + i
         sheet.write_string(at, 0, say(f"workbook.row.{name}"))
         shown = value if isinstance(value, str) or value < float("inf") else say("front.number.never")
         sheet.write_formula(at, 1, formula, book.formats[look], shown)
         book.name(name, sheet, at, 1)
+        _write_interval(book, sheet, at, spreads.get(name), look)
+
+
+def _write_interval(book: Book, sheet: Any, row: int, spread: Any, look: str) -> None:
+    """The ends that hold 80 % of the draws, as written: beside the live figure, with words that say so."""
+    if spread is None:
+        return
+    for column, value in ((2, spread.low), (3, spread.high)):
+        if math.isfinite(value):
+            sheet.write_number(row, column, value, book.formats[look])
+        else:
+            sheet.write_string(row, column, say("front.number.never"))
+    sheet.write_string(row, 4, say("workbook.interval_money"), book.formats["aside"])
 
 
 def _cumulate(sheet: Any, of: tuple[int, int], year: int, book: Book, value: float) -> None:

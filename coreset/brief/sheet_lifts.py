@@ -15,7 +15,7 @@ TABLE_ROW = 4
 LIMIT_ROW = 22
 COUPLING_ROW = 26
 INPUTS = ("mass", "horizontal", "vertical", "travel", "angle_deg", "frequency_per_min", "duration", "coupling")
-FIRST_INPUT = 3
+FIRST_INPUT, PACE = 3, 8
 
 
 def write_tables(book: Book, units: str) -> str:
@@ -28,7 +28,7 @@ def write_tables(book: Book, units: str) -> str:
         sheet.write_number(TABLE_ROW + i, 0, float(row["frequency_per_min"]))
         for j, column in enumerate(columns):
             sheet.write_number(TABLE_ROW + i, 1 + j, float(row[column]))
-        sheet.write_string(TABLE_ROW + i, 7, printed.row_status(row))
+        sheet.write_string(TABLE_ROW + i, 7, printed.row_status(row), book.formats["label"])
     last = TABLE_ROW + len(printed.rows)
     sheet.write_string(LIMIT_ROW, 0, say("workbook.last_row"))
     for j in range(len(columns)):
@@ -116,7 +116,7 @@ def _write_end(book: Book, sheet: Any, row: int, found: Any, end: str, posture: 
         sheet.write_string(row, column, words)
     values = [found.mass, *(float(getattr(posture, name)) for name in INPUTS[1:6])]
     for column, value in enumerate(values, start=FIRST_INPUT):
-        sheet.write_number(row, column, value, book.formats["input"])
+        sheet.write_number(row, column, value, book.formats["input_fine" if column == PACE else "input"])
     for column, (words, choice) in enumerate(((found.duration, DURATIONS), (posture.coupling, COUPLINGS)), start=9):
         sheet.write_string(row, column, words, book.formats["input_text"])
         sheet.data_validation(row, column, row, column, {"validate": "list", "source": list(choice)})

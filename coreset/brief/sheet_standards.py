@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from coreset.brief.sheets import Book, heads
+from coreset.brief.text import say
 
 SHIFT = "shift"
 
@@ -15,7 +16,7 @@ def write_standards(book: Book, assessment: Any) -> None:
     studies = [row for row in assessment.standards if row.elements]
     if not studies:
         return
-    sheet = book.sheet("standards", [14, 12, 12, 34, 10, *[12] * 8])
+    sheet = book.sheet("standards", [12, 10, 12, 28, 10, *[11] * 6, 9, 12, 10, 10, 32])
     heads(book, sheet, 2, "workbook.heads.standards")
     sheet.freeze_panes(3, 4)
     row = 3
@@ -36,7 +37,7 @@ def _write_element(book: Book, sheet: Any, row: int, found: Any, element: Any) -
     rating = 100 * element.normal_s / element.observed_s if element.observed_s else 100.0
     inputs = (element.mean_s, element.per_mold, rating, element.allowance_pct)
     for column, value in zip((5, 6, 8, 10), inputs, strict=True):
-        sheet.write_number(row, column, value if math.isfinite(value) else 0.0, book.formats["input"])
+        sheet.write_number(row, column, value if math.isfinite(value) else 0.0, book.formats["input_fine"])
     n = row + 1
     sheet.write_formula(row, 7, f"=F{n}*G{n}", book.formats["number"], element.observed_s)
     sheet.write_formula(row, 9, f"=H{n}*I{n}/100", book.formats["number"], element.normal_s)
@@ -51,3 +52,6 @@ def _write_sum(book: Book, sheet: Any, row: int, first: int, found: Any) -> None
         letter = chr(ord("A") + column)
         sheet.write_formula(row, column, f"=SUM({letter}{first + 1}:{letter}{row})", book.formats["strong"], value)
     book.name(f"standard_{found.study}", sheet, row, 12)
+    for column, value in ((13, found.standard_low_s), (14, found.standard_high_s)):
+        sheet.write_number(row, column, value, book.formats["number"])
+    sheet.write_string(row, 15, say("workbook.interval_standard"), book.formats["aside"])

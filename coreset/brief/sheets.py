@@ -10,38 +10,42 @@ from typing import Any
 from coreset.brief.text import say
 
 PAPER, INPUT, INK, MUTED, ACCENT = "#fbfaf7", "#fff3d6", "#22262a", "#5d6369", "#8a3b12"
+HEAD_POINTS = 30
 NAME = re.compile(r"[^A-Za-z0-9_]")
 FORMATS = {
     "title": {"bold": True, "font_size": 14},
     "text": {"text_wrap": True, "valign": "top"},
     "head": {"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"},
-    "label": {"valign": "top"},
+    "label": {"valign": "top", "align": "left", "indent": 1},
     "input": {"bg_color": INPUT, "border": 1, "border_color": "#cfb26a", "num_format": "General"},
-    "input_text": {"bg_color": INPUT, "border": 1, "border_color": "#cfb26a"},
+    "input_fine": {"bg_color": INPUT, "border": 1, "border_color": "#cfb26a", "num_format": "0.000"},
+    "input_text": {"align": "left", "indent": 1, "bg_color": INPUT, "border": 1, "border_color": "#cfb26a"},
     "number": {"num_format": "#,##0.00"},
     "fine": {"num_format": "0.0000"},
     "amount": {"num_format": "#,##0"},
     "amount_input": {"bg_color": INPUT, "num_format": "#,##0", "border": 1, "border_color": "#cfb26a"},
     "percent": {"num_format": "0.0%"},
     "strong": {"bold": True, "num_format": "#,##0.00", "top": 1},
-    "aside": {"font_color": MUTED, "italic": True},
+    "aside": {"align": "left", "indent": 1, "font_color": MUTED, "italic": True},
     "note": {"font_color": MUTED, "italic": True, "text_wrap": True, "valign": "top"},
 }
 
 
 @dataclass(slots=True, kw_only=True)
 class Book:
-    """A workbook being written: its file, its formats, the names given to cells so far."""
+    """A workbook being written: its file, its formats, the names given to cells so far, its paper (9 is A4)."""
 
     file: Any
     formats: dict[str, Any] = field(default_factory=dict)
     names: set[str] = field(default_factory=set)
+    paper: int = 9
 
     def sheet(self, key: str, widths: Sequence[float] = ()) -> Any:
         """A new sheet with its title and column widths."""
         found = self.file.add_worksheet(say(f"workbook.sheet.{key}"))
         found.hide_gridlines(2)
         found.set_landscape()
+        found.set_paper(self.paper)
         found.fit_to_pages(1, 0)
         for i, width in enumerate(widths):
             found.set_column(i, i, width)
@@ -76,6 +80,7 @@ def unused(wanted: str, taken: set[str]) -> str:
 
 
 def heads(book: Book, sheet: Any, row: int, words: str, **blanks: str) -> None:
-    """A row of column heads."""
+    """A row of column heads, high enough for two lines."""
+    sheet.set_row(row, HEAD_POINTS)
     for column, word in enumerate(say(words, **blanks).split("|")):
         sheet.write_string(row, column, word.strip(), book.formats["head"])

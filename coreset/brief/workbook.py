@@ -11,7 +11,9 @@ from coreset.brief.sheets import FORMATS, Book, heads
 from coreset.brief.text import say
 
 OPTIONS = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-LINE_POINTS, LINE_LETTERS = 15, 100
+LINE_POINTS, LINE_LETTERS = 16, 80
+PAPER = {"metric": 9, "us": 1}
+"""A4 and letter, as the file format counts them."""
 
 
 def workbook(assessment: Any) -> bytes:
@@ -32,7 +34,8 @@ def workbook(assessment: Any) -> bytes:
     buffer = io.BytesIO()
     file = xlsxwriter.Workbook(buffer, OPTIONS)
     file.set_calc_mode("auto")
-    book = Book(file=file, formats={name: file.add_format(f) for name, f in FORMATS.items()})
+    paper = PAPER[assessment.case.units]
+    book = Book(file=file, paper=paper, formats={name: file.add_format(f) for name, f in FORMATS.items()})
     _write_first(book, assessment)
     sheet_cash.write_cash(book, assessment)
     sheet_standards.write_standards(book, assessment)
@@ -44,10 +47,11 @@ def workbook(assessment: Any) -> bytes:
 
 
 def _write_first(book: Book, assessment: Any) -> None:
-    sheet = book.sheet("first", [110])
+    sheet = book.sheet("first", [92])
     case = assessment.case
-    lines = [case.title, say("common.invented") if case.invented else "", decision(assessment)]
-    for row, words in enumerate(filter(None, [*lines, say("workbook.how"), say("front.safety")]), start=2):
+    said = [case.title, say("common.invented") if case.invented else "", decision(assessment)]
+    said += [say("workbook.as_written"), say("workbook.how"), say("front.safety")]
+    for row, words in enumerate(filter(None, said), start=2):
         sheet.write_string(row, 0, words, book.formats["text"])
         sheet.set_row(row, LINE_POINTS * (1 + len(words) // LINE_LETTERS))
 
