@@ -5,7 +5,9 @@ import streamlit as st
 
 from coreset.brief import say
 from coreset.brief.say_handling import answer, limits_of, methods_of, plain_rows, scheme_text, schemes, task_rows
+from coreset.brief.say_handling_more import seldom_sentence, sure_rows
 from coreset.charts.handling import all_tasks
+from coreset.handling.seldom import seldom
 from coreset.handling.uncertainty import spreads
 from coreset.pages import handling_body, handling_crew, handling_pace, handling_redesign, parts, session
 
@@ -31,7 +33,9 @@ with tasks:
     rows = task_rows(found.handling, case.units, scheme=scheme, spreads=spread)
     parts.chart(all_tasks(rows, methods_of(found.handling, case.baseline, case.candidate)))
     parts.rows(plain_rows(rows))
-    st.caption(" ".join(limits_of(found.handling)))
+    st.caption(" ".join([*limits_of(found.handling), seldom_sentence(seldom(case, found.handling))]))
+    with st.expander(say("handling.sure.title")):
+        parts.rows(sure_rows(found.handling, spread))
 timed = list(found.pooled.values())
 with pace:
     handling_pace.show(case, timed)

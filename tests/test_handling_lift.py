@@ -179,3 +179,11 @@ def test_files_that_are_not_what_they_seem_are_refused(tmp_path):
         run(*EXAMPLE_1, "--result", tmp_path / "answer.pdf")
     with pytest.raises(StudyError, match="expected a place to write"):
         run(*EXAMPLE_1, "--result", tmp_path / "nowhere" / "answer.csv")
+
+
+def test_lifting_seldom_is_told(tmp_path):
+    """[waters1994] section 1.3, reprinted: below 0.1 a minute the short duration is allowed and told."""
+    options = ["--mass", 10, "--horizontal", 40, "--vertical", 75]
+    assert "with --duration short" in run(*options, "--frequency", 0.05)
+    assert "with --duration short" not in run(*options, "--frequency", 0.05, "--duration", "short")
+    assert "with --duration short" not in run(*options, "--frequency", 0.1)

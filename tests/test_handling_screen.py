@@ -1,6 +1,7 @@
 """Handling: lifts of a case screened at the pace of the standard; what is not covered; how long and how often."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from handling_cases import case, lift, standard
@@ -17,6 +18,7 @@ from coreset.handling.duration import (
 )
 from coreset.handling.rating import MULTIPLIERS, Posture, rate
 from coreset.handling.screen import screen
+from coreset.handling.seldom import seldom
 from coreset.sources import table
 
 
@@ -189,3 +191,17 @@ def test_the_older_rule_is_never_the_milder(spells):
     """The default, 1.2 of the work time, is the stricter of the two editions."""
     order = ["short", "moderate", "long"]
     assert order.index(duration_class(spells, edition="1994")) >= order.index(duration_class(spells, edition="2021"))
+
+
+def test_lifting_seldom_may_take_the_short_duration():
+    """[waters1994] section 1.3, reprinted: below 0.1 a minute the short column may be used: FM 1.00, not 0.85."""
+    seldom_lift = lift(lifts_per_mold=0.0, lifts_per_run=6.0)
+    a_case = case(seldom_lift, lift(task="often"))
+    found = screen(a_case, [standard(30)])
+    assert found[0].frequency_per_min == pytest.approx(0.024) and found[0].duration == "long"
+    assert found[0].origin.fm == 0.85
+    (one,) = seldom(a_case, found)
+    assert one.task == "set core" and one.short == pytest.approx(found[0].li * 0.85)
+    short = screen(case(replace(seldom_lift, duration="short")), [standard(30)])[0]
+    assert short.li == pytest.approx(one.short) and short.origin.fm == 1.0
+    assert seldom(case(replace(seldom_lift, duration="short")), (short,)) == ()

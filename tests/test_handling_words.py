@@ -25,6 +25,7 @@ from coreset.handling.keep import kept
 from coreset.handling.mix import curves, job_mix, rotation
 from coreset.handling.rating import Posture, rate
 from coreset.handling.screen import screen
+from coreset.handling.seldom import seldom
 from coreset.handling.uncertainty import spreads, sureness
 from coreset.handling.workload import workloads
 
@@ -205,7 +206,7 @@ def test_rows_and_sentences_of_the_other_parts():
     assert "variable lifting index by manual" in crew.mix_sentence(mixed, rotation(CASE, STANDARDS, method="manual"))
     assert "of 30 cells in use" in crew.mix_sentence(mixed, 1.0)
     forbidden = job_mix(case(lift(), lift(task="far", horizontal_destination=70.0)), STANDARDS, method="manual")
-    assert "1 tasks in which nothing should be lifted" in crew.mix_sentence(forbidden, 1.0)
+    assert "nothing should be lifted are left out, whatever this index says: 1." in crew.mix_sentence(forbidden, 1.0)
     assert any("EN/ISO factors" in row["Measure that is all or nothing"] for row in _measures(task))
 
 
@@ -283,3 +284,20 @@ def test_the_page_leads_with_its_answer(monkeypatch):
     ranges = [one.key for one in page.slider if "_range_" in one.key]
     assert ranges and all(key.startswith("set core_range_") for key in ranges)
     assert any("Index" in text.value and "with these values" in text.value for text in page.markdown)
+
+
+def test_seldom_lifts_and_sureness_are_told_per_task():
+    """Tasks below 0.1 lifts a minute with both indices; each index with its interval, chances and measuring share."""
+    rare = lift(task="mask", lifts_per_mold=0.0, lifts_per_run=6.0, horizontal_sd=2.0, measured_error=1.0)
+    a_case = case(rare, lift())
+    found = screen(a_case, [standard(30)])
+    text = more.seldom_sentence(seldom(a_case, found))
+    assert text.startswith("Lifted less than 0.1 times a minute: P1 · mask (") and ", short " in text
+    assert more.seldom_sentence(()) == ""
+    rows = more.sure_rows(found, spreads(a_case, found, {}, seed=1))
+    by = {row["Task"]: row for row in rows}
+    assert " to " in by["P1 · mask"]["95 % of cycles"] and by["P1 · set core"]["Chance above 3 [%]"] == "0"
+    assert 0 < int(by["P1 · mask"]["Of the spread, measuring error [%]"]) < 100
+    assert by["P1 · set core"]["Of the spread, measuring error [%]"] == "–"
+    task = task_at(a_case, rare, found[0])
+    assert any("short duration" in next(iter(row.values())) for row in _measures(task))

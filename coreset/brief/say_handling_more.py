@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from coreset.brief.say_handling import binding, index_text
+from coreset.brief.say_handling import binding, index_text, label_of, worst_first
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS
 from coreset.handling.constants import constants
@@ -134,6 +134,36 @@ def sureness_sentence(found: Any) -> str:
         above_3=fixed(100 * found.above_3),
         share=share,
     )
+
+
+def sure_rows(screened: Sequence[Any], spreads: Sequence[Any]) -> list[dict[str, str]]:
+    """Interval of each index, the chances that it exceeds 1 and 3, and how much of its spread is measuring error."""
+    found = {id(row): one for row, one in zip(screened, spreads, strict=True)}
+    return [_sure_row(row, found[id(row)]) for row in worst_first(screened) if found[id(row)]]
+
+
+def _sure_row(row: Any, one: Any) -> dict[str, str]:
+    spread = not math.isnan(one.from_measuring)
+    high = index_text(one.high) if math.isfinite(one.high) else say("handling.sure.beyond")
+    span = say("handling.sure.interval", low=index_text(one.low), high=high)
+    return {
+        say("handling.column.task"): label_of(row),
+        say("handling.column.method"): row.method,
+        say("handling.column.li"): index_text(row.li),
+        say("handling.sure.span"): span,
+        say("handling.sure.above", level=1): fixed(100 * one.above_1),
+        say("handling.sure.above", level=3): fixed(100 * one.above_3),
+        say("handling.sure.measuring"): fixed(100 * one.from_measuring) if spread else "–",
+    }
+
+
+def seldom_sentence(found: Sequence[Any]) -> str:
+    """Tasks that the manual allows to be rated at the short duration, each with both indices; empty without any."""
+    tasks = [
+        say("handling.seldom.task", task=label_of(one), index=index_text(one.index), short=index_text(one.short))
+        for one in found
+    ]
+    return say("handling.seldom.row", tasks=", ".join(tasks)) if tasks else ""
 
 
 def live_sentence(index: float, before: float | None, bound: str, *, below: bool = False) -> str:

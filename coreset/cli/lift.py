@@ -19,6 +19,7 @@ from coreset.cli.lift_file import faults_of, read_lifts, write_result
 from coreset.errors import Fault, StudyError
 from coreset.handling.constants import COUPLINGS, DURATIONS, constants
 from coreset.handling.constants import UNIT_SETS as UNITS
+from coreset.handling.duration import may_be_short
 from coreset.handling.flat import SITUATIONS, Answer, answers, inside_body, variable_of_rows
 from coreset.handling.rating import Posture, rate
 from coreset.rounding import fixed
@@ -135,6 +136,9 @@ def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
         notes.append(say("handling.lift.inside", free=plain_number(free), unit=unit))
     if answer.status == "memory":
         notes.append(say("handling.lift.memory"))
+    if answer.li is not None and may_be_short(row["frequency"], row["duration"], units=row["units"]):
+        short = answers([{**row, "duration": "short"}], hand_arithmetic=by_hand)[0]
+        notes.append(say("handling.seldom.note", short=index_text(short.li)))
     return [*notes, say("handling.lift.caution")]
 
 

@@ -37,6 +37,7 @@ class Constants:
     asymmetry_slope: float
     asymmetry_limit: float
     frequency_floor: float
+    frequency_seldom: float
     frequency_limit: float
     frequency_sample: float
     shift_limit: float

@@ -109,6 +109,20 @@ def duration_class(spells: Spells, *, hours_per_shift: float = 8.0, edition: str
     return class_of(worked_together_min(spells, edition=edition))
 
 
+def may_be_short(frequency_per_min: float, duration: str, *, units: str) -> bool:
+    """Whether the manual allows the short duration for a task that stands in a longer class.
+
+    Below 0.1 lifts a minute the recovery between lifts will usually suffice [waters1994] section 1.3, reprinted. It is
+    a permission: the stricter class stands until somebody sets the task's duration to short.
+
+    Examples
+    --------
+    >>> may_be_short(0.05, "long", units="metric"), may_be_short(0.1, "long", units="metric")
+    (True, False)
+    """
+    return duration != "short" and frequency_per_min < constants(units).frequency_seldom
+
+
 def averaged_per_min(rate_per_min: float, spells: Spells) -> float:
     """Lifts a minute over the busiest 15 minutes, for work in bursts shorter than that.
 

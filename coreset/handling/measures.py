@@ -13,6 +13,7 @@ from coreset.handling.en_iso import factored_index
 from coreset.handling.ends import TaskAt, index_of, limit_at
 from coreset.handling.ranges import highest_platform
 from coreset.handling.redesign import in_halves, with_hold
+from coreset.handling.seldom import short_index
 
 PLATFORM_POINTS = 121
 
@@ -28,7 +29,7 @@ class Measure:
 
 
 def whole_measures(task: TaskAt, lift: Lift, *, hours: float = 8.0) -> tuple[Measure, ...]:
-    """Index with each indivisible measure: two parts, better hold, platform, two persons, hoist.
+    """Index with each indivisible measure: two parts, better hold, platform, short duration, two persons, hoist.
 
     Two persons with EN/ISO factors [en1005_2], from memory: never a NIOSH result.
     """
@@ -38,6 +39,8 @@ def whole_measures(task: TaskAt, lift: Lift, *, hours: float = 8.0) -> tuple[Mea
     raised = _platform(task)
     if raised.height:
         found.append(raised)
+    if (short := short_index(task)) is not None:
+        found.append(Measure(code="seldom", index=_known(short)))
     rwl = float(limit_at(task))
     if rwl > 0 and hours <= 12.0:
         shared = factored_index(rwl, task.values["mass"], hands=2, persons=2, hours=hours)
