@@ -6,29 +6,33 @@ from typing import Any
 
 import streamlit as st
 
-from coreset.brief import say, say_rest, say_study, tables_study
-from coreset.brief.working_study import of_standard
+from coreset.brief import say, say_data, say_rest, say_study, tables_study
+from coreset.brief.working_study import of_pooled, of_standard, of_units
 from coreset.case import Case
 from coreset.charts import standards as charts
+from coreset.handling.static import holds
 from coreset.handling.workload import workloads
 from coreset.pages import cycles_more, parts
 
 
-def show(case: Case, rows: Sequence[Any]) -> None:
-    """One standard of the pattern."""
+def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
+    """One standard of the pattern, as it was chosen."""
     row = st.selectbox(say("study.cycles.study"), rows, format_func=say_study.label, help=parts.word("standard_time"))
     study = next((study for study in case.studies if study.study == row.study), None)
     parts.chart(charts.elements(row), tables_study.elements(row))
     cycles_more.sentences(say_study.standard_sentences(row, study))
-    parts.working(of_standard(row))
+    parts.working([*(of_standard(row) or say_data.of_estimate(case, row, found.pooled)), *of_pooled(
+        found.pooled[row.pattern, row.method], rows)])  # fmt: skip
     left, right = st.columns(2)
     with left:
         st.header(say("study.standard.section_allowances"), anchor=False)
         parts.rows(tables_study.allowances(row))
         st.caption(parts.plain(" ".join(say_study.allowance_sentences(row))))
         st.subheader(say("study.rest.title"), anchor=False)
-        parts.rows(say_rest.rest_rows(row, workloads(case, rows)))
+        loads, held = workloads(case, [row]), holds(case, row.pattern, row.method, [row])
+        parts.rows(say_rest.rest_rows(row, loads, held))
         st.caption(say("study.rest.note"))
+        parts.working(say_rest.rest_working(row, loads, held), label=say("study.rest.working"))
     with right:
         st.header(say("study.standard.section_units"), anchor=False)
         parts.rows(tables_study.in_units(case, row))
@@ -39,7 +43,9 @@ def show(case: Case, rows: Sequence[Any]) -> None:
             say("study.standard.set_up"), min_value=0.0, value=case.setter.mask_change_min, help=parts.word("set_up")
         )
         cycles_more.sentences([say_study.set_up_sentence(row, minutes, molds)])
+        parts.working(of_units(case, row, set_up_min=minutes, run_molds=molds))
     if row.balance is not None:
         st.header(say("study.standard.section_balance"), anchor=False)
         cycles_more.sentences([say_study.balance_sentence(row)])
         parts.rows(tables_study.balance(row))
+    return row

@@ -1,18 +1,22 @@
 """Words, tables, charts and workings of studies: every key is there, every figure adds up, every chart is described."""
 
+import ast
+import operator
 from functools import cache
 from pathlib import Path
 
 import pytest
 
-from coreset.brief import say_data, say_rater, say_rest, say_study, tables_study
-from coreset.brief.working_study import of_needed, of_standard
+from coreset.brief import say, say_data, say_machines, say_pace, say_rater, say_rest, say_study, tables_study
+from coreset.brief.working_study import of_needed, of_pooled, of_standard, of_units
 from coreset.charts import standards as standard_charts
 from coreset.charts import study as charts
 from coreset.charts.data import standard_data as draw_data
 from coreset.charts.rater import rater_check
 from coreset.folder import read
+from coreset.handling.static import holds
 from coreset.handling.workload import workloads
+from coreset.rounding import fixed
 from coreset.study import by_pattern, paces, standards
 from coreset.study.describe import describe
 from coreset.study.drivers import drivers
@@ -133,12 +137,85 @@ def test_the_raters_words():
 
 
 def test_rest_stands_side_by_side():
-    """Allowance 23 % of the work is 11.2 min of an hour; energy stands beside it, nothing is added."""
+    """Allowance 23 % of the work is 11.2 min of an hour; energy and holding stand beside it, nothing is added."""
     case, timed, _ = demo()
     row = next(r for r in timed if r.study == "HB10-H1")
-    lines = say_rest.rest_rows(row, workloads(case, timed))
+    loads = workloads(case, timed)
+    lines = say_rest.rest_rows(row, loads)
     assert float(lines[0]["min in an hour"]) == pytest.approx(60 * 0.23 / 1.23, abs=0.05)
-    assert len(lines) >= 2
+    assert len(lines) >= 3
+    assert lines[-1]["after"] == say("study.rest.no_static")
+    assert [line.value for line in say_rest.rest_working(row, loads)][0] == pytest.approx(60 * 0.23 / 1.23)
+
+
+def test_static_holding_is_told_where_a_hold_is_stated():
+    """PC03: effort 2 of 10 held 1.5 s; endurance 6.5 min at a fifth of strength; rest redone from the working."""
+    case, timed, _ = demo()
+    row = next(r for r in timed if (r.pattern, r.method) == ("PC03", "manual"))
+    held = holds(case, "PC03", "manual", [row])
+    assert [(one.share, one.hold_s) for one in held] == [(0.2, 1.5)]
+    endurance, rest = say_rest.rest_working(row, (), held)[-2:]
+    assert endurance.value == pytest.approx(6.5)
+    by_hand = 3600 / row.standard_s * 1.5 / 60 * 18 * (0.025 / 6.5) ** 1.4 * 0.05**0.5
+    assert rest.value == pytest.approx(by_hand, rel=0.01)
+    assert (rest.source, rest.status) == ("rohmert1960", "memory")
+    assert say_rest.rest_rows(row, (), held)[-1]["min in an hour"] == fixed(by_hand, 1)
+
+
+def test_objective_rating_in_words():
+    """0.26 min at 95 % with trunk (8) and both hands alike (18): 26 %, by confirmed rows only."""
+    assert list(say_pace.factors()) == ["amount of body used", "foot pedals", "bimanualness"]
+    assert all(code in "ABCDEFGHE2H2" for choices in say_pace.factors().values() for code in choices)
+    lines = say_pace.working(0.26 * 60, pace_pct=95, codes=("E", "F", "H2"), scale_name="100-133")
+    assert [line.value for line in lines] == pytest.approx([26, 0.26 * 60 * 0.95 * 1.26, 95 * 1.26])
+    assert "enter 119.7 as the rating" in say_pace.sentence(lines)
+    row = demo()[1][0]
+    known = say_pace.times(row)
+    assert known[""] == pytest.approx(sum(value for name, value in known.items() if name))
+
+
+def test_machines_in_words():
+    """[freivalds] l 1.41, m 4.34, w 0.08: 3.86 machines, 3 cost 2.236 and 4 cost 2.235; [stevenson] 4.90 min."""
+    given = {"load": 1.41, "machine": 4.34, "away": 0.08, "worker": 10.0, "rate": 20.0}
+    assert say_machines.sentence(**given).startswith("3.86 machines keep both busy; a piece is cheapest with 4")
+    rows = say_machines.rows(**given)
+    assert [row["who waits"] for row in rows] == ["operator"] * 3 + ["machines"] * 2
+    n, _, three, _, four = say_machines.working(**given)
+    assert n.value == pytest.approx(3.86, abs=0.005)
+    assert (three.value, four.value) == (pytest.approx(2.236, abs=0.001), pytest.approx(2.235, abs=0.001))
+    for line in (n, three, four):
+        assert _reckoned(line.numbers) == pytest.approx(line.value, abs=0.002)
+    assert say_machines.examples()[1]["n′"] == "3.86 / 3.86"
+    assert say_machines.bare_machine()[0].value == pytest.approx(4.90, abs=0.005)
+    asked = say_machines.asked(demo()[0], demo()[1][0])
+    assert asked["load"] > 0 and asked["machine"] > 0
+
+
+def _reckoned(numbers):
+    """A formula with its figures put in, as a pocket calculator has it: products, sums, one quotient."""
+    tree = ast.parse(numbers.replace("×", "*").replace("−", "-"), mode="eval").body
+    does = {ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv}
+
+    def value(node):
+        if isinstance(node, ast.Constant):
+            return node.value
+        return does[type(node.op)](value(node.left), value(node.right))
+
+    return value(tree)
+
+
+def test_units_and_set_up_open_into_their_working():
+    """Each figure in another unit is redone from its own numbers; pooled studies weigh by their cycles."""
+    case, timed, _ = demo()
+    row = timed[0]
+    shown = [each["value"] for each in tables_study.in_units(case, row)]
+    for line in of_units(case, row, set_up_min=7.0, run_molds=40):
+        assert _reckoned(line.numbers) == pytest.approx(line.value, rel=0.001)
+    assert len(shown) == len(of_units(case, row, set_up_min=7.0, run_molds=40))
+    pooled = by_pattern(timed)["VB24", "manual"]
+    (line,) = of_pooled(pooled, timed)
+    assert _reckoned(line.numbers) == pytest.approx(pooled.standard_s, abs=0.001)
+    assert of_pooled(by_pattern(timed)["HB10", "manual"], timed) == []
 
 
 def test_levelling_in_words():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,7 +10,9 @@ from coreset.brief.numbers import listed, number
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS, Case, Driver
 from coreset.rounding import fixed
-from coreset.study.estimate import MethodData, unknown
+from coreset.study.drivers import drivers
+from coreset.study.estimate import MethodData, data, unknown
+from coreset.study.standard import Standard
 from coreset.study.variable import CONSTANT, JOINT, Variable
 from coreset.working import Working
 
@@ -145,3 +147,8 @@ def working(found: Sequence[MethodData], values: dict[str, float], method: str) 
                              numbers=f"{fixed(middle, 2)} ± t({one.freedom}) × {spread}", value=value, unit="s",
                              source="montgomery1982", status="memory"))  # fmt: skip
     return lines
+
+
+def of_estimate(case: Case, row: Standard, pooled: Mapping[tuple[str, str], Standard]) -> list[Working]:
+    """The working of an estimated standard."""
+    return working(data(case, pooled), drivers(case, row.pattern, row.method), row.method)

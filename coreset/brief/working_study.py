@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from coreset.brief.text import say
+from coreset.case import Case
 from coreset.rounding import fixed
 from coreset.study import needed
 from coreset.study.ratings import scale
 from coreset.study.resample import effective_number, lag_one
 from coreset.study.series import Series
+from coreset.study.spread import units, with_set_up
 from coreset.study.standard import ElementTime, Standard
 from coreset.working import Working
 
@@ -101,3 +104,36 @@ def of_needed(series: Series) -> list[Working]:
         Working(what=_word("asked"), symbol="N", formula="⌈n_t n/n′⌉",
                 numbers=f"⌈{by_t} × {n}/{fixed(effective, 1)}⌉", value=needed.needed(x)),
     ]  # fmt: skip
+
+
+def of_units(case: Case, row: Standard, *, set_up_min: float, run_molds: float) -> list[Working]:
+    """The standard in other units, and with the set-up of a run laid on its molds."""
+    pattern = case.pattern(row.pattern)
+    cores = sum(core.per_mold for core in case.cores_of(row.pattern))
+    s, castings = fixed(row.standard_s, 3), pattern.castings_per_mold
+    hours, crew = fixed(case.place.hours_per_shift, 2), fixed(row.crew, 1)
+    forms = {
+        "core": ("S/k", f"{s}/{cores}"),
+        "castings_100": ("100 S/c", f"100 × {s}/{castings}"),
+        "work_100": ("100 S w/(3600 c)", f"100 × {s} × {crew}/(3600 × {castings})"),
+        "shift": ("3600 h/S", f"3600 × {hours}/{s}"),
+    }
+    lines = [
+        Working(what=say(f"study.unit.{u.unit}"), formula=forms[u.unit][0], numbers=forms[u.unit][1], value=u.value)
+        for u in units(case, row)
+        if u.unit in forms
+    ]
+    total = with_set_up(row.standard_s, set_up_min=set_up_min, run_molds=run_molds)
+    numbers = f"{s} + 60 × {fixed(set_up_min, 1)}/{fixed(run_molds)}"
+    return [*lines, Working(what=_word("set_up"), formula="S + 60 u/n", numbers=numbers, value=total, unit="s")]
+
+
+def of_pooled(pooled: Standard, rows: Iterable[Standard]) -> list[Working]:
+    """The standard of several studies together: each weighs by its whole cycles; nothing where there is one."""
+    own = [row for row in rows if (row.pattern, row.method) == (pooled.pattern, pooled.method) and not row.estimated]
+    if len(own) < 2:
+        return []
+    total = sum(row.cycles for row in own)
+    numbers = " + ".join(f"{row.cycles}/{total} × {fixed(row.standard_s, 3)}" for row in own)
+    what = say("study.working.pooled", method=pooled.method)
+    return [Working(what=what, symbol="S", formula="Σ n S/Σ n", numbers=numbers, value=pooled.standard_s, unit="s")]

@@ -43,3 +43,15 @@ def cheapest(*, load: float, machine: float, away: float, worker_rate: float, ma
     below = max(1, math.floor(ideal(load=load, machine=machine, away=away)))
     given = {"load": load, "machine": machine, "away": away, "worker_rate": worker_rate, "machine_rate": machine_rate}
     return min((tended(n, **given) for n in (below, below + 1)), key=lambda each: each.cost)
+
+
+def busy(machines: int, *, load: float, machine: float, away: float) -> tuple[float, float]:
+    """Share of the cycle in which the worker, and each machine, is busy.
+
+    Examples
+    --------
+    >>> busy(2, load=1.0, machine=2.0, away=0.5)
+    (1.0, 1.0)
+    """
+    cycle = max(load + machine, machines * (load + away))
+    return machines * (load + away) / cycle, (load + machine) / cycle

@@ -99,3 +99,18 @@ def test_a_case_without_readings_says_what_to_do(monkeypatch):
     assert page.info[0].value == say("study.cycles.nothing")
     page = shown("standard", monkeypatch, bare, SimpleNamespace(standards=(), pooled={}))
     assert say("study.answer.standard_none") in said(page)
+
+
+def test_every_fold_of_standard_opens(monkeypatch):
+    """Standard data, rater check, levelling, pace and difficulty, machines: each opens without a fault."""
+    page = shown("standard", monkeypatch, demo().case, demo())
+    closed = len(page.selectbox)
+    titles = ("data.title", "standard.section_rater", "levelling.title", "pace.title", "machines.title")
+    for title in titles:
+        page.session_state[f"study.{title}"] = True
+        page.run()
+        assert not page.exception, (title, page.exception)
+    assert len(page.selectbox) >= closed + 10
+    told = " ".join(line.value.replace("\\", "") for line in page.markdown)
+    assert "machines keep both busy" in told and "for difficulty the normal time is" in told
+    assert any("not added" in line.value for line in page.caption)

@@ -16,6 +16,8 @@ from coreset.handling.energy import (
     rest_share,
     vertical_kcal,
 )
+from coreset.handling.static import static_rest_share
+from coreset.sources import table
 
 NOT_THE_ROUNDED_PRODUCT = {("low", "short"), ("low", "moderate")}
 """4.75 is printed 4.7 and 3.80 is printed 3.7."""
@@ -98,6 +100,16 @@ def test_rest_after_hertig(row):
     )
     assert share * 60 == as_printed(row.rest_min_per_h)
     assert (1 - share) * 60 == as_printed(row.work_min_per_h)
+
+
+@pytest.mark.unverified
+def test_rest_after_static_holding():
+    """[rohmert1960] (memory): 18 (t/T)^1.4 (f - 0.15)^0.5, redone by hand; it grows with force and with time."""
+    found = {row["name"]: float(row["value"]) for row in table("rohmert1960/rest").rows}
+    assert found == {"factor": 18, "power_time": 1.4, "least": 0.15, "power_force": 0.5}
+    endurance = -1.5 + 2.1 / 0.4 - 0.6 / 0.16 + 0.1 / 0.064
+    assert static_rest_share(0.5, 0.4) == pytest.approx(18 * (0.5 / endurance) ** 1.4 * 0.25**0.5)
+    assert static_rest_share(0.5, 0.4) < static_rest_share(0.6, 0.4) < static_rest_share(0.6, 0.5)
 
 
 def test_static_endurance():
