@@ -32,7 +32,7 @@ new = left.text_input(say("front.case.new"), help=say("front.case.new_help"))
 right.text_input(
     say("front.case.who"),
     key="who_typed",
-    value=session.who(),
+    value=session.code(),
     on_change=session.call_me,
     help=parts.word("code_of_a_person"),
 )

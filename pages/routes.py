@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse
@@ -14,6 +14,7 @@ from starlette.routing import Route
 from coreset.book import Book
 from coreset.book.presses import KINDS, Press
 from coreset.errors import BookError
+from coreset.folder.disk import ODD
 from coreset.pages.clock.guard import refusal
 
 DAY_S = 86_400.0
@@ -22,6 +23,16 @@ YEAR_2020_MS, YEAR_2100_MS = 1_577_836_800_000, 4_102_444_800_000
 CODE = r"^[A-Za-z0-9_.-]{4,64}$"
 BATCH = 500
 """Presses in one request at most."""
+
+
+def printable(text: str) -> str:
+    """The text, if every store and every output of a case can carry it."""
+    if ODD.search(text):
+        raise ValueError("printable text")
+    return text
+
+
+Printable = Annotated[str, AfterValidator(printable)]
 
 
 class SentPress(BaseModel):
@@ -34,10 +45,10 @@ class SentPress(BaseModel):
     clock_s: Annotated[float, Field(ge=0, le=DAY_S, allow_inf_nan=False)]
     wall_ms: Annotated[float, Field(ge=YEAR_2020_MS, le=YEAR_2100_MS, allow_inf_nan=False)]
     cycle: Annotated[int, Field(ge=0, le=100_000)] = 0
-    element: Annotated[str, Field(max_length=200)] = ""
+    element: Annotated[Printable, Field(max_length=200)] = ""
     rating: Annotated[float, Field(ge=10, le=300, allow_inf_nan=False)] | None = None
     target: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
-    note: Annotated[str, Field(max_length=1000)] = ""
+    note: Annotated[Printable, Field(max_length=1000)] = ""
 
 
 class Sent(BaseModel):
@@ -45,8 +56,8 @@ class Sent(BaseModel):
 
     model_config = ConfigDict(extra="forbid", strict=True)
 
-    case: Annotated[str, Field(min_length=1, max_length=80)]
-    study: Annotated[str, Field(min_length=1, max_length=80)]
+    case: Annotated[Printable, Field(min_length=1, max_length=80)]
+    study: Annotated[Printable, Field(min_length=1, max_length=80)]
     device: Annotated[str, Field(pattern=CODE)]
     presses: Annotated[list[SentPress], Field(min_length=1, max_length=BATCH)]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import os
 from typing import Any
+from urllib.parse import unquote
 
 import streamlit as st
 
@@ -19,6 +20,9 @@ from coreset.pages.shelf import first_case
 CASE_VARIABLE = "CORESET_CASE"
 """Environment variable with the name of the case that is opened first."""
 KEPT, BASE, OPEN, WHO, NOW = "kept", "base_revision", "case_id", "who", "case_now"
+COOKIE = "coreset_who"
+"""Where the browser remembers the code of the person who uses it."""
+CODE_LENGTH = 40
 
 
 @st.cache_resource(show_spinner=False, max_entries=4)
@@ -57,9 +61,15 @@ def start(name: str) -> None:
     begin(name, empty_case(name))
 
 
-def call_me() -> None:
+def call_me(key: str = "who_typed") -> None:
     """Take the code that was typed as the person's."""
-    st.session_state[WHO] = st.session_state.get("who_typed", "").strip()
+    st.session_state[WHO] = st.session_state.get(key, "").strip()[:CODE_LENGTH]
+
+
+def code() -> str:
+    """Code of the person at the screen: as typed, else as this browser remembers it; empty if nobody gave one."""
+    kept = st.session_state.get(WHO)
+    return unquote(st.context.cookies.get(COOKIE, "")).strip()[:CODE_LENGTH] if kept is None else kept
 
 
 def read() -> str:
@@ -134,7 +144,7 @@ def now() -> str:
 
 def who() -> str:
     """Code of the person at the screen, for the trail of changes."""
-    return st.session_state.get(WHO) or say("front.somebody")
+    return code() or say("front.somebody")
 
 
 def keep(changed: Case, why: str) -> int:

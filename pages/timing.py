@@ -2,39 +2,39 @@
 
 import streamlit as st
 
-from coreset.brief import say
 from coreset.brief.say_timing import lack_sentence, standing
 from coreset.pages import parts, session
-from coreset.pages.clock import desk, film_desk, readings
+from coreset.pages.clock import desk, film_desk, header, readings, who
 from coreset.pages.clock.widget import clock
 
 case, case_id = session.case(), session.case_id()
-left, right = st.columns([2, 1], vertical_alignment="bottom")
+left, middle, right = st.container(key="floor").columns([3, 1, 1], vertical_alignment="bottom")
 with left:
     parts.head("timing")
     answer = st.empty()
+with middle:
+    shown_study = desk.choose(case)
 with right:
-    study = desk.choose(case)
-if study is None:
+    who.ask()
+who.remember()
+if shown_study is None:
     parts.empty("timing.no_study")
     desk.begin(case)
     st.stop()
 with answer:
-    parts.answer(standing(study))
+    parts.answer(standing(shown_study))
+study, *others = desk.sittings_of(case, shown_study.study)
 shown = desk.view()
-if shown == "clock":
-    clock(case_id, study)
-elif shown == "film":
-    film_desk.film_clock(case_id, study)
-elif shown == "readings":
-    readings.corrections(case_id, study)
-elif shown == "header":
-    desk.header(case, study)
-elif shown == "exchange":
-    readings.exchange(case, study)
-else:
-    desk.sign(case_id, study)
-if study.clock_trouble:
-    st.warning(parts.plain(say("timing.trouble", trouble=study.clock_trouble)))
+VIEWS = {
+    "clock": lambda: clock(case_id, study),
+    "film": lambda: film_desk.film_clock(case_id, study),
+    "readings": lambda: readings.corrections(case_id, shown_study),
+    "elements": lambda: header.elements(case, study),
+    "header": lambda: header.header(case, study),
+    "exchange": lambda: readings.exchange(case, shown_study),
+    "sign": lambda: desk.sign(case_id, study, [study, *others]),
+}
+VIEWS[shown]()
+desk.told(shown_study, study)
 st.markdown(parts.plain(lack_sentence(study)))
 desk.begin(case)

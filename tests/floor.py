@@ -36,8 +36,13 @@ class Floor:
 
     def open(self, page, study="S1"):
         """Open Timing on a study and wait until the clock takes presses."""
+        self.known(page)
         page.goto(f"{self.app.url}/timing?case={self.case}&study={study}")
         page.locator(".clock[data-live]").wait_for()
+
+    def known(self, page, code="OB7"):
+        """Let the browser remember the code of the person who uses it."""
+        page.context.add_cookies([{"name": "coreset_who", "value": code, "url": self.app.url}])
 
     def devices(self, study="S1"):
         """Presses in the book by device."""

@@ -537,6 +537,13 @@ def test_an_edit_never_gives_readings_to_another_element(book, elements, message
     edited(book, dataclasses.replace(FETCH, breakpoint="core lifted", kind="machine"), SET, Element(name="blow off"))
 
 
+def test_what_could_not_be_opened_again_is_not_kept(kept):
+    """A value outside its limits is refused when it is kept, not found when the case is next opened."""
+    with pytest.raises(BookError, match="must fit the form of a case"):
+        kept.keep("c", case(study(elements=(FETCH, dataclasses.replace(SET, per_mold=0.0)))), who="OB7", why="none")
+    assert kept.open("c") == case()
+
+
 def test_undo_leaves_no_reading_without_its_element(book):
     """An element that has been pressed since it was added cannot be taken away by undo."""
     book.keep("c", case(study(readings=Readings(), elements=(FETCH,))), who="OB7", why="entered")

@@ -109,7 +109,8 @@ class Book:
         Raises
         ------
         BookError
-            If a signed study would change, if a stored reading would, or if `base` is no longer the newest.
+            If a signed study would change, if a stored reading would, if `base` is no longer the newest, or if a value
+            is outside its limits.
         """
         if not who.strip() or not why.strip() or not case_id.strip():
             raise BookError("keeping a case must have its name, who and why, got an empty one")
@@ -118,7 +119,9 @@ class Book:
             if base is not None and base != newest:
                 raise BookError(f"case {case_id!r} must be at revision {base}, got {newest}: somebody else changed it")
             kept = add_rows(connection, case_id, case)
-            parts = documents.split(plain(kept))
+            document = plain(kept)
+            built(document, case_id=case_id)  # what cannot be opened again is not kept
+            parts = documents.split(document)
             return documents.write(connection, case_id, parts, who=who, at=rows.received(), why=why)
 
     def undo(self, case_id: str, *, who: str, why: str = "undo") -> int:
@@ -147,6 +150,11 @@ class Book:
         """Whether the case holds that study now."""
         with self._reading() as connection:
             return documents.has_study(connection, case_id, study)
+
+    def studies(self, case_id: str) -> tuple[str, ...]:
+        """Codes of the studies of a case, without those of their further sittings."""
+        with self._reading() as connection:
+            return documents.studies_now(connection, case_id)
 
     def signed(self, case_id: str, study: str) -> str:
         """Code and time of the signature; empty if there is none."""

@@ -47,7 +47,7 @@ def refuse_moved(study: str, old: Sequence[Element], new: Sequence[Element], use
         if own and (number > len(new) or not own <= names(new[number - 1])):
             raise BookError(
                 f"element {number} of study {study!r} must stay {element.name!r}, which has readings: "
-                "it may be renamed in its place; new elements come after the last"
+                "Timing renames it in its place; new elements come after the last"
             )
     all_names = [name for element in new for name in sorted(names(element))]
     twice = next((name for name in all_names if all_names.count(name) > 1 and name in used), None)

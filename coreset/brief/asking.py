@@ -23,7 +23,8 @@ SEVERAL = {tuple[str, ...]: "names", tuple[float, ...]: "numbers", tuple[tuple[f
 DOERS = ("machine", "operator", "setter")
 """Who and what takes part in a mold cycle, as steps name them."""
 TYPED_ELSEWHERE = {
-    "Study": ("study", "signed", "clock_trouble", "taken_with"),
+    "Study": ("study", "signed", "clock_trouble", "taken_with", "taken_by"),
+    "Element": ("earlier",),
 }
 """Fields that a form leaves alone: the clock, the import and the signature write them."""
 

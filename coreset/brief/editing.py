@@ -18,6 +18,7 @@ from coreset.case import (
     Lift,
     Method,
     Pattern,
+    Readings,
     ScrapCount,
     Step,
     Stop,
@@ -180,3 +181,26 @@ def earlier(case: Case, place: str, row: int, owner: int | None = None) -> Case:
 def checked(case: Case) -> Case:
     """The same case, if its files would be taken."""
     return build(plain(case))
+
+
+def refuse_new_faults(before: Case, after: Case) -> None:
+    """Nothing, if a change of the studies brings no fault that was not there before; readings are looked at elsewhere.
+
+    Raises
+    ------
+    StudyError
+        With every new fault.
+    """
+    old = {str(fault) for fault in _faults(before)}
+    new = [fault for fault in _faults(after) if str(fault) not in old]
+    if new:
+        raise StudyError(new)
+
+
+def _faults(case: Case) -> tuple[Fault, ...]:
+    bare = (dataclasses.replace(study, readings=Readings(), corrections=()) for study in case.studies)
+    try:
+        checked(dataclasses.replace(case, studies=tuple(bare)))
+    except StudyError as error:
+        return error.faults
+    return ()

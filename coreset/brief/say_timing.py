@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import fields
+from itertools import zip_longest
+from typing import Any
 
 from coreset.brief.text import say
-from coreset.case import Correction, Reading, Study, meaning
+from coreset.case import Correction, Element, Reading, Study, meaning
 from coreset.rounding import fixed
 from coreset.study.header import STATED, lacking
 
@@ -91,14 +94,62 @@ def reading_label(reading: Reading) -> str:
 
 CLOCKED = ("date", "clock_in", "clock_out")
 """Fields that a clock fills in by itself."""
-TYPED = ("observer", "operator", *STATED, "rating_scale", "version", "note")
+FIRST = ("method", "pattern", "observer", "operator")
+LAST = ("molds_per_cycle", "crew", "rating_scale", "rating_pct", "rater_sd_pct", "version", "note")
+READ_OFF = ("elapsed_before_s", "elapsed_after_s")
+"""Fields that are read off a watch where no clock fills them in."""
 
 
-def header_fields(study: Study) -> tuple[tuple[str, str], ...]:
-    """Fields of the header that a person types, with their meaning."""
-    filled = CLOCKED if study.taken_with in ("clock", "video") else ()
-    return tuple((name, _sentence(meaning(Study, name))) for name in TYPED if name not in filled)
+def header_names(study: Study) -> tuple[str, ...]:
+    """Fields of the header that a person fills in, in their order; the form of timing only before the first reading."""
+    clocked = study.taken_with in ("clock", "video")
+    stated = [name for name in STATED if not (clocked and name in CLOCKED)]
+    timing = () if len(study.readings) else ("timing",)
+    return (*FIRST, *timing, *stated, *(() if clocked else READ_OFF), *LAST)
 
 
-def _sentence(words: str) -> str:
-    return words[:1].upper() + words[1:]
+def changes(old: Study, new: Study) -> str:
+    """What an edit changed in the header and the elements, from what to what; empty if nothing."""
+    header = [f.name for f in fields(Study) if f.name not in ("elements", "readings", "corrections")]
+    told = _changed(old, new, header, where="")
+    for number, (one, other) in enumerate(zip_longest(old.elements, new.elements), start=1):
+        where = say("timing.change.element", number=number)
+        if one is None:
+            told.append(say("timing.change.added", where=where, name=other.name))
+        elif other is None:
+            told.append(say("timing.change.removed", where=where, name=one.name))
+        else:
+            names = [f.name for f in fields(Element) if f.name != "earlier"]
+            told += _changed(one, other, names, where=f"{where}, ")
+    return "; ".join(told)
+
+
+def _changed(old: Any, new: Any, names: Iterable[str], *, where: str) -> list[str]:
+    return [
+        say(
+            "timing.change.field",
+            field=where + meaning(type(old), name),
+            old=_shown(getattr(old, name)),
+            new=_shown(getattr(new, name)),
+        )
+        for name in names
+        if getattr(old, name) != getattr(new, name)
+    ]
+
+
+def _shown(value: Any) -> str:
+    if value is None or value == "":
+        return say("timing.change.nothing")
+    if isinstance(value, bool):
+        return say(f"timing.change.{'yes' if value else 'no'}")
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def cover(studies: Iterable[Study]) -> str:
+    """The sittings that a signature covers, with their readings; those that were not stopped are named."""
+    studies = list(studies)
+    listed = ", ".join(say("timing.cover.sitting", code=s.study, count=len(s.readings)) for s in studies)
+    running = ", ".join(s.study for s in studies if _running(s))
+    return " ".join(
+        filter(None, (say("timing.cover.all", listed=listed), running and say("timing.cover.running", codes=running)))
+    )

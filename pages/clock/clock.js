@@ -8,6 +8,8 @@ const DIGIT_KEYS = 9;
 const OWN_KEYS = new Set(["Space", "Enter", "KeyF", "KeyM", "KeyP", "KeyN", "KeyE", "Backspace", "BracketLeft",
   "BracketRight", "ArrowLeft", "ArrowRight"]);
 
+const ODD = /[\u0000-\u001f\u007f-\u009f\ufffe\uffff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g;
+
 const wall = (event) => performance.timeOrigin + event.timeStamp;
 const mmss = (s, digits = 1) => {
   const sign = s < 0 ? "-" : "";
@@ -92,12 +94,14 @@ class Clock {
     this.durable = 0;
     this.startMedia = this.film ? this.film.mediaTime : 0;
     this.hold(device);
-    await this.press("start", at, { note: localIso(at) });
+    await this.press("start", at, { note: `${localIso(at)} ${this.data.who}` });
     if (this.film) {
       const { name, bytes, sha256 } = this.data.video;
+      const uneven = this.film.spread();
       const rate = this.film.framesPerSecond();
+      const told = uneven ? this.fill("film_varying", { low: uneven.low.toFixed(3), high: uneven.high.toFixed(3) }) : rate ? rate.toFixed(3) : "?";
       const from = `${this.startMedia.toFixed(6)} s`;
-      await this.press("video", at, { note: this.fill("film_origin", { name, bytes, sha256, rate: rate ? rate.toFixed(3) : "?", from }) });
+      await this.press("video", at, { note: this.fill("film_origin", { name, bytes, sha256, rate: told, from }) });
     }
   }
 
@@ -150,8 +154,10 @@ class Clock {
 
   do(what, at, more) {
     if (!this.live || this.data.locked || (this.film && !this.film.ready)) return;
+    if (this.film && this.film.stepping) { this.film.still.then(() => this.do(what, at, more)); return; }
     const state = this.state();
     const phase = this.phase(state);
+    if (phase === "idle" && !this.data.who) { this.say(this.words.no_code); return; }
     const deeds = {
       next: () => this.doNext(phase, state, at),
       element: () => { if (phase === "running") this.end(state, more, at); },
@@ -215,7 +221,7 @@ class Clock {
   }
 
   keepNote(phase, state, at) {
-    const text = this.get("note-text").value.trim();
+    const text = this.get("note-text").value.replace(ODD, " ").trim();
     const row = state.rows[state.rows.length - 1];
     if (text && row) this.press("note", at, { target: row.seq, note: text, element: row.element, cycle: row.cycle });
     this.get("note-text").value = "";
@@ -242,13 +248,22 @@ class Clock {
       if (this.lead !== undefined && Math.abs(lead - this.lead) > STEP_MS) {
         this.press("trouble", seen, { note: this.fill("clock_set", { by: ((lead - this.lead) / 1000).toFixed(1), at: mmss(this.clockAt(seen)) }) });
       }
-      if (visible && gap > FROZEN_MS + TICK_MS) {
-        this.press("trouble", seen, { note: this.fill("froze", { by: (gap / 1000).toFixed(1), at: mmss(this.clockAt(seen)) }) });
-      }
+      if (visible && gap > FROZEN_MS + TICK_MS) this.stoodStill(gap, seen);
     }
     this.lead = lead;
     this.mono = seen;
     if (this.sure && seen - this.sure > SURE_MS) { this.sure = 0; this.draw(); }
+  }
+
+  stoodStill(gap, seen) {
+    this.press("trouble", seen, { note: this.fill("froze", { by: (gap / 1000).toFixed(1), at: mmss(this.clockAt(seen)) }) });
+  }
+
+  thawed() {
+    // The browser says itself that it froze the page: told whether the page was in sight or not.
+    const seen = performance.timeOrigin + performance.now();
+    if (this.frozen && this.running() && seen - this.frozen > FROZEN_MS) { this.stoodStill(seen - this.frozen, seen); this.mono = seen; }
+    this.frozen = 0;
   }
 
   running() { return this.live && this.sitting && !this.film && !["idle", "stopped"].includes(this.phase(this.state())); }
@@ -290,6 +305,10 @@ class Clock {
   listen() {
     this.onKey = (event) => this.key(event);
     document.addEventListener("keydown", this.onKey, true);
+    this.onFreeze = () => { this.frozen = performance.timeOrigin + performance.now(); };
+    this.onResume = () => this.thawed();
+    document.addEventListener("freeze", this.onFreeze);
+    document.addEventListener("resume", this.onResume);
     // Pressed means pointer down; a click that follows one is no second press, one that comes alone (keyboard, aid) is.
     this.root.addEventListener("pointerdown", (event) => {
       const button = event.target.closest("button[data-do]");
@@ -400,6 +419,8 @@ class Clock {
 
   destroy() {
     document.removeEventListener("keydown", this.onKey, true);
+    document.removeEventListener("freeze", this.onFreeze);
+    document.removeEventListener("resume", this.onResume);
     this.journal.listeners.delete(this.refresh);
     cancelAnimationFrame(this.frame);
     clearInterval(this.ticker);

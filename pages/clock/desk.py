@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import streamlit as st
 
+from coreset.book.sittings import whole
 from coreset.brief import say
-from coreset.brief.say_timing import header_fields
+from coreset.brief.say_timing import cover
 from coreset.case import Case, Element, Study
 from coreset.errors import BookError, CoresetError
 from coreset.pages import parts, session
+from coreset.pages.clock import who
 
 STUDY, VIEW = "study", "view"
-VIEWS = ("clock", "film", "readings", "header", "exchange", "sign")
+VIEWS = ("clock", "film", "readings", "elements", "header", "exchange", "sign")
 KIND = re.compile(r"\s*\((occasional|machine)\)\s*$")
 
 
@@ -34,7 +36,7 @@ def choose(case: Case) -> Study | None:
 def view() -> str:
     """Which side of the study is shown: one at a time, so that one clock at most listens for keys."""
     wanted = st.query_params.get(VIEW, "clock")
-    picked = st.segmented_control(
+    picked = st.container(key="floor-views").segmented_control(
         say("timing.title"),
         VIEWS,
         default=wanted if wanted in VIEWS else "clock",
@@ -90,6 +92,7 @@ def begin(case: Case) -> None:
 
 
 def _add(case: Case, code: str, elements: tuple[Element, ...], **given: str) -> None:
+    who.required()
     if not (code and elements and all(given.values())):
         raise BookError(say("timing.new_empty"))
     if code in {study.study for study in case.studies}:
@@ -104,34 +107,35 @@ def changed(case: Case, study: Study) -> Case:
     return replace(case, studies=tuple(study if s.study == study.study else s for s in case.studies))
 
 
-def header(case: Case, study: Study) -> None:
-    """A form with the fields of the header."""
-    with st.form("header", border=False):
-        columns = st.columns(2)
-        typed = {
-            name: columns[number & 1].text_input(words, getattr(study, name), disabled=bool(study.signed))
-            for number, (name, words) in enumerate(header_fields(study))
-        }
-        consent = st.checkbox(say("timing.consent"), study.consent, disabled=bool(study.signed))
-        if st.form_submit_button(say("timing.header_keep"), disabled=bool(study.signed)):
-            new = replace(study, consent=consent, **typed)
-            attempt(lambda: session.keep(changed(case, new), say("timing.header_why", study=study.study)))
-
-
-def sign(case_id: str, study: Study) -> None:
-    """Lock a study, or open a new version of a locked one."""
+def sign(case_id: str, study: Study, sittings: Sequence[Study]) -> None:
+    """Lock a study with all of its sittings, or open a new version of a locked one."""
     st.markdown(say("timing.sign_words"))
+    st.markdown(parts.plain(cover(sittings)))
     with st.form("sign", border=False):
-        who = st.text_input(say("timing.sign_who"), disabled=bool(study.signed))
+        by = st.text_input(say("timing.sign_who"), disabled=bool(study.signed))
         why = st.text_input(say("timing.new_version_why"), disabled=not study.signed)
         locks = st.form_submit_button(say("timing.sign"), disabled=bool(study.signed))
         opens = st.form_submit_button(say("timing.new_version"), disabled=not study.signed)
     if locks:
-        attempt(lambda: session.book().sign(case_id, study.study, who=who.strip()))
+        attempt(lambda: session.book().sign(case_id, study.study, who=by.strip()))
     if opens:
         attempt(lambda: _open(case_id, study.study, why))
 
 
 def _open(case_id: str, study: str, why: str) -> None:
-    code = session.book().new_version(case_id, study, who=session.who(), why=why)
+    code = session.book().new_version(case_id, study, who=who.required(), why=why)
     st.query_params[STUDY] = code
+
+
+def sittings_of(case: Case, code: str) -> list[Study]:
+    """The study that a sitting is of, which has the header and is timed, and after it its further sittings."""
+    studies = session.book().studies(session.case_id())
+    return [one for one in case.studies if whole(one.study, studies) == whole(code, studies)]
+
+
+def told(shown: Study, study: Study) -> None:
+    """What the clock noticed in the sitting that is shown, and which study it is of."""
+    if shown.study != study.study:
+        st.caption(parts.plain(say("timing.whole", sitting=shown.study, study=study.study)))
+    if shown.clock_trouble:
+        st.warning(parts.plain(say("timing.trouble", trouble=shown.clock_trouble)))

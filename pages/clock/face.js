@@ -66,7 +66,8 @@ Object.assign(Clock.prototype, {
 
   drawFilm() {
     const rate = this.film.ready && this.film.framesPerSecond();
-    const words = rate ? this.fill("film_at", { at: this.film.mediaTime.toFixed(3), frame: Math.round(this.film.mediaTime * rate), rate: rate.toFixed(2) })
+    const uneven = this.film.ready && this.film.spread();
+    const words = uneven ? this.fill("film_varies", { at: this.film.mediaTime.toFixed(3), low: uneven.low.toFixed(2), high: uneven.high.toFixed(2) }) : rate ? this.fill("film_at", { at: this.film.mediaTime.toFixed(3), frame: Math.round(this.film.mediaTime * rate), rate: rate.toFixed(2) })
       : this.words.film_unmeasured;
     this.get("film-facts").textContent = words;
     this.get("clock").dataset.frame = this.film.mediaTime.toFixed(6);
@@ -103,6 +104,7 @@ Object.assign(Clock.prototype, {
     const w = this.words;
     this.get("clock").dataset.state = this.data.locked ? "locked" : phase;
     this.get("clock").dataset.durable = this.durable;
+    this.get("clock").dataset.who = this.data.who;
     this.get("clock").dataset.device = this.sitting ? this.sitting.device : "";
     put(this.get("state"), this.data.locked ? w[this.data.locked] : w[`state_${phase}`]);
     put(this.get("under-way"), phase === "running" ? this.fill("under_way", { element: state.next, cycle: cycleOf(this.data.elements, state, state.next) }) : "");
@@ -133,16 +135,17 @@ Object.assign(Clock.prototype, {
     const node = this.get("next");
     const what = { idle: w.next_start, waiting: w.next_first, running: this.fill("next_end", { element: state.next }),
       away: w.next_back, paused: w.next_back, stopped: w.state_stopped }[phase];
-    put(this.get("next-what"), this.data.locked ? w[this.data.locked] : what);
+    const nameless = phase === "idle" && !this.data.who;
+    put(this.get("next-what"), this.data.locked ? w[this.data.locked] : nameless ? w.no_code : what);
     let then = "";
     if (phase === "running") {
       const cycle = cycleOf(this.data.elements, state, state.next);
       const counts = cycle === state.cycle ? new Map(state.counts) : new Map();
       counts.set(state.next, (counts.get(state.next) || 0) + 1);
       then = this.fill("next_then", { element: foreseen(this.data.elements, { ...state, counts, last: state.next, cycle }) });
-    } else if (phase === "idle" && !this.data.locked) then = w.next_start_then;
+    } else if (phase === "idle" && !this.data.locked) then = nameless ? w.no_code_then : w.next_start_then;
     put(this.get("next-then"), then);
-    node.disabled = phase === "stopped" || Boolean(this.data.locked);
+    node.disabled = phase === "stopped" || nameless || Boolean(this.data.locked);
   },
 
   drawDeeds(phase, state) {
@@ -224,7 +227,11 @@ export default function ({ data, parentElement, setTriggerValue }) {
   const root = parentElement.querySelector(".clock").parentNode;
   const name = JSON.stringify([data.case, data.study, data.timing, data.video && data.video.name, data.locked, data.elements]);
   const running = clocks.get(parentElement);
-  if (running && running.name === name && !running.gone) { running.tellPage = setTriggerValue; return () => running.destroy(); }
+  if (running && running.name === name && !running.gone) {
+    running.tellPage = setTriggerValue;
+    if (running.data.who !== data.who) { running.data.who = data.who; running.draw(); }
+    return () => running.destroy();
+  }
   if (running) running.destroy();
   for (const part of ["elements", "deeds", "steps", "film-keys", "switches"]) root.querySelector(`.${part}`).replaceChildren();
   const clock = new Clock(root, data, setTriggerValue);

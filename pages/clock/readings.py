@@ -14,6 +14,7 @@ from coreset.case import Case, Correction, Element, Readings, Study
 from coreset.errors import BookError, CoresetError
 from coreset.folder.readings_import import FIELDS, FORMS, Reader, as_csv, as_xlsx, guess, readings_from, table_of
 from coreset.pages import parts, session
+from coreset.pages.clock import who
 from coreset.pages.clock.desk import attempt, changed
 
 ACTIONS = ("exclude", "relabel", "rerate", "restore")
@@ -33,24 +34,24 @@ def corrections(case_id: str, study: Study) -> None:
         )
         value = right.text_input(say("timing.correct_value"))
         why = left.text_input(say("timing.correct_why"))
-        who = middle.text_input(say("timing.by_code"), session.who())
         if st.form_submit_button(say("timing.correct_keep"), disabled=bool(study.signed) or reading is None):
-            attempt(lambda: _correct(case_id, study, reading.seq, action, (value.strip(), who.strip(), why.strip())))
+            attempt(lambda: _correct(case_id, study, reading.seq, action, (value.strip(), why.strip())))
     if study.corrections:
         parts.rows(trail_rows(study.corrections), alt=say("timing.correct"))
     else:
         st.markdown(say("timing.no_trail"))
 
 
-def _correct(case_id: str, study: Study, seq: int, action: str, words: tuple[str, str, str]) -> None:
-    value, who, why = words
-    if not why or not who:
+def _correct(case_id: str, study: Study, seq: int, action: str, words: tuple[str, str]) -> None:
+    value, why = words
+    by = who.required()
+    if not why:
         raise BookError(say("timing.correct_why_missing"))
     made = Correction(
         seq=seq,
         action=action,
         value=value if action in ("relabel", "rerate") else "",
-        who=who,
+        who=by,
         when=datetime.now().astimezone().isoformat(timespec="seconds"),
         why=why,
     )
@@ -89,7 +90,7 @@ def _bring_in(case: Case, study: Study, file: str, content: bytes) -> None:
     new = tuple(name for name in dict.fromkeys(rows) if name not in known)
     if new:
         st.warning(parts.plain(say("timing.import_unknown", names=", ".join(new))))
-    if st.button(say("timing.import_do"), type="primary"):
+    if st.button(say("timing.import_do"), type="primary", disabled=not session.code()):
         session.book().remember(
             memory, json.dumps({"columns": reader.columns, "form": reader.form, "comma": reader.comma})
         )

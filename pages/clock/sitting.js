@@ -5,6 +5,14 @@ function settled(presses) {
   return presses.filter((p) => !struck.has(p.seq));
 }
 
+function namesNow(elements) {
+  // A press carries the name of its element as it was then; what that element is called now.
+  const current = new Set(elements.map((e) => e.name));
+  const now = new Map();
+  for (const e of elements) for (const old of e.earlier || []) if (!current.has(old)) now.set(old, e.name);
+  return now;
+}
+
 function needed(element) { return Math.max(1, Math.ceil(element.per_mold || 1)); }
 
 function foreseen(elements, state) {
@@ -30,7 +38,8 @@ function cycleOf(elements, state, name) {
 function understood(presses, elements) {
   const state = { begun: null, first: null, stopped: null, cycle: 0, counts: new Map(), last: null, open: false,
     before: 0, away: null, half: 0, times: new Map(), cycles: [], spent: 0, rows: [], notRead: 0, lost: false };
-  for (const press of settled(presses)) step(state, press, elements);
+  const now = namesNow(elements);
+  for (const press of settled(presses)) step(state, { ...press, element: now.get(press.element) ?? press.element }, elements);
   state.next = foreseen(elements, state);
   return state;
 }

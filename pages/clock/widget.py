@@ -10,6 +10,7 @@ import streamlit as st
 
 from coreset.brief.text import catalogue
 from coreset.case import Study
+from coreset.pages import session
 from coreset.pages.clock import films
 from coreset.study.live import t_quantiles
 
@@ -55,7 +56,10 @@ def _locked(study: Study) -> str:
 
 def widget_data(case_id: str, study: Study, *, film: films.Film | None = None) -> Mapping[str, Any]:
     """What the browser part needs to know."""
-    elements = [{"name": e.name, "occasional": e.occasional, "per_mold": e.per_mold} for e in study.elements]
+    elements = [
+        {"name": e.name, "occasional": e.occasional, "per_mold": e.per_mold, "earlier": e.earlier}
+        for e in study.elements
+    ]
     where = " · ".join((study.study, study.pattern, study.method, words()[study.timing]))
     video = film and {"name": film.name, "bytes": film.bytes, "sha256": film.sha256, "url": f"/api/video/{film.name}"}
     return {
@@ -69,6 +73,7 @@ def widget_data(case_id: str, study: Study, *, film: films.Film | None = None) -
         "precision": PRECISION,
         "t": t_quantiles(),
         "locked": _locked(study),
+        "who": session.code(),
         "video": video,
         "words": words(),
     }

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from browsers import CHROMIUM, FLAGS, free_port
 from floor import Floor
+from killable import Browser
 from lacking import need
 
 from coreset.book import Book
@@ -159,6 +160,14 @@ def chromium(playwright):
     browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
     yield browser
     browser.close()
+
+
+@pytest.fixture
+def killable(playwright, tmp_path):
+    """A browser that may be killed or halted."""
+    browser = Browser(playwright, tmp_path / "profile")
+    yield browser
+    browser.kill()
 
 
 @pytest.fixture

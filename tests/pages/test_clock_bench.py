@@ -93,6 +93,7 @@ def measured(playwright, screen, address, floor, *, count, lasts_s):
     )
     try:
         page = browser.new_context(no_viewport=True).new_page()
+        floor.known(page)
         page.goto(address)
         page.locator(".clock[data-live]").wait_for()
         page.wait_for_timeout(1500)

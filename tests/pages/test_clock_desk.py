@@ -1,16 +1,22 @@
 """The desk around the clock: a study begun, corrected, signed, opened anew, brought in from a table and taken out."""
 
 import pytest
-from floor import press, until
+from browsers import settled
+from floor import press, state, until
 
 pytestmark = pytest.mark.browser
 
 
 def show(page, floor, view, study="S1"):
     """Open one view of Timing."""
+    floor.known(page)
     page.goto(f"{floor.app.url}/timing?case={floor.case}&study={study}&view={view}")
-    page.get_by_text("New study").first.wait_for()
-    page.locator("[data-testid=stApp][data-test-script-state=notRunning]").wait_for()
+    settled(page)
+
+
+def field(page, label):
+    """The field of that label; its help has a label of its own."""
+    return page.get_by_role("textbox", name=label)
 
 
 def timed(page, floor):
@@ -26,7 +32,6 @@ def test_a_reading_is_corrected_signed_and_opened_anew(page, floor):
     raw = floor.stored()
     show(page, floor, "readings")
     page.get_by_label("Why", exact=True).fill("core dropped")
-    page.get_by_label("Your code").fill("OB7")
     page.get_by_role("button", name="Keep the correction").click()
     assert until(lambda: floor.study().corrections, page=page)
     made = floor.study().corrections[0]
@@ -107,11 +112,153 @@ def test_readings_are_taken_out_as_files(page, floor):
 
 
 def test_the_header_is_kept(page, floor):
-    """A field typed into the header is in the book, and no longer among those that are lacking."""
+    """A field typed into the header is in the book with who, when and why, and no longer among those lacking."""
     show(page, floor, "header")
     lacking = page.get_by_text("To be defended").filter(has_text="department and operation")
     lacking.wait_for()
-    page.get_by_label("Department and operation").fill("molding, line 2")
+    field(page, "Department and operation").fill("molding, line 2")
     page.get_by_role("button", name="Keep the header").click()
     assert until(lambda: floor.study().department == "molding, line 2", page=page)
     lacking.wait_for(state="detached")
+    change = floor.book.study_trail(floor.case, "S1")[0]
+    assert (change.who, change.why) == ("OB7", "S1: department and operation: (nothing) \u2192 molding, line 2")
+
+
+def test_elements_are_edited_once_readings_exist(page, floor):
+    """Renamed in its place an element keeps its readings, the raw presses stay, and the trail says who and why."""
+    timed(page, floor)
+    raw = floor.stored()
+    show(page, floor, "elements")
+    page.get_by_label("Element 1: Element").fill("lift out core")
+    page.get_by_label("Element 1: Breakpoint").fill("core clear of the rack")
+    page.get_by_label("Element 3: Times for one mold").fill("0.25")
+    page.get_by_label("Element 5: Element").fill("spray")
+    page.get_by_role("checkbox", name="Element 5: Occasional").locator("xpath=ancestor::label").click()
+    page.get_by_role("button", name="Keep the elements").click()
+    page.get_by_text("Readings exist already").wait_for()
+    assert floor.study().elements[0].name == "fetch core"
+    field(page, "Why").fill("the rack was moved")
+    page.get_by_role("button", name="Keep the elements").click()
+    assert until(lambda: len(floor.study().elements) == 5, page=page)
+    found = floor.study()
+    assert [(e.name, e.earlier, e.per_mold, e.occasional) for e in found.elements] == [
+        ("lift out core", ("fetch core",), None, False),
+        ("set core", (), None, False),
+        ("blow off", (), 0.25, True),
+        ("close mold", (), None, False),
+        ("spray", (), None, True),
+    ]
+    assert found.elements[0].breakpoint == "core clear of the rack"
+    assert floor.stored() == raw and raw[2].element == "fetch core"
+    assert found.readings.element == ("lift out core", "set core", "close mold") * 2
+    change = floor.book.study_trail(floor.case, "S1")[0]
+    assert change.who == "OB7"
+    assert "element 1, name of the element: fetch core \u2192 lift out core" in change.why
+    assert change.why.endswith("Reason: the rack was moved")
+    page.get_by_role("cell", name="the rack was moved").wait_for()
+
+
+def test_an_edit_that_would_move_readings_is_refused(page, floor):
+    """Taking out an element that has readings is refused in words; the study stays as it was."""
+    timed(page, floor)
+    before = floor.study()
+    show(page, floor, "elements")
+    page.get_by_label("Element 2: Element").fill("")
+    field(page, "Why").fill("not needed")
+    page.get_by_role("button", name="Keep the elements").click()
+    page.get_by_text("element 2 of study 'S1' must stay 'set core'").wait_for()
+    assert floor.study() == before
+
+
+def test_an_element_is_renamed_while_it_is_timed(page, floor):
+    """The sitting goes on under the new name: what was pressed counts for it, and the next one is foreseen."""
+    floor.open(page)
+    press(page, *["Space"] * 4)
+    assert until(lambda: floor.count() == 4, page=page)
+    show(page, floor, "elements")
+    page.get_by_label("Element 1: Element").fill("lift out core")
+    field(page, "Why").fill("clearer")
+    page.get_by_role("button", name="Keep the elements").click()
+    assert until(lambda: floor.study().elements[0].name == "lift out core", page=page)
+    floor.open(page)
+    assert state(page) == "running"
+    assert "1 \u00b7 lift out core" in page.locator(".last").inner_text()
+    press(page, "Space", "Space", "e", "e")
+    assert until(lambda: ("stop", "") in floor.kinds(), page=page)
+    assert floor.study().readings.element == ("lift out core", "set core", "close mold", "lift out core")
+
+
+def test_a_signature_on_a_second_sitting_locks_the_page_of_the_first(page, floor):
+    """Signed where S1.2 is shown, S1 takes no press, correction or header; the new version has both sittings."""
+    timed(page, floor)
+    floor.open(page)
+    press(page, *["Space"] * 3, "e", "e")
+    assert until(lambda: len(floor.devices()) == 2, page=page)
+    assert until(lambda: [s.study for s in floor.book.open(floor.case).studies] == ["S1", "S1.2", "S2"], page=page)
+    show(page, floor, "sign", "S1.2")
+    page.get_by_text("S1 with 6 readings, S1.2 with 1 readings").wait_for()
+    page.get_by_label("Signed by, as a code").fill("AP1")
+    page.get_by_role("button", name="Sign and lock").click()
+    assert until(lambda: floor.study().signed.startswith("AP1"), page=page)
+    count = floor.count()
+    for code in ("S1", "S1.2"):
+        page.goto(f"{floor.app.url}/timing?case={floor.case}&study={code}")
+        page.locator(".clock[data-live]").wait_for()
+        assert state(page) == "locked"
+        press(page, "Space", "Space")
+        for view, button in {"readings": "Keep the correction", "header": "Keep the header"}.items():
+            show(page, floor, view, code)
+            assert page.get_by_role("button", name=button).is_disabled()
+        show(page, floor, "elements", code)
+        assert page.get_by_role("button", name="Keep the elements").is_disabled()
+    assert floor.count() == count
+    show(page, floor, "sign", "S1.2")
+    page.get_by_label("Why a new version").fill("more cycles")
+    page.get_by_role("button", name="Open a new version").click()
+    assert until(lambda: "S1-v2.2" in {s.study for s in floor.book.open(floor.case).studies}, page=page)
+    assert [len(floor.study(code).readings) for code in ("S1-v2", "S1-v2.2")] == [6, 1]
+
+
+def test_no_press_without_a_code(page, floor):
+    """Nothing is taken from nobody; once given the code is with the presses, and remembered after a reload."""
+    page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S1")
+    page.locator(".clock[data-live]").wait_for()
+    settled(page)
+    assert field(page, "Your code").input_value() == ""
+    assert page.locator(".next").is_disabled()
+    press(page, "Space", "Space")
+    assert page.locator(".clock").get_attribute("data-durable") == "0"
+    field(page, "Your code").fill("  ")
+    field(page, "Your code").press("Enter")
+    settled(page)
+    assert page.locator(".next").is_disabled()
+    field(page, "Your code").fill("Anna Example")
+    field(page, "Your code").press("Enter")
+    page.get_by_text("A name seems to stand where").wait_for()
+    field(page, "Your code").fill("OB9")
+    field(page, "Your code").press("Enter")
+    page.get_by_text("A name seems to stand where").wait_for(state="detached")
+    page.locator(".clock[data-who=OB9]").wait_for()
+    page.locator(".next:enabled").click()
+    assert until(lambda: floor.count() == 1, page=page)
+    assert floor.study().taken_by == "OB9"
+    page.once("dialog", lambda dialog: dialog.accept())
+    page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S2")
+    page.locator(".clock[data-live]").wait_for()
+    settled(page)
+    assert field(page, "Your code").input_value() == "OB9"
+    assert page.locator(".next").is_enabled()
+
+
+def test_no_change_without_a_code(page, floor):
+    """A correction, a header or a new study from nobody is refused in words."""
+    timed(page, floor)
+    page.context.clear_cookies()
+    for view, button in {"readings": "Keep the correction", "header": "Keep the header"}.items():
+        page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S1&view={view}")
+        settled(page)
+        if view == "header":
+            field(page, "Department and operation").fill("molding")
+        page.get_by_role("button", name=button).click()
+        page.get_by_text("Give your code first").first.wait_for()
+    assert floor.study().corrections == () and floor.study().department == ""

@@ -6,6 +6,7 @@ import subprocess
 from fractions import Fraction
 
 import pytest
+from browsers import settled
 from floor import Floor, press, until
 from lacking import need
 
@@ -47,8 +48,29 @@ def films(tmp_path_factory):
     return folder
 
 
+SEAM, SLOW = 60, 12
+"""Frame at which the second clip goes over from 30 frames a second to SLOW."""
+
+
+@pytest.fixture(scope="module")
+def uneven(films):
+    """A second clip in the folder: two seconds at 30 frames a second, then frames at 12; the times of its frames."""
+    clip = films / "uneven.mp4"
+    times = f"settb=1/90000,setpts='if(lt(N,{SEAM}),N/30,{SEAM}/30+(N-{SEAM})/{SLOW})/TB'"
+    source = f"color=black:size={BITS * BLOCK}x64:rate=30:duration=3"
+    subprocess.run(
+        ["ffmpeg", "-v", "error", "-f", "lavfi", "-i", source, "-vf", f"{COUNTER},{times}", "-fps_mode", "vfr"]
+        + ["-enc_time_base", "1/90000", "-video_track_timescale", "90000", "-c:v", "libx264", "-pix_fmt", "yuv420p"]
+        + ["-g", "15", str(clip)],
+        check=True,
+    )
+    probe = ["ffprobe", "-v", "error", "-select_streams", "v", "-show_entries", "frame=best_effort_timestamp_time"]
+    listed = subprocess.run([*probe, "-of", "csv=p=0", str(clip)], check=True, capture_output=True, text=True).stdout
+    return [float(line.strip(",")) for line in listed.split()]
+
+
 @pytest.fixture
-def floor(serve, films, tmp_path):
+def floor(serve, films, uneven, tmp_path):
     """The app with that folder named at start."""
     book = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
     yield Floor(serve(book_url=book.url, CORESET_VIDEOS=str(films)), book)
@@ -73,9 +95,7 @@ def step_to(page, frame):
 
 def test_marks_are_the_frames_that_were_shown(page, floor, films):
     """Ten marks, stepping on and back: each one's time is that of the frame whose number the picture shows."""
-    page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S1&view=film")
-    page.locator(".clock[data-live]").wait_for()
-    assert until(lambda: "frames a second as measured" in page.locator(".film-facts").inner_text(), page=page)
+    show_film(page, floor, "setting.mp4")
     measured = float(page.locator(".film-facts").inner_text().split(" frames")[0].rsplit(" ", 1)[1])
     assert measured == pytest.approx(float(RATE), rel=0.01)
     frames = [3, 7, 8, 15, 16, 14, 29, 30, 31, 45, 46]
@@ -101,9 +121,7 @@ def test_marks_are_the_frames_that_were_shown(page, floor, films):
 
 def test_a_mark_while_the_film_runs_is_a_frame(page, floor):
     """A press while it plays at half speed takes the time of a frame, not of the clock between two."""
-    page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S1&view=film")
-    page.locator(".clock[data-live]").wait_for()
-    assert until(lambda: "frames a second as measured" in page.locator(".film-facts").inner_text(), page=page)
+    show_film(page, floor, "setting.mp4")
     press(page, "Space")
     page.get_by_role("button", name="Speed 0.5 times").click()
     press(page, "Enter")
@@ -115,6 +133,44 @@ def test_a_mark_while_the_film_runs_is_a_frame(page, floor):
         frame = mark * float(RATE)
         assert frame > 1
         assert abs(frame - round(frame)) < 0.05
+
+
+def show_film(page, floor, name):
+    """Open the view of videos, on one of them, measured."""
+    floor.known(page)
+    page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S1&view=film")
+    settled(page)
+    page.get_by_label("Video", exact=True).last.click()
+    page.get_by_role("option", name=name, exact=True).click()
+    page.locator(".clock[data-live]").wait_for()
+    facts = page.locator(".film-facts")
+    facts.click()
+    assert until(lambda: "frames a second as measured" in facts.inner_text(), page=page), facts.inner_text()
+    return facts.inner_text()
+
+
+def test_frames_of_an_uneven_film_are_told_and_marked(page, floor, uneven):
+    """Where the rate changes in the film it says so; each mark is the shown frame's own time, as ffprobe lists it."""
+    assert uneven[SEAM - 1 : SEAM + 2] == pytest.approx([59 / 30, 2.0, 2.0 + 1 / SLOW], abs=1e-4)
+    told = show_film(page, floor, "uneven.mp4")
+    low, high = (float(word) for word in told.split("varies: ")[1].split(" frames")[0].split(" to "))
+    assert (low, high) == (pytest.approx(SLOW, rel=0.02), pytest.approx(30, rel=0.02))
+    frames = [2, 57, 58, 59, 60, 61, 62, 63, 75]
+    step_to(page, frames[0])
+    press(page, "Space")
+    assert until(lambda: page.locator(".clock").get_attribute("data-state") == "running", page=page)
+    marked = []
+    for frame in [*frames[1:], 61, 60, 59]:
+        step_to(page, frame)
+        assert float(page.locator(".clock").get_attribute("data-frame")) == pytest.approx(uneven[frame], abs=1e-3)
+        if frame >= max(marked, default=0):
+            press(page, "Space", pause_ms=80)
+            marked.append(frame)
+    press(page, "e", "e")
+    assert until(lambda: ("stop", "") in floor.kinds(), page=page)
+    ends = [p.clock_s for p in floor.stored() if p.kind == "end"]
+    assert ends == pytest.approx([uneven[frame] - uneven[frames[0]] for frame in marked], abs=1e-3)
+    assert "varying from" in floor.study().origin and "frames a second as measured" in floor.study().origin
 
 
 def resident_mb(pid):

@@ -1,13 +1,9 @@
 """Nothing is lost: server killed, browser killed, network cut, page reloaded, two tabs, many devices."""
 
-import os
 import random
-import signal
-import subprocess
 import time
 
 import pytest
-from browsers import CHROMIUM, FLAGS, free_port
 from floor import durable, in_order, press, state, unsent, until
 
 pytestmark = pytest.mark.browser
@@ -55,51 +51,6 @@ def test_the_clock_stays_in_reach_while_the_server_is_gone(page, floor):
     floor.app.start()
     assert until(lambda: floor.count() == 14, page=page)
     assert in_order(floor.stored(), 14)
-
-
-class Browser:
-    """A Chromium in a process of its own, on a profile that outlives it."""
-
-    def __init__(self, playwright, profile):
-        self.playwright, self.profile, self.process = playwright, profile, None
-
-    def start(self):
-        """Start it on the profile; its page."""
-        port = free_port()
-        command = [CHROMIUM, *FLAGS, "--headless=new", f"--remote-debugging-port={port}"]
-        self.process = subprocess.Popen(
-            [*command, f"--user-data-dir={self.profile}", "about:blank"],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
-        until(lambda: self.answers(port))
-        browser = self.playwright.chromium.connect_over_cdp(f"http://127.0.0.1:{port}")
-        context = browser.contexts[0]
-        return context.pages[0] if context.pages else context.new_page()
-
-    def answers(self, port):
-        """Whether it can be driven."""
-        import urllib.request
-
-        try:
-            with urllib.request.urlopen(f"http://127.0.0.1:{port}/json/version", timeout=1):
-                return True
-        except OSError:
-            return False
-
-    def kill(self):
-        """End it at once."""
-        if self.process and self.process.poll() is None:
-            os.kill(self.process.pid, signal.SIGKILL)
-            self.process.wait()
-
-
-@pytest.fixture
-def killable(playwright, tmp_path):
-    """A browser that may be killed."""
-    browser = Browser(playwright, tmp_path / "profile")
-    yield browser
-    browser.kill()
 
 
 def kill_the_browser(killable, floor, times):
