@@ -113,7 +113,7 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
         help=parts.word("methods_that_fit"),
     )
     spans = {}
-    for column, name in zip(cycle(st.columns(3, vertical_alignment="bottom")), chosen, strict=False):
+    for column, name in zip(cycle(st.columns(3)), chosen, strict=False):
         low, high, step = ranges.slider(name, task)
         spans[name] = column.slider(
             words.variable(name),

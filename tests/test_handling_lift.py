@@ -2,6 +2,11 @@
 
 import csv
 import json
+import os
+import pty
+import subprocess
+import sys
+import threading
 
 import pytest
 import typer
@@ -187,3 +192,44 @@ def test_lifting_seldom_is_told(tmp_path):
     assert "with --duration short" in run(*options, "--frequency", 0.05)
     assert "with --duration short" not in run(*options, "--frequency", 0.05, "--duration", "short")
     assert "with --duration short" not in run(*options, "--frequency", 0.1)
+
+
+def watched(*options):
+    """Standard output and standard error of the command where standard error is a terminal."""
+    screen, end = pty.openpty()
+    command = [sys.executable, "-m", "coreset", "lift", *map(str, options)]
+    done = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=end, env=os.environ | {"TERM": "xterm"})
+    os.close(end)
+    shown = b""
+    reader = threading.Thread(target=lambda: [out.append(part) for part in iter(lambda: _read(screen), b"")])
+    out = []
+    reader.start()
+    answer = done.communicate(timeout=120)[0].decode()
+    reader.join(timeout=30)
+    shown = b"".join(out).decode(errors="replace")
+    return answer, shown
+
+
+def _read(screen):
+    """What stands on the terminal now; nothing once it is closed."""
+    try:
+        return os.read(screen, 65536)
+    except OSError:
+        return b""
+
+
+def test_a_long_table_shows_how_far_it_is(tmp_path):
+    """5,000 rows: each stage with rows done of all, on standard error only; nothing with --quiet or --json."""
+    row = ["metric", 10, 40, 75, 10, 0, 1, "long", "poor"]
+    path, result = write(tmp_path / "many.csv", [row] * 5000), tmp_path / "result.xlsx"
+    answer, shown = watched("--file", path, "--result", result)
+    for stage in ("reading rows", "checking rows", "rating, in blocks", "writing rows"):
+        assert stage in shown, stage
+    assert "5000/5000" in shown and "5000/5000" not in answer and "5000 lifts (40 shown)" in answer
+    assert watched("--file", path, "--quiet")[1] == ""
+    answer, shown = watched("--file", result.with_suffix(".csv"), "--json")
+    assert "no such table" in shown
+    answer, shown = watched("--file", path, "--json")
+    assert shown == "" and len(json.loads(answer)) == 5000
+    again = run("--file", result, "--json")
+    assert len(json.loads(again)) == 5000

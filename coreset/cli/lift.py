@@ -16,6 +16,7 @@ from coreset.brief.text import say
 from coreset.brief.working_handling import plain_number, working_of
 from coreset.case import UNIT_SETS
 from coreset.cli.lift_file import faults_of, read_lifts, write_result
+from coreset.cli.watch import Track, tracking
 from coreset.errors import Fault, StudyError
 from coreset.handling.constants import COUPLINGS, DURATIONS, constants
 from coreset.handling.constants import UNIT_SETS as UNITS
@@ -26,6 +27,7 @@ from coreset.rounding import fixed
 
 OPTIONS = "options of coreset lift"
 FEW_ROWS = 40
+BLOCK_ROWS = 500
 SYMBOL_WIDTH, VALUE_WIDTH = 4, 9
 
 
@@ -47,13 +49,20 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
         float | None, typer.Option(help="the rows are lifts of one job, so many a minute in all: rate it as one (VLI)")
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="print one JSON document and nothing else")] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))] = False,
 ) -> None:
     """Rate a lift, or a table of lifts, by the revised NIOSH lifting equation."""
     if file is not None:
+        with tracking(quiet=quiet or as_json) as track:
+            rows = read_lifts(file, track)
+            if together is None:
+                found = _rated(rows, by_hand, track)
+                if result is not None:
+                    write_result(result, [_flat(row, answer) for row, answer in zip(rows, found, strict=True)], track)
         if together is not None:
-            typer.echo(_together(file, together, as_json=as_json))
-            return
-        _table(file, by_hand=by_hand, result=result, as_json=as_json)
+            typer.echo(_together(rows, together, as_json=as_json))
+        else:
+            typer.echo(_table(rows, found, by_hand=by_hand, as_json=as_json))
         return
     row = {
         "units": units,
@@ -167,20 +176,22 @@ def _lines(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
     return [*lines, *_notes(row, answer, by_hand)]
 
 
-def _table(path: Path, *, by_hand: bool, result: Path | None, as_json: bool) -> None:
-    """Rate a table; progress goes to standard error when somebody watches."""
-    rows = read_lifts(path)
-    typer.echo(f"{len(rows)} lifts read from {path.name}", err=True) if not as_json else None
-    found = answers(rows, hand_arithmetic=by_hand)
-    if result is not None:
-        write_result(result, [_flat(row, answer) for row, answer in zip(rows, found, strict=True)])
+def _rated(rows: Sequence[Mapping[str, Any]], by_hand: bool, track: Track) -> list[Answer]:
+    """One answer a row, reckoned in blocks."""
+    blocks = [rows[start : start + BLOCK_ROWS] for start in range(0, len(rows), BLOCK_ROWS)]
+    return [one for block in track(blocks, "rate_rows") for one in answers(block, hand_arithmetic=by_hand)]
+
+
+def _table(rows: Sequence[Mapping[str, Any]], found: Sequence[Answer], *, by_hand: bool, as_json: bool) -> str:
+    """The answers on a table as text: the first rows, how many stand where, the caution."""
     if as_json:
-        typer.echo(json.dumps([_figures(answer) for answer in found], ensure_ascii=False))
-        return
-    for number, (row, answer) in enumerate(zip(rows[:FEW_ROWS], found, strict=False), start=1):
-        typer.echo(say("handling.lift.row", number=row.get("task") or number, answer=_sentence(row, answer, by_hand)))
-    typer.echo(say("handling.lift.summary", **_counts(found), shown=min(len(rows), FEW_ROWS)))
-    typer.echo(say("handling.lift.caution"))
+        return json.dumps([_figures(answer) for answer in found], ensure_ascii=False)
+    lines = [
+        say("handling.lift.row", number=row.get("task") or number, answer=_sentence(row, answer, by_hand))
+        for number, (row, answer) in enumerate(zip(rows[:FEW_ROWS], found, strict=False), start=1)
+    ]
+    lines.append(say("handling.lift.summary", **_counts(found), shown=min(len(rows), FEW_ROWS)))
+    return "\n".join([*lines, say("handling.lift.caution")])
 
 
 def _counts(found: Sequence[Answer]) -> dict[str, int]:
@@ -194,9 +205,8 @@ def _counts(found: Sequence[Answer]) -> dict[str, int]:
     }
 
 
-def _together(path: Path, per_min: float, *, as_json: bool) -> str:
+def _together(rows: Sequence[Mapping[str, Any]], per_min: float, *, as_json: bool) -> str:
     """Lifts recorded one by one as one variable index; those not covered are left out and counted."""
-    rows = read_lifts(path)
     found = variable_of_rows(rows, per_min)
     left_out = len(rows) - found.rated
     one, grid = found.variable, found.gridded

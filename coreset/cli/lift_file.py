@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import islice
+from contextlib import closing
 from pathlib import Path
 from zipfile import BadZipFile
 
+from coreset.cli.watch import Track, untracked
 from coreset.errors import Fault, StudyError
 from coreset.handling.constants import COUPLINGS, DURATIONS, UNIT_SETS
 from coreset.handling.covers import slips
@@ -41,36 +42,36 @@ def _csv_rows(path: Path) -> Iterator[list[str]]:
 def _xlsx_rows(path: Path) -> Iterator[list[str]]:
     from openpyxl import load_workbook
 
-    sheet = load_workbook(path, read_only=True, data_only=True).worksheets[0]
-    for row in sheet.iter_rows(values_only=True):
-        yield ["" if cell is None else str(cell) for cell in row]
+    with closing(load_workbook(path, read_only=True, data_only=True)) as book:
+        for row in book.worksheets[0].iter_rows(values_only=True):
+            yield ["" if cell is None else str(cell) for cell in row]
 
 
-def _cells(path: Path) -> list[list[str]]:
+def _cells(path: Path, track: Track) -> list[list[str]]:
     kind = path.suffix.lower()
     if kind not in KINDS or not path.is_file():
         raise StudyError([Fault(file=str(path), found="no such table", expected="an existing file .csv or .xlsx")])
     try:
-        return list(_csv_rows(path) if kind == ".csv" else _xlsx_rows(path))
+        return list(track(_csv_rows(path) if kind == ".csv" else _xlsx_rows(path), "read_rows"))
     except (UnicodeDecodeError, OSError, KeyError, ValueError, csv.Error, BadZipFile) as error:
         raise StudyError([Fault(file=str(path), found=f"unreadable ({error})", expected="a table in UTF-8")]) from None
 
 
-def read_lifts(path: Path) -> list[dict[str, object]]:
-    """Rows of the table, each with the columns of `flat.COLUMNS` as numbers and words.
+def read_lifts(path: Path, track: Track = untracked) -> list[dict[str, object]]:
+    """Rows of the table, each with the columns of `flat.COLUMNS` as numbers and words; `track` shows how far it is.
 
     Raises
     ------
     StudyError
         With every fault of the file: a column missing, a cell that is no number, a value that cannot be.
     """
-    cells = _cells(path)
+    cells = _cells(path, track)
     header = [name.strip().lower() for name in cells[0]] if cells else []
     missing = [Fault(file=path.name, row=1, column=c, found=NOTHING, expected=c) for c in COLUMNS if c not in header]
     if missing:
         raise StudyError(missing)
     rows, faults = [], []
-    for number, cell in enumerate(islice(cells, 1, None), start=FIRST_ROW):
+    for number, cell in enumerate(track(cells[1:], "check_rows"), start=FIRST_ROW):
         if not any(text.strip() for text in cell):
             continue
         padded = [*cell, *[""] * (len(header) - len(cell))]
@@ -126,8 +127,8 @@ def faults_of(row: Mapping[str, object]) -> list[dict[str, str]]:
     return faults
 
 
-def write_result(path: Path, rows: Sequence[Mapping[str, object]]) -> None:
-    """Rows with their answers as a table, CSV or XLSX by the name of the file.
+def write_result(path: Path, rows: Sequence[Mapping[str, object]], track: Track = untracked) -> None:
+    """Rows with their answers as a table, CSV or XLSX by the name of the file; `track` shows how far it is.
 
     Raises
     ------
@@ -137,26 +138,27 @@ def write_result(path: Path, rows: Sequence[Mapping[str, object]]) -> None:
     if path.suffix.lower() not in KINDS:
         raise StudyError([Fault(file=str(path), found="another kind of file", expected="a file .csv or .xlsx")])
     try:
-        _write(path, rows)
+        _write(path, rows, track)
     except OSError as error:
         raise StudyError([Fault(file=str(path), found=str(error.strerror), expected="a place to write")]) from None
 
 
-def _write(path: Path, rows: Sequence[Mapping[str, object]]) -> None:
+def _write(path: Path, rows: Sequence[Mapping[str, object]], track: Track) -> None:
     header = list(rows[0])
     if path.suffix.lower() == ".xlsx":
         from openpyxl import Workbook
 
         book = Workbook(write_only=True)
         sheet = book.create_sheet("lifts")
-        for row in (header, *([_text(row[name]) for name in header] for row in rows)):
-            sheet.append(list(row))
+        sheet.append(header)
+        for row in track(rows, "write_rows"):
+            sheet.append([_text(row[name]) for name in header])
         book.save(path)
         return
     with path.open("w", encoding="utf-8", newline="") as file:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(header)
-        writer.writerows([_text(row[name]) for name in header] for row in rows)
+        writer.writerows([_text(row[name]) for name in header] for row in track(rows, "write_rows"))
 
 
 def _text(value: object) -> object:
