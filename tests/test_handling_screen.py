@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 from handling_cases import case, lift, standard
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coreset.case import Place
@@ -205,3 +205,52 @@ def test_lifting_seldom_may_take_the_short_duration():
     short = screen(case(replace(seldom_lift, duration="short")), [standard(30)])[0]
     assert short.li == pytest.approx(one.short) and short.origin.fm == 1.0
     assert seldom(case(replace(seldom_lift, duration="short")), (short,)) == ()
+
+
+WORSE = {
+    "mass": 3.0,
+    "horizontal_origin": 10.0,
+    "horizontal_destination": 10.0,
+    "asymmetry_origin_deg": 40.0,
+    "asymmetry_destination_deg": 40.0,
+    "travel": 30.0,
+    "frequency_per_min": 2.0,
+}
+
+
+@settings(deadline=None)
+@given(
+    what=st.fixed_dictionaries(
+        {
+            "mass": st.floats(3, 20),
+            "horizontal_origin": st.floats(15, 50),
+            "horizontal_destination": st.floats(15, 50),
+            "vertical_origin": st.floats(0, 175),
+            "vertical_destination": st.floats(0, 175),
+            "asymmetry_origin_deg": st.floats(0, 90),
+            "asymmetry_destination_deg": st.floats(0, 90),
+            "travel": st.floats(1, 140),
+            "frequency_per_min": st.floats(0.05, 6),
+            "control_at_destination": st.booleans(),
+        }
+    ),
+    share=st.floats(0, 1),
+)
+def test_more_of_anything_bad_never_lowers_the_index_of_a_task(what, share):
+    """Common practice, no source: heavier, farther, more twist, travel or pace, a longer shift, a poorer hold."""
+
+    def index(duration="moderate", coupling="fair", **changed):
+        one = lift(**what | changed | {"frequency_reason": "counted", "duration": duration, "coupling": coupling})
+        found = screen(case(one), [])[0]
+        return math.inf if found.li is None else found.li
+
+    base = index()
+    for name, more in WORSE.items():
+        assert index(**{name: what[name] + share * more}) >= base - 1e-12, name
+    assert index(control_at_destination=True) >= base - 1e-12
+    assert index(duration="long") >= base >= index(duration="short")
+    assert index(coupling="poor") >= base >= index(coupling="good")
+    for end in ("origin", "destination"):
+        height = what[f"vertical_{end}"]
+        away = min(175.0, height + share * 20) if height >= 75 else max(0.0, height - share * 20)
+        assert index(**{f"vertical_{end}": away}) >= base - 1e-12, end

@@ -301,3 +301,15 @@ def test_seldom_lifts_and_sureness_are_told_per_task():
     assert by["P1 · set core"]["Of the spread, measuring error [%]"] == "–"
     task = task_at(a_case, rare, found[0])
     assert any("short duration" in next(iter(row.values())) for row in _measures(task))
+
+
+def test_factors_of_another_standard_never_pass_for_a_niosh_result():
+    """[en1005_2]: its factors are named with whose form and whose factors; the NIOSH index is none."""
+    named = [text for key, text in catalogue().items() if key.startswith("handling.") and "EN/ISO" in text]
+    assert len(named) >= 4
+    for text in named:
+        assert "NIOSH form with EN/ISO factors" in text, text
+        assert not text.lower().startswith(("li ", "lifting index")) and "RWL" not in text
+    for odd in ({"hands": 1}, {"persons": 2}):
+        row = screen(case(lift(**odd)), STANDARDS)[0]
+        assert row.li is None and row.rwl is None and not row.applies

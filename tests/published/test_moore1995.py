@@ -3,6 +3,8 @@
 import math
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from printed import as_printed, rows
 
 from coreset.errors import OutOfRange
@@ -83,3 +85,19 @@ def test_what_cannot_be_is_refused():
         strain_index(Hands(effort_borg=1, efforts_per_min=30, exertion_s=3))
     with pytest.raises(OutOfRange, match="wrist angle must be within 90"):
         strain_index(Hands(effort_borg=1, efforts_per_min=3, exertion_s=3, wrist_deg=math.pi * 60))
+
+
+@given(
+    borg=st.floats(0, 9),
+    rate=st.floats(1, 20),
+    seconds=st.floats(0.1, 1.9),
+    wrist=st.floats(0, 80),
+    hours=st.floats(0.1, 9),
+    more=st.floats(0, 1),
+)
+def test_more_of_anything_bad_never_lowers_it(borg, rate, seconds, wrist, hours, more):
+    """Common practice, no source: more effort, rate, length, bend, speed or hours never lowers the index."""
+    usual = {"effort_borg": borg, "efforts_per_min": rate, "exertion_s": seconds, "wrist_deg": wrist, "hours": hours}
+    base = strain_index(Hands(**usual)).index
+    for name, value in (usual | {"speed_pct": 100.0}).items():
+        assert strain_index(Hands(**usual | {name: value + more})).index >= base - 1e-9, name
