@@ -17,7 +17,7 @@ rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in na
 with rates:
     parts.chart(charts.rates(found.case, found.line))
     parts.rows(tables_line.rates(found.line))
-    st.caption(f"{say('line.good_note')} {say('line.uptime_note')}")
+    st.caption(say_line.rates_notes(found.line))
     parts.working(working_line.rates(found.case, found.line))
 with cycle:
     line_cycle.show(found)

@@ -11,6 +11,7 @@ from scipy import stats
 from coreset.case import Line, ScrapCount, Stop
 from coreset.chart import mold_cycles
 from coreset.line import rates
+from coreset.line.cooling import beyond_known, cooling_min
 from coreset.line.good import scrap_share
 from coreset.line.jobs import job_mix
 
@@ -73,6 +74,21 @@ def test_scatter_of_pouring_counts_above_the_index_only():
     batch = replace(line, pouring_mode="batch", pouring_batch=4)
     assert 3600 / one(batch, seconds=5.0).limits["pouring"] == pytest.approx(20.0)
     assert one(replace(line, pouring_cv=0.0)).limits["pouring"] == pytest.approx(180.0)
+
+
+def test_cooling_time_by_section_between_two_that_the_plant_knows():
+    """20 mm takes 30 min, 40 mm 90 min, so 28.28 mm takes their geometric mean, 51.96 min; an entered time stands."""
+    line = Line(uptime=1.0, cooling_places=52, thin_section=20.0, thin_cooling_min=30.0, thick_section=40.0,
+                thick_cooling_min=90.0, pouring_s=5.0)  # fmt: skip
+    case = plant.plant(line=line)
+    p = replace(case.patterns[0], section=20.0 * 2**0.5)
+    assert cooling_min(case, p) == pytest.approx(2700**0.5)
+    assert cooling_min(case, replace(p, cooling_min=45.0)) == 45.0
+    assert cooling_min(case, replace(p, section=0.0)) == 0.0
+    assert cooling_min(plant.plant(line=replace(line, thick_cooling_min=0.0)), p) == 0.0
+    assert [cooling_min(case, replace(p, section=s)) for s in (20.0, 40.0)] == pytest.approx([30.0, 90.0])
+    assert not beyond_known(case, p) and beyond_known(case, replace(p, section=60.0))
+    assert one(line, section=40.0).limits["cooling"] == pytest.approx(60 * 52 / 90)
 
 
 def test_changes_are_in_the_good_molds_of_a_shift_and_nowhere_else():

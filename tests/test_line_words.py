@@ -78,12 +78,15 @@ def test_good_molds_and_where_standing_comes_from_in_words():
     told = tables_line.roots(closer())
     assert {"method", "station", "stands", "what it comes from", "of its time, %"} == set(told[0])
     assert "pattern changes" in {row["what it comes from"] for row in told}
-    assert tables_line.rates(found().rates)[0]["scrap, %"] == "none entered"
+    assert "scrap, %" not in tables_line.rates(found().rates)[0]
+    assert "No scrap entered" in say_line.rates_notes(found().rates)
     counted = ScrapCount(pattern="BOX", method="manual", cause="shift", castings_poured=400, castings_scrapped=10,
                          source="invented")  # fmt: skip
     case = replace(found().case, scrap=(counted,))
     words = " ".join(say_flow.flow(case, look_closer(case, found().cycles, "BOX")))
     assert "2.5 % of the castings are scrapped." in words and "No scrap" not in words
+    table = tables_line.rates(rates(case, found().cycles))
+    assert {row["pattern"]: row["scrap, %"] for row in table} == {"HUB": "none entered", "BOX": "2.5"}
 
 
 def test_good_molds_a_shift_with_the_masks_chosen():
@@ -181,6 +184,13 @@ def test_rows_and_scatter_in_words_and_working():
     """Further rows and the scatter of pouring are said on the page and worked out."""
     line = replace(found().case.line, pouring_cv=0.2, outer_row_stations=30, outer_row_index_s=9.0)
     case = replace(found().case, line=line)
+    sections = replace(line, thin_section=10.0, thin_cooling_min=10.0, thick_section=40.0, thick_cooling_min=40.0)
+    thick = tuple(replace(p, cooling_min=0.0, section=20.0) for p in case.patterns)
+    by_section = replace(case, line=sections, patterns=thick)
+    words = " ".join(say_flow.flow(by_section, look_closer(by_section, found().cycles, "BOX")))
+    assert "from the section of 20.0 mm" in words and "extrapolation" not in words
+    worked = {row.what: row for row in working_line.rates(by_section, rates(by_section, found().cycles))}
+    assert worked["cooling time by section, BOX"].value == pytest.approx(20.0)
     words = " ".join(say_flow.flow(case, look_closer(case, found().cycles, "BOX")))
     assert "scatters by 20 % of its mean" in words and "the outer row (30 stations, 9.0 s a mold)" in words
     lines = {row.what: row for row in working_line.rates(case, rates(case, found().cycles))}

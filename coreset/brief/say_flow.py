@@ -8,7 +8,8 @@ from typing import Any
 from coreset.brief.numbers import listed, number
 from coreset.brief.say_line import PERCENT, gains, upper, where
 from coreset.brief.text import say
-from coreset.case import Case
+from coreset.case import UNIT_SETS, Case
+from coreset.line.cooling import beyond_known, cooling_min, taken_from_section
 from coreset.line.limits import rows_after
 from coreset.rounding import fixed
 
@@ -20,7 +21,7 @@ WORTH_STANDING = 0.05
 
 def flow(case: Case, found: Any) -> list[str]:
     """One pattern from mold to shake-out, a paragraph a method, then the way of the molds, then what helps."""
-    need, said, cool = case.pattern(found.pattern).cooling_min, [], []
+    need, said, cool = cooling_min(case, case.pattern(found.pattern)), [], []
     for row in found.methods:
         run = row.run
         shown = {"rate": number(run.molds_per_h, 1), "low": number(run.low, 1), "high": number(run.high, 1)}
@@ -69,12 +70,17 @@ def _cooling(need: float, run: Any) -> str:
 
 def _way(case: Case, pattern: str) -> list[str]:
     """What is stated of the way from pouring on: scatter of the pouring time, rows after the first."""
-    said = []
+    said, p = [], case.pattern(pattern)
+    if taken_from_section(case, p):
+        size = UNIT_SETS[case.units]["size"]
+        blanks = {"section": fixed(p.section, 1), "thin": fixed(case.line.thin_section, 1), "size": size}
+        said.append(say("line.flow.section", thick=fixed(case.line.thick_section, 1), **blanks))
+        said += [say("line.flow.section_beyond")] if beyond_known(case, p) else []
     if case.line.pouring_cv > 0:
         said.append(say("line.flow.scatter", share=fixed(PERCENT * case.line.pouring_cv)))
     rows = [
         say("line.flow.row", row=where(name), stations=stations, index=fixed(index, 1))
-        for name, stations, index in rows_after(case, case.pattern(pattern))
+        for name, stations, index in rows_after(case, p)
     ]
     return [*said, say("line.flow.rows", rows=listed(rows))] if rows else said
 

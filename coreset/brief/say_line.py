@@ -57,6 +57,12 @@ def signed(share: float, digits: int = 0) -> str:
     return text if text.startswith("−") else f"+{text}"
 
 
+def rates_notes(found: Iterable[Any]) -> str:
+    """What is in the good molds of a shift and in the uptime; that no scrap was entered, if none was."""
+    none = [say("line.flow.no_scrap")] if all(row.scrap is None for row in found) else []
+    return " ".join([say("line.good_note"), *none, say("line.uptime_note")])
+
+
 def pairs(case: Case, rates: Iterable[Any]) -> list[tuple[Any, Any]]:
     """Rates of the patterns that have one under both methods that are compared."""
     known = {(row.pattern, row.method): row for row in rates}

@@ -23,9 +23,10 @@ def _pct(share: float, digits: int = 0) -> str:
 
 
 def rates(found: Iterable[Any]) -> list[Row]:
-    """One row a pattern and method: molds an hour and a shift, what limits, the limit after it."""
-    rows = []
-    for rate in found:
+    """One row a pattern and method: molds an hour and a shift, what limits; scrap if any was entered."""
+    rows, given = [], list(found)
+    counted = any(rate.scrap is not None for rate in given)
+    for rate in given:
         beyond = min(value for name, value in rate.limits.items() if name != rate.limited_by)
         rows.append(
             {
@@ -33,7 +34,7 @@ def rates(found: Iterable[Any]) -> list[Row]:
                 _c("method"): rate.method,
                 _c("rate"): f"{number(rate.molds_per_h, 1)} ({number(rate.low, 1)} – {number(rate.high, 1)})",
                 _c("good"): number(rate.good_per_shift),
-                _c("scrap"): say("line.no_scrap") if rate.scrap is None else number(PERCENT * rate.scrap, 1),
+                **({_c("scrap"): _scrap(rate.scrap)} if counted else {}),
                 _c("limit"): say_line.where(rate.limited_by),
                 _c("molding"): number(rate.limits["molding"], 1),
                 _c("beyond"): number(beyond),
@@ -41,6 +42,10 @@ def rates(found: Iterable[Any]) -> list[Row]:
             }
         )
     return rows
+
+
+def _scrap(share: float | None) -> str:
+    return say("line.no_scrap") if share is None else number(PERCENT * share, 1)
 
 
 def shares(row: Any) -> list[Row]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from coreset.brief.text import say
 from coreset.case import Case
+from coreset.line.cooling import by_section, cooling_min, power, taken_from_section
 from coreset.line.fit import FRICTION, GRAVITY_M_S2
 from coreset.line.leak import AIR_PA_S, intrinsic_m2
 from coreset.line.limits import S_PER_H, batched, inner_places, pouring_s, rows_after
@@ -51,20 +52,34 @@ def _pouring(case: Case) -> list[Working]:
 
 
 def _cooling(case: Case) -> list[Working]:
-    lines = []
-    for p in (p for p in case.patterns if p.cooling_min > 0):
+    lines = [_section(case, p) for p in case.patterns if taken_from_section(case, p)]
+    for p in (p for p in case.patterns if cooling_min(case, p) > 0):
+        need = cooling_min(case, p)
         parts = [inner_places(case), *(stations for _, stations, _ in rows_after(case, p))]
         places = f"({' + '.join(map(str, parts))})" if len(parts) > 1 else str(parts[0])
         lines.append(
             Working(
                 what=say("line.working.cooling", pattern=p.pattern),
                 formula=say("line.working.cooling_formula"),
-                numbers=f"60 · {places} / {fixed(p.cooling_min)}",
-                value=60.0 * sum(parts) / p.cooling_min,
+                numbers=f"60 · {places} / {fixed(need, 1 if taken_from_section(case, p) else 0)}",
+                value=60.0 * sum(parts) / need,
                 unit="molds/h",
             )
         )
     return lines
+
+
+def _section(case: Case, p: Any) -> Working:
+    """Cooling time by section, between the two that the plant knows."""
+    line = case.line
+    return Working(
+        what=say("line.working.section", pattern=p.pattern),
+        formula=say("line.working.section_formula"),
+        numbers=f"{fixed(line.thin_cooling_min)} · ({fixed(p.section, 1)} / {fixed(line.thin_section, 1)})"
+        f"^{fixed(power(case), 3)}",
+        value=by_section(case, p.section),
+        unit="min",
+    )
 
 
 def _rows(case: Case) -> list[Working]:

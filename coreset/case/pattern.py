@@ -27,7 +27,9 @@ class Pattern:
         "what one scrapped casting costs: remelt, core, molding, lost margin", default=0.0
     )
     section: NotNegative = says("governing section of the casting", unit="size", default=0.0)
-    cooling_min: NotNegative = says("time in the mold from pouring to shake-out, as the plant requires", default=0.0)
+    cooling_min: NotNegative = says(
+        "time in the mold from pouring to shake-out, as the plant requires; 0 takes it from the section", default=0.0
+    )
     pouring_s: NotNegative = says("time to pour one mold; 0 takes the line's own", default=0.0)
     inner_row_only: bool = says(
         "whether its molds go straight to shake-out, past an outer row and upper levels", default=False

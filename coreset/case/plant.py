@@ -57,6 +57,14 @@ class Line:
         "stations of upper levels that molds travel last before shake-out; 0 is no such level", default=0
     )
     upper_level_index_s: NotNegative = says("time an upper level needs to index by one mold", default=0.0)
+    thin_section: NotNegative = says(
+        "a thin governing section whose cooling time the plant knows", unit="size", default=0.0
+    )
+    thin_cooling_min: NotNegative = says("cooling time in the mold of that thin section", default=0.0)
+    thick_section: NotNegative = says(
+        "a thick governing section whose cooling time the plant knows", unit="size", default=0.0
+    )
+    thick_cooling_min: NotNegative = says("cooling time in the mold of that thick section", default=0.0)
     shakeout_s: NotNegative = says("time to shake out one mold", default=0.0)
     saved_hours_used: bool = says("whether freed line hours can be filled with molds that sell", default=True)
     stops: tuple[Stop, ...] = says("other stops", default=())

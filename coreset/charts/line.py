@@ -56,10 +56,12 @@ def rates(case: Case, found: Sequence[Any]) -> alt.LayerChart:
     colours = [look.BASELINE if name == case.baseline else look.CANDIDATE for name in names]
     order = grouped(rows, "pattern", "method")
     y = _rows_axis(order)
-    x = alt.X("low:Q", title=say("line.chart.rates_axis"), scale=alt.Scale(zero=True))
+    x = alt.X("low:Q", title=say("line.chart.rates_axis"), scale=alt.Scale(zero=True), axis=alt.Axis(tickCount=8))
     colour = alt.Color("method:N", scale=alt.Scale(domain=names, range=colours), legend=None)
     base = alt.Chart(alt.Data(values=rows))
-    bars = base.mark_bar(height=12).encode(y=y, x=alt.X("rate:Q", title=say("line.chart.rates_axis")), color=colour)
+    bars = base.mark_bar(height=12).encode(
+        y=y, x=alt.X("rate:Q", title=say("line.chart.rates_axis"), axis=alt.Axis(tickCount=8)), color=colour
+    )
     layers = [
         bars,
         base.mark_rule(color=look.INK, strokeWidth=2).encode(y=y, x=x, x2="high:Q"),
@@ -192,7 +194,12 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
     title = say("line.chart.fit", pattern=row.pattern, reach=names["reach"], wanted=names["wanted"])
     words = say("line.chart.fit_text", generators=setter.generators, flow=fixed(flow), most=fixed(most), **names)
     x_most, y_most = max(most, wanted) * 1.04, max(flow, leak * top) * 1.08
-    x = alt.X("kpa:Q", title=say("line.chart.fit_x"), scale=alt.Scale(domain=[0, x_most], nice=False))
+    x = alt.X(
+        "kpa:Q",
+        title=say("line.chart.fit_x"),
+        scale=alt.Scale(domain=[0, x_most], nice=False),
+        axis=alt.Axis(tickCount=10),
+    )
     y = alt.Y("flow:Q", title=say("line.chart.fit_y"), scale=alt.Scale(domain=[0, y_most], nice=False))
     colours = alt.Scale(domain=[give, take], range=[look.INK, look.BAD])
     line = alt.Chart(alt.Data(values=curves))

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Pattern
+from coreset.line.cooling import cooling_min
 
 S_PER_H = 3600.0
 S_PER_MIN = 60.0
@@ -82,7 +83,7 @@ def limits(case: Case, pattern: Pattern) -> dict[str, float]:
 
     Infinite where not stated; a row that the pattern's molds do not travel is left out.
     """
-    need_s = pattern.cooling_min * S_PER_MIN
+    need_s = cooling_min(case, pattern) * S_PER_MIN
     found = {
         "pouring": S_PER_H / pouring_s(case, pattern),
         "cooling": S_PER_H * cooling_places(case, pattern) / need_s if need_s > 0 else float("inf"),

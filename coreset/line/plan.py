@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from coreset.case import Case, Pattern, Stop
+from coreset.line.cooling import cooling_min
 from coreset.line.flow import Layout
 from coreset.line.limits import S_PER_MIN, batched, inner_places, pouring_times_s, rows_after
 from coreset.line.services import MOLDING, POURING, SHAKE_OUT, TABLE, Work, availability
@@ -96,7 +97,7 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
         stays a plain factor does not lengthen it.
     """
     line, pattern = case.line, case.pattern(row.pattern)
-    cooling_s = pattern.cooling_min * S_PER_MIN
+    cooling_s = cooling_min(case, pattern) * S_PER_MIN
     works = [Work(station=MOLDING, seconds=np.asarray(row.sample_s, dtype=float))]
     places: list[int] = []
     if batched(case) and line.index_s > 0:
