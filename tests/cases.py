@@ -9,6 +9,7 @@ import annotated_types
 from hypothesis import strategies as st
 
 from coreset.case import (
+    Actual,
     Allowances,
     Case,
     Core,
@@ -30,6 +31,7 @@ from coreset.case import (
     Stop,
     Study,
 )
+from coreset.case.actual import FIRST, SAVED
 
 HOSTILE = [
     "=1+1",
@@ -219,6 +221,10 @@ def cases(draw):
         castings_poured=st.integers(9, 99),
         castings_scrapped=st.integers(0, 9),
     )
+    spent = st.one_of(
+        values(Actual, year=st.just(0), item=st.sampled_from(FIRST), amount=st.floats(0, 1e9).filter(ordinary)),
+        values(Actual, year=st.just(1), item=st.sampled_from(SAVED)),
+    )
     return draw(
         values(
             Case,
@@ -237,6 +243,7 @@ def cases(draw):
             lifts=st.tuples(*[lift.map(lambda one, name=name: dataclasses.replace(one, task=name)) for name in tasks]),
             scrap=st.lists(counts, max_size=2, unique_by=lambda c: (c.pattern, c.method, c.cause)).map(tuple),
             raters=st.lists(values(RatedPace), max_size=2).map(tuple),
+            actuals=st.lists(spent, max_size=3).map(tuple),
             drivers=st.lists(values(Driver, method=method), max_size=2, unique_by=lambda d: (d.method, d.element)).map(
                 tuple
             ),

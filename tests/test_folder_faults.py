@@ -298,3 +298,27 @@ def test_a_starter_goes_only_where_nothing_is(case):
     """An existing case is not overwritten by an empty one."""
     with pytest.raises(StudyError):
         folder.start(case)
+
+
+ACTUALS = [
+    ("0,setter,-180000,invoice 12", "amount", "-180000", "not below 0, since it is what was paid"),
+    ("1,setter,180000,invoice 12", "year", "1", "0 for setter"),
+    ("0,labour,9000,payroll", "year", "0", "1 or later for labour"),
+    ("99,labour,9000,payroll", "year", "99", "at most 10, the years of the reckoning"),
+    ("1,laber,9000,payroll", "item", "'laber'", "labour"),
+    ("1,labour,much,payroll", "amount", "'much'", "a number"),
+    ("1,labour,9000,", "origin", "nothing", ""),
+    ("-1,labour,9000,payroll", "year", "'-1'", ""),
+]
+
+
+@pytest.mark.parametrize("line, column, found, expected", ACTUALS)
+def test_a_wrong_amount_is_told_by_row_and_column(case, line, column, found, expected):
+    """Every fault of actuals.csv: file, row, column, what stood there, what was expected."""
+    good = "year,item,amount,origin\n0,installation,24000,invoice 11\n1,labour,-300,payroll\n"
+    (case / "actuals.csv").write_text(good, encoding="utf-8")
+    assert [row.flow for row in folder.read(case).actuals] == [-24_000, -300]
+    (case / "actuals.csv").write_text(f"{good}{line}\n", encoding="utf-8")
+    fault = only(case)
+    assert (fault.file, fault.row, fault.column, fault.found) == ("actuals.csv", 4, column, found)
+    assert expected in fault.expected

@@ -10,11 +10,13 @@ from plant import parts, plant, rates, screened
 
 from coreset.brief import say_audit, say_money, tables_money, working_money
 from coreset.brief.decision import decision as sentence
-from coreset.case import Line, Range
+from coreset.brief.text import catalogue, say
+from coreset.case import Actual, Line, Range
+from coreset.case.actual import FIRST, Item
 from coreset.charts import look
 from coreset.charts import money as charts
 from coreset.money import weigh
-from coreset.money.audit import audit, keeps_promise, shortfall
+from coreset.money.audit import audit, keeps_promise, missing, shortfall
 
 CASES = {
     "as it is": {},
@@ -135,11 +137,61 @@ def test_audit_finds_what_fell_short():
     after = weigh(case, times, cycles, slower, tasks, draws=3_000)
     rows = audit(before, after)
     assert not keeps_promise(rows) and shortfall(rows).item == "labour"
-    assert "falls short" in say_audit.answer(rows, "USD")
+    assert "falls short" in say_audit.answer(rows, "USD") and "labour" in say_audit.answer(rows, "USD")
     same = audit(before, before)
     assert keeps_promise(same) and shortfall(same) is None
     assert "keeps its promise" in say_audit.answer(same, "USD")
-    assert len(say_audit.table(rows)) == len(rows)
+    assert len(say_audit.table(rows, "USD")) + len(say_audit.figures(rows, "USD")) == len(rows)
+
+
+def paid(year, item, amount):
+    """One amount after the purchase."""
+    return Actual(year=year, item=item, amount=float(amount), origin="invoice 7")
+
+
+def test_audit_takes_what_was_paid_and_says_what_is_missing():
+    """A setter 40,000 dearer and twice the maintenance: worth and payback move by just that; the rest is named."""
+    case, *others = parts()
+    found = weigh(case, *others, draws=2_000)
+    promised = found.cash_flow[0].parts["setter"]
+    spent = (
+        paid(0, "setter", -promised + 30_000),
+        paid(0, "setter", 10_000),
+        paid(1, "maintenance", 14_000),
+        paid(1, "labour", 30_000),
+    )
+    rows = audit(found, found, spent)
+    by = {(row.year, row.item): row for row in rows}
+    assert by[0, "setter"].difference == pytest.approx(-40_000) and by[0, "setter"].basis == "entered"
+    assert by[1, "labour"].achieved == 30_000 and by[1, "maintenance"].achieved == -14_000
+    parts_1, rate = found.cash_flow[1].parts, 1 + found.discount_rate
+    lost = 40_000 + (14_000 + parts_1["maintenance"] + parts_1["labour"] - 30_000) / rate
+    assert by[None, "npv"].difference == pytest.approx(-lost)
+    assert by[0, "total"].difference == pytest.approx(-40_000)
+    assert by[None, "payback"].achieved > found.payback_years
+    left = missing(rows)
+    assert "masks" in left[0] and "electricity" in left[1] and "labour" not in left[1] and 2 not in left
+    words = say_audit.not_entered(rows)
+    assert words[0].startswith("Year 0: not entered yet") and "core masks" in words[0]
+    table = say_audit.table(rows, "USD")
+    assert {row[say("money.audit.basis")] for row in table} == {
+        "entered",
+        "from the studies",
+        "not entered: reckoned",
+        "",
+    }
+    assert len(say_audit.entries(spent, "USD")) == 4
+
+
+def test_items_that_can_be_entered_are_those_of_the_cash_flow():
+    """The items of actuals.csv are the words of the cash flow, no more and no fewer."""
+    from typing import get_args
+
+    from coreset.money.yearly import ITEMS
+
+    more = {"mask_replacement", "ramp_up", "residual", "tax", *FIRST}
+    assert set(get_args(Item)) == {*ITEMS, *more}
+    assert all(f"money.item.{item}" in catalogue() for item in get_args(Item))
 
 
 def test_cheapest_step_is_said_whether_the_setter_pays_or_not():

@@ -10,6 +10,7 @@ from typing import Any
 from coreset.brief.text import say
 from coreset.brief.typed import converted
 from coreset.case import (
+    Actual,
     AllowanceLine,
     Allowances,
     Case,
@@ -55,6 +56,7 @@ LISTS = {
     "elements": Rows(kind=Element, named="name", word="element", inside="studies", fixed=True),
     "stops": Rows(kind=Stop, named="cause", word="stop", inside="line"),
     "scrap": Rows(kind=ScrapCount, named="cause", word="scrap"),
+    "actuals": Rows(kind=Actual, named="item", word="audit"),
 }
 IN_ORDER = ("steps", "lines")
 """Lists whose order counts or is read."""

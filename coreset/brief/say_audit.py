@@ -1,40 +1,87 @@
-"""Words and table of the audit after the purchase."""
+"""Words and tables of the audit after the purchase."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from coreset.brief.numbers import number
+from coreset.brief.numbers import listed, number
 from coreset.brief.say_money import amount
 from coreset.brief.text import say
-from coreset.money.audit import AuditRow, keeps_promise, shortfall
+from coreset.case import Actual
+from coreset.money.audit import AuditRow, judged, keeps_promise, missing, shortfall
 
+Row = dict[str, str]
 DIGITS = {"payback": 1}
+NO_MONEY = ("payback", "hours", "molds")
+"""Figures whose unit is not money: the catalogue has it."""
 
 
 def answer(rows: tuple[AuditRow, ...], currency: str) -> str:
     """Whether the purchase keeps its promise so far, and where it falls short."""
-    saving = next(row for row in rows if row.item == "saving")
-    shown = {"promised": amount(saving.promised, currency), "achieved": amount(saving.achieved, currency)}
+    found = judged(rows)
+    shown = {"promised": amount(found.promised, currency), "achieved": amount(found.achieved, currency)}
+    shown["what"] = say(f"money.audit.{found.item}")
     if keeps_promise(rows):
         return say("money.audit.answer_kept", **shown)
     worst = shortfall(rows)
-    name = say(f"money.item.{worst.item}") if worst else say("money.none")
-    return say("money.audit.answer_short", item=name, **shown)
+    return say("money.audit.answer_short", item=_name(worst) if worst else say("money.none"), **shown)
 
 
-def table(rows: Iterable[AuditRow]) -> list[dict[str, str]]:
-    """One row an item, promised and achieved."""
+def not_entered(rows: Iterable[AuditRow]) -> tuple[str, ...]:
+    """What is missing, year by year; empty where everything was entered or studied."""
+    return tuple(
+        say("money.audit.missing", year=year, items=listed(say(f"money.item.{item}") for item in items))
+        for year, items in missing(rows).items()
+    )
+
+
+def figures(rows: Iterable[AuditRow], currency: str) -> list[Row]:
+    """The whole figures, promised and achieved."""
     return [
         {
-            say("money.column.item"): _name(row),
-            say("money.column.promised"): number(row.promised, DIGITS.get(row.item, 0)),
-            say("money.column.achieved"): number(row.achieved, DIGITS.get(row.item, 0)),
-            say("money.column.difference"): number(row.difference, DIGITS.get(row.item, 0)),
-            say("money.column.within"): _within(row),
+            say("money.column.item"): say(
+                "money.audit.with_unit",
+                what=_name(row),
+                unit=say(f"money.audit.unit_{row.item}") if row.item in NO_MONEY else currency,
+            )
         }
+        | _sides(row)
+        | {say("money.column.within"): _within(row)}
         for row in rows
+        if row.kind == "figure"
     ]
+
+
+def table(rows: Iterable[AuditRow], currency: str) -> list[Row]:
+    """One row an item and year, promised and achieved, and what the achieved figure rests on. [currency]"""
+    return [
+        {say("money.chart.year"): str(row.year), say("money.audit.item", currency=currency): _name(row)}
+        | _sides(row)
+        | {say("money.audit.basis"): say(f"money.audit.is_{row.basis}") if row.kind != "total" else ""}
+        for row in rows
+        if row.kind != "figure"
+    ]
+
+
+def entries(actuals: Iterable[Actual], currency: str) -> list[Row]:
+    """What was entered, as it stands in the case, by year."""
+    return [
+        {
+            say("money.chart.year"): str(row.year),
+            say("money.column.item"): say(f"money.item.{row.item}"),
+            say("money.audit.amount", currency=currency): number(row.amount),
+            say("money.audit.origin"): row.origin,
+        }
+        for row in sorted(actuals, key=lambda row: row.year)
+    ]
+
+
+def _sides(row: AuditRow) -> Row:
+    digits = DIGITS.get(row.item, 0)
+    return {
+        say(f"money.column.{side}"): number(getattr(row, side), digits)
+        for side in ("promised", "achieved", "difference")
+    }
 
 
 def _name(row: AuditRow) -> str:
@@ -43,5 +90,5 @@ def _name(row: AuditRow) -> str:
 
 def _within(row: AuditRow) -> str:
     if row.within is None:
-        return ""
+        return "–"
     return say("money.column.yes") if row.within else say("money.column.outside")

@@ -1,5 +1,6 @@
 """The values that every room shares: a case and its parts. No disk, clock or network; no rules but limits."""
 
+from coreset.case.actual import Actual
 from coreset.case.case import Case
 from coreset.case.fields import UNIT_SETS, Range, column, meaning
 from coreset.case.lift import Lift, Place
@@ -20,6 +21,7 @@ from coreset.case.study import (
 )
 
 __all__ = [
+    "Actual",
     "UNIT_SETS",
     "AllowanceLine",
     "Allowances",

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from annotated_types import Len
 
+from coreset.case.actual import Actual
 from coreset.case.fields import Code, Count, says
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method
@@ -45,6 +46,7 @@ class Case:
     scrap: tuple[ScrapCount, ...] = ()
     raters: tuple[RatedPace, ...] = ()
     drivers: tuple[Driver, ...] = ()
+    actuals: tuple[Actual, ...] = ()
     studies: tuple[Study, ...] = ()
 
     def method(self, name: str) -> Method:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from coreset.case import Range
+from coreset.case.actual import FIRST, SAVED
 from coreset.folder.faults import Faults, Spot, known_name, one_of, shown
 from coreset.folder.tables import Row
 
@@ -81,6 +82,24 @@ def scrap(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None
             faults.add(
                 row.spot.fault(found=str(count.castings_scrapped), expected=expected, column="castings_scrapped")
             )
+
+
+def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
+    """What was really paid: within the years reckoned, first costs in year 0 and only they, nothing paid below 0."""
+    last = money.value.years if money.value else math.inf
+    for row in rows:
+        found = row.value
+        if found is None:
+            continue
+        if found.item in FIRST and found.year or found.item not in FIRST and not found.year:
+            expected = f"0 for {found.item}" if found.item in FIRST else f"1 or later for {found.item}"
+            faults.add(row.spot.fault(found=str(found.year), expected=expected, column="year"))
+        elif found.year > last:
+            expected = f"at most {last}, the years of the reckoning"
+            faults.add(row.spot.fault(found=str(found.year), expected=expected, column="year"))
+        if found.amount < 0 and found.item not in SAVED:
+            expected = "not below 0, since it is what was paid"
+            faults.add(row.spot.fault(found=f"{found.amount:g}", expected=expected, column="amount"))
 
 
 def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:

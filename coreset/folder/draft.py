@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from coreset.case import (
+    Actual,
     Allowances,
     Case,
     Core,
@@ -37,6 +38,7 @@ TABLES = {
     "scrap": ScrapCount,
     "raters": RatedPace,
     "drivers": Driver,
+    "actuals": Actual,
 }
 SECTIONS = {"place": Place, "line": Line, "setter": Setter, "money": Money}
 NAMED = {"allowances": (Allowances, "name"), "method": (Method, "method")}
@@ -206,6 +208,7 @@ def _agree(draft: Draft) -> None:
         check.ranges(one, faults)
     check.lifts(draft.tables["lifts"], known, faults)
     check.scrap(draft.tables["scrap"], known, faults)
+    check.actuals(draft.tables["actuals"], draft.sections["money"], faults)
     check.unique(draft.tables["drivers"], ["method", "element"], faults)
     for one in draft.tables["drivers"]:
         check.name_fault(one, "method", known["methods"], faults)

@@ -16,7 +16,7 @@ from coreset.folder.faults import Faults, Spot, known_name, one_of, shown
 from coreset.folder.readings import read_readings
 from coreset.folder.tables import read_table
 
-OPTIONAL = {"cores", "lifts", "scrap", "raters", "drivers"}
+OPTIONAL = {"cores", "lifts", "scrap", "raters", "drivers", "actuals"}
 OURS = ("case.toml", *(f"{name}.csv" for name in TABLES))
 MAX_STUDIES = 10_000
 

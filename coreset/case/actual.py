@@ -1,0 +1,52 @@
+"""What was really paid and saved after the purchase: a row of actuals.csv, set against what was promised."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from coreset.case.fields import Code, Count, says
+
+FIRST = ("setter", "installation", "training", "commissioning", "masks", "step")
+"""Items paid before the setter runs: year 0."""
+SAVED = ("labour", "overtime", "throughput", "scrap", "injury", "residual")
+"""Items whose amount is what was saved or earned, below 0 where it cost more; of all others it is what was paid."""
+Item = Literal[
+    "setter",
+    "installation",
+    "training",
+    "commissioning",
+    "masks",
+    "step",
+    "labour",
+    "overtime",
+    "throughput",
+    "scrap",
+    "injury",
+    "residual",
+    "mask_changes",
+    "maintenance",
+    "mask_repair",
+    "mask_replacement",
+    "ramp_up",
+    "floor_space",
+    "air",
+    "electricity",
+    "lease",
+    "tax",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Actual:
+    """One amount of one year: a row of actuals.csv. Rows of the same year and item are added up."""
+
+    year: Count = says("year of the reckoning: 0 is what was paid before the setter ran, 1 its first year")
+    item: Item = says("item of the cash flow")
+    amount: float = says("money of that year: what was paid, or what was saved or earned by labour, scrap, sales")
+    origin: Code = says("where the figure comes from: invoice, payroll, meter")
+
+    @property
+    def flow(self) -> float:
+        """The amount as it stands in the cash flow: paid is negative, saved positive."""
+        return self.amount if self.item in SAVED else -self.amount
