@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from coreset.errors import OutOfRange
 from coreset.sources import table
 
+MONTHS = 12
 MACRS = {"macrs5": "5", "macrs7": "7"}
 
 
@@ -39,12 +40,16 @@ def straight_line(years: int) -> NDArray[np.float64]:
     return np.full(years, 1.0 / years)
 
 
-def declining_balance(*, cost: float, salvage: float, life: int, factor: float = 2.0) -> NDArray[np.float64]:
+def declining_balance(
+    *, cost: float, salvage: float, life: int, factor: float = 2.0, first_months: int = 12
+) -> NDArray[np.float64]:
     """Depreciation by year at `factor`/life of the book value, never below salvage. [currency]
+
+    Where the first year has fewer than 12 months, one year more has the rest of them.
 
     References
     ----------
-    [spreadsheet_docs] DDB.
+    [spreadsheet_docs] DDB and DB.
 
     Examples
     --------
@@ -52,8 +57,9 @@ def declining_balance(*, cost: float, salvage: float, life: int, factor: float =
     [480.0, 384.0, 22.12]
     """
     book, amounts = cost, []
-    for _ in range(life):
-        amounts.append(max(0.0, min(book * factor / life, book - salvage)))
+    months = [first_months, *[MONTHS] * (life - 1), *([MONTHS - first_months] if first_months < MONTHS else [])]
+    for part in months:
+        amounts.append(max(0.0, min(book * factor / life * part / MONTHS, book - salvage)))
         book -= amounts[-1]
     return np.array(amounts)
 

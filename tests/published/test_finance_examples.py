@@ -4,9 +4,10 @@ import numpy as np
 import pytest
 from printed import as_printed, rows, tolerance
 
-from coreset.money.discount import equivalent_annual_cost, npv, payback, whole_payback
+from coreset.money.discount import annuity_factor, equivalent_annual_cost, npv, payback, whole_payback
 from coreset.money.irr import irr_roots, mirr
 from coreset.money.tax import after_tax, declining_balance, macrs, straight_line, written_off
+from coreset.rounding import half_up
 from coreset.sources import table
 
 SOURCES = [
@@ -19,6 +20,7 @@ SOURCES = [
     "exam_dcf",
     "mqriskr",
     "eac_article",
+    "course_questions",
 ]
 EXAMPLES = [case for key in SOURCES for case in rows(f"{key}/examples.csv".removesuffix(".csv"))]
 
@@ -30,6 +32,17 @@ def reckon(row):
     if row.kind == "eac":
         first, annual, years = flow
         return equivalent_annual_cost(first=first, annual=annual, rate=rates[0], years=int(years))
+    if row.kind == "annual_worth":
+        first, annual, years = flow
+        net = after_tax(
+            [-first, *[annual] * int(years)], cost=first, shares=straight_line(int(years)), tax_rate=rates[1]
+        )
+        return npv(net, rates[0]) / annuity_factor(rates[0], int(years))
+    if row.kind == "db":
+        cost, salvage, life, months = rates
+        share = half_up(1 - (salvage / cost) ** (1 / life), 3)
+        amounts = declining_balance(cost=cost, salvage=0, life=int(life), factor=share * life, first_months=int(months))
+        return amounts[int(flow[0]) - 1]
     if row.kind == "ddb":
         cost, salvage, life = rates
         return declining_balance(cost=cost, salvage=salvage, life=int(life))[int(flow[0]) - 1]
