@@ -283,6 +283,26 @@ def test_tax_of_the_first_year_by_pocket_calculator():
     assert first[10].parts["tax"] == pytest.approx(-0.25 * (sum(last.values()) + 15_000 - book), abs=1)
 
 
+def test_masks_bought_again_at_once_or_over_the_years():
+    """Expensed, a worn mask saves its tax in its year; capitalised, by the rule from then on and all by the end."""
+    case = exactly(plant(line=Line(shifts_per_day=3, days_per_year=300, saved_hours_used=False)))
+    money = {"error": 0.0, "tax_rate": 0.25, "depreciation": "straight", "depreciation_years": 4, "ramp_up_molds": 0.0}
+    at_once, later = (decide(case, masks_capitalised=kept, **money) for kept in (False, True))
+    spent = [-row.parts.get("mask_replacement", 0.0) for row in at_once.cash_flow]
+    written = [0.0] * 11
+    for year, amount in enumerate(spent):
+        for k in range(year, min(year + 4, 11)):
+            written[k] += amount / 4
+        written[10] += amount * max(0, year + 4 - 11) / 4
+    assert sum(spent) > 0
+    for year, (one, other) in enumerate(zip(at_once.cash_flow, later.cash_flow, strict=True)):
+        expected = 0.25 * (written[year] - spent[year])
+        assert other.total - one.total == pytest.approx(expected, abs=1e-6)
+    assert later.npv < at_once.npv
+    for found, code in ((at_once, "masks_expensed"), (later, "masks_capitalised")):
+        assert code in [note.code for note in found.notes]
+
+
 def exactly(case):
     """The case with every figure known."""
     kinds = [(case.money, None), *((p, p.pattern) for p in case.patterns)]

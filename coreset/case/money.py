@@ -49,6 +49,10 @@ class Money:
     depreciation_years: CountFromOne = says("years of straight-line depreciation", default=7)
     depreciation_own: tuple[float, ...] = says("own table, shares of the cost by year", default=())
     first_year_share: Share = says("share written off at once in the first year", default=0.0)
+    masks_capitalised: bool = says(
+        "whether masks bought again are written off over the years like the setter, not in the year they are bought",
+        default=False,
+    )
     ramp_up_molds: Annotated[float, Ge(0), Le(1_000_000)] = says(
         "molds until the crew works the setter at standard", default=0.0
     )

@@ -101,8 +101,7 @@ class Beside:
 def beside(sample: Sample, plan: Plan, way: Way, chosen: Vector) -> Beside:
     """Sum up a chosen set over the draws."""
     h = hours(sample, plan, way, chosen, pay_per_hour(sample, plan))
-    meet = np.asarray(plan.follows)
-    meet = meet - np.diag(np.diag(meet))
+    meet = plan.follows - np.diag(np.diag(plan.follows))
     every = _one(h, slice(None), h.gone, h.per_mold_then, h.volume, h.changing)
     return Beside(
         sample=sample,

@@ -123,8 +123,11 @@ def _parts(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -
     return _outlay(sample, plan, way, money, chosen), running, y
 
 
-def _taxed(total: Vector, outlay: dict, sold: Vector, money: Money) -> Vector:
-    """Flows after tax: training, commissioning and steps are written off at once, the rest by the rule."""
+def _taxed(total: Vector, outlay: dict, bought: Vector, sold: Vector, money: Money) -> Vector:
+    """Flows after tax: training, commissioning and steps are written off at once, the rest by the rule.
+
+    Masks `bought` again, (n, years + 1), are written off at once too, or by the rule from the year they are bought.
+    """
     rule = "none" if money.depreciation == "none" else money.depreciation
     shares = shares_by_year(
         rule,
@@ -137,7 +140,19 @@ def _taxed(total: Vector, outlay: dict, sold: Vector, money: Money) -> Vector:
     at_once = sum(outlay[name] for name in ("training", "commissioning", "step") if name in outlay)
     total = after_tax(total, cost=np.asarray(lasting), shares=used, tax_rate=money.tax_rate, salvage=sold)
     total[:, 1] += money.tax_rate * at_once
+    if money.masks_capitalised:
+        total[:, 1:] += money.tax_rate * (_written_later(bought[:, 1:], shares) - bought[:, 1:])
     return total
+
+
+def _written_later(bought: Vector, shares: Vector) -> Vector:
+    """What is written off by year of things bought in each year, both (n, years); the rest of it in the last year."""
+    years = bought.shape[1]
+    used = np.zeros(years)
+    used[: min(years, shares.size)] = shares[:years]
+    written = np.stack([(bought[:, : t + 1] * used[t::-1]).sum(axis=1) for t in range(years)], axis=1)
+    written[:, -1] += bought.sum(axis=1) - written.sum(axis=1)
+    return written
 
 
 def _block(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -> Flow:
@@ -156,7 +171,8 @@ def _block(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -
         means["residual"] = sold.mean() * now[::-1]
     if money.tax_rate:
         before = total.mean(axis=0) + sold.mean() * now[::-1]
-        total = _taxed(total, outlay, sold, money)
+        bought = -running.get("mask_replacement", np.zeros_like(total))
+        total = _taxed(total, outlay, bought, sold, money)
         means["tax"] = total.mean(axis=0) - before
     else:
         total[:, -1] += sold

@@ -138,7 +138,7 @@ def _aside(plan: Plan, gone: Vector, runs: Vector) -> Vector:
 
     Where more or fewer runs are tried, two patterns meet as often more or less as the rarer of them is run.
     """
-    meet, scale = np.asarray(plan.follows), runs / np.asarray(plan.runs)[:, None]
+    meet, scale = plan.follows, runs / plan.runs[:, None]
     after = meet.T @ gone
     if (scale == scale[0]).all():
         return scale[0] * ((1.0 - gone) * after).sum(axis=0)

@@ -19,7 +19,14 @@ def notes(
     case: Case, found: dict[str, Any], scrap: Iterable[ScrapFinding], rows: Iterable[Alternative], mix: Mix
 ) -> tuple[Note, ...]:
     """All notes that hold for a decision, in order of weight."""
-    return (*_rates(found), *_set(case, found, mix), *_hours(case, found), *_money(case), *_counts(scrap), *_ways(rows))
+    return (
+        *_rates(found),
+        *_set(case, found, mix),
+        *_hours(case, found),
+        *_money(case, found),
+        *_counts(scrap),
+        *_ways(rows),
+    )
 
 
 def _rates(found: dict[str, Any]) -> Iterable[Note]:
@@ -53,9 +60,11 @@ def _hours(case: Case, found: dict[str, Any]) -> Iterable[Note]:
         yield Note(code="hours_free_today", blanks={"hours": free, "available": found["hours_available"]})
 
 
-def _money(case: Case) -> Iterable[Note]:
+def _money(case: Case, found: dict[str, Any]) -> Iterable[Note]:
     if case.money.tax_rate:
         yield Note(code="ask_an_accountant")
+        if any("mask_replacement" in row.parts for row in found["cash_flow"]):
+            yield Note(code="masks_capitalised" if case.money.masks_capitalised else "masks_expensed")
     if case.money.injury_cost_per_year.high > 0:
         yield Note(code="injury_on")
 

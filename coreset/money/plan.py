@@ -6,6 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from coreset.case import Case
 from coreset.line.jobs import following
 
@@ -44,9 +47,9 @@ class Plan:
     line_crew: float
     hours_available: float
     mask_change_h: float
-    follows: tuple[tuple[float, ...], ...]
+    follows: NDArray[np.float64]
     """Runs a year of a pattern (column) that come straight after a run of another (row) in the year's sequence."""
-    runs: tuple[float, ...]
+    runs: NDArray[np.float64]
     """Runs a year for which that sequence holds."""
     downtime: float
     fills_hours: bool
@@ -84,8 +87,8 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         line_crew=money.line_crew,
         hours_available=max(0.0, scheduled - money.other_line_hours_per_year),
         mask_change_h=setter.mask_change_min / MINUTES,
-        follows=tuple(tuple(float(after[a.pattern, b.pattern]) for b in patterns) for a in patterns),
-        runs=tuple(p.runs_per_year for p in patterns),
+        follows=np.array([[float(after[a.pattern, b.pattern]) for b in patterns] for a in patterns]),
+        runs=np.array([p.runs_per_year for p in patterns]),
         downtime=max(0.0, setter.downtime_share),
         fills_hours=line.saved_hours_used,
         paid_share=money.hours_saved_paid,
