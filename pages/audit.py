@@ -1,3 +1,4 @@
+# longer because it also takes what was really paid and saved
 """Audit: what the decision promised against what new studies and actual costs give."""
 
 import streamlit as st
