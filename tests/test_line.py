@@ -21,7 +21,7 @@ def one(line, *, seconds=40.0, **changes):
     case = plant.plant(line=line)
     case = replace(case, patterns=tuple(replace(p, **changes) for p in case.patterns))
     cycles = [row for row in plant.mold_cycles(error=0.001) if (row.pattern, row.method) == ("HUB", "manual")]
-    cycles[0].mean_s, cycles[0].draws_s = seconds, np.full(50, seconds)
+    cycles[0].mean_s, cycles[0].draws_s = float(np.mean(seconds)), np.broadcast_to(seconds, 50)
     return rates(case, cycles, replications=0)[0]
 
 
@@ -99,6 +99,10 @@ def test_changes_are_in_the_good_molds_of_a_shift_and_nowhere_else():
     assert changing.good_per_shift == pytest.approx(8 * 1_000 / (10.0 + 25 / 60))
     assert changing.good_per_shift_aside == pytest.approx(8 * 1_000 / (10.0 + 37 / 60))
     assert changing.molds_per_h == still.molds_per_h and np.array_equal(changing.draws, still.draws)
+    slow, fast = (3600 / (36.0 * f) for f in (1.1, 0.9))
+    spread = one(replace(line, changeover_min=25.0), seconds=np.linspace(0.9, 1.1, 50) * 36.0)
+    assert spread.good_low == pytest.approx(8 * 1_000 / (1_000 / spread.low + 25 / 60))
+    assert slow < spread.low and spread.high < fast and spread.good_low < changing.good_per_shift < spread.good_high
     half = one(replace(line, changeover_min=25.0, uptime=0.5), seconds=36.0)
     assert half.good_per_shift == pytest.approx(8 * 1_000 / (20.0 + 25 / 60))
 

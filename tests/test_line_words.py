@@ -72,7 +72,8 @@ def test_cycle_tells_its_interval_its_loop_and_who_waits():
 def test_good_molds_and_where_standing_comes_from_in_words():
     """Good molds a shift with changes; scrap, or that none was entered; what a station's standing comes from."""
     words = " ".join(say_flow.flow(found().case, closer()))
-    assert "good molds in a shift of this pattern, with 10 min of change before every run" in words
+    assert ") in a shift of this pattern, with 10 min of change before every run" in words
+    assert f"That is {closer().methods[0].good[0]:.0f} good molds (" in words
     assert "No scrap entered: every mold counts as good." in words
     assert "of its time for others" in words and "because of the pace of" in words
     told = tables_line.roots(closer())

@@ -35,7 +35,8 @@ def flow(case: Case, found: Any) -> list[str]:
 
 def _good(row: Any) -> str:
     """Good molds a shift, what changes of pattern and scrap are in it."""
-    blanks = {"good": number(row.good_per_shift), "method": row.method, "change": fixed(row.change_min)}
+    good, low, high = (number(molds) for molds in row.good)
+    blanks = {"good": good, "low": low, "high": high, "change": fixed(row.change_min)}
     scrap = (
         say("line.flow.no_scrap") if row.scrap is None else say("line.flow.scrap", share=number(PERCENT * row.scrap, 1))
     )

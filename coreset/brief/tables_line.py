@@ -33,7 +33,7 @@ def rates(found: Iterable[Any]) -> list[Row]:
                 _c("pattern"): rate.pattern,
                 _c("method"): rate.method,
                 _c("rate"): f"{number(rate.molds_per_h, 1)} ({number(rate.low, 1)} – {number(rate.high, 1)})",
-                _c("good"): number(rate.good_per_shift),
+                _c("good"): f"{number(rate.good_per_shift)} ({number(rate.good_low)} – {number(rate.good_high)})",
                 **({_c("scrap"): _scrap(rate.scrap)} if counted else {}),
                 _c("limit"): say_line.where(rate.limited_by),
                 _c("molding"): number(rate.limits["molding"], 1),

@@ -20,13 +20,14 @@ SHARES = (0.25, 0.5)
 class Method:
     """One method on the line: its run with its changes in it, what limits, what a second saved at each station brings.
 
-    `scrap` is the share of castings scrapped; None where no scrap was entered.
+    `good` are good molds of a shift: mean, low and high of the runs' interval. `scrap` is the share of castings
+    scrapped; None where no scrap was entered.
     """
 
     method: str
     run: LineRun
     change_min: float
-    good_per_shift: float
+    good: tuple[float, float, float]
     scrap: float | None
     limited_by: str
     seconds: tuple[SecondSaved, ...]
@@ -84,7 +85,10 @@ def look_closer(
                 method=name,
                 run=run,
                 change_min=minutes,
-                good_per_shift=run.molds_per_h * case.line.hours_per_shift * (1.0 - (scrap or 0.0)),
+                good=tuple(
+                    rate * case.line.hours_per_shift * (1.0 - (scrap or 0.0))
+                    for rate in (run.molds_per_h, run.low, run.high)
+                ),
                 scrap=scrap,
                 limited_by=bottleneck(run),
                 seconds=worth,

@@ -29,9 +29,10 @@ class Rate:
     saved at the mold is worth anything.
 
     Changes of pattern are left out of the rates above, for the job mix and the money count them run by run. They are in
-    `good_per_shift`: good molds in the hours of a shift that is all this pattern's, with the change before each of its
-    runs, scrap taken off where it was entered (`scrap` is None where it was not); in `good_per_shift_aside` the setter
-    is swung aside before each of its runs by hand as well. `change_share` is the share that changes take of it.
+    `good_per_shift`, whose interval is that of the mold cycle alone: good molds in the hours of a shift that is all
+    this pattern's, with the change before each of its runs, scrap taken off where it was entered (`scrap` is None where
+    it was not); in `good_per_shift_aside` the setter is swung aside before each of its runs by hand as well.
+    `change_share` is the share that changes take of it.
     """
 
     pattern: str
@@ -40,6 +41,8 @@ class Rate:
     low: float
     high: float
     good_per_shift: float
+    good_low: float
+    good_high: float
     good_per_shift_aside: float
     change_share: float
     scrap: float | None
@@ -87,6 +90,11 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
     good = ideal * kept.flow * case.line.hours_per_shift * (1.0 - (scrap or 0.0))
     draws = kept.flow * case.line.uptime * np.minimum(molding, cap)
     low, high = np.quantile(draws, LEVELS)
+    per_mold_h = (1.0 / kept.changes[0] - 1.0) / (ideal * kept.flow)
+
+    def good_at(rate: float) -> float:
+        return good / (ideal * kept.flow) / (1.0 / float(rate) + per_mold_h)
+
     return Rate(
         pattern=row.pattern,
         method=row.method,
@@ -94,6 +102,8 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
         low=float(low),
         high=float(high),
         good_per_shift=good * kept.changes[0],
+        good_low=good_at(low),
+        good_high=good_at(high),
         good_per_shift_aside=good * kept.changes[1],
         change_share=1.0 - kept.changes[0],
         scrap=scrap,
