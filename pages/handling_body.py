@@ -30,7 +30,8 @@ def body(case: Case, standards: Sequence[Any]) -> None:
 def methods(case: Case, screened: Sequence[Any]) -> None:
     """Which method fits each task, what the others say, other reference masses for the worst."""
     found = fittings(case, screened)
-    parts.rows(words.fitting_rows(found))
+    parts.answer(words.fitting_sentence(found))
+    parts.rows(words.fitting_rows(found, screened))
     for one in found:
         parts.working(working_of_fitting(one), label=say("handling.body.working_task", task=label_of(one)))
     rated = [row for row in worst_first(screened) if row.li is not None]

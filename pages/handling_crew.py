@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from typing import Any
 
+import streamlit as st
+
 from coreset.brief import say_handling_crew as words
 from coreset.case import Case
 from coreset.handling.crew import compared, shift
@@ -15,4 +17,5 @@ def crew(case: Case, standards: Sequence[Any]) -> None:
     parts.answer(words.verdict_sentence(pairs, case.baseline, case.candidate))
     parts.rows(words.compare_rows(pairs, case.units))
     shifts = [shift(case, standards, method=method) for method in (case.baseline, case.candidate)]
+    st.markdown(parts.plain(words.minutes_sentence(*shifts)))
     parts.rows(words.crew_rows(shifts, case.units))

@@ -127,3 +127,12 @@ def test_energy_and_heat_of_a_case():
     assert found.heat.work_min_per_h == 60
     assert found.lifting_kcal_per_min > 0.024 * 70
     assert workloads(case(lift()), [standard(30)])[0].heat is None
+
+
+def test_minutes_in_which_nothing_should_be_lifted_are_not_hidden():
+    """A reach beyond the limit: all its minutes are told as such, none as not covered, none as above a limit."""
+    found = shift(case(lift(horizontal_destination=70.0)), [standard(30)], method="manual")
+    assert found.forbidden_min == pytest.approx(480) and found.without_index_min == 0
+    assert set(found.above.values()) == {0.0}
+    one_hand = shift(case(lift(hands=1)), [standard(30)], method="manual")
+    assert one_hand.forbidden_min == 0 and one_hand.without_index_min == pytest.approx(480)

@@ -199,9 +199,13 @@ def test_rows_and_sentences_of_the_other_parts():
     assert crew.compare_rows(compared(CASE, STANDARDS), "metric")[0]["For the crew"] in {"better", "worse", "not known"}
     shifts = [shift(CASE, STANDARDS, method=method) for method in ("manual", "assisted")]
     assert len(crew.crew_rows(shifts, "metric")) == 2
+    assert "minutes above 1.0: " in crew.minutes_sentence(*shifts)
     assert "WBGT 27.0 °C" in crew.heat_sentence(workloads(CASE, STANDARDS))
-    says = {row["Task"]: row["What it says"] for row in crew.fitting_rows(fittings(CASE, SCREENED))}
-    assert "Strain Index" in says["P1 · brush"]
+    says = {row["Task"]: row["What it says"] for row in crew.fitting_rows(fittings(CASE, SCREENED), SCREENED)}
+    assert "Strain Index" in says["P1 · brush"] and says["P1 · set core"].startswith("LI ")
+    assert says["P2 · far"].startswith("RWL 0: the reach is beyond")
+    counted = crew.fitting_sentence(fittings(CASE, SCREENED))
+    assert counted.startswith("Of 6 tasks") and "NIOSH lifting equation 5, hand work (Strain Index) 1" in counted
     mixed = job_mix(CASE, STANDARDS, method="manual")
     assert "variable lifting index by manual" in crew.mix_sentence(mixed, rotation(CASE, STANDARDS, method="manual"))
     assert "of 30 cells in use" in crew.mix_sentence(mixed, 1.0)

@@ -12,6 +12,8 @@ from coreset.rounding import fixed
 
 INDEX_DIGITS = 2
 MASS_DIGITS = 1
+SELDOM = 0.1
+"""Lifts a minute below which a third decimal is shown."""
 
 
 def why_not(codes: Iterable[str]) -> str:
@@ -166,7 +168,7 @@ def table_row(row: Any, units: str, scheme: str = "1994") -> dict[str, str]:
         say("handling.column.task"): label_of(row),
         say("handling.column.method"): row.method,
         say("handling.column.load", unit=unit): fixed(row.mass, MASS_DIGITS),
-        say("handling.column.pace"): fixed(row.frequency_per_min, 2),
+        say("handling.column.pace"): fixed(row.frequency_per_min, 2 if row.frequency_per_min >= SELDOM else 3),
         say("handling.column.rwl", unit=unit): fixed(row.rwl, MASS_DIGITS) if row.rwl is not None else "–",
         say("handling.column.li"): index_text(row.li),
         say("handling.column.band"): band_text(row.li, scheme) or nothing,

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from coreset.brief.say_handling import index_text
+from coreset.brief.say_handling import index_text, why_not
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS
 from coreset.rounding import fixed
@@ -22,6 +22,7 @@ def crew_rows(shifts: Iterable[Any], units: str) -> list[dict[str, str]]:
             say("handling.column.lifts"): fixed(s.lifts),
             say("handling.column.mass", unit=unit): fixed(s.mass_handled),
             **{say("handling.column.minutes", level=fixed(level, 1)): fixed(m) for level, m in s.above.items()},
+            say("handling.column.forbidden"): fixed(s.forbidden_min),
             say("handling.column.no_index"): fixed(s.without_index_min),
         }
         for s in shifts
@@ -50,7 +51,7 @@ def exposure_text(exposure: Any) -> str:
 
 
 def _rate(exposure: Any) -> str:
-    return fixed(exposure.mass_handled / exposure.minutes, 1) if exposure.minutes else "–"
+    return fixed(exposure.mass_handled / exposure.minutes, 1) if exposure.minutes and exposure.lifts else "–"
 
 
 def verdict_sentence(compared: Sequence[Any], baseline: str, candidate: str) -> str:
@@ -62,6 +63,16 @@ def verdict_sentence(compared: Sequence[Any], baseline: str, candidate: str) -> 
         if found
     ]
     return " ".join(parts) or say("handling.verdict.nothing")
+
+
+def minutes_sentence(before: Any, after: Any) -> str:
+    """What changes in a mean shift: minutes above each limit, minutes in which nothing should be lifted."""
+    parts = [
+        say("handling.verdict.level", level=fixed(level, 1), before=fixed(minutes), after=fixed(after.above[level]))
+        for level, minutes in before.above.items()
+    ]
+    parts.append(say("handling.verdict.zero", before=fixed(before.forbidden_min), after=fixed(after.forbidden_min)))
+    return say("handling.verdict.minutes", before=before.method, after=after.method, parts=", ".join(parts))
 
 
 def workload_rows(loads: Iterable[Any]) -> list[dict[str, str]]:
@@ -118,18 +129,35 @@ def heat_sentence(loads: Sequence[Any]) -> str:
     )
 
 
-def fitting_rows(fittings: Iterable[Any]) -> list[dict[str, str]]:
-    """Which method fits each task, why, and what it says where it is not the lifting equation."""
+def fitting_sentence(fittings: Sequence[Any]) -> str:
+    """How many tasks each method fits."""
+    counts: dict[str, int] = {}
+    for name in (name for f in fittings for name in f.methods):
+        counts[name] = counts.get(name, 0) + 1
+    parts = [say("handling.fit.count", method=say(f"handling.fit.{name}"), count=n) for name, n in counts.items()]
+    return say("handling.fit.answer", all=len(fittings), parts=", ".join(parts))
+
+
+def fitting_rows(fittings: Sequence[Any], screened: Sequence[Any]) -> list[dict[str, str]]:
+    """Which method fits each task, why, and what it says."""
     return [
         {
             say("handling.column.task"): f"{f.pattern} · {f.task}",
             say("handling.column.method"): f.method,
             say("handling.column.fits"): ", ".join(say(f"handling.fit.{name}") for name in f.methods),
             say("handling.column.why"): ", ".join(say(f"handling.fit_why.{code}") for code in f.why),
-            say("handling.column.says"): fitting_text(f),
+            say("handling.column.says"): " ".join(filter(None, [_index_says(f, row), fitting_text(f)])),
         }
-        for f in fittings
+        for f, row in zip(fittings, screened, strict=True)
     ]
+
+
+def _index_says(f: Any, row: Any) -> str:
+    """What the lifting equation says of a task that it fits."""
+    if "lifting" not in f.methods:
+        return ""
+    key = "lifting" if row.li is not None else "zero" if row.applies else "silent"
+    return say(f"handling.fit_says.{key}", index=index_text(row.li), why=why_not(row.why_not))
 
 
 def fitting_text(f: Any) -> str:

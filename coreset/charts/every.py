@@ -118,7 +118,7 @@ def _handling(assessment: Any, found: Detail) -> Drawings:
         yield f"what_mends_{row.task}_{row.method}", handling.mends, *parts
     for method, mixed in found.mixes.items():
         if mixed.variable:
-            yield f"lifts_of_the_job_mix_{method}", handling.mix, mixed
+            yield f"lifts_of_the_job_mix_{method}", handling.mix, mixed, (case.baseline, case.candidate)
 
 
 def _line(assessment: Any, found: Detail) -> Drawings:

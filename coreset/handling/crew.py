@@ -40,7 +40,11 @@ class Exposure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shift:
-    """A mean shift of a method over the job mix: sums of its patterns; `unknown` are patterns without a standard."""
+    """A mean shift of a method over the job mix: sums of its patterns; `unknown` are patterns without a standard.
+
+    `forbidden_min` are minutes at patterns in which nothing should be lifted, `without_index_min` those of patterns
+    that the equation does not cover; neither is part of `above`.
+    """
 
     method: str
     minutes: float
@@ -48,6 +52,7 @@ class Shift:
     lifts: float
     mass_handled: float
     above: Mapping[float, float]
+    forbidden_min: float
     without_index_min: float
     patterns: tuple[Exposure, ...]
     unknown: tuple[str, ...]
@@ -128,7 +133,8 @@ def shift(case: Case, standards: Iterable[Any], *, method: str, molds: float | N
         lifts=sum(e.lifts for e in found),
         mass_handled=sum(e.mass_handled for e in found),
         above={level: sum(e.above[level] for e in found) for level in LEVELS},
-        without_index_min=sum(e.minutes for e in found if e.index is None),
+        forbidden_min=sum(e.minutes for e in found if e.forbidden),
+        without_index_min=sum(e.minutes for e in found if e.index is None and not e.forbidden),
         patterns=found,
         unknown=tuple(p.pattern for p in case.patterns if (p.pattern, method) not in seconds),
     )
