@@ -6,6 +6,8 @@ from types import SimpleNamespace
 import numpy as np
 import plant
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from coreset.case import Line, Stop
 from coreset.line.gains import bottleneck, changed, gains, seconds_saved
@@ -55,6 +57,31 @@ def test_shares_of_each_station_make_one_and_roots_the_whole_of_its_losses():
                 traced = sum(value for root, value in found.roots[name].items() if root[0] == how)
                 assert traced == pytest.approx(share, abs=1e-6), (name, how)
             assert not [root for root, value in found.roots[name].items() if root[1] == "rest" and value > 1e-6]
+
+
+@given(data=st.data())
+@settings(max_examples=40, deadline=None)
+def test_every_wait_on_a_random_line_is_traced_to_its_root(data):
+    """Random places, rows, cooling, batches and stops: roots are the whole of what is lost, to 1e-6 of the time."""
+    batch, index = data.draw(st.sampled_from([1, 1, 3, 5])), data.draw(st.sampled_from([0.0, 9.0]))
+    line = Line(
+        uptime=1.0, mold_positions=data.draw(st.integers(1, 8)), cooling_places=data.draw(st.integers(1, 40)),
+        pouring_s=data.draw(st.sampled_from([8.0, 24.0, 31.0])), pouring_cv=data.draw(st.sampled_from([0.0, 0.6])),
+        pouring_mode="batch" if batch > 1 else "index", pouring_batch=batch, index_s=index,
+        outer_row_stations=data.draw(st.integers(0, 6)), outer_row_index_s=data.draw(st.sampled_from([5.0, 29.0])),
+        upper_level_stations=data.draw(st.integers(0, 3)), upper_level_index_s=7.0,
+        shakeout_s=data.draw(st.sampled_from([0.0, 12.0, 33.0])),
+        stops=tuple(Stop(cause="stop", station=name, every_min=10.0, lasts_min=3.0)
+                    for name in ("molding", "pouring", "outer row", "shake-out") if data.draw(st.booleans())),
+    )  # fmt: skip
+    cooling = data.draw(st.sampled_from([0.0, 2.0, 9.0]))
+    found = simulate(plan(case(line, cooling), cycle(), changes=data.draw(st.sampled_from([0.0, 15.0]))),
+                     wanted=0.0, most=4)  # fmt: skip
+    for name, parts in found.shares.items():
+        for how, share in zip(("stopped", "blocked", "starved"), parts[1:], strict=True):
+            traced = {root: value for root, value in found.roots[name].items() if root[0] == how}
+            assert sum(traced.values()) == pytest.approx(share, abs=1e-6), (name, how)
+            assert sum(value for root, value in traced.items() if root[1] == "rest") < 1e-6, (name, how)
 
 
 def test_roots_of_waiting_by_hand():

@@ -67,8 +67,14 @@ def services(works: Sequence[Work], stops: Sequence[Stop], *, size: tuple[int, i
     for j, station in enumerate(works):
         work[j] = _cycles(station.seconds, size, (*key, CYCLE_STREAM, j))
     names = [station.station for station in works]
+    causes = [stop.cause for stop in stops]
     added = tuple(
-        Added(station=j, kind="stop", name=stop.cause, seconds=standing_s(work[j], stop, (*key, STOP_STREAM, i)))
+        Added(
+            station=j,
+            kind="stop",
+            name=stop.cause if causes.count(stop.cause) == 1 else f"{stop.cause} ({stop.station})",
+            seconds=standing_s(work[j], stop, (*key, STOP_STREAM, i)),
+        )
         for i, stop in enumerate(stops)
         for j in (names.index(stop.station) if stop.station in names else -1,)
         if j >= 0
