@@ -1,6 +1,7 @@
 """The house: who may import whom, what is deliberately absent, how large a module may grow."""
 
 import ast
+import importlib
 import re
 from pathlib import Path
 
@@ -110,3 +111,10 @@ def test_a_source_that_is_cited_is_a_row_of_the_sources(path):
             _, _, cited = (ast.get_docstring(node) or "").partition("References\n----------\n")
             for key in re.findall(r"^\[([a-z0-9_]+)\]", cited.partition("\n\n")[0], flags=re.MULTILINE):
                 assert key in known, f"{path}: [{key}]"
+
+
+@pytest.mark.parametrize("room", [room for room in ROOMS if room != "pages"])
+def test_every_module_can_be_imported(room):
+    """A name that moved is missed at once, not when somebody asks for the download that needs it."""
+    for path in (path for path in MODULES if room_of(path) == room and path.parts[-1] != "__main__.py"):
+        importlib.import_module(".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"))

@@ -11,7 +11,7 @@ from coreset.handling import ends, mix, redesign
 from coreset.handling.uncertainty import spreads
 from coreset.line.closer import look_closer
 from coreset.line.fit import fits
-from coreset.study.estimate import lines
+from coreset.study.estimate import data
 from coreset.study.order import in_order
 from coreset.study.pairs import pairs
 from coreset.study.series import series
@@ -29,7 +29,7 @@ class Detail:
     series: dict[str, Any]
     ordered: dict[str, Any]
     shapes: dict[str, Any]
-    lines: tuple[Any, ...]
+    data: tuple[Any, ...]
     changes: dict[str, tuple[Any, ...]]
     closer: dict[str, Any]
     fits: tuple[Any, ...]
@@ -65,7 +65,7 @@ def detail(assessment: Any, *, progress: Callable[[float], None] = _silent) -> D
         series=timed,
         ordered={study: in_order(row.kept) for study, row in timed.items()},
         shapes={study: fits_or_none(row.kept) for study, row in timed.items()},
-        lines=lines(case, assessment.pooled),
+        data=data(case, assessment.pooled),
         changes={pattern: _changes(assessment, pattern) for pattern in patterns},
         closer=closer,
         fits=fits(case),

@@ -10,9 +10,10 @@ from typing import Any
 from coreset.brief import say_handling as words
 from coreset.brief import say_handling_more as more
 from coreset.brief.detail import Detail
-from coreset.charts import activity, brief, handling, handling_side, line, money, standards, study
+from coreset.charts import activity, brief, data, handling, handling_side, line, money, rater, standards, study
 from coreset.charts.pictures import Picture, picture
 from coreset.handling import ends
+from coreset.study.rater import of_observer
 
 ODD = re.compile(r"[^A-Za-z0-9-]+")
 
@@ -86,8 +87,11 @@ def _standards(assessment: Any, found: Detail) -> Drawings:
         yield f"elements_{row.study or f'{row.pattern}_{row.method}'}", standards.elements, row
     for pair in found.pairs:
         yield f"methods_compared_{pair.pattern}", standards.densities, pair, case
-    if found.lines:
-        yield "standard_by_cores", standards.standard_data, found.lines, case
+    for observer in dict.fromkeys(row.observer for row in case.raters):
+        yield f"rater_check_{observer}", rater.rater_check, of_observer(case.raters, observer)
+    for one in found.data:
+        for e in one.elements:
+            yield f"standard_data_{one.method}_{e.element}", data.standard_data, one, e, case
 
 
 def _cycles(assessment: Any, found: Detail) -> Drawings:
@@ -112,8 +116,7 @@ def _handling(assessment: Any, found: Detail) -> Drawings:
         if curves:
             yield f"lifting_index_by_pace_{pattern}", handling.pace, curves
     for row, task, mended in found.tasks:
-        values = {name: float(task.values[name]) for name in ends.VARIABLES}
-        yield f"lift_from_the_side_{row.task}_{row.method}", handling_side.side_view, values, case.units
+        yield f"lift_from_the_side_{row.task}_{row.method}", handling_side.side_view, ends.linked(task), case.units
         parts = more.mend_rows(mended), more.known(float(ends.index_of(task))), case.place.lifting_index_limit
         yield f"what_mends_{row.task}_{row.method}", handling.mends, *parts
     for method, mixed in found.mixes.items():
