@@ -7,8 +7,7 @@ import streamlit as st
 
 from coreset.brief import say, say_study
 from coreset.case import Case
-from coreset.case.digest import digest
-from coreset.pages import cycles_more, parts
+from coreset.pages import cycles_more, parts, session
 from coreset.study.series import every_series
 
 TABS = {
@@ -29,7 +28,7 @@ def show(case: Case, studies: Sequence[Any], standards: Sequence[Any]) -> None:
     left, right = st.columns(2)
     told = {"help": parts.word("reading"), "format_func": say_study.study_label}
     study = left.selectbox(say("study.cycles.study"), studies, **told)
-    every = _series(digest(case), study.study, study)
+    every = _series(session.content(case), study.study, study)
     told = {"help": parts.word("element"), "format_func": say_study.name_of}
     series = every[right.selectbox(say("study.cycles.element"), list(every), **told)]
     standard = next((row for row in standards if row.study == study.study), None)

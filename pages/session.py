@@ -92,6 +92,17 @@ def case() -> Case:
     return st.session_state[NOW]
 
 
+@st.cache_resource(show_spinner=False, max_entries=8, hash_funcs={Case: id})
+def _named(found: Case) -> tuple[str, Case]:
+    """Name of a case's content, and the case: while it is held, no other one has its place in memory."""
+    return digest(found), found
+
+
+def content(found: Case) -> str:
+    """Name of a case's content; reckoned once for the same value."""
+    return _named(found)[0]
+
+
 def is_read() -> bool:
     """Whether the open case could be read."""
     return NOW in st.session_state
@@ -109,13 +120,13 @@ def assessment() -> Any:
 
 def assessment_of(found: Case) -> Any:
     """What follows from any case; reckoned once for the same content."""
-    return _assessed(digest(found), found)
+    return _assessed(content(found), found)
 
 
 def compared() -> dict[str, Any]:
     """Both methods against each other by pattern, of the open case; reckoned once for the same content."""
     found = case()
-    return _compared(digest(found), found, assessment())
+    return _compared(content(found), found, assessment())
 
 
 @st.cache_resource(show_spinner=False, max_entries=4)

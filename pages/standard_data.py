@@ -16,10 +16,11 @@ def show(case: Case, found: dict) -> None:
         st.markdown(parts.plain(say("study.data.nothing")))
         return
     left, right = st.columns(2)
-    one = known[left.selectbox(say("study.data.method"), list(known))]
+    one = known[left.selectbox(say("study.data.method"), list(known), help=parts.word("method"))]
     elements = {e.element: e for e in one.elements}
     labels = {e.element: say_data.element_name(e) for e in one.elements}
-    e = elements[right.selectbox(say("study.data.element"), list(elements), format_func=labels.get)]
+    told = {"format_func": labels.get, "help": parts.word("element")}
+    e = elements[right.selectbox(say("study.data.element"), list(elements), **told)]
     parts.chart(standard_data(one, e, case), say_data.tried(e, case))
     cycles_more.sentences([say_data.sentence(e, case)])
     parts.rows(say_data.rows(one, case))
@@ -29,8 +30,8 @@ def show(case: Case, found: dict) -> None:
 
 def _choose(case: Case, method: str, e: say_data.Variable) -> None:
     options, names = say_data.options(e), {by: say_data.driver_name(by, case) for by in say_data.options(e)}
-    key = f"drive-{method}-{e.element}"
-    by = st.selectbox(say("study.data.own"), options, index=say_data.chosen(e), format_func=names.get, key=key)
+    told = {"format_func": names.get, "key": f"drive-{method}-{e.element}", "help": parts.word("standard_data")}
+    by = st.selectbox(say("study.data.own"), options, index=say_data.chosen(e), **told)
     why = say("study.data.kept", element=say_data.element_name(e), method=method, driver=names[by])
     st.button(
         say("study.data.keep"),

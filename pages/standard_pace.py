@@ -13,11 +13,13 @@ def rate(row: Any) -> None:
     """An element or the study rated by its pace, with an addition for the difficulty of the job."""
     left, right = st.columns(2)
     known = say_pace.times(row)
-    element = left.selectbox(say("study.pace.what"), list(known), format_func=say_pace.name_of)
-    pace = right.number_input(say("study.pace.pace"), min_value=1.0, value=100.0, step=5.0)
+    told = {"format_func": say_pace.name_of, "help": parts.word("element")}
+    element = left.selectbox(say("study.pace.what"), list(known), **told)
+    pace = right.number_input(say("study.pace.pace"), min_value=1.0, value=100.0, step=5.0, help=parts.word("rating"))
     codes = []
     for (factor, choices), column in zip(say_pace.factors().items(), st.columns(3), strict=True):
-        codes.append(column.selectbox(factor, list(choices), format_func=choices.get))
+        told = {"format_func": choices.get, "help": parts.word("difficulty_of_the_job")}
+        codes.append(column.selectbox(factor, list(choices), **told))
     lines = say_pace.working(known[element], pace_pct=pace, codes=codes, scale_name=row.rating_scale)
     st.markdown(parts.plain(say_pace.sentence(lines)))
     parts.rows([parts.working_row(line) for line in lines])
@@ -26,12 +28,10 @@ def rate(row: Any) -> None:
 def machines(case: Case, row: Any) -> None:
     """Service, machine time and costs in; how many machines one operator can serve out."""
     st.caption(say("study.machines.note"))
-    given = {
-        name: column.number_input(
-            say(f"study.machines.{name}"), min_value=say_machines.LEAST.get(name, 0.0), value=value
-        )
-        for (name, value), column in zip(say_machines.asked(case, row).items(), st.columns(5), strict=True)
-    }
+    given, told = {}, {"help": parts.word("service_of_machines")}
+    for (name, value), column in zip(say_machines.asked(case, row).items(), st.columns(5), strict=True):
+        least = say_machines.LEAST.get(name, 0.0)
+        given[name] = column.number_input(say(f"study.machines.{name}"), min_value=least, value=value, **told)
     st.markdown(parts.plain(say_machines.sentence(**given)))
     parts.rows(say_machines.rows(**given))
     parts.rows([parts.working_row(line) for line in say_machines.working(**given)])

@@ -7,6 +7,7 @@ from typing import Any
 
 import altair as alt
 import numpy as np
+import pandas as pd
 
 from coreset.brief.numbers import number, percent
 from coreset.brief.say_study import capital
@@ -56,7 +57,7 @@ def densities(pair: Pair, case: Case) -> alt.VConcatChart:
     x = alt.X("seconds:Q", title=say("study.chart.density_axis"))
     y = alt.Y("y:Q", axis=None)
     color = alt.Color("method:N", scale=_two(case, "color"), legend=None)
-    base, top = alt.Chart(alt.Data(values=rows)), alt.Chart(alt.Data(values=means))
+    base, top = alt.Chart(pd.DataFrame(rows)), alt.Chart(pd.DataFrame(means))
     upper = alt.layer(
         base.mark_area(opacity=0.18).encode(x=x, y=alt.Y("y:Q", axis=None, stack=None), color=color),
         base.mark_line(strokeWidth=2).encode(

@@ -7,6 +7,7 @@ from typing import Any
 
 import altair as alt
 import numpy as np
+import pandas as pd
 
 from coreset.brief.numbers import listed
 from coreset.brief.say_study import capital, family_name, name_of
@@ -60,7 +61,7 @@ def run_chart(series: Series, found: Ordered) -> alt.LayerChart:
     ]  # fmt: skip
     steady = not (limits.out.any() or found.runs.speaks or found.trend.speaks)
     finding = say(f"study.chart.run_{'steady' if steady else 'moving'}", n=len(series.kept))
-    base = alt.Chart(alt.Data(values=rows)).encode(
+    base = alt.Chart(pd.DataFrame(rows)).encode(
         x=_cycles(float(series.cycle[-1])),
         y=alt.Y("seconds:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False)),
     )
@@ -88,7 +89,7 @@ def moving_range(series: Series, found: Ordered) -> alt.LayerChart:
         {"cycle": int(cycle[i]), "step": float(limits.moving[i]), "out": bool(limits.moving[i] > limits.moving_upper)}
         for i in drawn(len(limits.moving), limits.moving > limits.moving_upper)
     ]
-    base = alt.Chart(alt.Data(values=rows)).encode(
+    base = alt.Chart(pd.DataFrame(rows)).encode(
         x=_cycles(float(series.cycle[-1])),
         y=alt.Y("step:Q", title=say("study.chart.moving")),
     )
@@ -125,6 +126,7 @@ def histogram(series: Series, fits: Sequence[Fit], times: Any = None) -> alt.Lay
     scale = alt.Scale(domain=[0, 1], range=[INK, ACCENT])
     look = {"color": alt.Color("place:O", scale=scale, legend=None)}
     dash = alt.StrokeDash("place:O", scale=alt.Scale(domain=[0, 1], range=[[1, 0], [6, 3]]), legend=None)
+    curved = pd.DataFrame(curves, columns=["x", "y", "name", "place"])
     layers = [
         drawn.encode(
             x=alt.X("low:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False)),
@@ -132,7 +134,7 @@ def histogram(series: Series, fits: Sequence[Fit], times: Any = None) -> alt.Lay
             y=alt.Y("count:Q", title=say("study.chart.count"), scale=alt.Scale(domainMin=0)),
             y2=alt.Y2Datum(0),
         ),
-        alt.Chart(alt.Data(values=curves)).mark_line(strokeWidth=2).encode(x="x:Q", y="y:Q", strokeDash=dash, **look),
+        alt.Chart(curved).mark_line(strokeWidth=2).encode(x="x:Q", y="y:Q", strokeDash=dash, **look),
         alt.Chart(alt.Data(values=[row | {"dy": 16 * row["place"]} for row in words]))
         .mark_text(align="right")
         .encode(x="x:Q", y=alt.YDatum(float(max(counts.max(), 1))), yOffset=alt.YOffset("dy:Q", scale=None),

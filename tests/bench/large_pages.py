@@ -69,8 +69,14 @@ def picked(page, label, option):
     return time.perf_counter() - began
 
 
-def measure(url):
-    """Name of each change and the seconds of it, several times over."""
+def processor_s(pid):
+    """Processor time that a process has taken so far."""
+    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(") ")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def measure(url, pid):
+    """Name of each change, and its seconds on the clock and of the server's processor, several times over."""
     from playwright.sync_api import sync_playwright
 
     found = {}
@@ -85,7 +91,11 @@ def measure(url):
             page.goto(f"{url}/{name.split(',')[0].lower()}?case=large")
             page.wait_for_selector("h1")
             settled(page)
-            found[name] = [picked(page, label, option) for option in options]
+            found[name] = []
+            for option in options:
+                before = processor_s(pid)
+                wall = picked(page, label, option)
+                found[name].append((wall, processor_s(pid) - before))
         browser.close()
     return found
 
@@ -107,9 +117,11 @@ def main():
                     break
                 except OSError:
                     time.sleep(0.2)
-            for name, seconds in measure(f"http://127.0.0.1:{port}").items():
-                said = " ".join(f"{s:.2f}" for s in seconds)
-                print(f"{name}: median {np.median(seconds):.2f} s of {said} (load {os.getloadavg()[0]:.1f})")
+            for name, spent in measure(f"http://127.0.0.1:{port}", server.pid).items():
+                wall, processor = (np.median(column) for column in zip(*spent, strict=True))
+                said = " ".join(f"{seconds:.2f}" for seconds, _ in spent)
+                print(f"{name}: {wall:.2f} s ({said}), processor of the server {processor:.2f} s, medians; "
+                      f"load {os.getloadavg()[0]:.1f}")  # fmt: skip
         finally:
             os.kill(server.pid, signal.SIGTERM)
             server.wait()
