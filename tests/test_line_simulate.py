@@ -183,6 +183,8 @@ def test_rows_after_the_inner_one_are_run_as_stations():
     assert found.molds_per_h == pytest.approx(90.0, rel=0.001) and bottleneck(found) == "outer row"
     assert found.in_mold_min >= (30 * 40 + 19 * 40 + 11 * 5) / 60
     assert simulate(plan(case(line, 80.0), cycle()), wanted=0.0, most=50).molds_per_h <= 60 * 62 / 80 * 1.02
+    calm = simulate(plan(case(replace(line, outer_row_index_s=8.0), 20.0), cycle()), wanted=0.0, most=50)
+    assert calm.roots["upper level"]["blocked", "cooling", ""] > 0.5 and bottleneck(calm) == "molding"
     past = simulate(plan(case(line, 10.0, inner_row_only=True), cycle()), wanted=0.0, most=50)
     assert list(past.shares) == ["molding", "pouring", "shake-out"] and past.molds_per_h > 90.0
 

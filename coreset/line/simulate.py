@@ -18,7 +18,7 @@ from coreset.line.flow import Passage, passage
 from coreset.line.limits import S_PER_H, S_PER_MIN
 from coreset.line.plan import Plan
 from coreset.line.roots import COOLING, roots, waits
-from coreset.line.services import Added, Services, pattern_changes_s, services, with_added
+from coreset.line.services import POURING, Added, Services, pattern_changes_s, services, with_added
 from coreset.line.student import half_width
 
 BLOCK = 50
@@ -223,5 +223,5 @@ def _mean_roots(blocks: list[dict[tuple[str, str, str], float]]) -> dict[tuple[s
 
 
 def cooled(found: LineRun) -> float:
-    """Most of its time that any station is blocked because molds before it must cool. [-]"""
-    return max(lost.get(("blocked", COOLING, ""), 0.0) for lost in found.roots.values())
+    """Share of its time that pouring is blocked because molds must cool; further on they may wait without harm. [-]"""
+    return found.roots[POURING].get(("blocked", COOLING, ""), 0.0)
