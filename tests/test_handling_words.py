@@ -288,6 +288,16 @@ def test_the_page_leads_with_its_answer(monkeypatch):
     ranges = [one.key for one in page.slider if "_range_" in one.key]
     assert ranges and all(key.startswith("set core_range_") for key in ranges)
     assert any("Index" in text.value and "with these values" in text.value for text in page.markdown)
+    page.slider(key="set core_mask_tilt_deg").set_value(20.0).run()
+    page.slider(key="set core_frequency_per_min").set_value(0.5).run()
+    assert not page.exception
+    trail = []
+    monkeypatch.setattr(session, "keep", lambda changed, why: trail.append((changed, why)))
+    page.text_input(key="set core_why").set_value("rack moved").run()
+    page.button(key="set core_keep").click().run()
+    ((changed, why),) = trail
+    assert changed.lifts[0].frequency_per_min == 0.5 and changed.lifts[0].frequency_reason == "rack moved"
+    assert "Tilt of the mask or mold from 0.0 to 20.0 degrees" in why and why.endswith("rack moved")
 
 
 def test_seldom_lifts_and_sureness_are_told_per_task():
