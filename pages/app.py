@@ -1,4 +1,4 @@
-"""Router: the pages on top, the case bar under them, a refusal in plain words in the place of a page that cannot be."""
+"""Router: the door, the pages on top, a refusal in plain words in the place of a page that cannot be."""
 
 from pathlib import Path
 
@@ -7,6 +7,7 @@ import streamlit as st
 from coreset.brief import say
 from coreset.errors import CoresetError
 from coreset.pages import parts, session
+from coreset.pages.door import entrance, visit
 from coreset.pages.plan import pages
 from coreset.pages.refusal import refused
 from coreset.pages.theme import chart_colours
@@ -14,12 +15,21 @@ from coreset.pages.theme import chart_colours
 st.set_page_config(page_title=say("front.name"), layout="wide", initial_sidebar_state="collapsed")
 st.html(Path(__file__).with_name("paper.css"))
 st.html(chart_colours())
-page = st.navigation(pages(), position="top")
+guest = visit.visit() if visit.shared() else None
+shut = guest is not None and guest.person is None
+page = st.navigation(pages(), position="hidden" if shut else "top")
+if shut:
+    entrance.stay_out(guest)
+    st.stop()
 try:
     st.query_params["case"] = session.read()
+    if guest is not None:
+        entrance.inside(guest.person)
     parts.bar(session.case())
     if kept := session.last_kept():
         st.toast(kept)
+    if refusal := session.last_refused():
+        st.error(parts.plain(refusal))
     page.run()
 except CoresetError as error:
     refused(error)

@@ -35,12 +35,14 @@ right.text_input(
     value=session.code(),
     on_change=session.call_me,
     help=parts.word("code_of_a_person"),
+    disabled=bool(session.known()),
 )
-if left.button(say("front.case.start"), disabled=not new.strip()):
+changes_kept = session.may("edit")
+if left.button(say("front.case.start"), disabled=not new.strip() or not changes_kept):
     session.start(new.strip())
     st.rerun()
 st.header(say("front.case.changes"), anchor=False)
 changes = book.trail(session.case_id())
-st.button(say("front.case.undo"), on_click=session.undo, disabled=len(changes) <= 1)
+st.button(say("front.case.undo"), on_click=session.undo, disabled=len(changes) <= 1 or not changes_kept)
 parts.rows(trail(changes))
 parts.safety()

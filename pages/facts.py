@@ -54,15 +54,18 @@ try:
         typed = widgets.form(asked, shown, key=form, wrong=wrong)
         if typed is not None:
             new = changed(case, place, typed, row=row, owner=owner)
-            session.keep(new, say("front.facts.why", place=place_name(place)))
+            with session.told():
+                session.keep(new, say("front.facts.why", place=place_name(place)))
             st.rerun()
     if row is not None and shown is not None and not LISTS[place].fixed:
         left, right = st.columns(2)
         if left.button(say("front.facts.remove")):
-            session.keep(without(case, place, row, owner), say("front.facts.gone", row=found[row]))
+            with session.told():
+                session.keep(without(case, place, row, owner), say("front.facts.gone", row=found[row]))
             st.rerun()
         if place in IN_ORDER and right.button(say("front.facts.up"), disabled=not row):
-            session.keep(earlier(case, place, row, owner), say("front.facts.moved", row=found[row]))
+            with session.told():
+                session.keep(earlier(case, place, row, owner), say("front.facts.moved", row=found[row]))
             st.rerun()
 except StudyError as error:
     st.session_state[WRONG] = (form, faults_by_column(error))

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import os
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -18,6 +18,9 @@ from starlette.routing import Route
 from coreset.book import Book, book_url
 from coreset.pages import routes, routes_video
 from coreset.pages.clock.guard import Limits, SameOrigin
+from coreset.pages.door.gate import Gate
+from coreset.pages.door.share import Share
+from coreset.pages.door.visit import ROLES_VARIABLE
 from coreset.pages.plan import ORDER
 from coreset.pages.theme import THEME
 
@@ -32,6 +35,11 @@ CONFIG: dict[str, Any] = {
     "server.enableCORS": True,
     "server.enableXsrfProtection": True,
     "server.enableStaticServing": False,
+    "server.scriptHealthCheckEnabled": False,
+    "server.enableAgentApi": False,
+    "server.trustedUserHeaders": {},
+    "server.corsAllowedOrigins": [],
+    "secrets.files": [],
     "browser.gatherUsageStats": False,
     "client.toolbarMode": "minimal",
     "client.showErrorDetails": "none",
@@ -51,25 +59,38 @@ async def first_page(request: Request) -> RedirectResponse:
     return RedirectResponse(request.url.replace(path="/"))
 
 
-def guards(hosts: Sequence[str] = HOSTS) -> list[Middleware]:
-    """What every request passes: its host, its origin, its size and rate."""
+def guards(share: Share | None = None) -> list[Middleware]:
+    """What every request passes: its host, its origin, its size and rate; where pages are shared, the door."""
+    hosts = [share.host] if share else list(HOSTS)
+    origin = {"origin": share.origin} if share else {}
+    door = [Middleware(Gate, share=share)] if share else []
     return [
-        Middleware(TrustedHostMiddleware, allowed_hosts=list(hosts), www_redirect=False),
-        Middleware(SameOrigin),
+        Middleware(TrustedHostMiddleware, allowed_hosts=hosts, www_redirect=False),
+        Middleware(SameOrigin, **origin),
         Middleware(Limits),
+        *door,
     ]
 
 
-def build_app(script: Path = SCRIPT, *, hosts: Sequence[str] = HOSTS) -> st.App:
+def build_app(script: Path = SCRIPT, *, share: Share | None = None) -> st.App:
     """The pages and routes as one application."""
-    return st.App(script, routes=own_routes(), middleware=guards(hosts))
+    return st.App(script, routes=own_routes(), middleware=guards(share))
 
 
-def serve(*, port: int, script: Path = SCRIPT) -> None:
-    """Serve the pages on this machine until stopped.
+def settings(port: int, share: Share | None = None) -> dict[str, Any]:
+    """Settings of the framework for one server; the file of the sign-in is read by it and by nothing else."""
+    own = {"secrets.files": [str(share.sign_in)], "server.allowedHosts": [share.host]} if share else {}
+    return {**CONFIG, **THEME, **own, "server.port": port}
+
+
+def serve(*, port: int, script: Path = SCRIPT, share: Share | None = None) -> None:
+    """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in.
 
     The data library is loaded first: the drawing library looks at it unguarded, and a session that draws while another
     loads it would see half of it.
     """
+    os.environ.pop(ROLES_VARIABLE, None)
+    if share:
+        os.environ[ROLES_VARIABLE] = str(share.roles)
     import_module("pandas")
-    build_app(script).run(config={**CONFIG, **THEME, "server.port": port})
+    build_app(script, share=share).run(config=settings(port, share))

@@ -4,6 +4,8 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 from urllib.parse import unquote
 
@@ -15,11 +17,16 @@ from coreset.brief import say
 from coreset.brief.say_case import empty_case
 from coreset.case import Case
 from coreset.case.digest import digest
+from coreset.errors import BookError
+from coreset.pages.door import visit
+from coreset.pages.door.allowed import Allowed
+from coreset.pages.door.people import Person
 from coreset.pages.shelf import first_case
 
 CASE_VARIABLE = "CORESET_CASE"
 """Environment variable with the name of the case that is opened first."""
 KEPT, BASE, OPEN, WHO, NOW = "kept", "base_revision", "case_id", "who", "case_now"
+REFUSED = "refused"
 COOKIE = "coreset_who"
 """Where the browser remembers the code of the person who uses it."""
 CODE_LENGTH = 40
@@ -30,16 +37,33 @@ def _book(url: str) -> Book:
     return Book(url)
 
 
-def book() -> Book:
-    """The book that the server works on."""
-    return _book(book_url())
+def book() -> Book | Allowed:
+    """The book that the server works on; where pages are shared, as far as the role of the person there reaches."""
+    opened = _book(book_url())
+    return Allowed(opened, _guest) if visit.shared() else opened
+
+
+def _guest() -> Person | None:
+    return visit.visit().person
+
+
+def known() -> str:
+    """Code of the person who signed in; empty where nobody has to."""
+    person = _guest() if visit.shared() else None
+    return person.code if person else ""
+
+
+def may(needed: str) -> bool:
+    """Whether the person at the screen may do what needs that role; everybody may where nobody has to sign in."""
+    person = _guest() if visit.shared() else None
+    return person.may(needed) if person else not visit.shared()
 
 
 def case_id() -> str:
     """Name of the open case: this session's, else the address's, else the server's, else the first of the book."""
     if OPEN not in st.session_state:
         wanted = st.query_params.get("case") or os.environ.get(CASE_VARIABLE, "")
-        st.session_state[OPEN] = first_case(book(), wanted=wanted)
+        st.session_state[OPEN] = first_case(_book(book_url()), wanted=wanted)
     return st.session_state[OPEN]
 
 
@@ -51,9 +75,24 @@ def open_case(name: str) -> None:
 
 def begin(name: str, new: Case) -> None:
     """Keep a new case under a name and open it; one that the book has is opened as it is."""
-    if not book().revision(name):
-        book().keep(name, new, who=who(), why=say("front.case.begun"))
-    open_case(name)
+    with told():
+        if not book().revision(name):
+            book().keep(name, new, who=who(), why=say("front.case.begun"))
+        open_case(name)
+
+
+@contextmanager
+def told() -> Iterator[None]:
+    """What the book refuses is kept to be told when the page is drawn next."""
+    try:
+        yield
+    except BookError as error:
+        st.session_state[REFUSED] = str(error)
+
+
+def last_refused() -> str:
+    """What the book refused since the page was last drawn, told once."""
+    return st.session_state.pop(REFUSED, "")
 
 
 def start(name: str) -> None:
@@ -67,7 +106,9 @@ def call_me(key: str = "who_typed") -> None:
 
 
 def code() -> str:
-    """Code of the person at the screen: as typed, else as this browser remembers it; empty if nobody gave one."""
+    """Code of the person at the screen: of the sign-in where there is one; as typed, else as this browser remembers it."""
+    if found := known():
+        return found
     kept = st.session_state.get(WHO)
     return unquote(st.context.cookies.get(COOKIE, "")).strip()[:CODE_LENGTH] if kept is None else kept
 
@@ -77,12 +118,12 @@ def read() -> str:
     name, opened = case_id(), book()
     st.session_state.pop(NOW, None)
     st.session_state[BASE] = opened.revision(name)
-    st.session_state[NOW] = _opened((opened.url, name, opened.stamp(name)), opened)
+    st.session_state[NOW] = _opened((book_url(), name, opened.stamp(name)), opened)
     return name
 
 
 @st.cache_resource(show_spinner=False, max_entries=4)
-def _opened(key: tuple[str, str, str], _book: Book) -> Case:
+def _opened(key: tuple[str, str, str], _book: Book | Allowed) -> Case:
     """The case that a book holds under a name, read again only once its mark is another."""
     return _book.open(key[1])
 
@@ -171,8 +212,9 @@ def keep(changed: Case, why: str) -> int:
 
 def undo() -> None:
     """Go back by one kept change; readings and their corrections stay."""
-    book().undo(case_id(), who=who())
-    st.session_state[KEPT] = say("front.undone")
+    with told():
+        book().undo(case_id(), who=who())
+        st.session_state[KEPT] = say("front.undone")
 
 
 def last_kept() -> str:

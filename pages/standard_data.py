@@ -35,6 +35,6 @@ def _choose(case: Case, method: str, e: say_data.Variable) -> None:
     why = say("study.data.kept", element=say_data.element_name(e), method=method, driver=names[by])
     st.button(
         say("study.data.keep"),
-        disabled=options.index(by) == say_data.chosen(e),
+        disabled=options.index(by) == say_data.chosen(e) or not session.may("edit"),
         on_click=lambda: session.keep(say_data.with_driver(case, method, e, by), why),
     )

@@ -32,6 +32,8 @@ def show(case: Case) -> None:
         parts.rows(say_rater.rows(case, observer))
         parts.rows([parts.working_row(line) for line in working])
     st.markdown(parts.plain(say_rater.explain(scale)))
+    if not session.may("edit"):
+        return
     if given := ratings(say_rater.asked(case, observer, scale)):
         changed = say_rater.with_check(case, observer, scale, given, session.now())
         session.keep(changed, say("study.rater.kept", observer=observer))

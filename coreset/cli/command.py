@@ -189,11 +189,16 @@ def pages(
     videos: Annotated[
         Path | None, typer.Option(exists=True, file_okay=False, help=say("cli.app.videos"), show_default=False)
     ] = None,
+    share: Annotated[bool, typer.Option("--share", help=say("cli.app.share"))] = False,
+    sign_in: Annotated[Path | None, typer.Option(help=say("cli.app.sign_in"), show_default=False)] = None,
+    roles: Annotated[Path | None, typer.Option(help=say("cli.app.roles"), show_default=False)] = None,
+    host_name: Annotated[str, typer.Option(help=say("cli.app.host_name"), show_default=False)] = "",
 ) -> None:
-    """Serve the pages on this machine."""
-    from coreset.cli.serve import serve_pages
+    """Serve the pages on this machine, or share them with those who sign in."""
+    from coreset.cli.serve import serve_pages, shared
 
-    serve_pages(folder, port=port, book=book, videos=videos)
+    found = shared(wanted=share, sign_in=sign_in, roles=roles, host_name=host_name)
+    serve_pages(folder, port=port, book=book, videos=videos, share=found)
 
 
 @app.command(help=say("cli.version.help"), epilog=say("cli.version.epilog"))

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import os
 import socket
+from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import typer
 
 from coreset.brief.text import say
 from coreset.errors import CoresetError
+
+if TYPE_CHECKING:
+    from coreset.pages.door.share import Share
 
 LOOPBACK = "127.0.0.1"
 
@@ -31,7 +36,9 @@ def free_port(wanted: int) -> int:
         return int(probe.getsockname()[1])
 
 
-def serve_pages(folder: Path | None, *, port: int, book: str, videos: Path | None = None) -> None:
+def serve_pages(
+    folder: Path | None, *, port: int, book: str, videos: Path | None = None, share: Share | None = None
+) -> None:
     """Serve the pages until stopped, opened on the case of that folder, or on the demo."""
     from coreset.book import Book, book_url
     from coreset.pages.clock import films
@@ -45,5 +52,26 @@ def serve_pages(folder: Path | None, *, port: int, book: str, videos: Path | Non
         os.environ[films.VARIABLE] = str(videos.resolve())
     os.environ[CASE_VARIABLE] = shelve(Book(book_url()), folder or demo_folder())
     found = free_port(port)
-    typer.echo(say("cli.app.open", url=f"http://{LOOPBACK}:{found}"), err=True)
-    serve(port=found)
+    url = f"http://{LOOPBACK}:{found}"
+    typer.echo(say("cli.app.shared", url=url, origin=share.origin) if share else say("cli.app.open", url=url), err=True)
+    serve(port=found, share=share)
+
+
+def shared(*, wanted: bool, sign_in: Path | None, roles: Path | None, host_name: str) -> Share | None:
+    """How the pages are to be shared; None if they are not.
+
+    Raises
+    ------
+    CoresetError
+        If anything is missing for it, or is given without `--share`.
+    """
+    from coreset.pages.door.share import share
+
+    if not wanted and (sign_in or roles or host_name):
+        raise CoresetError(say("door.start.alone"))
+    if not wanted:
+        return None
+    found = share(sign_in, roles, host_name)
+    if find_spec("authlib") is None or find_spec("httpx") is None:
+        raise CoresetError(say("door.start.library"))
+    return found

@@ -112,7 +112,8 @@ def sign(case_id: str, study: Study, sittings: Sequence[Study]) -> None:
     st.markdown(say("timing.sign_words"))
     st.markdown(parts.plain(cover(sittings)))
     with st.form("sign", border=False):
-        by = st.text_input(say("timing.sign_who"), disabled=bool(study.signed))
+        own = session.known()
+        by = st.text_input(say("timing.sign_who"), own, disabled=bool(study.signed or own))
         why = st.text_input(say("timing.new_version_why"), disabled=not study.signed)
         locks = st.form_submit_button(say("timing.sign"), disabled=bool(study.signed))
         opens = st.form_submit_button(say("timing.new_version"), disabled=not study.signed)

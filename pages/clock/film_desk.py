@@ -9,7 +9,7 @@ import streamlit as st
 
 from coreset.brief import say
 from coreset.case import Study
-from coreset.pages import parts
+from coreset.pages import parts, session
 from coreset.pages.clock import films
 from coreset.pages.clock.widget import clock, words
 
@@ -29,8 +29,9 @@ def _measured(path: str, _bytes: int, _changed: float) -> films.Film:
 def film_clock(case_id: str, study: Study) -> None:
     """Pick a video, then the clock of its frames."""
     found = films.names(films.folders())
-    with st.expander(say("timing.film_upload"), expanded=not found):
-        _UPLOAD(data={"words": words()}, key="film-upload", on_kept_change=lambda: None)
+    if session.may("edit"):
+        with st.expander(say("timing.film_upload"), expanded=not found):
+            _UPLOAD(data={"words": words()}, key="film-upload", on_kept_change=lambda: None)
     if not found:
         st.info(say("timing.film_none"))
         return

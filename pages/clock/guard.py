@@ -15,6 +15,8 @@ from coreset.brief import say
 
 OWN = "/api/"
 """Paths of our own routes; the framework guards its own."""
+RATED = (OWN, "/auth/", "/oauth2callback")
+"""Paths that an address may ask for only so often: ours, and the way through the provider of identities."""
 SAFE = {"GET", "HEAD"}
 BODY_LIMIT = 262_144
 """Largest body of a route that takes none but presses. [bytes]"""
@@ -58,14 +60,18 @@ class Bucket:
 
 
 class SameOrigin:
-    """Refuse what another site sent: any request with a foreign Origin, any change without one."""
+    """Refuse what another site sent: any request with a foreign Origin, any change without one.
 
-    def __init__(self, app: ASGIApp) -> None:
+    Where pages are shared under one address that is the only Origin, its `https` included.
+    """
+
+    def __init__(self, app: ASGIApp, origin: str = "") -> None:
         self.app = app
+        self.origin = origin
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass on, or answer 403; a websocket is closed."""
-        if scope["type"] not in ("http", "websocket") or own_origin(scope):
+        if scope["type"] not in ("http", "websocket") or own_origin(scope, self.origin):
             await self.app(scope, receive, send)
         elif scope["type"] == "websocket":
             await send({"type": "websocket.close", "code": 1008})
@@ -73,10 +79,12 @@ class SameOrigin:
             await refusal(403, "origin")(scope, receive, send)
 
 
-def own_origin(scope: Scope) -> bool:
-    """Whether a request came from a page of this server."""
+def own_origin(scope: Scope, only: str = "") -> bool:
+    """Whether a request came from a page of this server: of its host, or of the only origin that it is shared under."""
     headers = {name.decode("latin-1").lower(): value.decode("latin-1") for name, value in scope["headers"]}
     origin, host = headers.get("origin"), headers.get("host", "")
+    if origin is not None and only:
+        return origin.lower() == only
     if origin is not None:
         return urlsplit(origin).netloc.lower() == host.lower()
     ours = scope["path"].startswith(OWN)
@@ -94,11 +102,11 @@ class Limits:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass on, or answer 413 or 429."""
-        if scope["type"] != "http" or not scope["path"].startswith(OWN):
+        if scope["type"] != "http" or not scope["path"].startswith(RATED):
             await self.app(scope, receive, send)
         elif not self._may(scope):
             await refusal(429, "rate")(scope, receive, send)
-        elif scope["path"].startswith(UPLOADS):
+        elif scope["path"].startswith(UPLOADS) or not scope["path"].startswith(OWN):
             await self.app(scope, receive, send)
         else:
             await self._limited(scope, receive, send)

@@ -64,6 +64,8 @@ def exchange(case: Case, study: Study) -> None:
     name = f"{study.study}-readings"
     left.download_button(say("timing.export_csv"), as_csv(study.readings), f"{name}.csv", "text/csv")
     right.download_button(say("timing.export_xlsx"), as_xlsx(study.readings), f"{name}.xlsx")
+    if not session.may("edit"):
+        return
     if len(study.readings):
         st.info(say("timing.import_full"))
         return

@@ -26,6 +26,7 @@ def ask() -> None:
         on_change=session.call_me,
         args=(KEY,),
         max_chars=session.CODE_LENGTH,
+        disabled=bool(session.known()),
         help=parts.word("code_of_a_person"),
     )
 

@@ -70,7 +70,7 @@ class Server:
 def serving(home, started):
     """A function that starts the app, each time with a home of its own."""
 
-    def start(book_url="", case="", command=SERVE, **environment):
+    def start(book_url="", case="", command=SERVE, port=0, **environment):
         own = home / f"home{len(started)}"
         own.mkdir()
         env = dict(os.environ) | {
@@ -79,7 +79,7 @@ def serving(home, started):
             "CORESET_CASE": case,
             "CORESET_LOG": str(own / "server.log"),
         }
-        server = Server(env=env | environment, command=command)
+        server = Server(env=env | environment, command=command, port=port or free_port())
         started.append(server)
         return server.start()
 
@@ -88,9 +88,18 @@ def serving(home, started):
 
 @pytest.fixture
 def serve(tmp_path):
-    """Start the app: `serve(book_url="", case="", command=SERVE, **environment) -> Server`; ended with the test."""
+    """Start the app: `serve(book_url="", case="", command=SERVE, port=0, **environment)`; ended with the test."""
     started = []
     yield serving(tmp_path, started)
+    for server in started:
+        server.kill()
+
+
+@pytest.fixture(scope="module")
+def serve_all(tmp_path_factory):
+    """As `serve`, for all tests of a module."""
+    started = []
+    yield serving(tmp_path_factory.mktemp("served"), started)
     for server in started:
         server.kill()
 

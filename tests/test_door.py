@@ -1,0 +1,425 @@
+"""The door of shared pages: what a server demands before it starts, and whom its own routes let in to do what."""
+
+import json
+import secrets
+import time
+from types import SimpleNamespace
+
+import pytest
+from provider import roles_file, sign_in_file
+from starlette.applications import Starlette
+from starlette.responses import PlainTextResponse
+from starlette.routing import Route, WebSocketRoute
+from starlette.testclient import TestClient
+from starlette.websockets import WebSocketDisconnect
+from streamlit.web.server.starlette import starlette_app_utils
+from streamlit.web.server.starlette.starlette_app_utils import create_signed_value
+from streamlit.web.server.starlette.starlette_server_config import USER_COOKIE_NAME
+from test_book import case, study
+from test_routes import body
+
+from coreset.book import Book
+from coreset.case import Correction, Readings
+from coreset.cli import main
+from coreset.errors import BookError, CoresetError, StudyError
+from coreset.pages.door import people, visit
+from coreset.pages.door.allowed import Allowed
+from coreset.pages.door.people import ACTS, Person
+from coreset.pages.door.share import Share, share
+
+HOST = "plant.example"
+ORIGIN = f"https://{HOST}"
+SOCKET = f"wss://{HOST}/_stcore/stream"
+SECRET = "0123456789abcdef0123456789abcdef"
+PROVIDER = SimpleNamespace(
+    redirect=f"{ORIGIN}/oauth2callback", metadata_url="https://idp.plant.example/.well-known/openid-configuration"
+)
+ROWS = (
+    "ob7@plant.example,,OB7,observe",
+    ",sub-ed2,ED2,edit",
+    "AP1@plant.example,,AP1,sign",
+)
+
+
+@pytest.fixture
+def roles(tmp_path):
+    """A list of three people, one a role."""
+    return roles_file(tmp_path, *ROWS)
+
+
+@pytest.fixture
+def book(tmp_path, monkeypatch):
+    """A book with one study without readings, named for the server."""
+    url = f"sqlite:///{tmp_path / 'book.sqlite'}"
+    monkeypatch.setenv("CORESET_BOOK", url)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    opened = Book(url)
+    opened.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def client(book, tmp_path, roles, monkeypatch):
+    """A client of a shared server's routes and guards, behind TLS; in the place of the pages stand three paths."""
+    from coreset.pages.server import guards, own_routes
+
+    monkeypatch.setattr(visit, "get_cookie_secret", lambda: SECRET)
+
+    async def hello(request):
+        answer = PlainTextResponse("page")
+        answer.set_cookie("a", "1")
+        return answer
+
+    async def echo(socket):
+        await socket.accept()
+        await socket.close()
+
+    paths = ("/", "/media/a.png", "/_stcore/upload_file/s/f", "/_stcore/agent/interact", "/_stcore/health")
+    stood = [Route(path, hello, methods=["GET", "POST", "PUT"]) for path in paths]
+    given = Share(sign_in=tmp_path / "sign-in.toml", roles=roles, host=HOST, origin=ORIGIN)
+    app = Starlette(routes=[*own_routes(), *stood, WebSocketRoute("/_stcore/stream", echo)], middleware=guards(given))
+    return TestClient(app, base_url=ORIGIN)
+
+
+def claims(who, **changes):
+    """What the provider says of somebody who has just signed in."""
+    known = {"origin": ORIGIN, "is_logged_in": True, "provider": "default", "iat": int(time.time())}
+    return known | {"sub": f"sub-{who}", "email": f"{who}@plant.example", "email_verified": True} | changes
+
+
+def signed_in(who, *, secret=SECRET, **changes):
+    """The cookie of somebody who signed in, as a header."""
+    value = create_signed_value(secret, USER_COOKIE_NAME, json.dumps(claims(who, **changes))).decode()
+    return {"origin": ORIGIN, "cookie": f"{USER_COOKIE_NAME}={value}"}
+
+
+FILM = {"content-type": "video/mp4"}
+ASKED = {
+    "presses": lambda client, headers: client.post("/api/presses", json=body(), headers=headers),
+    "a video": lambda client, headers: client.get("/api/video/none.mp4", headers=headers),
+    "facts of a video": lambda client, headers: client.get("/api/film/none.mp4", headers=headers),
+    "an upload": lambda client, headers: client.put("/api/video/a.mp4", content=b"film", headers=headers | FILM),
+    "a file made by a page": lambda client, headers: client.get("/media/a.png", headers=headers),
+    "a file for a page": lambda client, headers: client.put("/_stcore/upload_file/s/f", headers=headers),
+    "the framework's other doors": lambda client, headers: client.post("/_stcore/agent/interact", headers=headers),
+}
+ROLE_OF = dict.fromkeys(ASKED, "observe") | dict.fromkeys(
+    ("an upload", "a file for a page", "the framework's other doors"), "edit"
+)
+NOT_IN = {
+    "no cookie": {"origin": ORIGIN},
+    "an empty cookie": {"origin": ORIGIN, "cookie": f"{USER_COOKIE_NAME}="},
+    "no signature": {"origin": ORIGIN, "cookie": f"{USER_COOKIE_NAME}={json.dumps(claims('ap1'))}"},
+    "another's signature": signed_in("ap1", secret="f" * 32),
+    "an empty secret's signature": signed_in("ap1", secret=""),
+    "another address": signed_in("ap1", origin="https://other.example"),
+    "plain http": signed_in("ap1", origin=f"http://{HOST}"),
+    "signed in yesterday": signed_in("ap1", iat=int(time.time()) - 86_400),
+    "signed in tomorrow": signed_in("ap1", iat=int(time.time()) + 86_400),
+    "no time": signed_in("ap1", iat=None),
+    "signed out": signed_in("ap1", is_logged_in=False),
+    "not quite true": signed_in("ap1", is_logged_in="yes"),
+    "not on the list": signed_in("xx9"),
+    "address not verified": signed_in("ap1", email_verified=False),
+    "address verified by nobody": signed_in("ap1", email_verified=None),
+    "a subject in the place of an address": signed_in("zz", sub="ap1@plant.example"),
+}
+
+
+@pytest.mark.parametrize("asked", ASKED)
+@pytest.mark.parametrize("who", NOT_IN)
+def test_who_is_not_in_gets_nothing(client, book, asked, who):
+    """Without a fresh sign-in of somebody on the list each route answers 401, and nothing is stored."""
+    answer = ASKED[asked](client, NOT_IN[who])
+    assert answer.status_code == 401
+    assert "Nothing is lost" in answer.json()["error"]
+    assert not book.presses("c", "S1")
+
+
+@pytest.mark.parametrize("asked", ASKED)
+@pytest.mark.parametrize("who", ["ob7", "ed2", "ap1"])
+def test_a_role_reaches_as_far_as_it_says(client, asked, who):
+    """A role that is too small is answered 403 with the words, the others pass."""
+    role = {"ob7": "observe", "ed2": "edit", "ap1": "sign"}[who]
+    answer = ASKED[asked](client, signed_in(who))
+    if people.ROLES.index(role) < people.ROLES.index(ROLE_OF[asked]):
+        assert answer.status_code == 403
+        assert "your role is observe, and this needs edit" in answer.json()["error"]
+    else:
+        assert answer.status_code in (200, 201, 404)
+
+
+def test_presses_of_an_observer_are_stored(client, book):
+    """Timing is what an observer may do."""
+    assert client.post("/api/presses", json=body(), headers=signed_in("ob7")).json() == {"stored": [1, 2, 3]}
+    assert [p.seq for p in book.presses("c", "S1")["tab-0001"]] == [1, 2, 3]
+
+
+def test_a_cookie_ends_with_the_working_day(client, monkeypatch):
+    """The signature bears its own time: an old one is refused although its claims were made fresh."""
+    import itsdangerous.timed
+
+    headers = signed_in("ap1")
+    assert client.get("/media/a.png", headers=headers).status_code == 200
+    now = time.time()
+    monkeypatch.setattr(itsdangerous.timed.time, "time", lambda: now + visit.SIGN_IN_S + 60)
+    monkeypatch.setattr(visit, "time", SimpleNamespace(time=lambda: now))
+    assert client.get("/media/a.png", headers=headers).status_code == 401
+
+
+def test_a_large_cookie_comes_in_parts_and_each_is_signed(client):
+    """A cookie in chunks is put together; one forged chunk and it is none."""
+    from streamlit.auth_util import set_cookie_with_chunks
+
+    parts = {}
+    set_cookie_with_chunks(
+        lambda name, value: parts.update({name: create_signed_value(SECRET, name, value).decode()}),
+        lambda name, value: create_signed_value(SECRET, name, value),
+        USER_COOKIE_NAME,
+        claims("ap1", groups=[secrets.token_hex(400) for _ in range(8)]),
+        cookie_attr_size=80,
+    )
+    assert len(parts) > 2
+
+    def asked():
+        cookie = "; ".join(f"{name}={value}" for name, value in parts.items())
+        return client.get("/media/a.png", headers={"origin": ORIGIN, "cookie": cookie}).status_code
+
+    assert asked() == 200
+    parts[f"{USER_COOKIE_NAME}_1"] = create_signed_value("f" * 32, f"{USER_COOKIE_NAME}_1", "{").decode()
+    assert asked() == 401
+
+
+def test_a_row_taken_out_shuts_the_door_at_once(client, tmp_path):
+    """The list is read at each request; one that cannot be read lets nobody in."""
+    headers = signed_in("ap1")
+    assert client.get("/media/a.png", headers=headers).status_code == 200
+    roles_file(tmp_path, *ROWS[:2])
+    assert client.get("/media/a.png", headers=headers).status_code == 401
+    roles_file(tmp_path, *ROWS, "broken")
+    assert client.get("/media/a.png", headers=headers).status_code == 401
+    (tmp_path / "roles.csv").unlink()
+    assert client.get("/media/a.png", headers=headers).status_code == 401
+
+
+HOSTS = {
+    "evil.example": 400,
+    "127.0.0.1": 400,
+    "localhost:8501": 400,
+    "sub.plant.example": 400,
+    "plant.example.evil.example": 400,
+    HOST: 200,
+}
+
+
+@pytest.mark.parametrize("host", HOSTS)
+def test_only_the_named_host_is_answered(client, host):
+    """The one host name that was given, no other, not even this machine's own."""
+    assert client.get("/", headers={"host": host}).status_code == HOSTS[host]
+
+
+@pytest.mark.parametrize("origin", ["https://evil.example", f"http://{HOST}", f"{ORIGIN}:444", "null"])
+def test_only_the_shared_address_may_send(client, book, origin):
+    """A foreign origin is refused although the sign-in is good; so is the same name without TLS; a socket likewise."""
+    headers = signed_in("ap1") | {"origin": origin}
+    assert client.post("/api/presses", json=body(), headers=headers).status_code == 403
+    with pytest.raises(WebSocketDisconnect) as closed, client.websocket_connect(SOCKET, headers=headers):
+        pass
+    assert closed.value.code == 1008
+    assert not book.presses("c", "S1")
+
+
+def test_the_frame_and_the_sign_in_are_open_and_dressed(client):
+    """Who is not in gets the frame of the page; answers forbid frames, cookies go over TLS only."""
+    for path in ("/", "/_stcore/health"):
+        answer = client.get(path)
+        assert answer.status_code == 200
+        assert answer.headers["x-frame-options"] == "DENY"
+        assert answer.headers["set-cookie"].endswith("; Secure")
+    with client.websocket_connect(SOCKET, headers={"origin": ORIGIN}):
+        pass
+
+
+def test_floods_of_sign_ins_are_slowed(client, monkeypatch):
+    """The way through the provider has a rate too."""
+    from coreset.pages.clock import guard
+
+    monkeypatch.setattr(guard, "now_s", lambda: 0.0)
+    answers = [client.get("/auth/login").status_code for _ in range(int(guard.BURST) + 1)]
+    assert set(answers[:-1]) == {404}
+    assert answers[-1] == 429
+
+
+CODED = {"keep", "undo", "sign", "new_version", "correct"}
+DONE = {
+    "cases": (),
+    "trail": ("c",),
+    "open": ("c",),
+    "revision": ("c",),
+    "has_study": ("c", "S1"),
+    "stamp": ("c",),
+    "studies": ("c",),
+    "study_trail": ("c", "S1"),
+    "signed": ("c", "S1"),
+    "presses": ("c", "S1"),
+    "mapping": ("heads",),
+    "remember": ("heads", "{}"),
+    "sign": ("c", "S1"),
+}
+NAMED = {"sign": {"who": "FORGED"}}
+
+
+@pytest.mark.parametrize("role", [None, *people.ROLES])
+@pytest.mark.parametrize("act", DONE)
+def test_the_book_asks_for_the_role_of_each_act(book, act, role):
+    """Whoever is not in, or whose role is too small, is refused by the book itself, whatever a page offers."""
+    door = Allowed(book, lambda: role and Person(code="P1", role=role))
+    if role and people.ROLES.index(role) >= people.ROLES.index(ACTS[act]):
+        getattr(door, act)(*DONE[act], **NAMED.get(act, {}))
+    else:
+        with pytest.raises(BookError, match="sign in again" if role is None else f"P1 has the role {role}"):
+            getattr(door, act)(*DONE[act], **NAMED.get(act, {}))
+        assert not book.signed("c", "S1")
+
+
+def test_what_is_kept_bears_the_code_of_the_sign_in(book):
+    """A code that was typed, or forged, is not taken: the trail, corrections and signatures bear the person's own."""
+    door = Allowed(book, lambda: Person(code="AP1", role="sign"))
+    assert set(ACTS) >= CODED
+    door.keep("d", case(study(readings=study().readings)), who="FORGED", why="entered")
+    door.correct("d", "S1", Correction(seq=2, action="exclude", value="", who="FORGED", when="2026-11-25", why="slip"))
+    door.keep("d", book.open("d"), who="FORGED", why="again")
+    door.sign("d", "S1", who="FORGED")
+    door.new_version("d", "S1", who="FORGED", why="more")
+    door.undo("d", who="FORGED")
+    assert {row.who for row in book.trail("d")} == {"AP1"}
+    assert [made.who for made in book.open("d").studies[0].corrections] == ["AP1"]
+    assert book.signed("d", "S1").startswith("AP1")
+
+
+def test_an_act_that_is_not_listed_is_not_there(book):
+    """What nobody thought of is open to nobody: forgetting, closing, the engine."""
+    door = Allowed(book, lambda: Person(code="AP1", role="sign"))
+    for act in ("forget", "close", "url", "_engine"):
+        if not act.startswith("_"):
+            with pytest.raises(AttributeError):
+                getattr(door, act)
+    public = {name for name in dir(Book) if not name.startswith("_")}
+    assert set(ACTS) == public - {"forget", "close"}
+
+
+BAD_ROLES = {
+    "no file": None,
+    "other heads": "code,role\nA1,sign\n",
+    "nobody": "email,subject,code,role\n",
+    "an unknown role": "email,subject,code,role\na@b.example,,A1,admin\n",
+    "no code": "email,subject,code,role\na@b.example,,,sign\n",
+    "a name for a code": "email,subject,code,role\na@b.example,,Anna Smith,sign\n",
+    "neither address nor subject": "email,subject,code,role\n,,A1,sign\n",
+    "both": "email,subject,code,role\na@b.example,s,A1,sign\n",
+    "twice": "email,subject,code,role\na@b.example,,A1,sign\nA@B.example,,A2,observe\n",
+    "too many cells": "email,subject,code,role\na@b.example,,A1,sign,x\n",
+    "too few cells": "email,subject,code,role\na@b.example\n",
+    "no UTF-8": b"email,subject,code,role\n\xff\xfe,,A1,sign\n",
+}
+
+
+@pytest.mark.parametrize("name", BAD_ROLES)
+def test_a_list_of_people_with_a_fault_is_refused(tmp_path, name):
+    """Every fault is told with its row; no name is repeated."""
+    path, content = tmp_path / "roles.csv", BAD_ROLES[name]
+    if content is not None:
+        path.write_bytes(content if isinstance(content, bytes) else content.encode())
+    with pytest.raises(StudyError, match=r"roles\.csv") as told:
+        people.entries(path)
+    assert "Anna" not in str(told.value)
+
+
+BAD_SIGN_INS = {
+    "plain http on a network": {"redirect_uri": f"http://{HOST}/oauth2callback"},
+    "another host": {"redirect_uri": "https://other.example/oauth2callback"},
+    "another path": {"redirect_uri": f"{ORIGIN}/elsewhere"},
+    "a name and password in it": {"redirect_uri": f"https://a:b@{HOST}/oauth2callback"},
+    "a port that browsers leave out": {"redirect_uri": f"https://{HOST}:443/oauth2callback"},
+    "capitals": {"redirect_uri": "https://Plant.example/oauth2callback"},
+    "no address": {"redirect_uri": "https://[/oauth2callback"},
+    "a provider without TLS": {"server_metadata_url": "http://idp.example/.well-known/openid-configuration"},
+    "a host like this machine's": {"server_metadata_url": "http://127.0.0.1.evil.example/x"},
+    "a short secret": {"cookie_secret": "short"},
+    "no secret": {"cookie_secret": None},
+    "no client": {"client_id": None},
+    "no secret of the client": {"client_secret": None},
+    "no provider": {"server_metadata_url": None},
+    "no redirect": {"redirect_uri": None},
+    "what is not known": {"expose_tokens": "id"},
+}
+
+
+@pytest.mark.parametrize("name", BAD_SIGN_INS)
+def test_the_server_does_not_start_on_a_bad_sign_in(tmp_path, roles, name, capsys):
+    """Exit status 2 and what to do: TLS by a proxy, its headers, the address to register; no secret is repeated."""
+    path = sign_in_file(tmp_path, PROVIDER, **BAD_SIGN_INS[name])
+    given = ["app", "--share", "--sign-in", str(path), "--roles", str(roles), "--host-name", HOST]
+    assert main(given) == 2
+    told = capsys.readouterr().err
+    assert f"register {ORIGIN}/oauth2callback" in told
+    assert "X-Forwarded-Proto" in told
+    assert SECRET not in told
+
+
+@pytest.mark.parametrize("content", ["", "[auth]\n[more]\nx = 1\n", "key = 'x'\n[auth]\n", "auth = 3\n", "[auth\n"])
+def test_only_a_table_of_sign_in_is_taken(tmp_path, roles, content):
+    """Other secrets in the file would be put into the environment; none are taken."""
+    path = tmp_path / "sign-in.toml"
+    path.write_text(content)
+    with pytest.raises(StudyError, match=r"sign-in\.toml"):
+        share(path, roles, HOST)
+
+
+def test_sharing_demands_all_three(tmp_path, roles, capsys):
+    """Without a sign-in, a list or a host name nothing is shared; any of them without --share is refused too."""
+    path = sign_in_file(tmp_path, PROVIDER)
+    options = {"--sign-in": str(path), "--roles": str(roles), "--host-name": HOST}
+    for left_out in options:
+        given = [text for name, value in options.items() if name != left_out for text in (name, value)]
+        assert main(["app", "--share", *given]) == 2
+        assert main(["app", *given]) == 2
+    assert main(["app", "--share"]) == 2
+    assert main(["app", "--share", "--sign-in", "none.toml", "--roles", str(roles), "--host-name", HOST]) == 2
+    assert "sharing must have a sign-in" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("host", ["*", "*.example", "Plant.example", "plant.example:8501", "a/b", "-a", "a..b"])
+def test_a_host_name_is_one_plain_name(tmp_path, roles, host):
+    """No pattern, no port, no path."""
+    with pytest.raises(CoresetError, match="host name must be a plain name"):
+        share(sign_in_file(tmp_path, PROVIDER), roles, host)
+
+
+def test_a_good_sign_in_is_taken(tmp_path, roles):
+    """With TLS under a name, or without it on this machine only."""
+    assert share(sign_in_file(tmp_path, PROVIDER), roles, HOST).origin == ORIGIN
+    trial = sign_in_file(tmp_path, PROVIDER, redirect_uri="http://127.0.0.1:8501/oauth2callback")
+    assert share(trial, roles, "127.0.0.1").origin == "http://127.0.0.1:8501"
+
+
+def test_nothing_that_lies_about_opens_another_way_in(tmp_path, roles):
+    """Whatever the framework's own files say: no identity by header, no interface for programs, no foreign secrets."""
+    from coreset.pages.server import settings
+
+    given = share(sign_in_file(tmp_path, PROVIDER), roles, HOST)
+    for found in (settings(8501), settings(8501, given)):
+        assert found["server.address"] == "127.0.0.1"
+        assert found["server.trustedUserHeaders"] == {}
+        assert found["server.enableAgentApi"] is False
+        assert found["server.enableXsrfProtection"] is True
+    assert settings(8501)["secrets.files"] == []
+    assert settings(8501, given)["secrets.files"] == [str(given.sign_in)]
+
+
+def test_the_functions_of_the_framework_that_we_lean_on_are_there():
+    """The cookie is read by the framework's own functions, which it does not promise to keep."""
+    signed = create_signed_value(SECRET, "n", "v")
+    assert starlette_app_utils.decode_signed_value(SECRET, "n", signed, 1.0) == b"v"
+    assert starlette_app_utils.decode_signed_value(SECRET, "m", signed, 1.0) is None
