@@ -106,7 +106,7 @@ def call_me(key: str = "who_typed") -> None:
 
 
 def code() -> str:
-    """Code of the person at the screen: of the sign-in where there is one; as typed, else as this browser remembers it."""
+    """Code of the person at the screen: of the sign-in, else as typed, else as this browser remembers it; or empty."""
     if found := known():
         return found
     kept = st.session_state.get(WHO)

@@ -1,8 +1,10 @@
 """The door of shared pages: what a server demands before it starts, and whom its own routes let in to do what."""
 
 import json
+import re
 import secrets
 import time
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -395,6 +397,17 @@ def test_a_host_name_is_one_plain_name(tmp_path, roles, host):
     """No pattern, no port, no path."""
     with pytest.raises(CoresetError, match="host name must be a plain name"):
         share(sign_in_file(tmp_path, PROVIDER), roles, host)
+
+
+def test_the_files_in_readme_are_taken(tmp_path):
+    """The two files that README shows, with a secret drawn for the first."""
+    text = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+    sign_in, roles = tmp_path / "sign-in.toml", tmp_path / "roles.csv"
+    shown = re.search(r"```toml\n(\[auth\].*?)```", text, re.DOTALL)[1]
+    sign_in.write_text(shown.replace('cookie_secret = "..."', f'cookie_secret = "{SECRET}"'))
+    roles.write_text(re.search(r"```csv\n(.*?)```", text, re.DOTALL)[1])
+    assert share(sign_in, roles, HOST).origin == ORIGIN
+    assert [entry.person.role for entry in people.entries(roles)] == list(people.ROLES)
 
 
 def test_a_good_sign_in_is_taken(tmp_path, roles):
