@@ -96,11 +96,11 @@ def test_an_editor_changes_and_does_not_sign(page, plant, floor):
     """A change is kept under the code of the sign-in; a signature is refused."""
     server, _, book, _ = plant
     enter(page, server, "ed2")
-    page.goto(f"{server.url}/timing?case={floor.case}&study=S2&view=header")
+    page.goto(f"{server.url}/facts?case=ostrander_bend&place=case")
     settled(page)
-    page.locator("[data-testid=stForm] input[type=text]").first.fill("R2")
-    page.get_by_role("button", name="Keep the header").click()
-    assert until(lambda: book.trail(floor.case)[0].who == "ED2", page=page)
+    page.locator("[data-testid=stForm] input[type=text]").first.fill("Changed by an editor")
+    page.get_by_role("button", name="Keep").first.click()
+    assert until(lambda: book.trail("ostrander_bend")[0].who == "ED2", page=page)
     page.goto(f"{server.url}/timing?case={floor.case}&study=S2&view=sign")
     settled(page)
     page.get_by_role("button", name="Sign and lock").click()
