@@ -133,3 +133,23 @@ def test_the_lock_names_every_dependency_and_no_host():
         *(item for extra in project["optional-dependencies"].values() for item in extra),
     ]
     assert {re.match(r"[A-Za-z0-9-]+", item)[0].lower() for item in direct} <= locked
+
+
+def test_it_starts_beside_a_folder_of_its_own_name(tmp_path):
+    """In the data home lies a folder `coreset`: `python -m coreset` there is still the command."""
+    (tmp_path / "coreset").mkdir()
+    for arguments in (["version"], ["check", str(ROOT / "studies" / "ostrander_bend"), "--json"]):
+        done = subprocess.run(
+            [sys.executable, "-m", "coreset", *arguments], cwd=tmp_path, capture_output=True, text=True, timeout=60
+        )
+        assert done.returncode == 0, done.stderr
+
+
+def test_a_shell_can_complete_the_commands(tmp_path):
+    """What a shell asks for after `coreset ex` is answered with export."""
+    asked = {"_CORESET_COMPLETE": "complete_bash", "COMP_WORDS": "coreset ex", "COMP_CWORD": "1"}
+    start = "import sys; from coreset.cli.command import app; app(prog_name='coreset')"
+    done = subprocess.run(
+        [sys.executable, "-c", start], cwd=tmp_path, env=os.environ | asked, capture_output=True, text=True, timeout=60
+    )
+    assert done.stdout.split() == ["export"]

@@ -9,7 +9,6 @@ from typing import Annotated, Any
 
 import typer
 
-from coreset import __version__
 from coreset.brief.text import say
 from coreset.cli.lift import lift
 from coreset.cli.progress import watched
@@ -204,4 +203,6 @@ def pages(
 @app.command(help=say("cli.version.help"), epilog=say("cli.version.epilog"))
 def version() -> None:
     """Print the version."""
-    typer.echo(f"coreset {__version__}")
+    from importlib import metadata
+
+    typer.echo(f"coreset {metadata.version('coreset')}")
