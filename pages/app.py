@@ -27,7 +27,7 @@ try:
         entrance.inside(guest.person)
     parts.bar(session.case())
     if kept := session.last_kept():
-        st.toast(kept)
+        st.toast(parts.plain(kept))
     if refusal := session.last_refused():
         st.error(parts.plain(refusal))
     page.run()

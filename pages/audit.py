@@ -15,7 +15,8 @@ from coreset.pages import parts, session
 PLACE, WRONG = "actuals", "actuals_wrong"
 parts.head("money.audit")
 trail = session.book().trail(session.case_id())
-kept = {row.revision: say("money.audit.kept", when=row.when, who=row.who, why=row.why) for row in reversed(trail[1:])}
+told = {row.revision: say("money.audit.kept", when=row.when, who=row.who, why=row.why) for row in reversed(trail[1:])}
+kept = {number: session.in_manner(words) for number, words in told.items()}
 revision = st.selectbox(say("money.audit.choose"), list(kept), format_func=kept.get, help=parts.word("correction"))
 found = session.assessment()
 now, case = found.money, found.case

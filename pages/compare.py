@@ -3,7 +3,8 @@
 import streamlit as st
 
 from coreset.brief import say
-from coreset.brief.say_compare import answer, rows
+from coreset.brief.say_compare import answer, lacking, rows
+from coreset.errors import CoresetError
 from coreset.pages import parts, session
 
 parts.head("front.compare")
@@ -13,7 +14,13 @@ if not names:
     st.stop()
 other = st.selectbox(say("front.compare.with"), names, help=say("front.compare.with_help"))
 pair = (session.case_id(), other)
-found = (session.assessment(), session.assessment_of(session.book().open(other)))
+theirs = session.book().open(other)
+found = session.assessment(), None
+try:
+    found = found[0], session.assessment_of(theirs)
+except CoresetError as error:
+    parts.answer(lacking(other, theirs, error))
+    st.stop()
 parts.answer(answer(*found, pair))
 parts.rows(rows(*found, pair))
 parts.safety()

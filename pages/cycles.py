@@ -18,7 +18,12 @@ compared = session.compared()
 parts.answer(cycles_answer(list(compared.values()), case))
 patterns = patterns_of(case, timed)
 pattern = st.segmented_control(
-    say("study.cycles.pattern"), patterns, default=patterns[0], required=True, help=parts.word("pattern")
+    say("study.cycles.pattern"),
+    patterns,
+    default=patterns[0],
+    required=True,
+    format_func=parts.plain,
+    help=parts.word("pattern"),
 )
 if pair := compared.get(pattern):
     st.markdown(parts.plain(verdict(pair, case)))

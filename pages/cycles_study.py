@@ -26,7 +26,7 @@ def _series(key: str, study: str, _study: Any) -> dict[str, Any]:
 def show(case: Case, studies: Sequence[Any], standards: Sequence[Any]) -> None:
     """One study of the pattern, element by element."""
     left, right = st.columns(2)
-    told = {"help": parts.word("reading"), "format_func": say_study.study_label}
+    told = {"help": parts.word("reading"), "format_func": lambda one: session.in_manner(say_study.study_label(one))}
     study = left.selectbox(say("study.cycles.study"), studies, **told)
     every = _series(session.content(case), study.study, study)
     told = {"help": parts.word("element"), "format_func": say_study.name_of}

@@ -25,7 +25,7 @@ with tasks:
         say("handling.page.scheme"),
         schemes(),
         default=schemes()[0],
-        format_func=scheme_text,
+        format_func=lambda name: session.in_manner(scheme_text(name)),
         required=True,
         help=parts.word("lifting_index"),
     )
@@ -33,7 +33,7 @@ with tasks:
     rows = task_rows(found.handling, case.units, scheme=scheme, spreads=spread)
     parts.chart(all_tasks(rows, methods_of(found.handling, case.baseline, case.candidate)))
     parts.rows(plain_rows(rows))
-    st.caption(" ".join([*limits_of(found.handling), seldom_sentence(seldom(case, found.handling))]))
+    st.caption(parts.plain(" ".join([*limits_of(found.handling), seldom_sentence(seldom(case, found.handling))])))
     with st.expander(say("handling.sure.title")):
         parts.rows(sure_rows(found.handling, spread))
 timed = list(found.pooled.values())

@@ -39,7 +39,7 @@ def show(case: Case, standards: Sequence[Any]) -> None:
     for method in (case.baseline, case.candidate):
         mixed = mix.job_mix(case, standards, method=method)
         if mixed.variable:
-            st.markdown(mix_sentence(mixed, mix.rotation(case, standards, method=method)))
+            st.markdown(parts.plain(mix_sentence(mixed, mix.rotation(case, standards, method=method))))
             parts.chart(charts.mix(mixed, (case.baseline, case.candidate)))
             parts.working(working_of_variable(mixed.variable), label=say("handling.mix.working", method=method))
             parts.working(working_of_variable(mixed.gridded), label=say("handling.mix.grid_working", method=method))

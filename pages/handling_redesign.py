@@ -50,7 +50,7 @@ def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     solver(case, task, lift.task)
     parts.rows(words.measure_rows(measures.whole_measures(task, lift, hours=case.place.hours_per_shift), case.units))
     if sure := spread[screened.index(row)]:
-        st.caption(words.sureness_sentence(sure))
+        st.caption(parts.plain(words.sureness_sentence(sure)))
     for end, posture in ends.ends_of(task).items():
         lines = working_of(posture, rate(posture), mass=row.mass)
         parts.working(lines, label=say("handling.page.working", end=say(f"handling.end.{end}")))

@@ -51,4 +51,4 @@ def show(found: Any) -> None:
         st.markdown(parts.plain(" ".join(say_flow.seconds(method.seconds))))
     if closer.gains:
         parts.chart(charts.gains(closer), tables_line.gains(closer.gains))
-    st.caption(f"{say('line.interval_note')} {say_flow.warm_up(closer, found.case.seed)}")
+    st.caption(parts.plain(f"{say('line.interval_note')} {say_flow.warm_up(closer, found.case.seed)}"))

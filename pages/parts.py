@@ -14,7 +14,7 @@ from coreset.brief.frames import frame
 from coreset.brief.say_glossary import PAGE, term, word_help
 from coreset.charts import look
 from coreset.errors import StudyError
-from coreset.pages import plan
+from coreset.pages import plan, session
 from coreset.working import Working
 
 SPECIAL = str.maketrans({mark: f"\\{mark}" for mark in "\\`*_{}[]<>()#+!|~$:"})
@@ -29,7 +29,7 @@ def plain(text: object) -> str:
     >>> plain("![x](http://a)")
     '\\!\\[x\\]\\(http\\://a\\)'
     """
-    return str(text).translate(SPECIAL)
+    return session.in_manner(str(text)).translate(SPECIAL)
 
 
 def head(key: str) -> None:
@@ -54,7 +54,7 @@ def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str
     text : str
         Text alternative; the chart's own description if empty.
     """
-    spec = look.dressed(drawn)
+    spec = look.dressed(drawn, decimal=session.decimal())
     words = text or spec.get("description", "")
     if "layer" in spec or "mark" in spec:
         spec["autosize"] = {"type": "fit-x", "contains": "padding"}
@@ -72,14 +72,19 @@ def rows(table: Iterable[Mapping[str, Any]] | Any, *, alt: str = "") -> None:
     if not records:
         return
     shown = [{plain(name): _cell(value) for name, value in record.items()} for record in records]
-    st.table(frame(shown), border="horizontal", hide_index=True, alt=alt or say("front.table"))
+    st.table(frame(shown), border="horizontal", hide_index=True, alt=session.in_manner(alt) or say("front.table"))
+
+
+def as_read(table: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Rows for a table that scrolls: numbers and days as the case wants them, no markup to guard against."""
+    return [{k: session.in_manner(v) if isinstance(v, str) else v for k, v in row.items()} for row in table]
 
 
 def _cell(value: Any) -> Any:
     if value is None:
         return ""
     if isinstance(value, float):
-        return fixed(value, 2)
+        return session.in_manner(fixed(value, 2))
     return plain(value) if isinstance(value, str) else value
 
 
@@ -87,7 +92,7 @@ def working(lines: Sequence[Working], *, label: str = "") -> None:
     """How the figures came about, line by line, behind a fold."""
     if not lines:
         return
-    with st.expander(label or say("front.working")):
+    with st.expander(plain(label) or say("front.working")):
         rows([working_row(line) for line in lines], alt=say("front.working"))
 
 
@@ -109,7 +114,7 @@ def figures(shown: Sequence[Any]) -> None:
     if not shown:
         return
     for column, figure in zip(st.columns(len(shown)), shown, strict=True):
-        column.metric(plain(figure.what), figure.value)
+        column.metric(plain(figure.what), session.in_manner(figure.value))
         column.caption(plain(figure.interval))
 
 

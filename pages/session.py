@@ -13,7 +13,7 @@ import streamlit as st
 
 from coreset.book import Book, book_url
 from coreset.book.rows import received
-from coreset.brief import say
+from coreset.brief import numbers, say
 from coreset.brief.say_case import empty_case
 from coreset.case import Case
 from coreset.case.digest import digest
@@ -142,6 +142,18 @@ def _named(found: Case) -> tuple[str, Case]:
 def content(found: Case) -> str:
     """Name of a case's content; reckoned once for the same value."""
     return _named(found)[0]
+
+
+def decimal() -> str:
+    """Decimal sign of the open case by its name: point or comma."""
+    return st.session_state[NOW].decimal if is_read() else "point"
+
+
+def in_manner(text: str) -> str:
+    """A text with its numbers and days as the open case wants them."""
+    if not is_read():
+        return text
+    return numbers.in_manner(text, decimal=decimal(), date_style=st.session_state[NOW].date_style)
 
 
 def is_read() -> bool:

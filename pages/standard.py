@@ -16,7 +16,12 @@ if not rows:
 patterns = patterns_of(case, rows)
 answer = st.empty()
 pattern = st.segmented_control(
-    say("study.cycles.pattern"), patterns, default=patterns[0], required=True, help=parts.word("pattern")
+    say("study.cycles.pattern"),
+    patterns,
+    default=patterns[0],
+    required=True,
+    format_func=parts.plain,
+    help=parts.word("pattern"),
 )
 with answer:
     parts.answer(standard_answer([row for row in rows if row.pattern == pattern]))

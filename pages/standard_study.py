@@ -12,12 +12,13 @@ from coreset.case import Case
 from coreset.charts import standards as charts
 from coreset.handling.static import holds
 from coreset.handling.workload import workloads
-from coreset.pages import cycles_more, parts
+from coreset.pages import cycles_more, parts, session
 
 
 def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
     """One standard of the pattern, as it was chosen."""
-    row = st.selectbox(say("study.cycles.study"), rows, format_func=say_study.label, help=parts.word("standard_time"))
+    told = {"help": parts.word("standard_time"), "format_func": lambda one: session.in_manner(say_study.label(one))}
+    row = st.selectbox(say("study.cycles.study"), rows, **told)
     study = next((study for study in case.studies if study.study == row.study), None)
     parts.chart(charts.elements(row), tables_study.elements(row))
     cycles_more.sentences(say_study.standard_sentences(row, study))

@@ -15,7 +15,10 @@ KEPT_DIGITS = 2
 """Digits of the half-width of an interval that are kept in the figure: common practice, no source."""
 MOST_DECIMALS = 3
 PLACE_OF_A_TEXT = re.compile(r"(?:section|clause|Table|table|equation|Annex)\s+[\w.]+")
-POINT_IN_A_NUMBER = re.compile(r"(?<=\d)\.(?=\d)")
+POINT_IN_A_NUMBER = re.compile(r"(?<![\w.])(?!10\.\d{4,9}/)(\d+)\.(?=\d+(?:e[+-]?\d+)?(?!\w|\.\d))")
+"""The point of a number that stands by itself, not within a code, a version or an address."""
+DAY = re.compile(r"(?<![\w-])(\d{4}-\d{2}-\d{2})(?=[T\s.,;:)]|$)(?:T(?=\d))?")
+"""A day as the case writes it, with the letter that ties a time to it."""
 
 
 def digits_borne(low: float, high: float, *, most: int = MOST_DECIMALS) -> int:
@@ -130,16 +133,16 @@ def in_style(text: str, decimal: str) -> str:
 
     Examples
     --------
-    >>> in_style("2.6 years, section 1.3", "comma")
-    '2,6 years, section 1.3'
+    >>> in_style("2.6 years, section 1.3", "comma"), in_style("V2.4 at 1.5 (0.25)", "comma")
+    ('2,6 years, section 1.3', 'V2.4 at 1,5 (0,25)')
     """
     if decimal != "comma":
         return text
     kept, parts, start = PLACE_OF_A_TEXT.finditer(text), [], 0
     for place in kept:
-        parts += [POINT_IN_A_NUMBER.sub(",", text[start : place.start()]), place.group()]
+        parts += [POINT_IN_A_NUMBER.sub(r"\1,", text[start : place.start()]), place.group()]
         start = place.end()
-    return "".join([*parts, POINT_IN_A_NUMBER.sub(",", text[start:])])
+    return "".join([*parts, POINT_IN_A_NUMBER.sub(r"\1,", text[start:])])
 
 
 def day(date: str, style: str) -> str:
@@ -155,3 +158,19 @@ def day(date: str, style: str) -> str:
         return date
     year, month, number_of_day = found.groups()
     return f"{number_of_day}.{month}.{year}" if style == "day" else f"{month}/{number_of_day}/{year}"
+
+
+def in_manner(text: str, *, decimal: str, date_style: str) -> str:
+    """A text with its decimal points and its days as the case wants them.
+
+    Examples
+    --------
+    >>> in_manner("4.5 years, kept 2026-11-25T16:04:11", decimal="comma", date_style="day")
+    '4,5 years, kept 25.11.2026 16:04:11'
+    >>> in_manner("4.5 years, kept 2026-11-25", decimal="point", date_style="iso")
+    '4.5 years, kept 2026-11-25'
+    """
+    styled = in_style(text, decimal)
+    if date_style == "iso":
+        return styled
+    return DAY.sub(lambda found: day(found[1], date_style) + (" " if found[0].endswith("T") else ""), styled)

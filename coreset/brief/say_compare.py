@@ -8,7 +8,10 @@ from typing import Any
 
 from coreset.brief.decision import payback_interval, payback_value
 from coreset.brief.numbers import between, borne, listed, number, percent, rough
+from coreset.brief.say_case import stages
 from coreset.brief.text import say
+from coreset.case import Case
+from coreset.errors import CoresetError
 
 
 def answer(first: Any, second: Any, names: tuple[str, str]) -> str:
@@ -28,6 +31,14 @@ def _apart(first: Any, second: Any) -> bool:
     """Whether the 80 % intervals of the net present values do not meet."""
     a, b = first.npv_spread, second.npv_spread
     return a.low > b.high or b.low > a.high
+
+
+def lacking(name: str, case: Case, error: CoresetError) -> str:
+    """What a case wants before it can be compared; where all is entered, why it cannot be reckoned."""
+    wanting = [stage.words for stage in stages(case) if not stage.done]
+    if wanting:
+        return say("front.compare.lacking", name=name, words=listed(wanting))
+    return say("front.compare.refused", name=name, why=str(error))
 
 
 def rows(first: Any, second: Any, names: tuple[str, str]) -> list[dict[str, str]]:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from coreset.brief.numbers import in_style
+
 INK = "#22262a"
 MUTED = "#646a70"
 RULE = "#d9d5cc"
@@ -63,13 +65,21 @@ def config() -> dict[str, Any]:
     }
 
 
-def dressed(chart: Any) -> dict[str, Any]:
+COMMA = {"decimal": ",", "thousands": "\N{NO-BREAK SPACE}", "grouping": [3], "currency": ["", ""]}
+"""Numbers that the chart grammar writes itself, with a decimal comma."""
+NOT_WORDS = {"$schema", "format", "labelExpr", "expr", "calculate", "filter", "test", "field", "signal"}
+"""Keys whose text is no text to read."""
+
+
+def dressed(chart: Any, *, decimal: str = "point") -> dict[str, Any]:
     """A finished chart as a specification in our look.
 
     Parameters
     ----------
     chart : altair chart
         From a function of coreset/charts.
+    decimal : str
+        Decimal sign in what is read: point or comma.
 
     Returns
     -------
@@ -81,7 +91,19 @@ def dressed(chart: Any) -> dict[str, Any]:
     own.get("view", {}).pop("continuousWidth", None)
     own.get("view", {}).pop("continuousHeight", None)
     spec["config"] = _merged(config(), own)
+    if decimal == "comma":
+        spec = _in_words(spec, decimal)
+        spec["config"]["locale"] = {"number": COMMA}
     return spec
+
+
+def _in_words(part: Any, decimal: str) -> Any:
+    """A part of a specification with the decimal sign in all that is read."""
+    if isinstance(part, dict):
+        return {name: one if name in NOT_WORDS else _in_words(one, decimal) for name, one in part.items()}
+    if isinstance(part, list):
+        return [_in_words(one, decimal) for one in part]
+    return in_style(part, decimal) if isinstance(part, str) else part
 
 
 def _merged(ours: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:

@@ -19,6 +19,8 @@ const mmss = (s, digits = 1) => {
   const rest = ((all % (60 * unit)) / unit).toFixed(digits).padStart(digits ? 3 + digits : 2, "0");
   return minutes < 60 ? `${sign}${minutes}:${rest}` : `${sign}${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}:${rest}`;
 };
+let decimal = ".";
+const shown = (text) => decimal === "." ? text : String(text).replace(/(?<![\w.])(\d+)\.(?=\d+(?!\w|\.\d))/g, `$1${decimal}`);
 const deviceId = () => {
   const bytes = crypto.getRandomValues(new Uint8Array(9));
   return Array.from(bytes, (b) => b.toString(36).padStart(2, "0")).join("").slice(0, 16);
@@ -408,7 +410,7 @@ class Clock {
     face.classList.add("flash");
   }
 
-  say(text) { if (text) this.get("said").textContent = text; }
+  say(text) { if (text) this.get("said").textContent = shown(text); }
 
   sentence(press) {
     const time = mmss(press.clock_s, 2);

@@ -5,7 +5,7 @@ const SPEEDS = [0.5, 1, 2];
 function made(tag, attributes, text) {
   const node = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes || {})) node.setAttribute(name, value);
-  if (text !== undefined) node.textContent = text;
+  if (text !== undefined) node.textContent = shown(text);
   return node;
 }
 
@@ -69,7 +69,7 @@ Object.assign(Clock.prototype, {
     const uneven = this.film.ready && this.film.spread();
     const words = uneven ? this.fill("film_varies", { at: this.film.mediaTime.toFixed(3), low: uneven.low.toFixed(2), high: uneven.high.toFixed(2) }) : rate ? this.fill("film_at", { at: this.film.mediaTime.toFixed(3), frame: Math.round(this.film.mediaTime * rate), rate: rate.toFixed(2) })
       : this.words.film_unmeasured;
-    this.get("film-facts").textContent = words;
+    put(this.get("film-facts"), words);
     this.get("clock").dataset.frame = this.film.mediaTime.toFixed(6);
   },
 
@@ -219,11 +219,12 @@ function darkPage(node) {
   return parts.reduce((a, b) => a + b, 0) < 384;
 }
 
-function put(node, text) { if (node.textContent !== text) node.textContent = text; }
+function put(node, text) { if (node.textContent !== shown(text)) node.textContent = shown(text); }
 
 const clocks = new WeakMap();
 
 export default function ({ data, parentElement, setTriggerValue }) {
+  decimal = data.decimal === "comma" ? "," : ".";
   const root = parentElement.querySelector(".clock").parentNode;
   const name = JSON.stringify([data.case, data.study, data.timing, data.video && data.video.name, data.locked, data.elements]);
   const running = clocks.get(parentElement);

@@ -23,12 +23,16 @@ PREVIEW = 8
 
 def corrections(case_id: str, study: Study) -> None:
     """The readings, a form to correct one, and the trail of corrections."""
-    st.dataframe(reading_rows(study), hide_index=True, height=330, width="stretch")
+    st.dataframe(parts.as_read(reading_rows(study)), hide_index=True, height=330, width="stretch")
     st.header(say("timing.correct"), anchor=False)
     st.markdown(say("timing.kept_raw"))
     with st.form("correct", border=False, clear_on_submit=True):
         left, middle, right = st.columns(3)
-        reading = left.selectbox(say("timing.correct_which"), list(study.readings), format_func=reading_label)
+        reading = left.selectbox(
+            say("timing.correct_which"),
+            list(study.readings),
+            format_func=lambda one: session.in_manner(reading_label(one)),
+        )
         action = middle.selectbox(
             say("timing.correct_action"), ACTIONS, format_func=lambda name: say(f"timing.action.{name}")
         )

@@ -75,5 +75,6 @@ def widget_data(case_id: str, study: Study, *, film: films.Film | None = None) -
         "locked": _locked(study),
         "who": session.code(),
         "video": video,
+        "decimal": session.decimal(),
         "words": words(),
     }

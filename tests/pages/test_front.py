@@ -175,6 +175,17 @@ def test_the_header_of_a_study_is_changed_on_facts(book):
     assert len(book.open("ostrander_bend").studies[0].readings)
 
 
+def test_compare_says_what_the_other_case_wants(book):
+    """A case that cannot be reckoned yet is no error on Compare: a sentence says what it still wants."""
+    book.keep("fresh", empty_case("fresh"), who="T1", why="test")
+    app = shown("compare")
+    app.selectbox[0].select("fresh").run()
+    assert not app.exception and not app.error
+    assert "time one pattern under both methods" in app.markdown[0].value
+    app.selectbox[0].select(NAME).run()
+    assert not app.exception and not app.error and len(app.markdown[0].value) > 30
+
+
 def test_what_does_not_fit_is_refused_with_its_place(book):
     """A pattern without a code is not kept; the page says where, what was found, what was expected."""
     kept = len(book.open("ostrander_bend").patterns)

@@ -1,0 +1,61 @@
+"""Decimal comma and dates of a case on every page: no figure is shown with a point, no day in another style."""
+
+import re
+from dataclasses import replace
+
+import pytest
+from browsers import settled
+
+from coreset.brief.numbers import PLACE_OF_A_TEXT
+from coreset.pages import plan
+
+pytestmark = pytest.mark.browser
+READ = """() => { const out = [];
+  const walk = document.createTreeWalker(document.querySelector('.stApp'), NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) { const text = walk.currentNode.textContent.trim(), parent = walk.currentNode.parentElement;
+    if (text && !parent.closest('style, script, [data-testid=stSlider]')) out.push(text); }
+  document.querySelectorAll('[aria-label]').forEach(node => out.push(node.getAttribute('aria-label')));
+  return out; }"""
+"""Every text of a page. Sliders and fields to type in write numbers as the browser and the framework do."""
+POINT, DAY = re.compile(r"\d\.\d"), re.compile(r"\d{4}-\d\d-\d\d")
+OTHER_DAY = re.compile(r"\b\d\d\.\d\d\.\d{4}\b")
+COMMA = re.compile(r"\d,\d")
+LISTED = [name for name in plan.ORDER if name not in ("timing", "facts")]
+SOME = ["brief", "standard", "case"]
+VIEWS = [*LISTED, "timing?view=readings", "timing?view=sign", "facts?place=lifts"]
+
+
+def read(page):
+    """Texts of a page, of all its tabs and folds."""
+    found, tabs = [], page.get_by_role("tab")
+    for at in range(max(1, tabs.count())):
+        if tabs.count():
+            tabs.nth(at).click()
+            page.wait_for_timeout(400)
+        page.evaluate("document.querySelectorAll('details:not([open]) > summary').forEach(node => node.click())")
+        page.wait_for_timeout(400)
+        settled(page)
+        found += page.evaluate(READ)
+    return found
+
+
+@pytest.mark.parametrize(
+    "views", [pytest.param(SOME, id="some"), pytest.param(VIEWS, id="all", marks=pytest.mark.slow)]
+)
+def test_no_page_shows_a_point_where_the_case_wants_a_comma(app, page, views):
+    """Pages of a case with decimal comma and the day first: places of publications alone keep their points."""
+    server, book = app
+    if not book.revision("comma"):
+        demo = book.open("ostrander_bend")
+        book.keep("comma", replace(demo, decimal="comma", date_style="day"), who="T1", why="test")
+        book.keep("comma", replace(demo, decimal="comma", date_style="day", title="later"), who="T1", why="test")
+    found, commas = [], 0
+    for view in views:
+        page.goto(f"{server.url}/{view}{'&' if '?' in view else '?'}case=comma")
+        settled(page, 120_000)
+        for text in read(page):
+            left = OTHER_DAY.sub("", PLACE_OF_A_TEXT.sub("", text))
+            found += [(view, text)] if POINT.search(left) or DAY.search(left) else []
+            commas += bool(COMMA.search(left))
+    assert not found, "\n".join(f"{view}: {text[:200]}" for view, text in dict.fromkeys(found))
+    assert commas > 15 * len(views)
