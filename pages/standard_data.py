@@ -1,3 +1,4 @@
+# longer because each of its fields carries its help
 """The part of Standard on standard data: what each element follows, and a choice of one's own."""
 
 import streamlit as st

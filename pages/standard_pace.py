@@ -1,3 +1,4 @@
+# longer because each of its fields carries its help
 """The parts of Standard on judging by difficulty, and on one operator with several machines."""
 
 from typing import Any
