@@ -39,12 +39,12 @@ with tasks:
 timed = list(found.pooled.values())
 with pace:
     handling_pace.show(case, timed)
-with redesign:
-    handling_redesign.show(case, found.handling, spread)
 with crew:
     handling_crew.crew(case, timed)
 with body:
     handling_body.body(case, timed)
 with methods:
     handling_body.methods(case, found.handling)
+with redesign:  # last, since its search takes longest
+    handling_redesign.show(case, found.handling, spread)
 st.caption(say("handling.caution.page"))

@@ -136,7 +136,8 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
         help=parts.word("lifting_index"),
     )
     singles = redesign.single_changes(task, spans, target=target)
-    total = redesign.smallest_change(task, spans, target=target)
+    with st.spinner(say("handling.page.searching")):
+        total = redesign.smallest_change(task, spans, target=target)
     parts.answer(words.redesign_sentence(singles, total, case.units, target=target))
     if singles:
         parts.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in singles])

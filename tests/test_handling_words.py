@@ -18,6 +18,7 @@ from coreset.charts import handling as charts
 from coreset.charts.handling_side import side_view
 from coreset.handling import covers, measures, ranges, redesign
 from coreset.handling.crew import compared, shift
+from coreset.handling.en_iso import referred_indices
 from coreset.handling.ends import binding_of, index_of, task_at
 from coreset.handling.fits import fittings
 from coreset.handling.job import index_at, job_of
@@ -324,6 +325,8 @@ def test_factors_of_another_standard_never_pass_for_a_niosh_result():
     for text in named:
         assert "NIOSH form with EN/ISO factors" in text, text
         assert not text.lower().startswith(("li ", "lifting index")) and "RWL" not in text
+    for row in crew.referred_rows(referred_indices(1.0)):
+        assert "LI" not in row and "Index, NIOSH form with this mass" in row
     for odd in ({"hands": 1}, {"persons": 2}):
         row = screen(case(lift(**odd)), STANDARDS)[0]
         assert row.li is None and row.rwl is None and not row.applies

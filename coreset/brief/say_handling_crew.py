@@ -207,7 +207,7 @@ def referred_rows(found: Iterable[Any]) -> list[dict[str, str]]:
         {
             say("handling.reference.population"): one.population,
             say("handling.reference.mass"): fixed(one.reference_kg),
-            say("handling.column.li"): index_text(one.index),
+            say("handling.reference.index"): index_text(one.index),
             say("handling.reference.source"): f"{one.source} ({say(f'front.status.{one.status}')})",
         }
         for one in found
