@@ -2,7 +2,7 @@
 
 const PROBES = 7;
 const EDGE_S = 0.001;
-const TRIES = 3;
+const SAME_S = 0.0005;
 const UNEVEN = 0.1;
 const ROUNDED_S = 0.0021;
 
@@ -84,33 +84,51 @@ class Film {
     return new Promise((resolve) => {
       let shown = false;
       let sought = false;
-      let limit = setTimeout(resolve, 2000);
-      const over = () => { if (shown && sought) { clearTimeout(limit); resolve(); } };
+      const late = () => { limit = 0; resolve(); };
+      let limit = setTimeout(late, 2000);
+      // A frame from before the seek may be painted once more: one later than what was sought is such a one.
+      const over = () => { if (shown && sought && this.mediaTime <= time + SAME_S) { clearTimeout(limit); limit = 0; resolve(); } };
+      const seen = () => { shown = true; over(); if (limit) this.video.requestVideoFrameCallback(seen); };
       this.video.addEventListener("seeked", () => {
         sought = true;
         clearTimeout(limit);
-        limit = setTimeout(resolve, 1500);
+        limit = setTimeout(late, 700);
         over();
       }, { once: true });
-      this.video.requestVideoFrameCallback(() => { shown = true; over(); });
+      this.video.requestVideoFrameCallback(seen);
       this.video.currentTime = Math.max(0, Math.min(time, this.video.duration || time));
     });
   }
 
   async frameAfter(from, gap) {
+    // One frame may be told with times that differ by microseconds, so times are the same within half a millisecond.
     // Past the next frame, then back from frame to frame until the one before is where it began.
     const end = this.video.duration || Infinity;
-    for (let reach = 1.5; this.mediaTime <= from; reach *= 1.5) {
+    for (let reach = 1.5; this.mediaTime <= from + SAME_S; reach *= 1.5) {
       if (from + reach * gap > end && reach > 1.5) return null;
       await this.seek(from + reach * gap);
     }
+    // A player may show a later frame than the one sought, so several moments between the two are tried.
     let next = this.mediaTime;
-    for (let tries = 0; tries < TRIES;) {
+    for (let between = next; between !== null;) {
+      next = between;
+      between = null;
       await this.seek(next - EDGE_S);
-      if (this.mediaTime <= from) return next;
-      if (this.mediaTime < next) next = this.mediaTime; else tries += 1;
+      if (this.mediaTime <= from + SAME_S) return next;
+      if (this.mediaTime < next - SAME_S) { between = this.mediaTime; continue; }
+      for (const share of [0.55, 0.7, 0.4, 0.85, 0.25]) {
+        await this.seek(from + share * (next - from));
+        if (this.mediaTime > from + SAME_S && this.mediaTime < next - SAME_S) { between = this.mediaTime; break; }
+      }
     }
-    return null;
+    return next;
+  }
+
+  async show(time) {
+    for (const more of [EDGE_S, 0, 2 * EDGE_S, 8 * EDGE_S, -EDGE_S]) {
+      await this.seek(time + more);
+      if (Math.abs(this.mediaTime - time) < SAME_S) return;
+    }
   }
 
   stepFrame(direction) {
@@ -138,7 +156,7 @@ class Film {
     const from = this.mediaTime;
     if (uneven) { await this.stepUneven(direction, from, frame); return; }
     // To the middle of the neighbouring frame; a little further if frames lie unevenly.
-    for (let reach = 1; reach < 6 && this.mediaTime === from; reach += 0.5) {
+    for (let reach = 1; reach < 6 && Math.abs(this.mediaTime - from) < SAME_S; reach += 0.5) {
       const to = direction > 0 ? from + (reach + 0.5) * frame : from - (reach - 0.5) * frame;
       if (to < 0 && from <= 0) break;
       await this.seek(to);
@@ -148,6 +166,6 @@ class Film {
   async stepUneven(direction, from, frame) {
     if (direction < 0) { if (from > 0) await this.seek(from - EDGE_S); return; }
     const next = await this.frameAfter(from, frame);
-    await this.seek((next === null ? from : next) + EDGE_S);
+    await this.show(next === null ? from : next);
   }
 }

@@ -4,6 +4,7 @@ import hashlib
 import shutil
 import subprocess
 from fractions import Fraction
+from functools import partial
 
 import pytest
 from browsers import settled
@@ -61,7 +62,7 @@ def uneven(films):
     subprocess.run(
         ["ffmpeg", "-v", "error", "-f", "lavfi", "-i", source, "-vf", f"{COUNTER},{times}", "-fps_mode", "vfr"]
         + ["-enc_time_base", "1/90000", "-video_track_timescale", "90000", "-c:v", "libx264", "-pix_fmt", "yuv420p"]
-        + ["-g", "15", str(clip)],
+        + ["-g", "15", "-bf", "0", str(clip)],
         check=True,
     )
     probe = ["ffprobe", "-v", "error", "-select_streams", "v", "-show_entries", "frame=best_effort_timestamp_time"]
@@ -85,10 +86,12 @@ def step_to(page, frame):
             return
         before = page.locator(".clock").get_attribute("data-frame")
         page.keyboard.press("ArrowRight" if shown < frame else "ArrowLeft")
-        page.wait_for_function(
-            """(before) => [...document.querySelectorAll('*')].map((e) => e.shadowRoot)
-            .find((r) => r && r.querySelector('video')).querySelector('.clock').dataset.frame !== before""",
-            arg=before,
+        told = partial(page.locator(".clock").get_attribute, "data-frame")
+        assert until(lambda old=before, told=told: told() != old, page=page), (
+            shown,
+            frame,
+            told(),
+            page.evaluate(READ),
         )
     raise AssertionError(f"frame {frame} not reached")
 
@@ -142,6 +145,8 @@ def show_film(page, floor, name):
     settled(page)
     page.get_by_label("Video", exact=True).last.click()
     page.get_by_role("option", name=name, exact=True).click()
+    settled(page)
+    assert until(lambda: page.locator(".clock").count() == 1, page=page)
     page.locator(".clock[data-live]").wait_for()
     facts = page.locator(".film-facts")
     facts.click()
