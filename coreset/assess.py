@@ -23,7 +23,8 @@ LEAST_REPLICATIONS = 20
 """Replications of one pattern under one method, however many share them."""
 FULL_PAIRS, LEAST_RESAMPLES = 20, 1_000
 """Patterns times methods whose mold cycles all get the full resamples, and the resamples that any gets."""
-STAGES = ("standards", "mold_cycles", "handling", "line", "money")
+STAGES = {"standards": 0.0, "mold_cycles": 0.25, "handling": 0.45, "line": 0.5, "money": 0.6}
+"""Stages and the rough share of the whole that is done when each begins."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +52,7 @@ class Assessment:
     warnings: tuple[Warned, ...]
 
 
-def _silent(stage: str) -> None:
+def _silent(stage: str, share: float) -> None:
     """Progress that nobody watches."""
 
 
@@ -62,7 +63,7 @@ def assess(
     resamples: int = RESAMPLES,
     draws: int = DRAWS,
     replications: int = REPLICATIONS,
-    progress: Callable[[str], None] = _silent,
+    progress: Callable[[str, float], None] = _silent,
 ) -> Assessment:
     """Carry a case from its readings to the decision.
 
@@ -78,7 +79,8 @@ def assess(
         patterns stay the same, but not below 10,000; replications of the line, shared out among the patterns and
         methods.
     progress : callable
-        Told the name of each stage as it begins, one of `STAGES`.
+        Told a stage, one of `STAGES`, and the share of the whole that is done: as each stage begins, and within money
+        after every block of draws.
 
     Returns
     -------
@@ -99,23 +101,22 @@ def assess(
         ) from error
 
 
-def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Callable[[str], None]) -> Assessment:
+def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Callable[[str, float], None]) -> Assessment:
     resamples, draws, replications = sizes
-    progress("standards")
+    progress("standards", STAGES["standards"])
     timed = standards(case, resamples=resamples, seed=seed)
     pooled = by_pattern(timed)
-    progress("mold_cycles")
+    progress("mold_cycles", STAGES["mold_cycles"])
     pairs = len(case.patterns) * len(case.methods)
     each = min(resamples, max(LEAST_RESAMPLES, resamples * FULL_PAIRS // max(1, pairs)))
     cycles = mold_cycles(case, timed, replications=each, seed=seed)
-    progress("handling")
+    progress("handling", STAGES["handling"])
     screened = screen(case, pooled.values())
-    progress("line")
+    progress("line", STAGES["line"])
     shared = max(LEAST_REPLICATIONS, replications // max(1, len(cycles)))
     found = rates(case, cycles, replications=shared, seed=seed)
-    progress("money")
     draws = min(draws, max(LEAST_DRAWS, DRAW_CELLS // max(1, len(case.patterns))))
-    money = weigh(case, timed, cycles, found, screened, draws=draws, seed=seed)
+    money = weigh(case, timed, cycles, found, screened, draws=draws, seed=seed, progress=_last(progress))
     return Assessment(
         case=case,
         seed=seed,
@@ -128,6 +129,11 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
         sources=rests_on(case),
         warnings=tuple(_warnings(case, timed, screened, found, money)),
     )
+
+
+def _last(progress: Callable[[str, float], None]) -> Callable[[float], None]:
+    """Progress of the last stage within the whole."""
+    return lambda share: progress("money", STAGES["money"] + (1.0 - STAGES["money"]) * share)
 
 
 def rests_on(case: Case) -> tuple[str, ...]:

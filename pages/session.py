@@ -27,6 +27,8 @@ CASE_VARIABLE = "CORESET_CASE"
 """Environment variable with the name of the case that is opened first."""
 KEPT, BASE, OPEN, WHO, NOW = "kept", "base_revision", "case_id", "who", "case_now"
 REFUSED = "refused"
+MOST_RECKONED = 4
+"""Assessments kept in memory."""
 COOKIE = "coreset_who"
 """Where the browser remembers the code of the person who uses it."""
 CODE_LENGTH = 40
@@ -173,7 +175,22 @@ def assessment() -> Any:
 
 def assessment_of(found: Case) -> Any:
     """What follows from any case; reckoned once for the same content."""
-    return _assessed(content(found), found)
+    from coreset.assess import assess
+
+    key, known = content(found), _reckoned()
+    if key not in known:
+        bar = st.progress(0.0, say("front.wait"))
+        known[key] = assess(found, progress=lambda stage, share: bar.progress(share, say(f"cli.stage.{stage}")))
+        bar.empty()
+        while len(known) > MOST_RECKONED:
+            known.pop(next(iter(known)))
+    return known[key]
+
+
+@st.cache_resource(show_spinner=False)
+def _reckoned() -> dict[str, Any]:
+    """What was reckoned last, by content; shared by the sessions of a server."""
+    return {}
 
 
 def compared() -> dict[str, Any]:
@@ -192,13 +209,6 @@ def _compared(key: str, _case: Case, _found: Any) -> dict[str, Any]:
 def as_kept(revision: int) -> Case:
     """The open case as it was kept at an earlier revision."""
     return book().open(case_id(), revision=revision)
-
-
-@st.cache_resource(show_spinner=say("front.wait"), max_entries=4)
-def _assessed(key: str, _case: Case) -> Any:
-    from coreset.assess import assess
-
-    return assess(_case)
 
 
 def now() -> str:

@@ -385,3 +385,11 @@ def test_a_hundred_thousand_draws_in_under_two_seconds():
     taken = time.process_time() - start
     print(f"100,000 draws: {taken:.2f} s")
     assert taken < 2.0
+
+
+def test_progress_goes_by_blocks_of_draws_to_its_end():
+    """Every block of draws is told: the share only rises, in many steps, from nothing to the whole."""
+    told = []
+    weigh(*parts(), draws=60_000, progress=told.append)
+    assert told == sorted(told) and (told[0], told[-1]) == (0.0, 1.0)
+    assert len(told) > 10 and max(after - before for before, after in zip(told, told[1:], strict=False)) <= 0.36

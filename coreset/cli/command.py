@@ -71,7 +71,6 @@ def assess(
 
 def _assessed(folder: Path, *, quiet: bool, **options: Any) -> Any:
     """Read and assess a case, telling the stages on standard error where somebody watches."""
-    from coreset.assess import STAGES
     from coreset.assess import assess as carried
     from coreset.folder import read
 
@@ -79,7 +78,7 @@ def _assessed(folder: Path, *, quiet: bool, **options: Any) -> Any:
     with watched(quiet=quiet) as told:
         return carried(
             case,
-            progress=lambda stage: told(STAGES.index(stage) / len(STAGES), say(f"cli.stage.{stage}")),
+            progress=lambda stage, share: told(share, say(f"cli.stage.{stage}")),
             **options,
         )
 

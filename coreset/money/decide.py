@@ -6,7 +6,7 @@ In: times, rates and lifting indices with their draws. Out: `Decision`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -35,6 +35,9 @@ from coreset.money.scrap import findings
 KNOWING_DRAWS = 32_768
 """Draws on which the worth of knowing is regressed; its noise floor is of as many."""
 
+DRAWN, WEIGHED, CHOSEN = 0.15, 0.5, 0.75
+"""Rough share done when everything is drawn, when every way is weighed over all draws, when the patterns are."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighing:
@@ -58,6 +61,10 @@ class Weighing:
         return npv(cash_flow(sample, self.facts, self.way, self.case.money, self.mix.chosen).total, self.rate)
 
 
+def _unwatched(share: float) -> None:
+    """Progress that nobody watches."""
+
+
 def weigh(
     case: Case,
     standards: Iterable[Any],
@@ -67,6 +74,7 @@ def weigh(
     *,
     draws: int = 100_000,
     seed: int | None = None,
+    progress: Callable[[float], None] = _unwatched,
 ) -> Decision:
     """Weigh the purchase of a case.
 
@@ -86,6 +94,8 @@ def weigh(
         Draws of every input.
     seed : int, optional
         Seed of the draws; the case's own if left out.
+    progress : callable
+        Told the share done, 0 to 1, after every block of draws and every step.
 
     Returns
     -------
@@ -101,18 +111,23 @@ def weigh(
     facts, scrap = plan(case, rates), findings(case)
     if not facts.patterns:
         raise OutOfRange(f"at least one pattern must be timed under {case.baseline!r}, got none")
+    progress(0.0)
     sample = draw(case, rates, scrap, draws=draws, seed=seed)
     open_ways = ways(case, rates)
+    progress(DRAWN)
     mix = best_mix(sample, facts, open_ways[0], case.money, _forced(case, screened))
-    weighed = []
+    weighed, told = [], _blocks(progress, draws * len(open_ways))
     for way in open_ways:
         chosen = choices.chosen_for(case, sample, facts, way, mix)
-        weighed.append((way, chosen, cash_flow(sample, facts, way, case.money, chosen)))
+        weighed.append((way, chosen, cash_flow(sample, facts, way, case.money, chosen, progress=told)))
     worth = np.stack([np.zeros(draws), *(npv(flow.total, case.money.discount_rate) for _, _, flow in weighed)]).T
     rows = tuple(choices.alternative(case, facts, way, chosen, flow, screened) for way, chosen, flow in weighed)
     way, _, flow = weighed[0]
     w = Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, worth=worth)
-    found = _measures(w) | _backs(w) | _hours(w) | _choice(w) | _knowledge(w, standards, seed)
+    found = _measures(w) | _backs(w) | _hours(w) | _choice(w)
+    progress(CHOSEN)
+    found |= _knowledge(w, standards, seed)
+    progress(1.0)
     found["claims"] = choices.claims(case, mold_cycles)
     found["claim_npv"] = _if_claim_held(w, found["claims"], rates)
     found["notes"] = notes(case, found, scrap, rows, mix)
@@ -128,6 +143,18 @@ def weigh(
         scrap=scrap,
         **found,
     )
+
+
+def _blocks(progress: Callable[[float], None], draws: int) -> Callable[[int], None]:
+    """Turn blocks of draws done into the share done of the whole."""
+    done = 0
+
+    def told(block: int) -> None:
+        nonlocal done
+        done += block
+        progress(DRAWN + (WEIGHED - DRAWN) * done / draws)
+
+    return told
 
 
 def _forced(case: Case, screened: Iterable[Any]) -> tuple[str, ...]:

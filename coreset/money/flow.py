@@ -5,6 +5,7 @@ Prices and wages are entered as of today and grow to the end of each year; the r
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -187,7 +188,19 @@ def _block(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -
     )
 
 
-def cash_flow(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -> Flow:
+def _unwatched(draws: int) -> None:
+    """Progress that nobody watches."""
+
+
+def cash_flow(
+    sample: Sample,
+    plan: Plan,
+    way: Way,
+    money: Money,
+    chosen: Vector,
+    *,
+    progress: Callable[[int], None] = _unwatched,
+) -> Flow:
     """Cash flow of one way for the chosen patterns, over all draws.
 
     Parameters
@@ -198,6 +211,8 @@ def cash_flow(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector
         Years, inflation, tax, life of masks, learning.
     chosen : ndarray, shape (patterns, 1) or (patterns, n)
         1 where a pattern goes over.
+    progress : callable
+        Told the number of draws of each block when it is done.
 
     Returns
     -------
@@ -210,6 +225,7 @@ def cash_flow(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector
         part = chosen if chosen.shape[1] == 1 else chosen[:, start:stop]
         blocks.append(_block(sample.rows(start, stop), plan, way, money, part))
         sizes.append((stop - start) / sample.n)
+        progress(stop - start)
     names = dict.fromkeys(name for block in blocks for name in block.means)
     zero = np.zeros(money.years + 1)
     weighted = list(zip(blocks, sizes, strict=True))
