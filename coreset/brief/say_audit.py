@@ -21,15 +21,18 @@ def answer(rows: tuple[AuditRow, ...], currency: str) -> str:
     found = judged(rows)
     shown = {"promised": amount(found.promised, currency), "achieved": amount(found.achieved, currency)}
     shown["what"] = say(f"money.audit.{found.item}")
-    if keeps_promise(rows):
-        return say("money.audit.answer_kept", **shown)
     worst = shortfall(rows)
+    if keeps_promise(rows):
+        lag = say("money.audit.lag", item=_name(worst)) if worst else ""
+        return say("money.audit.answer_kept", lag=lag, **shown)
     return say("money.audit.answer_short", item=_name(worst) if worst else say("money.none"), **shown)
 
 
 def not_entered(rows: Iterable[AuditRow]) -> tuple[str, ...]:
-    """What is missing, year by year; empty where everything was entered or studied."""
-    return tuple(
+    """What is not entered: the years to come, and what is missing of those that have run."""
+    rows = tuple(rows)
+    to_come = (say("money.audit.to_come"),) if judged(rows).basis == "entered" else ()
+    return to_come + tuple(
         say("money.audit.missing", year=year, items=listed(say(f"money.item.{item}") for item in items))
         for year, items in missing(rows).items()
     )

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from coreset.brief.decision import study_name
-from coreset.brief.numbers import listed, number, percent
+from coreset.brief.numbers import digits_borne, listed, number, percent, rough
 from coreset.brief.text import say
 from coreset.money import Decision
+from coreset.money.chances import Spread
 from coreset.money.decision import Note
 from coreset.rounding import fixed
 from coreset.sources import sources, table
@@ -22,6 +23,22 @@ def amount(value: float, currency: str = "", digits: int = 0) -> str:
     (['34', '568', 'USD'], '0.13')
     """
     return f"{number(value, digits)} {currency}".strip()
+
+
+def about(value: float, currency: str, digits: int = 2) -> str:
+    """Money that has no interval of its own, in so many digits that count.
+
+    Examples
+    --------
+    >>> about(136_100.4, "USD").split()
+    ['140', '000', 'USD']
+    """
+    return f"{rough(value, digits)} {currency}".strip()
+
+
+def as_borne(value: float, like: Spread, currency: str = "") -> str:
+    """Money in the digits that an interval bears, whole units at most."""
+    return amount(value, currency, digits_borne(like.low, like.high, most=0))
 
 
 def years(value: float, longest: int) -> str:
@@ -71,28 +88,28 @@ def sentences(d: Decision) -> tuple[str, ...]:
             "money.limit.within",
             chance=percent(d.chance_payback),
             limit=fixed(d.payback_limit_years, 1),
-            bought=amount(d.loss_if_bought, d.currency),
-            missed=amount(d.loss_if_not, d.currency),
+            bought=about(d.loss_if_bought, d.currency),
+            missed=about(d.loss_if_not, d.currency),
         ),
         say(
             "money.limit.hours",
-            saved=amount(d.hours_saved),
-            setter=amount(d.setter_hours),
+            saved=rough(d.hours_saved),
+            setter=rough(d.setter_hours),
             available=amount(d.hours_available),
-            sold=amount(d.molds_sold),
+            sold=rough(d.molds_sold),
         ),
     ]
     found.append(
         say(
             "money.limit.annual",
-            baseline=amount(d.equivalent_annual_cost_baseline, d.currency),
-            candidate=amount(d.equivalent_annual_cost_candidate, d.currency),
+            baseline=as_borne(d.equivalent_annual_cost_baseline, d.yearly_saving, d.currency),
+            candidate=as_borne(d.equivalent_annual_cost_candidate, d.yearly_saving, d.currency),
             years=d.years,
         )
     )
     if d.cheapest_risk_step:
         step = next(row for row in d.alternatives if row.name == d.cheapest_risk_step)
-        way, cost = way_name(step.name), amount(step.first_cost, d.currency)
+        way, cost = way_name(step.name), about(step.first_cost, d.currency, 3)
         found.append(say("money.limit.handling", way=way, cost=cost))
     return (*found, study_first(d))
 
@@ -107,12 +124,12 @@ def remarks(d: Decision) -> tuple[str, ...]:
 def _worth(d: Decision) -> str:
     return say(
         "money.limit.worth",
-        cost=amount(d.first_cost, d.currency),
-        saving=amount(d.yearly_saving.mean, d.currency),
+        cost=about(d.first_cost, d.currency, 3),
+        saving=as_borne(d.yearly_saving.mean, d.yearly_saving, d.currency),
         chance=percent(d.chance_npv_positive),
         years=d.years,
         rate=f"{fixed(100.0 * d.discount_rate, 1)} %",
-        npv=amount(d.npv, d.currency),
+        npv=as_borne(d.npv, d.npv_spread, d.currency),
         irr=say("money.and").join(f"{fixed(100.0 * rate, 1)} %" for rate in d.irr) or say("money.none"),
         payback=years(d.payback_years, d.years),
         whole=number(d.payback_whole_years),
@@ -126,7 +143,7 @@ def study_first(d: Decision) -> str:
     if not worth_doing:
         return say("money.limit.stands")
     row = max(worth_doing, key=lambda each: each.net)
-    worth, cost = amount(row.worth, d.currency), amount(row.cost, d.currency)
+    worth, cost = about(row.worth, d.currency), amount(row.cost, d.currency)
     return say("money.limit.first", study=study_name(row), worth=worth, cost=cost)
 
 
@@ -145,14 +162,14 @@ def vendor(d: Decision) -> tuple[str, ...]:
     ]
     if not found:
         return ()
-    npv, studied = amount(d.claim_npv, d.currency), amount(d.npv, d.currency)
+    npv, studied = (as_borne(value, d.npv_spread, d.currency) for value in (d.claim_npv, d.npv))
     claimed = fixed(d.claims[0].claimed_s, 1)
     return (say("money.limit.vendor", claimed=claimed, found=listed(found), npv=npv, studied=studied),)
 
 
 def margins(d: Decision) -> tuple[str, ...]:
     """What the weakest pattern of the set adds, and what the first left out would."""
-    worth = {row.pattern: amount(row.worth, d.currency) for row in d.patterns}
+    worth = {row.pattern: about(row.worth, d.currency) for row in d.patterns}
     found = [say("money.sets.last_in", last=d.last_in, worth=worth[d.last_in])] if d.last_in else []
     if d.first_out:
         found.append(say("money.sets.first_out", first=d.first_out, worth=worth[d.first_out]))
@@ -161,5 +178,5 @@ def margins(d: Decision) -> tuple[str, ...]:
 
 def floor(d: Decision) -> str:
     """What knowing everything would be worth, and below what there is nothing to gain."""
-    evpi, noise = amount(d.evpi, d.currency), amount(d.noise_floor, d.currency)
+    evpi, noise = about(d.evpi, d.currency), about(d.noise_floor, d.currency)
     return say("money.study_floor.text", evpi=evpi, floor=noise)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from coreset.brief.decision import input_name, study_name
-from coreset.brief.numbers import listed, percent
-from coreset.brief.say_money import amount, way_name
+from coreset.brief.numbers import digits_borne, listed, percent
+from coreset.brief.say_money import about, amount, as_borne, way_name
 from coreset.brief.text import say
 from coreset.money import Decision
 from coreset.money.runs import PatternMoney
@@ -27,6 +27,7 @@ def number(value: float, digits: int = 0) -> str:
 def _interval(middle: float, low: float, high: float, digits: int = 0) -> str:
     if not (math.isfinite(middle) and math.isfinite(low)):
         return number(middle, digits)
+    digits = digits_borne(low, high, most=digits)
     shown = {"middle": number(middle, digits), "low": number(low, digits), "high": number(high, digits)}
     return say("money.column.interval", **shown)
 
@@ -79,8 +80,8 @@ def ways(d: Decision) -> list[Row]:
         {
             _column("way", d): way_name(row.name),
             _column("set", d): listed(row.patterns),
-            _column("first_cost", d): amount(row.first_cost, d.currency),
-            _column("npv", d): _interval(row.npv.mean, row.npv.low, row.npv.high),
+            _column("first_cost", d): about(row.first_cost, d.currency, 3),
+            _column("npv_in", d): _interval(row.npv.mean, row.npv.low, row.npv.high),
             _column("chance", d): percent(row.chance_npv_positive),
             _column("payback", d): number(row.payback_years, 1),
             _column("li", d): _column("beyond", d) if math.isinf(row.worst_li) else fixed(row.worst_li, 2),
@@ -95,8 +96,8 @@ def sets(d: Decision) -> list[Row]:
     return [
         {
             _column("set", d): listed(row.patterns),
-            _column("npv", d): amount(row.npv, d.currency),
-            _column("first_cost", d): amount(row.first_cost, d.currency),
+            _column("npv", d): as_borne(row.npv, d.npv_spread, d.currency),
+            _column("first_cost", d): about(row.first_cost, d.currency, 3),
         }
         for row in d.sets
     ]
@@ -107,7 +108,7 @@ def studies(d: Decision) -> list[Row]:
     return [
         {
             _column("study", d): study_name(row),
-            _column("worth", d): amount(row.worth, d.currency),
+            _column("worth", d): about(row.worth, d.currency),
             _column("cost", d): amount(row.cost, d.currency) if row.cost == row.cost else _column("unpriced", d),
             _column("do", d): say("money.column.yes") if row.worth_doing else "–",
         }
@@ -121,7 +122,7 @@ def scenarios(d: Decision) -> list[Row]:
     return [
         {
             _column("scenario", d): f"{say(f'money.scenario.{row.name}')} × {fixed(row.volume, 1)}",
-            _column("npv", d): _interval(row.npv.mean, row.npv.low, row.npv.high),
+            _column("npv_in", d): _interval(row.npv.mean, row.npv.low, row.npv.high),
             _column("chance", d): percent(row.chance_npv_positive),
             _column("payback", d): number(row.payback_years, 1),
         }
@@ -135,10 +136,10 @@ def inputs(d: Decision) -> list[Row]:
     return [
         {
             _column("input", d): input_name(row.name),
-            say("money.chart.at_low"): f"{amount(row.low, digits=2)} → {amount(row.at_low)}",
-            say("money.chart.at_high"): f"{amount(row.high, digits=2)} → {amount(row.at_high)}",
+            say("money.chart.at_low"): f"{amount(row.low, digits=2)} → {as_borne(row.at_low, d.npv_spread)}",
+            say("money.chart.at_high"): f"{amount(row.high, digits=2)} → {as_borne(row.at_high, d.npv_spread)}",
             say("money.chart.index"): fixed(row.total_order, 2) if row.total_order == row.total_order else "–",
-            _column("worth", d): amount(worth[row.name].worth) if worth[row.name].above_noise else "–",
+            _column("worth", d): about(worth[row.name].worth, d.currency) if worth[row.name].above_noise else "–",
         }
         for row in d.drivers
     ]

@@ -8,7 +8,7 @@ import altair as alt
 
 from coreset.brief.decision import input_name
 from coreset.brief.numbers import percent
-from coreset.brief.say_money import amount, way_name, years
+from coreset.brief.say_money import amount, as_borne, way_name, years
 from coreset.brief.text import say
 from coreset.charts import look
 from coreset.money import Decision
@@ -29,7 +29,7 @@ def cash_flow(d: Decision) -> alt.LayerChart:
     back = fixed(d.discounted_payback_years, 1)
     title = say("money.chart.flow", back=back) if d.npv > 0 else say("money.chart.flow_never", years=d.years)
     rate = f"{fixed(100 * d.discount_rate, 1)} %"
-    text = say("money.chart.flow_text", rate=rate, npv=amount(d.npv, d.currency))
+    text = say("money.chart.flow_text", rate=rate, npv=as_borne(d.npv, d.npv_spread, d.currency))
     bars = [{"year": row.year, "value": row.total} for row in d.cash_flow]
     band = [
         {"year": fan.year, "low": fan.low, "high": fan.high, "mean": row.discounted_cumulative}
@@ -95,7 +95,7 @@ def waterfall(d: Decision) -> alt.LayerChart:
         rows[-1]["label"] = f"{'+' if value > 0 else '−'}{amount(abs(value))}"
     rows.append({"item": say("money.item.total"), "from": 0.0, "to": at, "kind": "total", "label": amount(at)})
     order = [row["item"] for row in rows]
-    title = say("money.chart.waterfall", total=amount(at, d.currency), item=order[0])
+    title = say("money.chart.waterfall", total=as_borne(at, d.yearly_saving, d.currency), item=order[0])
     text = say("money.chart.waterfall_text", items="; ".join(f"{row['item']} {row['label']}" for row in rows))
     y = alt.Y("item:N", sort=order, title=None, axis=alt.Axis(labelLimit=220))
     colours = alt.Scale(domain=["gain", "cost", "total"], range=[look.GOOD, look.BAD, look.MUTED])
@@ -195,14 +195,18 @@ def run_length(d: Decision) -> alt.LayerChart | None:
 def ways(d: Decision) -> alt.LayerChart:
     """Net present value of every way on the same draws: mean and interval."""
     rows = [
-        {"way": way_name(row.name), "low": row.npv.low, "mean": row.npv.mean, "high": row.npv.high}
+        {
+            "way": way_name(row.name),
+            "low": row.npv.low,
+            "mean": row.npv.mean,
+            "high": row.npv.high,
+            "label": as_borne(row.npv.mean, row.npv),
+        }
         for row in d.alternatives
     ]
     best = max(rows, key=lambda row: row["mean"])
     title = say("money.chart.ways", best=best["way"]) if best["mean"] > 0 else say("money.chart.ways_none")
     words = "; ".join(f"{r['way']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
-    for row in rows:
-        row["label"] = amount(row["mean"])
     axis = alt.Axis(format=NUMBER, tickCount=6)
     money, room = say("money.chart.tornado_axis", currency=d.currency), alt.Scale(padding=36)
     x = alt.X("low:Q", title=money, axis=axis, scale=room)

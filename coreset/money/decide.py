@@ -269,8 +269,22 @@ def _knowledge(w: Weighing, standards: Iterable[Any], seed: int) -> dict[str, An
         "evpi": evpi(w.worth),
         "noise_floor": floor,
         "knowing": further.knowing(worth, fewer, floor),
-        "studies": further.studies(worth, fewer, w.case.money, cycles, floor=floor, seed=seed),
+        "studies": further.studies(
+            worth, fewer, w.case.money, cycles, floor=floor, seed=seed, without=_without_doubt(w, fewer)
+        ),
     }
+
+
+def _without_doubt(w: Weighing, sample: Sample) -> NDArray[np.float64] | None:
+    """Worth of the chosen set less each pattern whose hold is in doubt, (n, patterns in doubt); None where none is."""
+    held = {name.removeprefix("held.") for name in sample.uncertain if name.startswith("held.")}
+    doubtful = [i for i, code in enumerate(w.facts.patterns) if code in held and w.mix.chosen[i, 0]]
+    worth = []
+    for i in doubtful[: further.MOST_TRIED]:
+        chosen = w.mix.chosen.copy()
+        chosen[i] = 0.0
+        worth.append(npv(cash_flow(sample, w.facts, w.way, w.case.money, chosen).total, w.rate))
+    return np.stack(worth, axis=1) if worth else None
 
 
 def _if_claim_held(w: Weighing, claims: Iterable[Any], rates: Iterable[Any]) -> float:

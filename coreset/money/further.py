@@ -9,12 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Money
-from coreset.money.information import evpi, evppi, evsi, noise_floor
+from coreset.money.information import SHUFFLES, evpi, evppi, evsi, noise_floor, told_apart
 from coreset.money.sample import Sample
 
 MORE_CYCLES = (10, 20, 40, 80)
 LEAST = 1e-3
 """Share of the worth of knowing everything below which a study is not worth a word."""
+MOST_TRIED = 4
+"""Patterns in doubt that one vacuum trial tells apart at most: those that move the worth most."""
 MOST_TOGETHER = 40
 """Inputs that one regression takes together at most; its cost goes with their square."""
 
@@ -70,12 +72,16 @@ def studies(
     *,
     floor: float,
     seed: int,
+    without: NDArray[np.float64] | None = None,
 ) -> tuple[Study, ...]:
-    """Studies by falling net worth: more cycles of each pattern and method, a volume quote, a vacuum trial."""
+    """Studies by falling net worth: more cycles of each pattern and method, a volume quote, a vacuum trial.
+
+    `without`, (n, sets): worth of the chosen set less patterns in doubt, which a failed trial leaves to choose.
+    """
     found = [_cycles(worth, sample, money, key, n, floor) for key, n in cycles.items()]
     found += [
         _together(worth, sample, "volume_quote", "molds_per_year.", money.volume_quote_cost, seed),
-        _together(worth, sample, "vacuum_trial", "held.", money.vacuum_trial_cost, seed),
+        _trial(worth if without is None else np.hstack([worth, without]), sample, money.vacuum_trial_cost, seed),
     ]
     rows = [row for row in found if row is not None]
     return tuple(sorted(rows, key=lambda row: (not row.worth_doing, -(row.net if row.cost > 0 else row.worth))))
@@ -118,14 +124,25 @@ def _together(worth: NDArray, sample: Sample, kind: str, prefix: str, cost: floa
     return _judged(kind, evppi(worth, columns), cost, floor_of(worth, seed, len(columns)))
 
 
-def _moving(worth: NDArray, columns: NDArray) -> NDArray:
-    """At most MOST_TOGETHER inputs: those that move the worth most; what the others add is left out, so the worth of
-    a very wide study is a little low.
+def _trial(worth: NDArray, sample: Sample, cost: float, seed: int) -> Study | None:
+    """A trial with real cores: each pattern in doubt is held or is not, and the best is chosen in each branch."""
+    names = [name for name in sample.uncertain if name.startswith("held.")]
+    if not names:
+        return None
+    columns = _moving(worth, np.stack([np.asarray(sample[name]) for name in names]), most=MOST_TRIED)
+    rng = np.random.default_rng([seed, len(columns), 11])
+    blind = max(told_apart(worth, rng.permutation(columns, axis=1)) for _ in range(SHUFFLES))
+    return _judged("vacuum_trial", told_apart(worth, columns), cost, max(blind, LEAST * evpi(worth)))
+
+
+def _moving(worth: NDArray, columns: NDArray, *, most: int = MOST_TOGETHER) -> NDArray:
+    """At most so many inputs: those that move the worth most; what the others add is left out, so the worth of a very
+    wide study is a little low.
     """
-    if len(columns) <= MOST_TOGETHER:
+    if len(columns) <= most:
         return columns
     spread = np.reshape(worth, (columns.shape[1], -1))
     spread = spread - spread.mean(axis=0)
     off = columns - columns.mean(axis=1, keepdims=True)
     moved = np.abs(off @ spread).max(axis=1) / np.maximum(np.sqrt((off**2).sum(axis=1)), np.finfo(float).tiny)
-    return columns[np.sort(np.argsort(-moved)[:MOST_TOGETHER])]
+    return columns[np.sort(np.argsort(-moved)[:most])]

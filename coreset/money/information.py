@@ -10,7 +10,6 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-DEGREE = 3
 SHUFFLES = 8
 Vector = NDArray[np.float64]
 
@@ -68,15 +67,17 @@ def _powers(inputs: ArrayLike) -> tuple[Vector, Vector]:
     return table, np.where(table.std(axis=1) > 0, table.std(axis=1), 1.0)
 
 
-def _basis(z: Vector) -> Vector:
-    """1 and the powers of each standardised column, (terms, n); a column of two values needs no powers."""
-    terms = [np.ones(z.shape[1])]
+def _basis(z: Vector, share: float = 1.0) -> Vector:
+    """1 and what is expected of each power of each standardised column after a study, (terms, n).
+
+    A study that takes away a share s of the variance leaves z = r + e, r = z sqrt(s), e normal of variance 1 - s, so
+    that r, r^2 + (1 - s) and r^3 + 3 r (1 - s) are expected of its powers. A column of two values needs no powers.
+    """
+    terms, left = [np.ones(z.shape[1])], 1.0 - share
     for column in z:
-        degree = 1 if np.all((column == column.min()) | (column == column.max())) else DEGREE
-        power = column
-        for _ in range(degree):
-            terms.append(power)
-            power = power * column
+        r = column * math.sqrt(share)
+        two = np.all((column == column.min()) | (column == column.max()))
+        terms += [r] if two else [r, r * r + left, r * (r * r + 3.0 * left)]
     return np.stack(terms)
 
 
@@ -115,7 +116,7 @@ def evsi(worth: ArrayLike, inputs: ArrayLike, *, known_share: ArrayLike) -> Vect
     Returns
     -------
     ndarray, shape of known_share
-        As :func:`evppi`, with the inputs drawn towards their mean by the root of the share.
+        As :func:`evppi`, with what the regression expects after the study in place of what it gives at the input.
 
     References
     ----------
@@ -129,10 +130,40 @@ def evsi(worth: ArrayLike, inputs: ArrayLike, *, known_share: ArrayLike) -> Vect
     fit = np.linalg.lstsq(basis @ basis.T, basis @ gain.T, rcond=None)[0].T
     found = []
     for share in np.atleast_1d(known_share):
-        after = fit @ (_basis(z * math.sqrt(share)) if share < 1.0 else basis)
+        after = fit @ (_basis(z, share) if share < 1.0 else basis)
         best = np.maximum(np.maximum.reduce(after, axis=0), 0.0).mean()
         found.append(max(0.0, float(best - max(0.0, after.mean(axis=1).max()))))
     return np.reshape(found, np.shape(known_share))[()]
+
+
+def told_apart(worth: ArrayLike, outcomes: ArrayLike) -> float:
+    """Worth of a trial whose outcome is one of a few, exactly told: the best choice in each branch, by its chance.
+
+    Parameters
+    ----------
+    worth : array_like, shape (n,) or (n, choices)
+        Net present value by draw.
+    outcomes : array_like of int, shape (n,) or (trials, n)
+        Outcome of each trial in each draw, 0 or 1; several trials branch together.
+
+    Returns
+    -------
+    float
+        Sum over the branches of chance times best branch mean, less the best mean; never negative. No regression.
+
+    References
+    ----------
+    [raiffa1961] preposterior analysis.
+
+    Examples
+    --------
+    >>> told_apart([100.0, 100.0, -300.0, -300.0], [1, 1, 0, 0])
+    50.0
+    """
+    worth, table = _choices(worth), np.atleast_2d(np.asarray(outcomes, dtype=int))
+    branch = (table << np.arange(len(table))[:, None]).sum(axis=0)
+    sums = np.array([np.bincount(branch, weights=row, minlength=2 ** len(table)) for row in worth])
+    return max(0.0, float(sums.max(axis=0).sum() / branch.size - worth.mean(axis=1).max()))
 
 
 def noise_floor(worth: ArrayLike, rng: np.random.Generator, columns: int = 1) -> float:
