@@ -5,60 +5,32 @@ In: times, rates and lifting indices with their draws. Out: `Decision`.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.errors import OutOfRange
-from coreset.money import choices, further
+from coreset.money import choices
 from coreset.money.chances import chance, loss_if_bought, loss_if_not, spread
 from coreset.money.course import fan, flow_table, payback_curve
 from coreset.money.decision import Decision, verdict
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
-from coreset.money.drivers import drivers
-from coreset.money.flow import Flow, cash_flow
+from coreset.money.flow import cash_flow
 from coreset.money.grid import run_grid
-from coreset.money.information import evpi
 from coreset.money.irr import irr_roots, mirr, sign_changes
-from coreset.money.mix import Mix, best_mix
+from coreset.money.knowledge import Weighing, if_claim_held, knowledge
+from coreset.money.mix import best_mix
 from coreset.money.notes import notes
-from coreset.money.plan import Plan, Way, plan, rate_name, ways
+from coreset.money.plan import plan, rate_name, ways
 from coreset.money.runs import pattern_rows
-from coreset.money.sample import Sample, draw
+from coreset.money.sample import draw
 from coreset.money.scrap import findings
-
-KNOWING_DRAWS = 32_768
-"""Draws on which the worth of knowing is regressed; its noise floor is of as many."""
 
 DRAWN, WEIGHED, CHOSEN = 0.15, 0.5, 0.75
 """Rough share done when everything is drawn, when every way is weighed over all draws, when the patterns are."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Weighing:
-    """What is weighed: the candidate way for the chosen set, its flows, and the worth of all ways, (n, ways)."""
-
-    case: Case
-    sample: Sample
-    facts: Plan
-    way: Way
-    mix: Mix
-    flow: Flow
-    worth: NDArray[np.float64]
-
-    @property
-    def rate(self) -> float:
-        """Discount rate a year."""
-        return self.case.money.discount_rate
-
-    def npv(self, sample: Sample) -> NDArray[np.float64]:
-        """NPV of the chosen set on other values of the inputs."""
-        return npv(cash_flow(sample, self.facts, self.way, self.case.money, self.mix.chosen).total, self.rate)
 
 
 def _unwatched(share: float) -> None:
@@ -126,10 +98,10 @@ def weigh(
     w = Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, worth=worth)
     found = _measures(w) | _backs(w) | _hours(w) | _choice(w)
     progress(CHOSEN)
-    found |= _knowledge(w, standards, seed)
+    found |= knowledge(w, standards, seed)
     progress(1.0)
     found["claims"] = choices.claims(case, mold_cycles)
-    found["claim_npv"] = _if_claim_held(w, found["claims"], rates)
+    found["claim_npv"] = if_claim_held(w, found["claims"], rates)
     found["notes"] = notes(case, found, scrap, rows, mix)
     return Decision(
         currency=case.currency,
@@ -255,53 +227,3 @@ def _choice(w: Weighing) -> dict[str, Any]:
         "first_out": mix.first_out,
         "scenarios": choices.scenarios(w.case, w.sample, w.facts, w.way, mix.chosen),
     }
-
-
-def _knowledge(w: Weighing, standards: Iterable[Any], seed: int) -> dict[str, Any]:
-    """What moves the answer and what would be worth studying."""
-    fewer, worth = w.sample.rows(0, min(KNOWING_DRAWS, w.sample.n)), w.worth[:KNOWING_DRAWS]
-    floor = further.floor_of(worth, seed)
-    cycles: dict[tuple[str, str], int] = {}
-    for row in standards:
-        cycles[row.pattern, row.method] = cycles.get((row.pattern, row.method), 0) + int(row.cycles)
-    return {
-        "drivers": drivers(w.npv, w.sample, tied=bool(w.case.money.volume_margin_correlation)),
-        "evpi": evpi(w.worth),
-        "noise_floor": floor,
-        "knowing": further.knowing(worth, fewer, floor),
-        "studies": further.studies(
-            worth, fewer, w.case.money, cycles, floor=floor, seed=seed, without=_without_doubt(w, fewer)
-        ),
-    }
-
-
-def _without_doubt(w: Weighing, sample: Sample) -> NDArray[np.float64] | None:
-    """Worth of the chosen set less each pattern whose hold is in doubt, (n, patterns in doubt); None where none is."""
-    held = {name.removeprefix("held.") for name in sample.uncertain if name.startswith("held.")}
-    doubtful = [i for i, code in enumerate(w.facts.patterns) if code in held and w.mix.chosen[i, 0]]
-    worth = []
-    for i in doubtful[: further.MOST_TRIED]:
-        chosen = w.mix.chosen.copy()
-        chosen[i] = 0.0
-        worth.append(npv(cash_flow(sample, w.facts, w.way, w.case.money, chosen).total, w.rate))
-    return np.stack(worth, axis=1) if worth else None
-
-
-def _if_claim_held(w: Weighing, claims: Iterable[Any], rates: Iterable[Any]) -> float:
-    """NPV at the mean of every input if the mold cycle were what the vendor claims; NaN without a claim.
-
-    What pouring, cooling or shake-out hold down stays held down.
-    """
-    centre, changed = w.sample.centre(), {}
-    ceiling = {rate.pattern: _ceiling(rate) for rate in rates if rate.method == w.case.candidate}
-    for row in claims:
-        name = rate_name(row.pattern, w.case.candidate)
-        if name in centre.values and row.claimed_s > 0:
-            changed[name] = min(centre[name] * row.studied_s / row.claimed_s, ceiling[row.pattern])
-    return float(w.npv(centre.changed(changed))[0]) if changed else math.nan
-
-
-def _ceiling(rate: Any) -> float:
-    """Molds per scheduled hour that the rest of the line can take."""
-    beyond = [value for where, value in getattr(rate, "limits", {}).items() if where != "molding"]
-    return min(beyond, default=math.inf) * getattr(rate, "uptime", 1.0)
