@@ -1,6 +1,8 @@
 """Study: readings to standard times, with the traps of work measurement each as a test."""
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -8,11 +10,12 @@ from study_cases import CORE, NAN, case, columns, readings, study
 
 from coreset.case import Allowances, Correction, Element, RatedPace, Reading, Readings
 from coreset.errors import OutOfRange, StudyError
-from coreset.study import by_pattern, standards
+from coreset.study import by_pattern, needed, standards
 from coreset.study.allowances import allowed, factor, force_row, on_basis, table_line
 from coreset.study.balance import balance
 from coreset.study.ratings import on_scale
 from coreset.study.resample import effective_number, lag_one
+from coreset.study.series import every_series
 from coreset.study.times import element_times
 
 
@@ -131,6 +134,48 @@ def test_trap_1_the_basis_of_an_allowance_is_stated_and_converts():
     assert factor(on_basis(15, basis_from="normal", basis_to="shift"), "shift") == pytest.approx(1.15)
     with pytest.raises(OutOfRange, match="allowance basis must be normal or shift, got ''"):
         factor(15, "")
+
+
+def test_every_trap_of_work_measurement_has_a_test():
+    """Sixteen traps; each is named by a test somewhere below tests/."""
+    text = "".join(path.read_text(encoding="utf-8") for path in Path(__file__).parent.glob("**/test_*.py"))
+    assert {int(number) for number in re.findall(r"def test_trap_(\d+)_", text)} == set(range(1, 17))
+
+
+def test_trap_2_a_rating_multiplies():
+    """18.75 at 96 is 18.00 normal; a posted answer divides and has 19.53."""
+    found = standards(case([columns([[18.75]], [0.96])]), resamples=50)[0]
+    assert found.normal_s == pytest.approx(18.0)
+    assert found.normal_s != pytest.approx(18.75 / 0.96, abs=0.01)
+
+
+def test_trap_10_divisor_z_and_dependence_are_stated_and_the_largest_element_asks():
+    """Divisor n asks for (n - 1)/n of what n - 1 does; z 2 for more than 1.96; dependent readings for more still."""
+    x = np.random.default_rng(4).normal(20, 4, 40)
+    mean, sd = x.mean(), x.std(ddof=1)
+    assert needed.by_root(x) == pytest.approx(39 / 40 * needed.by_z(mean, sd, z=2, share=0.05))
+    assert needed.by_z(mean, sd, z=2, share=0.05) > needed.by_z(mean, sd, share=0.05)
+    together = np.repeat(x[:20], 2)
+    assert needed.needed(together) > 1.5 * needed.by_t(together.mean(), together.std(ddof=1))
+    steady, loose = [10.0, 10.1] * 20, [5.0, 8.0] * 20
+    rows = [row for c in range(40) for row in ((c + 1, "a", steady[c]), (c + 1, "b", loose[c]))]
+    found = standards(case([study(rows, ["a", "b"])]), resamples=50)[0]
+    asked = {e.element: e.readings_needed for e in found.elements}
+    assert asked["b"] > 10 * asked["a"]
+
+
+def test_trap_11_a_reading_that_looks_odd_stays_until_a_person_says_why():
+    """Four times the usual is flagged and enters the standard; set aside by a correction it is kept and told."""
+    rows = [(c, "a", 40.0 if c == 7 else 10.0 + c % 3) for c in range(1, 31)]
+    s = study(rows, "a")
+    found = standards(case([s]), resamples=50)[0]
+    one = every_series(s)[0]
+    assert one.odd[6] and one.used.all()
+    assert found.observed_s == pytest.approx(np.mean([r[2] for r in rows]))
+    why = Correction(seq=7, action="exclude", value="", who="E1", when="2026-03-31", why="dropped the core")
+    aside = standards(case([replace(s, corrections=(why,))]), resamples=50)[0]
+    assert (aside.elements[0].excluded, aside.with_all_s) == (1, pytest.approx(found.observed_s))
+    assert len(s.readings) == 30
 
 
 def test_trap_3_machine_time_takes_no_rating_and_no_allowance():
