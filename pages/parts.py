@@ -93,7 +93,12 @@ def working(lines: Sequence[Working], *, label: str = "") -> None:
     if not lines:
         return
     with st.expander(plain(label) or say("front.working")):
-        rows([working_row(line) for line in lines], alt=say("front.working"))
+        steps(lines)
+
+
+def steps(lines: Sequence[Working]) -> None:
+    """Lines of working as a table, in the open."""
+    rows([working_row(line) for line in lines], alt=say("front.working"))
 
 
 def working_row(line: Working) -> dict[str, str]:

@@ -1,4 +1,5 @@
 # longer because each of its fields carries its help
+# longer because each of its fields carries its help
 """The parts of Standard on judging by difficulty, and on one operator with several machines."""
 
 from typing import Any
@@ -23,19 +24,21 @@ def rate(row: Any) -> None:
         codes.append(column.selectbox(factor, list(choices), **told))
     lines = say_pace.working(known[element], pace_pct=pace, codes=codes, scale_name=row.rating_scale)
     st.markdown(parts.plain(say_pace.sentence(lines)))
-    parts.rows([parts.working_row(line) for line in lines])
+    parts.steps(lines)
 
 
 def machines(case: Case, row: Any) -> None:
     """Service, machine time and costs in; how many machines one operator can serve out."""
     st.caption(say("study.machines.note"))
     given, told = {}, {"help": parts.word("service_of_machines")}
-    for (name, value), column in zip(say_machines.asked(case, row).items(), st.columns(5), strict=True):
+    for (name, value), column in zip(
+        say_machines.asked(case, row).items(), st.columns(5, vertical_alignment="bottom"), strict=True
+    ):
         least = say_machines.LEAST.get(name, 0.0)
         given[name] = column.number_input(say(f"study.machines.{name}"), min_value=least, value=value, **told)
     st.markdown(parts.plain(say_machines.sentence(**given)))
     parts.rows(say_machines.rows(**given))
-    parts.rows([parts.working_row(line) for line in say_machines.working(**given)])
+    parts.steps(say_machines.working(**given))
     st.subheader(say("study.machines.examples"), anchor=False)
     parts.rows(say_machines.examples())
-    parts.rows([parts.working_row(line) for line in say_machines.bare_machine()])
+    parts.steps(say_machines.bare_machine())

@@ -30,7 +30,7 @@ def show(case: Case) -> None:
     if working := say_rater.working(case, observer):
         parts.chart(rater_check(of_observer(case.raters, observer)))
         parts.rows(say_rater.rows(case, observer))
-        parts.rows([parts.working_row(line) for line in working])
+        parts.steps(working)
     st.markdown(parts.plain(say_rater.explain(scale)))
     if not session.may("edit"):
         return

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from coreset.brief.numbers import listed, number
+from coreset.brief.say_study import capital
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS, Case, Driver
 from coreset.rounding import fixed
@@ -89,7 +90,7 @@ def tried(e: Variable, case: Case) -> list[dict[str, str]]:
 def sentence(e: Variable, case: Case) -> str:
     """What an element follows and why."""
     tried_as = dict(e.tried)
-    blanks = {"element": element_name(e), "error": fixed(e.fitted.left_out_sd, 1), "constant": fixed(
+    blanks = {"element": capital(element_name(e)), "error": fixed(e.fitted.left_out_sd, 1), "constant": fixed(
         tried_as[CONSTANT], 1), "driver": driver_name(followed(e), case)}  # fmt: skip
     if e.stated:
         return say("study.data.chosen_stated", **blanks)
