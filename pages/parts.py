@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 from urllib.parse import quote
@@ -18,6 +19,9 @@ from coreset.pages import plan, session
 from coreset.working import Working
 
 SPECIAL = str.maketrans({mark: f"\\{mark}" for mark in "\\`*_{}[]<>()#+!|~$:"})
+BEFORE_A_LINK = re.compile(r"(?<=http)(?=://)|(?<=https)(?=://)|(?<=www)(?=\.)|(?=@)", re.IGNORECASE)
+JOINER = "\N{WORD JOINER}"
+"""Nothing to see; what would be taken for an address is no longer one."""
 DIGITS = 4
 
 
@@ -26,10 +30,10 @@ def plain(text: object) -> str:
 
     Examples
     --------
-    >>> plain("![x](http://a)")
-    '\\!\\[x\\]\\(http\\://a\\)'
+    >>> plain("![x](http://a)").replace(JOINER, "_")
+    '\\!\\[x\\]\\(http_\\://a\\)'
     """
-    return session.in_manner(str(text)).translate(SPECIAL)
+    return BEFORE_A_LINK.sub(JOINER, session.in_manner(str(text))).translate(SPECIAL)
 
 
 def head(key: str) -> None:

@@ -11,7 +11,8 @@ from coreset.pages import plan
 pytestmark = pytest.mark.browser
 STING = (
     "<img src=x onerror=alert(1)><u>u</u> **bold** _it_ `code` $x^2$ :material/home: :red[red] :smile:"
-    " [a](javascript:x) ![i](http://203.0.113.7/i.png) http://203.0.113.7/ =1+1 {{7*7}} {0} ${x} datum.x signal"
+    " [a](javascript:x) ![i](http://203.0.113.7/i.png) http://203.0.113.7/ www.a.example"
+    " a@b.example =1+1 {{7*7}} {0} ${x} datum.x signal"
 )
 """Everything at once: tags, marks, formulas, icons, colours, links, a picture from elsewhere, expressions."""
 RENDERED = """() => [
