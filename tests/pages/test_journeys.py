@@ -1,7 +1,10 @@
 """Whole journeys through the pages in Chromium, one for each user, by keyboard and by touch."""
 
 import io
+import math
 import os
+import re
+import time
 import zipfile
 from pathlib import Path
 
@@ -11,11 +14,16 @@ import pytest
 from browsers import settled
 from floor import until
 
-from coreset.book.presses import Press
+from coreset.brief.practice import practice_case
 
 pytestmark = pytest.mark.browser
 DEMO = "ostrander_bend"
 SLOW_MS = 45_000
+CYCLES = 10
+FIVE_MINUTES_S = 300
+TRACK_PX = 6
+"""Half a knob: by so much the track of a slider ends before its box."""
+LIVE = re.compile(r"Index ([\d.]+) with these values")
 
 
 def kept(page, name):
@@ -101,17 +109,23 @@ def typed(page, label, value):
     field.blur()
 
 
-def chosen(page, place, words):
-    """Choose from a list by touch."""
-    page.get_by_role("combobox").nth(place).tap()
-    page.get_by_role("option", name=words).first.tap()
+def chosen(page, label, words):
+    """Choose from the list of that label by touch; done when the list shows it and the page is drawn anew.
+
+    A list is found by its label, not by its place: while a page is drawn anew another one may stand there.
+    """
+    box = page.get_by_role("combobox", name=label, exact=True)
+    box.tap()
+    page.get_by_role("option", name=words, exact=True).tap()
+    page.wait_for_function("([node, words]) => node.value === words", arg=[box.element_handle(), words])
+    page.wait_for_timeout(300)
     settled(page)
 
 
 def keep(page, done):
     """Tap Keep until it is kept: a first tap may only end the typing on a slow machine."""
     for _ in range(4):
-        page.get_by_role("button", name="Keep").tap()
+        page.get_by_role("button", name="Keep", exact=True).tap()
         if until(done, seconds=12):
             return
     raise AssertionError("what was typed was not kept")
@@ -119,71 +133,154 @@ def keep(page, done):
 
 @pytest.mark.slow
 def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium):
-    """Touch only, tablet, dark: add a task on Facts, find it on Handling, bring it nearer, find it lower, undo."""
+    """Touch only, tablet, dark: add a task on Facts, mend it on Handling until its index is 1, keep it, undo."""
     server, book = app
     book.keep("touch", book.open(DEMO), who="T1", why="test")
     page = view(chromium, width=820, dark=True, touch=True)
-    page.goto(f"{server.url}/facts?case=touch")
+    page.goto(f"{server.url}/facts?case=touch&place=lifts")
     settled(page)
-    chosen(page, 0, "Lifts")
-    chosen(page, 1, "a new one")
+    chosen(page, "Which one", "a new one")
     typed(page, "Short name of the task, unlike any other of the case", "box to bench")
-    typed(page, "Method that it belongs to", "manual")
-    typed(page, "Pattern that it is done for", "VB24")
-    typed(page, "Load, if it is not the mass of one core, kg", 8)
+    chosen(page, "Method that it belongs to", "manual")
+    chosen(page, "Pattern that it is done for", "VB24")
+    typed(page, "Load, if it is not the mass of one core, kg", 14)
     typed(page, "Lifts for one mold", 1)
     typed(page, "H at the origin, mid-ankles to hands, cm", 60)
     typed(page, "V at the origin, floor to hands, cm", 70)
     typed(page, "H at the destination, cm", 60)
     typed(page, "V at the destination, cm", 80)
     keep(page, lambda: book.open("touch").lifts[-1].task == "box to bench")
+    kept(page, "coordinator-facts")
     page.goto(f"{server.url}/handling?case=touch")
     settled(page)
-    page.get_by_text("box to bench").first.wait_for(state="attached")
+    page.get_by_role("tab", name="Redesign").tap()
+    chosen(page, "Task", next(name for name in offered(page, "Task") if "box to bench" in name))
+    assert until(lambda: 1 < live_index(page) < math.inf, page=page, seconds=60)
+    slid(page, "Reach at the origin, H [cm]", 27)
+    reach = slid(page, "Reach at the destination, H [cm]", 27)
+    slid(page, "Load, L [kg]", 3)
+    assert reach < 40
+    assert until(lambda: live_index(page) <= 1, page=page, seconds=60)
     kept(page, "coordinator-handling")
-    page.goto(f"{server.url}/facts?case=touch")
-    settled(page)
-    chosen(page, 0, "Lifts")
-    chosen(page, 1, "VB24 box to bench")
-    typed(page, "H at the destination, cm", 30)
-    keep(page, lambda: book.open("touch").lifts[-1].horizontal_destination == 30)
+    page.get_by_role("button", name="Keep these values in the case").tap()
+    assert until(lambda: book.open("touch").lifts[-1].horizontal_destination == reach, page=page, seconds=60)
     page.goto(f"{server.url}/?case=touch")
     settled(page)
-    page.get_by_role("button", name="Undo").tap()
+    page.get_by_role("button", name="Undo the last change").tap()
     page.get_by_text("Undone.").first.wait_for()
     assert book.open("touch").lifts[-1].horizontal_destination == 60
     kept(page, "coordinator-case")
     page.context.close()
 
 
-def sitting(names, cycles=12):
-    """Presses of a clock: in, first element, an end for each element of each cycle, out."""
-    moments, at = [("start", 0.0, 0, ""), ("first", 1.0, 1, names[0])], 1.0
-    for cycle in range(1, cycles + 1):
-        for i, name in enumerate(names):
-            at += 3.0 + i + 0.1 * (cycle % 4)
-            moments.append(("end", at, cycle, name))
-    moments.append(("stop", at + 1.0, 0, ""))
-    start_ms = 1_780_000_000_000.0
-    return [
-        Press(seq=n, kind=kind, clock_s=s, wall_ms=start_ms + 1000 * s, cycle=cycle, element=element)
-        for n, (kind, s, cycle, element) in enumerate(moments, start=1)
-    ]
+def offered(page, label):
+    """What a list offers."""
+    page.get_by_role("combobox", name=label, exact=True).tap()
+    names = page.get_by_role("option").all_inner_texts()
+    page.keyboard.press("Escape")
+    return names
 
 
-def test_a_newcomer_begins_on_the_guide_by_touch(app, chromium):
-    """Touch, tablet: the guide starts a practice case; after twelve cycles it tells the standard time."""
+def live_index(page):
+    """Index that the sentence over the side view tells."""
+    said = page.get_by_text(LIVE).all_inner_texts()
+    return float(LIVE.search(said[0])[1]) if said else math.inf
+
+
+def slid(page, label, value):
+    """Move a slider by touching its track where the value is, as near as a finger comes."""
+    knob = page.get_by_role("slider", name=label, exact=True)
+    low, high = (float(knob.get_attribute(end)) for end in ("min", "max"))
+    track = page.locator("[data-testid=stSlider]", has=knob)
+    track.scroll_into_view_if_needed()
+    box = track.bounding_box()
+    share = (value - low) / (high - low)
+    page.touchscreen.tap(box["x"] + TRACK_PX + share * (box["width"] - 2 * TRACK_PX), box["y"] + box["height"] - 12)
+    page.wait_for_timeout(300)
+    settled(page)
+    return float(knob.get_attribute("aria-valuetext"))
+
+
+def test_the_engineer_brings_readings_in_and_excludes_one_by_keyboard(app, chromium, tmp_path):
+    """Desk, dark: a file with heads of his own, one reading set aside with a reason, a standard with its interval."""
     server, book = app
-    page = view(chromium, width=820, dark=False, touch=True)
+    book.keep("engineer", practice_case(), who="T1", why="test")
+    names = [element.name for element in book.open("engineer").studies[0].elements]
+    clock, lines = 0.0, ["Arbeitsgang;Runde;Uhr"]
+    for cycle in range(1, 13):
+        for at, name in enumerate(names):
+            clock += 3.0 + at + 0.1 * (cycle % 4)
+            lines.append(f"{name};{cycle};{clock:.2f}".replace(".", ","))
+    (tmp_path / "theirs.csv").write_text("\n".join(lines), encoding="utf-8")
+    page = view(chromium, width=1280, dark=True)
+    page.context.add_cookies([{"name": "coreset_who", "value": "OB7", "url": server.url}])
+    page.goto(f"{server.url}/timing?case=engineer&view=exchange")
+    settled(page)
+    page.locator("input[type=file]").set_input_files(tmp_path / "theirs.csv")
+    page.get_by_text("Clock written as").wait_for()
+    for label, head in (("Element", "Arbeitsgang"), ("Cycle", "Runde"), ("Reading", "Uhr")):
+        picked(page, f"Column for {label}", head)
+    comma = page.get_by_role("checkbox", name="Decimal comma")
+    tab_to(page, comma)
+    page.keyboard.press("Space")
+    page.get_by_text("What will be read: 36 readings in 12 cycles").wait_for()
+    kept(page, "engineer-import")
+    tab_to(page, page.get_by_role("button", name="Bring these readings in"))
+    page.keyboard.press("Enter")
+    assert until(lambda: len(book.open("engineer").studies[0].readings) == 36, page=page, seconds=60)
+    page.goto(f"{server.url}/timing?case=engineer&view=readings")
+    settled(page)
+    why = page.get_by_role("textbox", name="Why", exact=True)
+    tab_to(page, why)
+    page.keyboard.type("core dropped")
+    tab_to(page, page.get_by_role("button", name="Keep the correction"))
+    page.keyboard.press("Enter")
+    assert until(lambda: book.open("engineer").studies[0].corrections, page=page, seconds=60)
+    made = book.open("engineer").studies[0].corrections[0]
+    assert (made.action, made.who, made.why) == ("exclude", "OB7", "core dropped")
+    kept(page, "engineer-correction")
+    page.goto(f"{server.url}/standard?case=engineer")
+    settled(page)
+    answer = page.locator("[data-testid=stMarkdown] strong").first
+    answer.wait_for()
+    assert re.search(r"\d+\.\d", answer.inner_text())
+    kept(page, "engineer-standard")
+    page.context.close()
+
+
+def picked(page, label, head):
+    """Pick from a list by keyboard."""
+    box = page.get_by_role("combobox", name=label)
+    tab_to(page, box)
+    page.keyboard.type(head)
+    page.keyboard.press("Enter")
+    page.wait_for_function("([node, head]) => node.value === head", arg=[box.element_handle(), head])
+    page.wait_for_timeout(300)
+    settled(page)
+
+
+def test_a_newcomer_reaches_a_first_standard_time_by_touch(app, chromium):
+    """Touch, tablet, light: the guide, ten cycles on the clock, the standard; within five minutes."""
+    server, book = app
+    page, begun = view(chromium, width=820, dark=False, touch=True), time.monotonic()
+    page.context.add_cookies([{"name": "coreset_who", "value": "NC1", "url": server.url}])
     page.goto(f"{server.url}/guide")
     settled(page)
     page.get_by_role("button", name="Start the practice case").tap()
     page.get_by_text("Now time the practice job").first.wait_for()
     assert book.revision("practice")
-    names = [element.name for element in book.open("practice").studies[0].elements]
-    book.take("practice", "PRACTICE-H1", "tablet-1", sitting(names))
+    page.get_by_role("link", name="Go to Timing").tap()
+    page.locator(".clock[data-live]").wait_for()
+    following = page.locator(".clock .next")
+    for _ in range(2 + 3 * CYCLES):
+        following.tap()
+        page.wait_for_timeout(120)
+    stored = lambda: sum(len(presses) for presses in book.presses("practice", "PRACTICE-H1").values())  # noqa: E731
+    assert until(lambda: stored() >= 2 + 3 * CYCLES, page=page, seconds=60)
+    kept(page, "newcomer-clock")
     page.goto(f"{server.url}/guide?case=practice")
     settled(page)
     page.get_by_text("Your first standard time").first.wait_for()
     kept(page, "newcomer-guide")
+    assert time.monotonic() - begun < FIVE_MINUTES_S
     page.context.close()
