@@ -24,10 +24,10 @@ def test_a_study_taken_by_keys_is_in_the_book(page, floor):
         (1, "set core", ""),
         (1, "close mold", ""),
         (2, "fetch core", ""),
-        (2, "set core", ""),
+        (2, "set core", "split"),
         (2, "foreign", "foreign"),
         (2, "set core", ""),
-        (2, "close mold", ""),
+        (2, "close mold", "split"),
         (2, "pause", "foreign"),
     ]
     assert found.readings.rating[7] == 105.0
