@@ -106,3 +106,31 @@ def test_very_many_inputs_are_cut_to_those_that_move_the_worth():
     assert len(kept) == MOST_TOGETHER
     exact = np.hypot(3, 2) * stats.norm.pdf(1 / np.hypot(3, 2)) - stats.norm.sf(1 / np.hypot(3, 2))
     assert evppi(worth, kept) == pytest.approx(exact, rel=0.05)
+
+
+@pytest.mark.parametrize("rho", [-0.6, 0.0, 0.7])
+def test_volumes_and_margins_go_together_as_the_case_says(rho):
+    """The correlation of 50,000 draws of volume and margin is the one entered, to sampling error."""
+    from plant import money, rates
+
+    from coreset.money.sample import draw
+
+    sample = draw(plant(money=money(volume_margin_correlation=rho)), rates(), (), draws=50_000, seed=2)
+    found = np.corrcoef(sample["molds_per_year.HUB"], sample["margin_per_casting.HUB"])[0, 1]
+    assert found == pytest.approx(rho, abs=0.02)
+
+
+def test_a_second_operator_is_paid_for():
+    """The same times with one person more: that way costs the person's hours and is worth less than with one."""
+    from dataclasses import replace
+
+    from plant import parts
+
+    from coreset.case import Method
+    from coreset.money import weigh
+
+    case, *others = parts()
+    two = Method(method="two by hand", operators=2, steps=())
+    found = weigh(replace(case, methods=(*case.methods, two)), *others, draws=800)
+    ways = {row.name: row for row in found.alternatives}
+    assert ways["two by hand"].npv.mean < ways["hand and rack"].npv.mean and ways["two by hand"].yearly_saving < 0
