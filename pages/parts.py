@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from importlib import import_module
 from typing import Any
 from urllib.parse import quote
 
@@ -37,8 +38,13 @@ def plain(text: object) -> str:
 
 
 def head(key: str) -> None:
-    """Title of a page."""
+    """Title of a page, sent before the page is drawn.
+
+    The data library is loaded whole after it: the drawing library looks at it unguarded, and a session that draws while
+    another loads it would see half of it. Whoever comes second waits here.
+    """
     st.title(say(f"{key}.title"), anchor=False)
+    import_module("pandas")
 
 
 def answer(sentence: str) -> None:

@@ -4,7 +4,6 @@
 from __future__ import annotations
 
 import os
-from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -84,13 +83,8 @@ def settings(port: int, share: Share | None = None) -> dict[str, Any]:
 
 
 def serve(*, port: int, script: Path = SCRIPT, share: Share | None = None) -> None:
-    """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in.
-
-    The data library is loaded first: the drawing library looks at it unguarded, and a session that draws while another
-    loads it would see half of it.
-    """
+    """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in."""
     os.environ.pop(ROLES_VARIABLE, None)
     if share:
         os.environ[ROLES_VARIABLE] = str(share.roles)
-    import_module("pandas")
     build_app(script, share=share).run(config=settings(port, share))

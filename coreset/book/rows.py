@@ -8,8 +8,6 @@ from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy import Connection, Insert, insert, select
-from sqlalchemy.dialects.postgresql import insert as postgres_insert
-from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 
 from coreset.book.presses import Press
 from coreset.book.schema import CORRECTION, READING
@@ -27,8 +25,11 @@ def add_once(connection: Connection, rows: Sequence[dict[str, Any]]) -> None:
 
 
 def _once(connection: Connection) -> Insert:
-    of_dialect = {"sqlite": sqlite_insert, "postgresql": postgres_insert}[connection.dialect.name]
-    return of_dialect(READING).on_conflict_do_nothing()
+    if connection.dialect.name == "postgresql":  # its part of the library is large, and loaded only where it is used
+        from sqlalchemy.dialects.postgresql import insert
+    else:
+        from sqlalchemy.dialects.sqlite import insert
+    return insert(READING).on_conflict_do_nothing()
 
 
 def press_row(press: Press, **place: str) -> dict[str, Any]:
