@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from coreset.case import Case
-from coreset.case.people import named
+from coreset.case.people import named, named_raters
 from coreset.chart import MoldCycle, mold_cycles
 from coreset.errors import CoresetError
 from coreset.handling.screen import Screened, screen
@@ -152,6 +152,8 @@ def _warnings(
     for study in case.studies:
         if fields := named(study):
             yield Warned(room="study", code="name_like", blanks={"study": study.study, "element": ", ".join(fields)})
+    if fields := named_raters(case.raters):
+        yield Warned(room="study", code="name_like", blanks={"study": "raters.csv", "element": ", ".join(fields)})
     for code in dict.fromkeys(limit for row in screened for limit in row.limits):
         yield Warned(room="handling", code=code)
     for note in notes(case, line):

@@ -8,7 +8,8 @@ import pytest
 from coreset.assess import assess
 from coreset.book import Book
 from coreset.brief.say_warnings import warnings
-from coreset.case.people import named
+from coreset.case.people import named, named_raters
+from coreset.case.study import RatedPace
 from coreset.cli import main
 from coreset.folder import read
 
@@ -23,6 +24,17 @@ def test_a_name_where_a_code_belongs_is_told_without_repeating_it():
     found = assess(case, resamples=200, draws=1_000, replications=20)
     told = [line for line in warnings(found.warnings) if "a person's code belongs" in line]
     assert len(told) == 1 and f"{first.study} (operator)" in told[0] and "Anna" not in told[0]
+
+
+def test_names_in_signatures_and_checks_of_raters_are_seen():
+    """A signature bears a code and a time, a check of a rater the code of the observer."""
+    first = read(DEMO).studies[0]
+    at = "2026-11-25T10:00:00+00:00"
+    assert "signed" in named(dataclasses.replace(first, signed=f"Anna Example {at}"))
+    assert "signed" not in named(dataclasses.replace(first, signed=f"AP1 {at}"))
+    row = {"taken": at, "shown": "walking", "known_pct": 100.0, "rated_pct": 95.0, "rating_scale": "100-133"}
+    assert named_raters([RatedPace(observer="Anna Example", **row)]) == ("observer",)
+    assert named_raters([RatedPace(observer="OB7", **row)]) == ()
 
 
 def test_the_demo_has_codes_only():

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from coreset.case.study import Study
+from coreset.case.study import RatedPace, Study
 
 NAME = re.compile(r"[^\W\d_]+(?:[ .,'-]+[^\W\d_]+)*\.?")
 """Letters only, in one or several words."""
+BEFORE_DATE = re.compile(r"\s+(?=\d{4}-)")
+"""Between the code of a signature and its time."""
 LEAST_LOWER = 2
 """Small letters that a name has at least; a code of capitals has none."""
 
@@ -32,7 +34,13 @@ def name_like(text: str) -> bool:
 def named(study: Study) -> tuple[str, ...]:
     """Fields of a study, corrections among them, in which a name seems to stand."""
     fields = [name for name in ("observer", "operator", "approver", "taken_by") if name_like(getattr(study, name))]
-    return (*fields, *_corrected(study.corrections))
+    signed = ("signed",) if name_like(BEFORE_DATE.split(study.signed)[0]) else ()
+    return (*fields, *signed, *_corrected(study.corrections))
+
+
+def named_raters(raters: Iterable[RatedPace]) -> tuple[str, ...]:
+    """Where in the checks of raters a name seems to stand."""
+    return ("observer",) if any(name_like(row.observer) for row in raters) else ()
 
 
 def _corrected(corrections: Iterable[object]) -> tuple[str, ...]:
