@@ -31,6 +31,7 @@ def again():
         st.session_state["reruns"] = st.session_state.get("reruns", 0) + 1
         st.rerun()
 
+session.read()
 case = session.case()
 clock(session.case_id(), case.studies[0])
 st.write(f"reruns: {st.session_state.get('reruns', 0)}")
