@@ -136,6 +136,8 @@ def cycle(row: Any) -> list[str]:
             loop=listed(row.critical),
         )
     ]
+    if row.p90_s < row.mean_s:
+        said.append(say("line.cycle.seldom"))
     more, pace = row.mean_s - row.deterministic_s, fixed(row.deterministic_s, 1)
     said.append(
         say("line.cycle.wider", more=fixed(more, 1), fixed=pace) if more > 0.05 else say("line.cycle.same", fixed=pace)
