@@ -12,16 +12,15 @@ from starlette.middleware import Middleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 from starlette.requests import Request
 from starlette.responses import RedirectResponse
-from starlette.routing import Route
+from starlette.routing import Route, Router
 
-from coreset.book import Book, book_url
-from coreset.pages import routes, routes_video
 from coreset.pages.clock.guard import Limits, SameOrigin
 from coreset.pages.door.gate import Gate
 from coreset.pages.door.share import Share
 from coreset.pages.door.visit import ROLES_VARIABLE
 from coreset.pages.plan import ORDER
 from coreset.pages.theme import THEME
+from coreset.pages.warm import Later, warmed
 
 SCRIPT = Path(__file__).with_name("app.py")
 HOSTS = ("127.0.0.1", "localhost")
@@ -49,8 +48,16 @@ CONFIG: dict[str, Any] = {
 
 
 def own_routes() -> list[Route]:
-    """Our own routes, on the book that CORESET_BOOK names."""
-    return [*routes.routes(Book(book_url())), *routes_video.routes(), Route(f"/{ORDER[0]}", first_page)]
+    """Our own routes: those on the book that CORESET_BOOK names, made at the first request, and the first page."""
+    return [Route("/api/{rest:path}", Later(interface)), Route(f"/{ORDER[0]}", first_page)]
+
+
+def interface() -> Router:
+    """The routes that work on the book and on videos."""
+    from coreset.book import Book, book_url
+    from coreset.pages import routes, routes_video
+
+    return Router([*routes.routes(Book(book_url())), *routes_video.routes()])
 
 
 async def first_page(request: Request) -> RedirectResponse:
@@ -73,7 +80,7 @@ def guards(share: Share | None = None) -> list[Middleware]:
 
 def build_app(script: Path = SCRIPT, *, share: Share | None = None) -> st.App:
     """The pages and routes as one application."""
-    return st.App(script, routes=own_routes(), middleware=guards(share))
+    return st.App(script, routes=own_routes(), middleware=guards(share), lifespan=warmed)
 
 
 def settings(port: int, share: Share | None = None) -> dict[str, Any]:

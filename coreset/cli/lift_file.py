@@ -10,9 +10,9 @@ from zipfile import BadZipFile
 
 from coreset.cli.watch import Track, untracked
 from coreset.errors import Fault, StudyError
+from coreset.handling.columns import COLUMNS, MEASURED, SITUATIONS
 from coreset.handling.constants import COUPLINGS, DURATIONS, UNIT_SETS
 from coreset.handling.covers import slips
-from coreset.handling.flat import COLUMNS, MEASURED, SITUATIONS
 
 CHOICES = {"units": UNIT_SETS, "duration": DURATIONS, "coupling": COUPLINGS}
 YES = ("1", "yes", "true", "y")

@@ -39,22 +39,32 @@ def free_port(wanted: int) -> int:
 def serve_pages(
     folder: Path | None, *, port: int, book: str, videos: Path | None = None, share: Share | None = None
 ) -> None:
-    """Serve the pages until stopped, opened on the case of that folder, or on the demo."""
-    from coreset.book import Book, book_url
+    """Serve the pages until stopped, opened on the case of that folder, or on the demo.
+
+    A folder or a book that was named is opened before; else the first page opens the book, and says if it cannot.
+    """
     from coreset.pages.clock import films
     from coreset.pages.server import serve
-    from coreset.pages.session import CASE_VARIABLE
-    from coreset.pages.shelf import demo_folder, shelve
 
     if book:
         os.environ["CORESET_BOOK"] = book
     if videos:
         os.environ[films.VARIABLE] = str(videos.resolve())
-    os.environ[CASE_VARIABLE] = shelve(Book(book_url()), folder or demo_folder())
+    if folder or book:
+        _opened(folder)
     found = free_port(port)
     url = f"http://{LOOPBACK}:{found}"
     typer.echo(say("cli.app.shared", url=url, origin=share.origin) if share else say("cli.app.open", url=url), err=True)
     serve(port=found, share=share)
+
+
+def _opened(folder: Path | None) -> None:
+    """Put the case of that folder, or the demo, into the book, and on the first page."""
+    from coreset.book import Book, book_url
+    from coreset.pages.session import CASE_VARIABLE
+    from coreset.pages.shelf import demo_folder, shelve
+
+    os.environ[CASE_VARIABLE] = shelve(Book(book_url()), folder or demo_folder())
 
 
 def shared(*, wanted: bool, sign_in: Path | None, roles: Path | None, host_name: str) -> Share | None:

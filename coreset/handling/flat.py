@@ -9,20 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.errors import OutOfRange
+from coreset.handling.columns import MEASURED, SITUATIONS, WORDS
 from coreset.handling.composite import Variable, variable_index
 from coreset.handling.constants import DURATIONS, UNIT_SETS, constants, frequency_table
 from coreset.handling.covers import past_limits
 from coreset.handling.equation import checked
 from coreset.handling.grid import gathered
 from coreset.handling.rating import MULTIPLIERS, End, Posture, lifting_index, name_of, rate
-
-MEASURED = ("mass", "horizontal", "vertical", "travel", "angle", "frequency")
-WORDS = ("duration", "coupling")
-COLUMNS = ("units", *MEASURED, *WORDS)
-"""Columns of the flat table, in the order of the command's options."""
-SITUATIONS = ("hoist", "one_handed", "two_persons", "seated", "restricted", "unstable", "slippery", "fast", "carrying")
-SITUATIONS += ("over_8_h", "hot", "cold")
-"""Further columns that may stand in the table: yes where the method does not cover the row for that reason."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,10 @@
+"""Names of the columns of a flat table of lifts, in the order of the command's options."""
+
+from __future__ import annotations
+
+MEASURED = ("mass", "horizontal", "vertical", "travel", "angle", "frequency")
+WORDS = ("duration", "coupling")
+COLUMNS = ("units", *MEASURED, *WORDS)
+SITUATIONS = ("hoist", "one_handed", "two_persons", "seated", "restricted", "unstable", "slippery", "fast", "carrying")
+SITUATIONS += ("over_8_h", "hot", "cold")
+"""Further columns that may stand in the table: yes where the method does not cover the row for that reason."""
