@@ -7,6 +7,7 @@ from coreset.brief import say
 from coreset.brief.decision import decision
 from coreset.brief.say_case import found_cases, next_step, standing, trail
 from coreset.pages import parts, session
+from coreset.pages.clock import who
 
 case, book = session.case(), session.book()
 parts.head("front.case")
@@ -37,6 +38,7 @@ right.text_input(
     help=parts.word("code_of_a_person"),
     disabled=bool(session.known()),
 )
+who.remember()
 changes_kept = session.may("edit")
 if left.button(say("front.case.start"), disabled=not new.strip() or not changes_kept):
     session.start(new.strip())

@@ -13,8 +13,8 @@ from coreset.brief.detail import detail
 from coreset.brief.html import html
 from coreset.brief.pdf import pdf
 from coreset.brief.workbook import workbook
-from coreset.charts.every import drawn, every
 from coreset.charts.pictures import pictures
+from coreset.pages import parts
 
 
 def makers(found: Any) -> dict[str, Callable[[], bytes]]:
@@ -26,15 +26,15 @@ def makers(found: Any) -> dict[str, Callable[[], bytes]]:
         "workbook.xlsx": lambda: workbook(found),
         "assessment.json": lambda: document.printed(document.document(found)).encode(),
         "data.zip": lambda: dataset.archive(dataset.dataset(found, pictures(found), detail(found))),
-        "charts.zip": lambda: dataset.archive(dataset.chart_files(drawn(every(found, detail(found))))),
         "case.zip": lambda: dataset.archive(dataset.case_files(found.case)),
     }
 
 
 def offer(found: Any, name: str) -> None:
-    """A row of buttons, one a file."""
+    """Buttons, one a file; what takes minutes is left to the command, which shows how far it is."""
     columns = cycle(st.columns(3))
     for column, (end, make) in zip(columns, makers(found).items(), strict=False):
         key = end.replace(".", "_")
         words = {"label": say(f"front.take.{key}"), "help": say(f"front.take.{key}_help")}
         column.download_button(data=make, file_name=f"{name}_{end}", on_click="ignore", width="stretch", **words)
+    st.caption(parts.plain(say("front.take.every_chart")))

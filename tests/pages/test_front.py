@@ -205,3 +205,40 @@ def test_a_new_case_is_started_and_opened(book):
     next(button for button in app.button if button.label == "Start it").click().run()
     assert not app.exception
     assert book.revision("fresh") == 1 and "next" in app.markdown[0].value
+
+
+def test_cases_are_found_by_words_of_name_and_title(book):
+    """The list of cases holds those with all the words, in any case of letters, and all of them without words."""
+    everything = {row.case_id for row in book.cases()}
+    app = shown("case")
+
+    def listed(words):
+        next(box for box in app.text_input if box.label == "Search cases").set_value(words).run()
+        assert not app.exception
+        return {name.partition(":")[0] for name in next(b for b in app.selectbox if b.label == "Open a case").options}
+
+    assert listed("") == everything and len(everything) > 1
+    assert listed("PRACTICE core") == {NAME}
+    assert listed("ostrander") == {"ostrander_bend"}
+    assert listed("practice nowhere") == set()
+    assert listed("practice") == {NAME}
+    next(box for box in app.selectbox if box.label == "Open a case").select(NAME).run()
+    assert app.session_state["case_id"] == NAME
+
+
+def test_a_name_in_the_place_of_a_code_is_told_on_case(book):
+    """Case warns of a name as Timing does; a code is taken as it is."""
+    app = shown("case")
+    box = next(box for box in app.text_input if box.label == "Your code")
+    box.set_value("Anna Smith").run()
+    assert any("name seems to stand" in words.value for words in app.warning)
+    next(box for box in app.text_input if box.label == "Your code").set_value("OB7").run()
+    assert not app.warning and app.session_state["who"] == "OB7"
+
+
+def test_no_button_of_the_brief_draws_every_chart(book):
+    """What takes minutes is left to the command, which shows how far it is; Brief says so beside its buttons."""
+    app = shown("brief")
+    labels = {button.proto.label for button in app.get("download_button")}
+    assert "Data (ZIP)" in labels and not any("Every chart" in label for label in labels)
+    assert any("coreset brief" in words.value and "--out" in words.value for words in app.caption)
