@@ -28,8 +28,9 @@ try:
     parts.bar(session.case())
     if kept := session.last_kept():
         st.toast(parts.plain(kept))
+    told = st.empty()  # there in every run: what stands after it keeps its place, and a tab that was chosen stays
     if refusal := session.last_refused():
-        st.error(parts.plain(refusal))
+        told.error(parts.plain(refusal))
     page.run()
 except CoresetError as error:
     refused(error)

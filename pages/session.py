@@ -174,12 +174,16 @@ def assessment() -> Any:
 
 
 def assessment_of(found: Case) -> Any:
-    """What follows from any case; reckoned once for the same content."""
+    """What follows from any case; reckoned once for the same content.
+
+    The place of the bar is there in every run: else what stands after it would move up in the next run, and a tab that
+    was chosen would fall back to the first.
+    """
     from coreset.assess import assess
 
-    key, known = content(found), _reckoned()
+    key, known, bar = content(found), _reckoned(), st.empty()
     if key not in known:
-        bar = st.progress(0.0, say("front.wait"))
+        bar.progress(0.0, say("front.wait"))
         known[key] = assess(found, progress=lambda stage, share: bar.progress(share, say(f"cli.stage.{stage}")))
         bar.empty()
         while len(known) > MOST_RECKONED:
