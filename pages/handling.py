@@ -29,9 +29,10 @@ with tasks:
         required=True,
         help=parts.word("lifting_index"),
     )
-    spread = spreads(case, found.handling, found.pooled, seed=case.seed)
+    spread = session.once(lambda: spreads(case, found.handling, found.pooled, seed=case.seed), "spreads")
     rows = task_rows(found.handling, case.units, scheme=scheme, spreads=spread)
-    parts.chart(all_tasks(rows, methods_of(found.handling, case.baseline, case.candidate)))
+    shown = methods_of(found.handling, case.baseline, case.candidate)
+    parts.picture(lambda: all_tasks(rows, shown), "tasks", scheme)
     parts.rows(plain_rows(rows))
     st.caption(parts.plain(" ".join([*limits_of(found.handling), seldom_sentence(seldom(case, found.handling))])))
     with st.expander(say("handling.sure.title")):

@@ -13,12 +13,12 @@ from coreset.case import Case
 from coreset.handling.en_iso import referred_indices
 from coreset.handling.fits import fittings
 from coreset.handling.workload import workloads
-from coreset.pages import parts
+from coreset.pages import parts, session
 
 
 def body(case: Case, standards: Sequence[Any]) -> None:
     """Energy against its limits, and heat at the place."""
-    loads = workloads(case, standards)
+    loads = session.once(lambda: workloads(case, standards), "workloads")
     st.markdown(parts.plain(words.energy_sentence(loads)))
     st.markdown(parts.plain(words.heat_sentence(loads)))
     parts.rows(words.workload_rows(loads))
@@ -29,7 +29,7 @@ def body(case: Case, standards: Sequence[Any]) -> None:
 
 def methods(case: Case, screened: Sequence[Any]) -> None:
     """Which method fits each task, what the others say, other reference masses for the worst."""
-    found = fittings(case, screened)
+    found = session.once(lambda: fittings(case, screened), "fittings")
     parts.answer(words.fitting_sentence(found))
     parts.rows(words.fitting_rows(found, screened))
     for one in found:

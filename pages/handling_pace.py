@@ -14,7 +14,7 @@ from coreset.case import Case
 from coreset.charts import handling as charts
 from coreset.handling import mix
 from coreset.handling.job import index_at, job_of
-from coreset.pages import parts
+from coreset.pages import parts, session
 
 
 def show(case: Case, standards: Sequence[Any]) -> None:
@@ -23,11 +23,11 @@ def show(case: Case, standards: Sequence[Any]) -> None:
     pattern = st.selectbox(
         say("handling.page.pattern"), patterns, key="handling_pace_pattern", help=parts.word("pattern")
     )
-    found = mix.curves(case, standards, pattern)
+    found = session.once(lambda: mix.curves(case, standards, pattern), "curves", pattern)
     if not found:
         parts.empty("handling.page.no_standard")
     else:
-        parts.chart(charts.pace(found))
+        parts.picture(lambda: charts.pace(found), "pace", pattern)
         parts.rows(crossing_rows(found))
         st.caption(say("handling.caution.cli"))
         for curve in found:
@@ -37,9 +37,14 @@ def show(case: Case, standards: Sequence[Any]) -> None:
                 lines if curve.kind == "CLI" else [], label=say("handling.composite.working", method=curve.method)
             )
     for method in (case.baseline, case.candidate):
-        mixed = mix.job_mix(case, standards, method=method)
+        mixed, rotated = session.once(lambda m=method: _mixes(case, standards, m), "mixes", method)
         if mixed.variable:
-            st.markdown(parts.plain(mix_sentence(mixed, mix.rotation(case, standards, method=method))))
-            parts.chart(charts.mix(mixed, (case.baseline, case.candidate)))
+            st.markdown(parts.plain(mix_sentence(mixed, rotated)))
+            parts.picture(lambda m=mixed: charts.mix(m, (case.baseline, case.candidate)), "mix", method)
             parts.working(working_of_variable(mixed.variable), label=say("handling.mix.working", method=method))
             parts.working(working_of_variable(mixed.gridded), label=say("handling.mix.grid_working", method=method))
+
+
+def _mixes(case: Case, standards: Sequence[Any], method: str) -> tuple[Any, Any]:
+    """All lifts of a year as one job, and as a rotation."""
+    return mix.job_mix(case, standards, method=method), mix.rotation(case, standards, method=method)

@@ -88,9 +88,8 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
         parts.answer(words.live_sentence(float(ends.index_of(now)), before, ends.binding_of(now), below=below))
         if below:
             return
-        parts.chart(side_view(ends.linked(now), case.units))
-        ranked = words.mend_rows(redesign.mended(now))
-        parts.chart(mends(ranked, words.known(float(ends.index_of(now))), case.place.lifting_index_limit))
+        parts.picture(lambda: side_view(ends.linked(now), case.units), "side", now)
+        parts.picture(lambda: _mends(case, now), "mends", now)
     parts.working(working_of_levers(now), label=say("handling.page.geometry"))
     typed = left.text_input(say("handling.page.reason"), key=f"{lift.task}_why", help=parts.word("origin_of_a_figure"))
     why = words.reason_text(typed)
@@ -135,12 +134,23 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
         key="handling_wanted",
         help=parts.word("lifting_index"),
     )
-    singles = redesign.single_changes(task, spans, target=target)
     with st.spinner(say("handling.page.searching")):
-        total = redesign.smallest_change(task, spans, target=target)
+        singles, total = session.once(lambda: _changes(task, spans, target), "changes", task, spans, target)
     parts.answer(words.redesign_sentence(singles, total, case.units, target=target))
     if singles:
         parts.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in singles])
     if total:
         moved = measures.moved(task, total.after, task.coupling)
         parts.working(working_of_levers(moved), label=say("handling.page.geometry"))
+
+
+def _mends(case: Case, task: Any) -> Any:
+    """What mends a task most, as a chart."""
+    now = words.known(float(ends.index_of(task)))
+    return mends(words.mend_rows(redesign.mended(task)), now, case.place.lifting_index_limit)
+
+
+def _changes(task: Any, spans: dict[str, Any], target: float) -> tuple[Any, Any]:
+    """The changes that are enough alone, and the smallest one of all."""
+    single = redesign.single_changes(task, spans, target=target)
+    return single, redesign.smallest_change(task, spans, target=target)

@@ -15,7 +15,7 @@ parts.answer(say_line.answer(found.case, found.line))
 names = ("rates", "cycle", "flow", "jobs", "fit")
 rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
 with rates:
-    parts.chart(charts.rates(found.case, found.line))
+    parts.picture(lambda: charts.rates(found.case, found.line), "rates")
     parts.rows(tables_line.rates(found.line))
     st.caption(say_line.rates_notes(found.line))
     parts.working(working_line.rates(found.case, found.line))

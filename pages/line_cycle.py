@@ -6,15 +6,9 @@ from typing import Any
 import streamlit as st
 
 from coreset.brief import say, say_line, tables_line, working_line
-from coreset.case.digest import digest
 from coreset.chart.what_if import what_ifs
 from coreset.charts import activity
-from coreset.pages import parts
-
-
-@st.cache_resource(show_spinner=False, max_entries=16)
-def _changes(key: str, pair: tuple[str, str], _found: Any) -> Any:
-    return what_ifs(_found.case, _found.standards, pair=pair)
+from coreset.pages import parts, session
 
 
 def show(found: Any) -> None:
@@ -26,22 +20,23 @@ def show(found: Any) -> None:
         r for m in (case.baseline, case.candidate) for r in found.mold_cycles if (r.pattern, r.method) == (pattern, m)
     ]
     rows = rows or [row for row in found.mold_cycles if row.pattern == pattern]
-    parts.chart(activity.activity(rows, case.baseline))
+    parts.picture(lambda: activity.activity(rows, case.baseline), "activity", pattern)
     for row in rows:
         st.markdown(parts.plain(" ".join(say_line.cycle(row))))
     parts.rows([line for row in rows for line in tables_line.shares(row)])
     parts.working(working_line.cycles(rows))
     st.header(say("line.page.what_if"), anchor=False)
-    changes = _changes(digest(case), (pattern, rows[-1].method), found)
+    pair = (pattern, rows[-1].method)
+    changes = session.once(lambda: what_ifs(case, found.standards, pair=pair), "what_ifs", pair)
     if not changes:
         st.caption(say("line.cycle.no_changes"))
         return
-    parts.chart(activity.what_if(changes), tables_line.changes(changes))
+    parts.picture(lambda: activity.what_if(changes), "what_if", pair, table=tables_line.changes(changes))
     after = st.selectbox(
         say("line.page.what_if"),
-        changes,
-        format_func=lambda c: say(f"line.change.{c.code}"),
+        range(len(changes)),
+        format_func=lambda i: say(f"line.change.{changes[i].code}"),
         help=parts.word("net_of_steps"),
         label_visibility="collapsed",
     )
-    parts.chart(activity.before_after(after))
+    parts.picture(lambda: activity.before_after(changes[after]), "before_after", pair, after)

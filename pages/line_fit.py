@@ -7,29 +7,26 @@ import streamlit as st
 from coreset.brief import say, say_fit, working_line
 from coreset.charts import line as charts
 from coreset.line.fit import fits
-from coreset.pages import parts
+from coreset.pages import parts, session
 
 
 def show(case: Any) -> None:
     """Verdict, curves of one pattern, every core, what to check, loss of vacuum, the last word."""
-    found = fits(case)
+    found = session.once(lambda: fits(case), "fits")
     if not found:
         parts.empty("line.fit.nothing")
         return
     parts.answer(say_fit.answer(case, found))
     for sentence in say_fit.sentences(case, found):
         st.markdown(parts.plain(sentence))
-    worst = say_fit.worst_first(found)
-    row = st.selectbox(
+    worst = {row.pattern: row for row in say_fit.worst_first(found)}
+    name = st.selectbox(
         say("line.page.pattern"),
-        worst,
-        format_func=lambda p: p.pattern,
+        list(worst),
         key="line_fit_pattern",
         help=parts.word("pattern"),
     )
-    drawn = charts.fit(case, row)
-    if drawn is not None:
-        parts.chart(drawn)
+    parts.picture(lambda: charts.fit(case, worst[name]), "fit", name)
     st.header(say("line.page.all_cores"), anchor=False)
     parts.rows(say_fit.rows(found))
     for sentence in say_fit.reminders(found):

@@ -6,10 +6,9 @@ from typing import Any
 import streamlit as st
 
 from coreset.brief import say, say_flow, tables_line
-from coreset.case.digest import digest
 from coreset.charts import line as charts
 from coreset.line.closer import look_closer
-from coreset.pages import parts
+from coreset.pages import parts, session
 
 KEPT = 16
 
@@ -21,7 +20,7 @@ def _shelf() -> dict[Any, Any]:
 
 def _closer(found: Any, pattern: str) -> Any:
     """The runs of one pattern; run once for the same content, with progress."""
-    shelf, key = _shelf(), (digest(found.case), pattern)
+    shelf, key = _shelf(), (session.content(found.case), pattern)
     if key not in shelf:
         bar = st.progress(0.0, say("line.page.running"))
         ran = look_closer(
@@ -44,11 +43,11 @@ def show(found: Any) -> None:
         return
     for sentence in say_flow.flow(found.case, closer):
         st.markdown(parts.plain(sentence))
-    parts.chart(charts.shares(closer), tables_line.stations(closer))
+    parts.picture(lambda: charts.shares(closer), "shares", pattern, table=tables_line.stations(closer))
     with st.expander(say("line.page.roots")):
         parts.rows(tables_line.roots(closer))
     for method in closer.methods[:1]:
         st.markdown(parts.plain(" ".join(say_flow.seconds(method.seconds))))
     if closer.gains:
-        parts.chart(charts.gains(closer), tables_line.gains(closer.gains))
+        parts.picture(lambda: charts.gains(closer), "gains", pattern, table=tables_line.gains(closer.gains))
     st.caption(parts.plain(f"{say('line.interval_note')} {say_flow.warm_up(closer, found.case.seed)}"))

@@ -4,7 +4,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from copy import deepcopy
 from importlib import import_module
 from typing import Any
 from urllib.parse import quote
@@ -64,7 +65,31 @@ def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str
     text : str
         Text alternative; the chart's own description if empty.
     """
-    spec = look.dressed(drawn, decimal=session.decimal())
+    _show(look.dressed(drawn, decimal=session.decimal()), table, text)
+
+
+def picture(draw: Callable[[], Any], *of: object, table: Iterable[Mapping[str, Any]] | Any = None) -> None:
+    """A chart as `chart` shows it, drawn once for the same content of the case and the same choice.
+
+    Parameters
+    ----------
+    draw : callable
+        Draws it; None is no picture.
+    *of
+        Its name, then all that was chosen for it.
+    table : rows or data frame, optional
+        The figures behind it.
+    """
+    spec = session.once(lambda: _dressed(draw()), "picture", *of)
+    if spec is not None:
+        _show(deepcopy(spec), table)
+
+
+def _dressed(drawn: Any) -> Any:
+    return None if drawn is None else look.dressed(drawn, decimal=session.decimal())
+
+
+def _show(spec: dict[str, Any], table: Any, text: str = "") -> None:
     words = text or spec.get("description", "")
     if "layer" in spec or "mark" in spec:
         spec["autosize"] = {"type": "fit-x", "contains": "padding"}

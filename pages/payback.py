@@ -12,8 +12,8 @@ parts.head("money")
 parts.answer(decision_sentence(assessment))
 if (decision := assessment.money) is None:
     st.stop()
-parts.chart(charts.cash_flow(decision), tables_money.flow(decision))
-parts.chart(charts.payback_chance(decision))
+parts.picture(lambda: charts.cash_flow(decision), "cash_flow", table=tables_money.flow(decision))
+parts.picture(lambda: charts.payback_chance(decision), "payback_chance")
 for sentence in say_money.sentences(decision):
     st.markdown(parts.plain(sentence))
 for sentence in say_money.remarks(decision):
@@ -26,13 +26,12 @@ with st.expander(say("money.section.costs")):
 for sentence in say_money.margins(decision):
     st.markdown(parts.plain(sentence))
 parts.rows(tables_money.sets(decision))
-if (grid := charts.run_length(decision)) is not None:
-    parts.chart(grid)
-parts.chart(charts.waterfall(decision))
+parts.picture(lambda: charts.run_length(decision), "run_length")
+parts.picture(lambda: charts.waterfall(decision), "waterfall")
 st.header(say("money.section.ways"), anchor=False)
-parts.chart(charts.ways(decision), tables_money.ways(decision))
+parts.picture(lambda: charts.ways(decision), "ways", table=tables_money.ways(decision))
 st.header(say("money.section.moves"), anchor=False)
-parts.chart(charts.tornado(decision), tables_money.inputs(decision))
+parts.picture(lambda: charts.tornado(decision), "tornado", table=tables_money.inputs(decision))
 st.header(say("money.section.study"), anchor=False)
 st.caption(parts.plain(say_money.floor(decision)))
 parts.rows(tables_money.studies(decision))

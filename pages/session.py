@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 from urllib.parse import unquote
@@ -29,6 +29,8 @@ KEPT, BASE, OPEN, WHO, NOW = "kept", "base_revision", "case_id", "who", "case_no
 REFUSED = "refused"
 MOST_RECKONED = 4
 """Assessments kept in memory."""
+MOST_MADE = 256
+"""Charts and results for a choice that are kept in memory."""
 COOKIE = "coreset_who"
 """Where the browser remembers the code of the person who uses it."""
 CODE_LENGTH = 40
@@ -197,17 +199,30 @@ def _reckoned() -> dict[str, Any]:
     return {}
 
 
+def once(make: Callable[[], Any], *of: object) -> Any:
+    """What is made of the open case and what was chosen, made once for the same content; nobody may change it.
+
+    Parameters
+    ----------
+    make : callable
+        Makes it.
+    *of
+        Its name, then all that was chosen for it.
+    """
+    return _once(content(case()), repr(of), make)
+
+
+@st.cache_resource(show_spinner=False, max_entries=MOST_MADE)
+def _once(content: str, of: str, _make: Callable[[], Any]) -> Any:
+    return _make()
+
+
 def compared() -> dict[str, Any]:
     """Both methods against each other by pattern, of the open case; reckoned once for the same content."""
-    found = case()
-    return _compared(content(found), found, assessment())
-
-
-@st.cache_resource(show_spinner=False, max_entries=4)
-def _compared(key: str, _case: Case, _found: Any) -> dict[str, Any]:
     from coreset.study.pairs import pairs
 
-    return {pair.pattern: pair for pair in pairs(_case, _found.standards, _found.pooled)}
+    found, known = case(), assessment()
+    return once(lambda: {pair.pattern: pair for pair in pairs(found, known.standards, known.pooled)}, "pairs")
 
 
 def as_kept(revision: int) -> Case:
