@@ -27,7 +27,7 @@ pattern = st.segmented_control(
 )
 if pair := compared.get(pattern):
     st.markdown(parts.plain(verdict(pair, case)))
-    parts.chart(charts.densities(pair, case), tables_study.compared(pair.found))
+    parts.picture(lambda: charts.densities(pair, case), "densities", pattern, table=tables_study.compared(pair.found))
     for sentence in verdict_more(pair, case):
         st.markdown(parts.plain(sentence))
     st.caption(say("study.cycles.basis"))

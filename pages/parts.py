@@ -80,7 +80,7 @@ def picture(draw: Callable[[], Any], *of: object, table: Iterable[Mapping[str, A
     table : rows or data frame, optional
         The figures behind it.
     """
-    spec = session.once(lambda: _dressed(draw()), "picture", *of)
+    spec = session.once(lambda: _dressed(draw()), "picture", session.decimal(), *of)
     if spec is not None:
         _show(deepcopy(spec), table)
 

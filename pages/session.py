@@ -155,9 +155,8 @@ def decimal() -> str:
 
 def in_manner(text: str) -> str:
     """A text with its numbers and days as the open case wants them."""
-    if not is_read():
-        return text
-    return numbers.in_manner(text, decimal=decimal(), date_style=st.session_state[NOW].date_style)
+    found = st.session_state.get(NOW)
+    return text if found is None else numbers.in_manner(text, decimal=found.decimal, date_style=found.date_style)
 
 
 def is_read() -> bool:

@@ -1,9 +1,11 @@
 """How soon whole processes answer: the assessment, one lift, the first page; each beside a floor measured in this run.
 
-Run: python tests/bench/speed.py [--pages]. Prints wall and processor time, medians of five; processor time is what a
+Run: python tests/bench/speed.py [--pages] [--reruns]. `--reruns` runs each page again on the demo unchanged, beside an
+empty page, without a browser. Prints wall and processor time, medians of five; processor time is what a
 busy machine disturbs least. Modules are compiled beforehand, as they are after the first use.
 """
 
+import logging
 import os
 import resource
 import socket
@@ -14,6 +16,7 @@ import tempfile
 import time
 import urllib.request
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 DEMO = Path(__file__).parents[2] / "studies" / "ostrander_bend"
@@ -108,8 +111,49 @@ def first_pages(times=3):
     return [tuple(statistics.median(run[i][k] for run in rounds[1:]) for k in (0, 1)) for i in (0, 1)]
 
 
+def rerun(page):
+    """Wall and processor time of one run of a page. [s]"""
+    wall, processor = time.perf_counter(), time.process_time()
+    page.run(timeout=PAGE_LIMIT_S)
+    return time.perf_counter() - wall, time.process_time() - processor
+
+
+def reruns(times=TIMES):
+    """Name of each page, and medians of running it again with nothing changed; an empty page first. [s]"""
+    logging.disable(logging.CRITICAL)
+    from streamlit.testing.v1 import AppTest
+
+    from coreset.book import Book, book_url
+    from coreset.pages import plan, session, shelf
+
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ |= {"CORESET_BOOK": f"sqlite:///{folder}/book.sqlite", "CORESET_CASE": DEMO.name}
+        book = Book(book_url())
+        case = book.open(shelf.shelve(book, DEMO))
+        book.keep(DEMO.name, replace(case, title="Decided"), who="T1", why="an earlier state for Audit")
+        book.keep("twin", case, who="T1", why="something to compare with")
+        empty = AppTest.from_string("import streamlit as st\nst.title('Empty')\n")
+        app = AppTest.from_file(str(plan.HERE / "app.py"))
+        app.session_state[session.WHO] = "T1"
+        rerun(empty), rerun(app)
+        for name in plan.ORDER:
+            if name != plan.ORDER[0]:
+                app.switch_page(f"{name}.py")
+            rerun(app)
+            rounds = [[rerun(empty), rerun(app)] for _ in range(times)]
+            if app.exception or not app.title:
+                raise RuntimeError(f"{name}: {app.exception}")
+            yield name, *(tuple(statistics.median(r[i][k] for r in rounds) for k in (0, 1)) for i in (0, 1))
+        book.close()
+
+
 def main(arguments):
     """Print the table."""
+    if "--reruns" in arguments:
+        print(f"{'page, run again unchanged':<34}{'wall s':>9}{'cpu s':>9}{'above empty':>13}{'above empty, cpu':>18}")
+        for name, empty, page in reruns():
+            print(f"{name:<34}{page[0]:>9.3f}{page[1]:>9.3f}{page[0] - empty[0]:>13.3f}{page[1] - empty[1]:>18.3f}")
+        return
     floor, assess, lift = medians(FLOOR, ASSESS, LIFT)
     print(f"{'what':<34}{'wall s':>9}{'cpu s':>9}{'x floor':>9}{'x floor, cpu':>14}")
     for name, (wall, cpu) in (("import scipy.stats, pandas", floor), ("assess demo", assess), ("lift", lift)):

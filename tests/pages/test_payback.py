@@ -35,7 +35,7 @@ def shown(name, monkeypatch, **instead):
 
 def test_payback_leads_with_its_answer(decided, monkeypatch):
     """The decision is the first thing said; charts, tables and the working follow."""
-    page = shown("payback", monkeypatch, assessment=lambda: decided)
+    page = shown("payback", monkeypatch, case=lambda: decided.case, assessment=lambda: decided)
     assert page.title[0].value == say("money.title")
     assert page.markdown[0].value.startswith("**It is open whether the setter pays")
     assert say("front.working") in [fold.label for fold in page.expander]
