@@ -28,7 +28,8 @@ RENDERED = """() => [
     .map(node => node.textContent),
 ].map(text => text.slice(0, 400))"""
 """What was taken for markup, leads elsewhere, or is an error, as the browser holds it."""
-SOME = ["case", "facts?place=steps", "cycles", "handling", "brief"]
+SOME = ["case", "facts?place=steps", "cycles"]
+"""Pages that reckon little and yet show texts of every kind: a list, a trail, a form, a chart, a table."""
 OTHERS = [*(name for name in plan.ORDER if name not in SOME), "facts?place=lifts", "timing?view=readings"]
 
 
