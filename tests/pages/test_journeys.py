@@ -23,6 +23,10 @@ CYCLES = 10
 FIVE_MINUTES_S = 300
 TRACK_PX = 6
 """Half a knob: by so much the track of a slider ends before its box."""
+DESK, TABLET = 1280, 820
+DESK_FIRST = pytest.mark.parametrize("width", [DESK, pytest.param(TABLET, marks=pytest.mark.slow)])
+TABLET_FIRST = pytest.mark.parametrize("width", [TABLET, pytest.param(DESK, marks=pytest.mark.slow)])
+"""Each journey goes at both widths, the less likely one by --slow."""
 LIVE = re.compile(r"Index ([\d.]+) with these values")
 
 
@@ -63,12 +67,13 @@ def taken(page, label):
     return Path(download.value.path()).read_bytes()
 
 
-def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium):
+@DESK_FIRST
+def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium, width):
     """Keyboard only, desk, light: change the price on Facts, read the answer on Brief, take PDF, workbook and data."""
     server, book = app
-    book.keep("copy", book.open(DEMO), who="T1", why="test")
-    page = view(chromium, width=1280, dark=False)
-    page.goto(f"{server.url}/facts?case=copy")
+    book.keep(f"copy{width}", book.open(DEMO), who="T1", why="test")
+    page = view(chromium, width=width, dark=False)
+    page.goto(f"{server.url}/facts?case=copy{width}")
     settled(page)
     place = page.get_by_role("combobox").first
     tab_to(page, place)
@@ -87,12 +92,12 @@ def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium)
     tab_to(page, page.get_by_role("button", name="Keep"), presses=200)
     page.keyboard.press("Enter")
     page.get_by_text("Prices, wages, rules changed").first.wait_for()
-    assert book.open("copy").money.setter_price.likely == 900_000
-    kept(page, "manager-facts")
-    page.goto(f"{server.url}/brief?case=copy")
+    assert book.open(f"copy{width}").money.setter_price.likely == 900_000
+    kept(page, f"manager-facts-{width}")
+    page.goto(f"{server.url}/brief?case=copy{width}")
     settled(page)
     page.get_by_text("not pay").first.wait_for()
-    kept(page, "manager-brief")
+    kept(page, f"manager-brief-{width}")
     with pikepdf.open(io.BytesIO(taken(page, "Brief, two pages (PDF)"))) as paper:
         assert len(paper.pages) == 2
     assert "Cash flow" in openpyxl.load_workbook(io.BytesIO(taken(page, "Workbook (XLSX)"))).sheetnames
@@ -131,12 +136,13 @@ def keep(page, done):
     raise AssertionError("what was typed was not kept")
 
 
-def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium):
+@TABLET_FIRST
+def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium, width):
     """Touch only, tablet, dark: add a task on Facts, mend it on Handling until its index is 1, keep it, undo."""
     server, book = app
-    book.keep("touch", book.open(DEMO), who="T1", why="test")
-    page = view(chromium, width=820, dark=True, touch=True)
-    page.goto(f"{server.url}/facts?case=touch&place=lifts")
+    book.keep(f"touch{width}", book.open(DEMO), who="T1", why="test")
+    page = view(chromium, width=width, dark=True, touch=True)
+    page.goto(f"{server.url}/facts?case=touch{width}&place=lifts")
     settled(page)
     chosen(page, "Which one", "a new one")
     typed(page, "Short name of the task, unlike any other of the case", "box to bench")
@@ -148,9 +154,9 @@ def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium):
     typed(page, "V at the origin, floor to hands, cm", 70)
     typed(page, "H at the destination, cm", 60)
     typed(page, "V at the destination, cm", 80)
-    keep(page, lambda: book.open("touch").lifts[-1].task == "box to bench")
-    kept(page, "coordinator-facts")
-    page.goto(f"{server.url}/handling?case=touch")
+    keep(page, lambda: book.open(f"touch{width}").lifts[-1].task == "box to bench")
+    kept(page, f"coordinator-facts-{width}")
+    page.goto(f"{server.url}/handling?case=touch{width}")
     settled(page)
     page.get_by_role("tab", name="Redesign").tap()
     chosen(page, "Task", next(name for name in offered(page, "Task") if "box to bench" in name))
@@ -160,15 +166,15 @@ def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium):
     slid(page, "Load, L [kg]", 3)
     assert reach < 40
     assert until(lambda: live_index(page) <= 1, page=page, seconds=60)
-    kept(page, "coordinator-handling")
+    kept(page, f"coordinator-handling-{width}")
     page.get_by_role("button", name="Keep these values in the case").tap()
-    assert until(lambda: book.open("touch").lifts[-1].horizontal_destination == reach, page=page, seconds=60)
-    page.goto(f"{server.url}/?case=touch")
+    assert until(lambda: book.open(f"touch{width}").lifts[-1].horizontal_destination == reach, page=page, seconds=60)
+    page.goto(f"{server.url}/?case=touch{width}")
     settled(page)
     page.get_by_role("button", name="Undo the last change").tap()
     page.get_by_text("Undone.").first.wait_for()
-    assert book.open("touch").lifts[-1].horizontal_destination == 60
-    kept(page, "coordinator-case")
+    assert book.open(f"touch{width}").lifts[-1].horizontal_destination == 60
+    kept(page, f"coordinator-case-{width}")
     page.context.close()
 
 
@@ -200,20 +206,21 @@ def slid(page, label, value):
     return float(knob.get_attribute("aria-valuetext"))
 
 
-def test_the_engineer_brings_readings_in_and_excludes_one_by_keyboard(app, chromium, tmp_path):
+@DESK_FIRST
+def test_the_engineer_brings_readings_in_and_excludes_one_by_keyboard(app, chromium, tmp_path, width):
     """Desk, dark: a file with heads of his own, one reading set aside with a reason, a standard with its interval."""
     server, book = app
-    book.keep("engineer", practice_case(), who="T1", why="test")
-    names = [element.name for element in book.open("engineer").studies[0].elements]
+    book.keep(f"engineer{width}", practice_case(), who="T1", why="test")
+    names = [element.name for element in book.open(f"engineer{width}").studies[0].elements]
     clock, lines = 0.0, ["Arbeitsgang;Runde;Uhr"]
     for cycle in range(1, 13):
         for at, name in enumerate(names):
             clock += 3.0 + at + 0.1 * (cycle % 4)
             lines.append(f"{name};{cycle};{clock:.2f}".replace(".", ","))
     (tmp_path / "theirs.csv").write_text("\n".join(lines), encoding="utf-8")
-    page = view(chromium, width=1280, dark=True)
+    page = view(chromium, width=width, dark=True)
     page.context.add_cookies([{"name": "coreset_who", "value": "OB7", "url": server.url}])
-    page.goto(f"{server.url}/timing?case=engineer&view=exchange")
+    page.goto(f"{server.url}/timing?case=engineer{width}&view=exchange")
     settled(page)
     page.locator("input[type=file]").set_input_files(tmp_path / "theirs.csv")
     page.get_by_text("Clock written as").wait_for()
@@ -223,27 +230,27 @@ def test_the_engineer_brings_readings_in_and_excludes_one_by_keyboard(app, chrom
     tab_to(page, comma)
     page.keyboard.press("Space")
     page.get_by_text("What will be read: 36 readings in 12 cycles").wait_for()
-    kept(page, "engineer-import")
+    kept(page, f"engineer-import-{width}")
     tab_to(page, page.get_by_role("button", name="Bring these readings in"))
     page.keyboard.press("Enter")
-    assert until(lambda: len(book.open("engineer").studies[0].readings) == 36, page=page, seconds=60)
-    page.goto(f"{server.url}/timing?case=engineer&view=readings")
+    assert until(lambda: len(book.open(f"engineer{width}").studies[0].readings) == 36, page=page, seconds=60)
+    page.goto(f"{server.url}/timing?case=engineer{width}&view=readings")
     settled(page)
     why = page.get_by_role("textbox", name="Why", exact=True)
     tab_to(page, why)
     page.keyboard.type("core dropped")
     tab_to(page, page.get_by_role("button", name="Keep the correction"))
     page.keyboard.press("Enter")
-    assert until(lambda: book.open("engineer").studies[0].corrections, page=page, seconds=60)
-    made = book.open("engineer").studies[0].corrections[0]
+    assert until(lambda: book.open(f"engineer{width}").studies[0].corrections, page=page, seconds=60)
+    made = book.open(f"engineer{width}").studies[0].corrections[0]
     assert (made.action, made.who, made.why) == ("exclude", "OB7", "core dropped")
-    kept(page, "engineer-correction")
-    page.goto(f"{server.url}/standard?case=engineer")
+    kept(page, f"engineer-correction-{width}")
+    page.goto(f"{server.url}/standard?case=engineer{width}")
     settled(page)
     answer = page.locator("[data-testid=stMarkdown] strong").first
     answer.wait_for()
     assert re.search(r"\d+\.\d", answer.inner_text())
-    kept(page, "engineer-standard")
+    kept(page, f"engineer-standard-{width}")
     page.context.close()
 
 
