@@ -194,11 +194,10 @@ class Book:
         if current is None or correction.seq not in current.readings.seq:
             raise BookError(f"correction must concern a reading of the study, got {correction.seq} of {study!r}")
         refuse_value(correction, [element.name for element in current.elements])
-        if correction in current.corrections:
-            return
         with self._writing() as connection:
             sittings.unlocked(connection, case_id, study)
-            rows.correct(connection, case_id, study, [correction])
+            if correction not in current.corrections:
+                rows.correct(connection, case_id, study, [correction])
 
     def sign(self, case_id: str, study: str, *, who: str) -> None:
         """Lock a study, with every sitting of it, under a code and this moment.

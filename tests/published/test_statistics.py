@@ -15,12 +15,12 @@ from coreset.sources import table
 from coreset.study import by_pattern, standards
 from coreset.study.compare import welch, welch_summary
 from coreset.study.describe import describe
-from coreset.study.estimate import fit
 from coreset.study.families import WEIBULL
 from coreset.study.goodness import NORMAL_CRITICAL, STATISTIC, modified_normal
 from coreset.study.odd import esd, grubbs, grubbs_critical
 from coreset.study.order import MR_UPPER, XMR, runs_test
 from coreset.study.pairs import pairs
+from coreset.study.regression import fit
 from coreset.study.resample import lag_one
 from coreset.study.shapes import fits
 from coreset.study.tries import compare_tries
