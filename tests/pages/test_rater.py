@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from browsers import settled
+from lacking import need
 
 from coreset.brief import say_rater
 from coreset.study import paces
@@ -103,8 +104,7 @@ def test_the_check_moves_only_when_asked_and_stops(app, page):
 
 def test_the_check_has_nothing_for_axe(app, page):
     """While a scene runs, with its ratings on the screen, axe-core finds no violation in the check."""
-    if not AXE:
-        pytest.skip("LOUD: CORESET_AXE names no axe.min.js")
+    need(AXE, "NO AXE-CORE: CORESET_AXE must name the file axe.min.js (npm pack axe-core)")
     opened(page, app[0].url)
     page.locator(".rater .start").click()
     looked(page)
