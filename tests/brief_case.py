@@ -34,7 +34,7 @@ def standards():
         SimpleNamespace(
             study=f"{p}-{m[0].upper()}1", pattern=p, method=m, cycles=45, observed_s=s * 0.82, normal_s=s * 0.86,
             standard_s=s, standard_low_s=s * 0.97, standard_high_s=s * 1.03, allowance_pct=16.0,
-            allowance_basis="normal", unaccounted_pct=0.7, elements=(), warnings=(),
+            allowance_basis="normal", unaccounted_pct=0.7, elements=(), warnings=(), estimated=False,
             draws_s=s * rng.normal(1, 0.015, 500),
         )
         for (p, m), s in plant.SECONDS.items()
@@ -53,7 +53,8 @@ def assessment(draws=4_000):
         row.low, row.high, row.limited_by = row.molds_per_h * 0.95, row.molds_per_h * 1.05, "molding"
     tasks = screen(case, found)
     money = weigh(case, found, cycles, rates, tasks, draws=draws)
+    pooled = {(row.pattern, row.method): row for row in found}
     return SimpleNamespace(
-        case=case, standards=found, mold_cycles=cycles, handling=tasks, line=rates, money=money, seed=case.seed,
-        sources=("waters1994",), warnings=(),
+        case=case, standards=found, pooled=pooled, mold_cycles=cycles, handling=tasks, line=rates, money=money,
+        seed=case.seed, sources=("waters1994",), warnings=(),
     )  # fmt: skip

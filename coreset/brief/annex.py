@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from coreset.brief import tables, tables_annex
@@ -13,7 +14,7 @@ from coreset.brief.text import say
 from coreset.brief.working_handling import working_of
 from coreset.brief.working_line import cycles, rates
 from coreset.brief.working_money import workings
-from coreset.brief.working_study import of_standard
+from coreset.brief.working_study import of_pooled, of_standard
 from coreset.case import Range
 from coreset.handling.screen import postures
 from coreset.sources import sources, table
@@ -26,6 +27,7 @@ def blocks(assessment: Any) -> list[Block]:
     found = [heading("annex"), *block_table("standards", tables.standards(assessment))]
     for row in assessment.standards:
         found += _study(assessment, row)
+    found += _working(say("brief.head.pooled_working"), _pooled(assessment))
     found += block_table("mold_cycles", tables_annex.mold_cycles(assessment))
     found += _working(say("brief.head.cycle_working"), cycles(row for row in assessment.mold_cycles if _stepped(row)))
     found += block_table("handling", tables.handling(assessment, full=True))
@@ -59,6 +61,13 @@ def _study(assessment: Any, row: Any) -> list[Block]:
         found[2] = Block(kind="table", text=say("brief.sheet_elements", **named), rows=found[2].rows)
         found += _working(say("brief.sheet_working", **named), of_standard(row))
     return found
+
+
+def _pooled(assessment: Any) -> Iterator[Working]:
+    """Standards that several studies of one pattern and method make together."""
+    for row in assessment.pooled.values():
+        for line in of_pooled(row, assessment.standards):
+            yield replace(line, what=f"{row.pattern}, {line.what}")
 
 
 def _header(study: Any) -> str:

@@ -38,7 +38,7 @@ def cut(rows: Rows, name: str) -> Rows:
 def pairs(assessment: Any) -> Rows:
     """One row a pattern: standard time and molds an hour under both methods, and what limits the line then."""
     case = assessment.case
-    times = {(row.pattern, row.method): row for row in by_pattern(assessment.standards)}
+    times = assessment.pooled
     rates = {(row.pattern, row.method): row for row in assessment.line}
     rows = []
     for code in dict.fromkeys(pattern for pattern, _ in (*times, *rates)):
@@ -46,15 +46,6 @@ def pairs(assessment: Any) -> Rows:
         limit = rates[both[1]].limited_by if both[1] in rates else NONE
         rows.append([code, *(_time(times.get(key)) for key in both), *(_rate(rates.get(key)) for key in both), limit])
     return cut(rows, "pairs")
-
-
-def by_pattern(found: Any) -> list[Any]:
-    """The study with most cycles for each pattern and method."""
-    best: dict[tuple[str, str], Any] = {}
-    for row in found:
-        key = row.pattern, row.method
-        best[key] = max(best.get(key, row), row, key=lambda one: one.cycles)
-    return list(best.values())
 
 
 def _time(row: Any) -> str:
