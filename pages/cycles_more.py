@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 import streamlit as st
 
-from coreset.brief import say_study, tables_study
+from coreset.brief import say_study, tables_charts, tables_study
 from coreset.brief.working_study import of_needed
 from coreset.charts import study as charts
 from coreset.pages import parts
@@ -34,7 +34,7 @@ def sentences(lines: Iterable[str]) -> None:
 def order(part: Part) -> None:
     """The times as they came, and the steps between them."""
     ordered = in_order(part.series.kept)
-    parts.chart(charts.run_chart(part.series, ordered))
+    parts.chart(charts.run_chart(part.series, ordered), tables_charts.run_chart(part.series))
     sentences(say_study.order_findings(part.series, ordered))
     parts.chart(charts.moving_range(part.series, ordered), tables_study.tests(ordered))
 

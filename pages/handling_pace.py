@@ -6,7 +6,7 @@ from typing import Any
 
 import streamlit as st
 
-from coreset.brief import say
+from coreset.brief import say, tables_charts
 from coreset.brief.say_handling_crew import mix_sentence
 from coreset.brief.say_handling_more import crossing_rows
 from coreset.brief.working_several import working_of_composite, working_of_variable
@@ -27,7 +27,7 @@ def show(case: Case, standards: Sequence[Any]) -> None:
     if not found:
         parts.empty("handling.page.no_standard")
     else:
-        parts.picture(lambda: charts.pace(found), "pace", pattern)
+        parts.picture(lambda: charts.pace(found), "pace", pattern, table=tables_charts.pace(found))
         parts.rows(crossing_rows(found))
         st.caption(say("handling.caution.cli"))
         for curve in found:
@@ -36,11 +36,12 @@ def show(case: Case, standards: Sequence[Any]) -> None:
             parts.working(
                 lines if curve.kind == "CLI" else [], label=say("handling.composite.working", method=curve.method)
             )
-    for method in (case.baseline, case.candidate):
+    pair = (case.baseline, case.candidate)
+    for method in pair:
         mixed, rotated = session.once(lambda m=method: _mixes(case, standards, m), "mixes", method)
         if mixed.variable:
             st.markdown(parts.plain(mix_sentence(mixed, rotated)))
-            parts.picture(lambda m=mixed: charts.mix(m, (case.baseline, case.candidate)), "mix", method)
+            parts.picture(lambda m=mixed: charts.mix(m, pair), "mix", method, table=tables_charts.mix(mixed))
             parts.working(working_of_variable(mixed.variable), label=say("handling.mix.working", method=method))
             parts.working(working_of_variable(mixed.gridded), label=say("handling.mix.grid_working", method=method))
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from coreset.brief import say
+from coreset.brief import say, tables_charts
 from coreset.brief import say_handling_more as words
 from coreset.brief.say_handling import label_of, task_sentence, worst_first
 from coreset.brief.working_handling import working_of
@@ -88,8 +88,14 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
         parts.answer(words.live_sentence(float(ends.index_of(now)), before, ends.binding_of(now), below=below))
         if below:
             return
-        parts.picture(lambda: side_view(ends.linked(now), case.units), "side", now)
-        parts.picture(lambda: _mends(case, now), "mends", now)
+        parts.picture(
+            lambda: side_view(ends.linked(now), case.units),
+            "side",
+            now,
+            table=tables_charts.side(ends.linked(now), case.units),
+        )
+        rows = words.mend_rows(redesign.mended(now))
+        parts.picture(lambda: _mends(case, now, rows), "mends", now, table=tables_charts.mends(rows))
     parts.working(working_of_levers(now), label=say("handling.page.geometry"))
     typed = left.text_input(say("handling.page.reason"), key=f"{lift.task}_why", help=parts.word("origin_of_a_figure"))
     why = words.reason_text(typed)
@@ -144,10 +150,10 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
         parts.working(working_of_levers(moved), label=say("handling.page.geometry"))
 
 
-def _mends(case: Case, task: Any) -> Any:
+def _mends(case: Case, task: Any, rows: Any) -> Any:
     """What mends a task most, as a chart."""
     now = words.known(float(ends.index_of(task)))
-    return mends(words.mend_rows(redesign.mended(task)), now, case.place.lifting_index_limit)
+    return mends(rows, now, case.place.lifting_index_limit)
 
 
 def _changes(task: Any, spans: dict[str, Any], target: float) -> tuple[Any, Any]:

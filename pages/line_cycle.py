@@ -5,7 +5,7 @@ from typing import Any
 
 import streamlit as st
 
-from coreset.brief import say, say_line, tables_line, working_line
+from coreset.brief import say, say_line, tables_charts, tables_line, working_line
 from coreset.chart.what_if import what_ifs
 from coreset.charts import activity
 from coreset.pages import parts, session
@@ -20,7 +20,8 @@ def show(found: Any) -> None:
         r for m in (case.baseline, case.candidate) for r in found.mold_cycles if (r.pattern, r.method) == (pattern, m)
     ]
     rows = rows or [row for row in found.mold_cycles if row.pattern == pattern]
-    parts.picture(lambda: activity.activity(rows, case.baseline), "activity", pattern)
+    steps = tables_charts.steps([(row.method, row) for row in rows])
+    parts.picture(lambda: activity.activity(rows, case.baseline), "activity", pattern, table=steps)
     for row in rows:
         st.markdown(parts.plain(" ".join(say_line.cycle(row))))
     parts.rows([line for row in rows for line in tables_line.shares(row)])
@@ -39,4 +40,6 @@ def show(found: Any) -> None:
         help=parts.word("net_of_steps"),
         label_visibility="collapsed",
     )
-    parts.picture(lambda: activity.before_after(changes[after]), "before_after", pair, after)
+    change = changes[after]
+    steps = tables_charts.before_after(change)
+    parts.picture(lambda: activity.before_after(change), "before_after", pair, after, table=steps)

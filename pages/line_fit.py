@@ -26,7 +26,7 @@ def show(case: Any) -> None:
         key="line_fit_pattern",
         help=parts.word("pattern"),
     )
-    parts.picture(lambda: charts.fit(case, worst[name]), "fit", name)
+    parts.picture(lambda: charts.fit(case, worst[name]), "fit", name, table=say_fit.rows([worst[name]]))
     st.header(say("line.page.all_cores"), anchor=False)
     parts.rows(say_fit.rows(found))
     for sentence in say_fit.reminders(found):

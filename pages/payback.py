@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from coreset.brief import say, say_money, tables_money, working_money
+from coreset.brief import say, say_money, tables_charts, tables_money, working_money
 from coreset.brief.decision import decision as decision_sentence
 from coreset.charts import money as charts
 from coreset.pages import parts, session
@@ -13,7 +13,7 @@ parts.answer(decision_sentence(assessment))
 if (decision := assessment.money) is None:
     st.stop()
 parts.picture(lambda: charts.cash_flow(decision), "cash_flow", table=tables_money.flow(decision))
-parts.picture(lambda: charts.payback_chance(decision), "payback_chance")
+parts.picture(lambda: charts.payback_chance(decision), "payback_chance", table=tables_charts.payback_chance(decision))
 for sentence in say_money.sentences(decision):
     st.markdown(parts.plain(sentence))
 for sentence in say_money.remarks(decision):
@@ -26,8 +26,8 @@ with st.expander(say("money.section.costs")):
 for sentence in say_money.margins(decision):
     st.markdown(parts.plain(sentence))
 parts.rows(tables_money.sets(decision))
-parts.picture(lambda: charts.run_length(decision), "run_length")
-parts.picture(lambda: charts.waterfall(decision), "waterfall")
+parts.picture(lambda: charts.run_length(decision), "run_length", table=tables_charts.run_length(decision))
+parts.picture(lambda: charts.waterfall(decision), "waterfall", table=tables_charts.waterfall(decision))
 st.header(say("money.section.ways"), anchor=False)
 parts.picture(lambda: charts.ways(decision), "ways", table=tables_money.ways(decision))
 st.header(say("money.section.moves"), anchor=False)

@@ -113,6 +113,8 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
             "method": c.method,
             "pace": x,
             "index": y,
+            "low": low,
+            "high": high,
             "which": say(f"handling.pace.{which}"),
             "text": f"{c.method} {index_text(y)}",
         }

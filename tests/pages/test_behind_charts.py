@@ -1,0 +1,97 @@
+"""Every chart on every page has its figures behind it: in a fold below it, or as the table that follows it."""
+
+import ast
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from coreset.assess import assess
+from coreset.book import Book
+from coreset.brief import say, tables_charts
+from coreset.folder import read
+from coreset.pages import shelf
+
+APP = Path(shelf.__file__).with_name("app.py")
+SIGNS = str.maketrans({"\N{NO-BREAK SPACE}": "", "\N{NARROW NO-BREAK SPACE}": "", "\N{MINUS SIGN}": "-"})
+
+PAGES = ("cycles", "standard", "handling", "line", "payback", "brief")
+CHART = "vega_lite_chart"
+
+
+def beneath(block):
+    """What stands in a block, in order."""
+    return [block.children[key] for key in sorted(block.children)] if hasattr(block, "children") else []
+
+
+def bare(block):
+    """Charts in a block without figures: neither a fold with a table next, nor a table."""
+    found, inside = [], beneath(block)
+    for place, one in enumerate(inside):
+        after = inside[place + 1] if place + 1 < len(inside) else None
+        if one.type == CHART:
+            folded = getattr(after, "label", "") == say("front.figures") and any(
+                c.type == "table" for c in beneath(after)
+            )
+            if not folded and getattr(after, "type", "") != "table":
+                found.append(str(one.proto)[:300])
+        found += bare(one)
+    return found
+
+
+def charts(block):
+    """How many charts stand in a block."""
+    return sum((one.type == CHART) + charts(one) for one in beneath(block))
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_figures_stand_behind_each_chart(tmp_path, monkeypatch, page):
+    """No chart is the only place where its figures are."""
+    address = f"sqlite:///{tmp_path / 'book.sqlite'}"
+    monkeypatch.setenv("CORESET_BOOK", address)
+    shelf.shelve(Book(address), shelf.demo_folder())
+    app = AppTest.from_file(str(APP), default_timeout=90)
+    app.session_state["who"] = "T1"  # the simulated browser has no cookie to tell it
+    app.run()
+    app.switch_page(str(APP.with_name(f"{page}.py"))).run()
+    assert not app.exception
+    assert charts(app.main) > 0
+    assert bare(app.main) == []
+
+
+def drawing(call):
+    """Whether that call draws a chart."""
+    return isinstance(call, ast.Call) and ast.unparse(call.func) in ("parts.chart", "parts.picture")
+
+
+def lacking(body):
+    """Lines that draw a chart without figures: no table given, none in the next statement."""
+    for place, one in enumerate(body):
+        for inner in ("body", "orelse", "finalbody"):
+            yield from lacking(getattr(one, inner, []))
+        call = getattr(one, "value", None)
+        if isinstance(one, ast.Expr) and drawing(call):
+            given = any(word.arg == "table" for word in call.keywords)
+            given = given or (ast.unparse(call.func) == "parts.chart" and len(call.args) > 1)
+            after = ast.unparse(body[place + 1]) if place + 1 < len(body) else ""
+            if not given and not after.startswith("parts.rows("):
+                yield one.lineno
+
+
+@pytest.mark.parametrize("path", sorted(APP.parent.rglob("*.py")), ids=lambda path: path.stem)
+def test_every_call_that_draws_gives_figures(path):
+    """Also in tabs and folds that a first look does not open."""
+    assert list(lacking(ast.parse(path.read_text(encoding="utf-8")).body)) == []
+
+
+def test_figures_are_those_of_the_decision():
+    """The first year's items add up to the year's flow, each year's chance is the curve's, each cell the grid's."""
+    money = assess(read(shelf.demo_folder())).money
+    *items, total = tables_charts.waterfall(money)
+    held = [float(list(row.values())[1].translate(SIGNS)) for row in (*items, total)]
+    assert sum(held[:-1]) == pytest.approx(held[-1], abs=len(items))
+    assert [row[say("charts.column.year")] for row in tables_charts.payback_chance(money)] == [
+        str(year) for year in range(money.years + 1)
+    ]
+    rows = tables_charts.run_length(money)
+    assert sum(len(row) - 1 for row in rows) == len(money.grid.cells)
