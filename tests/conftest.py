@@ -1,6 +1,10 @@
 """What all tests share: the switch for slow ones, and a Chromium that must be there in CI."""
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("coreset", deadline=None)  # laws are judged, not the pace of a machine that does other work
+settings.load_profile("coreset")
 
 
 def pytest_addoption(parser):

@@ -119,3 +119,15 @@ def test_a_job_mix_says_both_forms():
     assert one.cells == 1 and one.gridded.index == pytest.approx(one.variable.index)
     two = job_mix(case(lift(), lift(task="far", horizontal_destination=60.0)), [standard(60)], method="manual")
     assert two.cells == 2 and two.gridded.index == pytest.approx(two.variable.index)
+
+
+def test_sextiles_part_the_lifts_not_their_range():
+    """Six shares of equal weight: twelve equal lifts are parted after every second; a heavy one takes its borders.
+
+    Arithmetic by hand: of weights 6, 2, 2, 2 the shares reached are 1/2, 2/3, 5/6 and 1.
+    """
+    given = {"total_per_min": 2.0, "duration": "long", "rule": "sextiles"}
+    even = variable_index(fili=range(1, 13), weight=[1] * 12, vertical=[80.0] * 12, **given)
+    assert even.edges.tolist() == [1, 2, 4, 6, 8, 10, 12]
+    heavy = variable_index(fili=[1, 2, 3, 4], weight=[6, 2, 2, 2], vertical=[80.0] * 4, **given)
+    assert heavy.edges.tolist() == [1, 2, 3, 4]
