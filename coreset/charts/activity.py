@@ -14,7 +14,6 @@ from coreset.charts import look
 from coreset.rounding import fixed
 
 ROW, BAR = 34, 22
-INK_ON_BAR = "#ffffff"
 LETTER_S = 0.0092
 """Width of one letter as a share of the drawn time, for leaving out labels that would not fit."""
 SAME = "\N{ZERO WIDTH SPACE}"
@@ -79,7 +78,7 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
     colour = alt.Color("colour:N", scale=None, legend=None)
     stay, done, top = (alt.Chart(alt.Data(values=values)) for values in (waits, work, heads))
     ghost = {"fill": look.MUTED, "fillOpacity": 0.12, "stroke": look.MUTED, "strokeDash": [3, 3], "strokeWidth": 0.8}
-    shade = alt.condition("datum.odd", alt.value(0.72), alt.value(1.0))
+    shade = alt.condition("datum.odd", alt.value(0.88), alt.value(1.0))
     name = {"align": "left", "baseline": "bottom", "fontWeight": 600}
     key = {"align": "left", "baseline": "top", "fontSize": KEY_SIZE, "color": look.MUTED, "lineBreak": "\n"}
     layers = [
@@ -88,7 +87,7 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
         done.mark_bar(height=BAR, stroke=look.PAPER, strokeWidth=1.5).encode(
             x=x, x2="to:Q", y=y, color=colour, opacity=shade
         ),
-        done.mark_text(fontSize=11, color=INK_ON_BAR).encode(x="middle:Q", y=y, text="label:N"),
+        done.mark_text(fontSize=11, color=look.ON_BAR).encode(x="middle:Q", y=y, text="label:N"),
         top.mark_text(**name, dy=-6).encode(x=alt.value(0), y=y, text="name:N", color=colour),
         top.mark_text(**key, dy=-5).encode(x=alt.value(0), y=y, text="key:N"),
     ]

@@ -15,19 +15,33 @@ MUTED = "#646a70"
 RULE = "#d9d5cc"
 PAPER = "#fbfaf7"
 ACCENT = "#8a3b12"
-BASELINE = "#3a7ab0"
+BASELINE = "#316fa4"
 """The method as today: blue, full line, filled mark."""
-CANDIDATE = "#c8641e"
+CANDIDATE = "#b35614"
 """The method weighed against it: orange, broken line, hollow mark."""
-BASELINE_BAND = "#3a7ab055"
-CANDIDATE_BAND = "#c8641e55"
+BASELINE_BAND = "#316fa455"
+CANDIDATE_BAND = "#b3561455"
 DASH = {"baseline": [1, 0], "candidate": [6, 3]}
 GOOD, BAD = "#2f7f78", "#a8456b"
 """Gain and loss, beside a sign or a word: teal and plum, which colour-blind readers can tell apart."""
 STEPS = ["#eef3f7", "#b9d0e3", "#7aa7cc", "#3a7ab0", "#1d4a75"]
 """One hue by lightness, for heat maps: light is little."""
-DARK = {INK: "#ece9e2", MUTED: "#a9adb1", RULE: "#44484c", PAPER: "#17191b", ACCENT: "#e08a55"}
-"""What each colour of the light page becomes on the dark one; the hues of the methods serve on both."""
+ON_BAR = "#ffffff"
+"""Words that stand on a bar of a method."""
+DARK = {
+    INK: "#ece9e2",
+    MUTED: "#a9adb1",
+    RULE: "#44484c",
+    PAPER: "#17191b",
+    ACCENT: "#f0b48a",
+    BASELINE: "#68a3d4",
+    CANDIDATE: "#e0803a",
+    STEPS[4]: "#3f76ad",
+    GOOD: "#3f958d",
+    BAD: "#c2628a",
+    ON_BAR: "#101214",
+}
+"""What each colour of the light page becomes on the dark one."""
 FONT = "Source Sans Pro, Source Sans, sans-serif"
 FONT_SIZE, TITLE_SIZE = 13, 15
 WIDTH, HEIGHT = 640, 280

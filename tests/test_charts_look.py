@@ -1,0 +1,46 @@
+"""The colours of charts, on light and dark paper, can be told from it."""
+
+import pytest
+
+from coreset.charts import look
+
+LEAST_WORDS, LEAST_MARKS = 4.5, 3.0
+"""Contrast of words, and of what a picture needs: W3C, Web Content Accessibility Guidelines 2.2, 1.4.3 and 1.4.11."""
+WORDS = ("INK", "MUTED", "ACCENT", "BASELINE", "CANDIDATE")
+MARKS = ("GOOD", "BAD")
+
+
+def luminance(colour):
+    """Relative luminance of #rrggbb. W3C, Web Content Accessibility Guidelines 2.2, definition of that name."""
+    shares = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in shares)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one, other):
+    """Contrast ratio of two colours. W3C, Web Content Accessibility Guidelines 2.2, definition of that name."""
+    low, high = sorted((luminance(one), luminance(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
+def test_the_formula_gives_the_published_ends():
+    """Black on white is 21 to 1, a colour on itself 1 to 1, as the definition says."""
+    assert contrast("#000000", "#ffffff") == pytest.approx(21)
+    assert contrast("#123456", "#123456") == 1
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize("name", WORDS + MARKS)
+def test_colours_stand_out_from_the_paper(name, dark):
+    """Whatever words are written in has 4.5 to 1, whatever is only drawn 3 to 1."""
+    colour, paper = getattr(look, name), look.PAPER
+    if dark:
+        colour, paper = look.DARK[colour], look.DARK[paper]
+    assert contrast(colour, paper) >= (LEAST_WORDS if name in WORDS else LEAST_MARKS)
+
+
+@pytest.mark.parametrize("bar", [look.BASELINE, look.CANDIDATE])
+def test_words_on_a_bar_can_be_read(bar):
+    """In light and in dark."""
+    assert contrast(look.ON_BAR, bar) >= LEAST_WORDS
+    assert contrast(look.DARK[look.ON_BAR], look.DARK[bar]) >= LEAST_WORDS
