@@ -1,0 +1,111 @@
+"""The whole job in one call: what it says of each room, in order; the same with the same seed; refused in words."""
+
+import dataclasses
+from functools import cache
+
+import pytest
+
+from coreset import assess as room
+from coreset.assess import STAGES, assess
+from coreset.case import RatedPace
+from coreset.errors import CoresetError
+from coreset.folder import read
+from coreset.pages.shelf import demo_folder
+from coreset.study import by_pattern
+
+SIZES = {"resamples": 200, "draws": 1_000, "replications": 20}
+
+
+@cache
+def small():
+    """The smaller invented plant."""
+    return read(demo_folder().parent / "tamarack_flat")
+
+
+@cache
+def troubled():
+    """The same with a name in a study and among the raters, and with damp air."""
+    case = small()
+    pace = RatedPace(
+        observer="Anna Example", taken="2026-11-25T10:00", shown="walking", known_pct=100, rated_pct=95,
+        rating_scale="100-133",
+    )  # fmt: skip
+    return dataclasses.replace(
+        case,
+        studies=(dataclasses.replace(case.studies[0], observer="Anna Example"), *case.studies[1:]),
+        raters=(pace,),
+        place=dataclasses.replace(case.place, humidity_pct=80.0),
+    )
+
+
+@cache
+def found(case):
+    """What follows from one of them."""
+    return assess(case, **SIZES)
+
+
+def test_every_room_is_heard_in_order():
+    """Names, damp air, cores not held, tax: told room by room as the work goes, and no name is repeated."""
+    told = found(troubled()).warnings
+    rooms = [warned.room for warned in told]
+    assert rooms == sorted(rooms, key=["study", "handling", "line", "money"].index)
+    named = [warned.blanks for warned in told if warned.code == "name_like"]
+    assert named == [
+        {"study": small().studies[0].study, "element": "observer"},
+        {"study": "raters.csv", "element": "observer"},
+    ]
+    codes = [(warned.room, warned.code) for warned in told]
+    assert codes.count(("handling", "humidity")) == 1
+    assert ("line", "not_held") in codes and ("money", "ask_an_accountant") in codes
+    assert "Anna" not in repr(told)
+
+
+def test_what_is_in_order_is_not_told_of():
+    """Without the names and the damp air those warnings are gone and no other has come."""
+    plain, with_trouble = (
+        {(warned.room, warned.code) for warned in found(case).warnings} for case in (small(), troubled())
+    )
+    assert with_trouble - plain == {("study", "name_like"), ("handling", "humidity")}
+    assert plain < with_trouble
+
+
+def test_the_seed_alone_decides_the_draws():
+    """The case's own seed unless another is given; the same one gives the same worth to the last bit."""
+    own = found(small())
+    again, other = (assess(small(), seed=seed, **SIZES) for seed in (small().seed, small().seed + 1))
+    assert own.seed == again.seed == small().seed != other.seed
+    assert (own.money.npv_draws == again.money.npv_draws).all()
+    assert not (own.money.npv_draws == other.money.npv_draws).any()
+
+
+def test_each_room_has_its_result_and_progress_only_grows():
+    """Cycles and rates for every pattern under every method timed; the stages are told in order, up to the end."""
+    told = []
+    whole = assess(small(), **SIZES, progress=lambda stage, share: told.append((stage, share)))
+    assert whole.pooled.keys() == by_pattern(whole.standards).keys()
+    pairs = {(pattern.pattern, method.method) for pattern in small().patterns for method in small().methods}
+    assert {(row.pattern, row.method) for row in whole.mold_cycles} == pairs
+    assert {(row.pattern, row.method) for row in whole.line} == pairs
+    assert [stage for stage, _ in told[: len(STAGES)]] == list(STAGES)
+    shares = [share for _, share in told]
+    assert shares == sorted(shares) and (shares[0], shares[-1]) == (0.0, pytest.approx(1.0))
+
+
+@pytest.mark.parametrize(("depreciation", "named"), [("macrs7", True), ("straight", False)])
+def test_the_sources_are_those_in_use(depreciation, named):
+    """The depreciation table is cited where it is read; a set of allowances brings its own table."""
+    case = dataclasses.replace(small(), money=dataclasses.replace(small().money, depreciation=depreciation))
+    sources = room.rests_on(case)
+    assert ("irs946" in sources) is named
+    assert sources == tuple(sorted({*sources, "waters1994", "ilo1957"}))
+
+
+def test_want_of_memory_is_said_in_words(monkeypatch):
+    """What the machine cannot hold is refused with what to do, not with a trace."""
+
+    def full(*_, **__):
+        raise MemoryError
+
+    monkeypatch.setattr(room, "weigh", full)
+    with pytest.raises(CoresetError, match="close other programs, or ask for fewer resamples or draws"):
+        assess(small(), **SIZES)
