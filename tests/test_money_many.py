@@ -150,6 +150,17 @@ def test_a_set_without_proof_says_so(monkeypatch):
     assert len(found.chosen) > 1
 
 
+def test_no_set_and_no_proof_in_time_is_refused(monkeypatch):
+    """Where the solver's time passes without any set, nothing is chosen in its stead."""
+    import scipy.optimize
+
+    monkeypatch.setattr(scipy.optimize, "milp", lambda *_, **__: SimpleNamespace(x=None, status=1, mip_dual_bound=None))
+    case, known = grown(17, 1)
+    with pytest.raises(NotProved, match="must be proved best within 20 s, got no proof") as refused:
+        weigh(case, standards(), (), known, screened(), draws=100)
+    assert refused.value.chosen is None and refused.value.more == np.inf
+
+
 def test_index_only_for_the_inputs_that_matter_most():
     """With over 40 uncertain inputs the 40 that matter most get an index, the widest bars among them."""
     case, known = grown(17, 2)

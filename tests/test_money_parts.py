@@ -62,7 +62,7 @@ def test_chance_of_accident_equals_scipy(first, second):
     assert chance_of_accident(first, second) == pytest.approx(fisher_exact(table).pvalue, rel=1e-9)
 
 
-def counted(manual, assisted, *, touched=True):
+def counted(manual, assisted, *, touched=True, **changes):
     """A case with scrap counts of one cause."""
     rows = tuple(
         ScrapCount(
@@ -76,7 +76,7 @@ def counted(manual, assisted, *, touched=True):
         )
         for method, count in (("manual", manual), ("assisted", assisted))
     )
-    return plant(scrap=rows)
+    return plant(scrap=rows, **changes)
 
 
 def test_scrap_counts_or_cannot_tell_yet():

@@ -14,8 +14,10 @@ STEPS = 60
 CLOSE = 1e-13
 TOUCHING = 1e-13
 """Value at a turning point, over the sum of sizes, below which it counts as a root that only touches zero."""
-FARTHEST = 500.0
-"""Largest |ln(1 + r)| searched."""
+FARTHEST = 512.0
+"""Largest |ln(1 + r)| searched; a power of two, as the search doubles its reach."""
+HALVINGS = 200
+"""Steps between two points at most; a third of them halve, which leaves nothing of any distance searched."""
 
 
 def sign_changes(flows: ArrayLike) -> NDArray[np.int64] | int:
@@ -41,13 +43,13 @@ def _value(c: NDArray[np.float64], x: float) -> float:
 
 def _between(c: NDArray[np.float64], low: float, high: float) -> float:
     """The root between two points of opposite sign, by secant steps that fall back on halving."""
-    f_low, f_high, side = _value(c, low), _value(c, high), 0
-    for step in range(200):
+    f_low, f_high, side, step, x = _value(c, low), _value(c, high), 0, 0, low
+    while step < HALVINGS and high - low >= 1e-15 * max(1.0, abs(x)):
         same = low < 0 <= high
         x = 0.5 * (low + high) if step % 3 == 2 or same else high - f_high * (high - low) / (f_high - f_low)
         x = x if low < x < high else 0.5 * (low + high)
-        f = _value(c, x)
-        if f == 0 or high - low < 1e-15 * max(1.0, abs(x)):
+        f, step = _value(c, x), step + 1
+        if f == 0:
             return x
         if (f > 0) == (f_high > 0):
             high, f_high = x, f

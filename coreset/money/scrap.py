@@ -137,10 +137,8 @@ def _finding(case: Case, pattern: str, poured: dict, scrapped: dict, source: str
 def difference_draws(finding: ScrapFinding, draws: int, rng: np.random.Generator) -> NDArray[np.float64]:
     """Scrap rate saved by the candidate, drawn from what the counts leave open, shape (draws,). [-]
 
-    Each rate is a beta distribution of scrapped + 1/2 and sound + 1/2; nothing where the counts cannot tell.
+    Each rate is a beta distribution of scrapped + 1/2 and sound + 1/2.
     """
-    if not finding.counts:
-        return np.zeros(draws)
     first, second = (
         rng.beta(a + 0.5, n - a + 0.5, draws) for a, n in zip(finding.scrapped, finding.poured, strict=True)
     )

@@ -104,17 +104,3 @@ def by_program(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: Arr
         text = f"choice of patterns must be proved best within {TIME_LIMIT_S:g} s, got no proof"
         raise NotProved(text, chosen, more)
     return chosen
-
-
-def relaxed_bound(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: ArrayLike = ()) -> float:
-    """What could be reached if patterns could go over in part: no set is worth more. [currency]"""
-    from scipy.optimize import linprog
-
-    worth = np.asarray(worth, dtype=float)
-    low = np.zeros(worth.size)
-    low[np.asarray(forced, dtype=int)] = 1.0
-    with off_stdout():
-        found = linprog(-worth, A_ub=uses, b_ub=limits, bounds=np.column_stack([low, np.ones(worth.size)]))
-    if found.status != 0:
-        raise NoSet("limits must leave room for the patterns that must go over, got no set that keeps them")
-    return float(-found.fun)

@@ -28,11 +28,12 @@ def place(room):
 
 
 def tests_of(room):
-    """Test files of a room, and the room itself for its examples."""
+    """Test files of a room, those that time it aside, and the room itself for its examples."""
     names = re.compile(rf"^from coreset(\.{room}\b| import .*\b{room}\b)", flags=re.MULTILINE)
     published = [path for path in (ROOT / "tests" / "published").glob("test_*.py") if names.search(path.read_text())]
     beside = [ROOT / name for name in BESIDE.get(room, ())]
-    return [*sorted((ROOT / "tests").glob(f"test_{room}*.py")), *sorted(published), *beside, place(room)]
+    own = [path for path in (ROOT / "tests").glob(f"test_{room}*.py") if not path.stem.endswith("_bench")]
+    return [*sorted(own), *sorted(published), *beside, place(room)]
 
 
 def measured(room):
