@@ -17,7 +17,9 @@ parts.head("money.audit")
 trail = session.book().trail(session.case_id())
 told = {row.revision: say("money.audit.kept", when=row.when, who=row.who, why=row.why) for row in reversed(trail[1:])}
 kept = {number: session.in_manner(words) for number, words in told.items()}
-revision = st.selectbox(say("money.audit.choose"), list(kept), format_func=kept.get, help=parts.word("correction"))
+revision = None
+if kept:
+    revision = st.selectbox(say("money.audit.choose"), list(kept), format_func=kept.get, help=parts.word("correction"))
 found = session.assessment()
 now, case = found.money, found.case
 before = session.assessment_of(session.as_kept(revision)).money if revision is not None else None

@@ -24,6 +24,7 @@ chosen = right.selectbox(
     list(names),
     format_func=lambda name: f"{name}: {names[name]}",
     index=None,
+    placeholder=say("front.case.choose"),
     help=parts.word("case"),
 )
 if chosen:

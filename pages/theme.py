@@ -25,6 +25,8 @@ LIGHT = {
     "textColor": look.INK,
     "linkColor": look.ACCENT,
     "borderColor": look.RULE,
+    "blueBackgroundColor": "#ece7db",
+    "blueTextColor": look.INK,
 }
 DARK = {
     "primaryColor": "#b4551f",
@@ -33,6 +35,8 @@ DARK = {
     "textColor": look.DARK[look.INK],
     "linkColor": look.DARK[look.ACCENT],
     "borderColor": look.DARK[look.RULE],
+    "blueBackgroundColor": "#2b2d2e",
+    "blueTextColor": look.DARK[look.INK],
 }
 THEME: dict[str, Any] = {
     **SHARED,

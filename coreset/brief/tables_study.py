@@ -105,7 +105,7 @@ def balance(row: Standard) -> list[Row]:
     return [
         {
             head("what"): say(f"study.standard.{name}"),
-            head("seconds"): fixed(seconds, 1),
+            head("seconds"): number(seconds, 1),
             head("share"): fixed(100 * seconds / b.elapsed_s, 1) if b.elapsed_s else "–",
         }
         for name, seconds in parts.items()

@@ -20,7 +20,8 @@ SWAPS = {
     ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Lt: ast.LtE, ast.LtE: ast.Lt,
     ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq, ast.And: ast.Or, ast.Or: ast.And,
 }  # fmt: skip
-LIMIT_S = 300
+LIMIT_S = 1200
+"""Long, since a busy machine is no fault; a mutant that never ends counts as noticed after it."""
 
 
 def places(tree):
