@@ -18,7 +18,7 @@ with rates:
     parts.picture(lambda: charts.rates(found.case, found.line), "rates")
     parts.rows(tables_line.rates(found.line))
     st.caption(say_line.rates_notes(found.line))
-    parts.working(working_line.rates(found.case, found.line))
+    parts.working(working_line.rates(found.case, found.line, seed=found.seed))
 with cycle:
     line_cycle.show(found)
 with flow:

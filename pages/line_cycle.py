@@ -25,7 +25,7 @@ def show(found: Any) -> None:
     for row in rows:
         st.markdown(parts.plain(" ".join(say_line.cycle(row))))
     parts.rows([line for row in rows for line in tables_line.shares(row)])
-    parts.working(working_line.cycles(rows))
+    parts.working(working_line.cycles(rows, seed=found.seed))
     st.header(say("line.page.what_if"), anchor=False)
     pair = (pattern, rows[-1].method)
     changes = session.once(lambda: what_ifs(case, found.standards, pair=pair), "what_ifs", pair)

@@ -15,6 +15,7 @@ import streamlit as st
 from coreset.brief import fixed, say, say_case
 from coreset.brief.frames import frame
 from coreset.brief.say_glossary import PAGE, term, word_help
+from coreset.brief.working_drawn import result
 from coreset.charts import look
 from coreset.errors import StudyError
 from coreset.pages import plan, session
@@ -24,7 +25,6 @@ SPECIAL = str.maketrans({mark: f"\\{mark}" for mark in "\\`*_{}[]<>()#+!|~$:"})
 BEFORE_A_LINK = re.compile(r"(?<=http)(?=://)|(?<=https)(?=://)|(?<=www)(?=\.)|(?=@)", re.IGNORECASE)
 JOINER = "\N{WORD JOINER}"
 """Nothing to see; what would be taken for an address is no longer one."""
-DIGITS = 4
 
 
 def plain(text: object) -> str:
@@ -144,7 +144,7 @@ def working_row(line: Working) -> dict[str, str]:
         say("front.column.what"): f"{line.what} {line.symbol}".strip(),
         say("front.column.formula"): line.formula,
         say("front.column.numbers"): line.numbers,
-        say("front.column.value"): f"{fixed(line.value, DIGITS)} {line.unit}".strip(),
+        say("front.column.value"): result(line),
         say("front.column.source"): f"{source}{status}",
     }
 

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from coreset.brief import say, say_money, tables_charts, tables_money, working_money
+from coreset.brief import say, say_money, tables_charts, tables_money, working_chances, working_money
 from coreset.brief.decision import decision as decision_sentence
 from coreset.charts import money as charts
 from coreset.pages import parts, session
@@ -19,6 +19,7 @@ for sentence in say_money.sentences(decision):
 for sentence in say_money.remarks(decision):
     st.caption(parts.plain(sentence))
 parts.working(working_money.workings(decision))
+parts.working(working_chances.chances(decision), label=say("brief.head.drawn_working"))
 st.header(say("money.section.patterns"), anchor=False)
 parts.rows(tables_money.patterns(decision))
 with st.expander(say("money.section.costs")):

@@ -22,8 +22,8 @@ def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
     study = next((study for study in case.studies if study.study == row.study), None)
     parts.chart(charts.elements(row), tables_study.elements(row))
     cycles_more.sentences(say_study.standard_sentences(row, study))
-    parts.working([*(of_standard(row) or say_data.of_estimate(case, row, found.pooled)), *of_pooled(
-        found.pooled[row.pattern, row.method], rows)])  # fmt: skip
+    own = of_standard(row, seed=found.seed) or say_data.of_estimate(case, row, found.pooled, seed=found.seed)
+    parts.working([*own, *of_pooled(found.pooled[row.pattern, row.method], rows, seed=found.seed)])
     left, right = st.columns(2)
     with left:
         st.header(say("study.standard.section_allowances"), anchor=False)

@@ -206,7 +206,8 @@ def test_tables_and_working_hold_the_figures():
     assert len(table) == len(found().rates) and "molds/h (95 %)" in table[0]
     lines = working_line.rates(found().case, found().rates)
     assert lines[0].value == pytest.approx(found().rates[0].molds_per_h)
-    for row, line in zip(found().cycles, working_line.cycles(found().cycles), strict=True):
+    loops = [line for line in working_line.cycles(found().cycles) if line.what.endswith("at mean times")]
+    for row, line in zip(found().cycles, loops, strict=True):
         assert line.value == pytest.approx(row.deterministic_s)
     assert working_line.fit(found().case, fits(found().case))
 

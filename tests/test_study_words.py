@@ -213,8 +213,9 @@ def test_units_and_set_up_open_into_their_working():
         assert _reckoned(line.numbers) == pytest.approx(line.value, rel=0.001)
     assert len(shown) == len(of_units(case, row, set_up_min=7.0, run_molds=40))
     pooled = by_pattern(timed)["VB24", "manual"]
-    (line,) = of_pooled(pooled, timed)
+    line, *ends = of_pooled(pooled, timed)
     assert _reckoned(line.numbers) == pytest.approx(pooled.standard_s, abs=0.001)
+    assert [end.value for end in ends] == pytest.approx([pooled.standard_low_s, pooled.standard_high_s], rel=1e-12)
     assert of_pooled(by_pattern(timed)["HB10", "manual"], timed) == []
 
 

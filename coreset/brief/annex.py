@@ -9,8 +9,10 @@ from typing import Any
 from coreset.brief import tables, tables_annex
 from coreset.brief.blocks import Block, heading, heads, text
 from coreset.brief.blocks import table as block_table
-from coreset.brief.numbers import worked
+from coreset.brief.say_data import of_estimate
 from coreset.brief.text import say
+from coreset.brief.working_chances import chances
+from coreset.brief.working_drawn import result
 from coreset.brief.working_handling import working_of
 from coreset.brief.working_line import cycles, rates
 from coreset.brief.working_money import workings
@@ -29,21 +31,23 @@ def blocks(assessment: Any) -> list[Block]:
         found += _study(assessment, row)
     found += _working(say("brief.head.pooled_working"), _pooled(assessment))
     found += block_table("mold_cycles", tables_annex.mold_cycles(assessment))
-    found += _working(say("brief.head.cycle_working"), cycles(row for row in assessment.mold_cycles if _stepped(row)))
+    found += _working(say("brief.head.cycle_working"), _cycles(assessment))
     found += block_table("handling", tables.handling(assessment, full=True))
     for row in assessment.handling:
         found += _lift(assessment, row)
     found += block_table("line", tables.line(assessment))
     limited = [row for row in assessment.line if hasattr(row, "limits")]
-    found += _working(say("brief.head.line_working"), rates(assessment.case, limited) if limited else [])
+    found += _working(
+        say("brief.head.line_working"), rates(assessment.case, limited, seed=assessment.seed) if limited else []
+    )
     if assessment.money is not None:
         found += _money(assessment)
     found += block_table("assumptions", tables.assumptions(assessment, full=True))
     return found + block_table("sources", source_rows(cited(assessment, found)))
 
 
-def _stepped(row: Any) -> bool:
-    return bool(getattr(row, "steps", ()))
+def _cycles(assessment: Any) -> list[Working]:
+    return cycles((row for row in assessment.mold_cycles if getattr(row, "steps", ())), seed=assessment.seed)
 
 
 def _study(assessment: Any, row: Any) -> list[Block]:
@@ -54,19 +58,26 @@ def _study(assessment: Any, row: Any) -> list[Block]:
     elements = [tables_annex.element(item) for item in row.elements]
     if not elements:
         return []
+    if study is None:
+        return _estimate(assessment, row, title, elements)
+    return [
+        Block(kind="subheading", text=title),
+        text(_header(study)),
+        Block(kind="table", text=say("brief.sheet_elements", **named), rows=(heads("elements"), *elements)),
+        *_working(say("brief.sheet_working", **named), of_standard(row, seed=assessment.seed)),
+    ]
+
+
+def _estimate(assessment: Any, row: Any, title: str, elements: Any) -> list[Block]:
     found = [Block(kind="table", text=title, rows=(heads("elements"), *elements))]
-    if study is not None:
-        found.insert(0, Block(kind="subheading", text=title))
-        found.insert(1, text(_header(study)))
-        found[2] = Block(kind="table", text=say("brief.sheet_elements", **named), rows=found[2].rows)
-        found += _working(say("brief.sheet_working", **named), of_standard(row))
-    return found
+    lines = of_estimate(assessment.case, row, assessment.pooled, seed=assessment.seed)
+    return found + _working(say("brief.estimate_working", pattern=row.pattern, method=row.method), lines)
 
 
 def _pooled(assessment: Any) -> Iterator[Working]:
     """Standards that several studies of one pattern and method make together."""
     for row in assessment.pooled.values():
-        for line in of_pooled(row, assessment.standards):
+        for line in of_pooled(row, assessment.standards, seed=assessment.seed):
             yield replace(line, what=f"{row.pattern}, {line.what}")
 
 
@@ -105,6 +116,7 @@ def _money(assessment: Any) -> list[Block]:
     for first, rows in tables_annex.items(assessment):
         found.append(Block(kind="table", text=say("brief.head.items", currency=currency), rows=(first, *rows)))
     found += _working(say("brief.head.money_working"), workings(assessment.money))
+    found += _working(say("brief.head.drawn_working"), chances(assessment.money))
     found += block_table("drivers", tables.drivers(assessment), currency=currency)
     return found + block_table("knowing", tables_annex.knowing(assessment), currency=currency)
 
@@ -116,7 +128,7 @@ def _working(title: str, lines: Iterable[Working]) -> list[Block]:
             f"{line.what}, {line.symbol}" if line.symbol else line.what,
             line.formula,
             line.numbers,
-            f"{worked(line.value)} {line.unit}".strip(),
+            result(line),
             f"{line.source} {line.where}".strip(),
         )
         for line in lines

@@ -9,7 +9,7 @@ import zipfile
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from coreset.brief import tidy
+from coreset.brief import draws, tidy
 from coreset.brief.annex import source_rows
 from coreset.brief.blocks import heads
 from coreset.brief.detail import Detail
@@ -35,12 +35,14 @@ def dataset(assessment: Any, pictures: Mapping[str, Any], detail: Detail | None 
     Returns
     -------
     dict
-        `*.csv` with one row a thing and one column a variable, unit in its name; `assessment.json` and its schema;
+        `*.csv` with one row a thing and one column a variable, unit in its name; `draws_*.csv` with the draws behind
+        every chance and interval, a column a figure; `assessment.json` and its schema;
         `chart_*.svg` and `chart_*.png`; the case itself below `case/`.
     """
     found = document(assessment)
     every = tables(assessment, found) | ({} if detail is None else tidy.more(assessment, detail))
     files = {f"{name}.csv": table(rows) for name, rows in every.items() if rows}
+    files |= {f"draws_{name}.csv": drawn(each) for name, each in draws.columns(assessment).items() if each}
     files["assessment.json"] = printed(found).encode()
     files["assessment.schema.json"] = json.dumps(schema(), indent=2).encode()
     return files | case_files(assessment.case) | chart_files(pictures)
@@ -112,6 +114,15 @@ def table(rows: Iterable[Mapping[str, Any]]) -> bytes:
     writer = csv.DictWriter(text, names, restval="", lineterminator="\n")
     writer.writeheader()
     writer.writerows({name: _cell(value) for name, value in row.items()} for row in rows)
+    return text.getvalue().encode()
+
+
+def drawn(found: Mapping[str, Any]) -> bytes:
+    """Draws as CSV, one column a figure."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(map(_cell, found))
+    writer.writerows(draws.lines(found))
     return text.getvalue().encode()
 
 

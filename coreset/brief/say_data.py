@@ -9,6 +9,7 @@ from typing import Any
 from coreset.brief.numbers import listed, number
 from coreset.brief.say_study import capital
 from coreset.brief.text import say
+from coreset.brief.working_study import of_ends
 from coreset.case import UNIT_SETS, Case, Driver
 from coreset.rounding import fixed
 from coreset.study.drivers import drivers
@@ -150,6 +151,9 @@ def working(found: Sequence[MethodData], values: dict[str, float], method: str) 
     return lines
 
 
-def of_estimate(case: Case, row: Standard, pooled: Mapping[tuple[str, str], Standard]) -> list[Working]:
+def of_estimate(
+    case: Case, row: Standard, pooled: Mapping[tuple[str, str], Standard], *, seed: int | None = None
+) -> list[Working]:
     """The working of an estimated standard."""
-    return working(data(case, pooled), drivers(case, row.pattern, row.method), row.method)
+    lines = working(data(case, pooled), drivers(case, row.pattern, row.method), row.method)
+    return [*lines, *of_ends(row, seed=seed)]

@@ -6,20 +6,25 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.brief.text import say
+from coreset.brief.working_drawn import between_two, both_ends, mean_of, seeded
 from coreset.case import Case
+from coreset.chart.cycle import LEVELS as CYCLE_LEVELS
 from coreset.line.cooling import by_section, cooling_min, power, taken_from_section
 from coreset.line.fit import FRICTION, GRAVITY_M_S2
 from coreset.line.leak import AIR_PA_S, intrinsic_m2
 from coreset.line.limits import S_PER_H, batched, inner_places, pouring_s, rows_after
+from coreset.line.rates import LEVELS as RATE_LEVELS
 from coreset.rounding import fixed
 from coreset.working import Working
 
+SLOW = 0.9
+"""Share of single mold cycles that the slowest tenth lies above."""
 AFS = "afs_moldtest"
 TRADE = "common_practice"
 
 
-def rates(case: Case, found: Iterable[Any]) -> list[Working]:
-    """Molds an hour of each pattern and method."""
+def rates(case: Case, found: Iterable[Any], *, seed: int | None = None) -> list[Working]:
+    """Molds an hour of each pattern and method, with both ends of the interval."""
     lines = []
     for row in found:
         alone = row.limits[row.limited_by]
@@ -32,6 +37,7 @@ def rates(case: Case, found: Iterable[Any]) -> list[Working]:
                 unit="molds/h",
             )
         )
+        lines += both_ends(_ends("rate", row), row.draws, RATE_LEVELS, unit="molds/h", where=seeded(seed))
     return lines + _pouring(case) + _cooling(case) + _rows(case)
 
 
@@ -97,8 +103,13 @@ def _rows(case: Case) -> list[Working]:
     ]
 
 
-def cycles(found: Iterable[Any]) -> list[Working]:
-    """The loop that sets each mold cycle, its steps' durations added up."""
+def _ends(key: str, row: Any) -> dict[str, str]:
+    what = say(f"line.working.{key}", pattern=row.pattern, method=row.method)
+    return {end: say(f"line.working.end_{end}", what=what) for end in ("low", "high")}
+
+
+def cycles(found: Iterable[Any], *, seed: int | None = None) -> list[Working]:
+    """The loop that sets each mold cycle, its steps' durations added up; mean, interval and slowest tenth as drawn."""
     lines = []
     for row in found:
         seconds = dict(zip((step.name for step in row.steps), row.step_s, strict=True))
@@ -113,7 +124,16 @@ def cycles(found: Iterable[Any]) -> list[Working]:
                 unit="s",
             )
         )
+        lines += _drawn(row, seeded(seed))
     return lines
+
+
+def _drawn(row: Any, where: str) -> list[Working]:
+    """Mean and interval of a mold cycle over the resampled studies, and the nine in ten of single cycles."""
+    named = {"pattern": row.pattern, "method": row.method}
+    mean = mean_of(say("line.working.cycle_mean", **named), "Σx / n", row.draws_s, unit="s", where=where)
+    slow = between_two(say("line.working.cycle_slow", **named), row.sample_s, SLOW, unit="s", where=where)
+    return [mean, *both_ends(_ends("cycle_mean", row), row.draws_s, CYCLE_LEVELS, unit="s", where=where), slow]
 
 
 def fit(case: Case, found: Sequence[Any]) -> list[Working]:

@@ -21,7 +21,7 @@ def _sum(parts: dict[str, float]) -> str:
 
 def workings(d: Decision) -> tuple[Working, ...]:
     """Every figure of the answer with its formula and the figures put in."""
-    return (*_outlay_and_year(d), *_hours(d), *_runs(d), *_worth(d), *_back(d), *_sure(d))
+    return (*_outlay_and_year(d), *_hours(d), *_runs(d), *_worth(d), *_back(d))
 
 
 def _outlay_and_year(d: Decision) -> list[Working]:
@@ -132,16 +132,3 @@ def _back(d: Decision) -> list[Working]:
         _interpolated(d, "discounted", discounted, d.discounted_payback_years),
     ]
     return [line for line in found if line is not None]
-
-
-def _sure(d: Decision) -> list[Working]:
-    above = round(d.chance_npv_positive * d.draws)
-    return [
-        Working(
-            what=say("money.working.chance"),
-            formula="n(NPV > 0) / n",
-            numbers=f"{amount(above)} / {amount(d.draws)}",
-            value=100.0 * d.chance_npv_positive,
-            unit="%",
-        )
-    ]

@@ -6,11 +6,12 @@ import math
 from collections.abc import Iterable
 
 from coreset.brief.text import say
+from coreset.brief.working_drawn import both_ends, seeded
 from coreset.case import Case
 from coreset.rounding import fixed
 from coreset.study import needed
 from coreset.study.ratings import scale
-from coreset.study.resample import effective_number, lag_one
+from coreset.study.resample import LEVEL, effective_number, lag_one
 from coreset.study.series import Series
 from coreset.study.spread import units, with_set_up
 from coreset.study.standard import ElementTime, Standard
@@ -51,7 +52,7 @@ def of_element(row: Standard, e: ElementTime) -> list[Working]:
     ]  # fmt: skip
 
 
-def of_standard(row: Standard) -> list[Working]:
+def of_standard(row: Standard, *, seed: int | None = None) -> list[Working]:
     """All elements of a standard, their sum, the allowance line by line, and the interval."""
     if row.estimated:
         return []
@@ -67,9 +68,7 @@ def of_standard(row: Standard) -> list[Working]:
                 value=row.allowance_pct, unit="%",
                 source=keys[0].source if keys else "", status=keys[0].status if keys else "")
     )  # fmt: skip
-    how = say("study.working.interval_how", draws=len(row.draws_s), sd=fixed(row.rater_sd_pct, 2))
-    for name, value in (("low", row.standard_low_s), ("high", row.standard_high_s)):
-        lines.append(Working(what=_word(name), formula=_word("quantile"), numbers=how, value=value, unit="s"))
+    lines += of_ends(row, seed=seed)
     if row.balance is not None and row.balance.elapsed_s > 0:
         b = row.balance
         lines.append(
@@ -79,6 +78,15 @@ def of_standard(row: Standard) -> list[Working]:
                     value=row.unaccounted_pct, unit="%")
         )  # fmt: skip
     return lines
+
+
+def of_ends(row: Standard, *, seed: int | None = None) -> list[Working]:
+    """Both ends of a standard's interval among its draws."""
+    shares = (0.5 - LEVEL / 2, 0.5 + LEVEL / 2)
+    sd = fixed(row.rater_sd_pct, 2)
+    how = "drawn" if row.estimated else "resampled"
+    names = {end: say(f"study.working.{end}_{how}", sd=sd) for end in ("low", "high")}
+    return both_ends(names, row.draws_s, shares, unit="s", where=seeded(seed))
 
 
 def of_needed(series: Series) -> list[Working]:
@@ -128,7 +136,7 @@ def of_units(case: Case, row: Standard, *, set_up_min: float, run_molds: float) 
     return [*lines, Working(what=_word("set_up"), formula="S + 60 u/n", numbers=numbers, value=total, unit="s")]
 
 
-def of_pooled(pooled: Standard, rows: Iterable[Standard]) -> list[Working]:
+def of_pooled(pooled: Standard, rows: Iterable[Standard], *, seed: int | None = None) -> list[Working]:
     """The standard of several studies together: each weighs by its whole cycles; nothing where there is one."""
     own = [row for row in rows if (row.pattern, row.method) == (pooled.pattern, pooled.method) and not row.estimated]
     if len(own) < 2:
@@ -136,4 +144,5 @@ def of_pooled(pooled: Standard, rows: Iterable[Standard]) -> list[Working]:
     total = sum(row.cycles for row in own)
     numbers = " + ".join(f"{row.cycles}/{total} × {fixed(row.standard_s, 3)}" for row in own)
     what = say("study.working.pooled", method=pooled.method)
-    return [Working(what=what, symbol="S", formula="Σ n S/Σ n", numbers=numbers, value=pooled.standard_s, unit="s")]
+    line = Working(what=what, symbol="S", formula="Σ n S/Σ n", numbers=numbers, value=pooled.standard_s, unit="s")
+    return [line, *of_ends(pooled, seed=seed)]

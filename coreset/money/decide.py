@@ -163,6 +163,8 @@ def _measures(w: Weighing) -> dict[str, Any]:
         "npv_at_means": float(w.npv(w.sample.centre())[0]),
         "npv_spread": spread(worth),
         "npv_draws": worth,
+        "saving_draws": w.flow.yearly,
+        "worth_draws": w.worth,
         "chance_npv_positive": sure,
         "loss_if_bought": loss_if_bought(worth),
         "loss_if_not": loss_if_not(worth),
@@ -174,7 +176,7 @@ def _measures(w: Weighing) -> dict[str, Any]:
 
 def _backs(w: Weighing) -> dict[str, Any]:
     """Payback by each convention, and the chance that it is within the plant's limit."""
-    mean, back = w.flow.total.mean(axis=0), payback(w.flow.total)
+    mean, back, later = w.flow.total.mean(axis=0), payback(w.flow.total), payback(w.flow.total, w.rate)
     limit = w.case.money.payback_limit_years
     return {
         "payback_years": float(payback(mean)),
@@ -182,7 +184,8 @@ def _backs(w: Weighing) -> dict[str, Any]:
         "payback_draws": back,
         "payback_whole_years": float(whole_payback(mean)),
         "discounted_payback_years": float(payback(mean, w.rate)),
-        "discounted_payback_spread": spread(payback(w.flow.total, w.rate)),
+        "discounted_payback_spread": spread(later),
+        "discounted_payback_draws": later,
         "payback_limit_years": limit,
         "chance_payback": chance(back <= limit),
         "payback_curve": payback_curve(back, w.case.money.years),

@@ -12,6 +12,7 @@ from coreset.money.choices import Alternative, Claim, Scenario
 from coreset.money.drivers import Driver
 from coreset.money.further import Knowing, Study
 from coreset.money.grid import Grid
+from coreset.money.information import Perfect
 from coreset.money.mix import PatternSet
 from coreset.money.runs import PatternMoney
 from coreset.money.scrap import ScrapFinding
@@ -56,6 +57,7 @@ class Decision:
     `payback_whole_years` counts whole years; infinite if the money does not come back. `npv_at_means` is the NPV with
     every input at its mean, from which the bars of the drivers start. `verdict`: pays (at least 95 %
     sure), likely_pays (80 %), open, unlikely, does_not_pay. The interval of `payback` holds 80 % of the draws;
+    `worth_draws`, (draws, 1 + alternatives), is the NPV of each choice, the first column 0 for as today.
     `payback_curve` pairs years with the chance that the money is back by then.
     """
 
@@ -105,6 +107,7 @@ class Decision:
     first_out: str
     drivers: tuple[Driver, ...]
     evpi: float
+    perfect: Perfect
     noise_floor: float
     knowing: tuple[Knowing, ...]
     studies: tuple[Study, ...]
@@ -117,6 +120,9 @@ class Decision:
     notes: tuple[Note, ...]
     npv_draws: NDArray[np.float64]
     payback_draws: NDArray[np.float64]
+    discounted_payback_draws: NDArray[np.float64]
+    saving_draws: NDArray[np.float64]
+    worth_draws: NDArray[np.float64]
 
 
 def verdict(chance_npv_positive: float) -> str:

@@ -6,6 +6,7 @@ Out: money. A regression always finds a little where there is nothing; `noise_fl
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -39,6 +40,38 @@ def _choices(worth: ArrayLike) -> Vector:
 def _best_less_fixed(worth: Vector) -> float:
     """Mean of the best choice, draw by draw, less the choice that is best on the mean; never negative."""
     return max(0.0, float(np.maximum.reduce(worth, axis=0).mean() - worth.mean(axis=1).max()))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Perfect:
+    """What the worth of knowing everything is made of: mean of each draw's best choice, and the best mean. [currency]
+
+    `best` is the place of the choice that is best on the mean, `best_in` the draws in which each choice is the best:
+    0 is as today, the others stand in the order in which they were weighed.
+    """
+
+    of_each_draw: float
+    on_the_mean: float
+    best: int
+    best_in: tuple[int, ...]
+
+
+def perfect(worth: ArrayLike) -> Perfect:
+    """The parts of :func:`evpi`.
+
+    Examples
+    --------
+    >>> perfect([100.0, 100.0, -300.0, 300.0])
+    Perfect(of_each_draw=125.0, on_the_mean=50.0, best=1, best_in=(1, 3))
+    """
+    choices = _choices(worth)
+    means = choices.mean(axis=1)
+    return Perfect(
+        of_each_draw=float(np.maximum.reduce(choices, axis=0).mean()),
+        on_the_mean=float(means.max()),
+        best=int(means.argmax()),
+        best_in=tuple(np.bincount(choices.argmax(axis=0), minlength=len(choices)).tolist()),
+    )
 
 
 def evpi(worth: ArrayLike) -> float:

@@ -18,7 +18,7 @@ from coreset.money import further
 from coreset.money.discount import npv
 from coreset.money.drivers import drivers
 from coreset.money.flow import Flow, cash_flow
-from coreset.money.information import evpi
+from coreset.money.information import evpi, perfect
 from coreset.money.mix import Mix
 from coreset.money.plan import Plan, Way, rate_name
 from coreset.money.sample import Sample
@@ -59,6 +59,7 @@ def knowledge(w: Weighing, standards: Iterable[Any], seed: int) -> dict[str, Any
     return {
         "drivers": drivers(w.npv, w.sample, tied=bool(w.case.money.volume_margin_correlation)),
         "evpi": evpi(w.worth),
+        "perfect": perfect(w.worth),
         "noise_floor": floor,
         "knowing": further.knowing(worth, fewer, floor),
         "studies": further.studies(

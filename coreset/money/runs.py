@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -52,7 +52,7 @@ class PatternMoney:
     its masks cost a year;
     `worth` the same over the whole reckoning, discounted. Break-evens are infinite where there is none.
     Seconds are of the line, stops and uptime in them. Costs of a mold and a core hold labour of the line; assisted
-    also air, changes, the mask and a share of the setter.
+    also air, changes, the mask and a share of the setter. `draws`: saving, run and volume behind the intervals.
     """
 
     pattern: str
@@ -81,6 +81,7 @@ class PatternMoney:
     cost_per_mold_candidate: float
     cost_per_core_baseline: float
     cost_per_core_candidate: float
+    draws: dict[str, Vector] = field(default_factory=dict, compare=False, repr=False)
 
 
 def _mask(b: Beside, money: Money, i: int, volume: Vector) -> Vector:
@@ -218,7 +219,9 @@ def _savings(case: Case, b: Beside, mix: Mix, i: int, known: bool) -> dict[str, 
     if not known:
         names = ("saving_per_year", "saving_low", "saving_high", "saving_per_second", "mask_per_year")
         return dict.fromkeys(names, math.nan) | dict.fromkeys(BREAK_EVENS, math.inf) | {"why_not": "not_timed"}
-    net, run, volume = (spread(f(b, case.money, i)) for f in (net_saving, break_even_run, break_even_volume))
+    makers = {"saving": net_saving, "run": break_even_run, "volume": break_even_volume}
+    draws = {name: make(b, case.money, i) for name, make in makers.items()}
+    net, run, volume = (spread(each) for each in draws.values())
     edges = (run.middle, run.low, run.high, volume.middle, volume.low, volume.high)
     seconds = _times(b, i, known)
     gross = float(saved(b, i, runs=0.0).mean())
@@ -230,6 +233,7 @@ def _savings(case: Case, b: Beside, mix: Mix, i: int, known: bool) -> dict[str, 
         "saving_per_second": gross / of_mold if of_mold else math.nan,
         "mask_per_year": float(_mask(b, case.money, i, b.hours.volume[i]).mean()),
         "why_not": _why_not(b.plan, mix, i, net.mean),
+        "draws": draws,
     }
 
 
