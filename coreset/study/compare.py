@@ -72,11 +72,12 @@ def welch(first: ArrayLike, second: ArrayLike) -> tuple[float, float, float]:
 
 
 def welch_summary(first: tuple[float, float, float], second: tuple[float, float, float]) -> tuple[float, float, float]:
-    """The same from (n, mean, sd) of each."""
+    """The same from (n, mean, sd) of each. Without any scatter t is infinite and p 0, or both say nothing if alike."""
     (n1, m1, s1), (n2, m2, s2) = first, second
     v1, v2 = s1**2 / n1, s2**2 / n2
     if v1 + v2 == 0:
-        return 0.0, n1 + n2 - 2.0, 1.0
+        apart = m1 != m2
+        return math.copysign(math.inf, m1 - m2) if apart else 0.0, n1 + n2 - 2.0, 0.0 if apart else 1.0
     t = (m1 - m2) / math.sqrt(v1 + v2)
     df = (v1 + v2) ** 2 / (v1**2 / (n1 - 1) + v2**2 / (n2 - 1))
     return t, df, float(2 * stdtr(df, -abs(t)))

@@ -112,9 +112,9 @@ def needed(readings: ArrayLike, *, share: float = PRECISION, level: float = LEVE
 
 
 def precision(readings: ArrayLike, *, level: float = LEVEL) -> float:
-    """Half-width reached, as a share of the mean; NaN below two readings."""
+    """Half-width reached, as a share of the mean; NaN below two readings, or where all are 0."""
     x = np.asarray(readings, float)
-    if len(x) < 2:
+    if len(x) < 2 or not x.any():
         return math.nan
     n = effective_number(x)
     return float(stdtrit(max(n - 1, 1), 0.5 + level / 2) * x.std(ddof=1) / math.sqrt(n) / x.mean())

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.errors import OutOfRange
 from coreset.sources import Table, table
 from coreset.study.ratings import on_scale, scale
 
@@ -123,6 +122,4 @@ def offered(scale_name: str) -> tuple[int, ...]:
     ((30, 35, 40), 95)
     """
     daywork = scale(scale_name)["daywork"]
-    if daywork <= 0:
-        raise OutOfRange(f"daywork pace must be above 0, got {daywork}")
     return tuple(range(int(LEAST * daywork // STEP * STEP), int(MOST * daywork // STEP * STEP) + 1, STEP))

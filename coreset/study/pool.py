@@ -12,6 +12,7 @@ from coreset.case import Case
 from coreset.study.estimate import estimated
 from coreset.study.resample import interval
 from coreset.study.standard import Standard, standard_of
+from coreset.study.times import element_times
 
 
 def standards(case: Case, *, resamples: int = 10_000, seed: int | None = None) -> tuple[Standard, ...]:
@@ -29,11 +30,13 @@ def standards(case: Case, *, resamples: int = 10_000, seed: int | None = None) -
     Returns
     -------
     tuple of Standard
-        One a study with readings, and one marked `estimated` for each pattern and method without a study for which
-        enough other patterns were timed.
+        One a study in which any element was read whole and not set aside, and one marked `estimated` for each pattern
+        and method without a study for which enough other patterns were timed.
     """
     timed = tuple(
-        standard_of(case, study, resamples=resamples, seed=seed) for study in case.studies if len(study.readings)
+        standard_of(case, study, resamples=resamples, seed=seed)
+        for study in case.studies
+        if element_times(study).good.any()
     )
     return timed + estimated(case, by_pattern(timed), resamples=resamples, seed=seed)
 

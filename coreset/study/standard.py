@@ -124,7 +124,7 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
     case : Case
         For cores, allowances and the seed.
     study : Study
-        One study with its readings.
+        One study with its readings, one of them at least a whole element's.
     resamples : int
         Draws of whole cycles.
     seed : int, optional
@@ -203,8 +203,6 @@ def _draws(
 ) -> NDArray[np.float64]:
     """Normal times for one mold, drawn, (resamples, elements), from totals of the cycles and the normal times."""
     (totals, normal), (resamples, rater_sd_pct) = times, sizes
-    if len(found.cycle) == 0:
-        return np.zeros((resamples, len(study.elements)))
     draws = np.nan_to_num(resample.drawn(found, resamples=resamples, rng=rng))
     draws = np.maximum(normal + (draws - normal) * resample.widening(totals), 0.0)
     error = np.maximum(1 + rater_sd_pct / 100 * rng.standard_normal(resamples), 0.0)
