@@ -3,7 +3,7 @@
 Run: pip install coverage, then: python tests/bench/coverage_rooms.py [--room money] [--missing]. Each room is measured
 by its own tests alone: those that bear its name or are named here, the published ones that import it, and its
 examples; none needs a browser. Prints a table and, when asked, the branches not taken by line; ends with 1 where a room
-is under the mark. Coverage is a tool of this script, not a dependency.
+is under the mark or a test failed. Coverage is a tool of this script, not a dependency.
 """
 
 import argparse
@@ -18,6 +18,8 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 ROOMS = ("rounding", "working", "case", "study", "chart", "handling", "line", "money", "assess")
 BESIDE = {"working": ("tests/test_handling_lift.py",), "case": ("tests/test_digest.py",)}
+LONG = ("test_every_root_that_others_find_is_ours",)
+"""Tests left out for their time: under coverage they take minutes, and no branch that others of the room do not."""
 WANTED = 95.0
 
 
@@ -37,19 +39,19 @@ def tests_of(room):
 
 
 def measured(room):
-    """What coverage found, by file; raises where a test fails."""
+    """What coverage found, by file, and what the tests printed where one of them failed."""
     run = [sys.executable, "-m", "coverage"]
     with tempfile.TemporaryDirectory() as folder:
         data = ["--data-file", f"{folder}/data"]
         pytest = ["-m", "pytest", "-q", "-p", "no:cacheprovider", *map(str, tests_of(room))]
+        pytest += ["-k", " and ".join(f"not {name}" for name in LONG)]
         include = f"--include={place(room)}" + ("/*" if place(room).is_dir() else "")
         tests = subprocess.run(
             [*run, "run", *data, "--branch", include, *pytest], check=False, cwd=ROOT, capture_output=True, text=True
         )
-        if tests.returncode:
-            sys.exit(f"{tests.stdout}{tests.stderr}\n{room}: tests fail, nothing can be learned")
         subprocess.run([*run, "json", *data, "-q", "-o", f"{folder}/out.json"], check=True, cwd=ROOT)
-        return json.loads(Path(f"{folder}/out.json").read_text())["files"]
+        found = json.loads(Path(f"{folder}/out.json").read_text())["files"]
+        return found, f"{tests.stdout}{tests.stderr}" if tests.returncode else ""
 
 
 def share(taken, there):
@@ -67,15 +69,16 @@ def main():
     worst = 100.0
     for room in given.room or ROOMS:
         start = time.perf_counter()
-        files = measured(room)
+        files, failed = measured(room)
         lines, all_lines, branches, all_branches = (
             sum(found["summary"][key] for found in files.values())
             for key in ("covered_lines", "num_statements", "covered_branches", "num_branches")
         )
         percent = share(branches, all_branches)
-        worst = min(worst, percent)
+        worst = min(worst, -1.0 if failed else percent)
         cells = (f"{lines}/{all_lines}", f"{branches}/{all_branches}", f"{percent:.1f}")
         print(f"{room:<10}{cells[0]:>14}{cells[1]:>14}{cells[2]:>9}{time.perf_counter() - start:>9.0f}", flush=True)
+        print(failed, end="")
         for name, found in files.items() if given.missing else ():
             for first, last in found["missing_branches"]:
                 print(f"    {name}: line {first} to {'its end' if last < 0 else last}")
