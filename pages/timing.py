@@ -34,7 +34,8 @@ VIEWS = {
     "exchange": lambda: readings.exchange(case, shown_study),
     "sign": lambda: desk.sign(case_id, study, [study, *others]),
 }
-VIEWS[shown]()
-desk.told(shown_study, study)
-st.markdown(parts.plain(lack_sentence(study)))
-desk.begin(case)
+with st.container(key="floor-desk"):
+    VIEWS[shown]()
+    desk.told(shown_study, study)
+    st.markdown(parts.plain(lack_sentence(study)))
+    desk.begin(case)

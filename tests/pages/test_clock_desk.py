@@ -262,3 +262,20 @@ def test_no_change_without_a_code(page, floor):
         page.get_by_role("button", name=button).click()
         page.get_by_text("Give your code first").first.wait_for()
     assert floor.study().corrections == () and floor.study().department == ""
+
+
+SMALL = """() => [...document.querySelectorAll('.st-key-floor-desk :is(button, input:not([type=checkbox]):not([type=radio])'
+  + ':not([type=file]), textarea, summary, [data-testid=stCheckbox] label, [data-testid=stRadio] label)')]
+  .filter(e => e.checkVisibility() && !e.closest('[data-testid=stTooltipIcon], [data-testid=stElementToolbar], .clock'))
+  .map(e => e.closest('[data-testid=stTextInputRootElement], [data-testid=stNumberInputContainer], [role=group]') || e)
+  .filter(e => { const r = e.getBoundingClientRect(); return r.width && Math.min(r.width, r.height) < 64; })
+  .map(e => e.outerHTML.slice(0, 160))"""
+
+
+@pytest.mark.parametrize("view", ["readings", "elements", "header", "exchange", "sign"])
+def test_targets_around_the_clock_fit_a_glove(page, floor, view):
+    """What is touched between two sittings is at least 64 px each way, as on the clock itself."""
+    timed(page, floor)
+    show(page, floor, view)
+    page.locator(".st-key-floor-desk button:visible").first.wait_for()
+    assert page.evaluate(SMALL) == []
