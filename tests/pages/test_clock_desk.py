@@ -264,8 +264,8 @@ def test_no_change_without_a_code(page, floor):
     assert floor.study().corrections == () and floor.study().department == ""
 
 
-SMALL = """() => [...document.querySelectorAll('.st-key-floor-desk :is(button, input:not([type=checkbox]):not([type=radio])'
-  + ':not([type=file]), textarea, summary, [data-testid=stCheckbox] label, [data-testid=stRadio] label)')]
+SMALL = """() => [...document.querySelectorAll('.st-key-floor-desk :is(button, input:not([type=checkbox]'
+  + ', [type=radio], [type=file]), textarea, summary, [data-testid=stCheckbox] label, [data-testid=stRadio] label)')]
   .filter(e => e.checkVisibility() && !e.closest('[data-testid=stTooltipIcon], [data-testid=stElementToolbar], .clock'))
   .map(e => e.closest('[data-testid=stTextInputRootElement], [data-testid=stNumberInputContainer], [role=group]') || e)
   .filter(e => { const r = e.getBoundingClientRect(); return r.width && Math.min(r.width, r.height) < 64; })
