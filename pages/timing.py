@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from coreset.brief.say_timing import lack_sentence, standing
+from coreset.brief.say_timing import standing
 from coreset.pages import parts, session
 from coreset.pages.clock import desk, film_desk, header, readings, who
 from coreset.pages.clock.widget import clock
@@ -37,5 +37,4 @@ VIEWS = {
 with st.container(key="floor-desk"):
     VIEWS[shown]()
     desk.told(shown_study, study)
-    st.markdown(parts.plain(lack_sentence(study)))
     desk.begin(case)

@@ -10,7 +10,7 @@ import streamlit as st
 
 from coreset.book.sittings import whole
 from coreset.brief import say
-from coreset.brief.say_timing import cover
+from coreset.brief.say_timing import cover, lack_sentence
 from coreset.case import Case, Element, Study
 from coreset.errors import BookError, CoresetError
 from coreset.pages import parts, session
@@ -135,8 +135,9 @@ def sittings_of(case: Case, code: str) -> list[Study]:
 
 
 def told(shown: Study, study: Study) -> None:
-    """What the clock noticed in the sitting that is shown, and which study it is of."""
+    """What the clock noticed in the sitting that is shown, which study it is of, and what that one lacks."""
     if shown.study != study.study:
         st.caption(parts.plain(say("timing.whole", sitting=shown.study, study=study.study)))
     if shown.clock_trouble:
         st.warning(parts.plain(say("timing.trouble", trouble=shown.clock_trouble)))
+    st.markdown(parts.plain(lack_sentence(study)))
