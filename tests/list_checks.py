@@ -10,14 +10,19 @@ TARGET = ROOT / "reference" / "checks.csv"
 
 
 def found():
-    """Pairs of table and test file, sorted; a table is read where its path stands, or its key and its name."""
+    """Pairs of table and test file, sorted.
+
+    A table is read where its path stands, or its key and its name; one that stands nowhere so, being read by the room
+    that a test checks, is listed with the tests whose docstrings name its publication.
+    """
+    texts = {test: test.read_text(encoding="utf-8") for test in sorted(ROOT.glob("tests/**/test_*.py"))}
     pairs = set()
-    for test in sorted(ROOT.glob("tests/**/test_*.py")):
-        text = test.read_text(encoding="utf-8")
-        for path in tables():
-            key, _, name = path.partition("/")
-            if path in text or (key in text and re.search(rf"[\"'/]{re.escape(name)}[\"'.]", text)):
-                pairs.add((path, test.relative_to(ROOT).as_posix()))
+    for path in tables():
+        key, _, name = path.partition("/")
+        direct = re.compile(rf"{re.escape(path)}|[\"'/]{re.escape(name)}[\"'.]")
+        reads = [test for test, text in texts.items() if key in text and direct.search(text)]
+        reads = reads or [test for test, text in texts.items() if f"[{key}]" in text]
+        pairs |= {(path, test.relative_to(ROOT).as_posix()) for test in reads}
     return sorted(pairs)
 
 

@@ -100,3 +100,13 @@ def test_unit_sets_agree():
 def test_air_of_a_mold_costs_what_it_costs():
     """120 l at 0.02 a cubic metre is 0.0024 a mold, by hand."""
     assert fit().air_cost_per_mold == pytest.approx(0.0024)
+
+
+@pytest.mark.unverified
+@pytest.mark.parametrize(
+    ("factor", "clearance", "said"), [(2.0, 0.2, ()), (1.9, 0.2, ("safety_factor",)), (2.0, 0.19, ("clearance_small",))]
+)
+def test_what_is_common_practice_is_flagged_below_it(factor, clearance, said):
+    """common_practice/vacuum, no source: a factor of 2 for porous loads, 0.2 mm of clearance a side; less is told."""
+    core = replace(CORE, print_clearance=clearance)
+    assert fit(core, replace(SETTER, safety_factor=factor)).cores[0].reminds == said

@@ -37,11 +37,13 @@ def test_employers_cost_over_the_wage(row):
 
 
 def test_published_injury_costs_are_shown_never_used():
-    """The averages stand in the tables for the note; nothing in the money room reads them."""
+    """[nsc_facts] 42,000, [ncci] 41,353 and [wc_closed_claims] 1,477 USD stand in the note; no money is reckoned so."""
     from pathlib import Path
 
     import coreset.money
 
     assert table("nsc_facts/cost_per_injury").column("usd")[0] == 42_000
+    assert table("ncci/lost_time_claim").column("usd")[0] == 41_353
+    assert table("wc_closed_claims/mean_payment").column("usd")[0] == 1_477
     text = "".join(path.read_text() for path in Path(coreset.money.__file__).parent.glob("*.py"))
     assert not [name for name in ("nsc_facts", "ncci", "wc_closed_claims") if name in text]
