@@ -6,7 +6,7 @@ import streamlit as st
 
 from coreset.brief import say
 from coreset.errors import CoresetError
-from coreset.pages import parts, session
+from coreset.pages import parts, session, who
 from coreset.pages.door import entrance, visit
 from coreset.pages.plan import pages
 from coreset.pages.refusal import refused
@@ -25,12 +25,16 @@ try:
     st.query_params["case"] = session.read()
     if guest is not None:
         entrance.inside(guest.person)
-    parts.bar(session.case())
+    with parts.bar(session.case()):
+        who.ask()
     if kept := session.last_kept():
         st.toast(parts.plain(kept))
     told = st.empty()  # there in every run: what stands after it keeps its place, and a tab that was chosen stays
     if refusal := session.last_refused():
         told.error(parts.plain(refusal))
+        st.toast(say("front.code.unkept"))
+    elif warning := who.warning():
+        told.warning(parts.plain(warning))
     page.run()
 except CoresetError as error:
     refused(error)

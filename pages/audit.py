@@ -44,7 +44,8 @@ with st.expander(say("money.audit.add"), expanded=bool(wrong)):
 if typed is not None:
     try:
         new = changed(case, PLACE, typed, row=len(case.actuals))
-        session.keep(new, say("money.audit.why", item=new.actuals[-1].item, year=new.actuals[-1].year))
+        with session.told():
+            session.keep(new, say("money.audit.why", item=new.actuals[-1].item, year=new.actuals[-1].year))
     except StudyError as error:
         st.session_state[WRONG] = faults_by_column(error)
     st.rerun()

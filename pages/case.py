@@ -7,7 +7,6 @@ from coreset.brief import say
 from coreset.brief.decision import decision
 from coreset.brief.say_case import found_cases, next_step, standing, trail
 from coreset.pages import parts, session
-from coreset.pages.clock import who
 
 case, book = session.case(), session.book()
 parts.head("front.case")
@@ -31,15 +30,6 @@ if chosen:
     session.open_case(chosen)
     st.rerun()
 new = left.text_input(say("front.case.new"), help=say("front.case.new_help"))
-right.text_input(
-    say("front.case.who"),
-    key="who_typed",
-    value=session.code(),
-    on_change=session.call_me,
-    help=parts.word("code_of_a_person"),
-    disabled=bool(session.known()),
-)
-who.remember()
 changes_kept = session.may("edit")
 if left.button(say("front.case.start"), disabled=not new.strip() or not changes_kept):
     session.start(new.strip())

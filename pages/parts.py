@@ -158,15 +158,17 @@ def figures(shown: Sequence[Any]) -> None:
         column.caption(plain(figure.interval))
 
 
-def bar(case: Any) -> None:
-    """In a line on every page: which case, where the job stands, what to do next and where."""
-    with st.container(horizontal=True, gap="xsmall", vertical_alignment="center", key="case_bar"):
+def bar(case: Any) -> Any:
+    """In a line on every page: which case, where the job stands, what to do next and where; the line itself."""
+    line = st.container(horizontal=True, gap="xsmall", vertical_alignment="center", key="case_bar")
+    with line:
         st.caption(plain(say_case.short_title(case)), width="content")
         for stage in say_case.stages(case):
             mark = ":material/check_circle:" if stage.done else ":material/radio_button_unchecked:"
             plan.link(stage.page, stage.name, icon=mark, help=stage.words)
         ahead = say_case.ahead(case)
         plan.link(ahead.page, say("front.case.go", words=ahead.words), **ahead.at)
+    return line
 
 
 def linked(help_: str) -> str:

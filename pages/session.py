@@ -17,6 +17,7 @@ from coreset.brief import numbers, say
 from coreset.brief.say_case import empty_case
 from coreset.case import Case
 from coreset.case.digest import digest
+from coreset.case.people import ORIGINS
 from coreset.errors import BookError
 from coreset.pages.door import visit
 from coreset.pages.door.allowed import Allowed
@@ -104,7 +105,7 @@ def start(name: str) -> None:
     begin(name, empty_case(name))
 
 
-def call_me(key: str = "who_typed") -> None:
+def call_me(key: str) -> None:
     """Take the code that was typed as the person's."""
     st.session_state[WHO] = st.session_state.get(key, "").strip()[:CODE_LENGTH]
 
@@ -115,6 +116,11 @@ def code() -> str:
         return found
     kept = st.session_state.get(WHO)
     return unquote(st.context.cookies.get(COOKIE, "")).strip()[:CODE_LENGTH] if kept is None else kept
+
+
+def typed() -> bool:
+    """Whether a code was typed in this session."""
+    return WHO in st.session_state
 
 
 def read() -> str:
@@ -235,12 +241,23 @@ def now() -> str:
 
 
 def who() -> str:
-    """Code of the person at the screen, for the trail of changes."""
-    return code() or say("front.somebody")
+    """Code of the person at the screen, for the trail of changes.
+
+    Raises
+    ------
+    BookError
+        If there is none, or it is the word for what no person is behind.
+    """
+    found = code()
+    if not found:
+        raise BookError(say("front.code.missing"))
+    if found.casefold() in ORIGINS:
+        raise BookError(say("front.code.taken", code=found))
+    return found
 
 
 def keep(changed: Case, why: str) -> int:
-    """Keep a changed case under the person's code; refused if somebody else kept it since it was shown.
+    """Keep a changed case under the person's code; refused without one, or if somebody else kept it since it was shown.
 
     Call it in a callback, or follow it by `st.rerun()`.
     """

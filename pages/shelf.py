@@ -7,6 +7,7 @@ from pathlib import Path
 
 from coreset.book import Book
 from coreset.brief import say
+from coreset.case.people import PROGRAM
 from coreset.errors import BookError
 
 
@@ -22,11 +23,11 @@ def shelve(book: Book, folder: Path) -> str:
 
 
 def reread(book: Book, folder: Path) -> str:
-    """Read a case folder into the book as a new revision of the case of its name."""
+    """Read a case folder into the book as a new revision of the case of its name; no person is behind that."""
     from coreset.folder import read
 
     name = folder.resolve().name
-    book.keep(name, read(folder), who=say("front.somebody"), why=say("front.from_folder"))
+    book.keep(name, read(folder), who=PROGRAM, why=say("front.from_folder"))
     return name
 
 

@@ -37,5 +37,10 @@ def _choose(case: Case, method: str, e: say_data.Variable) -> None:
     st.button(
         say("study.data.keep"),
         disabled=options.index(by) == say_data.chosen(e) or not session.may("edit"),
-        on_click=lambda: session.keep(say_data.with_driver(case, method, e, by), why),
+        on_click=lambda: _keep(say_data.with_driver(case, method, e, by), why),
     )
+
+
+def _keep(changed: Case, why: str) -> None:
+    with session.told():
+        session.keep(changed, why)

@@ -7,6 +7,7 @@ from coreset.brief import say, say_rater, say_rest
 from coreset.case import Case
 from coreset.charts.rater import rater_check
 from coreset.pages import cycles_more, parts, session
+from coreset.pages.clock.desk import attempt
 from coreset.pages.rater.widget import ratings
 from coreset.study.rater import of_observer
 
@@ -34,10 +35,12 @@ def show(case: Case) -> None:
     st.markdown(parts.plain(say_rater.explain(scale)))
     if not session.may("edit"):
         return
+    if not session.code():
+        parts.empty("study.rater.no_code")
+        return
     if given := ratings(say_rater.asked(case, observer, scale)):
         changed = say_rater.with_check(case, observer, scale, given, session.now())
-        session.keep(changed, say("study.rater.kept", observer=observer))
-        st.rerun()
+        attempt(lambda: session.keep(changed, say("study.rater.kept", observer=observer)))
 
 
 def level() -> None:

@@ -4,19 +4,16 @@ import streamlit as st
 
 from coreset.brief.say_timing import standing
 from coreset.pages import parts, session
-from coreset.pages.clock import desk, film_desk, header, readings, who
+from coreset.pages.clock import desk, film_desk, header, readings
 from coreset.pages.clock.widget import clock
 
 case, case_id = session.case(), session.case_id()
-left, middle, right = st.container(key="floor").columns([3, 1, 1], vertical_alignment="bottom")
+left, right = st.container(key="floor").columns([3, 1], vertical_alignment="bottom")
 with left:
     parts.head("timing")
     answer = st.empty()
-with middle:
-    shown_study = desk.choose(case)
 with right:
-    who.ask()
-who.remember()
+    shown_study = desk.choose(case)
 if shown_study is None:
     parts.empty("timing.no_study")
     desk.begin(case)

@@ -7,6 +7,9 @@ from collections.abc import Iterable
 
 from coreset.case.study import RatedPace, Study
 
+PROGRAM, COMMAND = ORIGINS = ("program", "command")
+"""In the place of a code where no person is behind it: the case that comes with the program or is named at its start;
+one that the command took in."""
 NAME = re.compile(r"[^\W\d_]+(?:[ .,'-]+[^\W\d_]+)*\.?")
 """Letters only, in one or several words."""
 BEFORE_DATE = re.compile(r"\s+(?=\d{4}-)")

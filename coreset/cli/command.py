@@ -140,13 +140,14 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
 def take_in(folder: Folder, book: BookUrl = "", quiet: Quiet = False) -> None:
     """Take a case folder into the book under the folder's name."""
     from coreset.book import Book, book_url
+    from coreset.case.people import COMMAND
     from coreset.folder import read
     from coreset.folder.workbook import read_workbook
 
     sheets = folder.suffix.lower() == ".xlsx"
     name = folder.resolve().stem if sheets else folder.resolve().name
     case = read_workbook(folder) if sheets else read(folder)
-    Book(book or book_url()).keep(name, case, who="command", why="import")
+    Book(book or book_url()).keep(name, case, who=COMMAND, why="import")
     if not quiet:
         typer.echo(say("cli.import.done", name=name))
 

@@ -14,7 +14,6 @@ from coreset.brief.say_timing import cover, lack_sentence
 from coreset.case import Case, Element, Study
 from coreset.errors import BookError, CoresetError
 from coreset.pages import parts, session
-from coreset.pages.clock import who
 
 STUDY, VIEW = "study", "view"
 VIEWS = ("clock", "film", "readings", "elements", "header", "exchange", "sign")
@@ -92,7 +91,7 @@ def begin(case: Case) -> None:
 
 
 def _add(case: Case, code: str, elements: tuple[Element, ...], **given: str) -> None:
-    who.required()
+    session.who()
     if not (code and elements and all(given.values())):
         raise BookError(say("timing.new_empty"))
     if code in {study.study for study in case.studies}:
@@ -124,7 +123,7 @@ def sign(case_id: str, study: Study, sittings: Sequence[Study]) -> None:
 
 
 def _open(case_id: str, study: str, why: str) -> None:
-    code = session.book().new_version(case_id, study, who=who.required(), why=why)
+    code = session.book().new_version(case_id, study, who=session.who(), why=why)
     st.query_params[STUDY] = code
 
 

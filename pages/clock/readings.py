@@ -14,7 +14,6 @@ from coreset.case import Case, Correction, Element, Readings, Study
 from coreset.errors import BookError, CoresetError
 from coreset.folder.readings_import import FIELDS, FORMS, Reader, as_csv, as_xlsx, guess, readings_from, table_of
 from coreset.pages import parts, session
-from coreset.pages.clock import who
 from coreset.pages.clock.desk import attempt, changed
 
 ACTIONS = ("exclude", "relabel", "rerate", "restore")
@@ -48,7 +47,7 @@ def corrections(case_id: str, study: Study) -> None:
 
 def _correct(case_id: str, study: Study, seq: int, action: str, words: tuple[str, str]) -> None:
     value, why = words
-    by = who.required()
+    by = session.who()
     if not why:
         raise BookError(say("timing.correct_why_missing"))
     made = Correction(
@@ -96,7 +95,8 @@ def _bring_in(case: Case, study: Study, file: str, content: bytes) -> None:
     new = tuple(name for name in dict.fromkeys(rows) if name not in known)
     if new:
         st.warning(parts.plain(say("timing.import_unknown", names=", ".join(new))))
-    if st.button(say("timing.import_do"), type="primary", disabled=not session.code()):
+    if st.button(say("timing.import_do"), type="primary"):
+        session.who()
         session.book().remember(
             memory, json.dumps({"columns": reader.columns, "form": reader.form, "comma": reader.comma})
         )

@@ -86,6 +86,14 @@ def serving(home, started):
     return start
 
 
+@pytest.fixture(autouse=True)
+def _simulated_without_cookies(monkeypatch):
+    """The simulated browser of the framework has no cookies, where it would give anything one asks for."""
+    from streamlit.runtime.context import ContextProxy
+
+    monkeypatch.setattr(ContextProxy, "cookies", {})
+
+
 @pytest.fixture
 def serve(tmp_path):
     """Start the app: `serve(book_url="", case="", command=SERVE, port=0, **environment)`; ended with the test."""

@@ -30,7 +30,7 @@ def book(tmp_path, monkeypatch):
 def shown(page, case=""):
     """One page through the router."""
     app = AppTest.from_file(str(APP), default_timeout=TIMEOUT_S)
-    app.session_state["who"] = "T1"  # the simulated browser has no cookie to tell it
+    app.session_state["who"] = "T1"
     if case:
         app.session_state["case_id"] = case
     app.run()
