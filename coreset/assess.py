@@ -9,7 +9,7 @@ from typing import Any
 from coreset.case import Case
 from coreset.case.people import named, named_raters
 from coreset.chart import MoldCycle, mold_cycles
-from coreset.errors import CoresetError
+from coreset.errors import CoresetError, OutOfRange
 from coreset.handling.screen import Screened, screen
 from coreset.line.notes import notes
 from coreset.line.rates import Rate, rates
@@ -47,7 +47,7 @@ class Assessment:
     mold_cycles: tuple[MoldCycle, ...]
     handling: tuple[Screened, ...]
     line: tuple[Rate, ...]
-    money: Decision
+    money: Decision | None
     sources: tuple[str, ...]
     warnings: tuple[Warned, ...]
 
@@ -105,6 +105,8 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     resamples, draws, replications = sizes
     progress("standards", STAGES["standards"])
     timed = standards(case, resamples=resamples, seed=seed)
+    if not timed:
+        raise OutOfRange("at least one pattern must be timed, got none")
     pooled = by_pattern(timed)
     progress("mold_cycles", STAGES["mold_cycles"])
     pairs = len(case.patterns) * len(case.methods)
@@ -116,7 +118,8 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     shared = max(LEAST_REPLICATIONS, replications // max(1, len(cycles)))
     found = rates(case, cycles, replications=shared, seed=seed)
     draws = min(draws, max(LEAST_DRAWS, DRAW_CELLS // max(1, len(case.patterns))))
-    money = weigh(case, timed, cycles, found, screened, draws=draws, seed=seed, progress=_last(progress))
+    weighed = {"draws": draws, "seed": seed, "progress": _last(progress)}
+    money = weigh(case, timed, cycles, found, screened, **weighed) if comparable(case, found) else None
     return Assessment(
         case=case,
         seed=seed,
@@ -136,6 +139,12 @@ def _last(progress: Callable[[str, float], None]) -> Callable[[float], None]:
     return lambda share: progress("money", STAGES["money"] + (1.0 - STAGES["money"]) * share)
 
 
+def comparable(case: Case, found: Iterable[Rate]) -> bool:
+    """Whether any pattern has a rate under both methods compared: without one nothing is known of what is bought."""
+    rated = {(row.pattern, row.method) for row in found}
+    return any({(p, case.baseline), (p, case.candidate)} <= rated for p, _ in rated)
+
+
 def rests_on(case: Case) -> tuple[str, ...]:
     """Keys of the sources that a case's figures rest on, sorted."""
     keys = {"waters1994", *(a.table for a in case.allowances if a.table)}
@@ -144,7 +153,7 @@ def rests_on(case: Case) -> tuple[str, ...]:
 
 
 def _warnings(
-    case: Case, timed: Iterable[Standard], screened: Iterable[Screened], line: Iterable[Rate], money: Decision
+    case: Case, timed: Iterable[Standard], screened: Iterable[Screened], line: Iterable[Rate], money: Decision | None
 ) -> Iterable[Warned]:
     for standard in timed:
         for note in standard.warnings:
@@ -158,5 +167,5 @@ def _warnings(
         yield Warned(room="handling", code=code)
     for note in notes(case, line):
         yield Warned(room="line", code=note.code, blanks=dict(note.blanks))
-    for note in money.notes:
+    for note in money.notes if money is not None else ():
         yield Warned(room="money", code=note.code, blanks=dict(note.blanks))

@@ -50,8 +50,8 @@ def _index_axis(title: str, value: str = "li:Q", *, most: float | None = None) -
     return alt.X(value, title=title, scale=alt.Scale(domainMin=0, nice=True, **ends), axis=alt.Axis(tickCount=TICKS))
 
 
-def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.LayerChart:
-    """Index of every task that has one, worst on top, by method; limits as dotted rules.
+def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.LayerChart | None:
+    """Index of every task that has one, worst on top, by method; limits as dotted rules; None where none is rated.
 
     Parameters
     ----------
@@ -61,8 +61,10 @@ def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.Lay
         Methods in the order of the look.
     """
     shown = [row for row in rows if row["li"] is not None]
-    top = max((row["li"] for row in shown), default=1.0)
-    most = LABEL_ROOM * max((row.get("high") or row["li"] for row in shown), default=1.0)
+    if not shown:
+        return None
+    top = max(row["li"] for row in shown)
+    most = LABEL_ROOM * max(row.get("high") or row["li"] for row in shown)
     order = [row["label"] for row in sorted(shown, key=lambda row: -row["li"])]
     base = alt.Chart(alt.Data(values=shown)).encode(
         y=alt.Y("label:N", sort=list(dict.fromkeys(order)), title=None, axis=alt.Axis(labelLimit=260)),

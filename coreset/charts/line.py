@@ -32,6 +32,13 @@ def _drawn(layers: list[Any], title: Any, words: str, **size: Any) -> alt.LayerC
     return alt.layer(*layers).properties(title=title, description=words, **size)
 
 
+def _one_way(shown: Sequence[Any]) -> str:
+    """Title where no pattern has a rate under both methods."""
+    best = max(shown, key=lambda row: row.molds_per_h)
+    said = {"pattern": best.pattern, "rate": number(best.molds_per_h, 1), "method": best.method}
+    return say("line.chart.rates_one_way", **said)
+
+
 def rates(case: Case, found: Sequence[Any]) -> alt.LayerChart:
     """Molds an hour by pattern, both methods under one another, with intervals."""
     shown = [row for row in found if row.method in (case.baseline, case.candidate)] or list(found)
@@ -48,7 +55,7 @@ def rates(case: Case, found: Sequence[Any]) -> alt.LayerChart:
     ]
     both = say_line.pairs(case, found)
     best = max(both, key=say_line.gain, default=None)
-    title = say("line.chart.rates_none", candidate=case.candidate)
+    title = say("line.chart.rates_none", candidate=case.candidate) if both else _one_way(shown)
     if best is not None and say_line.gain(best) > 0:
         title = say("line.chart.rates", pattern=best[0].pattern, gain=say_line.signed(say_line.gain(best)))
     words = say("line.chart.rates_text", rows="; ".join(_interval(row) for row in rows))

@@ -95,7 +95,9 @@ def waterfall(d: Decision) -> alt.LayerChart:
         rows[-1]["label"] = f"{'+' if value > 0 else '−'}{amount(abs(value))}"
     rows.append({"item": say("money.item.total"), "from": 0.0, "to": at, "kind": "total", "label": amount(at)})
     order = [row["item"] for row in rows]
-    title = say("money.chart.waterfall", total=as_borne(at, d.yearly_saving, d.currency), item=order[0])
+    brings = at >= 0
+    said = {"total": as_borne(abs(at), d.yearly_saving, d.currency), "item": order[0] if brings else order[-2]}
+    title = say("money.chart.waterfall" if brings else "money.chart.waterfall_costs", **said)
     text = say("money.chart.waterfall_text", items="; ".join(f"{row['item']} {row['label']}" for row in rows))
     y = alt.Y("item:N", sort=order, title=None, axis=alt.Axis(labelLimit=220))
     colours = alt.Scale(domain=["gain", "cost", "total"], range=[look.GOOD, look.BAD, look.MUTED])

@@ -121,9 +121,20 @@ def overview(rows: Iterable[Standard], case: Case) -> alt.LayerChart:
     ]  # fmt: skip
     return alt.layer(*layers).properties(
         height=alt.Step(ROW_STEP),
-        title=say("study.chart.standards", second=case.candidate, faster=faster, both=len(both)),
+        title=say("study.chart.standards", second=case.candidate, faster=faster, both=len(both))
+        if both
+        else _one_way(found),
         description=say("study.chart.standards_text"),
     )
+
+
+def _one_way(found: Sequence[Standard]) -> str:
+    """Title where no pattern is timed under both methods: what there is, and that nothing can be compared."""
+    least, most = min(found, key=lambda row: row.standard_s), max(found, key=lambda row: row.standard_s)
+    said = {"pattern": most.pattern, "method": most.method, "value": fixed(most.standard_s, 1)}
+    if least is most:
+        return say("study.chart.standards_single", **said)
+    return say("study.chart.standards_one_way", **said, least=least.pattern, least_s=fixed(least.standard_s, 1))
 
 
 def elements(row: Standard) -> alt.LayerChart:

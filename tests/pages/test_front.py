@@ -128,7 +128,7 @@ def test_a_step_of_a_method_is_changed_moved_added_and_removed(book):
     app = pressed(app, "Keep")
     assert not app.exception and book.open("ostrander_bend").methods[0].steps[0].constant_s == 25.0
     app.selectbox(key="facts_row.steps.0").select(len(steps)).run()
-    app.text_input[0].set_value("wipe the drag")
+    next(box for box in app.text_input if box.label.startswith("Name of the step")).set_value("wipe the drag")
     app = pressed(app, "Keep")
     assert app.error and len(book.open("ostrander_bend").methods[0].steps) == len(steps)
     assert any("expected" in words.value for words in app.markdown), "told at the field"
