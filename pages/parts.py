@@ -13,7 +13,7 @@ from urllib.parse import quote
 import streamlit as st
 
 from coreset.brief import fixed, say, say_case
-from coreset.brief.frames import frame
+from coreset.brief.frames import frame, right_hand
 from coreset.brief.say_glossary import PAGE, term, word_help
 from coreset.brief.working_drawn import result
 from coreset.charts import look
@@ -38,13 +38,18 @@ def plain(text: object) -> str:
     return BEFORE_A_LINK.sub(JOINER, session.in_manner(str(text))).translate(SPECIAL)
 
 
+def title(key: str) -> None:
+    """Title of a page that has neither charts nor tables of data."""
+    st.title(say(f"{key}.title"), anchor=False)
+
+
 def head(key: str) -> None:
     """Title of a page, sent before the page is drawn.
 
     The data library is loaded whole after it: the drawing library looks at it unguarded, and a session that draws while
     another loads it would see half of it. Whoever comes second waits here.
     """
-    st.title(say(f"{key}.title"), anchor=False)
+    title(key)
     import_module("pandas")
 
 
@@ -108,6 +113,16 @@ def rows(table: Iterable[Mapping[str, Any]] | Any, *, alt: str = "") -> None:
         return
     shown = [{plain(name): _cell(value) for name, value in record.items()} for record in records]
     st.table(frame(shown), border="horizontal", hide_index=True, alt=session.in_manner(alt) or say("front.table"))
+
+
+def listed(table: Sequence[Mapping[str, str]]) -> None:
+    """A table of short texts, shown as text: it needs neither the data library nor the browser's part for tables."""
+    if not table:
+        return
+    names = list(table[0])
+    sides = ["--:" if right_hand(table, name) else ":--" for name in names]
+    lines = [[plain(name) for name in names], sides, *([plain(row[name]) for name in names] for row in table)]
+    st.markdown("\n".join(f"| {' | '.join(' '.join(cell.split()) for cell in line)} |" for line in lines))
 
 
 def as_read(table: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import streamlit as st
 from starlette.middleware import Middleware
@@ -13,14 +13,17 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 from starlette.requests import Request
 from starlette.responses import RedirectResponse
 from starlette.routing import Route, Router
+from streamlit.components.v2 import manifest_scanner
 
 from coreset.pages.clock.guard import Limits, SameOrigin
-from coreset.pages.door.gate import Gate
-from coreset.pages.door.share import Share
-from coreset.pages.door.visit import ROLES_VARIABLE
+from coreset.pages.door import ROLES_VARIABLE
+from coreset.pages.frame import Frame
 from coreset.pages.plan import ORDER
 from coreset.pages.theme import THEME
 from coreset.pages.warm import Later, warmed
+
+if TYPE_CHECKING:
+    from coreset.pages.door.share import Share
 
 SCRIPT = Path(__file__).with_name("app.py")
 HOSTS = ("127.0.0.1", "localhost")
@@ -43,6 +46,7 @@ CONFIG: dict[str, Any] = {
     "client.showErrorDetails": "none",
     "client.showErrorLinks": False,
     "global.developmentMode": False,
+    "runner.magicEnabled": False,
 }
 """Settings of the framework that hold whatever lies in the folder it is started from; the look adds its own."""
 
@@ -69,13 +73,16 @@ def guards(share: Share | None = None) -> list[Middleware]:
     """What every request passes: its host, its origin, its size and rate; where pages are shared, the door."""
     hosts = [share.host] if share else list(HOSTS)
     origin = {"origin": share.origin} if share else {}
-    door = [Middleware(Gate, share=share)] if share else []
-    return [
+    asked = [
         Middleware(TrustedHostMiddleware, allowed_hosts=hosts, www_redirect=False),
         Middleware(SameOrigin, **origin),
         Middleware(Limits),
-        *door,
     ]
+    if share is None:
+        return [*asked, Middleware(Frame)]
+    from coreset.pages.door.gate import Gate
+
+    return [*asked, Middleware(Gate, share=share), Middleware(Frame)]
 
 
 def build_app(script: Path = SCRIPT, *, share: Share | None = None) -> st.App:
@@ -89,8 +96,18 @@ def settings(port: int, share: Share | None = None) -> dict[str, Any]:
     return {**CONFIG, **THEME, **own, "server.port": port}
 
 
+def alone() -> None:
+    """Have no part of a page from another package that happens to be installed.
+
+    The framework would read what each of them says of itself at every start, and serve the files of those that bring
+    such parts. It has no setting for it.
+    """
+    manifest_scanner.scan_component_manifests = list
+
+
 def serve(*, port: int, script: Path = SCRIPT, share: Share | None = None) -> None:
     """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in."""
+    alone()
     os.environ.pop(ROLES_VARIABLE, None)
     if share:
         os.environ[ROLES_VARIABLE] = str(share.roles)

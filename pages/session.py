@@ -5,7 +5,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from time import sleep
 from typing import Any
 from urllib.parse import unquote
 
@@ -18,7 +19,7 @@ from coreset.brief.say_case import empty_case
 from coreset.case import Case
 from coreset.case.digest import digest
 from coreset.case.people import ORIGINS
-from coreset.errors import BookError
+from coreset.errors import BookError, CoresetError
 from coreset.pages.door import visit
 from coreset.pages.door.allowed import Allowed
 from coreset.pages.door.people import Person
@@ -30,6 +31,8 @@ KEPT, BASE, OPEN, WHO, NOW = "kept", "base_revision", "case_id", "who", "case_no
 REFUSED = "refused"
 MOST_RECKONED = 4
 """Assessments kept in memory."""
+DRAWN_S = 0.25
+"""How long the browser has to draw what was sent, before the processors are taken by a reckoning of seconds. [s]"""
 MOST_MADE = 256
 """Charts and results for a choice that are kept in memory."""
 COOKIE = "coreset_who"
@@ -62,6 +65,14 @@ def may(needed: str) -> bool:
     """Whether the person at the screen may do what needs that role; everybody may where nobody has to sign in."""
     person = _guest() if visit.shared() else None
     return person.may(needed) if person else not visit.shared()
+
+
+def ready() -> None:
+    """Open the book and the case that a server opens first before anybody asks; what cannot be is told on the page."""
+    with suppress(CoresetError):
+        opened = _book(book_url())
+        name = first_case(opened, wanted=os.environ.get(CASE_VARIABLE, ""))
+        _opened((book_url(), name, opened.stamp(name)), opened)
 
 
 def case_id() -> str:
@@ -191,6 +202,7 @@ def assessment_of(found: Case) -> Any:
     key, known, bar = content(found), _reckoned(), st.empty()
     if key not in known:
         bar.progress(0.0, say("front.wait"))
+        sleep(DRAWN_S)
         known[key] = assess(found, progress=lambda stage, share: bar.progress(share, say(f"cli.stage.{stage}")))
         bar.empty()
         while len(known) > MOST_RECKONED:

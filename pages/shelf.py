@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from importlib.resources import files
 from pathlib import Path
+from threading import Lock
 
 from coreset.book import Book
 from coreset.brief import say
 from coreset.case.people import PROGRAM
 from coreset.errors import BookError
+
+_ONE = Lock()
+"""Sessions that begin at once bring the demo in once."""
 
 
 def shelve(book: Book, folder: Path) -> str:
@@ -50,4 +54,5 @@ def first_case(book: Book, *, wanted: str = "") -> str:
     """The wanted case if the book has it, else the demo, read in if need be."""
     if wanted and book.revision(wanted):
         return wanted
-    return shelve(book, demo_folder())
+    with _ONE:
+        return shelve(book, demo_folder())

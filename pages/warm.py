@@ -1,9 +1,11 @@
 # longer because it is a part of the server, not a page
-"""What the first page needs is loaded while the browser still fetches the frame of the page, not before it may ask."""
+"""What the first page needs is made ready while the browser still fetches the frame, not before it may ask for it."""
 
 from __future__ import annotations
 
 import asyncio
+import inspect
+import sys
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from importlib import import_module
@@ -13,20 +15,31 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+AFTER_S = 0.05
+"""How long after the start of the server: it listens first. [s]"""
+TURN_S = 0.0005
+"""How long a thread may go on while another waits: a page is not held up by what is reckoned beside it. [s]"""
 NEEDED = ("coreset.pages.parts", "coreset.pages.refusal", "coreset.brief.decision")
 """Modules of the router and the first page, in the order in which the router asks for them."""
 
 
 def warm() -> None:
-    """Load what the first page needs; whoever asks for a module meanwhile waits for it."""
+    """Load what the first page needs and open the first case; whoever asks for either meanwhile waits for it.
+
+    The framework looks once for the module of every running frame, which takes as long as there are modules; what it
+    finds is remembered by the standard library, so it is found here.
+    """
     for name in NEEDED:
         import_module(name)
+    import_module("coreset.pages.session").ready()
+    inspect.stack()
 
 
 @asynccontextmanager
 async def warmed(_app: Any) -> AsyncIterator[None]:
-    """Begin to load once the server is about to listen."""
-    Thread(target=warm, name="warm", daemon=True).start()
+    """Begin once the server listens."""
+    sys.setswitchinterval(TURN_S)
+    asyncio.get_running_loop().call_later(AFTER_S, Thread(target=warm, name="warm", daemon=True).start)
     yield
 
 

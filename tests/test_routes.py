@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from pathlib import Path
 
 import pytest
 from starlette.applications import Starlette
@@ -9,6 +10,7 @@ from starlette.responses import PlainTextResponse
 from starlette.routing import Route, WebSocketRoute
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
+from streamlit.file_util import get_static_dir
 from test_book import case, sitting, study
 
 from coreset.book import Book
@@ -309,3 +311,33 @@ def test_the_first_page_answers_to_its_own_name_too(client):
     answer = client.get("/case?case=copy", follow_redirects=False)
     assert answer.status_code == 307
     assert answer.headers["location"].endswith("/?case=copy")
+
+
+def test_the_frame_of_the_pages_is_sent_as_it_lies(client):
+    """A file of the framework's browser part comes whole, with its kind, to be kept; nothing else comes that way."""
+    root = Path(get_static_dir())
+    for ending, kind in ((".js", "javascript"), (".css", "text/css"), (".woff2", "font/woff2")):
+        file = min((root / "static").rglob(f"*{ending}"))
+        answer = client.get(f"/{file.relative_to(root).as_posix()}")
+        assert (answer.status_code, answer.content) == (200, file.read_bytes())
+        assert kind in answer.headers["content-type"] and "immutable" in answer.headers["cache-control"]
+        assert client.post(f"/{file.relative_to(root).as_posix()}").status_code == 404
+    for path in ("/static/../index.html", "/static/js/..%2f..%2findex.html", "/static/js", "/static//etc/passwd"):
+        assert client.get(path).status_code == 404
+    assert client.get(f"/{file.relative_to(root).as_posix()}", headers={"host": "evil.example"}).status_code == 400
+
+
+def test_no_part_of_a_page_comes_from_another_package(monkeypatch):
+    """The framework asks every installed package for such parts in one place; a server of ours has it ask nobody."""
+    from streamlit.components.v2 import manifest_scanner
+    from streamlit.components.v2.component_manager import BidiComponentManager
+
+    from coreset.pages.server import alone
+
+    asked = []
+    monkeypatch.setattr(manifest_scanner, "scan_component_manifests", lambda: asked.append("packages") or [])
+    BidiComponentManager().discover_and_register_components(start_file_watching=False)
+    assert asked == ["packages"]
+    alone()
+    BidiComponentManager().discover_and_register_components(start_file_watching=False)
+    assert asked == ["packages"]

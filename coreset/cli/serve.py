@@ -75,12 +75,12 @@ def shared(*, wanted: bool, sign_in: Path | None, roles: Path | None, host_name:
     CoresetError
         If anything is missing for it, or is given without `--share`.
     """
-    from coreset.pages.door.share import share
-
     if not wanted and (sign_in or roles or host_name):
         raise CoresetError(say("door.start.alone"))
     if not wanted:
         return None
+    from coreset.pages.door.share import share
+
     found = share(sign_in, roles, host_name)
     if find_spec("authlib") is None or find_spec("httpx") is None:
         raise CoresetError(say("door.start.library"))

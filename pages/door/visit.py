@@ -17,10 +17,9 @@ from streamlit.web.server.starlette.starlette_app_utils import decode_signed_val
 from streamlit.web.server.starlette.starlette_server_config import USER_COOKIE_NAME
 
 from coreset.errors import CoresetError
+from coreset.pages.door import ROLES_VARIABLE
 from coreset.pages.door.people import Person, entries, listed
 
-ROLES_VARIABLE = "CORESET_ROLES"
-"""Environment variable with the file of roles; set by a server that shares its pages, and only then."""
 SIGN_IN_S = 43_200.0
 """How long a sign-in holds: 12 hours, longer than a shift. [s]"""
 DAY_S = 86_400.0
