@@ -11,9 +11,11 @@ import pytest
 
 from coreset.assess import assess
 from coreset.brief import say_data, working_line, working_study
+from coreset.brief.content import content
 from coreset.brief.dataset import drawn
 from coreset.brief.draws import columns
 from coreset.brief.working_chances import chances
+from coreset.brief.working_drawn import result
 from coreset.folder import read
 from coreset.pages.shelf import demo_folder
 
@@ -52,7 +54,7 @@ def test_chances_are_counts_of_the_draws():
     back = drawn_money.payback_years.fillna(math.inf)
     limit = money.payback_limit_years
     hits = {"chance that it pays": (drawn_money.npv > 0).sum()}
-    hits[f"chance that the money is back within {limit:g} years"] = (back <= limit).sum()
+    hits[f"chance that the money is back: within {limit:g} years"] = (back <= limit).sum()
     for what, count in hits.items():
         assert numbers(lines()[what].numbers) == [count, len(drawn_money)]
     years = [line for what, line in lines().items() if "by the end of year" in what]
@@ -62,7 +64,7 @@ def test_chances_are_counts_of_the_draws():
         assert numbers(line.numbers) == [(back <= year).sum(), len(back)]
         assert line.value == pytest.approx(100 * dict(money.payback_curve)[year])
     assert lines()["chance that it pays"].value == 100 * money.chance_npv_positive
-    assert lines()[f"chance that the money is back within {limit:g} years"].value == 100 * money.chance_payback
+    assert lines()[f"chance that the money is back: within {limit:g} years"].value == 100 * money.chance_payback
 
 
 @pytest.mark.parametrize(
@@ -78,7 +80,7 @@ def test_intervals_are_draws_in_order(what, column, spread):
     """The file sorted: the draw at the place that the working names is the end of the decision's interval."""
     order = table("money")[column].sort_values(na_position="last").fillna(math.inf).to_numpy()
     for end in ("low", "high"):
-        line, told = lines()[f"{what}, {end} end of 80 %"], getattr(getattr(found().money, spread), end)
+        line, told = lines()[f"{what}: {end} end of 80 %"], getattr(getattr(found().money, spread), end)
         place, count = numbers(line.numbers)
         assert count == len(order) and place == 1 + math.ceil({"low": 0.1, "high": 0.9}[end] * (count - 1))
         assert line.value == told and order[int(place) - 1] == pytest.approx(told, rel=REL)
@@ -91,8 +93,8 @@ def test_sums_of_the_draws_are_the_means():
     worth = np.column_stack([np.zeros(len(worth)), worth])
     sums = {
         "saving in a year, today's prices": (drawn_money.saving_per_year.sum(), money.yearly_saving.mean),
-        "loss if it is bought and that is wrong": (drawn_money.npv.clip(upper=0).abs().sum(), money.loss_if_bought),
-        "loss if it is not bought and that is wrong": (drawn_money.npv.clip(lower=0).sum(), money.loss_if_not),
+        "loss on average, if bought": (drawn_money.npv.clip(upper=0).abs().sum(), money.loss_if_bought),
+        "loss on average, if not bought": (drawn_money.npv.clip(lower=0).sum(), money.loss_if_not),
         "best choice of each draw, mean": (worth.max(axis=1).sum(), None),
         f"best choice on the mean: {money.candidate}": (worth.sum(axis=0).max(), None),
     }
@@ -116,16 +118,16 @@ def test_single_patterns_are_drawn_on_the_first_draws():
     drawn_patterns, seen = table("patterns"), 0
     for row in found().money.patterns:
         told = {
-            "saving": (f"saving in a year on {row.pattern}", row.saving_low, row.saving_high),
-            "run": (f"run from which {row.pattern} pays", row.break_even_run_low, row.break_even_run_high),
+            "saving": (f"{row.pattern}: saving in a year", row.saving_low, row.saving_high),
+            "run": (f"{row.pattern}: run it pays from", row.break_even_run_low, row.break_even_run_high),
             "volume": (
-                f"yearly volume from which {row.pattern} pays",
+                f"{row.pattern}: yearly volume it pays from",
                 row.break_even_year_low,
                 row.break_even_year_high,
             ),
         }
         for name, (what, *ends) in told.items():
-            line = lines().get(f"{what}: low end, middle, high end")
+            line = lines().get(f"{what}; low, middle, high")
             if line is None:
                 assert ends[0] == math.inf
                 continue
@@ -135,7 +137,7 @@ def test_single_patterns_are_drawn_on_the_first_draws():
                 picked = [order[int(place) - 1] for place in places]
                 assert [picked[0], picked[2]] == pytest.approx(ends, rel=REL) and picked[1] == pytest.approx(line.value)
                 seen += 1
-        mean = lines()[f"saving in a year on {row.pattern}"]
+        mean = lines()[f"{row.pattern}: saving in a year"]
         assert mean.value == pytest.approx(row.saving_per_year, rel=1e-12)
         assert numbers(mean.numbers)[0] / numbers(mean.numbers)[1] == pytest.approx(mean.value, abs=1e-2)
     assert seen > 6
@@ -155,7 +157,7 @@ def test_ends_of_standards_cycles_and_rates_lie_between_two_draws():
     a, checked = found(), 0
     for row in a.standards:
         made = working_study.of_standard(row, seed=a.seed) or say_data.of_estimate(a.case, row, a.pooled, seed=a.seed)
-        ends = [line for line in made if line.formula.startswith("x(k) + f")]
+        ends = [line for line in made if line.formula.startswith("x(1 + q (n−1)), q")]
         order = np.sort(table("standards_s")[row.study or f"{row.pattern} {row.method}"])
         assert [line.value for line in ends] == pytest.approx([row.standard_low_s, row.standard_high_s], rel=1e-12)
         assert [redone(line, order) for line in ends] == pytest.approx([line.value for line in ends], rel=1e-5)
@@ -176,18 +178,21 @@ def test_ends_of_standards_cycles_and_rates_lie_between_two_draws():
 def test_mean_and_slowest_tenth_of_a_mold_cycle_are_of_its_draws():
     """The mean over the resampled studies; nine in ten of single cycles by numpy."""
     for row in found().mold_cycles:
-        made = {line.what.rsplit(", ", 1)[1]: line for line in working_line.cycles([row])}
+        made = {line.what.partition(": ")[2]: line for line in working_line.cycles([row])}
         assert made["mean of the draws"].value == pytest.approx(row.mean_s, rel=1e-12)
-        assert made["nine in ten under"].value == pytest.approx(row.p90_s, rel=1e-12) == np.quantile(row.sample_s, 0.9)
+        assert (
+            made["nine in ten cycles under"].value
+            == pytest.approx(row.p90_s, rel=1e-12)
+            == np.quantile(row.sample_s, 0.9)
+        )
 
 
 def test_every_line_names_its_seed_and_stands_on_the_page_and_in_the_long_form():
     """What is drawn can be drawn again: each line says with which seed."""
-    from coreset.brief.content import content
-
-    told = {cell for block in content(found(), {}, full=True).annex for row in block.rows for cell in row}
+    told = {row[1:4] for block in content(found(), {}, full=True).annex for row in block.rows}
     for line in lines().values():
         assert line.where == f"draws with seed {found().seed}"
-        assert line.what in {cell.partition(", EVPI")[0].replace("\N{NO-BREAK SPACE}%", " %") for cell in told}, (
-            line.what
-        )
+        assert (
+            line.formula,
+            *(cell.replace(" %", "\N{NO-BREAK SPACE}%") for cell in (line.numbers, result(line))),
+        ) in told

@@ -12,10 +12,10 @@ from coreset.brief.blocks import table as block_table
 from coreset.brief.say_data import of_estimate
 from coreset.brief.text import say
 from coreset.brief.working_chances import chances
-from coreset.brief.working_drawn import result
 from coreset.brief.working_handling import working_of
 from coreset.brief.working_line import cycles, rates
 from coreset.brief.working_money import workings
+from coreset.brief.working_rows import rows
 from coreset.brief.working_study import of_pooled, of_standard
 from coreset.case import Range
 from coreset.handling.screen import postures
@@ -113,8 +113,8 @@ def _money(assessment: Any) -> list[Block]:
     currency = assessment.case.currency
     found = block_table("patterns", tables.patterns(assessment, full=True), currency=currency)
     found += block_table("flow", tables.flow(assessment), currency=currency)
-    for first, rows in tables_annex.items(assessment):
-        found.append(Block(kind="table", text=say("brief.head.items", currency=currency), rows=(first, *rows)))
+    for first, of_items in tables_annex.items(assessment):
+        found.append(Block(kind="table", text=say("brief.head.items", currency=currency), rows=(first, *of_items)))
     found += _working(say("brief.head.money_working"), workings(assessment.money))
     found += _working(say("brief.head.drawn_working"), chances(assessment.money))
     found += block_table("drivers", tables.drivers(assessment), currency=currency)
@@ -123,17 +123,8 @@ def _money(assessment: Any) -> list[Block]:
 
 def _working(title: str, lines: Iterable[Working]) -> list[Block]:
     """Lines of working as a table; nothing where there are none."""
-    rows = [
-        (
-            f"{line.what}, {line.symbol}" if line.symbol else line.what,
-            line.formula,
-            line.numbers,
-            result(line),
-            f"{line.source} {line.where}".strip(),
-        )
-        for line in lines
-    ]
-    return [Block(kind="table", text=title, rows=(heads("working"), *rows))] if rows else []
+    found = rows(lines)
+    return [Block(kind="table", text=title, rows=(heads("working"), *found))] if found else []
 
 
 def cited(assessment: Any, said: Iterable[Block] = ()) -> Iterator[str]:

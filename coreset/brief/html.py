@@ -14,6 +14,10 @@ from coreset.brief.content import content
 from coreset.brief.text import say
 
 FACES = {"SourceSansPro-Regular.otf": 400, "SourceSansPro-Semibold.otf": 600}
+WHOLE = 16
+"""Rows of a table, its heads among them, that is never parted on paper."""
+SHORT = 36
+"""Letters of the longest cell of a column that is never broken on paper."""
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:; img-src data:"
 NUMERIC = re.compile(r"^[−–\d](?!.* / )[^·×+=|]*$")
 IDS = re.compile(r'(\bid="|url\(#|href="#)')
@@ -36,7 +40,7 @@ def html(assessment: Any, pictures: Mapping[str, Any], *, full: bool = False) ->
     said = content(assessment, pictures, full=full)
     sections = [_section(said.one, pictures, level=2), _section(said.two, pictures, level=2)]
     if said.annex:
-        sections.append(_section(said.annex, pictures, level=3))
+        sections.append(_section(said.annex, pictures, level=3, name="annex"))
     return "\n".join(
         [
             f'<!doctype html><html lang="{said.language}"><head><meta charset="utf-8">',
@@ -64,15 +68,16 @@ def _fonts() -> str:
     return "\n".join(faces)
 
 
-def _section(blocks: Sequence[Block], pictures: Mapping[str, Any], *, level: int) -> str:
-    return f"<section>{''.join(_block(block, pictures, level) for block in blocks)}</section>"
+def _section(blocks: Sequence[Block], pictures: Mapping[str, Any], *, level: int, name: str = "page") -> str:
+    inner = "".join(_block(block, pictures, level) for block in blocks)
+    return f'<section class="{name}">{inner}</section>'
 
 
 def _block(block: Block, pictures: Mapping[str, Any], level: int) -> str:
     setters: dict[str, Callable[[], str]] = {
         "heading": lambda: f"<h2>{escape(block.text)}</h2>",
         "subheading": lambda: f"<h{level}>{escape(block.text)}</h{level}>",
-        "text": lambda: f"<p>{escape(block.text)}</p>",
+        "text": lambda: f'<p class="{"header" if level > 2 else "said"}">{escape(block.text)}</p>',
         "table": lambda: f"<h{level}>{escape(block.text)}</h{level}>{_table(block)}",
         "picture": lambda: _drawn(block.pictures, pictures),
         "pair": lambda: f'<div class="pair">{_drawn(block.pictures, pictures)}</div>',
@@ -86,17 +91,24 @@ def _table(block: Block) -> str:
     heads, *rows = block.rows
     never = say("front.number.never")
     right = [all(NUMERIC.match(row[i]) or row[i] in {"", never} for row in rows) for i in range(len(heads))]
-    marks = [' class="right"' if r else "" for r in right]
+    short = [max(len(row[i]) for row in (heads, *rows) if any(row[1:])) <= SHORT for i in range(len(heads))]
+    marks = [' class="right"' if r else ' class="short"' if s else "" for r, s in zip(right, short, strict=True)]
     top = "".join(f'<th scope="col"{mark}>{escape(cell)}</th>' for cell, mark in zip(heads, marks, strict=True))
-    body = "".join(f"<tr>{_cells(row, marks)}</tr>" for row in rows)
+    body = "".join(_row(row, marks) for row in rows)
     label = escape(block.text, quote=True)
-    wide = f'<div class="wide" tabindex="0" role="region" aria-label="{label}">'
+    kept = " whole" if len(rows) < WHOLE else ""
+    wide = f'<div class="wide{kept}" tabindex="0" role="region" aria-label="{label}">'
     return f"{wide}<table><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table></div>"
 
 
-def _cells(row: Sequence[str], marks: Sequence[str]) -> str:
+def _row(row: Sequence[str], marks: Sequence[str]) -> str:
+    """A row; one that says something of those below it goes across and stays with them."""
     if len(row) > 1 and not any(row[1:]):
-        return f'<td colspan="{len(row)}">{escape(row[0])}</td>'
+        return f'<tr class="over"><td colspan="{len(row)}">{escape(row[0])}</td></tr>'
+    return f"<tr>{_cells(row, marks)}</tr>"
+
+
+def _cells(row: Sequence[str], marks: Sequence[str]) -> str:
     return "".join(f"<td{mark}>{escape(cell)}</td>" for cell, mark in zip(row, marks, strict=True))
 
 

@@ -198,10 +198,10 @@ def flow(assessment: Any) -> Rows:
 
 
 def drivers(assessment: Any) -> Rows:
-    """Each uncertain input from low to high, and the net present value there, the widest first."""
+    """Each uncertain input that moves the net present value, from low to high and the value there, the widest first."""
     money = assessment.money
     rows = sorted(money.drivers, key=lambda d: -abs(d.at_high - d.at_low)) if money is not None else []
-    return [
+    found = [
         [
             input_name(d.name),
             three(d.low),
@@ -212,6 +212,9 @@ def drivers(assessment: Any) -> Rows:
         ]
         for d in rows
     ]
+    moving = [row for row in found if row[-1] != row[-2]]
+    still = len(found) - len(moving)
+    return [*moving, [say("brief.unmoved", count=still), *[""] * 5]] if still else moving
 
 
 def named(name: str, assessment: Any) -> list[dict[str, str]]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from coreset.brief.decision import input_name
-from coreset.brief.numbers import borne, number
+from coreset.brief.numbers import borne, number, rough
 from coreset.brief.tables import NONE, Rows, ends
 from coreset.brief.text import catalogue, say
 
@@ -72,7 +72,7 @@ def item_name(name: str) -> str:
 def knowing(assessment: Any) -> Rows:
     """What knowing one input exactly would be worth, where chance alone would not show as much."""
     return [
-        [input_name(row.name), number(row.worth, -1)]
+        [input_name(row.name), rough(row.worth)]
         for row in sorted(assessment.money.knowing, key=lambda row: -row.worth)
         if row.above_noise
     ]

@@ -55,7 +55,7 @@ def three(what: str, draws: ArrayLike, shares: Sequence[float], *, unit: str = "
     places = say("brief.drawn.of", at=listed(number(k + 1) for k in at), all=number(len(known)))
     return Working(
         what=what,
-        formula=say("brief.drawn.nth", share=", ".join(f"{share:g}" for share in shares)),
+        formula=say("brief.drawn.three", share=", ".join(f"{share:g}" for share in shares)),
         numbers=f"{places}: {listed(number(float(known[k])) for k in at)}",
         value=float(known[at[1]]),
         unit=unit,
