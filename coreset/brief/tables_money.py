@@ -146,11 +146,17 @@ def inputs(d: Decision) -> list[Row]:
 
 
 def flow(d: Decision) -> list[Row]:
-    """The mean cash flow by year and item."""
-    names = list(dict.fromkeys(name for row in d.cash_flow for name in row.parts))
+    """The mean cash flow, one row an item and a column a year, so that it stays as wide as a page."""
+    names = dict.fromkeys(name for row in d.cash_flow for name in row.parts)
+    lines = {say(f"money.item.{name}"): [row.parts.get(name) for row in d.cash_flow] for name in names}
+    lines[say("money.item.total")] = [row.total for row in d.cash_flow]
+    lines[say("money.chart.flow_line")] = [row.discounted_cumulative for row in d.cash_flow]
+    first = say("money.chart.flow_item", currency=d.currency)
     return [
-        {say("money.chart.year"): str(row.year)}
-        | {say(f"money.item.{name}"): amount(row.parts[name]) if name in row.parts else "" for name in names}
-        | {say("money.item.total"): amount(row.total), say("money.chart.flow_line"): amount(row.discounted_cumulative)}
-        for row in d.cash_flow
+        {first: what}
+        | {
+            str(row.year): "" if value is None else amount(value)
+            for row, value in zip(d.cash_flow, values, strict=True)
+        }
+        for what, values in lines.items()
     ]

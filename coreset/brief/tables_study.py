@@ -32,7 +32,10 @@ def head(name: str) -> str:
 
 def ends(low: float, high: float, digits: int = 1) -> str:
     """Both ends of an interval."""
-    return f"{number(low, digits)}–{number(high, digits)}" if math.isfinite(low) else "–"
+    if not math.isfinite(low):
+        return "–"
+    two = {"low": number(low, digits), "high": number(high, digits)}
+    return say("brief.ends", **two) if low < 0 else f"{two['low']}–{two['high']}"
 
 
 def elements(row: Standard) -> list[Row]:
@@ -166,14 +169,14 @@ def tests(found: Ordered) -> list[Row]:
     lines = [
         {
             say("study.order.test"): say(f"study.order.{name}"),
-            say("study.order.value"): fixed(test.statistic, 3),
+            say("study.order.value"): number(test.statistic, 3),
             say("study.order.p"): fixed(test.p, 3),
             say("study.order.speaks"): say("study.order.yes" if test.speaks else "study.order.no"),
         }
         for name, test in rows
     ]
     lag = dict.fromkeys(lines[0], "")
-    lag |= {say("study.order.test"): say("study.order.test_lag"), say("study.order.value"): fixed(found.lag_one, 3)}
+    lag |= {say("study.order.test"): say("study.order.test_lag"), say("study.order.value"): number(found.lag_one, 3)}
     return [*lines, lag]
 
 
@@ -219,7 +222,7 @@ def compared(found: Compared) -> list[Row]:
         "chance": (found.chance_faster, 2),
     }  # fmt: skip
     lines = [
-        {head("figure"): say(f"study.compared.{name}"), head("value"): fixed(f.value, digits),
+        {head("figure"): say(f"study.compared.{name}"), head("value"): number(f.value, digits),
          head("interval").partition(",")[0]: ends(f.low, f.high, digits)}
         for name, (f, digits) in rows.items()
     ]  # fmt: skip

@@ -70,7 +70,7 @@ def densities(pair: Pair, case: Case) -> alt.VConcatChart:
     return alt.vconcat(upper, _difference(d, names), spacing=6).properties(
         title=say(f"study.chart.density_{code}", difference=fixed(abs(d.value), 1), **names),
         description=say("study.chart.density_text", first_mean=fixed(pair.baseline_s.mean(), 1),
-                        second_mean=fixed(pair.candidate_s.mean(), 1), low=fixed(d.low, 1), high=fixed(d.high, 1),
+                        second_mean=fixed(pair.candidate_s.mean(), 1), low=number(d.low, 1), high=number(d.high, 1),
                         **names),
     )  # fmt: skip
 

@@ -20,10 +20,13 @@ A4_PX = 794
 SEEN = """() => {
   const shown = (e) => { const s = getComputedStyle(e), r = e.getBoundingClientRect();
     return s.display !== 'none' && s.visibility !== 'hidden' && r.width * r.height > 0; };
+  const size = (e) => parseFloat(getComputedStyle(e).fontSize);
   const all = (what) => [...document.querySelectorAll(what)];
   const main = document.querySelector('.stMain');
   return {
-    pressed: all('header, .stButton, .stDownloadButton, .stFormSubmitButton, .stFileUploader').filter(shown).length,
+    pressed: all('header, .stButton, .stDownloadButton, .stFormSubmitButton, .stFileUploader, .st-key-who input')
+      .filter(shown).length,
+    small: Math.min(...all('.stMain table :is(td, th)').filter(shown).map(size)),
     paper: getComputedStyle(document.querySelector('.stApp')).backgroundColor,
     ink: getComputedStyle(document.querySelector('h1')).color,
     charts: all('.stVegaLiteChart svg text').filter(shown).map((e) => getComputedStyle(e).fill),
@@ -54,6 +57,7 @@ def test_a_page_prints_as_a_sheet(app, chromium, scheme):
     assert seen["pressed"] == 0 and seen["split"] == 0 and seen["wide"] <= 1
     assert darkness(seen["paper"]) == 255 and darkness(seen["ink"]) == 0
     assert seen["charts"] and max(darkness(color) for color in seen["charts"]) < 200
+    assert seen["small"] >= 9
     assert seen["folds"] == seen["open"] > 0
     assert 1 < len(pikepdf.open(io.BytesIO(page.pdf(format="A4"))).pages) < 20
     context.close()
