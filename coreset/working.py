@@ -11,6 +11,12 @@ class Working:
 
     `formula` has the symbols, `numbers` the same with the figures put in. `source` is a key of reference/sources.csv,
     empty for plain arithmetic; `status` is that source's (verified, reprinted, memory), empty without one.
+
+    Examples
+    --------
+    >>> line = Working(what="mean", symbol="m", formula="(x1 + x2)/2", numbers="(4 + 5)/2", value=4.5, unit="s")
+    >>> line.value, line.source, line.status
+    (4.5, '', '')
     """
 
     what: str

@@ -17,7 +17,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 ROOMS = ("rounding", "working", "case", "study", "chart", "handling", "line", "money", "assess")
-BESIDE = {"working": ("tests/test_handling_lift.py",), "case": ("tests/test_digest.py",)}
+BESIDE = {"case": ("tests/test_digest.py",)}
 LONG = ("test_every_root_that_others_find_is_ours",)
 """Tests left out for their time: under coverage they take minutes, and no branch that others of the room do not."""
 WANTED = 95.0
