@@ -6,6 +6,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from itertools import chain, count
 from time import sleep
 from typing import Any
 from urllib.parse import unquote
@@ -95,6 +96,16 @@ def begin(name: str, new: Case) -> None:
         if not book().revision(name):
             book().keep(name, new, who=who(), why=say("front.case.begun"))
         open_case(name)
+
+
+def begin_own(stem: str, new: Case) -> None:
+    """Open the case of that name that the person began before, or begin one beside those of others."""
+    with told():
+        by, opened = who(), book()
+        names = [row.case_id for row in opened.cases() if row.case_id.startswith(stem)]
+        mine = next((name for name in names if opened.trail(name)[-1].who == by), "")
+        free = (name for name in chain([stem], (f"{stem}-{n}" for n in count(2))) if name not in names)
+        begin(mine or next(free), new)
 
 
 @contextmanager

@@ -242,3 +242,13 @@ def test_who_rates_says_who_they_are_first(book):
     assert any("a check is kept with who took it in" in words.value for words in app.info)
     app.text_input(key="who_typed").set_value(CODE).run()
     assert not any("a check is kept with who took it in" in words.value for words in app.info)
+
+
+def test_each_newcomer_has_a_practice_case_of_their_own(book):
+    """The practice case of another is left alone; one's own is found again."""
+    for code, name in (("NC1", NAME), ("NC2", f"{NAME}-2"), ("NC1", NAME)):
+        app = opened("guide", case=DEMO)
+        app.text_input(key="who_typed").set_value(code).run()
+        app = practised(app)
+        assert app.session_state["case_id"] == name and book.trail(name)[-1].who == code
+    assert {row.case_id: row.revision for row in book.cases() if row.case_id != DEMO} == {NAME: 1, f"{NAME}-2": 1}

@@ -14,7 +14,7 @@ import pytest
 from browsers import settled
 from floor import until
 
-from coreset.brief.practice import practice_case
+from coreset.brief.practice import NAME, practice_case
 
 pytestmark = pytest.mark.browser
 DEMO = "ostrander_bend"
@@ -24,9 +24,17 @@ FIVE_MINUTES_S = 300
 TRACK_PX = 6
 """Half a knob: by so much the track of a slider ends before its box."""
 DESK, TABLET = 1280, 820
-DESK_FIRST = pytest.mark.parametrize("width", [DESK, pytest.param(TABLET, marks=pytest.mark.slow)])
-TABLET_FIRST = pytest.mark.parametrize("width", [TABLET, pytest.param(DESK, marks=pytest.mark.slow)])
-"""Each journey goes at both widths, the less likely one by --slow."""
+SLOWLY = pytest.mark.slow
+VIEWS = pytest.mark.parametrize(
+    ("width", "dark"),
+    [
+        pytest.param(DESK, False, id="desk-light"),
+        pytest.param(TABLET, True, id="tablet-dark"),
+        pytest.param(DESK, True, id="desk-dark", marks=SLOWLY),
+        pytest.param(TABLET, False, id="tablet-light", marks=SLOWLY),
+    ],
+)
+"""Each journey goes at both widths and in both lights, each of them once; crossed by --slow."""
 LIVE = re.compile(r"Index ([\d.]+) with these values")
 
 
@@ -34,6 +42,11 @@ def kept(page, name):
     """Keep a picture as output of the test, where somebody wants it."""
     if folder := os.environ.get("CORESET_PICTURES"):
         page.screenshot(path=str(Path(folder) / f"journey-{name}.png"), full_page=True)
+
+
+def own_name(stem, width, dark):
+    """A name that no other run of a journey has."""
+    return f"{stem}-{width}-{'dark' if dark else 'light'}"
 
 
 def view(chromium, *, width, dark, touch=False):
@@ -67,13 +80,18 @@ def taken(page, label):
     return Path(download.value.path()).read_bytes()
 
 
-@DESK_FIRST
-def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium, width):
-    """Keyboard only, desk, light: change the price on Facts, read the answer on Brief, take PDF, workbook and data."""
+@VIEWS
+def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium, width, dark):
+    """Keyboard only: change the price on Facts, read the answer on Brief, take PDF, workbook and data."""
     server, book = app
-    book.keep(f"copy{width}", book.open(DEMO), who="T1", why="test")
-    page = view(chromium, width=width, dark=False)
-    page.goto(f"{server.url}/facts?case=copy{width}")
+    case = own_name("copy", width, dark)
+    book.keep(case, book.open(DEMO), who="T1", why="test")
+    page = view(chromium, width=width, dark=dark)
+    page.goto(f"{server.url}/facts?case={case}")
+    settled(page)
+    tab_to(page, page.get_by_role("textbox", name="Your code"))
+    page.keyboard.type("PM1")
+    page.keyboard.press("Enter")
     settled(page)
     place = page.get_by_role("combobox").first
     tab_to(page, place)
@@ -92,12 +110,12 @@ def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium,
     tab_to(page, page.get_by_role("button", name="Keep"), presses=200)
     page.keyboard.press("Enter")
     page.get_by_text("Prices, wages, rules changed").first.wait_for()
-    assert book.open(f"copy{width}").money.setter_price.likely == 900_000
-    kept(page, f"manager-facts-{width}")
-    page.goto(f"{server.url}/brief?case=copy{width}")
+    assert book.open(case).money.setter_price.likely == 900_000 and book.trail(case)[0].who == "PM1"
+    kept(page, own_name("manager-facts", width, dark))
+    page.goto(f"{server.url}/brief?case={case}")
     settled(page)
     page.get_by_text("not pay").first.wait_for()
-    kept(page, f"manager-brief-{width}")
+    kept(page, own_name("manager-brief", width, dark))
     with pikepdf.open(io.BytesIO(taken(page, "Brief, two pages (PDF)"))) as paper:
         assert len(paper.pages) == 2
     assert "Cash flow" in openpyxl.load_workbook(io.BytesIO(taken(page, "Workbook (XLSX)"))).sheetnames
@@ -136,13 +154,16 @@ def keep(page, done):
     raise AssertionError("what was typed was not kept")
 
 
-@TABLET_FIRST
-def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium, width):
-    """Touch only, tablet, dark: add a task on Facts, mend it on Handling until its index is 1, keep it, undo."""
+@VIEWS
+def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium, width, dark):
+    """Touch only: add a task on Facts, mend it on Handling until its index is 1, keep it, undo."""
     server, book = app
-    book.keep(f"touch{width}", book.open(DEMO), who="T1", why="test")
-    page = view(chromium, width=width, dark=True, touch=True)
-    page.goto(f"{server.url}/facts?case=touch{width}&place=lifts")
+    case = own_name("touch", width, dark)
+    book.keep(case, book.open(DEMO), who="T1", why="test")
+    page = view(chromium, width=width, dark=dark, touch=True)
+    page.goto(f"{server.url}/facts?case={case}&place=lifts")
+    settled(page)
+    typed(page, "Your code", "SC1")
     settled(page)
     chosen(page, "Which one", "a new one")
     typed(page, "Short name of the task, unlike any other of the case", "box to bench")
@@ -154,9 +175,9 @@ def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium, width)
     typed(page, "V at the origin, floor to hands, cm", 70)
     typed(page, "H at the destination, cm", 60)
     typed(page, "V at the destination, cm", 80)
-    keep(page, lambda: book.open(f"touch{width}").lifts[-1].task == "box to bench")
-    kept(page, f"coordinator-facts-{width}")
-    page.goto(f"{server.url}/handling?case=touch{width}")
+    keep(page, lambda: book.open(case).lifts[-1].task == "box to bench")
+    kept(page, own_name("coordinator-facts", width, dark))
+    page.goto(f"{server.url}/handling?case={case}")
     settled(page)
     page.get_by_role("tab", name="Redesign").tap()
     chosen(page, "Task", next(name for name in offered(page, "Task") if "box to bench" in name))
@@ -166,15 +187,16 @@ def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium, width)
     slid(page, "Load, L [kg]", 3)
     assert reach < 40
     assert until(lambda: live_index(page) <= 1, page=page, seconds=60)
-    kept(page, f"coordinator-handling-{width}")
+    kept(page, own_name("coordinator-handling", width, dark))
     page.get_by_role("button", name="Keep these values in the case").tap()
-    assert until(lambda: book.open(f"touch{width}").lifts[-1].horizontal_destination == reach, page=page, seconds=60)
-    page.goto(f"{server.url}/?case=touch{width}")
+    assert until(lambda: book.open(case).lifts[-1].horizontal_destination == reach, page=page, seconds=60)
+    page.goto(f"{server.url}/?case={case}")
     settled(page)
     page.get_by_role("button", name="Undo the last change").tap()
     page.get_by_text("Undone.").first.wait_for()
-    assert book.open(f"touch{width}").lifts[-1].horizontal_destination == 60
-    kept(page, f"coordinator-case-{width}")
+    assert {row.who for row in book.trail(case)} == {"T1", "SC1"}
+    assert book.open(case).lifts[-1].horizontal_destination == 60
+    kept(page, own_name("coordinator-case", width, dark))
     page.context.close()
 
 
@@ -206,21 +228,22 @@ def slid(page, label, value):
     return float(knob.get_attribute("aria-valuetext"))
 
 
-@DESK_FIRST
-def test_the_engineer_brings_readings_in_and_excludes_one_by_keyboard(app, chromium, tmp_path, width):
-    """Desk, dark: a file with heads of his own, one reading set aside with a reason, a standard with its interval."""
+@VIEWS
+def test_the_engineer_brings_readings_in_and_excludes_one_by_keyboard(app, chromium, tmp_path, width, dark):
+    """A file with heads of his own, one reading set aside with a reason, a standard with its interval."""
     server, book = app
-    book.keep(f"engineer{width}", practice_case(), who="T1", why="test")
-    names = [element.name for element in book.open(f"engineer{width}").studies[0].elements]
+    case = own_name("engineer", width, dark)
+    book.keep(case, practice_case(), who="T1", why="test")
+    names = [element.name for element in book.open(case).studies[0].elements]
     clock, lines = 0.0, ["Arbeitsgang;Runde;Uhr"]
     for cycle in range(1, 13):
         for at, name in enumerate(names):
             clock += 3.0 + at + 0.1 * (cycle % 4)
             lines.append(f"{name};{cycle};{clock:.2f}".replace(".", ","))
     (tmp_path / "theirs.csv").write_text("\n".join(lines), encoding="utf-8")
-    page = view(chromium, width=width, dark=True)
+    page = view(chromium, width=width, dark=dark)
     page.context.add_cookies([{"name": "coreset_who", "value": "OB7", "url": server.url}])
-    page.goto(f"{server.url}/timing?case=engineer{width}&view=exchange")
+    page.goto(f"{server.url}/timing?case={case}&view=exchange")
     settled(page)
     page.locator("input[type=file]").set_input_files(tmp_path / "theirs.csv")
     page.get_by_text("Clock written as").wait_for()
@@ -230,27 +253,27 @@ def test_the_engineer_brings_readings_in_and_excludes_one_by_keyboard(app, chrom
     tab_to(page, comma)
     page.keyboard.press("Space")
     page.get_by_text("What will be read: 36 readings in 12 cycles").wait_for()
-    kept(page, f"engineer-import-{width}")
+    kept(page, own_name("engineer-import", width, dark))
     tab_to(page, page.get_by_role("button", name="Bring these readings in"))
     page.keyboard.press("Enter")
-    assert until(lambda: len(book.open(f"engineer{width}").studies[0].readings) == 36, page=page, seconds=60)
-    page.goto(f"{server.url}/timing?case=engineer{width}&view=readings")
+    assert until(lambda: len(book.open(case).studies[0].readings) == 36, page=page, seconds=60)
+    page.goto(f"{server.url}/timing?case={case}&view=readings")
     settled(page)
     why = page.get_by_role("textbox", name="Why", exact=True)
     tab_to(page, why)
     page.keyboard.type("core dropped")
     tab_to(page, page.get_by_role("button", name="Keep the correction"))
     page.keyboard.press("Enter")
-    assert until(lambda: book.open(f"engineer{width}").studies[0].corrections, page=page, seconds=60)
-    made = book.open(f"engineer{width}").studies[0].corrections[0]
+    assert until(lambda: book.open(case).studies[0].corrections, page=page, seconds=60)
+    made = book.open(case).studies[0].corrections[0]
     assert (made.action, made.who, made.why) == ("exclude", "OB7", "core dropped")
-    kept(page, f"engineer-correction-{width}")
-    page.goto(f"{server.url}/standard?case=engineer{width}")
+    kept(page, own_name("engineer-correction", width, dark))
+    page.goto(f"{server.url}/standard?case={case}")
     settled(page)
     answer = page.locator("[data-testid=stMarkdown] strong").first
     answer.wait_for()
     assert re.search(r"\d+\.\d", answer.inner_text())
-    kept(page, f"engineer-standard-{width}")
+    kept(page, own_name("engineer-standard", width, dark))
     page.context.close()
 
 
@@ -265,28 +288,32 @@ def picked(page, label, head):
     settled(page)
 
 
-def test_a_newcomer_reaches_a_first_standard_time_by_touch(app, chromium):
-    """Touch, tablet, light: the guide, ten cycles on the clock, the standard; within five minutes."""
+@VIEWS
+def test_a_newcomer_reaches_a_first_standard_time_by_touch(app, chromium, width, dark):
+    """Touch: the guide, ten cycles on the clock, the standard; within five minutes."""
     server, book = app
-    page, begun = view(chromium, width=820, dark=False, touch=True), time.monotonic()
-    page.context.add_cookies([{"name": "coreset_who", "value": "NC1", "url": server.url}])
-    page.goto(f"{server.url}/guide")
+    page, begun = view(chromium, width=width, dark=dark, touch=True), time.monotonic()
+    code = own_name("nc", width, dark)
+    before = {row.case_id for row in book.cases()}
+    page.context.add_cookies([{"name": "coreset_who", "value": code, "url": server.url}])
+    page.goto(f"{server.url}/guide?case={DEMO}")
     settled(page)
     page.get_by_role("button", name="Start the practice case").tap()
     page.get_by_text("Now time the practice job").first.wait_for()
-    assert book.revision("practice")
+    own = next(row.case_id for row in book.cases() if row.case_id not in before)
+    assert own.startswith(NAME) and book.trail(own)[-1].who == code
     page.get_by_role("link", name="Go to Timing").tap()
     page.locator(".clock[data-live]").wait_for()
     following = page.locator(".clock .next")
     for _ in range(2 + 3 * CYCLES):
         following.tap()
         page.wait_for_timeout(120)
-    stored = lambda: sum(len(presses) for presses in book.presses("practice", "PRACTICE-H1").values())  # noqa: E731
+    stored = lambda: sum(len(presses) for presses in book.presses(own, "PRACTICE-H1").values())  # noqa: E731
     assert until(lambda: stored() >= 2 + 3 * CYCLES, page=page, seconds=60)
-    kept(page, "newcomer-clock")
-    page.goto(f"{server.url}/guide?case=practice")
+    kept(page, own_name("newcomer-clock", width, dark))
+    page.goto(f"{server.url}/guide?case={own}")
     settled(page)
     page.get_by_text("Your first standard time").first.wait_for()
-    kept(page, "newcomer-guide")
+    kept(page, own_name("newcomer-guide", width, dark))
     assert time.monotonic() - begun < FIVE_MINUTES_S
     page.context.close()
