@@ -135,6 +135,7 @@ def known(case: Case, place: str, owner: int | None = None) -> dict[str, tuple[s
             "rating_scale": tuple(scales()),
         },
         "elements": {"core": _cores(case)},
+        "raters": {"observer": _observers(case), "rating_scale": tuple(scales())},
     }
     if place == "steps" and owner is not None:
         return _known_of_steps(case, owner)
@@ -142,6 +143,10 @@ def known(case: Case, place: str, owner: int | None = None) -> dict[str, tuple[s
         rows = table(f"{key}/allowances").rows
         return {name: _once(row[name] for row in rows) for name in ("cause", "condition")}
     return found.get(place, {})
+
+
+def _observers(case: Case) -> tuple[str, ...]:
+    return _once([*(study.observer for study in case.studies), *(row.observer for row in case.raters)])
 
 
 def _known_of_steps(case: Case, owner: int) -> dict[str, tuple[str, ...]]:

@@ -19,6 +19,7 @@ from coreset.case import (
     Lift,
     Method,
     Pattern,
+    RatedPace,
     Readings,
     ScrapCount,
     Step,
@@ -56,6 +57,7 @@ LISTS = {
     "elements": Rows(kind=Element, named="name", word="element", inside="studies", fixed=True),
     "stops": Rows(kind=Stop, named="cause", word="stop", inside="line"),
     "scrap": Rows(kind=ScrapCount, named="cause", word="scrap"),
+    "raters": Rows(kind=RatedPace, named="observer", word="rater_check"),
     "actuals": Rows(kind=Actual, named="item", word="audit"),
 }
 IN_ORDER = ("steps", "lines")
@@ -77,7 +79,7 @@ def names(case: Case, place: str, owner: int | None = None) -> tuple[str, ...]:
     """Names of the rows of a list, as one picks from them; rows of the same name are told apart by a number."""
     own, found = LISTS[place].named, []
     for row in rows(case, place, owner):
-        parts = [getattr(row, "pattern", ""), getattr(row, own), getattr(row, "condition", "")]
+        parts = [getattr(row, name, "") for name in ("pattern", own, "condition", "taken", "shown")]
         name = " ".join(dict.fromkeys(filter(None, parts)))
         found.append(name if name not in found else say("front.facts.again", name=name, no=len(found) + 1))
     return tuple(found)

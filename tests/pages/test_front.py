@@ -1,5 +1,6 @@
 """The front without a browser: every own page answers, keeps what is typed, refuses what does not fit, undoes."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from coreset import assess
 from coreset.book import Book
 from coreset.brief.practice import NAME, practice_case
 from coreset.brief.say_case import empty_case
+from coreset.case import RatedPace
 from coreset.pages import shelf
 
 APP = Path(shelf.__file__).with_name("app.py")
@@ -144,6 +146,28 @@ def test_a_step_of_a_method_is_changed_moved_added_and_removed(book):
     app.selectbox(key="facts_row.steps.0").select(len(steps) - 1).run()
     app = pressed(app, "Remove this one")
     assert len(book.open("ostrander_bend").methods[0].steps) == len(steps)
+
+
+def test_what_a_rater_gave_is_corrected_added_and_removed_on_facts(book):
+    """Rows of raters.csv are edited like every other list; a scale that there is not is refused at its field."""
+    row = RatedPace(
+        observer="E02", taken="2026-11-02T08:00", shown="walking", known_pct=100, rated_pct=95, rating_scale="100-133"
+    )
+    kept = (row, replace(row, shown="dealing"))
+    book.keep("ostrander_bend", replace(book.open("ostrander_bend"), raters=kept), who="T1", why="test")
+    app = shown("facts")
+    app.selectbox[0].select("raters").run()
+    which = next(box for box in app.selectbox if box.label == "Which one")
+    assert which.options[:2] == [f"E02 {row.taken} walking", f"E02 {row.taken} dealing"]
+    next(box for box in app.number_input if box.label.startswith("Rating that the observer gave")).set_value(105.0)
+    app = pressed(app, "Keep")
+    assert not app.error and [one.rated_pct for one in book.open("ostrander_bend").raters] == [105, 95]
+    next(box for box in app.selectbox if box.label == "Which one").select(2).run()
+    app = pressed(app, "Keep")
+    assert app.error and len(book.open("ostrander_bend").raters) == 2
+    next(box for box in app.selectbox if box.label == "Which one").select(1).run()
+    app = pressed(app, "Remove this one")
+    assert not app.error and [one.shown for one in book.open("ostrander_bend").raters] == ["walking"]
 
 
 def test_an_allowance_line_that_its_table_does_not_have_is_refused(book):
