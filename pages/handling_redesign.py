@@ -122,7 +122,7 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
     for column, name in zip(cycle(st.columns(3)), chosen, strict=False):
         low, high, step = ranges.slider(name, task)
         spans[name] = column.slider(
-            words.variable(name),
+            say("handling.page.span", what=words.variable(name), unit=words.unit_of(name, case.units)),
             low,
             high,
             usual[name],

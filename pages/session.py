@@ -9,7 +9,6 @@ from contextlib import contextmanager, suppress
 from itertools import chain, count
 from time import sleep
 from typing import Any
-from urllib.parse import unquote
 
 import streamlit as st
 
@@ -19,16 +18,15 @@ from coreset.brief import numbers, say
 from coreset.brief.say_case import empty_case
 from coreset.case import Case
 from coreset.case.digest import digest
-from coreset.case.people import ORIGINS
 from coreset.errors import BookError, CoresetError
 from coreset.pages.door import visit
 from coreset.pages.door.allowed import Allowed
-from coreset.pages.door.people import Person
+from coreset.pages.person import guest, who
 from coreset.pages.shelf import first_case
 
 CASE_VARIABLE = "CORESET_CASE"
 """Environment variable with the name of the case that is opened first."""
-KEPT, BASE, OPEN, WHO, NOW = "kept", "base_revision", "case_id", "who", "case_now"
+KEPT, BASE, OPEN, NOW = "kept", "base_revision", "case_id", "case_now"
 REFUSED = "refused"
 MOST_RECKONED = 4
 """Assessments kept in memory."""
@@ -36,9 +34,6 @@ DRAWN_S = 0.25
 """How long the browser has to draw what was sent, before the processors are taken by a reckoning of seconds. [s]"""
 MOST_MADE = 256
 """Charts and results for a choice that are kept in memory."""
-COOKIE = "coreset_who"
-"""Where the browser remembers the code of the person who uses it."""
-CODE_LENGTH = 40
 
 
 @st.cache_resource(show_spinner=False, max_entries=4)
@@ -49,22 +44,12 @@ def _book(url: str) -> Book:
 def book() -> Book | Allowed:
     """The book that the server works on; where pages are shared, as far as the role of the person there reaches."""
     opened = _book(book_url())
-    return Allowed(opened, _guest) if visit.shared() else opened
-
-
-def _guest() -> Person | None:
-    return visit.visit().person
-
-
-def known() -> str:
-    """Code of the person who signed in; empty where nobody has to."""
-    person = _guest() if visit.shared() else None
-    return person.code if person else ""
+    return Allowed(opened, guest) if visit.shared() else opened
 
 
 def may(needed: str) -> bool:
     """Whether the person at the screen may do what needs that role; everybody may where nobody has to sign in."""
-    person = _guest() if visit.shared() else None
+    person = guest()
     return person.may(needed) if person else not visit.shared()
 
 
@@ -125,24 +110,6 @@ def last_refused() -> str:
 def start(name: str) -> None:
     """Begin an empty case."""
     begin(name, empty_case(name))
-
-
-def call_me(key: str) -> None:
-    """Take the code that was typed as the person's."""
-    st.session_state[WHO] = st.session_state.get(key, "").strip()[:CODE_LENGTH]
-
-
-def code() -> str:
-    """Code of the person at the screen: of the sign-in, else as typed, else as this browser remembers it; or empty."""
-    if found := known():
-        return found
-    kept = st.session_state.get(WHO)
-    return unquote(st.context.cookies.get(COOKIE, "")).strip()[:CODE_LENGTH] if kept is None else kept
-
-
-def typed() -> bool:
-    """Whether a code was typed in this session."""
-    return WHO in st.session_state
 
 
 def read() -> str:
@@ -261,22 +228,6 @@ def as_kept(revision: int) -> Case:
 def now() -> str:
     """The time, as the book writes it."""
     return received()
-
-
-def who() -> str:
-    """Code of the person at the screen, for the trail of changes.
-
-    Raises
-    ------
-    BookError
-        If there is none, or it is the word for what no person is behind.
-    """
-    found = code()
-    if not found:
-        raise BookError(say("front.code.missing"))
-    if found.casefold() in ORIGINS:
-        raise BookError(say("front.code.taken", code=found))
-    return found
 
 
 def keep(changed: Case, why: str) -> int:

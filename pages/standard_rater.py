@@ -6,7 +6,7 @@ import streamlit as st
 from coreset.brief import say, say_rater, say_rest
 from coreset.case import Case
 from coreset.charts.rater import rater_check
-from coreset.pages import cycles_more, parts, session
+from coreset.pages import cycles_more, parts, person, session
 from coreset.pages.clock.desk import attempt
 from coreset.pages.rater.widget import ratings
 from coreset.study.rater import of_observer
@@ -35,7 +35,7 @@ def show(case: Case) -> None:
     st.markdown(parts.plain(say_rater.explain(scale)))
     if not session.may("edit"):
         return
-    if not session.code():
+    if not person.code():
         parts.empty("study.rater.no_code")
         return
     if given := ratings(say_rater.asked(case, observer, scale)):

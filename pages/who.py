@@ -9,7 +9,7 @@ import streamlit as st
 
 from coreset.brief import say
 from coreset.case.people import name_like
-from coreset.pages import parts, session
+from coreset.pages import parts, person
 
 KEY = "who_typed"
 WIDTH_PX = 120
@@ -20,25 +20,25 @@ _REMEMBER = st.components.v2.component(
 
 def ask() -> None:
     """The field for the code, in a line; the sign-in says it where there is one."""
-    if session.known():
+    if person.known():
         return
     with st.container(horizontal=True, gap="xsmall", vertical_alignment="center", width="content", key="who"):
         st.caption(say("front.code.label"), width="content", help=parts.word("code_of_a_person"))
         st.text_input(
             say("front.code.label"),
-            session.code(),
+            person.code(),
             key=KEY,
-            on_change=session.call_me,
+            on_change=person.call_me,
             args=(KEY,),
-            max_chars=session.CODE_LENGTH,
+            max_chars=person.CODE_LENGTH,
             help=parts.word("code_of_a_person"),  # not shown beside a label that is not, so it stands beside the words
             label_visibility="collapsed",
             width=WIDTH_PX,
         )
-        if session.typed():
-            _REMEMBER(data={"who": session.code()}, key="who-kept")
+        if person.typed():
+            _REMEMBER(data={"who": person.code()}, key="who-kept")
 
 
 def warning() -> str:
     """That a name stands in the place of the code; empty if none does."""
-    return say("warnings.study.name_like", where=say("front.code.label")) if name_like(session.code()) else ""
+    return say("warnings.study.name_like", where=say("front.code.label")) if name_like(person.code()) else ""

@@ -288,6 +288,8 @@ def test_the_page_leads_with_its_answer(monkeypatch):
     assert not page.exception
     ranges = [one.key for one in page.slider if "_range_" in one.key]
     assert ranges and all(key.startswith("set core_range_") for key in ranges)
+    labels = [one.label for kind in ("slider", "number_input", "multiselect") for one in getattr(page, kind)]
+    assert len(set(labels)) == len(labels) and sum("Range allowed: " in label for label in labels) == len(ranges)
     assert any("Index" in text.value and "with these values" in text.value for text in page.markdown)
     page.slider(key="set core_mask_tilt_deg").set_value(20.0).run()
     page.slider(key="set core_frequency_per_min").set_value(0.5).run()

@@ -13,7 +13,7 @@ from coreset.brief import say
 from coreset.brief.say_timing import cover, lack_sentence
 from coreset.case import Case, Element, Study
 from coreset.errors import BookError, CoresetError
-from coreset.pages import parts, session
+from coreset.pages import parts, person, session
 
 STUDY, VIEW = "study", "view"
 VIEWS = ("clock", "film", "readings", "elements", "header", "exchange", "sign")
@@ -91,7 +91,7 @@ def begin(case: Case) -> None:
 
 
 def _add(case: Case, code: str, elements: tuple[Element, ...], **given: str) -> None:
-    session.who()
+    person.who()
     if not (code and elements and all(given.values())):
         raise BookError(say("timing.new_empty"))
     if code in {study.study for study in case.studies}:
@@ -111,7 +111,7 @@ def sign(case_id: str, study: Study, sittings: Sequence[Study]) -> None:
     st.markdown(say("timing.sign_words"))
     st.markdown(parts.plain(cover(sittings)))
     with st.form("sign", border=False):
-        own = session.known()
+        own = person.known()
         by = st.text_input(say("timing.sign_who"), own, disabled=bool(study.signed or own))
         why = st.text_input(say("timing.new_version_why"), disabled=not study.signed)
         locks = st.form_submit_button(say("timing.sign"), disabled=bool(study.signed))
@@ -123,7 +123,7 @@ def sign(case_id: str, study: Study, sittings: Sequence[Study]) -> None:
 
 
 def _open(case_id: str, study: str, why: str) -> None:
-    code = session.book().new_version(case_id, study, who=session.who(), why=why)
+    code = session.book().new_version(case_id, study, who=person.who(), why=why)
     st.query_params[STUDY] = code
 
 

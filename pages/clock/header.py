@@ -15,7 +15,7 @@ from coreset.brief.say_case import trail
 from coreset.brief.say_timing import changes, header_names
 from coreset.case import Case, Element, Study
 from coreset.errors import BookError
-from coreset.pages import parts, session
+from coreset.pages import parts, person, session
 from coreset.pages.clock.desk import attempt, changed
 
 COLUMNS = {"name": 4, "breakpoint": 4, "kind": 3, "per_mold": 2, "occasional": 2}
@@ -120,7 +120,7 @@ def _begun(study: Study) -> bool:
 
 
 def _keep(case: Case, study: Study, new: Study, why: str) -> None:
-    session.who()
+    person.who()
     told = changes(study, new)
     if not told:
         raise BookError(say("timing.edit_nothing"))

@@ -13,7 +13,7 @@ from coreset.brief.say_timing import reading_label, reading_rows, trail_rows
 from coreset.case import Case, Correction, Element, Readings, Study
 from coreset.errors import BookError, CoresetError
 from coreset.folder.readings_import import FIELDS, FORMS, Reader, as_csv, as_xlsx, guess, readings_from, table_of
-from coreset.pages import parts, session
+from coreset.pages import parts, person, session
 from coreset.pages.clock.desk import attempt, changed
 
 ACTIONS = ("exclude", "relabel", "rerate", "restore")
@@ -47,7 +47,7 @@ def corrections(case_id: str, study: Study) -> None:
 
 def _correct(case_id: str, study: Study, seq: int, action: str, words: tuple[str, str]) -> None:
     value, why = words
-    by = session.who()
+    by = person.who()
     if not why:
         raise BookError(say("timing.correct_why_missing"))
     made = Correction(
@@ -96,7 +96,7 @@ def _bring_in(case: Case, study: Study, file: str, content: bytes) -> None:
     if new:
         st.warning(parts.plain(say("timing.import_unknown", names=", ".join(new))))
     if st.button(say("timing.import_do"), type="primary"):
-        session.who()
+        person.who()
         session.book().remember(
             memory, json.dumps({"columns": reader.columns, "form": reader.form, "comma": reader.comma})
         )

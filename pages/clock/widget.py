@@ -10,7 +10,7 @@ import streamlit as st
 
 from coreset.brief.text import catalogue
 from coreset.case import Study
-from coreset.pages import session
+from coreset.pages import person, session
 from coreset.pages.clock import films
 from coreset.study.live import t_quantiles
 
@@ -73,7 +73,7 @@ def widget_data(case_id: str, study: Study, *, film: films.Film | None = None) -
         "precision": PRECISION,
         "t": t_quantiles(),
         "locked": _locked(study),
-        "who": session.code(),
+        "who": person.code(),
         "video": video,
         "decimal": session.decimal(),
         "words": words(),

@@ -131,7 +131,7 @@ def reruns(times=TIMES):
     from streamlit.testing.v1 import AppTest
 
     from coreset.book import Book, book_url
-    from coreset.pages import plan, session, shelf
+    from coreset.pages import person, plan, shelf
 
     with tempfile.TemporaryDirectory() as folder:
         os.environ |= {"CORESET_BOOK": f"sqlite:///{folder}/book.sqlite", "CORESET_CASE": DEMO.name}
@@ -141,7 +141,7 @@ def reruns(times=TIMES):
         book.keep("twin", case, who="T1", why="something to compare with")
         empty = AppTest.from_string("import streamlit as st\nst.title('Empty')\n")
         app = AppTest.from_file(str(plan.HERE / "app.py"))
-        app.session_state[session.WHO] = "T1"
+        app.session_state[person.WHO] = "T1"
         rerun(empty), rerun(app)
         for name in plan.ORDER:
             if name != plan.ORDER[0]:
