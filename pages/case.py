@@ -9,7 +9,7 @@ from coreset.brief.say_case import found_cases, next_step, standing, trail
 from coreset.pages import parts, session
 
 case, book = session.case(), session.book()
-parts.title("front.case")
+parts.named("front.case")
 st.caption(parts.plain(case.title))
 answer = st.container()  # first on the page, reckoned last
 st.header(say("front.case.others"), anchor=False)
@@ -36,7 +36,7 @@ if left.button(say("front.case.start"), disabled=not new.strip() or not changes_
 st.header(say("front.case.changes"), anchor=False)
 changes = book.trail(session.case_id())
 st.button(say("front.case.undo"), on_click=session.undo, disabled=len(changes) <= 1 or not changes_kept)
-parts.listed(trail(changes))
+parts.rows(trail(changes))
 parts.safety()
 with answer:
     parts.answer(standing(case) if next_step(case) else decision(session.assessment()))

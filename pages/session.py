@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -185,7 +186,15 @@ def assessment_of(found: Case) -> Any:
         bar.empty()
         while len(known) > MOST_RECKONED:
             known.pop(next(iter(known)))
+        _settle()
     return known[key]
+
+
+def _settle() -> None:
+    """Keep what is there out of the search for garbage that the framework makes after each run of a page."""
+    gc.unfreeze()
+    gc.collect()
+    gc.freeze()
 
 
 @st.cache_resource(show_spinner=False)

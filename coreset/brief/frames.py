@@ -1,4 +1,4 @@
-"""Rows as a table ready to show: numbers to the right, everything else to the left."""
+"""Which columns of a table hold numbers, and so stand to the right."""
 
 from __future__ import annotations
 
@@ -22,14 +22,3 @@ def right_hand(rows: Sequence[Mapping[str, Any]], name: str) -> bool:
     never = say("front.number.never")
     cells = [str(row.get(name, "")) for row in rows]
     return any(cells) and all(cell == never or NUMBER.match(cell) for cell in cells)
-
-
-def frame(rows: Sequence[Mapping[str, Any]]) -> Any:
-    """A styled data frame of rows, or the bare frame where there are none."""
-    import pandas as pd
-
-    found = pd.DataFrame(list(rows))
-    numbers = [name for name in found.columns if right_hand(rows, name)]
-    if not numbers:
-        return found
-    return found.style.set_properties(subset=numbers, **{"text-align": "right"})

@@ -24,16 +24,19 @@ def beneath(block):
     return [block.children[key] for key in sorted(block.children)] if hasattr(block, "children") else []
 
 
+def table(one):
+    """Whether that is a table: they are sent as text."""
+    return getattr(one, "type", "") == "markdown" and one.value.startswith("| ")
+
+
 def bare(block):
     """Charts in a block without figures: neither a fold with a table next, nor a table."""
     found, inside = [], beneath(block)
     for place, one in enumerate(inside):
         after = inside[place + 1] if place + 1 < len(inside) else None
         if one.type == CHART:
-            folded = getattr(after, "label", "") == say("front.figures") and any(
-                c.type == "table" for c in beneath(after)
-            )
-            if not folded and getattr(after, "type", "") != "table":
+            folded = getattr(after, "label", "") == say("front.figures") and any(map(table, beneath(after)))
+            if not folded and not table(after):
                 found.append(str(one.proto)[:300])
         found += bare(one)
     return found

@@ -33,20 +33,25 @@ def shown(name, monkeypatch, **instead):
     return page
 
 
+def tables(page):
+    """Tables of a page: they are sent as text."""
+    return [text for text in page.markdown if text.value.startswith("| ")]
+
+
 def test_payback_leads_with_its_answer(decided, monkeypatch):
     """The decision is the first thing said; charts, tables and the working follow."""
     page = shown("payback", monkeypatch, case=lambda: decided.case, assessment=lambda: decided)
     assert page.title[0].value == say("money.title")
     assert page.markdown[0].value.startswith("**It is open whether the setter pays")
     assert say("front.working") in [fold.label for fold in page.expander]
-    assert len(page.table) >= 6
+    assert len(tables(page)) >= 6
 
 
 def test_payback_without_prices_says_so(decided, monkeypatch):
     """No money, no figure: a sentence in its place and nothing else."""
     bare = SimpleNamespace(case=decided.case, money=None, warnings=())
     page = shown("payback", monkeypatch, assessment=lambda: bare)
-    assert len(page.markdown) == 1 and not page.table
+    assert len(page.markdown) == 1 and not tables(page)
 
 
 def test_audit_compares_with_an_earlier_state(decided, monkeypatch):
@@ -65,7 +70,7 @@ def test_audit_compares_with_an_earlier_state(decided, monkeypatch):
     page = shown("audit", monkeypatch, **instead)
     assert page.selectbox[0].options == [say("money.audit.kept", when="2026-01-05", who="PM1", why="decided")]
     assert "maintenance" in page.markdown[0].value and "falls short" in page.markdown[0].value
-    assert len(page.table) == 2 and page.caption[-1].value == say("money.audit.nothing")
+    assert len(tables(page)) == 2 and page.caption[-1].value == say("money.audit.nothing")
 
 
 def replace_row(row, **changes):
