@@ -17,14 +17,7 @@ found = session.assessment()
 compared = session.compared()
 parts.answer(cycles_answer(list(compared.values()), case))
 patterns = patterns_of(case, timed)
-pattern = st.segmented_control(
-    say("study.cycles.pattern"),
-    patterns,
-    default=patterns[0],
-    required=True,
-    format_func=parts.plain,
-    help=parts.word("pattern"),
-)
+pattern = parts.one_of(patterns)
 if pair := compared.get(pattern):
     st.markdown(parts.plain(verdict(pair, case)))
     parts.picture(lambda: charts.densities(pair, case), "densities", pattern, table=tables_study.compared(pair.found))

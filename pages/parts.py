@@ -197,6 +197,18 @@ def field(kind: type, name: str) -> str:
     return linked(word_help(*term(kind.__name__, name)))
 
 
+def one_of(patterns: Sequence[str]) -> str:
+    """The pattern that a page is about, chosen among those that it can be."""
+    return st.segmented_control(
+        say("study.cycles.pattern"),
+        patterns,
+        default=patterns[0],
+        required=True,
+        format_func=plain,
+        help=word("pattern"),
+    )
+
+
 def fault(words: str) -> None:
     """What is wrong with a field, under it."""
     st.markdown(f":material/error: **{plain(words)}**")

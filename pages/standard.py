@@ -15,14 +15,7 @@ if not rows:
     st.stop()
 patterns = patterns_of(case, rows)
 answer = st.empty()
-pattern = st.segmented_control(
-    say("study.cycles.pattern"),
-    patterns,
-    default=patterns[0],
-    required=True,
-    format_func=parts.plain,
-    help=parts.word("pattern"),
-)
+pattern = parts.one_of(patterns)
 with answer:
     parts.answer(standard_answer([row for row in rows if row.pattern == pattern]))
 parts.picture(lambda: charts.overview(rows, case), "overview", table=tables_study.standards(rows))

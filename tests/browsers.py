@@ -23,3 +23,17 @@ def settled(page, timeout_ms=60_000):
     """Wait until the script of a page has run to its end and what it drew is there."""
     page.wait_for_selector("h1", timeout=timeout_ms)
     page.wait_for_function(DRAWN, timeout=timeout_ms)
+
+
+def unfolded(page, read, pause_ms=400):
+    """What a script in the browser reads on each tab of a page in turn, all its folds open."""
+    found, tabs = [], page.get_by_role("tab")
+    for at in range(max(1, tabs.count())):
+        if tabs.count():
+            tabs.nth(at).click()
+            page.wait_for_timeout(pause_ms)
+        page.evaluate("document.querySelectorAll('details:not([open]) > summary').forEach(node => node.click())")
+        page.wait_for_timeout(pause_ms)
+        settled(page)
+        found += page.evaluate(read)
+    return found

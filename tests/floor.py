@@ -4,7 +4,7 @@ import itertools
 import time
 from dataclasses import dataclass, field
 
-from test_book import case, study
+from book_cases import case, study
 
 from coreset.book import Book
 from coreset.case import Element, Readings

@@ -10,9 +10,9 @@ import uuid
 from pathlib import Path
 
 import pytest
+from book_cases import CORRECTION, case, sitting, study
 from lacking import need
 from sqlalchemy import text
-from test_book import CORRECTION, case, sitting, study
 
 from coreset.book import Book, schema
 from coreset.case import Readings

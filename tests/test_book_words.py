@@ -2,7 +2,7 @@
 
 import dataclasses
 
-from test_book import CORRECTION, case, study
+from book_cases import CORRECTION, case, study
 
 from coreset.brief.say_timing import lack_sentence, reading_rows, standing, trail_rows
 from coreset.case import Element, Readings

@@ -2,9 +2,9 @@
 
 import dataclasses
 
+from book_cases import case, study
 from cases import cases
 from hypothesis import HealthCheck, given, settings
-from test_book import case, study
 
 from coreset.book import Book
 from coreset.case import Correction

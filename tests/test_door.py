@@ -8,6 +8,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from book_cases import case, served, study
 from provider import roles_file, sign_in_file
 from starlette.applications import Starlette
 from starlette.responses import PlainTextResponse
@@ -17,11 +18,10 @@ from starlette.websockets import WebSocketDisconnect
 from streamlit.web.server.starlette import starlette_app_utils
 from streamlit.web.server.starlette.starlette_app_utils import create_signed_value
 from streamlit.web.server.starlette.starlette_server_config import USER_COOKIE_NAME
-from test_book import case, study
 from test_routes import body
 
 from coreset.book import Book
-from coreset.case import Correction, Readings
+from coreset.case import Correction
 from coreset.cli import main
 from coreset.errors import BookError, CoresetError, StudyError
 from coreset.pages.door import people, visit
@@ -52,13 +52,8 @@ def roles(tmp_path):
 @pytest.fixture
 def book(tmp_path, monkeypatch):
     """A book with one study without readings, named for the server."""
-    url = f"sqlite:///{tmp_path / 'book.sqlite'}"
-    monkeypatch.setenv("CORESET_BOOK", url)
-    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
-    opened = Book(url)
-    opened.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
-    yield opened
-    opened.close()
+    with served(tmp_path, monkeypatch) as opened:
+        yield opened
 
 
 @pytest.fixture

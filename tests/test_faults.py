@@ -10,8 +10,8 @@ import threading
 from pathlib import Path
 
 import pytest
+from book_cases import CORRECTION, case, study
 from lacking import may_mount, need
-from test_book import CORRECTION, case, study
 
 from coreset.book import Book, engine, rows
 from coreset.book.presses import Press

@@ -5,16 +5,13 @@ import json
 from pathlib import Path
 
 import pytest
+from book_cases import served, sitting
 from starlette.applications import Starlette
 from starlette.responses import PlainTextResponse
 from starlette.routing import Route, WebSocketRoute
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 from streamlit.file_util import get_static_dir
-from test_book import case, sitting, study
-
-from coreset.book import Book
-from coreset.case import Readings
 
 OWN = "http://127.0.0.1:8501"
 JSON = {"content-type": "application/json", "origin": OWN}
@@ -23,13 +20,8 @@ JSON = {"content-type": "application/json", "origin": OWN}
 @pytest.fixture
 def book(tmp_path, monkeypatch):
     """A book with one study without readings, named for the server."""
-    url = f"sqlite:///{tmp_path / 'book.sqlite'}"
-    monkeypatch.setenv("CORESET_BOOK", url)
-    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
-    opened = Book(url)
-    opened.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
-    yield opened
-    opened.close()
+    with served(tmp_path, monkeypatch) as opened:
+        yield opened
 
 
 @pytest.fixture

@@ -5,8 +5,8 @@ import json
 import random
 
 import pytest
+from book_cases import case, study
 from sqlalchemy import text
-from test_book import case, study
 from test_routes import JSON, body, book, client  # noqa: F401  (fixtures)
 
 from coreset.book.presses import KINDS

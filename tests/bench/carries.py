@@ -20,7 +20,7 @@ PACE_S = 2.0
 
 def book_of(url, cases=1, studies=1):
     """A book of small cases; the first has that many studies without readings."""
-    from test_book import case, study
+    from book_cases import case, study
 
     from coreset.book import Book
     from coreset.case import Readings

@@ -4,7 +4,7 @@ from urllib.parse import urlsplit
 
 import hostile
 import pytest
-from browsers import settled
+from browsers import settled, unfolded
 
 from coreset.pages import plan
 
@@ -33,20 +33,6 @@ SOME = ["case", "facts?place=steps", "cycles"]
 OTHERS = [*(name for name in plan.ORDER if name not in SOME), "facts?place=lifts", "timing?view=readings"]
 
 
-def opened(page):
-    """Every tab and fold of a page, one after the other: what is rendered that should not be."""
-    found, tabs = [], page.get_by_role("tab")
-    for at in range(max(1, tabs.count())):
-        if tabs.count():
-            tabs.nth(at).click()
-            page.wait_for_timeout(300)
-        page.evaluate("document.querySelectorAll('details:not([open]) > summary').forEach(node => node.click())")
-        page.wait_for_timeout(300)
-        settled(page)
-        found += page.evaluate(RENDERED)
-    return found
-
-
 @pytest.mark.parametrize(
     "views", [pytest.param(SOME, id="some"), pytest.param(OTHERS, id="others", marks=pytest.mark.slow)]
 )
@@ -63,7 +49,7 @@ def test_no_text_of_a_case_is_taken_for_markup(app, page, monkeypatch, views):
     for view in views:
         page.goto(f"{server.url}/{view}{'&' if '?' in view else '?'}case=hostile")
         settled(page, 180_000)
-        found += [(view, text) for text in opened(page)]
+        found += [(view, text) for text in unfolded(page, RENDERED)]
         seen += "onerror=alert(1)" in page.inner_text(".stApp")
     assert not found, "\n".join(f"{view}: {text}" for view, text in dict.fromkeys(found))
     assert not elsewhere and not dialogs and not broken, (elsewhere, dialogs, broken)

@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from browsers import settled
+from browsers import settled, unfolded
 
 from coreset.brief.numbers import PLACE_OF_A_TEXT
 from coreset.pages import plan
@@ -25,20 +25,6 @@ SOME = ["brief", "standard", "case"]
 VIEWS = [*LISTED, "timing?view=readings", "timing?view=sign", "facts?place=lifts"]
 
 
-def read(page):
-    """Texts of a page, of all its tabs and folds."""
-    found, tabs = [], page.get_by_role("tab")
-    for at in range(max(1, tabs.count())):
-        if tabs.count():
-            tabs.nth(at).click()
-            page.wait_for_timeout(400)
-        page.evaluate("document.querySelectorAll('details:not([open]) > summary').forEach(node => node.click())")
-        page.wait_for_timeout(400)
-        settled(page)
-        found += page.evaluate(READ)
-    return found
-
-
 @pytest.mark.parametrize(
     "views", [pytest.param(SOME, id="some"), pytest.param(VIEWS, id="all", marks=pytest.mark.slow)]
 )
@@ -53,7 +39,7 @@ def test_no_page_shows_a_point_where_the_case_wants_a_comma(app, page, views):
     for view in views:
         page.goto(f"{server.url}/{view}{'&' if '?' in view else '?'}case=comma")
         settled(page, 120_000)
-        for text in read(page):
+        for text in unfolded(page, READ):
             left = OTHER_DAY.sub("", PLACE_OF_A_TEXT.sub("", text))
             found += [(view, text)] if POINT.search(left) or DAY.search(left) else []
             commas += bool(COMMA.search(left))

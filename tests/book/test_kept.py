@@ -1,0 +1,148 @@
+"""The book: what is kept comes back, nothing taken is lost or altered, and each refusal says why."""
+
+import dataclasses
+import subprocess
+import sys
+
+import pytest
+from book_cases import FETCH, NAN, SET, case, study
+from sqlalchemy import event, text
+
+from coreset.book import Book
+from coreset.case import Correction, Reading, Readings
+from coreset.errors import BookError
+
+
+def test_the_mark_of_a_case_changes_with_it_alone(tmp_path):
+    """Kept, pressed, corrected, signed, a code deleted: each gives another mark; looking does not."""
+    book = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
+    book.keep("c", case(study("S1", consent=True)), who="OB7", why="entered")
+    seen = [book.stamp("c")]
+    assert book.open("c") and book.stamp("c") == seen[0]
+
+    def changed():
+        seen.append(book.stamp("c"))
+        assert len(set(seen)) == len(seen)
+
+    book.keep("c", dataclasses.replace(book.open("c"), title="Another"), who="OB7", why="renamed")
+    changed()
+    first = book.open("c").studies[0].readings
+    made = Correction(seq=first.seq[0], action="exclude", value="", who="OB7", when="2026-03-31", why="dropped it")
+    book.correct("c", "S1", made)
+    changed()
+    book.sign("c", "S1", who="OB7")
+    changed()
+    book.forget("OB7")
+    changed()
+    book.keep("other", case(), who="OB8", why="entered")
+    assert book.stamp("c") == seen[-1]
+    book.close()
+
+
+def test_a_case_comes_back_as_it_was_kept(kept):
+    """Every value of the case, readings included, is the same after keeping and opening."""
+    assert kept.open("c") == case()
+
+
+def test_another_process_opens_the_same_case(kept, url):
+    """What is kept is on disk, not in the process that kept it."""
+    script = f"from coreset.book import Book; print(len(Book({url!r}).open('c').studies[0].readings))"
+    assert subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True).stdout == "4\n"
+
+
+def test_undo_goes_back_step_by_step_and_keeps_what_was_undone(kept):
+    """Each undo shows what held before; every revision can still be opened, with who and why."""
+    kept.keep("c", dataclasses.replace(case(), title="Two"), who="OB7", why="title")
+    kept.keep("c", dataclasses.replace(case(), title="Three"), who="OB8", why="title again")
+    kept.undo("c", who="OB7")
+    assert kept.open("c").title == "Two"
+    kept.undo("c", who="OB7")
+    assert kept.open("c").title == "Setter?"
+    assert kept.open("c", revision=3).title == "Three"
+    assert [(row.revision, row.who, row.why) for row in kept.trail("c")][:3] == [
+        (5, "OB7", "undo"),
+        (4, "OB7", "undo"),
+        (3, "OB8", "title again"),
+    ]
+    with pytest.raises(BookError, match="earlier revision"):
+        kept.undo("c", who="OB7")
+
+
+def test_the_list_of_cases_asks_no_more_for_more_cases(kept):
+    """Each revision is listed under the title that it opens with, also after undo, by as many questions as for one."""
+    for number in range(12):
+        kept.keep(f"c{number}", case(), who="OB7", why="entered")
+        kept.keep(f"c{number}", dataclasses.replace(case(), title=f"Two {number}"), who="OB7", why="title")
+        kept.keep(f"c{number}", dataclasses.replace(case(), title=f"Two {number}", plant="X"), who="OB7", why="plant")
+    kept.undo("c3", who="OB7")
+    kept.undo("c4", who="OB7")
+    kept.undo("c4", who="OB7")
+    kept.keep("c4", dataclasses.replace(kept.open("c4"), date="2026-11-25"), who="OB7", why="date")
+    asked = []
+    event.listen(kept._engine, "before_cursor_execute", lambda *given: asked.append(given[2]))
+    listed = kept.cases()
+    assert sum(statement.startswith("SELECT") for statement in asked) == 3
+    titles = {row.case_id: row.title for row in listed}
+    assert titles == {row.case_id: kept.open(row.case_id).title for row in listed}
+    assert (titles["c3"], titles["c4"], titles["c5"]) == ("Two 3", "Setter?", "Two 5")
+    assert [row.title for row in kept.trail("c4")] == ["Setter?", "Setter?", "Two 4", "Two 4", "Two 4", "Setter?"]
+
+
+def test_a_change_after_undo_builds_on_what_is_shown(kept):
+    """What was undone does not come back with the next change."""
+    kept.keep("c", dataclasses.replace(case(), title="Two", plant="X"), who="OB7", why="title")
+    kept.undo("c", who="OB7")
+    kept.keep("c", dataclasses.replace(kept.open("c"), date="2026-11-25"), who="OB7", why="date")
+    assert (kept.open("c").title, kept.open("c").plant, kept.open("c").date) == ("Setter?", "", "2026-11-25")
+
+
+def test_keeping_the_same_case_again_is_no_revision(kept):
+    """Only a change makes a revision, and only changed parts are written."""
+    assert kept.keep("c", case(), who="OB7", why="again") == 1
+    kept.keep("c", dataclasses.replace(case(), title="Two"), who="OB7", why="title")
+    with kept._reading() as connection:
+        names = connection.scalars(text("select name from part where revision = 2")).all()
+    assert names == ["case"]
+
+
+def test_who_and_why_must_be_said(book):
+    """A revision without who or why is refused."""
+    with pytest.raises(BookError, match="who and why"):
+        book.keep("c", case(), who="", why="entered")
+
+
+def test_a_change_from_an_old_revision_is_refused(kept):
+    """Two people on one case do not overwrite each other unseen."""
+    kept.keep("c", dataclasses.replace(case(), title="Two"), who="OB8", why="title", base=1)
+    with pytest.raises(BookError, match="somebody else changed it"):
+        kept.keep("c", dataclasses.replace(case(), title="Mine"), who="OB7", why="title", base=1)
+
+
+def test_a_stored_reading_is_never_altered(kept):
+    """A case that brings another value for a stored reading is refused; the stored one stays."""
+    rows = [row._replace(reading_s=9.9) if row.seq == 2 else row for row in study().readings]
+    with pytest.raises(BookError, match="reading 2 of study 'S1' must stay as stored"):
+        kept.keep("c", case(study(readings=Readings.of(rows))), who="OB7", why="tidy up")
+    assert kept.open("c").studies[0].readings.reading_s[1] == 10.5
+
+
+def test_further_readings_are_added(kept):
+    """Readings that are new to a study join those that are stored."""
+    more = Readings.of([*study().readings, Reading(5, 3, "fetch", 25.0, NAN, "", "")])
+    kept.keep("c", case(study(readings=more)), who="OB7", why="one more")
+    assert len(kept.open("c").studies[0].readings) == 5
+
+
+def test_what_could_not_be_opened_again_is_not_kept(kept):
+    """A value outside its limits is refused when it is kept, not found when the case is next opened."""
+    with pytest.raises(BookError, match="must fit the form of a case"):
+        kept.keep("c", case(study(elements=(FETCH, dataclasses.replace(SET, per_mold=0.0)))), who="OB7", why="none")
+    assert kept.open("c") == case()
+
+
+def test_a_mapping_is_remembered(book):
+    """What was remembered last holds."""
+    assert book.mapping("Zeit;Element") is None
+    book.remember("Zeit;Element", "{}")
+    book.remember("Zeit;Element", '{"reading_s": "Zeit"}')
+    assert book.mapping("Zeit;Element") == '{"reading_s": "Zeit"}'

@@ -1,0 +1,176 @@
+"""The store below the book: codes deleted to the last byte, versions, what is no book, many writers at once."""
+
+import dataclasses
+import sqlite3
+import subprocess
+import sys
+import threading
+
+import pytest
+from book_cases import CORRECTION, case, study
+from sqlalchemy import text
+
+from coreset.book import Book, schema
+from coreset.book.presses import Press
+from coreset.errors import BookError
+
+
+def test_a_persons_code_is_deleted_across_the_book(kept, url, tmp_path):
+    """After deletion no byte of the book's files holds the code; a pattern of the same name stays."""
+    kept.keep("c", dataclasses.replace(case(), plant="OP3 hall"), who="OP3", why="OP3 asked")
+    kept.correct("c", "S1", dataclasses.replace(CORRECTION, who="OP3", why="OP3 said so"))
+    assert kept.forget("OP3") == 5
+    found = kept.open("c")
+    assert (found.studies[0].operator, found.studies[0].corrections[0].who) == ("removed", "removed")
+    assert found.plant == "OP3 hall"
+    kept.keep("c", dataclasses.replace(found, plant=""), who="OB7", why="plant")
+    with pytest.raises(BookError, match="person's code"):
+        kept.forget(" ")
+
+
+@pytest.mark.book_file
+def test_a_deleted_code_leaves_no_byte(kept, tmp_path):
+    """Deleting overwrites: neither the file nor its log still holds the code."""
+    kept.keep("c", case(study(operator="ZQX9")), who="OB7", why="other operator")
+    assert kept.forget("ZQX9") == 1
+    assert not any(b"ZQX9" in path.read_bytes() for path in tmp_path.rglob("book.sqlite*"))
+
+
+@pytest.mark.book_file
+def test_a_newer_book_is_refused(url):
+    """Tables of a newer version are not touched; the message says what to do."""
+    Book(url).close()
+    path = url.removeprefix("sqlite:///")
+    with sqlite3.connect(path) as connection:
+        connection.execute("update form set version = 99")
+    connection.close()
+    with pytest.raises(BookError, match="version 1 or older, got 99: a newer coreset wrote it"):
+        Book(url)
+
+
+@pytest.mark.book_file
+def test_an_older_book_is_brought_forward_and_a_copy_kept(url, kept, monkeypatch):
+    """A step forward changes the tables; the book as it was lies beside it."""
+    kept.close()
+    add = text("alter table revision add column place text default 'floor'")
+    monkeypatch.setattr(schema, "VERSION", 2)
+    monkeypatch.setitem(schema.MIGRATIONS, 1, lambda connection: connection.execute(add))
+    newer = Book(url)
+    assert newer.open("c") == case()
+    newer.close()
+    for path, columns, version in ((url, 7, 2), (f"{url}.v1", 6, 1)):
+        connection = sqlite3.connect(path.removeprefix("sqlite:///"))
+        assert len(connection.execute("select * from revision").description) == columns
+        assert connection.execute("select version from form").fetchone() == (version,)
+        connection.close()
+
+
+def test_a_failed_step_forward_leaves_the_book_as_it_was(url, kept, monkeypatch):
+    """Half a migration is none."""
+    kept.close()
+
+    def step(connection):
+        connection.execute(text("alter table revision add column place text"))
+        connection.execute(text("select * from nowhere"))
+
+    monkeypatch.setattr(schema, "VERSION", 2)
+    monkeypatch.setitem(schema.MIGRATIONS, 1, step)
+    with pytest.raises(BookError, match="nowhere"):
+        Book(url)
+    monkeypatch.undo()
+    again = Book(url)
+    assert again.open("c") == case()
+    again.close()
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [(b"this is a letter, not a database" * 50, "file is not a database"), (None, "other tables")],
+)
+def test_what_is_no_book_is_refused(tmp_path, content, message):
+    """A file of another kind, or another program's database, is refused and left alone."""
+    path = tmp_path / "other.sqlite"
+    if content is None:
+        connection = sqlite3.connect(path)
+        connection.execute("create table letters (id integer)")
+        connection.close()
+    else:
+        path.write_bytes(content)
+    before = path.read_bytes()
+    with pytest.raises(BookError, match=message):
+        Book(f"sqlite:///{path}")
+    assert path.read_bytes() == before
+
+
+def test_a_url_of_nothing_is_refused():
+    """Neither a typing mistake nor an unknown database ends in a traceback."""
+    for url in ("book.sqlite", "nosuchbase://x"):
+        with pytest.raises(BookError, match="must be the URL"):
+            Book(url)
+
+
+@pytest.mark.book_file
+def test_the_file_is_durable(book, url):
+    """Write-ahead log, and every commit is on the disk before it is acknowledged."""
+    with book._reading() as connection:
+        assert connection.scalar(text("pragma journal_mode")) == "wal"
+        assert connection.scalar(text("pragma synchronous")) == 2
+
+
+def test_eight_writers_lose_nothing(kept):
+    """Eight threads that take presses at once: every press is stored once."""
+    presses = [Press(seq=n, kind="end", clock_s=n, wall_ms=n, cycle=n, element="set") for n in range(1, 41)]
+
+    def write(device):
+        for press in presses:
+            kept.take("c", "S1", device, [press])
+
+    threads = [threading.Thread(target=write, args=(f"d{n}",)) for n in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert {device: len(rows) for device, rows in kept.presses("c", "S1").items()} == {f"d{n}": 40 for n in range(8)}
+
+
+OBSERVER = """
+import sys
+from coreset.book import Book
+from coreset.book.presses import Press
+url, device, count = sys.argv[1], sys.argv[2], int(sys.argv[3])
+book = Book(url)
+for seq in range(1, count + 1):
+    press = Press(seq=seq, kind="end", clock_s=seq, wall_ms=seq, cycle=seq, element="set")
+    assert book.take("c", "S1", device, [press]) == (seq,)
+"""
+
+
+def test_sixteen_observers_from_sixteen_processes_lose_nothing(kept, url):
+    """Processes that take presses at the same time: each press that was acknowledged is stored once."""
+    started = [subprocess.Popen([sys.executable, "-c", OBSERVER, url, f"d{n:02d}", "10"]) for n in range(16)]
+    assert [process.wait(timeout=300) for process in started] == [0] * 16
+    stored = {device: [press.seq for press in rows] for device, rows in kept.presses("c", "S1").items()}
+    assert stored == {f"d{n:02d}": list(range(1, 11)) for n in range(16)}
+
+
+NEWER = "update form set version = 99"
+
+
+def test_a_newer_book_is_left_alone(url, kept):
+    """On either store the tables of a newer version are not touched."""
+    with kept._writing() as connection:
+        connection.execute(text(NEWER))
+    with pytest.raises(BookError, match="a newer coreset wrote it"):
+        Book(url)
+
+
+def test_a_step_forward_keeps_what_was(url, kept, monkeypatch):
+    """On either store a step forward is taken once, and the case is the same after it."""
+    add = text("alter table revision add column place text default 'floor'")
+    monkeypatch.setattr(schema, "VERSION", 2)
+    monkeypatch.setitem(schema.MIGRATIONS, 1, lambda connection: connection.execute(add))
+    kept.close()
+    for _ in range(2):
+        newer = Book(url)
+        assert newer.open("c") == case()
+        newer.close()
