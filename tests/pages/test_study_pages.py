@@ -19,7 +19,7 @@ def demo():
     """The invented foundry with its standards only."""
     case = read(ROOT / "studies" / "ostrander_bend")
     timed = standards(case, resamples=400)
-    return SimpleNamespace(case=case, standards=timed, pooled=by_pattern(timed))
+    return SimpleNamespace(case=case, seed=case.seed, standards=timed, pooled=by_pattern(timed))
 
 
 def shown(name, monkeypatch, case, found):
