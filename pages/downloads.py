@@ -1,3 +1,4 @@
+# longer because what takes long is made with progress and kept until it is taken
 """What can be taken along from a case; each file is made when it is asked for."""
 
 from __future__ import annotations
@@ -13,8 +14,9 @@ from coreset.brief.detail import detail
 from coreset.brief.html import html
 from coreset.brief.pdf import pdf
 from coreset.brief.workbook import workbook
+from coreset.charts.every import drawn, every
 from coreset.charts.pictures import pictures
-from coreset.pages import parts
+from coreset.pages import parts, session
 
 
 def makers(found: Any) -> dict[str, Callable[[], bytes]]:
@@ -31,10 +33,36 @@ def makers(found: Any) -> dict[str, Callable[[], bytes]]:
 
 
 def offer(found: Any, name: str) -> None:
-    """Buttons, one a file; what takes minutes is left to the command, which shows how far it is."""
+    """Buttons, one a file; what takes minutes is drawn at a first press and taken with a second."""
     columns = cycle(st.columns(3))
-    for column, (end, make) in zip(columns, makers(found).items(), strict=False):
+    for (end, make), column in zip(makers(found).items(), columns, strict=False):
         key = end.replace(".", "_")
         words = {"label": say(f"front.take.{key}"), "help": say(f"front.take.{key}_help")}
         column.download_button(data=make, file_name=f"{name}_{end}", on_click="ignore", width="stretch", **words)
+    with next(columns):
+        _charts(found, name)
     st.caption(parts.plain(say("front.take.every_chart")))
+
+
+def _charts(found: Any, name: str) -> None:
+    """Every chart as SVG and PNG: drawn at a first press, with how far it is, and kept until another case is drawn."""
+    shelf, key = _drawn(), session.content(found.case)
+    words = {"help": say("front.take.charts_zip_help"), "width": "stretch"}
+    place = st.empty()
+    if key not in shelf and place.button(say("front.take.charts_draw"), **words):
+        bar = place.progress(0.0, say("front.take.charts_detail"))
+        beside = detail(found, progress=lambda share: bar.progress(share, say("front.take.charts_detail")))
+        wanted = every(found, beside)
+        made = drawn(wanted, progress=lambda share: bar.progress(share, say("front.take.charts_drawing")))
+        bar.progress(1.0, say("front.take.charts_packing"))
+        shelf.clear()
+        shelf[key] = dataset.archive(dataset.chart_files(made))
+    if (ready := shelf.get(key)) is not None:
+        taken = {"data": lambda: ready, "file_name": f"{name}_charts.zip", "on_click": "ignore"}
+        place.download_button(say("front.take.charts_zip"), **taken, **words)
+
+
+@st.cache_resource(show_spinner=False)
+def _drawn() -> dict[str, bytes]:
+    """The charts that were drawn last, by content of the case; shared by the sessions of a server."""
+    return {}

@@ -11,7 +11,8 @@ from coreset.book import Book
 from coreset.brief.practice import NAME, practice_case
 from coreset.brief.say_case import empty_case
 from coreset.case import RatedPace
-from coreset.pages import shelf
+from coreset.charts import every as every_chart
+from coreset.pages import downloads, shelf
 
 APP = Path(shelf.__file__).with_name("app.py")
 PAGES = ("case", "facts", "brief", "compare", "sources", "guide")
@@ -260,9 +261,17 @@ def test_a_name_in_the_place_of_a_code_is_told_on_case(book):
     assert not app.warning and app.session_state["who"] == "OB7"
 
 
-def test_no_button_of_the_brief_draws_every_chart(book):
-    """What takes minutes is left to the command, which shows how far it is; Brief says so beside its buttons."""
+def test_every_chart_is_drawn_at_a_press_and_kept_until_it_is_taken(book, monkeypatch):
+    """Nothing is drawn before the first press; after it the same place offers all of them, and a rerun draws none."""
+    few = every_chart.every
+    drawn = []
+    monkeypatch.setattr(downloads, "every", lambda *a: few(*a)[:2])
+    monkeypatch.setattr(downloads, "drawn", lambda *a, **k: drawn.append(1) or every_chart.drawn(*a, **k))
     app = shown("brief")
-    labels = {button.proto.label for button in app.get("download_button")}
-    assert "Data (ZIP)" in labels and not any("Every chart" in label for label in labels)
-    assert any("coreset brief" in words.value and "--out" in words.value for words in app.caption)
+    labels = lambda: [button.proto.label for button in app.get("download_button")]  # noqa: E731
+    assert "Data (ZIP)" in labels() and "Every chart (ZIP)" not in labels() and not drawn
+    app = pressed(app, "Draw every chart")
+    assert not app.exception and "Every chart (ZIP)" in labels() and drawn == [1]
+    app.run()
+    assert "Every chart (ZIP)" in labels() and drawn == [1]
+    assert "Draw every chart" not in [button.label for button in app.button]
