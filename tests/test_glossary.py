@@ -10,13 +10,15 @@ from coreset.brief.asking import fields, known
 from coreset.brief.editing import LISTS, SECTIONS, kind_of
 from coreset.brief.practice import practice_case
 from coreset.brief.say_glossary import TERMS, glossary, term, word_of
+from coreset.brief.say_timing import COLUMNS, column_help
 from coreset.brief.text import catalogue
 
 ROOT = Path(__file__).parents[1]
 ASKS = {
     "number_input", "selectbox", "text_input", "slider", "multiselect", "segmented_control", "checkbox", "text_area",
 }  # fmt: skip
-HELPED = sorted(ROOT.glob("pages/*.py"))
+HELPED = sorted([*ROOT.glob("pages/*.py"), *ROOT.glob("pages/clock/*.py")])
+HEAD = re.compile(r"^[A-Z].+[.] \[Glossary: .+\]\(/guide#(?P<anchor>[a-z0-9-]+)\)")
 LINK = re.compile(r"^(?P<sentence>[A-Z0-9−].+[.]) \[Glossary: (?P<word>.+)\]\(/guide#(?P<anchor>[a-z0-9-]+)\)\. In the")
 
 
@@ -59,3 +61,19 @@ def test_every_field_of_a_page_has_help(path):
             given = {keyword.arg for keyword in node.keywords}
             within = ast.unparse(node)
             assert given & {"help", None} or "front.range" in within or "ranges.slider" in within, within
+
+
+def test_every_column_of_a_table_that_scrolls_has_help():
+    """No page shows such a table without help for its columns; those of the readings lead to words that there are."""
+    anchors = {word.anchor for word in glossary()}
+    calls = [
+        node
+        for path in HELPED
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)
+        if node.func.attr in ("dataframe", "data_editor")
+    ]
+    assert calls and all("column_config" in {keyword.arg for keyword in call.keywords} for call in calls)
+    for name in COLUMNS:
+        found = HEAD.match(column_help(name))
+        assert found and found["anchor"] in anchors, name

@@ -7,6 +7,7 @@ from dataclasses import fields
 from itertools import zip_longest
 from typing import Any
 
+from coreset.brief.say_glossary import word_help
 from coreset.brief.text import say
 from coreset.case import Correction, Element, Reading, Study, meaning
 from coreset.rounding import fixed
@@ -50,6 +51,12 @@ def reading_rows(study: Study) -> list[dict[str, str]]:
     for correction in study.corrections:
         done.setdefault(correction.seq, []).append(_action(correction))
     return [_reading_row(reading, done.get(reading.seq, [])) for reading in study.readings]
+
+
+def column_help(name: str) -> str:
+    """What stands in a column of the readings, in a sentence, and a link to its word."""
+    entry, _, sentence = say(f"timing.column_help.{name}").partition(": ")
+    return word_help(entry, sentence)
 
 
 def _action(correction: Correction) -> str:

@@ -41,6 +41,7 @@ def view() -> str:
         default=wanted if wanted in VIEWS else "clock",
         format_func=lambda name: say(f"timing.view.{name}"),
         label_visibility="collapsed",
+        help=parts.word("heading_of_a_study"),
     )
     st.query_params[VIEW] = picked or "clock"
     return picked or "clock"
@@ -74,16 +75,21 @@ def begin(case: Case) -> None:
     """A form for a new study."""
     with st.expander(say("timing.new"), expanded=not case.studies), st.form("new_study", border=False):
         left, middle, right = st.columns(3)
-        code = left.text_input(say("timing.new_code"))
-        observer = left.text_input(say("timing.new_observer"))
-        pattern = middle.selectbox(say("timing.new_pattern"), [p.pattern for p in case.patterns])
-        operator = middle.text_input(say("timing.new_operator"))
-        known = list(dict.fromkeys((case.baseline, case.candidate, *(m.method for m in case.methods))))
-        method = right.selectbox(say("timing.new_method"), known)
-        timing = right.selectbox(
-            say("timing.new_timing"), ("continuous", "snapback"), format_func=lambda name: say(f"timing.clock.{name}")
+        code = left.text_input(say("timing.new_code"), help=parts.word("heading_of_a_study"))
+        observer = left.text_input(say("timing.new_observer"), help=parts.word("code_of_a_person"))
+        pattern = middle.selectbox(
+            say("timing.new_pattern"), [p.pattern for p in case.patterns], help=parts.word("pattern")
         )
-        lines = st.text_area(say("timing.new_elements"), height=160)
+        operator = middle.text_input(say("timing.new_operator"), help=parts.word("code_of_a_person"))
+        known = list(dict.fromkeys((case.baseline, case.candidate, *(m.method for m in case.methods))))
+        method = right.selectbox(say("timing.new_method"), known, help=parts.word("method"))
+        timing = right.selectbox(
+            say("timing.new_timing"),
+            ("continuous", "snapback"),
+            format_func=lambda name: say(f"timing.clock.{name}"),
+            help=parts.word("snapback"),
+        )
+        lines = st.text_area(say("timing.new_elements"), height=160, help=parts.word("element"))
         if st.form_submit_button(say("timing.new")):
             elements = tuple(element_of(line) for line in lines.splitlines() if line.strip())
             given = {"method": method, "pattern": pattern, "observer": observer.strip(), "operator": operator.strip()}
@@ -112,8 +118,10 @@ def sign(case_id: str, study: Study, sittings: Sequence[Study]) -> None:
     st.markdown(parts.plain(cover(sittings)))
     with st.form("sign", border=False):
         own = person.known()
-        by = st.text_input(say("timing.sign_who"), own, disabled=bool(study.signed or own))
-        why = st.text_input(say("timing.new_version_why"), disabled=not study.signed)
+        by = st.text_input(
+            say("timing.sign_who"), own, disabled=bool(study.signed or own), help=parts.word("signature")
+        )
+        why = st.text_input(say("timing.new_version_why"), disabled=not study.signed, help=parts.word("correction"))
         locks = st.form_submit_button(say("timing.sign"), disabled=bool(study.signed))
         opens = st.form_submit_button(say("timing.new_version"), disabled=not study.signed)
     if locks:

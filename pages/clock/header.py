@@ -33,7 +33,9 @@ def header(case: Case, study: Study) -> None:
         for number, name in enumerate(header_names(study)):
             with columns[number & 1]:
                 typed[name] = _widget(fields[name], study, _key(study), disabled=locked)
-        typed["consent"] = st.checkbox(say("timing.consent"), study.consent, disabled=locked)
+        typed["consent"] = st.checkbox(
+            say("timing.consent"), study.consent, disabled=locked, help=parts.word("permission")
+        )
         why = _why(study)
         kept = st.form_submit_button(say("timing.header_keep"), type="primary", disabled=locked)
     if kept:
@@ -69,7 +71,9 @@ def _key(study: Study) -> str:
 
 
 def _why(study: Study) -> str:
-    return st.text_input(say("timing.edit_why"), key=f"{_key(study)}.why", disabled=bool(study.signed))
+    return st.text_input(
+        say("timing.edit_why"), key=f"{_key(study)}.why", disabled=bool(study.signed), help=parts.word("correction")
+    )
 
 
 def elements(case: Case, study: Study) -> None:

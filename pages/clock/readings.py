@@ -9,7 +9,7 @@ from datetime import datetime
 import streamlit as st
 
 from coreset.brief import say
-from coreset.brief.say_timing import reading_label, reading_rows, trail_rows
+from coreset.brief.say_timing import COLUMNS, column_help, reading_label, reading_rows, trail_rows
 from coreset.case import Case, Correction, Element, Readings, Study
 from coreset.errors import BookError, CoresetError
 from coreset.folder.readings_import import FIELDS, FORMS, Reader, as_csv, as_xlsx, guess, readings_from, table_of
@@ -22,7 +22,11 @@ PREVIEW = 8
 
 def corrections(case_id: str, study: Study) -> None:
     """The readings, a form to correct one, and the trail of corrections."""
-    st.dataframe(parts.as_read(reading_rows(study)), hide_index=True, height=330, width="stretch")
+    heads = {
+        say(f"timing.column.{name}"): st.column_config.Column(help=parts.linked(column_help(name))) for name in COLUMNS
+    }
+    rows = parts.as_read(reading_rows(study))
+    st.dataframe(rows, hide_index=True, height=330, width="stretch", column_config=heads)
     st.header(say("timing.correct"), anchor=False)
     st.markdown(say("timing.kept_raw"))
     with st.form("correct", border=False, clear_on_submit=True):
@@ -31,12 +35,16 @@ def corrections(case_id: str, study: Study) -> None:
             say("timing.correct_which"),
             list(study.readings),
             format_func=lambda one: session.in_manner(reading_label(one)),
+            help=parts.word("reading"),
         )
         action = middle.selectbox(
-            say("timing.correct_action"), ACTIONS, format_func=lambda name: say(f"timing.action.{name}")
+            say("timing.correct_action"),
+            ACTIONS,
+            format_func=lambda name: say(f"timing.action.{name}"),
+            help=parts.word("correction"),
         )
-        value = right.text_input(say("timing.correct_value"))
-        why = left.text_input(say("timing.correct_why"))
+        value = right.text_input(say("timing.correct_value"), help=parts.word("rating"))
+        why = left.text_input(say("timing.correct_why"), help=parts.word("correction"))
         if st.form_submit_button(say("timing.correct_keep"), disabled=bool(study.signed) or reading is None):
             attempt(lambda: _correct(case_id, study, reading.seq, action, (value.strip(), why.strip())))
     if study.corrections:
@@ -115,7 +123,7 @@ def _reader(heads: tuple[str, ...], kept: dict) -> Reader:
     for box, name in zip(st.columns(len(FIELDS)), FIELDS, strict=True):
         at = choices.index(first[name]) if first.get(name) in choices else 0
         label = say("timing.import_column", field=say(f"timing.column.{name}"))
-        picked = box.selectbox(label, choices, index=at)
+        picked = box.selectbox(label, choices, index=at, help=parts.linked(column_help(name)))
         if picked != none:
             columns[name] = picked
     left, right = st.columns(2)
@@ -124,7 +132,10 @@ def _reader(heads: tuple[str, ...], kept: dict) -> Reader:
         FORMS,
         index=FORMS.index(kept.get("form", "s")),
         format_func=lambda name: say(f"timing.form.{name}"),
+        help=parts.word("reading"),
     )
     return Reader(
-        columns=columns, form=form, comma=right.checkbox(say("timing.import_comma"), kept.get("comma", False))
+        columns=columns,
+        form=form,
+        comma=right.checkbox(say("timing.import_comma"), kept.get("comma", False), help=parts.word("written_style")),
     )

@@ -1,5 +1,6 @@
 """The front without a browser: every own page answers, keeps what is typed, refuses what does not fit, undoes."""
 
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -275,3 +276,14 @@ def test_every_chart_is_drawn_at_a_press_and_kept_until_it_is_taken(book, monkey
     app.run()
     assert "Every chart (ZIP)" in labels() and drawn == [1]
     assert "Draw every chart" not in [button.label for button in app.button]
+
+
+def test_the_heads_of_the_readings_say_what_stands_below(book):
+    """Every column of the table that the page sends has its help, none is left over."""
+    app = AppTest.from_file(str(APP), default_timeout=TIMEOUT_S)
+    app.query_params["view"] = "readings"
+    app.run().switch_page(str(APP.with_name("timing.py"))).run()
+    (table,) = app.get("dataframe")
+    heads = json.loads(table.proto.columns)
+    assert set(table.value.columns) <= set(heads)
+    assert all("[Glossary: " in heads[name]["help"] for name in table.value.columns)
