@@ -21,6 +21,13 @@ from starlette.routing import Route
 
 CLIENT, SECRET = "coreset-test", "between-the-test-and-its-provider"
 ID_TOKEN_S = 300
+USER = "_streamlit_user"
+ROWS = ("ob7@plant.example,,OB7,observe", ",sub-ed2,ED2,edit", "ap1@plant.example,,AP1,sign")
+SHARE = (
+    "import sys; from coreset.cli import main; sys.exit(main(['app', '--port', sys.argv[1], '--share', "
+    "'--sign-in', {sign_in!r}, '--roles', {roles!r}, '--host-name', '127.0.0.1']))"
+)
+"""The command that serves shared pages: with the port as its argument."""
 
 
 class Provider:

@@ -6,6 +6,7 @@ import secrets
 import time
 from pathlib import Path
 from types import SimpleNamespace
+from urllib.parse import quote
 
 import pytest
 from book_cases import case, served, study
@@ -431,3 +432,22 @@ def test_the_functions_of_the_framework_that_we_lean_on_are_there():
     signed = create_signed_value(SECRET, "n", "v")
     assert starlette_app_utils.decode_signed_value(SECRET, "n", signed, 1.0) == b"v"
     assert starlette_app_utils.decode_signed_value(SECRET, "m", signed, 1.0) is None
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["//evil.example", "https://plant.example//evil.example/", "https://plant.example/\\evil.example", "javascript:1",
+     "https://plant.example/facts/../../evil", "https://plant.example/auth/logout", "http://[", "https://p/facts\r\nX",
+     "https://plant.example/facts?" + "x" * 600],
+)  # fmt: skip
+def test_the_way_back_leads_to_our_pages_only(address):
+    """Whatever the browser said where it came from: a page of the list, else the first one."""
+    from coreset.pages.door import back
+
+    kept = back.kept("/auth/login", address).partition(";")[0].partition("=")[2]
+    assert back.led("/oauth2callback", {"coreset_asked": kept}, "/") == "/"
+    assert back.led("/oauth2callback", {"coreset_asked": quote(address, safe="")}, "/") == "/"
+    asked = back.kept("/auth/login", "https://plant.example/facts?case=a%20b&place=case").partition(";")[0]
+    cookies = {"coreset_asked": asked.partition("=")[2]}
+    assert back.led("/oauth2callback", cookies, "/") == "/facts?case=a%20b&place=case"
+    assert back.led("/auth/logout", cookies, "/") == "/" and back.kept("/facts", address) == ""

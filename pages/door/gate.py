@@ -10,6 +10,7 @@ from starlette.requests import HTTPConnection
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from coreset.pages.clock.guard import refusal
+from coreset.pages.door import back
 from coreset.pages.door.people import EDIT, OBSERVE
 from coreset.pages.door.share import Share
 from coreset.pages.door.visit import Visit, claims_of, judged
@@ -61,18 +62,23 @@ class Gate:
                 answer = refusal(401, "sign_in")
             elif not found.person.may(role):
                 answer = refusal(403, "role", role=found.person.role, needed=role)
-        await answer(scope, receive, self._dressed(send))
+        await answer(scope, receive, self._dressed(send, HTTPConnection(scope)))
 
     def _visit(self, cookies: dict[str, str]) -> Visit:
         return judged(claims_of(cookies, self.share.origin), Path(self.share.roles))
 
-    def _dressed(self, send: Send) -> Send:
-        """The same answer with our headers, its cookies for TLS only where TLS is spoken."""
-        secure = self.share.origin.startswith("https:")
+    def _dressed(self, send: Send, asked: HTTPConnection) -> Send:
+        """The same answer with our headers and the way back, its cookies for TLS only where TLS is spoken."""
+        secure, path = self.share.origin.startswith("https:"), asked.url.path
 
         async def dressed(message: Message) -> None:
             if message["type"] == "http.response.start":
-                headers = MutableHeaders(raw=[_sealed(h) if secure else h for h in message.get("headers", ())])
+                headers = MutableHeaders(raw=list(message.get("headers", ())))
+                if kept := back.kept(path, asked.headers.get("referer", "")):
+                    headers.append("set-cookie", kept)
+                if location := headers.get("location"):
+                    headers["location"] = back.led(path, asked.cookies, location)
+                headers = MutableHeaders(raw=[_sealed(h) if secure else h for h in headers.raw])
                 for name, value in HEADERS.items():
                     headers[name] = value
                 message = {**message, "headers": headers.raw}

@@ -6,17 +6,11 @@ import pytest
 from browsers import free_port, settled
 from floor import Floor, press, unsent, until
 from joserfc.jwk import RSAKey
-from provider import Provider, roles_file, sign_in_file
+from provider import ROWS, SHARE, USER, Provider, roles_file, sign_in_file
 
 from coreset.book import Book
 
 pytestmark = pytest.mark.browser
-USER = "_streamlit_user"
-ROWS = ("ob7@plant.example,,OB7,observe", ",sub-ed2,ED2,edit", "ap1@plant.example,,AP1,sign")
-SHARE = (
-    "import sys; from coreset.cli import main; sys.exit(main(['app', '--port', sys.argv[1], '--share', "
-    "'--sign-in', {sign_in!r}, '--roles', {roles!r}, '--host-name', '127.0.0.1']))"
-)
 
 
 @pytest.fixture(scope="module")
