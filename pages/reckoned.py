@@ -1,0 +1,72 @@
+# longer because it is the memory behind the pages, not one of them
+"""What follows from a case, reckoned once for the same content and kept in the server's memory."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Callable
+from time import sleep
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief import say
+from coreset.case import Case
+from coreset.case.digest import digest
+
+MOST_RECKONED = 4
+"""Assessments kept in memory."""
+DRAWN_S = 0.25
+"""How long the browser has to draw what was sent, before the processors are taken by a reckoning of seconds. [s]"""
+MOST_MADE = 256
+"""Charts and results for a choice that are kept in memory."""
+
+
+@st.cache_resource(show_spinner=False, max_entries=8, hash_funcs={Case: id})
+def _named(found: Case) -> tuple[str, Case]:
+    """Name of a case's content, and the case: while it is held, no other one has its place in memory."""
+    return digest(found), found
+
+
+def content(found: Case) -> str:
+    """Name of a case's content; reckoned once for the same value."""
+    return _named(found)[0]
+
+
+def assessment_of(found: Case) -> Any:
+    """What follows from any case; reckoned once for the same content.
+
+    The place of the bar is there in every run: else what stands after it would move up in the next run, and a tab that
+    was chosen would fall back to the first.
+    """
+    from coreset.assess import assess
+
+    key, known, bar = content(found), _reckoned(), st.empty()
+    if key not in known:
+        bar.progress(0.0, say("front.wait"))
+        sleep(DRAWN_S)
+        known[key] = assess(found, progress=lambda stage, share: bar.progress(share, say(f"cli.stage.{stage}")))
+        bar.empty()
+        while len(known) > MOST_RECKONED:
+            known.pop(next(iter(known)))
+        _settle()
+    return known[key]
+
+
+def _settle() -> None:
+    """Keep what is there out of the search for garbage that the framework makes after each run of a page."""
+    gc.unfreeze()
+    gc.collect()
+    gc.freeze()
+
+
+@st.cache_resource(show_spinner=False)
+def _reckoned() -> dict[str, Any]:
+    """What was reckoned last, by content; shared by the sessions of a server."""
+    return {}
+
+
+@st.cache_resource(show_spinner=False, max_entries=MOST_MADE)
+def made(content: str, of: str, _make: Callable[[], Any]) -> Any:
+    """What is made for a content and a choice, made once."""
+    return _make()
