@@ -10,8 +10,10 @@ import streamlit as st
 
 from coreset.brief import say
 from coreset.brief.asking import Asked
-from coreset.case import Range
-from coreset.pages import parts
+from coreset.brief.typed import Ends, as_typed
+from coreset.pages import parts, session
+
+ENDS = ("low", "likely", "high")
 
 
 def form(asked: tuple[Asked, ...], value: Any, *, key: str, wrong: Mapping[str, str]) -> dict[str, Any] | None:
@@ -97,11 +99,13 @@ def _names(asked: Asked, now: Any, key: str) -> Any:
 
 
 def _numbers(asked: Asked, now: Any, key: str) -> str:
-    return st.text_input(value="; ".join(f"{one:g}" for one in now or ()), **_said(asked, key))
+    return st.text_input(value=session.in_manner("; ".join(f"{one:g}" for one in now or ())), **_said(asked, key))
 
 
 def _pairs(asked: Asked, now: Any, key: str) -> str:
-    return st.text_input(value="; ".join(f"{one:g}/{other:g}" for one, other in now or ()), **_said(asked, key))
+    return st.text_input(
+        value=session.in_manner("; ".join(f"{one:g}/{other:g}" for one, other in now or ())), **_said(asked, key)
+    )
 
 
 def _whole(asked: Asked, now: Any, key: str) -> Any:
@@ -110,33 +114,28 @@ def _whole(asked: Asked, now: Any, key: str) -> Any:
 
 
 def _number(asked: Asked, now: Any, key: str) -> Any:
+    """A number; where the case has a decimal comma, typed as text, since the framework's own field has none."""
+    said = _said(asked, key)
+    if session.decimal() == "comma":
+        return st.text_input(value=as_typed(now, "comma"), **said)
     shown = None if now is None else float(now)
-    limits = {"min_value": asked.least, "max_value": asked.most}
-    return st.number_input(value=shown, format="%g", step=1.0, **limits, **_said(asked, key))
+    return st.number_input(value=shown, format="%g", step=1.0, min_value=asked.least, max_value=asked.most, **said)
 
 
 def _text(asked: Asked, now: Any, key: str) -> str:
     return st.text_input(value=now or "", **_said(asked, key))
 
 
-def _range(asked: Asked, now: Any, key: str) -> Range | None:
+def _range(asked: Asked, now: Any, key: str) -> Ends:
     st.markdown(parts.plain(asked.label), help=parts.linked(asked.help))
-    columns = st.columns([1, 1, 1, 2])
-    ends = ("low", "likely", "high")
-    typed = [
-        column.number_input(
-            say(f"front.range.{end}"),
-            value=None if now is None else float(getattr(now, end)),
-            format="%g",
-            step=1.0,
-            key=f"{key}.{end}",
-        )
-        for column, end in zip(columns, ends, strict=False)
-    ]
-    source = columns[-1].text_input(say("front.range.source"), value=getattr(now, "source", ""), key=f"{key}.source")
-    low, likely, high = typed
-    return None if likely is None else Range(low=_or(low, likely), likely=likely, high=_or(high, likely), source=source)
+    *columns, last = st.columns([1, 1, 1, 2])
+    typed = [_end(column, end, now, f"{key}.{end}") for column, end in zip(columns, ENDS, strict=True)]
+    source = last.text_input(say("front.range.source"), value=getattr(now, "source", ""), key=f"{key}.source")
+    return Ends(*typed, source=source)
 
 
-def _or(value: float | None, other: float) -> float:
-    return other if value is None else value
+def _end(column: Any, end: str, now: Any, key: str) -> Any:
+    label, value = say(f"front.range.{end}"), None if now is None else float(getattr(now, end))
+    if session.decimal() == "comma":
+        return column.text_input(label, value=as_typed(value, "comma"), key=key)
+    return column.number_input(label, value=value, format="%g", step=1.0, key=key)

@@ -45,6 +45,7 @@ def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
         key=f"{lift.task}_depth",
         help=say("handling.page.depth_help", free=free, unit=unit),
     )
+    parts.points()
     task = measures.about(task, depth)
     sliders(case, lift, task, row.li)
     solver(case, task, lift.task)

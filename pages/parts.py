@@ -235,6 +235,12 @@ def faults(error: StudyError) -> list[dict[str, str]]:
     ]
 
 
+def points() -> None:
+    """In a case with a decimal comma: that the framework's own fields and sliders write a point."""
+    if session.decimal() == "comma":
+        st.caption(say("front.points"))
+
+
 def safety(key: str = "front.safety") -> None:
     """What the screen does not cover, and to whom it defers."""
     st.caption(say(key))

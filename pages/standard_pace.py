@@ -18,6 +18,7 @@ def rate(row: Any) -> None:
     told = {"format_func": say_pace.name_of, "help": parts.word("element")}
     element = left.selectbox(say("study.pace.what"), list(known), **told)
     pace = right.number_input(say("study.pace.pace"), min_value=1.0, value=100.0, step=5.0, help=parts.word("rating"))
+    parts.points()
     codes = []
     for (factor, choices), column in zip(say_pace.factors().items(), st.columns(3), strict=True):
         told = {"format_func": choices.get, "help": parts.word("difficulty_of_the_job")}
@@ -36,6 +37,7 @@ def machines(case: Case, row: Any) -> None:
     ):
         least = say_machines.LEAST.get(name, 0.0)
         given[name] = column.number_input(say(f"study.machines.{name}"), min_value=least, value=value, **told)
+    parts.points()
     st.markdown(parts.plain(say_machines.sentence(**given)))
     parts.rows(say_machines.rows(**given))
     parts.steps(say_machines.working(**given))

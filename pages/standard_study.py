@@ -43,6 +43,7 @@ def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
         minutes = st.number_input(
             say("study.standard.set_up"), min_value=0.0, value=case.setter.mask_change_min, help=parts.word("set_up")
         )
+        parts.points()
         cycles_more.sentences([say_study.set_up_sentence(row, minutes, molds)])
         parts.working(of_units(case, row, set_up_min=minutes, run_molds=molds))
     if row.balance is not None:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 import typing
 from collections.abc import Mapping
 from typing import Any
 
 from coreset.brief.asking import SEVERAL
 from coreset.brief.text import say
-from coreset.case import column
+from coreset.case import Range, column
 from coreset.errors import Fault, StudyError
+
+NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
 
 
 def converted(kind: type, typed: Mapping[str, Any], units: str, *, new: bool) -> dict[str, Any]:
@@ -49,7 +52,67 @@ def converted(kind: type, typed: Mapping[str, Any], units: str, *, new: bool) ->
     return found
 
 
+class Ends(typing.NamedTuple):
+    """A range as a form gives it: each end a number, a text that should be one, or nothing."""
+
+    low: float | str | None
+    likely: float | str | None
+    high: float | str | None
+    source: str
+
+
+def as_typed(value: float | None, decimal: str) -> str:
+    """A number as one would type it where the decimal sign is that: no digit less than it has.
+
+    Examples
+    --------
+    >>> as_typed(0.085, "comma"), as_typed(170_000.0, "comma"), as_typed(2.5, "point"), as_typed(None, "comma")
+    ('0,085', '170000', '2.5', '')
+    """
+    text = "" if value is None else repr(float(value)).removesuffix(".0")
+    return text.replace(".", ",") if decimal == "comma" else text
+
+
+def number_of(text: str) -> float | None:
+    """The number that was typed, with either decimal sign; spaces may set thousands apart. Nothing typed is None.
+
+    Raises
+    ------
+    ValueError
+        If it is not one number.
+
+    Examples
+    --------
+    >>> number_of("1 234,5"), number_of("−0.25"), number_of(" ")
+    (1234.5, -0.25, None)
+    """
+    bare = "".join(text.split()).replace("−", "-").replace(",", ".")
+    if not bare:
+        return None
+    if not NUMBER.fullmatch(bare):
+        raise ValueError(say("front.fault.number"))
+    return float(bare)
+
+
+def _one(value: float | str | None) -> float | None:
+    return number_of(value) if isinstance(value, str) else value
+
+
+def _range(ends: Ends) -> Range | None:
+    low, likely, high = (_one(end) for end in ends[:3])
+    if likely is None:
+        return None
+    return Range(
+        low=likely if low is None else low, likely=likely, high=likely if high is None else high, source=ends.source
+    )
+
+
 def _value(hint: Any, value: Any) -> Any:
+    kinds = {hint, *typing.get_args(hint)}
+    if isinstance(value, Ends):
+        value = _range(value)
+    elif float in kinds and str not in kinds:
+        value = _one(value)
     several = SEVERAL.get(hint)
     if typing.get_origin(hint) is tuple and several is None:
         return ()

@@ -27,6 +27,7 @@ def header(case: Case, study: Study) -> None:
     """A form with the fields of the header."""
     fields = {asked.name: asked for asked in asked_of(Study, case.units, known(case, "studies"))}
     locked = bool(study.signed)
+    parts.points()
     with st.form("header", border=False):
         columns = st.columns(2)
         typed: dict[str, Any] = {}

@@ -12,6 +12,7 @@ from coreset.book import Book
 from coreset.brief.practice import NAME, practice_case
 from coreset.brief.say_case import empty_case
 from coreset.case import RatedPace
+from coreset.case.digest import digest
 from coreset.charts import every as every_chart
 from coreset.pages import downloads, shelf
 
@@ -287,3 +288,26 @@ def test_the_heads_of_the_readings_say_what_stands_below(book):
     heads = json.loads(table.proto.columns)
     assert set(table.value.columns) <= set(heads)
     assert all("[Glossary: " in heads[name]["help"] for name in table.value.columns)
+
+
+def test_numbers_are_typed_with_the_comma_of_the_case(book):
+    """Facts shows and takes a decimal comma, changes nothing that was not typed, and refuses what is no number."""
+    comma = replace(book.open("ostrander_bend"), decimal="comma")
+    book.keep("ostrander_bend", comma, who="T1", why="test")
+    app = shown("facts")
+    app.selectbox[0].select("money").run()
+    app = pressed(app, "Keep")
+    assert not app.error and digest(book.open("ostrander_bend")) == digest(comma)
+    rate = next(box for box in app.text_input if box.label.startswith("Discount rate"))
+    assert rate.value == "0,09"
+    rate.set_value("8,5 %")
+    app = pressed(app, "Keep")
+    assert app.error and any("found 8,5 %" in words.value.replace("\\", "") for words in app.markdown)
+    next(box for box in app.text_input if box.label.startswith("Discount rate")).set_value("0,085")
+    high = next(box for box in app.text_input if (box.key or "").endswith("setter_price.high"))
+    high.set_value("1 210 000,5")
+    app = pressed(app, "Keep")
+    money = book.open("ostrander_bend").money
+    assert not app.error and (money.discount_rate, money.setter_price.high) == (0.085, 1_210_000.5)
+    assert money.setter_price.likely == comma.money.setter_price.likely
+    assert any("decimal point here" in words.value for words in shown("handling").caption)
