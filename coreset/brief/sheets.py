@@ -9,7 +9,9 @@ from typing import Any
 
 from coreset.brief.text import say
 
-PAPER, INPUT, INK, MUTED, ACCENT = "#fbfaf7", "#fff3d6", "#22262a", "#5d6369", "#8a3b12"
+PAPER, INPUT, INK, MUTED, ACCENT = "#fbfaf7", "#f6ece1", "#22262a", "#5d6369", "#8a3b12"
+LINE = {"bg_color": INPUT, "bottom": 1, "bottom_color": ACCENT}
+"""What is to be filled in stands on a tinted line, as on a form."""
 HEAD_POINTS = 30
 NAME = re.compile(r"[^A-Za-z0-9_]")
 FORMATS = {
@@ -17,15 +19,16 @@ FORMATS = {
     "text": {"text_wrap": True, "valign": "top"},
     "head": {"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"},
     "label": {"valign": "top", "align": "left", "indent": 1},
-    "input": {"bg_color": INPUT, "border": 1, "border_color": "#cfb26a", "num_format": "General"},
-    "input_fine": {"bg_color": INPUT, "border": 1, "border_color": "#cfb26a", "num_format": "0.000"},
-    "input_text": {"align": "left", "indent": 1, "bg_color": INPUT, "border": 1, "border_color": "#cfb26a"},
+    "input": {**LINE, "num_format": "General"},
+    "input_fine": {**LINE, "num_format": "0.000"},
+    "input_text": {"align": "left", "indent": 1, **LINE},
     "number": {"num_format": "#,##0.00"},
     "fine": {"num_format": "0.0000"},
     "amount": {"num_format": "#,##0"},
-    "amount_input": {"bg_color": INPUT, "num_format": "#,##0", "border": 1, "border_color": "#cfb26a"},
+    "amount_input": {**LINE, "num_format": "#,##0"},
     "percent": {"num_format": "0.0%"},
     "strong": {"bold": True, "num_format": "#,##0.00", "top": 1},
+    "strong_amount": {"bold": True, "num_format": "#,##0", "top": 1},
     "aside": {"align": "left", "indent": 1, "font_color": MUTED, "italic": True},
     "note": {"font_color": MUTED, "italic": True, "text_wrap": True, "valign": "top"},
 }

@@ -105,7 +105,7 @@ def _methods(compared: tuple[str, str], **encoding: Any) -> dict[str, Any]:
 
     return {
         "color": alt.Color("method:N", scale=alt.Scale(domain=list(compared), range=[BASELINE, CANDIDATE]), **encoding),
-        "shape": alt.Shape("method:N", scale=alt.Scale(domain=list(compared), range=["circle", "square"]), **encoding),
+        "shape": alt.Shape("method:N", scale=alt.Scale(domain=list(compared), range=["circle", "diamond"]), **encoding),
     }
 
 
