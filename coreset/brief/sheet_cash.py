@@ -130,7 +130,9 @@ def _write_totals(book: Book, sheet: Any, row: int, money: Any) -> None:
     for year, flow in enumerate(money.cash_flow):
         at = first + year
         total, cumulated, discounted, both = (cell(row + i, at) for i in range(4))
-        sheet.write_formula(row, at, f"=SUM({cell(3, at)}:{cell(row - 1, at)})", book.formats["strong_amount"], flow.total)
+        sheet.write_formula(
+            row, at, f"=SUM({cell(3, at)}:{cell(row - 1, at)})", book.formats["strong_amount"], flow.total
+        )
         _cumulate(sheet, (row, at), year, book, flow.cumulative)
         present = f"={total}/(1+discount_rate_)^{cell(2, at)}"
         worth = flow.discounted_cumulative - (money.cash_flow[year - 1].discounted_cumulative if year else 0.0)
