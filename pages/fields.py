@@ -135,7 +135,7 @@ def _range(asked: Asked, now: Any, key: str) -> Ends:
 
 
 def _end(column: Any, end: str, now: Any, key: str) -> Any:
-    label, value = say(f"front.range.{end}"), None if now is None else float(getattr(now, end))
+    value = None if now is None else float(getattr(now, end))
     if session.decimal() == "comma":
-        return column.text_input(label, value=as_typed(value, "comma"), key=key)
-    return column.number_input(label, value=value, format="%g", step=1.0, key=key)
+        return column.text_input(say(f"front.range.{end}"), value=as_typed(value, "comma"), key=key)
+    return column.number_input(say(f"front.range.{end}"), value=value, format="%g", step=1.0, key=key)
