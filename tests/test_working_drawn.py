@@ -14,6 +14,7 @@ from coreset.brief import say_data, working_line, working_study
 from coreset.brief.content import content
 from coreset.brief.dataset import drawn
 from coreset.brief.draws import columns
+from coreset.brief.text import say
 from coreset.brief.working_chances import chances
 from coreset.brief.working_drawn import result
 from coreset.folder import read
@@ -196,3 +197,11 @@ def test_every_line_names_its_seed_and_stands_on_the_page_and_in_the_long_form()
             line.formula,
             *(cell.replace(" %", "\N{NO-BREAK SPACE}%") for cell in (line.numbers, result(line))),
         ) in told
+
+
+def test_every_publication_in_the_long_form_has_a_status():
+    """A line of working that rests on memory is told so in the list of publications, also where it has no table."""
+    annex = content(found(), {}, full=True).annex
+    status = {row[0]: row[-1] for row in annex[-1].rows[1:]}
+    assert status["montgomery1982"] == status["raiffa1961"] == say("front.status.memory")
+    assert set(status.values()) <= {say(f"front.status.{name}") for name in ("verified", "reprinted", "memory")}

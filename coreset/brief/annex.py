@@ -139,7 +139,7 @@ def cited(assessment: Any, said: Iterable[Block] = ()) -> Iterator[str]:
 
 
 def source_rows(keys: Iterable[Any]) -> list[list[str]]:
-    """Every publication that figures rest on, with the weakest status of its tables."""
+    """Every publication that figures rest on, with the weakest status of its tables; without one it is from memory."""
     known = sources()
     status: dict[str, str] = {}
     order = ("verified", "reprinted", "memory")
@@ -148,11 +148,11 @@ def source_rows(keys: Iterable[Any]) -> list[list[str]]:
         status[found.key] = max(status.get(found.key, order[0]), found.status, key=order.index)
     names = [item if isinstance(item, str) else getattr(item, "key", "") for item in keys]
     return [
-        [key, known[key].authors, known[key].title, known[key].year, _status(status.get(key, ""))]
+        [key, known[key].authors, known[key].title, known[key].year, _status(status.get(key, order[-1]))]
         for key in dict.fromkeys(names)
         if key in known
     ]
 
 
 def _status(name: str) -> str:
-    return say(f"front.status.{name}") if name else "–"
+    return say(f"front.status.{name}")
