@@ -12,7 +12,7 @@ from coreset.pages import fields as widgets
 from coreset.pages import parts, session
 
 WRONG = "facts_wrong"
-case = session.case()
+case, changes_kept = session.case(), session.may("edit")
 parts.head("front.facts")
 parts.answer(standing(case))
 places = ["case", *SECTIONS, *LISTS]
@@ -59,15 +59,15 @@ try:
             st.rerun()
     if row is not None and shown is not None and not LISTS[place].fixed:
         left, right = st.columns(2)
-        if left.button(say("front.facts.remove")):
+        if left.button(say("front.facts.remove"), disabled=not changes_kept):
             with session.told():
                 session.keep(without(case, place, row, owner), say("front.facts.gone", row=found[row]))
             st.rerun()
-        if place in IN_ORDER and right.button(say("front.facts.up"), disabled=not row):
+        if place in IN_ORDER and right.button(say("front.facts.up"), disabled=not row or not changes_kept):
             with session.told():
                 session.keep(earlier(case, place, row, owner), say("front.facts.moved", row=found[row]))
             st.rerun()
 except StudyError as error:
     st.session_state[WRONG] = (form, faults_by_column(error))
     st.rerun()
-st.button(say("front.case.undo"), on_click=session.undo, disabled=session.revision() <= 1)
+st.button(say("front.case.undo"), on_click=session.undo, disabled=session.revision() <= 1 or not changes_kept)

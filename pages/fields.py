@@ -38,7 +38,7 @@ def form(asked: tuple[Asked, ...], value: Any, *, key: str, wrong: Mapping[str, 
                     found[one.name] = _widget(one, _now(one, value), key)
                     if words := wrong.get(one.column):
                         parts.fault(words)
-        sent = st.form_submit_button(say("front.facts.keep"), type="primary")
+        sent = st.form_submit_button(say("front.facts.keep"), type="primary", disabled=not session.may("edit"))
     return found if sent else None
 
 

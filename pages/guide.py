@@ -17,7 +17,13 @@ for number, lesson in enumerate(lessons(case, session.case_id()), start=1):
     mark = "check_circle" if lesson.done else "radio_button_unchecked"
     st.markdown(f":material/{mark}: {number}. {parts.plain(lesson.words)}")
     if lesson.page == "guide" and not lesson.done:
-        st.button(say("front.guide.go"), type="primary", on_click=session.begin_own, args=(NAME, practice_case()))
+        st.button(
+            say("front.guide.go"),
+            type="primary",
+            on_click=session.begin_own,
+            args=(NAME, practice_case()),
+            disabled=not session.may("edit"),
+        )
     elif not lesson.done:
         plan.link(lesson.page, say("front.guide.to", page=say(f"front.page.{lesson.page}")))
 st.caption(say("front.guide.not_yet"))

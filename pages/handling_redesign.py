@@ -100,7 +100,12 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
     parts.working(working_of_levers(now), label=say("handling.page.geometry"))
     typed = left.text_input(say("handling.page.reason"), key=f"{lift.task}_why", help=parts.word("origin_of_a_figure"))
     why = words.reason_text(typed)
-    if left.button(say("handling.page.keep"), help=say("handling.page.keep_help"), key=f"{lift.task}_keep"):
+    if left.button(
+        say("handling.page.keep"),
+        help=say("handling.page.keep_help"),
+        key=f"{lift.task}_keep",
+        disabled=not session.may("edit"),
+    ):
         with session.told():
             session.keep(kept(case, lift, task, now, reason=why), words.kept_text(lift.task, task, now, why))
         st.rerun()

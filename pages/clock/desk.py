@@ -90,7 +90,7 @@ def begin(case: Case) -> None:
             help=parts.word("snapback"),
         )
         lines = st.text_area(say("timing.new_elements"), height=160, help=parts.word("element"))
-        if st.form_submit_button(say("timing.new")):
+        if st.form_submit_button(say("timing.new"), disabled=not session.may("edit")):
             elements = tuple(element_of(line) for line in lines.splitlines() if line.strip())
             given = {"method": method, "pattern": pattern, "observer": observer.strip(), "operator": operator.strip()}
             attempt(lambda: _add(case, code.strip(), elements, timing=timing, **given))
@@ -117,13 +117,13 @@ def sign(case_id: str, study: Study, sittings: Sequence[Study]) -> None:
     st.markdown(say("timing.sign_words"))
     st.markdown(parts.plain(cover(sittings)))
     with st.form("sign", border=False):
-        own = person.known()
+        own, signs = person.known(), session.may("sign")
         by = st.text_input(
             say("timing.sign_who"), own, disabled=bool(study.signed or own), help=parts.word("signature")
         )
         why = st.text_input(say("timing.new_version_why"), disabled=not study.signed, help=parts.word("correction"))
-        locks = st.form_submit_button(say("timing.sign"), disabled=bool(study.signed))
-        opens = st.form_submit_button(say("timing.new_version"), disabled=not study.signed)
+        locks = st.form_submit_button(say("timing.sign"), disabled=bool(study.signed) or not signs)
+        opens = st.form_submit_button(say("timing.new_version"), disabled=not study.signed or not signs)
     if locks:
         attempt(lambda: session.book().sign(case_id, study.study, who=by.strip()))
     if opens:

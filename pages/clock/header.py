@@ -26,7 +26,7 @@ NEW_ROWS = 2
 def header(case: Case, study: Study) -> None:
     """A form with the fields of the header."""
     fields = {asked.name: asked for asked in asked_of(Study, case.units, known(case, "studies"))}
-    locked = bool(study.signed)
+    locked = bool(study.signed) or not session.may("edit")
     parts.points()
     with st.form("header", border=False):
         columns = st.columns(2)
@@ -79,7 +79,7 @@ def _why(study: Study) -> str:
 
 def elements(case: Case, study: Study) -> None:
     """A form with the elements, one a row."""
-    locked, begun = bool(study.signed), _begun(study)
+    locked, begun = bool(study.signed) or not session.may("edit"), _begun(study)
     fields = {asked.name: asked for asked in asked_of(Element, case.units, {})}
     st.markdown(say("timing.elements_read") if begun else say("timing.elements_words"))
     with st.form("elements", border=False):

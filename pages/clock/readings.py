@@ -45,7 +45,9 @@ def corrections(case_id: str, study: Study) -> None:
         )
         value = right.text_input(say("timing.correct_value"), help=parts.word("rating"))
         why = left.text_input(say("timing.correct_why"), help=parts.word("correction"))
-        if st.form_submit_button(say("timing.correct_keep"), disabled=bool(study.signed) or reading is None):
+        if st.form_submit_button(
+            say("timing.correct_keep"), disabled=bool(study.signed) or reading is None or not session.may("edit")
+        ):
             attempt(lambda: _correct(case_id, study, reading.seq, action, (value.strip(), why.strip())))
     if study.corrections:
         parts.rows(trail_rows(study.corrections), alt=say("timing.correct"))

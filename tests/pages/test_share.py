@@ -72,13 +72,12 @@ def test_an_observer_times_and_changes_nothing(page, plant, floor):
     demo = book.revision("ostrander_bend")
     page.goto(f"{server.url}/facts?case=ostrander_bend")
     settled(page)
-    page.get_by_role("button", name="Keep").first.click()
-    page.get_by_text("OB7 has the role observe, and this needs edit").wait_for()
+    assert page.get_by_text("What would keep a change is grey: it needs the role edit.").is_visible()
+    assert page.get_by_role("button", name="Keep").first.is_disabled()
     page.goto(f"{server.url}/timing?case={floor.case}&study=S2&view=sign")
     settled(page)
-    assert page.get_by_label("Signed by, as a code").input_value() == "OB7"
-    page.get_by_role("button", name="Sign and lock").click()
-    page.get_by_text("OB7 has the role observe, and this needs sign").wait_for()
+    assert page.get_by_role("textbox", name="Signed by, as a code").input_value() == "OB7"
+    assert page.get_by_role("button", name="Sign and lock").is_disabled()
     assert (book.revision(floor.case), book.signed(floor.case, "S2")) == (before, "")
     assert book.revision("ostrander_bend") == demo
     page.goto(f"{server.url}/timing?case={floor.case}&study=S2&view=exchange")
@@ -97,8 +96,8 @@ def test_an_editor_changes_and_does_not_sign(page, plant, floor):
     assert until(lambda: book.trail("ostrander_bend")[0].who == "ED2", page=page)
     page.goto(f"{server.url}/timing?case={floor.case}&study=S2&view=sign")
     settled(page)
-    page.get_by_role("button", name="Sign and lock").click()
-    page.get_by_text("ED2 has the role edit, and this needs sign").wait_for()
+    assert page.get_by_text("Signing is grey: it needs the role sign.").is_visible()
+    assert page.get_by_role("button", name="Sign and lock").is_disabled()
     assert not book.signed(floor.case, "S2")
 
 
