@@ -116,3 +116,13 @@ def test_the_risk_step_is_none_where_none_is_needed():
     case, times, cycles, molds, _ = parts()
     assert weigh(case, times, cycles, molds, screened(manual=0.9, assisted=0.5), draws=DRAWS).cheapest_risk_step == ""
     assert weigh(case, standards(), cycles, rates(), screened(), draws=DRAWS).cheapest_risk_step == "hand and rack"
+
+
+def test_a_lifting_index_at_the_limit_is_within_it():
+    """A rack that leaves an index of just 1 takes the risk away, one that leaves 1.5 does not, whatever it was."""
+    case, times, cycles, molds, _ = parts()
+    for rack, removed in ((1.0, True), (1.001, False), (1.5, False)):
+        found = weigh(case, times, cycles, molds, screened(rack=rack), draws=DRAWS)
+        row = next(row for row in found.alternatives if row.name == "hand and rack")
+        assert (row.removes_risk, row.worst_li) == (removed, rack)
+        assert (found.cheapest_risk_step == "hand and rack") is removed
