@@ -10,6 +10,7 @@ from test_money_ways import FULL, exactly, timed
 from coreset.case import Line, Range
 from coreset.money import weigh
 from coreset.money.chances import loss_if_bought, loss_if_not, spread
+from coreset.money.course import payback_curve
 from coreset.money.learning import extra_molds
 
 
@@ -69,3 +70,14 @@ def test_a_payback_that_never_comes_is_beyond_every_limit():
     found = spread(years)
     assert (found.low, found.middle, found.high, found.mean) == (2.0, 6.0, np.inf, np.inf)
     assert spread([*range(1, 101)]).high == 91.0
+
+
+def test_the_curve_and_the_fan_end_where_the_draws_do():
+    """Paybacks of half a year, a year and never, by quarters; the fan's last year holds the quantiles of the worth."""
+    curve = payback_curve(np.array([0.5, 1.0, np.inf]), 1)
+    assert curve == ((0.0, 0.0), (0.25, 0.0), (0.5, 1 / 3), (0.75, 1 / 3), (1.0, 2 / 3))
+    found = weigh(*parts(), draws=400)
+    last, first = found.fan[-1], found.fan[0]
+    assert (last.low, last.middle, last.high) == pytest.approx(tuple(np.quantile(found.npv_draws, [0.1, 0.5, 0.9])))
+    assert (last.year, first.year) == (10, 0) and first.low < -found.first_cost < first.middle
+    assert found.payback_curve[-1] == (10.0, np.mean(found.payback_draws <= 10.0))
