@@ -15,7 +15,6 @@ import streamlit as st
 from coreset.brief import fixed, say, say_case
 from coreset.brief.frames import right_hand
 from coreset.brief.say_glossary import PAGE, term, word_help
-from coreset.brief.working_drawn import result
 from coreset.charts import look
 from coreset.errors import StudyError
 from coreset.pages import plan, session
@@ -149,6 +148,8 @@ def steps(lines: Sequence[Working]) -> None:
 
 def working_row(line: Working) -> dict[str, str]:
     """One line of working as a row: what, formula, figures put in, result, where it comes from."""
+    from coreset.brief.working_drawn import result  # the array library, which the first page does without
+
     source = " ".join(filter(None, (line.source, line.where)))
     status = f" ({say(f'front.status.{line.status}')})" if line.status else ""
     return {
