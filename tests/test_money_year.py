@@ -5,8 +5,9 @@ from dataclasses import replace
 import pytest
 from plant import RUNS, SECONDS, VOLUME, parts, plant
 from test_money_ways import FULL, exactly, timed
+from test_money_weigh import by_hand_after_masked
 
-from coreset.case import Method
+from coreset.case import Method, Range
 from coreset.money import weigh
 
 HOURS = {
@@ -16,13 +17,17 @@ CHANGE_H = sum(RUNS.values()) * 12 / 60
 PAY = 23 * 1.42
 
 
-def first_year(line=FULL, operators=1, **money):
-    """Items of the first year where every pattern is masked, figures are known and nothing grows or is learnt."""
+def first_year(line=FULL, operators=1, hub=1.0, **money):
+    """The decision where every pattern is masked, figures are known and nothing grows or is learnt."""
     case = exactly(plant(line=line))
     still = {"wage_inflation": 0.0, "ramp_up_molds": 0.0, "li_limit": 1.0}
     methods = tuple(replace(m, operators=operators) if m.method == "assisted" else m for m in case.methods)
+    first, *others = case.patterns
+    scaled = Range.exactly(hub * first.molds_per_year.likely)
+    first = replace(first, molds_per_year=scaled, runs_per_year=hub * first.runs_per_year)
     case = replace(
         case,
+        patterns=(first, *others),
         setter=replace(case.setter, downtime_share=0.0),
         methods=methods,
         money=replace(case.money, **{**still, **money}),
@@ -78,3 +83,42 @@ def test_a_rack_needs_no_upkeep():
                   parts(case)[4], draws=50)  # fmt: skip
     assert {name for year in found.cash_flow for name in year.parts} <= {"step", "labour", "ramp_up"}
     assert found.first_cost == 500.0 and found.cash_flow[1].parts["labour"] < 0
+
+
+def test_hours_saved_are_less_by_every_change():
+    """HUB and BOX masked: 11 and 26 s a mold, less 12 min for each of their runs and for each run by hand after one."""
+    found = first_year(li_limit=0.0)
+    assert found.chosen == ("HUB", "BOX")
+    changes = RUNS["HUB"] + RUNS["BOX"] + by_hand_after_masked(found.chosen)
+    saved = (VOLUME["HUB"] * 11 + VOLUME["BOX"] * 26) / 3600
+    assert found.hours_saved == pytest.approx(saved - changes * 12 / 60)
+    by_way = (VOLUME["HUB"] * 30 + VOLUME["BOX"] * 36) / 3600
+    assert found.setter_hours == pytest.approx(by_way + (RUNS["HUB"] + RUNS["BOX"]) * 12 / 60)
+
+
+def test_what_a_mold_costs_with_the_setter():
+    """HUB: labour of 30 s, air and power, changes over 60,000 molds, its mask, and the setter by its hours of use."""
+    row = first_year(discount_rate=0.0, mask_life_molds=0.0).patterns[0]
+    setter_h = ((170_000 + 25_000 + 6_000) / 10 + 7_000) / (HOURS["assisted"] + CHANGE_H)
+    by_hand = {
+        "labour": 30 / 3600 * PAY * 3,
+        "air": 0.09 * 0.02,
+        "setter and power": 30 / 3600 * (setter_h + 4 * 0.08),
+        "changes": 60 * 12 / 60 * PAY * 3 / 60_000,
+        "mask": (9_000 / 10 + 600) / 60_000,
+    }
+    assert row.cost_per_mold_candidate == pytest.approx(sum(by_hand.values()))
+    assert row.cost_per_core_candidate == pytest.approx(sum(by_hand.values()) / 2)
+    assert row.cost_per_mold_baseline == pytest.approx(41 / 3600 * PAY * 3)
+    assert (row.run_molds, row.seconds_saved) == (1_000.0, pytest.approx(11.0))
+
+
+def test_the_volume_from_which_a_mask_is_earned():
+    """HUB entered with a tenth more or less than its break-even volume, runs as long, earns its mask or does not."""
+    money = {"discount_rate": 0.0, "mask_life_molds": 0.0}
+    at = first_year(**money).patterns[0].break_even_molds_per_year
+    by_hand = (9_000 / 10 + 600) / (11 / 3600 * 3 * PAY - 12 / 60 / 1_000 * 3 * PAY)
+    assert at == pytest.approx(by_hand, rel=0.25)  # runs by hand after masked ones are not in it
+    less, more = (first_year(hub=share * at / VOLUME["HUB"], **money).patterns[0] for share in (0.9, 1.1))
+    assert less.saving_per_year < 0 < more.saving_per_year
+    assert (less.run_molds, more.run_molds) == pytest.approx((1_000.0, 1_000.0))
