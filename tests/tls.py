@@ -58,6 +58,11 @@ class Forwarder:
         async with await asyncio.start_server(self._both, HOST, self.port, ssl=self.context):
             self.listening.set()
             await self.ended.wait()
+            others = asyncio.all_tasks() - {asyncio.current_task()}
+            for task in others:
+                task.cancel()
+            await asyncio.gather(*others, return_exceptions=True)
+            await asyncio.sleep(0.2)  # what was cut closes its sockets
 
     async def _both(self, reader, writer):
         self.versions.add(writer.get_extra_info("ssl_object").version())
