@@ -1,6 +1,7 @@
 """The parts of Handling on energy and heat, and on the methods that fit."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -22,9 +23,9 @@ def body(case: Case, standards: Sequence[Any]) -> None:
     st.markdown(parts.plain(words.energy_sentence(loads)))
     st.markdown(parts.plain(words.heat_sentence(loads)))
     parts.rows(words.workload_rows(loads))
-    for load in loads:
-        label = say("handling.body.working", pattern=load.pattern, method=load.method)
-        parts.working(working_of_workload(load), label=label)
+    named = {say("handling.body.setting", pattern=load.pattern, method=load.method): load for load in loads}
+    ways = {name: partial(working_of_workload, load) for name, load in named.items()}
+    parts.working_one(ways, key="handling_body_of")
 
 
 def methods(case: Case, screened: Sequence[Any]) -> None:
@@ -32,8 +33,7 @@ def methods(case: Case, screened: Sequence[Any]) -> None:
     found = session.once(lambda: fittings(case, screened), "fittings")
     parts.answer(words.fitting_sentence(found))
     parts.rows(words.fitting_rows(found, screened))
-    for one in found:
-        parts.working(working_of_fitting(one), label=say("handling.body.working_task", task=label_of(one)))
+    parts.working_one({label_of(one): partial(working_of_fitting, one) for one in found}, key="handling_methods_of")
     rated = [row for row in worst_first(screened) if row.li is not None]
     if rated:
         st.header(say("handling.reference.row", task=parts.plain(label_of(rated[0]))), anchor=False)

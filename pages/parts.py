@@ -14,6 +14,7 @@ import streamlit as st
 
 from coreset.brief import fixed, say, say_case
 from coreset.brief.frames import right_hand
+from coreset.brief.numbers import number
 from coreset.brief.say_glossary import PAGE, term, word_help
 from coreset.charts import look
 from coreset.errors import StudyError
@@ -24,6 +25,10 @@ SPECIAL = str.maketrans({mark: f"\\{mark}" for mark in "\\`*_{}[]<>()#+!|~$:"})
 BEFORE_A_LINK = re.compile(r"(?<=http)(?=://)|(?<=https)(?=://)|(?<=www)(?=\.)|(?=@)", re.IGNORECASE)
 JOINER = "\N{WORD JOINER}"
 """Nothing to see; what would be taken for an address is no longer one."""
+MOST_ROWS = 120
+"""Rows of a table that are shown; all of them are in the data that the page Brief gives."""
+SIDE_BY_SIDE = 12
+"""Patterns that are offered side by side; more of them in a list."""
 
 
 def plain(text: object) -> str:
@@ -110,14 +115,16 @@ def rows(table: Iterable[Mapping[str, Any]] | Any) -> None:
 
     It is sent as text: that costs a tenth of what a data frame with a style costs at each run of a page.
     """
-    records = table.to_dict("records") if hasattr(table, "to_dict") else list(table)
-    if not records:
+    every = table.to_dict("records") if hasattr(table, "to_dict") else list(table)
+    if not (records := every[:MOST_ROWS]):
         return
     names = list(dict.fromkeys(name for record in records for name in record))
     shown = [{name: _cell(record.get(name)) for name in names} for record in records]
     sides = ["--:" if right_hand(shown, name) else ":--" for name in names]
     lines = [[plain(name) for name in names], sides, *(list(row.values()) for row in shown)]
     st.markdown("\n".join(f"| {' | '.join(' '.join(str(cell).split()) for cell in line)} |" for line in lines))
+    if len(every) > MOST_ROWS:
+        st.caption(say("front.rows_shown", shown=MOST_ROWS, all=number(len(every))))
 
 
 def as_read(table: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
@@ -139,6 +146,13 @@ def working(lines: Sequence[Working], *, label: str = "") -> None:
         return
     with st.expander(plain(label) or say("front.working")):
         steps(lines)
+
+
+def working_one(found: Mapping[str, Callable[[], Sequence[Working]]], *, key: str) -> None:
+    """One of several workings, chosen by what it is of: a case may have hundreds."""
+    if found:
+        of = st.selectbox(say("front.working_one"), list(found), key=key, help=word("origin_of_a_figure"))
+        working(found[of]())
 
 
 def steps(lines: Sequence[Working]) -> None:
@@ -200,14 +214,10 @@ def field(kind: type, name: str) -> str:
 
 def one_of(patterns: Sequence[str]) -> str:
     """The pattern that a page is about, chosen among those that it can be."""
-    return st.segmented_control(
-        say("study.cycles.pattern"),
-        patterns,
-        default=patterns[0],
-        required=True,
-        format_func=plain,
-        help=word("pattern"),
-    )
+    label, help_ = say("study.cycles.pattern"), word("pattern")
+    if len(patterns) > SIDE_BY_SIDE:
+        return st.selectbox(label, patterns, help=help_)
+    return st.segmented_control(label, patterns, default=patterns[0], required=True, format_func=plain, help=help_)
 
 
 def fault(words: str) -> None:

@@ -14,6 +14,8 @@ MINUS = "\N{MINUS SIGN}"
 KEPT_DIGITS = 2
 """Digits of the half-width of an interval that are kept in the figure: common practice, no source."""
 MOST_DECIMALS = 3
+MOST_NAMED = 12
+"""Names in a sentence."""
 PLACE_OF_A_TEXT = re.compile(r"(?:section|clause|Table|table|equation|Annex)\s+[\w.]+")
 POINT_IN_A_NUMBER = re.compile(r"(?<![\w.])(?!10\.\d{4,9}/)(\d+)\.(?=\d+(?:e[+-]?\d+)?(?!\w|\.\d))")
 """The point of a number that stands by itself, not within a code, a version or an address."""
@@ -117,14 +119,19 @@ def percent(share: float) -> str:
 
 
 def listed(names: Iterable[str]) -> str:
-    """Names in a row with the last joined by a word.
+    """Names in a row with the last joined by a word; of many the first ones, and how many others there are.
 
     Examples
     --------
     >>> listed(["A", "B", "C"]), listed(["A"]), listed([])
     ('A, B and C', 'A', '')
+    >>> listed(map(str, range(300)))
+    '0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 288 others'
     """
-    *most, last = list(names) or [""]
+    every = list(names) or [""]
+    if len(every) > MOST_NAMED + 1:
+        every = [*every[:MOST_NAMED], say("front.number.others", count=len(every) - MOST_NAMED)]
+    *most, last = every
     return say("front.number.and", most=", ".join(most), last=last) if most else last
 
 

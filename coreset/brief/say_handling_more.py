@@ -14,6 +14,9 @@ from coreset.rounding import fixed
 
 VARIABLE_UNITS = {"horizontal": "length", "vertical": "length", "platform": "length", "mass": "mass"}
 
+SELDOM_NAMED = 12
+"""Tasks of a set-up that are named one by one."""
+
 
 def unit_of(name: str, units: str) -> str:
     """Unit of a value that can be changed."""
@@ -161,8 +164,10 @@ def seldom_sentence(found: Sequence[Any]) -> str:
     """Tasks that the manual allows to be rated at the short duration, each with both indices; empty without any."""
     tasks = [
         say("handling.seldom.task", task=label_of(one), index=index_text(one.index), short=index_text(one.short))
-        for one in found
+        for one in found[:SELDOM_NAMED]
     ]
+    if (beyond := len(found) - len(tasks)) > 0:
+        tasks.append(say("handling.seldom.more", count=beyond))
     return say("handling.seldom.row", tasks=", ".join(tasks)) if tasks else ""
 
 

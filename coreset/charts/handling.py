@@ -9,12 +9,14 @@ import altair as alt
 
 from coreset.brief.say_handling import index_text, methods_text
 from coreset.brief.text import say
-from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED, PAPER
+from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED, PAPER, some
 from coreset.handling.job import LEVELS
 
 LABEL_ROOM = 1.9
 """Length of the axis over the highest index, so that the words beside a mark have their place on a tablet."""
 ROW_STEP = 26
+MOST_TASKS = 40
+"""Tasks drawn, the worst; the table below has more."""
 TICKS = 7
 INDEX_SHOWN = 4.5
 HALO = 4
@@ -60,12 +62,12 @@ def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.Lay
     methods : sequence of str
         Methods in the order of the look.
     """
-    shown = [row for row in rows if row["li"] is not None]
-    if not shown:
+    rated = sorted((row for row in rows if row["li"] is not None), key=lambda row: -row["li"])
+    if not rated:
         return None
-    top = max(row["li"] for row in shown)
+    shown, top = rated[:MOST_TASKS], rated[0]["li"]
     most = LABEL_ROOM * max(row.get("high") or row["li"] for row in shown)
-    order = [row["label"] for row in sorted(shown, key=lambda row: -row["li"])]
+    order = [row["label"] for row in shown]
     base = alt.Chart(alt.Data(values=shown)).encode(
         y=alt.Y("label:N", sort=list(dict.fromkeys(order)), title=None, axis=alt.Axis(labelLimit=260)),
         x=_index_axis(say("handling.axis.index"), most=most),
@@ -90,7 +92,11 @@ def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.Lay
     worst = order[0] if order else ""
     return (_levels("x", top * 1.05) + spans + marks + words).properties(
         height=alt.Step(ROW_STEP),
-        title=say("handling.chart.tasks", above=sum(row["li"] > 1 for row in shown), all=len(shown)),
+        title=some(
+            say("handling.chart.tasks", above=sum(row["li"] > 1 for row in rated), all=len(rated)),
+            len(shown),
+            len(rated),
+        ),
         description=say("handling.chart.tasks_text", worst=worst, li=index_text(top)),
     )
 

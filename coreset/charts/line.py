@@ -41,7 +41,12 @@ def _one_way(shown: Sequence[Any]) -> str:
 
 def rates(case: Case, found: Sequence[Any]) -> alt.LayerChart:
     """Molds an hour by pattern, both methods under one another, with intervals."""
-    shown = [row for row in found if row.method in (case.baseline, case.candidate)] or list(found)
+    both = say_line.pairs(case, found)
+    every = [row for row in found if row.method in (case.baseline, case.candidate)] or list(found)
+    telling = {now.pattern: -abs(say_line.gain((now, then))) for now, then in both}
+    names = sorted(dict.fromkeys(row.pattern for row in every), key=lambda name: telling.get(name, 0.0))
+    kept = set(names[: look.MOST_PATTERNS])
+    shown = [row for row in every if row.pattern in kept]
     rows = [
         {
             "pattern": row.pattern,
@@ -53,11 +58,11 @@ def rates(case: Case, found: Sequence[Any]) -> alt.LayerChart:
         }
         for row in shown
     ]
-    both = say_line.pairs(case, found)
     best = max(both, key=say_line.gain, default=None)
-    title = say("line.chart.rates_none", candidate=case.candidate) if both else _one_way(shown)
+    title = say("line.chart.rates_none", candidate=case.candidate) if both else _one_way(every)
     if best is not None and say_line.gain(best) > 0:
         title = say("line.chart.rates", pattern=best[0].pattern, gain=say_line.signed(say_line.gain(best)))
+    told = look.some(title, len(kept), len(names))
     words = say("line.chart.rates_text", rows="; ".join(_interval(row) for row in rows))
     names = list(dict.fromkeys(row["method"] for row in rows))
     colours = [look.BASELINE if name == case.baseline else look.CANDIDATE for name in names]
@@ -74,7 +79,7 @@ def rates(case: Case, found: Sequence[Any]) -> alt.LayerChart:
         base.mark_rule(color=look.INK, strokeWidth=2).encode(y=y, x=x, x2="high:Q"),
         base.mark_text(align="left", dx=6).encode(y=y, x="high:Q", text="label:N"),
     ]
-    return _drawn(layers, title, words, width=look.WIDTH, height=alt.Step(RATE_STEP))
+    return _drawn(layers, told, words, width=look.WIDTH, height=alt.Step(RATE_STEP))
 
 
 def grouped(rows: list[dict[str, Any]], group: str, name: str) -> list[str]:

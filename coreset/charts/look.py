@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from coreset.brief.numbers import in_style
+from coreset.brief.text import say
 
 INK = "#22262a"
 MUTED = "#646a70"
@@ -45,6 +46,17 @@ DARK = {
 FONT = "Source Sans Pro, Source Sans, sans-serif"
 FONT_SIZE, TITLE_SIZE = 13, 15
 WIDTH, HEIGHT = 640, 280
+
+
+MOST_PATTERNS = 24
+"""Patterns in a chart of all of them; the table behind it has more."""
+
+
+def some(title: str, shown: int, every: int) -> Any:
+    """A title; where a chart shows some of what there is, with a line that says how many."""
+    if shown >= every:
+        return title
+    return {"text": title, "subtitle": say("charts.some", shown=shown, all=every)}
 
 
 def config() -> dict[str, Any]:

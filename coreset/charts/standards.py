@@ -13,7 +13,7 @@ from coreset.brief.numbers import number, percent
 from coreset.brief.say_study import capital
 from coreset.brief.text import say
 from coreset.case import Case
-from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED, PAPER
+from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MOST_PATTERNS, MUTED, PAPER, some
 from coreset.rounding import fixed
 from coreset.study.pairs import Pair
 from coreset.study.standard import Standard
@@ -93,10 +93,11 @@ def _difference(d: Any, names: dict[str, str]) -> alt.LayerChart:
 def overview(rows: Iterable[Standard], case: Case) -> alt.LayerChart:
     """Standard time of each pattern and method with its interval; hollow where nobody timed it."""
     found = [row for row in rows if row.method in (case.baseline, case.candidate)]
+    shown = _telling(found, case)
     table = [
         {"pattern": row.pattern, "method": row.method, "value": row.standard_s, "low": row.standard_low_s,
          "high": row.standard_high_s, "text": fixed(row.standard_s, 1), "estimated": row.estimated}
-        for row in found
+        for row in found if row.pattern in shown
     ]  # fmt: skip
     times = {(row.pattern, row.method): row.standard_s for row in found if not row.estimated}
     both = [p for p in dict.fromkeys(row.pattern for row in found)
@@ -119,13 +120,22 @@ def overview(rows: Iterable[Standard], case: Case) -> alt.LayerChart:
         ),
         base.mark_text(align="left", dx=8).encode(x="high:Q", text="text:N", color=color),
     ]  # fmt: skip
+    said = {"second": case.candidate, "faster": faster, "both": len(both)}
+    title = say("study.chart.standards", **said) if both else _one_way(found)
     return alt.layer(*layers).properties(
         height=alt.Step(ROW_STEP),
-        title=say("study.chart.standards", second=case.candidate, faster=faster, both=len(both))
-        if both
-        else _one_way(found),
+        title=some(title, len(shown), len({row.pattern for row in found})),
         description=say("study.chart.standards_text"),
     )
+
+
+def _telling(found: Sequence[Standard], case: Case) -> set[str]:
+    """Patterns to draw: all of them, or of many those whose methods differ most, share by share."""
+    times: dict[str, dict[str, float]] = {}
+    for row in found:
+        times.setdefault(row.pattern, {})[row.method] = row.standard_s
+    apart = {p: abs(t[case.candidate] / t[case.baseline] - 1) if len(t) > 1 else 0.0 for p, t in times.items()}
+    return set(sorted(apart, key=lambda name: -apart[name])[:MOST_PATTERNS])
 
 
 def _one_way(found: Sequence[Standard]) -> str:
