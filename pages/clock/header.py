@@ -139,4 +139,4 @@ def _keep(case: Case, study: Study, new: Study, why: str) -> None:
 def _trail(study: Study) -> None:
     """Who changed the study when and why."""
     st.header(say("timing.study_trail"), anchor=False)
-    parts.rows(trail(session.book().study_trail(session.case_id(), study.study)), alt=say("timing.study_trail"))
+    parts.rows(trail(session.book().study_trail(session.case_id(), study.study)))

@@ -50,7 +50,7 @@ def corrections(case_id: str, study: Study) -> None:
         ):
             attempt(lambda: _correct(case_id, study, reading.seq, action, (value.strip(), why.strip())))
     if study.corrections:
-        parts.rows(trail_rows(study.corrections), alt=say("timing.correct"))
+        parts.rows(trail_rows(study.corrections))
     else:
         st.markdown(say("timing.no_trail"))
 

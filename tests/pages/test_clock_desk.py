@@ -39,11 +39,11 @@ def test_a_reading_is_corrected_signed_and_opened_anew(page, floor):
     assert floor.stored() == raw
     page.get_by_role("cell", name="core dropped").wait_for()
     show(page, floor, "sign")
-    page.get_by_label("Signed by, as a code").fill("AP1")
+    field(page, "Signed by, as a code").fill("AP1")
     page.get_by_role("button", name="Sign and lock").click()
     assert until(lambda: floor.study().signed.startswith("AP1"), page=page)
     show(page, floor, "sign")
-    page.get_by_label("Why a new version").fill("re-rated")
+    field(page, "Why a new version").fill("re-rated")
     page.get_by_role("button", name="Open a new version").click()
     assert until(lambda: "S1-v2" in {s.study for s in floor.book.open(floor.case).studies}, page=page)
     assert floor.study("S1-v2").signed == ""
@@ -66,8 +66,8 @@ def test_a_study_is_begun_and_filled_from_a_table(page, floor, tmp_path):
         show(page, floor, "exchange")
         page.get_by_text("New study").first.click()
         for label, text in {"Code of the study": code, "Observer, by code": "OB1", "Operator, by code": "OP1"}.items():
-            page.get_by_label(label).fill(text)
-        page.get_by_label("Elements in the order of the work").fill("fetch\nset\nblow off (occasional)")
+            field(page, label).fill(text)
+        field(page, "Elements in the order of the work").fill("fetch\nset\nblow off (occasional)")
         page.get_by_role("button", name="New study").last.click()
         assert until(lambda code=code: code in {s.study for s in floor.book.open(floor.case).studies}, page=page)
         show(page, floor, "exchange", code)
@@ -86,7 +86,7 @@ def test_a_study_is_begun_and_filled_from_a_table(page, floor, tmp_path):
 
 def pick(page, label, choice):
     """Pick from a list."""
-    page.get_by_label(label).click()
+    page.get_by_role("combobox", name=label).click()
     page.get_by_role("option", name=choice, exact=True).click()
 
 
@@ -129,10 +129,10 @@ def test_elements_are_edited_once_readings_exist(page, floor):
     timed(page, floor)
     raw = floor.stored()
     show(page, floor, "elements")
-    page.get_by_label("Element 1: Element").fill("lift out core")
-    page.get_by_label("Element 1: Breakpoint").fill("core clear of the rack")
+    field(page, "Element 1: Element").fill("lift out core")
+    field(page, "Element 1: Breakpoint").fill("core clear of the rack")
     page.get_by_label("Element 3: Times for one mold").fill("0.25")
-    page.get_by_label("Element 5: Element").fill("spray")
+    field(page, "Element 5: Element").fill("spray")
     page.get_by_role("checkbox", name="Element 5: Occasional").locator("xpath=ancestor::label").click()
     page.get_by_role("button", name="Keep the elements").click()
     page.get_by_text("Readings exist already").wait_for()
@@ -163,7 +163,7 @@ def test_an_edit_that_would_move_readings_is_refused(page, floor):
     timed(page, floor)
     before = floor.study()
     show(page, floor, "elements")
-    page.get_by_label("Element 2: Element").fill("")
+    field(page, "Element 2: Element").fill("")
     field(page, "Why").fill("not needed")
     page.get_by_role("button", name="Keep the elements").click()
     page.get_by_text("element 2 of study 'S1' must stay 'set core'").wait_for()
@@ -176,7 +176,7 @@ def test_an_element_is_renamed_while_it_is_timed(page, floor):
     press(page, *["Space"] * 4)
     assert until(lambda: floor.count() == 4, page=page)
     show(page, floor, "elements")
-    page.get_by_label("Element 1: Element").fill("lift out core")
+    field(page, "Element 1: Element").fill("lift out core")
     field(page, "Why").fill("clearer")
     page.get_by_role("button", name="Keep the elements").click()
     assert until(lambda: floor.study().elements[0].name == "lift out core", page=page)
@@ -197,7 +197,7 @@ def test_a_signature_on_a_second_sitting_locks_the_page_of_the_first(page, floor
     assert until(lambda: [s.study for s in floor.book.open(floor.case).studies] == ["S1", "S1.2", "S2"], page=page)
     show(page, floor, "sign", "S1.2")
     page.get_by_text("S1 with 6 readings, S1.2 with 1 readings").wait_for()
-    page.get_by_label("Signed by, as a code").fill("AP1")
+    field(page, "Signed by, as a code").fill("AP1")
     page.get_by_role("button", name="Sign and lock").click()
     assert until(lambda: floor.study().signed.startswith("AP1"), page=page)
     count = floor.count()
@@ -213,7 +213,7 @@ def test_a_signature_on_a_second_sitting_locks_the_page_of_the_first(page, floor
         assert page.get_by_role("button", name="Keep the elements").is_disabled()
     assert floor.count() == count
     show(page, floor, "sign", "S1.2")
-    page.get_by_label("Why a new version").fill("more cycles")
+    field(page, "Why a new version").fill("more cycles")
     page.get_by_role("button", name="Open a new version").click()
     assert until(lambda: "S1-v2.2" in {s.study for s in floor.book.open(floor.case).studies}, page=page)
     assert [len(floor.study(code).readings) for code in ("S1-v2", "S1-v2.2")] == [6, 1]

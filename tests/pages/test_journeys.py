@@ -251,7 +251,8 @@ def test_the_engineer_brings_readings_in_and_excludes_one_by_keyboard(app, chrom
         picked(page, f"Column for {label}", head)
     comma = page.get_by_role("checkbox", name="Decimal comma")
     tab_to(page, comma)
-    page.keyboard.press("Space")
+    if not comma.is_checked():  # a table with these heads may have been brought in before: the book remembers how
+        page.keyboard.press("Space")
     page.get_by_text("What will be read: 36 readings in 12 cycles").wait_for()
     kept(page, own_name("engineer-import", width, dark))
     tab_to(page, page.get_by_role("button", name="Bring these readings in"))
