@@ -158,7 +158,10 @@ def _warnings(
     for standard in timed:
         for note in standard.warnings:
             yield Warned(room="study", code=note.code, blanks=dict(note.blanks))
+    made = {standard.study for standard in timed}
     for study in case.studies:
+        if len(study.readings) and study.study not in made:
+            yield Warned(room="study", code="nothing_whole", blanks={"study": study.study})
         if fields := named(study):
             yield Warned(room="study", code="name_like", blanks={"study": study.study, "element": ", ".join(fields)})
     if fields := named_raters(case.raters):

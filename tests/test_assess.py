@@ -7,7 +7,8 @@ import pytest
 
 from coreset import assess as room
 from coreset.assess import STAGES, assess
-from coreset.case import RatedPace
+from coreset.brief.say_warnings import warnings
+from coreset.case import Correction, RatedPace
 from coreset.errors import CoresetError
 from coreset.folder import read
 from coreset.pages.shelf import demo_folder
@@ -109,3 +110,19 @@ def test_want_of_memory_is_said_in_words(monkeypatch):
     monkeypatch.setattr(room, "weigh", full)
     with pytest.raises(CoresetError, match="close other programs, or ask for fewer resamples or draws"):
         assess(small(), **SIZES)
+
+
+def test_a_study_that_bears_no_standard_is_told():
+    """All readings of one study set aside: no standard rests on it, and the reader is told which study that is."""
+    first, *rest = small().studies
+    aside = tuple(
+        Correction(seq=row.seq, action="exclude", value="", who="OB1", when="2026-11-25T10:00", why="a trial")
+        for row in first.readings
+    )
+    told = assess(dataclasses.replace(small(), studies=(dataclasses.replace(first, corrections=aside), *rest)), **SIZES)
+    assert first.study not in {standard.study for standard in told.standards}
+    codes = [(warned.code, warned.blanks) for warned in told.warnings]
+    assert ("nothing_whole", {"study": first.study}) in codes
+    assert any(
+        first.study in sentence and "no standard rests on it" in sentence for sentence in warnings(told.warnings)
+    )
