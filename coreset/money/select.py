@@ -1,4 +1,4 @@
-"""Choosing patterns under several limits at once: by trying every set, or by integer programming and checking it.
+"""Choosing patterns under several limits at once: every set to try, or integer programming and a check of it.
 
 In: what each pattern is worth, what it uses of each limit, the limits, who must be in. Out: who is in.
 """
@@ -45,8 +45,8 @@ def kept(uses: ArrayLike, limits: ArrayLike, chosen: ArrayLike) -> NDArray[np.bo
     return np.all(used <= slack, axis=0)
 
 
-def by_search(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: ArrayLike = ()) -> Chosen:
-    """The best set by trying every one.
+def by_program(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: ArrayLike = ()) -> Chosen:
+    """The best set by integer programming with no gap allowed; rounded, and every limit checked again.
 
     Parameters
     ----------
@@ -67,19 +67,8 @@ def by_search(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: Arra
     ------
     NoSet
         If no set with the forced ones keeps the limits.
-    """
-    worth = np.asarray(worth, dtype=float)
-    sets = all_sets(worth.size)
-    allowed = kept(uses, limits, sets) & (sets[np.asarray(forced, dtype=int)] > 0).all(axis=0)
-    if not allowed.any():
-        raise NoSet("limits must leave room for the patterns that must go over, got no set that keeps them")
-    return sets[:, np.argmax(np.where(allowed, worth @ sets, -np.inf))] > 0
-
-
-def by_program(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: ArrayLike = ()) -> Chosen:
-    """The best set by integer programming with no gap allowed; rounded, and every limit checked again.
-
-    Arguments, result and refusal as for :func:`by_search`; NotProved if the time limit passes without a proof.
+    NotProved
+        If the time limit passes without a proof.
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
 
