@@ -13,7 +13,7 @@ from urllib.parse import quote
 import streamlit as st
 
 from coreset.brief import fixed, say, say_case
-from coreset.brief.frames import right_hand
+from coreset.brief.columns import right_hand
 from coreset.brief.numbers import number
 from coreset.brief.say_glossary import PAGE, term, word_help
 from coreset.charts import look
