@@ -4,12 +4,9 @@ Real Chromium, real server. A change of a widget is timed from the click until w
 """
 
 import os
-import signal
-import subprocess
 import sys
 import tempfile
 import time
-import urllib.request
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,6 +16,7 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "tests"))
 
 from browsers import CHROMIUM, DRAWN, FLAGS, free_port  # noqa: E402
+from page_reruns import SERVE, processor_s, served  # noqa: E402
 
 from coreset.book import Book  # noqa: E402
 from coreset.case import Element, Readings  # noqa: E402
@@ -26,7 +24,6 @@ from coreset.folder import read  # noqa: E402
 
 CYCLES, ELEMENTS, PATTERN, TIMES = 10_000, 12, "HB10", 5
 NAN = float("nan")
-SERVE = "import sys; from coreset.pages.server import serve; serve(port=int(sys.argv[1]))"
 NAMES = [f"element {i + 1}" for i in range(ELEMENTS)]
 
 
@@ -69,12 +66,6 @@ def picked(page, label, option):
     return time.perf_counter() - began
 
 
-def processor_s(pid):
-    """Processor time that a process has taken so far."""
-    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(") ")[2].split()
-    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
-
-
 def measure(url, pid):
     """Name of each change, and its seconds on the clock and of the server's processor, several times over."""
     from playwright.sync_api import sync_playwright
@@ -109,22 +100,12 @@ def main():
         port = free_port()
         env = dict(os.environ) | {"XDG_DATA_HOME": home, "CORESET_BOOK": f"sqlite:///{home}/book.sqlite",
                                   "CORESET_CASE": "large"}  # fmt: skip
-        server = subprocess.Popen([sys.executable, "-c", SERVE, str(port)], env=env, cwd=home)
-        try:
-            for _ in range(600):
-                try:
-                    urllib.request.urlopen(f"http://127.0.0.1:{port}/_stcore/health", timeout=2)
-                    break
-                except OSError:
-                    time.sleep(0.2)
-            for name, spent in measure(f"http://127.0.0.1:{port}", server.pid).items():
+        with served(["-c", SERVE], port, env) as pid:
+            for name, spent in measure(f"http://127.0.0.1:{port}", pid).items():
                 wall, processor = (np.median(column) for column in zip(*spent, strict=True))
                 said = " ".join(f"{seconds:.2f}" for seconds, _ in spent)
                 print(f"{name}: {wall:.2f} s ({said}), processor of the server {processor:.2f} s, medians; "
                       f"load {os.getloadavg()[0]:.1f}")  # fmt: skip
-        finally:
-            os.kill(server.pid, signal.SIGTERM)
-            server.wait()
 
 
 if __name__ == "__main__":
