@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from book_cases import CORRECTION, case, study
 from lacking import may_mount, need
+from sqlalchemy.event import listen
 
 from coreset.book import Book, engine, rows
 from coreset.book.presses import Press
@@ -128,6 +129,25 @@ def test_a_full_disk_loses_nothing_acknowledged(small_disk):
     more = Press(seq=6000, kind="end", clock_s=6000, wall_ms=6000)
     assert again.take("c", "S2", "d1", [more]) == (6000,)
     assert [press.seq for press in again.presses("c", "S2")["d1"]] == [*stored, 6000]
+    again.close()
+
+
+def test_a_book_that_has_no_room_says_so_where_no_disk_can_be_mounted(url):
+    """SQLite's own limit of pages gives the error of a full disk: refused with what to do, what was stored stays."""
+    with sqlite3.connect(url.removeprefix("sqlite:///")) as connection:
+        pages = connection.execute("pragma page_count").fetchone()[0]
+    connection.close()
+    book, stored = Book(url), []
+    listen(book._engine, "connect", lambda raw, _: raw.execute(f"pragma max_page_count = {pages + 8}"))
+    book._engine.dispose()  # what is open already knows of no limit
+    with pytest.raises(BookError, match=r"disk is full.*free space on its disk, then do it again: nothing"):
+        for seq in range(1, 500):
+            press = Press(seq=seq, kind="end", clock_s=seq, wall_ms=seq, note="x" * 1000)
+            stored += book.take("c", "S2", "d1", [press])
+    assert stored
+    book.close()
+    again = Book(url)
+    assert [press.seq for press in again.presses("c", "S2")["d1"]] == stored
     again.close()
 
 
