@@ -1,5 +1,5 @@
 # longer because it is a part of the server, not a page
-"""The frame of the pages: the browser's part of the framework, sent from memory in one piece. ASGI middleware.
+"""The frame of the pages: the browser's part of the framework, each file sent in one piece. ASGI middleware.
 
 The framework sends each of its files in small pieces from a thread. Opening a page asks for seventy of them, one after
 another, so they are sent here at once: only GET, only files that were there at the start, by their exact address.
