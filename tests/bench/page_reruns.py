@@ -1,8 +1,8 @@
-"""How long each page takes to run again with nothing changed, in Chromium: python tests/bench/page_reruns.py [share].
+"""How long each page takes to run again with nothing changed, in Chromium: page_reruns.py [share] [page ...].
 
-On the demo, or on a case of that share of the full size (see scale.py), beside an empty page of the framework in the
-same run: seconds on the clock from the key that asks for it until all is drawn, and of the server's processor. Then
-the most memory that the server has held.
+On the demo, or on a case of that share of the full size (see scale.py); all pages, or those named. Beside an empty page
+of the framework in the same run: seconds on the clock from the key that asks for it until all is drawn, and of the
+server's processor. Then the most memory that the server has held.
 """
 
 import os
@@ -80,7 +80,18 @@ def again(page, pid):
     return time.perf_counter() - start, processor_s(pid) - before
 
 
-def measured(ours, empty):
+def asked(arguments):
+    """The share of the full size, None for the demo, and the pages to run, all of them where none is named.
+
+    >>> asked(["0.1", "line", "payback"]), asked(["guide"]), asked(["1"])[0], asked([])[1] == ORDER
+    ((0.1, ('line', 'payback')), (None, ('guide',)), 1.0, True)
+    """
+    names = tuple(one for one in arguments if one in ORDER)
+    shares = [float(one) for one in arguments if one not in ORDER]
+    return (shares[0] if shares else None), names or ORDER
+
+
+def measured(names, ours, empty):
     """Each page's name, its first drawing, and medians of running again: an empty page's and its own. [s]"""
     from playwright.sync_api import sync_playwright
 
@@ -89,7 +100,7 @@ def measured(ours, empty):
         bare, page = (browser.new_page(viewport={"width": 1280, "height": 900}) for _ in (0, 1))
         bare.goto(empty[0])
         drawn(bare)
-        for name in ORDER:
+        for name in names:
             start = time.perf_counter()
             page.goto(f"{ours[0]}/{'' if name == ORDER[0] else name}")
             drawn(page)
@@ -102,11 +113,12 @@ def measured(ours, empty):
 
 def main(arguments):
     """A book with the case, a server on it, an empty one beside it, a browser; one row a page."""
+    share, names = asked(arguments)
     with tempfile.TemporaryDirectory() as home:
         url = f"sqlite:///{home}/book.sqlite"
         book = Book(url)
         demo = ROOT / "studies" / "ostrander_bend"
-        book.keep("large", big(float(arguments[0])) if arguments else read(demo), who="T1", why="to be measured")
+        book.keep("large", read(demo) if share is None else big(share), who="T1", why="to be measured")
         book.close()
         script = Path(home) / "empty.py"
         script.write_text("import streamlit as st\nst.title('Empty')\n")
@@ -115,8 +127,8 @@ def main(arguments):
         bare = ["-m", "streamlit", "run", str(script), *QUIET, "--browser.gatherUsageStats=false", "--server.port"]
         with served(["-c", SERVE], ports[0], env) as ours, served(bare, ports[1], env) as empty:
             print(f"{'page':<12}{'first s':>9}{'again s':>9}{'cpu s':>9}{'above empty':>13}{'above empty, cpu':>18}")
-            pids = zip(ports, (ours, empty), strict=True)
-            for name, first, floor, page in measured(*((f"http://127.0.0.1:{port}", pid) for port, pid in pids)):
+            both = [(f"http://127.0.0.1:{port}", pid) for port, pid in zip(ports, (ours, empty), strict=True)]
+            for name, first, floor, page in measured(names, *both):
                 above = f"{page[0] - floor[0]:>13.2f}{page[1] - floor[1]:>18.2f}"
                 print(f"{name:<12}{first:>9.1f}{page[0]:>9.2f}{page[1]:>9.2f}{above}", flush=True)
             print(f"most memory of the server {most_mb(ours):,.0f} MB; load {os.getloadavg()[0]:.1f}")
