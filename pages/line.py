@@ -16,9 +16,9 @@ names = ("rates", "cycle", "flow", "jobs", "fit")
 rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
 with rates:
     parts.picture(lambda: charts.rates(found.case, found.line), "rates")
-    parts.rows(tables_line.rates(found.line))
+    parts.rows(lambda: tables_line.rates(found.line), "rates")
     st.caption(say_line.rates_notes(found.line))
-    parts.working(working_line.rates(found.case, found.line, seed=found.seed))
+    parts.working(lambda: working_line.rates(found.case, found.line, seed=found.seed), "rates")
 with cycle:
     line_cycle.show(found)
 with flow:

@@ -20,19 +20,23 @@ def show(found: Any) -> None:
         r for m in (case.baseline, case.candidate) for r in found.mold_cycles if (r.pattern, r.method) == (pattern, m)
     ]
     rows = rows or [row for row in found.mold_cycles if row.pattern == pattern]
-    steps = tables_charts.steps([(row.method, row) for row in rows])
-    parts.picture(lambda: activity.activity(rows, case.baseline), "activity", pattern, table=steps)
+    parts.picture(
+        lambda: activity.activity(rows, case.baseline),
+        "activity",
+        pattern,
+        table=lambda: tables_charts.steps([(row.method, row) for row in rows]),
+    )
     for row in rows:
         st.markdown(parts.plain(" ".join(say_line.cycle(row))))
-    parts.rows([line for row in rows for line in tables_line.shares(row)])
-    parts.working(working_line.cycles(rows, seed=found.seed))
+    parts.rows(lambda: [line for row in rows for line in tables_line.shares(row)], "cycle", pattern)
+    parts.working(lambda: working_line.cycles(rows, seed=found.seed), "cycle", pattern)
     st.header(say("line.page.what_if"), anchor=False)
     pair = (pattern, rows[-1].method)
     changes = session.once(lambda: what_ifs(case, found.standards, pair=pair), "what_ifs", pair)
     if not changes:
         st.caption(say("line.cycle.no_changes"))
         return
-    parts.picture(lambda: activity.what_if(changes), "what_if", pair, table=tables_line.changes(changes))
+    parts.picture(lambda: activity.what_if(changes), "what_if", pair, table=lambda: tables_line.changes(changes))
     after = st.selectbox(
         say("line.page.what_if"),
         range(len(changes)),
@@ -41,5 +45,10 @@ def show(found: Any) -> None:
         label_visibility="collapsed",
     )
     change = changes[after]
-    steps = tables_charts.before_after(change)
-    parts.picture(lambda: activity.before_after(change), "before_after", pair, after, table=steps)
+    parts.picture(
+        lambda: activity.before_after(change),
+        "before_after",
+        pair,
+        after,
+        table=lambda: tables_charts.before_after(change),
+    )

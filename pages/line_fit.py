@@ -26,11 +26,11 @@ def show(case: Any) -> None:
         key="line_fit_pattern",
         help=parts.word("pattern"),
     )
-    parts.picture(lambda: charts.fit(case, worst[name]), "fit", name, table=say_fit.rows([worst[name]]))
+    parts.picture(lambda: charts.fit(case, worst[name]), "fit", name, table=lambda: say_fit.rows([worst[name]]))
     st.header(say("line.page.all_cores"), anchor=False)
-    parts.rows(say_fit.rows(found))
+    parts.rows(lambda: say_fit.rows(found), "fit")
     for sentence in say_fit.reminders(found):
         st.markdown(parts.plain(sentence))
-    parts.working(working_line.fit(case, found))
+    parts.working(lambda: working_line.fit(case, found), "fit")
     st.warning(say("line.vacuum_loss"))
     st.markdown(f"**{say('line.last_word')}**")

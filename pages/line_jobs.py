@@ -6,22 +6,31 @@ import streamlit as st
 
 from coreset.brief import say, say_line, tables_line
 from coreset.line.jobs import job_mix, shifts
-from coreset.pages import parts
+from coreset.pages import parts, session, written
 
 
 def show(found: Any) -> None:
     """Choose which patterns get a mask; hours needed and left, the first week of the sequence."""
-    case = found.case
-    can = [row.pattern for row in found.line if row.method == case.candidate]
+    can = [row.pattern for row in found.line if row.method == found.case.candidate]
     good = [row.pattern for row in found.money.patterns if row.masked] if found.money else can
+    known = set(can)
     masked = st.multiselect(
-        say("line.page.masked"), can, default=[name for name in good if name in can], help=parts.word("core_mask")
+        say("line.page.masked"), can, default=[name for name in good if name in known], help=parts.word("core_mask")
     )
-    chosen = job_mix(case, found.line, dict.fromkeys(masked, case.candidate))
-    by_hand = job_mix(case, found.line, {})
-    for sentence in say_line.jobs(chosen, by_hand, masked):
+    sentences, of_patterns, first_week = session.once(lambda: _told(found, masked), "jobs", masked)
+    for sentence in sentences:
         st.markdown(parts.plain(sentence))
     st.header(say("line.page.shifts"), anchor=False)
-    parts.rows(tables_line.shifts(shifts(case, found.line, chosen), found.line))
+    parts.sent(of_patterns)
     st.header(say("line.page.first_week"), anchor=False)
-    parts.rows(tables_line.runs(chosen.first_week()))
+    parts.sent(first_week)
+
+
+def _told(found: Any, masked: list[str]) -> tuple[list[str], written.Text, written.Text]:
+    """What follows from the masks chosen, as it is shown: the runs themselves are too many to be kept."""
+    case = found.case
+    chosen = job_mix(case, found.line, dict.fromkeys(masked, case.candidate))
+    by_hand = job_mix(case, found.line, {})
+    rows = tables_line.shifts(shifts(case, found.line, chosen), found.line)
+    week = written.table(tables_line.runs(chosen.first_week()))
+    return say_line.jobs(chosen, by_hand, masked), written.table(rows), week

@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import deepcopy
 from importlib import import_module
@@ -12,34 +11,18 @@ from urllib.parse import quote
 
 import streamlit as st
 
-from coreset.brief import fixed, say, say_case
-from coreset.brief.columns import right_hand
+from coreset.brief import say, say_case
 from coreset.brief.numbers import number
 from coreset.brief.say_glossary import PAGE, term, word_help
 from coreset.charts import look
 from coreset.errors import StudyError
-from coreset.pages import plan, session
+from coreset.pages import plan, session, written
+from coreset.pages.written import plain
 from coreset.working import Working
 
-SPECIAL = str.maketrans({mark: f"\\{mark}" for mark in "\\`*_{}[]<>()#+!|~$:"})
-BEFORE_A_LINK = re.compile(r"(?<=http)(?=://)|(?<=https)(?=://)|(?<=www)(?=\.)|(?=@)", re.IGNORECASE)
-JOINER = "\N{WORD JOINER}"
-"""Nothing to see; what would be taken for an address is no longer one."""
-MOST_ROWS = 120
-"""Rows of a table that are shown; all of them are in the data that the page Brief gives."""
 SIDE_BY_SIDE = 12
 """Patterns that are offered side by side; more of them in a list."""
-
-
-def plain(text: object) -> str:
-    r"""Text that somebody typed, so that no mark in it is taken for markup.
-
-    Examples
-    --------
-    >>> plain("![x](http://a)").replace(JOINER, "_")
-    '\\!\\[x\\]\\(http_\\://a\\)'
-    """
-    return BEFORE_A_LINK.sub(JOINER, session.in_manner(str(text))).translate(SPECIAL)
+Table, Lines = Iterable[Mapping[str, Any]] | Any, Sequence[Working]
 
 
 def named(key: str) -> None:
@@ -77,7 +60,7 @@ def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str
     _show(look.dressed(drawn, decimal=session.decimal()), table, text)
 
 
-def picture(draw: Callable[[], Any], *of: object, table: Iterable[Mapping[str, Any]] | Any = None) -> None:
+def picture(draw: Callable[[], Any], *of: object, table: Table | Callable[[], Table] | None = None) -> None:
     """A chart as `chart` shows it, drawn once for the same content of the case and the same choice.
 
     Parameters
@@ -86,19 +69,19 @@ def picture(draw: Callable[[], Any], *of: object, table: Iterable[Mapping[str, A
         Draws it; None is no picture.
     *of
         Its name, then all that was chosen for it.
-    table : rows or data frame, optional
-        The figures behind it.
+    table : rows or data frame, or callable, optional
+        The figures behind it; what makes them is called once for the same content and choice.
     """
     spec = session.once(lambda: _dressed(draw()), "picture", session.decimal(), *of)
     if spec is not None:
-        _show(deepcopy(spec), table)
+        _show(deepcopy(spec), table, of=("behind", *of))
 
 
 def _dressed(drawn: Any) -> Any:
     return None if drawn is None else look.dressed(drawn, decimal=session.decimal())
 
 
-def _show(spec: dict[str, Any], table: Any, text: str = "") -> None:
+def _show(spec: dict[str, Any], table: Any, text: str = "", of: tuple[object, ...] = ()) -> None:
     words = text or spec.get("description", "")
     if "layer" in spec or "mark" in spec:
         spec["autosize"] = {"type": "fit-x", "contains": "padding"}
@@ -107,24 +90,31 @@ def _show(spec: dict[str, Any], table: Any, text: str = "") -> None:
     if table is not None:
         with st.expander(say("front.figures")):
             st.caption(plain(words))
-            rows(table)
+            rows(table, *of)
 
 
-def rows(table: Iterable[Mapping[str, Any]] | Any) -> None:
+def rows(table: Table | Callable[[], Table], *of: object) -> None:
     """A table as it would be printed; text in it is shown as it was typed, numbers stand to the right.
 
     It is sent as text: that costs a tenth of what a data frame with a style costs at each run of a page.
+
+    Parameters
+    ----------
+    table : rows or data frame, or callable
+        What makes them is called once for the same content of the case and the same choice.
+    *of
+        With a callable: its name, then all that was chosen for it.
     """
-    every = table.to_dict("records") if hasattr(table, "to_dict") else list(table)
-    if not (records := every[:MOST_ROWS]):
-        return
-    names = list(dict.fromkeys(name for record in records for name in record))
-    shown = [{name: _cell(record.get(name)) for name in names} for record in records]
-    sides = ["--:" if right_hand(shown, name) else ":--" for name in names]
-    lines = [[plain(name) for name in names], sides, *(list(row.values()) for row in shown)]
-    st.markdown("\n".join(f"| {' | '.join(' '.join(str(cell).split()) for cell in line)} |" for line in lines))
-    if len(every) > MOST_ROWS:
-        st.caption(say("front.rows_shown", shown=MOST_ROWS, all=number(len(every))))
+    made = session.once(lambda: written.table(table()), "rows", *of) if callable(table) else written.table(table)
+    sent(made)
+
+
+def sent(made: written.Text) -> None:
+    """A table that is written already, and that there are more rows if there are."""
+    if made.count:
+        st.markdown(made.text)
+    if made.count > written.MOST_ROWS:
+        st.caption(say("front.rows_shown", shown=written.MOST_ROWS, all=number(made.count)))
 
 
 def as_read(table: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
@@ -132,20 +122,12 @@ def as_read(table: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
     return [{k: session.in_manner(v) if isinstance(v, str) else v for k, v in row.items()} for row in table]
 
 
-def _cell(value: Any) -> Any:
-    if value is None:
-        return ""
-    if isinstance(value, float):
-        return session.in_manner(fixed(value, 2))
-    return plain(value) if isinstance(value, str) else value
-
-
-def working(lines: Sequence[Working], *, label: str = "") -> None:
-    """How the figures came about, line by line, behind a fold."""
-    if not lines:
-        return
-    with st.expander(plain(label) or say("front.working")):
-        steps(lines)
+def working(lines: Lines | Callable[[], Lines], *of: object, label: str = "") -> None:
+    """How the figures came about, line by line, behind a fold; a callable and its names as with `rows`."""
+    made = session.once(lambda: written.working(lines()), "working", *of) if callable(lines) else written.working(lines)
+    if made.count:
+        with st.expander(plain(label) or say("front.working")):
+            sent(made)
 
 
 def working_one(found: Mapping[str, Callable[[], Sequence[Working]]], *, key: str) -> None:
@@ -155,24 +137,9 @@ def working_one(found: Mapping[str, Callable[[], Sequence[Working]]], *, key: st
         working(found[of]())
 
 
-def steps(lines: Sequence[Working]) -> None:
+def steps(lines: Lines) -> None:
     """Lines of working as a table, in the open."""
-    rows([working_row(line) for line in lines])
-
-
-def working_row(line: Working) -> dict[str, str]:
-    """One line of working as a row: what, formula, figures put in, result, where it comes from."""
-    from coreset.brief.working_drawn import result  # the array library, which the first page does without
-
-    source = " ".join(filter(None, (line.source, line.where)))
-    status = f" ({say(f'front.status.{line.status}')})" if line.status else ""
-    return {
-        say("front.column.what"): f"{line.what} {line.symbol}".strip(),
-        say("front.column.formula"): line.formula,
-        say("front.column.numbers"): line.numbers,
-        say("front.column.value"): result(line),
-        say("front.column.source"): f"{source}{status}",
-    }
+    sent(written.working(lines))
 
 
 def figures(shown: Sequence[Any]) -> None:

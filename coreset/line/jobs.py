@@ -135,15 +135,19 @@ def _told(case: Case, runs: tuple[Run, ...], needed: float, methods: dict[str, s
     line = case.line
     available = line.hours_per_shift * line.shifts_per_day * line.days_per_year
     other = case.money.other_line_hours_per_year
-    names = dict.fromkeys(run.pattern for run in runs)
+    molding = dict.fromkeys((run.pattern for run in runs), 0.0)
+    change = dict(molding)
+    for run in runs:
+        molding[run.pattern] += run.molding_h
+        change[run.pattern] += run.change_h
     return JobMix(
         runs=runs,
         available_h=available,
         other_h=other,
         needed_h=needed,
         left_h=available - other - needed,
-        molding_h={name: sum(run.molding_h for run in runs if run.pattern == name) for name in names},
-        change_h={name: sum(run.change_h for run in runs if run.pattern == name) for name in names},
+        molding_h=molding,
+        change_h=change,
         weeks=line.days_per_year / WEEK_DAYS,
         methods=methods,
     )
