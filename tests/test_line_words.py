@@ -153,6 +153,24 @@ def test_fit_in_words_with_what_would_mend_it():
     assert "permeability not entered" in say_fit.answer(unknown, fits(unknown))
 
 
+def test_of_many_patterns_the_worst_are_told_and_the_others_counted():
+    """Twelve needs, the worst first, of thirty; one sentence for each thing to check, its cores named once."""
+    case = found().case
+    like, core = case.patterns[0], next(c for c in case.cores if c.pattern == case.patterns[0].pattern)
+    many = [f"P{n}" for n in range(30)]
+    heavy = tuple(
+        replace(core, pattern=name, mass=core.mass * (20 + n), print_taper_deg=0.0) for n, name in enumerate(many)
+    )
+    held = fits(replace(case, patterns=tuple(replace(like, pattern=name) for name in many), cores=heavy))
+    said = say_fit.sentences(case, held)
+    told = [next(name for name in reversed(many) if name in words) for words in said[:12]]
+    assert told == many[:-13:-1] and said[12].startswith("18 other patterns are not held either")
+    assert [words for words in said[13:] if "P" in words] == []
+    checks = say_fit.reminders(held)
+    assert len(checks) == len({code for row in held for one in row.cores for code in one.reminds})
+    assert all(words.startswith(f"P0 {core.core}, P1") and " and 18 others: " in words for words in checks)
+
+
 def test_safety_words_and_last_word():
     """The page says what is dangerous near the line and under vacuum, and ends the fit with a trial under guard."""
     assert "Nobody reaches under a held core" in say("line.safety") and "local codes" in say("line.safety")

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from coreset.brief.numbers import listed, number
+from coreset.brief.numbers import MOST_NAMED, listed, number
 from coreset.brief.text import say
 from coreset.case import Case
 from coreset.line.fit import least_safety_factor
@@ -56,8 +56,12 @@ def worst(core: Any) -> Any:
 
 
 def sentences(case: Case, found: Sequence[Any]) -> list[str]:
-    """What each pattern that is not held would need, the air, the safety factor, and what to check on the patterns."""
-    said = [_need(core) for core in _needy(found)]
+    """What the patterns that are not held would need, the worst first and of many those; the air, the safety factor."""
+    needy = sorted(_needy(found), key=lambda core: core.factor)
+    told = needy if len(needy) <= MOST_NAMED + 1 else needy[:MOST_NAMED]
+    said = [_need(core) for core in told]
+    if len(needy) > len(told):
+        said.append(say("line.fit.need_others", count=len(needy) - len(told)))
     air = found[0]
     if air.air_l_per_mold > 0:
         blanks = {"air": number(air.air_l_per_mold), "cost": number(air.air_cost_per_mold, 4)}
@@ -121,10 +125,9 @@ def rows(found: Sequence[Any]) -> list[dict[str, str]]:
 
 
 def reminders(found: Sequence[Any]) -> list[str]:
-    """What to check on each core before a trial, one sentence a core."""
-    return [
-        f"{core.pattern} {core.core}: {'; '.join(say(f'line.reminds.{code}') for code in core.reminds)}."
-        for p in found
-        for core in p.cores
-        if core.reminds
-    ]
+    """What to check before a trial and on which cores, one sentence for each thing to check."""
+    cores: dict[str, list[str]] = {}
+    for core in (core for p in found for core in p.cores):
+        for code in core.reminds:
+            cores.setdefault(code, []).append(f"{core.pattern} {core.core}")
+    return [f"{listed(names)}: {say(f'line.reminds.{code}')}." for code, names in cores.items()]
