@@ -25,6 +25,18 @@ def settled(page, timeout_ms=60_000):
     page.wait_for_function(DRAWN, timeout=timeout_ms)
 
 
+def opened(page, label, touch=False, **how):
+    """The list of that label, open. It closes when the page scrolls, so the page is let come to rest first."""
+    box = page.get_by_role("combobox", name=label, **how).first
+    box.scroll_into_view_if_needed()
+    page.wait_for_timeout(300)
+    if touch:
+        box.tap()
+    else:
+        box.click()
+    return box
+
+
 def unfolded(page, read, pause_ms=400):
     """What a script in the browser reads on each tab of a page in turn, all its folds open."""
     found, tabs = [], page.get_by_role("tab")

@@ -1,7 +1,7 @@
 """The desk around the clock: a study begun, corrected, signed, opened anew, brought in from a table and taken out."""
 
 import pytest
-from browsers import settled
+from browsers import opened, settled
 from floor import press, state, until
 
 pytestmark = pytest.mark.browser
@@ -86,7 +86,7 @@ def test_a_study_is_begun_and_filled_from_a_table(page, floor, tmp_path):
 
 def pick(page, label, choice):
     """Pick from a list."""
-    page.get_by_role("combobox", name=label).click()
+    opened(page, label)
     page.get_by_role("option", name=choice, exact=True).click()
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import openpyxl
 import pikepdf
 import pytest
-from browsers import settled
+from browsers import opened, settled
 from floor import until
 
 from coreset.brief.practice import NAME, practice_case
@@ -137,8 +137,7 @@ def chosen(page, label, words):
 
     A list is found by its label, not by its place: while a page is drawn anew another one may stand there.
     """
-    box = page.get_by_role("combobox", name=label, exact=True)
-    box.tap()
+    box = opened(page, label, touch=True, exact=True)
     page.get_by_role("option", name=words, exact=True).tap()
     page.wait_for_function("([node, words]) => node.value === words", arg=[box.element_handle(), words])
     page.wait_for_timeout(300)
@@ -202,7 +201,7 @@ def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium, width,
 
 def offered(page, label):
     """What a list offers."""
-    page.get_by_role("combobox", name=label, exact=True).tap()
+    opened(page, label, touch=True, exact=True)
     names = page.get_by_role("option").all_inner_texts()
     page.keyboard.press("Escape")
     return names
