@@ -30,13 +30,21 @@ with tasks:
         help=parts.word("lifting_index"),
     )
     spread = session.once(lambda: spreads(case, found.handling, found.pooled, seed=case.seed), "spreads")
-    rows = task_rows(found.handling, case.units, scheme=scheme, spreads=spread)
     shown = methods_of(found.handling, case.baseline, case.candidate)
-    parts.picture(lambda: all_tasks(rows, shown), "tasks", scheme)
-    parts.rows(plain_rows(rows))
-    st.caption(parts.plain(" ".join([*limits_of(found.handling), seldom_sentence(seldom(case, found.handling))])))
+
+    def rows():
+        """Tasks under the scheme of bands, worst first."""
+        return task_rows(found.handling, case.units, scheme=scheme, spreads=spread)
+
+    parts.picture(lambda: all_tasks(rows(), shown), "tasks", scheme)
+    parts.rows(lambda: plain_rows(rows()), "tasks", scheme)
+    parts.sentences(
+        lambda: [" ".join([*limits_of(found.handling), seldom_sentence(seldom(case, found.handling))])],
+        "handling.limits",
+        show=st.caption,
+    )
     with st.expander(say("handling.sure.title")):
-        parts.rows(sure_rows(found.handling, spread))
+        parts.rows(lambda: sure_rows(found.handling, spread), "handling.sure")
 timed = list(found.pooled.values())
 with pace:
     handling_pace.show(case, timed)

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable
+from importlib import import_module
 from time import sleep
 from typing import Any
 
@@ -14,12 +15,16 @@ from coreset.brief import say
 from coreset.case import Case
 from coreset.case.digest import digest
 
+DRAWING = ("pandas", "altair")
+"""What every page that shows results loads to draw."""
 MOST_RECKONED = 4
 """Assessments kept in memory."""
 DRAWN_S = 0.25
 """How long the browser has to draw what was sent, before the processors are taken by a reckoning of seconds. [s]"""
 MOST_MADE = 256
-"""Charts and results for a choice that are kept in memory."""
+"""Results for a choice that are kept in memory."""
+MOST_WRITTEN = 1024
+"""Texts of pages that are kept in memory: a chart's may have 100 KB, a table's 30, most have far less."""
 
 
 @st.cache_resource(show_spinner=False, max_entries=8, hash_funcs={Case: id})
@@ -54,7 +59,12 @@ def assessment_of(found: Case) -> Any:
 
 
 def _settle() -> None:
-    """Keep what is there out of the search for garbage that the framework makes after each run of a page."""
+    """Keep what is there out of the search for garbage that the framework makes after each run of a page.
+
+    The page that asks for results draws next: what draws is loaded here, else each run from then on would search it.
+    """
+    for name in DRAWING:
+        import_module(name)
     gc.unfreeze()
     gc.collect()
     gc.freeze()
@@ -70,3 +80,9 @@ def _reckoned() -> dict[str, Any]:
 def made(content: str, of: str, _make: Callable[[], Any]) -> Any:
     """What is made for a content and a choice, made once."""
     return _make()
+
+
+@st.cache_resource(show_spinner=False, max_entries=MOST_WRITTEN)
+def written(content: str, of: str, _write: Callable[[], Any]) -> Any:
+    """Text, or a few texts, that a content and a choice give, written once: small beside what they were made of."""
+    return _write()

@@ -32,7 +32,7 @@ from coreset.pages.opened import (
     revision,
 )
 from coreset.pages.person import who
-from coreset.pages.reckoned import assessment_of, content, made
+from coreset.pages.reckoned import assessment_of, content, made, written
 
 __all__ = [
     "BASE",
@@ -63,6 +63,7 @@ __all__ = [
     "start",
     "told",
     "undo",
+    "worded",
 ]
 KEPT, REFUSED = "kept", "refused"
 
@@ -120,6 +121,14 @@ def once(make: Callable[[], Any], *of: object) -> Any:
         Its name, then all that was chosen for it.
     """
     return made(content(case()), repr(of), make)
+
+
+def worded(write: Callable[[], Any], *of: object) -> Any:
+    """Text that follows from the open case and what was chosen, written once for the same content; as `once`.
+
+    Texts are small and many, so that they are kept apart from what is large.
+    """
+    return written(content(case()), repr(of), write)
 
 
 def compared() -> dict[str, Any]:
