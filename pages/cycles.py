@@ -19,10 +19,11 @@ parts.answer(cycles_answer(list(compared.values()), case))
 patterns = patterns_of(case, timed)
 pattern = parts.one_of(patterns)
 if pair := compared.get(pattern):
-    st.markdown(parts.plain(verdict(pair, case)))
-    parts.picture(lambda: charts.densities(pair, case), "densities", pattern, table=tables_study.compared(pair.found))
-    for sentence in verdict_more(pair, case):
-        st.markdown(parts.plain(sentence))
+    parts.sentences(lambda: [verdict(pair, case)], "verdict", pattern)
+    parts.picture(
+        lambda: charts.densities(pair, case), "densities", pattern, table=lambda: tables_study.compared(pair.found)
+    )
+    parts.sentences(lambda: verdict_more(pair, case), "verdict_more", pattern)
     st.caption(say("study.cycles.basis"))
 else:
     st.markdown(parts.plain(say("study.cycles.not_both", pattern=pattern)))

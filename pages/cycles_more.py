@@ -1,10 +1,8 @@
 # longer because it is four tabs of one page
 """The tabs of Cycles: a series in its order, its shape, how many cycles more, readings that look odd."""
 
-from collections.abc import Iterable
+from functools import cache
 from typing import Any, NamedTuple
-
-import streamlit as st
 
 from coreset.brief import say_study, tables_charts, tables_study
 from coreset.brief.working_study import of_needed
@@ -24,40 +22,76 @@ class Part(NamedTuple):
     every: tuple[Any, ...]
     standard: Any
 
+    @property
+    def of(self) -> tuple[str, str]:
+        """What was chosen: the study and its element."""
+        return self.study.study, self.series.element
 
-def sentences(lines: Iterable[str]) -> None:
-    """Sentences, one under the other."""
-    for line in filter(None, lines):
-        st.markdown(parts.plain(line))
+
+class Shape(NamedTuple):
+    """Times of an element, which of them were carried through, the fitted curves, and the times that these show."""
+
+    times: Any
+    done: Any
+    fitted: Any
+    seen: Any
 
 
 def order(part: Part) -> None:
     """The times as they came, and the steps between them."""
-    ordered = in_order(part.series.kept)
-    parts.chart(charts.run_chart(part.series, ordered), tables_charts.run_chart(part.series))
-    sentences(say_study.order_findings(part.series, ordered))
-    parts.chart(charts.moving_range(part.series, ordered), tables_study.tests(ordered))
+    series = part.series
+    ordered = cache(lambda: in_order(series.kept))  # only if something of it has to be written anew
+    parts.picture(
+        lambda: charts.run_chart(series, ordered()),
+        "run_chart",
+        *part.of,
+        table=lambda: tables_charts.run_chart(series),
+    )
+    parts.sentences(lambda: say_study.order_findings(series, ordered()), "order", *part.of)
+    parts.picture(
+        lambda: charts.moving_range(series, ordered()),
+        "moving_range",
+        *part.of,
+        table=lambda: tables_study.tests(ordered()),
+    )
 
 
 def shape(part: Part) -> None:
     """Their spread with fitted curves; tries that were broken off enter as lower bounds."""
-    series, element = part.series, part.series.element
-    times, done = of_series(part.study, element) if broken(part.study, element) else (series.kept, None)
-    fitted, seen = fits_or_none(times, done), times if done is None else times[done]
-    parts.chart(charts.histogram(series, fitted, seen), tables_study.shapes(fitted))
-    sentences([say_study.shape_sentence(fitted, seen), say_study.tries_sentence(times, done, MANY)])
-    parts.rows(tables_study.described(describe(series.kept)))
+    series, found = part.series, cache(lambda: shape_of(part))
+    parts.picture(
+        lambda: charts.histogram(series, found().fitted, found().seen),
+        "histogram",
+        *part.of,
+        table=lambda: tables_study.shapes(found().fitted),
+    )
+    parts.sentences(lambda: shape_said(found()), "shape", *part.of)
+    parts.rows(lambda: tables_study.described(describe(series.kept)), "described", *part.of)
+
+
+def shape_of(part: Part) -> Shape:
+    """The curves that fit an element's times."""
+    broke = broken(part.study, part.series.element)
+    times, done = of_series(part.study, part.series.element) if broke else (part.series.kept, None)
+    fitted = fits_or_none(times, done)
+    return Shape(times, done, fitted, times if done is None else times[done])
+
+
+def shape_said(found: Shape) -> tuple[str, str]:
+    """Which curve fits best, and what the tries tell."""
+    fit = say_study.shape_sentence(found.fitted, found.seen)
+    return fit, say_study.tries_sentence(found.times, found.done, MANY)
 
 
 def needed(part: Part) -> None:
     """Precision reached, and how many cycles it would take."""
-    parts.chart(charts.precision(part.series), tables_study.forms(part.series))
-    sentences(say_study.needed_sentences(part.series, part.every))
-    parts.working(of_needed(part.series))
+    series = part.series
+    parts.picture(lambda: charts.precision(series), "precision", *part.of, table=lambda: tables_study.forms(series))
+    parts.sentences(lambda: say_study.needed_sentences(series, part.every), "needed", *part.of)
+    parts.working(lambda: of_needed(series), "needed", *part.of)
 
 
 def odd(part: Part) -> None:
     """Readings that look odd or were set aside; the standard with and without."""
-    sentences(say_study.odd_sentences(part.series, part.standard))
-    if lines := tables_study.odd(part.series):
-        parts.rows(lines)
+    parts.sentences(lambda: say_study.odd_sentences(part.series, part.standard), "odd", *part.of)
+    parts.rows(lambda: tables_study.odd(part.series), "odd", *part.of)

@@ -1,3 +1,4 @@
+# longer because what is chosen is named apart from what is copied
 """The part of Cycles on one study: order, shape, how many cycles, odd readings; only what is shown is reckoned."""
 
 from collections.abc import Sequence
@@ -26,8 +27,10 @@ def _series(key: str, study: str, _study: Any) -> dict[str, Any]:
 def show(case: Case, studies: Sequence[Any], standards: Sequence[Any]) -> None:
     """One study of the pattern, element by element."""
     left, right = st.columns(2)
-    told = {"help": parts.word("reading"), "format_func": lambda one: session.in_manner(say_study.study_label(one))}
-    study = left.selectbox(say("study.cycles.study"), studies, **told)
+    named = {study.study: study for study in studies}
+    label = {name: session.in_manner(say_study.study_label(study)) for name, study in named.items()}
+    told = {"help": parts.word("reading"), "format_func": label.get}
+    study = named[left.selectbox(say("study.cycles.study"), list(named), **told)]  # by name: a choice is copied
     every = _series(session.content(case), study.study, study)
     told = {"help": parts.word("element"), "format_func": say_study.name_of}
     series = every[right.selectbox(say("study.cycles.element"), list(every), **told)]

@@ -123,10 +123,16 @@ def as_read(table: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
     return [{k: session.in_manner(v) if isinstance(v, str) else v for k, v in row.items()} for row in table]
 
 
-def sentences(make: Callable[[], Iterable[str]], *of: object, show: Callable[[str], Any] = st.markdown) -> None:
-    """Sentences, one under the other, written once as `rows` are; `show` sets one."""
-    for line in session.worded(lambda: tuple(map(plain, filter(None, make()))), "sentences", *of):
+def sentences(
+    lines: Iterable[str] | Callable[[], Iterable[str]], *of: object, show: Callable[[str], Any] = st.markdown
+) -> None:
+    """Sentences, one under the other, set by `show`; a callable and its names as with `rows`."""
+    for line in session.worded(lambda: _guarded(lines()), "sentences", *of) if callable(lines) else _guarded(lines):
         show(line)
+
+
+def _guarded(lines: Iterable[str]) -> tuple[str, ...]:
+    return tuple(plain(line) for line in lines if line)
 
 
 def working(lines: Lines | Callable[[], Lines], *of: object, label: str = "") -> None:

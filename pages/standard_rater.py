@@ -6,7 +6,7 @@ import streamlit as st
 from coreset.brief import say, say_rater, say_rest
 from coreset.case import Case
 from coreset.charts.rater import rater_check
-from coreset.pages import cycles_more, parts, person, session
+from coreset.pages import parts, person, session
 from coreset.pages.clock.desk import attempt
 from coreset.pages.rater.widget import ratings
 from coreset.study.rater import of_observer
@@ -27,7 +27,7 @@ def show(case: Case) -> None:
     )
     if not observer:
         return
-    cycles_more.sentences(say_rater.sentences(case, observer))
+    parts.sentences(say_rater.sentences(case, observer))
     if working := say_rater.working(case, observer):
         parts.chart(rater_check(of_observer(case.raters, observer)))
         parts.rows(say_rater.rows(case, observer))

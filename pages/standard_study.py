@@ -12,7 +12,7 @@ from coreset.case import Case
 from coreset.charts import standards as charts
 from coreset.handling.static import holds
 from coreset.handling.workload import workloads
-from coreset.pages import cycles_more, parts, session
+from coreset.pages import parts, session
 
 
 def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
@@ -21,7 +21,7 @@ def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
     row = st.selectbox(say("study.cycles.study"), rows, **told)
     study = next((study for study in case.studies if study.study == row.study), None)
     parts.chart(charts.elements(row), tables_study.elements(row))
-    cycles_more.sentences(say_study.standard_sentences(row, study))
+    parts.sentences(say_study.standard_sentences(row, study))
     own = of_standard(row, seed=found.seed) or say_data.of_estimate(case, row, found.pooled, seed=found.seed)
     parts.working([*own, *of_pooled(found.pooled[row.pattern, row.method], rows, seed=found.seed)])
     left, right = st.columns(2)
@@ -44,10 +44,10 @@ def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
             say("study.standard.set_up"), min_value=0.0, value=case.setter.mask_change_min, help=parts.word("set_up")
         )
         parts.points()
-        cycles_more.sentences([say_study.set_up_sentence(row, minutes, molds)])
+        parts.sentences([say_study.set_up_sentence(row, minutes, molds)])
         parts.working(of_units(case, row, set_up_min=minutes, run_molds=molds))
     if row.balance is not None:
         st.header(say("study.standard.section_balance"), anchor=False)
-        cycles_more.sentences([say_study.balance_sentence(row)])
+        parts.sentences([say_study.balance_sentence(row)])
         parts.rows(tables_study.balance(row))
     return row
