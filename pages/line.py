@@ -11,7 +11,7 @@ found = session.assessment()
 if not found.line:
     parts.answer(say("line.page.nothing"))
     st.stop()
-parts.answer(say_line.answer(found.case, found.line))
+parts.answer(session.once(lambda: say_line.answer(found.case, found.line), "line_answer"))
 names = ("rates", "cycle", "flow", "jobs", "fit")
 rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
 with rates:

@@ -16,10 +16,10 @@ def show(case: Any) -> None:
     if not found:
         parts.empty("line.fit.nothing")
         return
-    parts.answer(say_fit.answer(case, found))
-    for sentence in say_fit.sentences(case, found):
+    parts.answer(session.once(lambda: say_fit.answer(case, found), "fit_answer"))
+    for sentence in session.once(lambda: say_fit.sentences(case, found), "fit_sentences"):
         st.markdown(parts.plain(sentence))
-    worst = {row.pattern: row for row in say_fit.worst_first(found)}
+    worst = session.once(lambda: {row.pattern: row for row in say_fit.worst_first(found)}, "fit_worst")
     name = st.selectbox(
         say("line.page.pattern"),
         list(worst),
@@ -29,7 +29,7 @@ def show(case: Any) -> None:
     parts.picture(lambda: charts.fit(case, worst[name]), "fit", name, table=lambda: say_fit.rows([worst[name]]))
     st.header(say("line.page.all_cores"), anchor=False)
     parts.rows(lambda: say_fit.rows(found), "fit")
-    for sentence in say_fit.reminders(found):
+    for sentence in session.once(lambda: say_fit.reminders(found), "fit_reminders"):
         st.markdown(parts.plain(sentence))
     parts.working(lambda: working_line.fit(case, found), "fit")
     st.warning(say("line.vacuum_loss"))
