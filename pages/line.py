@@ -11,14 +11,14 @@ found = session.assessment()
 if not found.line:
     parts.answer(say("line.page.nothing"))
     st.stop()
-parts.answer(session.once(lambda: say_line.answer(found.case, found.line), "line_answer"))
+parts.answer(session.worded(lambda: say_line.answer(found.case, found.line), "line.answer"))
 names = ("rates", "cycle", "flow", "jobs", "fit")
 rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
 with rates:
     parts.picture(lambda: charts.rates(found.case, found.line), "rates")
-    parts.rows(lambda: tables_line.rates(found.line), "rates")
+    parts.rows(lambda: tables_line.rates(found.line), "line.rates")
     st.caption(say_line.rates_notes(found.line))
-    parts.working(lambda: working_line.rates(found.case, found.line, seed=found.seed), "rates")
+    parts.working(lambda: working_line.rates(found.case, found.line, seed=found.seed), "line.rates")
 with cycle:
     line_cycle.show(found)
 with flow:

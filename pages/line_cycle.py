@@ -28,8 +28,8 @@ def show(found: Any) -> None:
     )
     for row in rows:
         st.markdown(parts.plain(" ".join(say_line.cycle(row))))
-    parts.rows(lambda: [line for row in rows for line in tables_line.shares(row)], "cycle", pattern)
-    parts.working(lambda: working_line.cycles(rows, seed=found.seed), "cycle", pattern)
+    parts.rows(lambda: [line for row in rows for line in tables_line.shares(row)], "line.cycle", pattern)
+    parts.working(lambda: working_line.cycles(rows, seed=found.seed), "line.cycle", pattern)
     st.header(say("line.page.what_if"), anchor=False)
     pair = (pattern, rows[-1].method)
     changes = session.once(lambda: what_ifs(case, found.standards, pair=pair), "what_ifs", pair)

@@ -16,10 +16,9 @@ def show(case: Any) -> None:
     if not found:
         parts.empty("line.fit.nothing")
         return
-    parts.answer(session.once(lambda: say_fit.answer(case, found), "fit_answer"))
-    for sentence in session.once(lambda: say_fit.sentences(case, found), "fit_sentences"):
-        st.markdown(parts.plain(sentence))
-    worst = session.once(lambda: {row.pattern: row for row in say_fit.worst_first(found)}, "fit_worst")
+    parts.answer(session.worded(lambda: say_fit.answer(case, found), "line.fit.answer"))
+    parts.sentences(lambda: say_fit.sentences(case, found), "line.fit")
+    worst = session.once(lambda: {row.pattern: row for row in say_fit.worst_first(found)}, "fits", "worst first")
     name = st.selectbox(
         say("line.page.pattern"),
         list(worst),
@@ -28,9 +27,8 @@ def show(case: Any) -> None:
     )
     parts.picture(lambda: charts.fit(case, worst[name]), "fit", name, table=lambda: say_fit.rows([worst[name]]))
     st.header(say("line.page.all_cores"), anchor=False)
-    parts.rows(lambda: say_fit.rows(found), "fit")
-    for sentence in session.once(lambda: say_fit.reminders(found), "fit_reminders"):
-        st.markdown(parts.plain(sentence))
-    parts.working(lambda: working_line.fit(case, found), "fit")
+    parts.rows(lambda: say_fit.rows(found), "line.fit")
+    parts.sentences(lambda: say_fit.reminders(found), "line.fit.reminders")
+    parts.working(lambda: working_line.fit(case, found), "line.fit")
     st.warning(say("line.vacuum_loss"))
     st.markdown(f"**{say('line.last_word')}**")

@@ -45,7 +45,7 @@ def show(found: Any) -> None:
         st.markdown(parts.plain(sentence))
     parts.picture(lambda: charts.shares(closer), "shares", pattern, table=lambda: tables_line.stations(closer))
     with st.expander(say("line.page.roots")):
-        parts.rows(lambda: tables_line.roots(closer), "roots", pattern)
+        parts.rows(lambda: tables_line.roots(closer), "line.roots", pattern)
     for method in closer.methods[:1]:
         st.markdown(parts.plain(" ".join(say_flow.seconds(method.seconds))))
     if closer.gains:

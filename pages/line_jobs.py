@@ -17,7 +17,7 @@ def show(found: Any) -> None:
     masked = st.multiselect(
         say("line.page.masked"), can, default=[name for name in good if name in known], help=parts.word("core_mask")
     )
-    sentences, of_patterns, first_week = session.once(lambda: _told(found, masked), "jobs", masked)
+    sentences, of_patterns, first_week = session.worded(lambda: _told(found, masked), "line.jobs", masked)
     for sentence in sentences:
         st.markdown(parts.plain(sentence))
     st.header(say("line.page.shifts"), anchor=False)

@@ -1,0 +1,79 @@
+"""Line on many patterns, run again unchanged: what it costs and what it sends hardly grows with their number."""
+
+import threading
+from functools import partial
+from pathlib import Path
+
+import pytest
+from bench import scale
+from streamlit.testing.v1 import AppTest
+
+import coreset.assess
+from coreset.book import Book
+from coreset.pages import person, plan
+
+HOUSE = (str(plan.HERE), str(Path(coreset.assess.__file__).parent))
+FEW, MANY = 0.012, 0.12
+"""Shares of the full size: 2 patterns that are timed or can be estimated, 60 patterns."""
+CALLS_EACH = 60
+"""Calls of one more run for each pattern more: meant under 10, over a thousand where every table is made again."""
+LEAST = {"resamples": 200, "draws": 200, "replications": 20}
+
+
+@pytest.fixture
+def opened(tmp_path, monkeypatch):
+    """Opens Line on a case of a share of the full size, but of few readings, until nothing is left to be reckoned."""
+    monkeypatch.setattr(scale, "READINGS", 40_000)
+    monkeypatch.setattr(coreset.assess, "assess", partial(coreset.assess.assess, **LEAST))
+
+    def at(share):
+        address = f"sqlite:///{tmp_path / str(share)}.sqlite"
+        monkeypatch.setenv("CORESET_BOOK", address)
+        monkeypatch.setenv("CORESET_CASE", "large")
+        Book(address).keep("large", scale.big(share), who="T1", why="to be run again")
+        app = AppTest.from_file(str(plan.HERE / "app.py"), default_timeout=300)
+        app.session_state[person.WHO] = "T1"
+        app.run()
+        app.switch_page("line.py").run()
+        assert not app.exception
+        return app
+
+    return at
+
+
+def calls(app):
+    """Functions of coreset that one more run calls, each item of a generator counted."""
+    count = 0
+
+    def seen(frame, event, _):
+        nonlocal count
+        count += event == "call" and frame.f_code.co_filename.startswith(HOUSE)
+
+    threading.setprofile(seen)
+    try:
+        app.run()
+    finally:
+        threading.setprofile(None)
+    assert not app.exception
+    return count
+
+
+def sent(block):
+    """Elements in a block, and characters of what is written in them."""
+    if hasattr(block, "children"):
+        inside = [sent(one) for one in block.children.values()]
+        return sum(n for n, _ in inside), sum(length for _, length in inside)
+    return 1, len(getattr(block, "value", "") or "") if block.type in ("markdown", "caption") else 0
+
+
+def test_a_run_of_line_does_not_go_through_all_patterns_again(opened):
+    """Sixty patterns instead of two: few calls more in a run unchanged, few elements more, no page without end."""
+    cost = []
+    for share in (FEW, MANY):
+        app = opened(share)
+        cost.append((len(app.multiselect[0].options), calls(app), *sent(app.main)))
+    (few, calls_few, elements_few, _), (many, calls_many, elements_many, text_many) = cost
+    assert many == 60 and few < 10
+    assert calls_many - calls_few < CALLS_EACH * (many - few)
+    assert elements_many < elements_few + 30
+    assert text_many < 200_000
