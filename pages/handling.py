@@ -1,6 +1,8 @@
 # longer because each of its fields carries its help
 """Handling: every task at the pace of its standard, what binds it, and what would mend it."""
 
+from functools import cache
+
 import streamlit as st
 
 from coreset.brief import say
@@ -30,13 +32,8 @@ with tasks:
         help=parts.word("lifting_index"),
     )
     spread = session.once(lambda: spreads(case, found.handling, found.pooled, seed=case.seed), "spreads")
-    shown = methods_of(found.handling, case.baseline, case.candidate)
-
-    def rows():
-        """Tasks under the scheme of bands, worst first."""
-        return task_rows(found.handling, case.units, scheme=scheme, spreads=spread)
-
-    parts.picture(lambda: all_tasks(rows(), shown), "tasks", scheme)
+    rows = cache(lambda: task_rows(found.handling, case.units, scheme=scheme, spreads=spread))
+    parts.picture(lambda: all_tasks(rows(), methods_of(found.handling, case.baseline, case.candidate)), "tasks", scheme)
     parts.rows(lambda: plain_rows(rows()), "tasks", scheme)
     parts.sentences(
         lambda: [" ".join([*limits_of(found.handling), seldom_sentence(seldom(case, found.handling))])],

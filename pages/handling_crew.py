@@ -15,8 +15,8 @@ def crew(case: Case, standards: Sequence[Any]) -> None:
     """Who gets better and who worse, and a mean shift of each method."""
     pairs = session.once(lambda: compared(case, standards), "crew")
     parts.answer(words.verdict_sentence(pairs, case.baseline, case.candidate))
-    parts.rows(words.compare_rows(pairs, case.units))
+    parts.rows(lambda: words.compare_rows(pairs, case.units), "crew")
     ways = (case.baseline, case.candidate)
     shifts = session.once(lambda: [shift(case, standards, method=method) for method in ways], "shifts")
     st.markdown(parts.plain(words.minutes_sentence(*shifts)))
-    parts.rows(words.crew_rows(shifts, case.units))
+    parts.rows(lambda: words.crew_rows(shifts, case.units), "shifts")

@@ -2,6 +2,7 @@
 """The part of Handling on pace: index against molds per hour, and the mix of lifts."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -27,23 +28,33 @@ def show(case: Case, standards: Sequence[Any]) -> None:
     if not found:
         parts.empty("handling.page.no_standard")
     else:
-        parts.picture(lambda: charts.pace(found), "pace", pattern, table=tables_charts.pace(found))
-        parts.rows(crossing_rows(found))
+        parts.picture(lambda: charts.pace(found), "pace", pattern, table=lambda: tables_charts.pace(found))
+        parts.rows(lambda: crossing_rows(found), "crossings", pattern)
         st.caption(say("handling.caution.cli"))
-        for curve in found:
-            job = job_of(case, pattern=pattern, method=curve.method)
-            lines = working_of_composite(job, index_at(job, curve.standard_per_h))
+        for curve in (curve for curve in found if curve.kind == "CLI"):
             parts.working(
-                lines if curve.kind == "CLI" else [], label=say("handling.composite.working", method=curve.method)
+                lambda curve=curve: _composite(case, pattern, curve),
+                "composite",
+                pattern,
+                curve.method,
+                label=say("handling.composite.working", method=curve.method),
             )
     pair = (case.baseline, case.candidate)
     for method in pair:
         mixed, rotated = session.once(lambda m=method: _mixes(case, standards, m), "mixes", method)
         if mixed.variable:
             st.markdown(parts.plain(mix_sentence(mixed, rotated)))
-            parts.picture(lambda m=mixed: charts.mix(m, pair), "mix", method, table=tables_charts.mix(mixed))
-            parts.working(working_of_variable(mixed.variable), label=say("handling.mix.working", method=method))
-            parts.working(working_of_variable(mixed.gridded), label=say("handling.mix.grid_working", method=method))
+            behind = partial(tables_charts.mix, mixed)
+            parts.picture(lambda m=mixed: charts.mix(m, pair), "mix", method, table=behind)
+            for name, index in (("working", mixed.variable), ("grid_working", mixed.gridded)):
+                label = say(f"handling.mix.{name}", method=method)
+                parts.working(partial(working_of_variable, index), "mix", name, method, label=label)
+
+
+def _composite(case: Case, pattern: str, curve: Any) -> Sequence[Any]:
+    """The working of a composite index at standard pace."""
+    job = job_of(case, pattern=pattern, method=curve.method)
+    return working_of_composite(job, index_at(job, curve.standard_per_h))
 
 
 def _mixes(case: Case, standards: Sequence[Any], method: str) -> tuple[Any, Any]:

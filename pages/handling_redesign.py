@@ -2,6 +2,7 @@
 """The part of Handling on redesign: one task with live sliders, what mends it, the smallest change."""
 
 from collections.abc import Sequence
+from functools import cache, partial
 from itertools import cycle
 from typing import Any
 
@@ -9,7 +10,7 @@ import streamlit as st
 
 from coreset.brief import say, tables_charts
 from coreset.brief import say_handling_more as words
-from coreset.brief.say_handling import label_of, task_sentence, worst_first
+from coreset.brief.say_handling import task_sentence, weighed
 from coreset.brief.working_handling import working_of
 from coreset.brief.working_levers import working_of_levers
 from coreset.case import Case, Lift
@@ -24,12 +25,12 @@ from coreset.pages import parts, session
 
 def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     """Choose a task, worst first, and change it."""
-    order = {f"{label_of(row)} ({row.method})": row for row in worst_first(screened) if row.mass == row.mass}
+    order = session.once(lambda: weighed(screened), "weighed")
     name = st.selectbox(say("handling.page.task"), list(order), key="handling_task", help=parts.word("lifting_index"))
     if name is None:
         return
-    row = order[name]
-    lift = case.lifts[screened.index(row)]
+    place = order[name]
+    row, lift = screened[place], case.lifts[place]
     task = ends.task_at(case, lift, row)
     st.markdown(parts.plain(task_sentence(row, case.units)))
     if not row.applies:
@@ -49,12 +50,12 @@ def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     task = measures.about(task, depth)
     sliders(case, lift, task, row.li)
     solver(case, task, lift.task)
-    parts.rows(words.measure_rows(measures.whole_measures(task, lift, hours=case.place.hours_per_shift), case.units))
-    if sure := spread[screened.index(row)]:
+    parts.rows(lambda: _measures(case, task, lift), "measures", place, task)
+    if sure := spread[place]:
         st.caption(parts.plain(words.sureness_sentence(sure)))
     for end, posture in ends.ends_of(task).items():
-        lines = working_of(posture, rate(posture), mass=row.mass)
-        parts.working(lines, label=say("handling.page.working", end=say(f"handling.end.{end}")))
+        label = say("handling.page.working", end=say(f"handling.end.{end}"))
+        parts.working(partial(_rated, posture, row.mass), "task", row.mass, posture, label=label)
 
 
 @st.fragment
@@ -93,11 +94,11 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
             lambda: side_view(ends.linked(now), case.units),
             "side",
             now,
-            table=tables_charts.side(ends.linked(now), case.units),
+            table=lambda: tables_charts.side(ends.linked(now), case.units),
         )
-        rows = words.mend_rows(redesign.mended(now))
-        parts.picture(lambda: _mends(case, now, rows), "mends", now, table=tables_charts.mends(rows))
-    parts.working(working_of_levers(now), label=say("handling.page.geometry"))
+        rows = cache(lambda: words.mend_rows(redesign.mended(now)))
+        parts.picture(lambda: _mends(case, now, rows()), "mends", now, table=lambda: tables_charts.mends(rows()))
+    parts.working(lambda: working_of_levers(now), "levers", now, label=say("handling.page.geometry"))
     typed = left.text_input(say("handling.page.reason"), key=f"{lift.task}_why", help=parts.word("origin_of_a_figure"))
     why = words.reason_text(typed)
     if left.button(
@@ -153,13 +154,23 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
         parts.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in singles])
     if total:
         moved = measures.moved(task, total.after, task.coupling)
-        parts.working(working_of_levers(moved), label=say("handling.page.geometry"))
+        parts.working(lambda: working_of_levers(moved), "levers", moved, label=say("handling.page.geometry"))
 
 
 def _mends(case: Case, task: Any, rows: Any) -> Any:
     """What mends a task most, as a chart."""
     now = words.known(float(ends.index_of(task)))
     return mends(rows, now, case.place.lifting_index_limit)
+
+
+def _measures(case: Case, task: Any, lift: Any) -> list[dict[str, str]]:
+    """What each measure taken as a whole would do."""
+    return words.measure_rows(measures.whole_measures(task, lift, hours=case.place.hours_per_shift), case.units)
+
+
+def _rated(posture: Any, mass: float) -> Sequence[Any]:
+    """The working of an index at one end of a lift."""
+    return working_of(posture, rate(posture), mass=mass)
 
 
 def _changes(task: Any, spans: dict[str, Any], target: float) -> tuple[Any, Any]:

@@ -144,11 +144,21 @@ def working(lines: Lines | Callable[[], Lines], *of: object, label: str = "") ->
             sent(made)
 
 
-def working_one(found: Mapping[str, Callable[[], Sequence[Working]]], *, key: str) -> None:
-    """One of several workings, chosen by what it is of: a case may have hundreds."""
-    if found:
-        of = st.selectbox(say("front.working_one"), list(found), key=key, help=word("origin_of_a_figure"))
-        working(found[of]())
+def working_one(places: Mapping[str, int], lines: Callable[[int], Lines], *, key: str) -> None:
+    """One of several workings, chosen by what it is of: a case may have hundreds.
+
+    Parameters
+    ----------
+    places : mapping
+        What each is of, and its place.
+    lines : callable
+        Gives the lines of the one at a place.
+    key : str
+        Name of the list and of its workings.
+    """
+    if places:
+        of = st.selectbox(say("front.working_one"), list(places), key=key, help=word("origin_of_a_figure"))
+        working(lambda: lines(places[of]), key, of)
 
 
 def steps(lines: Lines) -> None:

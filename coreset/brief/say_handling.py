@@ -77,6 +77,13 @@ def worst_first(screened: Iterable[Any]) -> list[Any]:
     return sorted(screened, key=lambda row: (not row.applies, row.li is not None, -(row.li or 0.0)))
 
 
+def weighed(screened: Sequence[Any]) -> dict[str, int]:
+    """Tasks whose load is known, worst first, each by what it is called in a list, with its place."""
+    places = {id(row): place for place, row in enumerate(screened)}
+    known = [row for row in worst_first(screened) if row.mass == row.mass]
+    return {f"{label_of(row)} ({row.method})": places[id(row)] for row in known}
+
+
 def answer(screened: Sequence[Any], *, limit: float = 1.0) -> str:
     """The page's answer: how many tasks are above the plant's limit, and the worst with what binds it."""
     if not screened:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from coreset.brief.numbers import listed
 from coreset.brief.say_handling import index_text, why_not
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS
@@ -58,7 +59,7 @@ def verdict_sentence(compared: Sequence[Any], baseline: str, candidate: str) -> 
     """Who gets better and who worse, in a sentence."""
     by = {verdict: [c.pattern for c in compared if c.verdict == verdict] for verdict in ("better", "worse", "unknown")}
     parts = [
-        say(f"handling.verdict.{name}_sentence", patterns=", ".join(found), baseline=baseline, candidate=candidate)
+        say(f"handling.verdict.{name}_sentence", patterns=listed(found), baseline=baseline, candidate=candidate)
         for name, found in by.items()
         if found
     ]
@@ -88,6 +89,11 @@ def workload_rows(loads: Iterable[Any]) -> list[dict[str, str]]:
         }
         for w in loads
     ]
+
+
+def settings(loads: Iterable[Any]) -> dict[str, int]:
+    """Each pattern set by a method, as it is called in a list, with its place."""
+    return {say("handling.body.setting", pattern=w.pattern, method=w.method): place for place, w in enumerate(loads)}
 
 
 def energy_sentence(loads: Sequence[Any]) -> str:
