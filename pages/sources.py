@@ -22,7 +22,7 @@ row = left.selectbox(
 )
 column = right.selectbox(say("front.sources.column"), cells(path), help=say("front.sources.column_help"))
 st.markdown(parts.plain(verdict(path, row, column)))
-parts.rows([parts.working_row(recompute(path, row, column))])
+parts.steps([recompute(path, row, column)])
 st.header(say("front.sources.all"), anchor=False)
 wanted = st.text_input(say("front.sources.search"), help=say("front.sources.search_help"))
 parts.rows(say_sources.listed(wanted))

@@ -12,7 +12,7 @@ import openpyxl
 import pikepdf
 import pytest
 from browsers import opened, settled
-from floor import until
+from floor import keep, until
 
 from coreset.brief.practice import NAME, practice_case
 
@@ -144,15 +144,6 @@ def chosen(page, label, words):
     settled(page)
 
 
-def keep(page, done):
-    """Tap Keep until it is kept: a first tap may only end the typing on a slow machine."""
-    for _ in range(4):
-        page.get_by_role("button", name="Keep", exact=True).tap()
-        if until(done, seconds=12):
-            return
-    raise AssertionError("what was typed was not kept")
-
-
 @VIEWS
 def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium, width, dark):
     """Touch only: add a task on Facts, mend it on Handling until its index is 1, keep it, undo."""
@@ -174,7 +165,7 @@ def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium, width,
     typed(page, "V at the origin, floor to hands, cm", 70)
     typed(page, "H at the destination, cm", 60)
     typed(page, "V at the destination, cm", 80)
-    keep(page, lambda: book.open(case).lifts[-1].task == "box to bench")
+    keep(page, lambda: book.open(case).lifts[-1].task == "box to bench", touch=True)
     kept(page, own_name("coordinator-facts", width, dark))
     page.goto(f"{server.url}/handling?case={case}")
     settled(page)

@@ -3,9 +3,11 @@
 import time
 
 import pytest
+from axe import AXE, violations
 from browsers import free_port, settled
-from floor import Floor, press, unsent, until
+from floor import Floor, keep, press, unsent, until
 from joserfc.jwk import RSAKey
+from lacking import need
 from provider import ROWS, SHARE, USER, Provider, roles_file, sign_in_file
 
 from coreset.book import Book
@@ -92,8 +94,7 @@ def test_an_editor_changes_and_does_not_sign(page, plant, floor):
     page.goto(f"{server.url}/facts?case=ostrander_bend&place=case")
     settled(page)
     page.locator("[data-testid=stForm] input[type=text]").first.fill("Changed by an editor")
-    page.get_by_role("button", name="Keep").first.click()
-    assert until(lambda: book.trail("ostrander_bend")[0].who == "ED2", page=page)
+    keep(page, lambda: book.trail("ostrander_bend")[0].who == "ED2")
     page.goto(f"{server.url}/timing?case={floor.case}&study=S2&view=sign")
     settled(page)
     assert page.get_by_text("Signing is grey: it needs the role sign.").is_visible()
@@ -175,6 +176,38 @@ def test_a_provider_whose_word_does_not_hold_signs_nobody_in(page, plant):
         provider.claims, provider.signing = {}, provider.key
     enter(page, server, "ap1")
     page.get_by_text("AP1: you may").wait_for()
+
+
+def looks(chromium):
+    """Pages of a desk and of a tablet, in light and in dark."""
+    for width, scheme in ((1280, "light"), (1280, "dark"), (820, "light"), (820, "dark")):
+        context = chromium.new_context(viewport={"width": width, "height": 1000}, color_scheme=scheme)
+        context.set_default_timeout(20_000)
+        yield context.new_page()
+        context.close()
+
+
+def test_the_door_has_nothing_for_axe(chromium, plant):
+    """Closed, seen by somebody on no list, and open to an observer: no violation, no sideways scroll."""
+    need(AXE, "NO AXE-CORE: CORESET_AXE names no axe.min.js, the door was not checked by axe-core")
+    server = plant[0]
+
+    def sound(page):
+        settled(page)
+        assert violations(page) == []
+        assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") <= 1
+
+    for page in looks(chromium):
+        page.goto(server.url)
+        assert outside(page)
+        sound(page)
+        enter(page, server, "xx9")
+        page.get_by_text("the list of people does not have you").wait_for()
+        sound(page)
+        page.context.clear_cookies()
+        enter(page, server, "ob7", "/guide")
+        page.get_by_text("OB7: you may look").wait_for()
+        sound(page)
 
 
 def test_who_is_not_on_the_list_is_told_what_to_give(page, plant):

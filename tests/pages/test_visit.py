@@ -8,24 +8,13 @@ import urllib.request
 from pathlib import Path
 
 import pytest
+from axe import AXE, violations
 from browsers import settled
 from lacking import IN_CI, need
 
 from coreset.pages import plan
 
 pytestmark = pytest.mark.browser
-AXE = os.environ.get("CORESET_AXE", "")
-RUN_AXE = """names => axe.run(document, {
-  resultTypes: ["violations"], rules: Object.fromEntries(names.map(name => [name, {enabled: false}])),
-}).then(found => found.violations.flatMap(rule => rule.nodes.map(node =>
-  [rule.id, rule.impact, String(node.target), node.html.slice(0, 160)])))"""
-LEFT_OUT = {
-    "region": "the framework sets its navigation and its page outside of any landmark",
-    "landmark-one-main": "the framework has no element main",
-    "landmark-unique": "the framework's header and its toolbar are two landmarks without names",
-    "empty-table-header": "a table of rows has one corner without a heading",
-}
-"""Rules left out and why: best practices of axe-core that the framework's frame does not keep, none a rule of WCAG."""
 ANSWER = "[data-testid=stMarkdown] strong, [data-testid=stAlertContentInfo]"
 """A page's answer, or what to do first where there is none yet."""
 DESK, TABLET = (1280, 900), (820, 1180)
@@ -43,10 +32,7 @@ def faults(page, width):
     over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
     if over > 1:
         found.append(f"{over} px wider than {width}")
-    if AXE:
-        page.evaluate(Path(AXE).read_text(encoding="utf-8"))
-        found += page.evaluate(RUN_AXE, list(LEFT_OUT))
-    return found
+    return found + violations(page)
 
 
 @pytest.fixture
