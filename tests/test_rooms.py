@@ -1,7 +1,7 @@
 """The house: who may import whom, what is deliberately absent, how large a module may grow."""
 
 import ast
-import importlib
+import importlib.util
 import re
 from pathlib import Path
 
@@ -77,6 +77,31 @@ def test_streamlit_stays_in_pages_and_pure_rooms_touch_nothing(path):
         assert "streamlit" not in found
     if room in PURE:
         assert not found & DISK_CLOCK_NETWORK
+
+
+def loaded(module):
+    """A module of ours by its name, or nothing if there is none of that name."""
+    try:
+        return importlib.import_module(module) if importlib.util.find_spec(module) else None
+    except ModuleNotFoundError:
+        return None
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_what_a_module_asks_of_another_is_there(path):
+    """A name that has moved is found before its page is opened."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    known = {
+        alias.asname or alias.name: module
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and node.module.split(".")[0] == "coreset"
+        for alias in node.names
+        if (module := loaded(f"{node.module}.{alias.name}"))
+    }
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in known:
+            module = known[node.value.id]
+            assert hasattr(module, node.attr), f"line {node.lineno}: {module.__name__} has no {node.attr}"
 
 
 @pytest.mark.parametrize("path", PAGES, ids=lambda p: p.name)
