@@ -18,7 +18,7 @@ answer = st.empty()
 pattern = parts.one_of(patterns)
 with answer:
     parts.answer(standard_answer([row for row in rows if row.pattern == pattern]))
-parts.picture(lambda: charts.overview(rows, case), "overview", table=tables_study.standards(rows))
+parts.picture(lambda: charts.overview(rows, case), "overview", table=lambda: tables_study.standards(rows))
 shown = standard_study.show(case, [row for row in found.standards if row.pattern == pattern], found)
 folds = {
     "study.data.title": lambda: standard_data.show(case, found.pooled),

@@ -2,6 +2,7 @@
 """The part of Standard on one study: its elements, allowances, time balance, other units, working."""
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 import streamlit as st
@@ -17,26 +18,26 @@ from coreset.pages import parts, session
 
 def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
     """One standard of the pattern, as it was chosen."""
-    told = {"help": parts.word("standard_time"), "format_func": lambda one: session.in_manner(say_study.label(one))}
-    row = st.selectbox(say("study.cycles.study"), rows, **told)
+    told = {"help": parts.word("standard_time"), "format_func": lambda i: session.in_manner(say_study.label(rows[i]))}
+    row = rows[st.selectbox(say("study.cycles.study"), range(len(rows)), **told)]
+    of = (row.pattern, row.method, row.study)
     study = next((study for study in case.studies if study.study == row.study), None)
-    parts.chart(charts.elements(row), tables_study.elements(row))
-    parts.sentences(say_study.standard_sentences(row, study))
-    own = of_standard(row, seed=found.seed) or say_data.of_estimate(case, row, found.pooled, seed=found.seed)
-    parts.working([*own, *of_pooled(found.pooled[row.pattern, row.method], rows, seed=found.seed)])
+    parts.picture(lambda: charts.elements(row), "elements", *of, table=lambda: tables_study.elements(row))
+    parts.sentences(lambda: say_study.standard_sentences(row, study), "standard", *of)
+    parts.working(lambda: _working(case, row, rows, found), "standard", *of)
     left, right = st.columns(2)
     with left:
         st.header(say("study.standard.section_allowances"), anchor=False)
-        parts.rows(tables_study.allowances(row))
-        st.caption(parts.plain(" ".join(say_study.allowance_sentences(row))))
+        parts.rows(lambda: tables_study.allowances(row), "allowances", *of)
+        parts.sentences(lambda: [" ".join(say_study.allowance_sentences(row))], "allowances", *of, show=st.caption)
         st.subheader(say("study.rest.title"), anchor=False)
-        loads, held = workloads(case, [row]), holds(case, row.pattern, row.method, [row])
-        parts.rows(say_rest.rest_rows(row, loads, held))
+        held = cache(lambda: (workloads(case, [row]), holds(case, row.pattern, row.method, [row])))
+        parts.rows(lambda: say_rest.rest_rows(row, *held()), "rest", *of)
         st.caption(say("study.rest.note"))
-        parts.working(say_rest.rest_working(row, loads, held), label=say("study.rest.working"))
+        parts.working(lambda: say_rest.rest_working(row, *held()), "rest", *of, label=say("study.rest.working"))
     with right:
         st.header(say("study.standard.section_units"), anchor=False)
-        parts.rows(tables_study.in_units(case, row))
+        parts.rows(lambda: tables_study.in_units(case, row), "in_units", *of)
         molds = st.number_input(
             say("study.standard.run"), min_value=1, value=say_study.run_molds(case, row), help=parts.word("run")
         )
@@ -45,9 +46,16 @@ def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
         )
         parts.points()
         parts.sentences([say_study.set_up_sentence(row, minutes, molds)])
-        parts.working(of_units(case, row, set_up_min=minutes, run_molds=molds))
+        shared = {"set_up_min": minutes, "run_molds": molds}
+        parts.working(lambda: of_units(case, row, **shared), "in_units", *of, shared)
     if row.balance is not None:
         st.header(say("study.standard.section_balance"), anchor=False)
-        parts.sentences([say_study.balance_sentence(row)])
-        parts.rows(tables_study.balance(row))
+        parts.sentences(lambda: [say_study.balance_sentence(row)], "balance", *of)
+        parts.rows(lambda: tables_study.balance(row), "balance", *of)
     return row
+
+
+def _working(case: Case, row: Any, rows: Sequence[Any], found: Any) -> list[Any]:
+    """How the standard of one study came about, or was estimated, and what all studies together give."""
+    own = of_standard(row, seed=found.seed) or say_data.of_estimate(case, row, found.pooled, seed=found.seed)
+    return [*own, *of_pooled(found.pooled[row.pattern, row.method], rows, seed=found.seed)]

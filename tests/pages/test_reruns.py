@@ -1,0 +1,95 @@
+"""A page drawn again with nothing changed goes by what it kept: counted in calls of our own functions, not in time."""
+
+import sys
+import threading
+from collections import Counter
+from pathlib import Path
+
+import pytest
+from bench.scale import big
+from streamlit.testing.v1 import AppTest
+
+from coreset import assess
+from coreset.book import Book
+from coreset.pages import shelf
+
+APP = Path(shelf.__file__).with_name("app.py")
+OURS = (str(APP.parent), str(Path(assess.__file__).parent))
+PAGES = ("cycles", "standard", "handling", "line", "payback", "brief")
+
+
+class Calls:
+    """Calls of our own functions, by file and name, in all threads begun meanwhile."""
+
+    def __enter__(self):
+        self.found = Counter()
+        threading.setprofile(self.count)
+        sys.setprofile(self.count)
+        return self
+
+    def count(self, frame, event, _):
+        """One call."""
+        code = frame.f_code
+        if event == "call" and code.co_filename.startswith(OURS):
+            self.found[Path(code.co_filename).name, code.co_name] += 1
+
+    def __exit__(self, *_):
+        sys.setprofile(None)
+        threading.setprofile(None)
+
+
+def opened(folder, patch, case=None):
+    """Simulated pages on the demo, or on a case, with all that follows from it reckoned."""
+    address = f"sqlite:///{folder / 'book.sqlite'}"
+    patch.setenv("CORESET_BOOK", address)
+    if case is None:
+        shelf.shelve(Book(address), shelf.demo_folder())
+    else:
+        Book(address).keep("many", case, who="T1", why="to be counted")
+    app = AppTest.from_file(str(APP), default_timeout=600)
+    app.session_state["who"] = "T1"  # the simulated browser has no cookie to tell it
+    app.run()
+    turned(app, "standard")
+    return app
+
+
+def turned(app, page):
+    """Another page, drawn; calls that it took."""
+    with Calls() as made:
+        app.switch_page(str(APP.with_name(f"{page}.py"))).run()
+    assert not app.exception
+    return made.found
+
+
+def again(app):
+    """The page drawn once more; calls that it took."""
+    with Calls() as made:
+        app.run()
+    assert not app.exception
+    return made.found
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """The demo on simulated pages."""
+    with pytest.MonkeyPatch.context() as patch:
+        yield opened(tmp_path_factory.mktemp("demo"), patch)
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_page_drawn_again_goes_by_what_it_kept(demo, page):
+    """Under a third of the calls of the first time: it is a twentieth to a sixth, and was all of them."""
+    first = turned(demo, page).total()
+    repeated = again(demo)
+    assert repeated.total() < first / 3, repeated.most_common(12)
+
+
+@pytest.mark.slow
+def test_a_large_case_is_drawn_again_by_as_many_calls(demo, tmp_path, monkeypatch):
+    """Five times the patterns of the demo and more studies: nowhere near as many calls more."""
+    few = {page: (turned(demo, page), again(demo).total())[1] for page in PAGES}
+    many_patterns = opened(tmp_path, monkeypatch, big(0.05))
+    for page in PAGES:
+        turned(many_patterns, page)
+        repeated = again(many_patterns)
+        assert repeated.total() < 2 * few[page], (page, few[page], repeated.most_common(12))
