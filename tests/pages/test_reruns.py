@@ -3,6 +3,7 @@
 import sys
 import threading
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from streamlit.testing.v1 import AppTest
 
 from coreset import assess
 from coreset.book import Book
+from coreset.folder import read
 from coreset.pages import shelf
 
 APP = Path(shelf.__file__).with_name("app.py")
@@ -38,18 +40,15 @@ class Calls:
         threading.setprofile(None)
 
 
-def opened(folder, patch, case=None):
-    """Simulated pages on the demo, or on a case, with all that follows from it reckoned."""
+def opened(folder, patch, case):
+    """Simulated pages on a case, with all that follows from it reckoned and no page on it drawn."""
     address = f"sqlite:///{folder / 'book.sqlite'}"
     patch.setenv("CORESET_BOOK", address)
-    if case is None:
-        shelf.shelve(Book(address), shelf.demo_folder())
-    else:
-        Book(address).keep("many", case, who="T1", why="to be counted")
+    Book(address).keep("counted", case, who="T1", why="to be counted")
     app = AppTest.from_file(str(APP), default_timeout=600)
     app.session_state["who"] = "T1"  # the simulated browser has no cookie to tell it
     app.run()
-    turned(app, "standard")
+    turned(app, "audit")
     return app
 
 
@@ -71,9 +70,10 @@ def again(app):
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
-    """The demo on simulated pages."""
+    """The demo under a title that no other test has: what they drew is kept by content."""
+    case = replace(read(shelf.demo_folder()), title="Counted")
     with pytest.MonkeyPatch.context() as patch:
-        yield opened(tmp_path_factory.mktemp("demo"), patch)
+        yield opened(tmp_path_factory.mktemp("demo"), patch, case)
 
 
 @pytest.mark.parametrize("page", PAGES)
