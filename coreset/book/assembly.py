@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 from coreset.book import documents, renames, rows, sittings
 from coreset.book.plain import built, plain
 from coreset.book.presses import taken, timed
+from coreset.book.stamp import typed_now
 from coreset.case import Case, Correction, Reading, Study
 from coreset.errors import BookError
 
@@ -69,14 +70,17 @@ def _add_typed_and_corrections(connection: Connection, case_id: str, case: Case,
     of_clock = {*rows.sittings(connection, case_id), *further}
     held, made = rows.typed(connection, case_id), rows.corrections(connection, case_id)
     names = {study.study: sittings.names_now(study) for study in case.studies}
+    added = 0
     for study in case.studies:
         known = names.get(further.get(study.study, study.study), {})
         if study.study not in of_clock:
             readings = sittings.readings_now(held[study.study], known) if study.study in held else ()
             brought = replace(study, readings=sittings.readings_now(study.readings, known))
-            _add_typed(connection, case_id, brought, {r.seq: r for r in readings})
+            added += _add_typed(connection, case_id, brought, {r.seq: r for r in readings})
         there = set(sittings.corrections_now(made.get(study.study, ()), known))
         rows.correct(connection, case_id, study.study, _not_in(there, study, known))
+    if added:
+        typed_now(connection, case_id)
 
 
 def _not_in(there: Collection[Correction], study: Study, names: Mapping[str, str]) -> list[Correction]:
@@ -158,7 +162,8 @@ def _same_header(one: Mapping, other: Mapping, clocked: Collection[str]) -> bool
     return all(one.get(name) == other.get(name) for name in {*one, *other} if name not in left_out)
 
 
-def _add_typed(connection: Connection, case_id: str, study: Study, held: Mapping[int, Reading]) -> None:
+def _add_typed(connection: Connection, case_id: str, study: Study, held: Mapping[int, Reading]) -> int:
+    """Add the readings that are not there yet; how many."""
     if len(set(study.readings.seq)) != len(study.readings):
         raise BookError(f"readings of study {study.study!r} must have a seq each, got one twice")
     changed = [r.seq for r in study.readings if r.seq in held and not _same(r, held[r.seq])]
@@ -171,6 +176,7 @@ def _add_typed(connection: Connection, case_id: str, study: Study, held: Mapping
         sittings.unlocked(connection, case_id, study.study)
     place = {"case_id": case_id, "study": study.study, "received": rows.received()}
     rows.add_once(connection, [rows.reading_row(r, **place) for r in new])
+    return len(new)
 
 
 def _same(one: Reading, other: Reading) -> bool:

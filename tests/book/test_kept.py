@@ -5,12 +5,14 @@ import subprocess
 import sys
 
 import pytest
-from book_cases import FETCH, NAN, SET, case, study
+from book_cases import FETCH, NAN, SET, case, sitting, study
 from sqlalchemy import event, text
 
 from coreset.book import Book
 from coreset.case import Correction, Reading, Readings
 from coreset.errors import BookError
+
+ENTERED = {"who": "OB7", "why": "entered"}
 
 
 def test_the_mark_of_a_case_changes_with_it_alone(tmp_path):
@@ -37,6 +39,54 @@ def test_the_mark_of_a_case_changes_with_it_alone(tmp_path):
     book.keep("other", case(), who="OB8", why="entered")
     assert book.stamp("c") == seen[-1]
     book.close()
+
+
+def test_the_mark_changes_with_each_press_stored(book):
+    """Of any study and device, also one that came late; not with one that is there, nor with another case's."""
+    book.keep("c", case(study("S1"), study("S2", readings=Readings()), study("S3", readings=Readings())), **ENTERED)
+    book.keep("other", case(study("S2", readings=Readings())), **ENTERED)
+    presses, other, seen = sitting(), book.stamp("other"), [book.stamp("c")]
+    for code, device, sent in (("S2", "d1", presses[1:3]), ("S2", "d1", presses[:1]), ("S2", "d2", presses[:2]),
+                               ("S3", "d2", presses[:2])):  # fmt: skip
+        book.take("c", code, device, sent)
+        seen.append(book.stamp("c"))
+    assert len(set(seen)) == len(seen)
+    book.take("c", "S3", "d2", presses[:2])
+    assert book.stamp("c") == seen[-1] and book.stamp("other") == other
+
+
+def test_the_mark_changes_with_typed_readings_alone(kept):
+    """Readings added while no header changes, also before others; not with the same ones again."""
+    rows = [
+        *case().studies[0].readings,
+        Reading(5, 3, "fetch", 25.0, NAN, "", ""),
+        Reading(9, 4, "fetch", 33.0, NAN, "", ""),
+    ]
+    late = Reading(7, 3, "set", 29.0, NAN, "", "")
+    seen = [kept.stamp("c")]
+    for read in (rows[:5], rows, [*rows[:5], late, rows[5]]):
+        kept.keep("c", case(study(readings=Readings.of(read))), who="OB7", why="more")
+        seen.append(kept.stamp("c"))
+    assert len(set(seen)) == 4 and kept.revision("c") == 1 and len(kept.open("c").studies[0].readings) == 7
+    kept.keep("c", kept.open("c"), who="OB7", why="the same")
+    assert kept.stamp("c") == seen[-1]
+
+
+@pytest.mark.book_file
+def test_the_mark_is_asked_for_without_counting_what_was_typed(book):
+    """Steps of the database: a study of 5,000 typed readings takes hardly more than one of four."""
+    read = Readings.of([Reading(n, n, "set", 4.0 * n, NAN, "", "") for n in range(1, 5001)])
+    book.keep("small", case(), **ENTERED)
+    book.keep("large", case(study(readings=read)), **ENTERED)
+    steps = {"small": 0, "large": 0}
+
+    def step():
+        steps[name] += 1
+
+    event.listen(book._engine, "begin", lambda c: c.connection.driver_connection.set_progress_handler(step, 1))
+    for name in steps:
+        book.stamp(name)
+    assert 0 < steps["large"] < 1.5 * steps["small"]
 
 
 def test_a_case_comes_back_as_it_was_kept(kept):
