@@ -17,6 +17,7 @@ from coreset.pages import shelf
 
 APP = Path(shelf.__file__).with_name("app.py")
 OURS = (str(APP.parent), str(Path(assess.__file__).parent))
+MOST_CALLS = 4_000
 PAGES = ("cycles", "standard", "handling", "line", "payback", "brief")
 
 
@@ -78,10 +79,10 @@ def demo(tmp_path_factory):
 
 @pytest.mark.parametrize("page", PAGES)
 def test_a_page_drawn_again_goes_by_what_it_kept(demo, page):
-    """Under a third of the calls of the first time: it is a twentieth to a sixth, and was all of them."""
+    """Under a third of the calls of the first time, which may be far too many: then under some thousands."""
     first = turned(demo, page).total()
     repeated = again(demo)
-    assert repeated.total() < first / 3, repeated.most_common(12)
+    assert repeated.total() < min(first / 3, MOST_CALLS), repeated.most_common(12)
 
 
 @pytest.mark.slow
