@@ -3,7 +3,10 @@
 import copy
 import json
 import random
+import resource
+import signal
 import warnings
+from contextlib import contextmanager
 from importlib.resources import files
 from pathlib import Path
 
@@ -17,6 +20,7 @@ from coreset.errors import CoresetError
 
 DEMO = small(folder.read(Path(str(files("coreset.studies") / "ostrander_bend"))), cycles=12)
 PARTS = folder.plain(DEMO)
+MEMORY, SECONDS = 3 << 30, 120
 EXTREMES = (0.0, 1e-9, 1.0, 1e12, -1.0, 5e-324, 1e308, -1e308, float("nan"), float("inf"))
 
 
@@ -45,6 +49,25 @@ def put(path, value):
     return parts
 
 
+@contextmanager
+def bounded(where):
+    """Within that memory and time; the rest of the machine is left alone."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_AS)
+
+    def late(*_):
+        raise AssertionError(f"{where}: not done in {SECONDS} s")
+
+    before = signal.signal(signal.SIGALRM, late)
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, hard))
+    signal.alarm(SECONDS)
+    try:
+        yield
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+        resource.setrlimit(resource.RLIMIT_AS, (soft, hard))
+
+
 def tried(chosen):
     """Each place with each extreme: how many were refused when read, refused when assessed, and answered."""
     outcomes = {"not read": 0, "not assessed": 0, "answered": 0}
@@ -57,7 +80,7 @@ def tried(chosen):
             continue
         assert "readings" in path or value == 0 or 1e-9 <= abs(value) <= 1e12, f"{where} was read"
         try:
-            with warnings.catch_warnings():
+            with bounded(where), warnings.catch_warnings():
                 warnings.simplefilter("ignore")
                 json.dumps(document(assess(case, resamples=50, draws=100, replications=20)), allow_nan=False)
             outcomes["answered"] += 1

@@ -56,6 +56,7 @@ EDITS = [
     ("patterns.csv", "54000,42000", "1e999,46000", "molds_per_year", "'1e999'", "a number"),
     ("cores.csv", "HB10,H,1,12.4", "HB10,H,1,-12.4", "mass_kg", "'-12.4'", "above 0"),
     ("cores.csv", "HB10,H,1,12.4", "HB10,H,1.5,12.4", "per_mold", "'1.5'", "a whole number"),
+    ("cores.csv", "HB10,H,1,12.4", "HB10,H,1001,12.4", "per_mold", "'1001'", "not above 1000"),
     ("cores.csv", "HB10,H,1,12.4", "HB01,H,1,12.4", "pattern", "'HB01'", "'HB10', perhaps"),
     ("cores.csv", "VB24,P,2", "VB24,B,2", "core", "'VB24' 'B' again", "once, as in cores.csv, row 3"),
     ("lifts.csv", "manual,HB10,H", "manual,HB10,X", "core", "'X'", "one of 'H'"),

@@ -1,6 +1,7 @@
 """Ranges, scrap counts and ramp-up: what enters the draws."""
 
 import math
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ from scipy import stats
 from coreset.case import Range, ScrapCount
 from coreset.errors import OutOfRange
 from coreset.money.further import MOST_TOGETHER, _moving
+from coreset.money.grid import run_grid
 from coreset.money.information import evppi
 from coreset.money.learning import extra_molds, slope
 from coreset.money.ranges import at
@@ -60,6 +62,22 @@ def test_chance_of_accident_equals_scipy(first, second):
 
     table = [[first[0], first[1] - first[0]], [second[0], second[1] - second[0]]]
     assert chance_of_accident(first, second) == pytest.approx(fisher_exact(table).pvalue, rel=1e-9)
+
+
+def test_chances_of_many_castings_are_told_at_once():
+    """Ten million castings a method: the chi-square test, which the exact one comes to, as the second opinion."""
+    table = [[10_300, 9_989_700], [10_000, 9_990_000]]
+    found = chance_of_accident((10_300, 10_000_000), (10_000, 10_000_000))
+    assert found == pytest.approx(stats.chi2_contingency(table).pvalue, rel=0.01)
+
+
+def test_the_grid_of_runs_stays_small():
+    """A row each number of cores up to one more than the plant has; of a mold of 1,000 cores no more than are seen."""
+    for most, rows in ((4, 5), (22, 23), (1_000, 24)):
+        pattern = SimpleNamespace(molds_per_year=1_000.0, cores_per_mold=most, seconds_saved=9.0, run_molds=50.0,
+                                  saving_per_second=0.01)  # fmt: skip
+        found = [cell.cores_per_mold for cell in run_grid([pattern], 5.0).cells]
+        assert found[0] == 1 and found[rows - 1] == most + 1 and len(set(found)) == rows
 
 
 def counted(manual, assisted, *, touched=True, **changes):

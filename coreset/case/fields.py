@@ -20,6 +20,9 @@ Share = Annotated[float, Ge(0), Le(1)]
 Percent = Annotated[float, Ge(0), Le(100)]
 Count = Annotated[int, Ge(0)]
 CountFromOne = Annotated[int, Ge(1)]
+Years = Annotated[int, Ge(1), Le(100)]
+OfMold = Annotated[int, Ge(1), Le(1000)]
+"""As many of one kind as a mold may hold; a larger number is a slip."""
 
 
 def says(meaning: str, *, unit: str | None = None, default: Any = dataclasses.MISSING) -> Any:

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from annotated_types import Ge, Le
 
-from coreset.case.fields import Count, CountFromOne, NotNegative, Range, Share, says
+from coreset.case.fields import Count, NotNegative, Range, Share, Years, says
 
 ZERO = Range.exactly(0.0)
 
@@ -34,7 +34,7 @@ class Money:
     electricity_per_kwh: Range = says("electricity", default=ZERO)
     floor_space_per_year: Range = says("floor space taken, a year", default=ZERO)
     residual: Range = says("what the setter is worth at the end", default=ZERO)
-    years: CountFromOne = says("years of the reckoning", default=10)
+    years: Years = says("years of the reckoning", default=10)
     discount_rate: Share = says("discount rate a year, nominal")
     wage_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
     energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
@@ -46,7 +46,7 @@ class Money:
     depreciation: Literal["none", "macrs5", "macrs7", "straight", "declining", "own"] = says(
         "tax depreciation", default="none"
     )
-    depreciation_years: CountFromOne = says("years of straight-line depreciation", default=7)
+    depreciation_years: Years = says("years of straight-line depreciation", default=7)
     depreciation_own: tuple[float, ...] = says("own table, shares of the cost by year", default=())
     first_year_share: Share = says("share written off at once in the first year", default=0.0)
     masks_capitalised: bool = says(

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
-from coreset.case.fields import Code, CountFromOne, NotNegative, Positive, Range, Share, says
+from annotated_types import Ge, Le
+
+from coreset.case.fields import Code, NotNegative, OfMold, Positive, Range, Share, says
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -15,7 +18,7 @@ class Pattern:
     title: str = says("what is cast, in a few words", default="")
     molds_per_year: Range = says("molds made a year today")
     runs_per_year: Positive = says("times a year the pattern is set up on the line")
-    castings_per_mold: CountFromOne = says("castings in one mold", default=1)
+    castings_per_mold: OfMold = says("castings in one mold", default=1)
     margin_per_casting: Range = says(
         "contribution margin of one casting more: price less material, melt and finishing",
         default=Range.exactly(0.0),
@@ -48,7 +51,7 @@ class Core:
 
     pattern: Code = says("code of the pattern")
     core: Code = says("code of the core")
-    per_mold: CountFromOne = says("cores of this kind in one mold", default=1)
+    per_mold: OfMold = says("cores of this kind in one mold", default=1)
     mass: Positive = says("mass of one core as handled", unit="mass")
     length: NotNegative = says("longest side", unit="size", default=0.0)
     width: NotNegative = says("second side", unit="size", default=0.0)
@@ -68,7 +71,7 @@ class ScrapCount:
     pattern: Code = says("code of the pattern")
     method: Code = says("method under which the castings were made")
     cause: Code = says("the plant's own defect code")
-    castings_poured: CountFromOne = says("castings inspected")
+    castings_poured: Annotated[int, Ge(1), Le(10_000_000)] = says("castings inspected")
     castings_scrapped: int = says("castings scrapped for this cause")
     setting_can_touch: bool = says("whether the way of setting cores can cause it", default=False)
     source: Code = says("where the counts come from")

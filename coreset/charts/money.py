@@ -160,10 +160,11 @@ def run_length(d: Decision) -> alt.LayerChart | None:
         return None
     cells = [{"run": str(c.run_molds), "cores": c.cores_per_mold, "saving": c.saving_per_mold} for c in d.grid.cells]
     runs = list(dict.fromkeys(cell["run"] for cell in cells))
+    counts = sorted({c.cores_per_mold for c in d.grid.cells})
     points = [
         {
             "run": min(runs, key=lambda n: abs(float(n) / row.run_molds - 1)),
-            "cores": int(row.cores_per_mold),
+            "cores": min(counts, key=lambda n: abs(n - row.cores_per_mold)),
             "name": row.pattern,
         }
         for row in d.patterns

@@ -12,6 +12,7 @@ import numpy as np
 
 from coreset.money.runs import PatternMoney
 
+MOST_ROWS = 24
 LENGTHS = (10, 20, 40, 80, 160, 320, 640, 1280, 2560, 5120)
 
 
@@ -51,6 +52,11 @@ def run_grid(patterns: Iterable[PatternMoney], change_cost: float) -> Grid | Non
     cells = tuple(
         Cell(run_molds=n, cores_per_mold=k, saving_per_mold=k * per_core * of_second - change_cost / n)
         for n in lengths
-        for k in range(1, int(cores.max()) + 2)
+        for k in _counts(int(cores.max()) + 1)
     )
     return Grid(seconds_per_core=per_core, worth_of_second=of_second, change_cost=change_cost, cells=cells)
+
+
+def _counts(most: int) -> list[int]:
+    """Numbers of cores from one to the most: each of them, or as many as can be looked at, evenly spread."""
+    return [round(k) for k in np.linspace(1, most, min(most, MOST_ROWS))]

@@ -73,13 +73,16 @@ def chance_of_accident(first: tuple[int, int], second: tuple[int, int]) -> float
     """
     (a, n), (b, m) = first, second
     low, high = max(0, a + b - m), min(n, a + b)
-    logs = np.array([_log_choose(n, k) + _log_choose(m, a + b - k) for k in range(low, high + 1)])
+    k = np.arange(low, high + 1.0)
+    logs = _log_choose(n, k) + _log_choose(m, a + b - k)
     weight = np.exp(logs - logs.max())
     return float(min(1.0, weight[weight <= weight[a - low] * (1 + TIE)].sum() / weight.sum()))
 
 
-def _log_choose(n: int, k: int) -> float:
-    return math.lgamma(n + 1) - math.lgamma(k + 1) - math.lgamma(n - k + 1)
+def _log_choose(n: int, k: NDArray[np.float64]) -> NDArray[np.float64]:
+    from scipy.special import gammaln
+
+    return gammaln(n + 1.0) - gammaln(k + 1.0) - gammaln(n - k + 1.0)
 
 
 def castings_needed(p: float, q: float) -> float:
