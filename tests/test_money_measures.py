@@ -95,7 +95,9 @@ def test_payback_conventions():
     assert payback([-100, 30, 30, 30], 0.2) == whole_payback([-100, 30, 30, 30], 0.2) == np.inf
     assert payback([5, 5]) == whole_payback([5, 5]) == 0
     assert np.isnan(payback([np.nan, 5.0]))
+    assert np.isnan(payback([-100.0, 50.0, 100.0, np.nan]))
     assert payback([-100, 150, -100, 80]) == pytest.approx(2 + 50 / 80)
+    assert payback([-100, 50, 50]) == whole_payback([-100, 50, 50]) == 2, "back to the last cent is back"
 
 
 @settings(max_examples=60, deadline=None)

@@ -1,96 +1,66 @@
 """Small faults put into the calculation rooms one at a time: which does no test notice?
 
-Run: python tests/bench/mutants.py MODULE [--sample 20] [--seed 1], for example coreset/money/discount.py. Works on a
-copy of the tree in a temporary folder; prints each fault that survived, with its line. Nothing outside is changed.
+Run: pip install coverage, then: python tests/bench/mutants.py coreset/money coreset/handling/flat.py [--budget 60]
+[--at irr.py:40]. Each fault is tried in a process of its own, forked where all is loaded, against the tests of its
+room (as in coverage_rooms.py) that run its line, or, where the line runs at import, that run its module; the quickest
+first, those that noticed most before all. Prints each fault that survived or that no test runs, and a table.
+Nothing is written into the tree. `mutant_faults.py` holds the faults, `mutant_runs.py` the order of the work,
+`mutant_forks.py` the processes.
 """
 
 import argparse
-import ast
-import copy
 import os
-import random
-import shutil
-import subprocess
 import sys
-import tempfile
+import time
 from pathlib import Path
 
+os.environ |= dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"), "1")  # a fork keeps one thread only
 ROOT = Path(__file__).parents[2]
-SWAPS = {
-    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Lt: ast.LtE, ast.LtE: ast.Lt,
-    ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq, ast.And: ast.Or, ast.Or: ast.And,
-}  # fmt: skip
-LIMIT_S = 1200
-"""Long, since a busy machine is no fault; a mutant that never ends counts as noticed after it."""
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+
+from mutant_faults import faults  # noqa: E402
+from mutant_runs import KINDS, tried  # noqa: E402
 
 
-def places(tree):
-    """Nodes that can be changed: operators, comparisons, numbers."""
-    annotations = {id(inner) for node in ast.walk(tree) for part in _hints(node) for inner in ast.walk(part)}
-    for index, node in enumerate(ast.walk(tree)):
-        if id(node) in annotations:
-            continue
-        operator = getattr(node, "op", None) or (getattr(node, "ops", None) or [None])[0]
-        number = isinstance(node, ast.Constant) and type(node.value) in (int, float)
-        if type(operator) in SWAPS or number:
-            yield index
+def modules(names):
+    """The modules meant, by room."""
+    found = {}
+    for name in names:
+        path = (ROOT / name).resolve()
+        for module in sorted(path.glob("*.py")) if path.is_dir() else [path]:
+            inside = module.relative_to(ROOT)
+            found.setdefault(inside.parts[1], []).append(str(inside))
+    return found
 
 
-def _hints(node):
-    parts = (getattr(node, "annotation", None), getattr(node, "returns", None))
-    return [part for part in parts if part is not None]
-
-
-def changed(tree, index):
-    """The tree with the node at that place changed, its line, and what was done."""
-    tree = copy.deepcopy(tree)
-    node = list(ast.walk(tree))[index]
-    before = ast.unparse(node)
-    if isinstance(node, ast.Constant):
-        node.value = node.value + 1
-    elif isinstance(node, ast.Compare):
-        node.ops[0] = SWAPS[type(node.ops[0])]()
-    else:
-        node.op = SWAPS[type(node.op)]()
-    return ast.unparse(tree), node.lineno, f"{before}  ->  {ast.unparse(node)}"
-
-
-def noticed(tree, room):
-    """Whether a test of the room fails in that copy of the tree."""
-    own = [str(path) for path in (tree / "tests").glob(f"test_{room}*.py")]
-    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *own, "tests/published"]
-    environment = os.environ | {"PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1"}
-    try:
-        run = subprocess.run(command, cwd=tree, env=environment, capture_output=True, timeout=LIMIT_S)
-    except subprocess.TimeoutExpired:
-        return True
-    return run.returncode != 0
+def meant(fault, at):
+    """Whether a fault is one of those asked for."""
+    return not at or any(f"{fault.module}:{fault.line}".endswith(place) for place in at)
 
 
 def main():
-    """Print survivors and their share."""
+    """Try the faults room by room; print survivors and a table."""
     parser = argparse.ArgumentParser()
-    parser.add_argument("module")
-    parser.add_argument("--sample", type=int, default=20)
-    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("names", nargs="+", help="rooms or modules")
+    parser.add_argument("--longest", type=float, default=8.0, help="leave out tests that alone take more seconds")
+    parser.add_argument(
+        "--budget", type=float, default=3.0, help="seconds of tests, as each takes alone, for one fault"
+    )
+    parser.add_argument("--at", action="append", help="only faults at MODULE.py:LINE")
+    parser.add_argument(
+        "--measured", type=Path, help="file (room's name in {}) that keeps what each test runs and takes"
+    )
     given = parser.parse_args()
-    source = (ROOT / given.module).read_text(encoding="utf-8")
-    tree = ast.parse(source)
-    found = list(places(tree))
-    picked = random.Random(given.seed).sample(found, min(given.sample, len(found)))
-    with tempfile.TemporaryDirectory() as folder:
-        copied = Path(folder) / "tree"
-        shutil.copytree(ROOT, copied, ignore=shutil.ignore_patterns(".git", ".venv", "*.pyc", "*.egg-info"))
-        room, survivors = Path(given.module).parts[1], 0
-        if noticed(copied, room):
-            sys.exit("the tests fail without any fault: nothing can be learned")
-        for index in picked:
-            text, line, words = changed(tree, index)
-            (copied / given.module).write_text(text, encoding="utf-8")
-            if not noticed(copied, room):
-                survivors += 1
-                print(f"survived: {given.module}:{line}: {words}", flush=True)
-    print(f"{given.module}: {len(picked)} of {len(found)} faults tried, {survivors} survived")
+    for room, names in modules(given.names).items():
+        start = time.time()
+        every = [fault for name in names for fault in faults(name) if meant(fault, given.at)]
+        measured = given.measured and Path(str(given.measured).format(room))
+        verdicts = tried(room, every, longest=given.longest, budget=given.budget, measured=measured)
+        print(f"{'module':<34}{'faults':>10}{''.join(f'{kind:>10}' for kind in KINDS)}")
+        for name in [*names, f"coreset/{room}"]:
+            of_it = [verdict for fault, verdict in zip(every, verdicts, strict=True) if fault.module.startswith(name)]
+            print(f"{name:<34}{len(of_it):>10}{''.join(f'{of_it.count(kind):>10}' for kind in KINDS)}")
+        print(f"{room}: {time.time() - start:.0f} s", flush=True)
 
 
 if __name__ == "__main__":
