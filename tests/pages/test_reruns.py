@@ -45,6 +45,7 @@ def opened(folder, patch, case):
     """Simulated pages on a case, with all that follows from it reckoned and no page on it drawn."""
     address = f"sqlite:///{folder / 'book.sqlite'}"
     patch.setenv("CORESET_BOOK", address)
+    patch.setenv("CORESET_CASE", "counted")
     Book(address).keep("counted", case, who="T1", why="to be counted")
     app = AppTest.from_file(str(APP), default_timeout=600)
     app.session_state["who"] = "T1"  # the simulated browser has no cookie to tell it
