@@ -50,6 +50,7 @@ def opened(folder, patch, case):
     app = AppTest.from_file(str(APP), default_timeout=600)
     app.session_state["who"] = "T1"  # the simulated browser has no cookie to tell it
     app.run()
+    assert app.session_state["case_id"] == "counted"
     turned(app, "audit")
     return app
 
