@@ -19,14 +19,24 @@ def _flat(tree: dict[str, Any], prefix: str = "") -> dict[str, str]:
     return found
 
 
+def _folder(language: str) -> Any:
+    return files("coreset.brief") / "text" / language
+
+
+@cache
+def _of(name: str, language: str) -> dict[str, str]:
+    """Texts of one file by key; none if there is no such file. A command that says little reads little."""
+    file = _folder(language) / f"{name}.toml"
+    return _flat(tomllib.loads(file.read_text(encoding="utf-8")), f"{name}.") if file.is_file() else {}
+
+
 @cache
 def catalogue(language: str = LANGUAGE) -> dict[str, str]:
     """All texts of one language by key: `<file>.<table>.<name>` of coreset/brief/text/<language>/*.toml."""
-    folder = files("coreset.brief") / "text" / language
+    names = sorted(entry.name for entry in _folder(language).iterdir())
     texts: dict[str, str] = {}
-    for item in sorted(folder.iterdir(), key=lambda entry: entry.name):
-        if item.name.endswith(".toml"):
-            texts |= _flat(tomllib.loads(item.read_text(encoding="utf-8")), f"{item.name.removesuffix('.toml')}.")
+    for name in names:
+        texts |= _of(name.removesuffix(".toml"), language) if name.endswith(".toml") else {}
     return texts
 
 
@@ -38,7 +48,7 @@ def say(key: str, /, **values: Any) -> str:
     >>> say("common.not_known")
     'not known'
     """
-    texts = catalogue()
+    texts = _of(key.partition(".")[0], LANGUAGE)
     if key not in texts:
         raise CoresetError(f"text must have a key in the catalogue, got {key!r}")
     return texts[key].format(**values)
