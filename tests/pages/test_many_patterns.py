@@ -1,5 +1,6 @@
-"""Line on many patterns, run again unchanged: what it costs and what it sends hardly grows with their number."""
+"""What pages keep of a case of many patterns: one run more of Line hardly grows with them; no name is taken twice."""
 
+import ast
 import threading
 from functools import partial
 from pathlib import Path
@@ -17,6 +18,7 @@ FEW, MANY = 0.012, 0.12
 """Shares of the full size: 2 patterns that are timed or can be estimated, 60 patterns."""
 CALLS_EACH = 60
 """Calls of one more run for each pattern more: meant under 10, over a thousand where every table is made again."""
+KEEPERS = ("parts.rows", "parts.working", "parts.sentences", "parts.picture", "session.once", "session.worded")
 LEAST = {"resamples": 200, "draws": 200, "replications": 20}
 
 
@@ -77,3 +79,21 @@ def test_a_run_of_line_does_not_go_through_all_patterns_again(opened):
     assert calls_many - calls_few < CALLS_EACH * (many - few)
     assert elements_many < elements_few + 30
     assert text_many < 200_000
+
+
+def kept_under():
+    """Each name under which something is kept, with the function that keeps it; the module where it stands."""
+    for path in sorted(plan.HERE.rglob("*.py")):
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(call, ast.Call) and ast.unparse(call.func) in KEEPERS and len(call.args) > 1:
+                names = [ast.unparse(one) for one in call.args[1:] if isinstance(one, ast.Constant)]
+                yield (ast.unparse(call.func), *names), path.name
+
+
+def test_no_two_pages_keep_under_the_same_name():
+    """What is kept is found by content, name and choice: two tables under one name would be taken for each other."""
+    places = {}
+    for name, place in kept_under():
+        places.setdefault(name, set()).add(place)
+    assert len(places) > 50
+    assert {name: at for name, at in places.items() if len(at) > 1} == {}
