@@ -54,6 +54,7 @@ EDITS = [
     ("patterns.csv", "54000,42000,62000", "54000,,62000", "molds_per_year_low", "nothing", "low of the range"),
     ("patterns.csv", "54000,42000", "nan,46000", "molds_per_year", "'nan'", "a number"),
     ("patterns.csv", "54000,42000", "1e999,46000", "molds_per_year", "'1e999'", "a number"),
+    ("patterns.csv", "teaching,44,1", "teaching,10001,1", "runs_per_year", "'10001'", "not above 10000"),
     ("cores.csv", "HB10,H,1,12.4", "HB10,H,1,-12.4", "mass_kg", "'-12.4'", "above 0"),
     ("cores.csv", "HB10,H,1,12.4", "HB10,H,1.5,12.4", "per_mold", "'1.5'", "a whole number"),
     ("cores.csv", "HB10,H,1,12.4", "HB10,H,1001,12.4", "per_mold", "'1001'", "not above 1000"),

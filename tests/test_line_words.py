@@ -164,7 +164,7 @@ def test_of_many_patterns_the_worst_are_told_and_the_others_counted():
     held = fits(replace(case, patterns=tuple(replace(like, pattern=name) for name in many), cores=heavy))
     said = say_fit.sentences(case, held)
     told = [next(name for name in reversed(many) if name in words) for words in said[:12]]
-    assert told == many[:-13:-1] and said[12].startswith("18 other patterns are not held either")
+    assert told == many[:-13:-1] and said[12].startswith("Not held either: 18 more")
     assert [words for words in said[13:] if "P" in words] == []
     checks = say_fit.reminders(held)
     assert len(checks) == len({code for row in held for one in row.cores for code in one.reminds})

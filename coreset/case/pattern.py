@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from annotated_types import Ge, Le
+from annotated_types import Ge, Gt, Le
 
 from coreset.case.fields import Code, NotNegative, OfMold, Positive, Range, Share, says
 
@@ -17,7 +17,7 @@ class Pattern:
     pattern: Code = says("code of the pattern")
     title: str = says("what is cast, in a few words", default="")
     molds_per_year: Range = says("molds made a year today")
-    runs_per_year: Positive = says("times a year the pattern is set up on the line")
+    runs_per_year: Annotated[float, Gt(0), Le(10_000)] = says("times a year the pattern is set up on the line")
     castings_per_mold: OfMold = says("castings in one mold", default=1)
     margin_per_casting: Range = says(
         "contribution margin of one casting more: price less material, melt and finishing",
