@@ -16,8 +16,8 @@ from coreset.rounding import fixed
 STATURE = {"metric": 172.0, "us": 68.0}
 """Height of the figure drawn, for the eye only; no result depends on it."""
 PIXELS_HIGH = 280
-BEHIND = 0.2
-BEYOND = 0.52
+BEHIND, BEYOND, BESIDE = 0.26, 0.52, 0.24
+"""Room behind the ankles, before them, and for the words beside the load, in statures."""
 ANKLE, KNEE, HIP, SHOULDER, HEAD = 0.04, 0.28, 0.53, 0.82, 0.93
 
 
@@ -40,7 +40,7 @@ def _figure(stature: float, hands: tuple[float, float]) -> list[dict[str, float]
 def _panel(name: str, units: str, *, reach: float, height: float, first: bool) -> alt.LayerChart:
     c, stature, unit = constants(units), STATURE[units], UNIT_SETS[units]["length"]
     top = 1.08 * c.vertical_limit
-    left, right = -BEHIND * stature, max(BEYOND * stature, 1.12 * reach)
+    left, right = -BEHIND * stature, max(BEYOND * stature, reach + BESIDE * stature)
     pixels, color = PIXELS_HIGH / top, BASELINE if first else CANDIDATE
     sx = alt.Scale(domain=[left, right], nice=False)
     sy = alt.Scale(domain=[0, top], nice=False)
@@ -63,8 +63,8 @@ def _panel(name: str, units: str, *, reach: float, height: float, first: bool) -
         strokeDash=[3, 3], color=MUTED
     )
     words = alt.Chart(
-        alt.Data(values=[{"x": reach, "y": height, "text": f"H {fixed(reach)}, V {fixed(height)}"}])
-    ).mark_text(align="left", dx=16, fontWeight="bold")
+        alt.Data(values=[{"x": reach, "y": height, "text": [f"H {fixed(reach)}", f"V {fixed(height)}"]}])
+    ).mark_text(align="left", dx=16, dy=-8 if height < c.vertical_reference else 10, fontWeight="bold")
     named = [
         {"x": left, "y": c.vertical_limit, "text": say("handling.side.highest")},
         {"x": left, "y": c.vertical_reference, "text": say("handling.side.reference")},
@@ -72,7 +72,7 @@ def _panel(name: str, units: str, *, reach: float, height: float, first: bool) -
     names = alt.Chart(alt.Data(values=named)).mark_text(align="left", dx=4, dy=-7, color=MUTED, fontSize=11)
     farthest = alt.Chart(
         alt.Data(values=[{"x": c.horizontal_limit, "y": 0.0, "text": say("handling.side.farthest")}])
-    ).mark_text(align="left", dx=4, dy=-7, color=MUTED, fontSize=11)
+    ).mark_text(align="right", dx=-4, dy=-7, color=MUTED, fontSize=11)
     return (
         limits.encode(x=x)
         + heights.encode(y=y)
