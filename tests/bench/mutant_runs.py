@@ -141,18 +141,25 @@ class Bench:
             ]
         else:
             reached = [name for name, lines in self.lines.items() if lines.get(fault.module)]
-        reached.sort(key=lambda name: self.seconds[name] / (1 + self.kills[name]))
+        reached = self.ordered(reached)
         if not reached:
             return _printed(fault, "", "not run")
         said = ""
         if in_functions and targets:
             chosen = self.within(reached)
             said = forked(lambda tell: self.exchanged(targets, chosen, tell))
-            self.kills[said] += 1
+            self.kills[_family(said)] += 1
         if said or (targets and in_functions and not fault.lines & self.at_import[fault.file]):
             return _printed(fault, said)
         self.anew.append((place, self.within(_of_few_files(reached))))
         return None
+
+    def ordered(self, names):
+        """Quickest first, those that noticed most before all; of each test one case before a second of any."""
+        names = sorted(names, key=lambda name: self.seconds[name] / (1 + self.kills[_family(name)]))
+        seen = Counter()
+        turns = [seen.update([_family(name)]) or seen[_family(name)] for name in names]
+        return [name for _, name in sorted(zip(turns, names, strict=True), key=lambda pair: pair[0])]
 
     def within(self, names):
         """As many of the tests as the budget holds, the first in any case."""
@@ -183,6 +190,10 @@ def _ready(files):
     gc.collect()
     gc.freeze()
     return functions
+
+
+def _family(name):
+    return name.split("[")[0]
 
 
 def _of_few_files(names):

@@ -1,0 +1,94 @@
+"""Ways of setting cores beside one another: what each does to the lifts, and what a year of it is worth."""
+
+import math
+from types import SimpleNamespace
+
+import numpy as np
+import numpy_financial as npf
+import pytest
+from plant import money, parts, plant, rates
+
+from coreset.money import weigh
+from coreset.money.choices import alternative, chosen_for, risk_removed, tasks_of, worst_index
+from coreset.money.flow import cash_flow
+from coreset.money.plan import plan, ways
+from coreset.money.sample import draw
+
+
+def lift(pattern, method, li, *, applies=True, why_not=()):
+    """One task with its lifting index."""
+    task = f"{pattern} {method}"
+    return SimpleNamespace(pattern=pattern, method=method, task=task, li=li, applies=applies, why_not=why_not)
+
+
+def under(limit):
+    """A case with that limit of the lifting index."""
+    return plant(money=money(li_limit=limit))
+
+
+def test_a_lift_that_is_not_allowed_is_beyond_every_limit():
+    """A lift whose limit of weight is nothing has no index: infinite; nobody rated is not a number."""
+    for none in (None, math.nan):
+        assert worst_index([lift("HUB", "manual", 0.4), lift("HUB", "manual", none)], "manual") == math.inf
+    assert math.isnan(worst_index([lift("HUB", "manual", 3.0, applies=False)], "manual"))
+
+
+def test_patterns_that_stay_are_set_as_today():
+    """HUB goes over, BOX stays: HUB's lifts of the way and BOX's of today, and no others."""
+    rows = [lift(pattern, method, 1.0) for pattern in ("HUB", "BOX") for method in ("manual", "assisted")]
+    found = tasks_of(plant(), rows, "assisted", ("HUB",))
+    assert [row.task for row in found] == ["HUB assisted", "BOX manual"]
+
+
+HOIST = {"applies": False, "why_not": ("hoist",)}
+OTHER = {"applies": False, "why_not": ("one hand",)}
+
+
+@pytest.mark.parametrize(
+    "limit, today, then, removed",
+    [
+        (1.0, 1.5, [lift("HUB", "assisted", 0.9)], True),
+        (1.0, 1.5, [lift("HUB", "assisted", 1.0)], True),  # at the limit is not above it
+        (1.0, 1.5, [lift("HUB", "assisted", 1.1)], False),
+        (None, 1.5, [lift("HUB", "assisted", 1.1)], False),  # without a limit of the case it is 1
+        (2.0, 1.5, [lift("HUB", "assisted", 1.9)], True),
+        (1.5, 1.5, [], True),  # at the limit today: nothing to mend
+        (1.0, 1.5, [], False),  # what was above it is not rated at all any more
+        (1.0, 1.5, [lift("HUB", "assisted", 3.0, **HOIST)], True),  # the hoist bears it
+        (1.0, 1.5, [lift("HUB", "assisted", 0.5, **OTHER)], False),  # not rated for another reason
+        (1.0, 1.5, [lift("HUB", "assisted", 0.5), lift("HUB", "assisted", 0.5, **OTHER)], False),
+    ],
+)
+def test_a_risk_is_removed_where_nothing_is_above_the_limit_and_all_of_it_is_known(limit, today, then, removed):
+    """HUB may be above the limit today, BOX never is; the lifts of the way decide."""
+    rows = [lift("HUB", "manual", today), lift("BOX", "manual", 0.5)]
+    assert risk_removed(under(limit), rows, [*then, rows[1]]) is removed
+
+
+def test_worth_a_year_is_the_payment_that_is_worth_as_much():
+    """numpy-financial's payment of the present value over the same years."""
+    case, *others = parts(years=7)
+    row = weigh(case, *others, draws=1_000).alternatives[0]
+    assert row.equivalent_annual_worth == pytest.approx(npf.pmt(0.10, 7, -row.npv.mean))
+
+
+def test_a_way_that_changes_nothing_is_worth_nothing_and_never_sure():
+    """Nobody goes over: no money moves, so no draw is above nothing."""
+    case = plant()
+    known = rates(draws=200)
+    sample, facts, way = draw(case, known, (), draws=200, seed=1), plan(case, known), ways(case, known)[0]
+    nobody = np.zeros((len(facts.patterns), 1))
+    row = alternative(case, facts, way, nobody, cash_flow(sample, facts, way, case.money, nobody), ())
+    assert (row.npv.mean, row.first_cost, row.chance_npv_positive, row.patterns) == (0.0, 0.0, 0.0, ())
+
+
+def test_each_way_takes_the_patterns_that_are_its_own():
+    """The candidate takes the best set found for it; a change of method takes every pattern that was timed so."""
+    case = plant()
+    known = (*rates(draws=200), *rates({("HUB", "hand and rack"): 38.0, ("CAP", "hand and rack"): 23.0}, draws=200))
+    sample, facts = draw(case, known, (), draws=200, seed=1), plan(case, known)
+    found = {way.method: way for way in ways(case, known)}
+    best = SimpleNamespace(chosen=np.ones((len(facts.patterns), 1)) * 0.25, forced=())
+    assert chosen_for(case, sample, facts, found["assisted"], best) is best.chosen
+    by_rack = chosen_for(case, sample, facts, found["hand and rack"], best)
+    assert dict(zip(facts.patterns, by_rack[:, 0], strict=True)) == {"HUB": 1, "BOX": 0, "CAP": 1, "JOB": 0}
