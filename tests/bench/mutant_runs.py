@@ -13,8 +13,9 @@ import sys
 import tempfile
 import time
 import types
+import zlib
 from collections import Counter
-from functools import _lru_cache_wrapper
+from functools import _lru_cache_wrapper, cache
 from pathlib import Path
 
 import coverage
@@ -64,11 +65,12 @@ class Bench:
 
     def __init__(self, faults, *, longest, budget, kept, measured):
         self.faults, self.longest, self.budget, self.kept = faults, longest, budget, kept
-        self.files, self.measured = {fault.file for fault in faults}, measured
+        folders = {Path(fault.file).parent for fault in faults}
+        self.files, self.measured = {str(path) for folder in folders for path in folder.glob("*.py")}, measured
         self.lines, self.seconds, self.kills, self.anew = {}, {}, Counter(), []
         self.measure = coverage.Coverage(
             data_file=None,
-            include=[f"{Path(file).parent}/*.py" for file in self.files],
+            include=list(self.files),
             config_file=False,
             messages=False,
         )
@@ -99,18 +101,19 @@ class Bench:
     def measure_all(self):
         """Run each test that was not measured before alone in a fork: its time and its lines."""
         known = self.measured.read_text().splitlines() if self.measured and self.measured.exists() else ()
-        found = {name: (seconds, lines) for name, seconds, lines in map(json.loads, known)}
+        found = {(name, mark): (seconds, lines) for name, mark, seconds, lines in map(json.loads, known)}
         for name, item in self.items.items():
-            if name not in found:
+            place = name, _mark(str(item.path), *self.files)
+            if place not in found:
                 said = forked(lambda tell, item=item: self.alone(item, tell))
                 if not said.startswith("["):
                     print(f"fails without any fault, left out: {name} {said}", flush=True)
                     continue
-                found[name] = json.loads(said)
+                found[place] = json.loads(said)
                 if self.measured:
                     with self.measured.open("a") as file:
-                        print(json.dumps([name, *found[name]]), file=file)
-            self.seconds[name], self.lines[name] = found[name]
+                        print(json.dumps([*place, *found[place]]), file=file)
+            self.seconds[name], self.lines[name] = found[place]
         for name in [name for name in self.lines if self.seconds[name] > self.longest]:
             print(f"left out, {self.seconds[name]:.0f} s: {name}", flush=True)
             del self.lines[name]
@@ -155,11 +158,14 @@ class Bench:
         return None
 
     def ordered(self, names):
-        """Quickest first, those that noticed most before all; of each test one case before a second of any."""
+        """Quickest first, those that noticed most before all; each further case of the same test as if it took more."""
         names = sorted(names, key=lambda name: self.seconds[name] / (1 + self.kills[_family(name)]))
         seen = Counter()
-        turns = [seen.update([_family(name)]) or seen[_family(name)] for name in names]
-        return [name for _, name in sorted(zip(turns, names, strict=True), key=lambda pair: pair[0])]
+        weights = {}
+        for name in names:
+            seen[_family(name)] += 1
+            weights[name] = self.seconds[name] * seen[_family(name)] / (1 + self.kills[_family(name)])
+        return sorted(names, key=weights.get)
 
     def within(self, names):
         """As many of the tests as the budget holds, the first in any case."""
@@ -190,6 +196,12 @@ def _ready(files):
     gc.collect()
     gc.freeze()
     return functions
+
+
+@cache
+def _mark(*files):
+    """The content of these files: what was measured holds for it alone."""
+    return zlib.crc32(b"".join(Path(file).read_bytes() for file in sorted(files)))
 
 
 def _family(name):
