@@ -15,7 +15,7 @@ from coreset.money.grid import run_grid
 from coreset.money.information import evppi
 from coreset.money.learning import extra_molds, slope
 from coreset.money.ranges import at
-from coreset.money.scrap import chance_of_accident, exact_interval, findings
+from coreset.money.scrap import chance_of_accident, difference_draws, exact_interval, findings
 
 RANGES = [(90, 100, 110), (90, 100, 160), (40, 100, 110), (100, 100, 150), (50, 100, 100), (-30, 0, 10)]
 
@@ -55,7 +55,9 @@ def test_exact_interval_equals_scipy(scrapped, poured):
     assert exact_interval(scrapped, poured) == pytest.approx((theirs.low, theirs.high), abs=1e-12)
 
 
-@pytest.mark.parametrize("first, second", [((3, 4), (1, 4)), ((40, 1_000), (22, 1_000)), ((0, 50), (0, 60))])
+@pytest.mark.parametrize(
+    "first, second", [((3, 4), (1, 4)), ((40, 1_000), (22, 1_000)), ((0, 50), (0, 60)), ((9, 10), (5, 8))]
+)
 def test_chance_of_accident_equals_scipy(first, second):
     """scipy.stats.fisher_exact as the second opinion."""
     from scipy.stats import fisher_exact
@@ -103,6 +105,28 @@ def test_scrap_counts_or_cannot_tell_yet():
     unsure = findings(counted(30, 25))[0]
     assert not unsure.counts and unsure.more_castings > 5_000
     assert findings(counted(60, 25, touched=False)) == ()
+
+
+def test_each_side_of_a_finding_is_its_own_count():
+    """30 of 4,000 by hand, two causes together, and 12 of 9,000 by the setter: rates and scipy's exact intervals."""
+    facts = {"pattern": "HUB", "cause": "core shift", "setting_can_touch": True, "source": "log"}
+    rows = [
+        ScrapCount(method="manual", castings_poured=4_000, castings_scrapped=18, **facts),
+        ScrapCount(method="manual", castings_poured=4_000, castings_scrapped=12, **{**facts, "cause": "crush"}),
+        ScrapCount(method="assisted", castings_poured=9_000, castings_scrapped=12, **facts),
+    ]
+    alone = ScrapCount(method="manual", castings_poured=500, castings_scrapped=3, **{**facts, "pattern": "BOX"})
+    (found,) = findings(plant(scrap=(*rows, alone)))
+    by_hand, by_setter = (stats.binomtest(k, n).proportion_ci(method="exact") for k, n in ((30, 4_000), (12, 9_000)))
+    assert (found.poured, found.scrapped) == ((4_000, 9_000), (30, 12))
+    assert found.rate == pytest.approx((30 / 4_000, 12 / 9_000))
+    assert found.low == pytest.approx((by_hand.low, by_setter.low))
+    assert found.high == pytest.approx((by_hand.high, by_setter.high))
+    assert found.chance_of_accident == pytest.approx(stats.fisher_exact([[30, 3_970], [12, 8_988]]).pvalue)
+    drawn = difference_draws(found, 40_000, np.random.default_rng(2))
+    first, second = stats.beta(30.5, 3_970.5), stats.beta(12.5, 8_988.5)
+    assert drawn.mean() == pytest.approx(first.mean() - second.mean(), rel=0.01)
+    assert drawn.std() == pytest.approx(np.hypot(first.std(), second.std()), rel=0.02)
 
 
 def test_learning_curve_by_hand():
