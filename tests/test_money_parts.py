@@ -15,7 +15,7 @@ from coreset.money.grid import run_grid
 from coreset.money.information import evppi
 from coreset.money.learning import extra_molds, slope
 from coreset.money.ranges import at
-from coreset.money.scrap import chance_of_accident, difference_draws, exact_interval, findings
+from coreset.money.scrap import castings_needed, chance_of_accident, difference_draws, exact_interval, findings
 
 RANGES = [(90, 100, 110), (90, 100, 160), (40, 100, 110), (100, 100, 150), (50, 100, 100), (-30, 0, 10)]
 
@@ -101,9 +101,10 @@ def counted(manual, assisted, *, touched=True, **changes):
 
 def test_scrap_counts_or_cannot_tell_yet():
     """60 against 25 in 5,000 counts; 30 against 25 does not and says how many castings more; untouched causes never."""
-    assert findings(counted(60, 25))[0].counts
+    sure = findings(counted(60, 25))[0]
+    assert sure.counts and sure.more_castings == 0
     unsure = findings(counted(30, 25))[0]
-    assert not unsure.counts and unsure.more_castings > 5_000
+    assert not unsure.counts and unsure.more_castings == castings_needed(0.006, 0.005) - 5_000 > 5_000
     assert findings(counted(60, 25, touched=False)) == ()
 
 
