@@ -1,0 +1,100 @@
+"""Cash flows of known figures by pocket calculator: what is paid at first, bought again, sold at the end, taxed."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from plant import SECONDS, VOLUME, plant
+from test_money_ways import FULL, exactly, timed
+
+from coreset.case import Range
+from coreset.money.discount import npv
+from coreset.money.flow import cash_flow
+from coreset.money.plan import plan, ways
+from coreset.money.sample import draw
+
+PRICES = {"setter": 170_000, "installation": 25_000, "training": 6_000}
+
+
+def flow(over=("HUB", "BOX"), *, step=None, draws=4, hub_mask=None, **money):
+    """Cash flow where these patterns go over, every figure known and nothing growing, worn or learnt unless asked."""
+    case = exactly(plant(line=FULL))
+    still = dict.fromkeys(("wage_inflation", "energy_inflation", "price_inflation", "ramp_up_molds"), 0.0)
+    case = replace(case, money=replace(case.money, **{**still, "mask_life_molds": 0.0, **money}))
+    costs = dict(zip(VOLUME, (9.0, 15.0, 3.0, 1.0), strict=True))
+    own = {"HUB": hub_mask and Range.exactly(hub_mask)}
+    patterns = tuple(
+        replace(p, cost_per_scrapped_casting=costs[p.pattern], mask_cost=own.get(p.pattern)) for p in case.patterns
+    )
+    case = replace(case, patterns=patterns)
+    known = timed(SECONDS if step is None else SECONDS | {("HUB", step): 38.0})
+    sample, facts = draw(case, known, (), draws=draws, seed=1), plan(case, known)
+    way = {way.method: way for way in ways(case, known)}[step or "assisted"]
+    chosen = np.array([[float(code in over)] for code in facts.patterns])
+    return cash_flow(sample, facts, way, case.money, chosen)
+
+
+def test_what_is_paid_at_first():
+    """Setter, installation and training once, two masks of each pattern, ten castings scrapped at their mean cost."""
+    found = flow(spare_masks=1, commissioning_scrap=10, hub_mask=11_000.0)
+    paid = PRICES | {"masks": 2 * (11_000 + 9_000), "commissioning": 10 * (9.0 + 15.0) / 2}
+    assert {name: -values[0] for name, values in found.means.items() if values[0]} == pytest.approx(paid)
+    assert found.first_cost == pytest.approx(np.full(4, sum(paid.values())))
+    assert found.total[:, 0] == pytest.approx(-found.first_cost)
+
+
+def test_nobody_goes_over_and_nothing_is_paid():
+    """Without a pattern there is no setter: no outlay, no sale, no flow in any year."""
+    found = flow((), commissioning_scrap=10)
+    assert not found.total.any() and not found.first_cost.any()
+
+
+def test_a_step_is_paid_once_and_needs_no_mask():
+    """The rack's 4,000, whatever the masks and the setter cost."""
+    found = flow(("HUB",), step="hand and rack")
+    assert found.first_cost == pytest.approx(np.full(4, 4_000.0)) and "masks" not in found.means
+
+
+def test_the_setter_is_sold_at_the_end_and_its_masks_are_bought_when_worn():
+    """HUB's 60,000 molds a year wear masks of 150,000 out in years 3, 6 and 8; BOX's 40,000 in years 4 and 8."""
+    found = flow(mask_life_molds=150_000, spare_masks=1, residual=Range.exactly(15_000.0))
+    bought = np.zeros(11)
+    for year in (3, 6, 8, 4, 8):
+        bought[year] += 9_000
+    assert found.means["residual"].tolist() == [0.0] * 10 + [15_000.0]
+    assert found.means["mask_replacement"] == pytest.approx(-bought)
+
+
+def test_parts_add_up_to_the_total_and_draws_do_not_meet():
+    """Means of the parts add up to the mean of the total, taxed or not, in one block of draws or in several."""
+    for money in ({}, {"tax_rate": 0.25, "depreciation": "macrs7", "ramp_up_molds": 4_000}):
+        few, many = flow(draws=4, **money), flow(draws=40_000, **money)
+        for found in (few, many):
+            assert sum(found.means.values()) == pytest.approx(found.total.mean(axis=0))
+        assert many.total[[0, -1]] == pytest.approx(few.total[[0, -1]])
+        assert many.way_hours.shape == many.molds_sold.shape == (40_000,)
+
+
+def test_prices_grow_each_at_its_own_rate():
+    """Wages 3, energy 5, other prices 2 % a year: each item of year 4 over the one that does not grow."""
+    still, grown = flow(), flow(wage_inflation=0.03, energy_inflation=0.05, price_inflation=0.02)
+    rates = {"labour": 1.03, "air": 1.05, "electricity": 1.05, "maintenance": 1.02, "mask_repair": 1.02}
+    for name, rate in rates.items():
+        assert grown.means[name][4] == pytest.approx(still.means[name][4] * rate**4), name
+
+
+def test_tax_takes_its_share_of_the_worth_where_all_is_written_off_at_once():
+    """Without interest and sale: (1 - tax) of the sum of all flows, whatever the rule, masks bought again included."""
+    plain = flow(mask_life_molds=150_000, residual=Range.exactly(0.0))
+    for capitalised in (False, True):
+        taxed = flow(
+            mask_life_molds=150_000,
+            residual=Range.exactly(0.0),
+            tax_rate=0.25,
+            depreciation="straight",
+            depreciation_years=7,
+            masks_capitalised=capitalised,
+            commissioning_scrap=0,
+        )
+        assert npv(taxed.total, 0.0) == pytest.approx(0.75 * npv(plain.total, 0.0))
+        assert taxed.means["tax"].sum() == pytest.approx(-0.25 * npv(plain.total, 0.0).mean())
