@@ -1,6 +1,7 @@
 """Ranges, scrap counts and ramp-up: what enters the draws."""
 
 import math
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -128,6 +129,8 @@ def test_each_side_of_a_finding_is_its_own_count():
     first, second = stats.beta(30.5, 3_970.5), stats.beta(12.5, 8_988.5)
     assert drawn.mean() == pytest.approx(first.mean() - second.mean(), rel=0.01)
     assert drawn.std() == pytest.approx(np.hypot(first.std(), second.std()), rel=0.02)
+    few = replace(found, scrapped=(1, 0), poured=(4, 3))
+    assert difference_draws(few, 40_000, np.random.default_rng(2)).mean() == pytest.approx(1.5 / 5 - 0.5 / 4, abs=0.006)
 
 
 def test_learning_curve_by_hand():
