@@ -42,6 +42,8 @@ def test_what_is_paid_at_first():
     assert {name: -values[0] for name, values in found.means.items() if values[0]} == pytest.approx(paid)
     assert found.first_cost == pytest.approx(np.full(4, sum(paid.values())))
     assert found.total[:, 0] == pytest.approx(-found.first_cost)
+    alone = flow(("BOX",), commissioning_scrap=10)
+    assert alone.first_cost == pytest.approx(np.full(4, sum(PRICES.values()) + 9_000 + 10 * 15.0))
 
 
 def test_nobody_goes_over_and_nothing_is_paid():
@@ -77,6 +79,8 @@ def test_the_setter_is_sold_at_the_end_and_its_masks_are_bought_when_worn():
         bought[year] += 9_000
     assert found.means["residual"].tolist() == [0.0] * 10 + [15_000.0]
     assert found.means["mask_replacement"] == pytest.approx(-bought)
+    short = flow(("HUB",), mask_life_molds=55_000, spare_masks=1).means["mask_replacement"]
+    assert short == pytest.approx([0.0, *[-9_000] * 10]), "one more in every year, the first and the last as well"
 
 
 def test_parts_add_up_to_the_total_and_draws_do_not_meet():
