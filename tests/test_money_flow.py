@@ -10,6 +10,7 @@ from test_money_ways import FULL, exactly, timed
 from coreset.case import Range
 from coreset.money.discount import npv
 from coreset.money.flow import cash_flow
+from coreset.money.learning import extra_molds
 from coreset.money.plan import plan, ways
 from coreset.money.sample import draw
 
@@ -97,8 +98,19 @@ def test_prices_grow_each_at_its_own_rate():
     """Wages 3, energy 5, other prices 2 % a year: each item of year 4 over the one that does not grow."""
     still, grown = flow(), flow(wage_inflation=0.03, energy_inflation=0.05, price_inflation=0.02)
     rates = {"labour": 1.03, "air": 1.05, "electricity": 1.05, "maintenance": 1.02, "mask_repair": 1.02}
+    worn = [flow(mask_life_molds=150_000, price_inflation=rate).means["mask_replacement"][8] for rate in (0.0, 0.02)]
+    assert worn[1] == pytest.approx(worn[0] * 1.02**8)
     for name, rate in rates.items():
         assert grown.means[name][4] == pytest.approx(still.means[name][4] * rate**4), name
+
+
+def test_learning_costs_the_pay_of_what_it_loses():
+    """Molds lost on the way to the standard, at the hours of a mold, for three people at the wages of year 1."""
+    found = flow(("HUB",), ramp_up_molds=4_000, ramp_up_start=1.5, wage_inflation=0.03)
+    lost_h = extra_molds(60_000.0, start=1.5, molds=4_000) * found.way_hours[0] / 60_000
+    assert found.means["ramp_up"][1] == pytest.approx(-lost_h * 3 * 23 * 1.42 * 1.03)
+    assert found.means["ramp_up"][2:] == pytest.approx(np.zeros(9))
+    assert all("ramp_up" not in flow(ramp_up_molds=n, ramp_up_start=s).means for n, s in ((4_000, 1.0), (0.0, 1.5)))
 
 
 def test_tax_takes_its_share_of_the_worth_where_all_is_written_off_at_once():
