@@ -87,6 +87,29 @@ def test_mirr_equals_numpy_financial():
     assert np.isnan(mirr([1, 2, 3], finance_rate=0.1, reinvest_rate=0.1))
 
 
+def test_years_without_money_change_no_rate():
+    """Nothing before the first flow, between two, or after the last: the rate is that of the flows there are."""
+    for flow, rate in (([0, -100, 150], 0.5), ([-100, 0, 144], 0.2), ([-100, 50, 0], -0.5), ([0, 0, -8, 4, 0], -0.5)):
+        assert sign_changes(flow) == 1
+        assert irr_roots(flow) == pytest.approx([rate]) and irr(flow) == pytest.approx(rate)
+
+
+def test_two_turns_on_one_side_of_zero_make_no_root():
+    """(v - 0.9)((v - 0.6)^2 + 0.001) of v = 1/(1 + r): three changes of sign, two turns below zero, one rate."""
+    flow = np.polynomial.polynomial.polymul([-0.9, 1.0], [0.361, -1.2, 1.0])
+    assert sign_changes(flow) == 3 and irr_roots(flow) == pytest.approx([1 / 0.9 - 1])
+
+
+@pytest.mark.parametrize("unit", [1e-9, 1.0, 1e9])
+def test_rates_do_not_depend_on_the_unit_of_money(unit):
+    """Thousandths of a cent or billions: the same rates."""
+    flow = np.array([-1600, 10_000, -10_000])
+    assert irr_roots(flow * unit) == pytest.approx([0.25, 4.0])
+    flow = np.array([-100.0, 39.0, 59.0, 55.0, 20.0])
+    assert irr(flow * unit) == pytest.approx(irr(flow))
+    assert mirr(flow * unit, finance_rate=0.1, reinvest_rate=0.12) == pytest.approx(npf.mirr(flow, 0.1, 0.12))
+
+
 def test_payback_conventions():
     """Interpolated and whole periods differ by name; never is infinite, at once is 0, NaN stays NaN."""
     flow = [-200, 60, 80, 70, 60]
