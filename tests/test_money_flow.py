@@ -113,6 +113,12 @@ def test_learning_costs_the_pay_of_what_it_loses():
     assert all("ramp_up" not in flow(ramp_up_molds=n, ramp_up_start=s).means for n, s in ((4_000, 1.0), (0.0, 1.5)))
 
 
+def test_a_lease_stays_as_it_was_signed():
+    """9,000 a year in every year, whatever prices and wages do; nothing is paid for the setter itself."""
+    found = flow(("HUB",), lease_per_year=9_000, price_inflation=0.02, wage_inflation=0.03)
+    assert found.means["lease"] == pytest.approx([0.0, *[-9_000] * 10]) and "setter" not in found.means
+
+
 def test_tax_takes_its_share_of_the_worth_where_all_is_written_off_at_once():
     """Without interest and sale: (1 - tax) of the sum of all flows, whatever the rule, masks bought again included."""
     plain = flow(mask_life_molds=150_000, residual=Range.exactly(0.0))
