@@ -54,8 +54,16 @@ def assessment_of(found: Case) -> Any:
         bar.empty()
         while len(known) > MOST_RECKONED:
             known.pop(next(iter(known)))
+    elif key not in _settled():
+        _settled().add(key)
         _settle()
     return known[key]
+
+
+@st.cache_resource(show_spinner=False)
+def _settled() -> set[str]:
+    """Contents whose results stay: asked for again after they were shown, so that the first answer does not wait."""
+    return set()
 
 
 def _settle() -> None:
