@@ -136,11 +136,22 @@ def _guarded(lines: Iterable[str]) -> tuple[str, ...]:
 
 
 def working(lines: Lines | Callable[[], Lines], *of: object, label: str = "") -> None:
-    """How the figures came about, line by line, behind a fold; a callable and its names as with `rows`."""
+    """How the figures came about, line by line, behind a fold; a callable and its names as with `rows`.
+
+    Of more lines than are shown, those of a pattern or a word can be asked for.
+    """
     kept = callable(lines)
     made = session.worded(lambda: written.working(lines()), "working", *of) if kept else written.working(lines)
     if made.count:
         with st.expander(plain(label) or say("front.working")):
+            if kept and made.count > written.MOST_ROWS:
+                about = st.text_input(
+                    say("front.working_about"), key=repr(("about", *of)), help=say("front.about_help")
+                )
+                if about:
+                    made = session.worded(lambda: written.working(lines(), about), "about", about, *of)
+                    if not made.count:
+                        st.caption(say("front.no_working"))
             sent(made)
 
 

@@ -60,9 +60,11 @@ def _cell(value: Any) -> Any:
     return plain(value) if isinstance(value, str) else value
 
 
-def working(lines: Sequence[Working]) -> Text:
-    """Lines of working as a table."""
-    return table([working_row(line) for line in lines[:MOST_ROWS]])._replace(count=len(lines))
+def working(lines: Sequence[Working], about: str = "") -> Text:
+    """Lines of working as a table; only those whose first column has these words, if any are given."""
+    words = about.casefold().split()
+    meant = [line for line in lines if all(word in line.what.casefold() for word in words)]
+    return table([working_row(line) for line in meant[:MOST_ROWS]])._replace(count=len(meant))
 
 
 def working_row(line: Working) -> dict[str, str]:

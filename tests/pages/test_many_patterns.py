@@ -11,6 +11,7 @@ from streamlit.testing.v1 import AppTest
 
 import coreset.assess
 from coreset.book import Book
+from coreset.brief import say
 from coreset.pages import person, plan
 
 HOUSE = (str(plan.HERE), str(Path(coreset.assess.__file__).parent))
@@ -79,6 +80,19 @@ def test_a_run_of_line_does_not_go_through_all_patterns_again(opened):
     assert calls_many - calls_few < CALLS_EACH * (many - few)
     assert elements_many < elements_few + 30
     assert text_many < 200_000
+
+
+def test_any_line_of_a_long_working_can_be_asked_for(opened):
+    """Of 60 patterns' rates the first lines are shown; those of the last pattern once it is named, and of no other."""
+    app = opened(MANY)
+    last = app.multiselect[0].options[-1]
+    label = say("line.working.rate", pattern=last, method="manual").replace(":", r"\:")  # as it is guarded
+    assert not [one for one in app.markdown if label in one.value]
+    app.text_input(key=repr(("about", "line.rates"))).set_value(f"{last} manual").run()
+    shown = [one.value for one in app.markdown if label in one.value]
+    assert len(shown) == 1 and app.multiselect[0].options[0] not in shown[0]
+    app.text_input(key=repr(("about", "line.rates"))).set_value("no such pattern").run()
+    assert say("front.no_working") in [one.value for one in app.caption]
 
 
 def kept_under():
