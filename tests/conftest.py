@@ -28,5 +28,5 @@ def _own_data_home(tmp_path_factory, monkeypatch):
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path_factory.getbasetemp() / "data-home"))
 
 
-collect_ignore = ["bench/fuzz_readers.py"]
-"""A script that needs what the tests do not."""
+collect_ignore_glob = ["bench/fuzz_readers.py", "bench/mutant*.py"]
+"""Scripts that need what the tests do not."""
