@@ -1,10 +1,13 @@
 """Handling: which method fits, what the others say, exposure of the crew, energy and heat of a case."""
 
+from dataclasses import replace
+
 import pytest
 from handling_cases import case, lift, standard
 
 from coreset.case import Pattern, Place, Range
 from coreset.handling.crew import compared, shift
+from coreset.handling.duration import averaged_per_min
 from coreset.handling.fits import fittings
 from coreset.handling.screen import screen
 from coreset.handling.workload import workloads
@@ -136,3 +139,20 @@ def test_minutes_in_which_nothing_should_be_lifted_are_not_hidden():
     assert set(found.above.values()) == {0.0}
     one_hand = shift(case(lift(hands=1)), [standard(30)], method="manual")
     assert one_hand.forbidden_min == 0 and one_hand.without_index_min == pytest.approx(480)
+
+
+def test_a_shift_of_a_crew_by_hand():
+    """8 h at 30 s a mold are 960 molds: two lifts of 10 kg each, by two people, shared by a crew of four."""
+    place = Place(hours_per_shift=8.0, crew=4)
+    one = case(lift(lifts_per_mold=2.0, persons=2), place=place)
+    found = compared(replace(one, baseline="manual", candidate="manual"), [standard(30)])[0].before
+    assert found.minutes == 480.0 and found.molds == pytest.approx(960.0)
+    assert found.lifts == pytest.approx(960 * 2 / 4)
+    assert found.mass_handled == pytest.approx(960 * 2 * 10 / 2 / 4)
+
+
+def test_the_busiest_quarter_of_an_hour_by_hand():
+    """Ten minutes' lifting, five more, then one: of 15 minutes 15 in that order and not 11, so the rate itself."""
+    assert averaged_per_min(6.0, [(10.0, 0.0), (5.0, 10.0), (1.0, 30.0)]) == pytest.approx(6.0)
+    assert averaged_per_min(6.0, [(10.0, 0.0), (1.0, 30.0), (5.0, 10.0)]) == pytest.approx(6 * 11 / 15)
+    assert averaged_per_min(6.0, [(0.0, 0.0), (0.0, 0.0)]) == 0.0

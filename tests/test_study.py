@@ -10,6 +10,7 @@ from study_cases import CORE, NAN, case, columns, readings, study
 
 from coreset.case import Allowances, Correction, Element, RatedPace, Reading, Readings
 from coreset.errors import OutOfRange, StudyError
+from coreset.sources import table
 from coreset.study import by_pattern, needed, standards
 from coreset.study.allowances import allowed, factor, force_row, on_basis, table_line
 from coreset.study.balance import balance
@@ -40,6 +41,19 @@ def test_foreign_time_stays_out_of_the_element_and_in_the_balance():
     assert [e.observed_s for e in found.elements] == [6.0, 3.0]
     assert found.balance.ineffective_s == 16.0
     assert found.balance.effective_s == 9.0
+
+
+def test_the_balance_of_a_wall_clock_by_hand():
+    """From 9:00:00 to 9:02:00, 5 s and 10 s of check time, 9 s of work, 16 s of foreign time: 80 s are missing."""
+    rows = [(1, "a", 4.0), (1, "foreign", 20.0, NAN, "foreign"), (1, "a", 22.0), (1, "b", 25.0)]
+    ends = {"clock_in": "9:00:00", "clock_out": "9:02:00", "elapsed_before_s": 5.0, "elapsed_after_s": 10.0}
+    found = study(rows, "ab", timing="continuous", **ends)
+    spent = balance(found, element_times(found))
+    assert (spent.elapsed_s, spent.check_s, spent.effective_s, spent.ineffective_s) == (120.0, 15.0, 9.0, 16.0)
+    assert spent.unaccounted_s == pytest.approx(80.0) and spent.unaccounted_pct == pytest.approx(100 * 80 / 120)
+    assert not spent.closes
+    without = balance(replace(found, clock_in="", clock_out=""), element_times(found))
+    assert without.elapsed_s == pytest.approx(40.0) and without.closes and not without.from_clock
 
 
 SPLIT, GONE = (1, "a", 4.0, NAN, "split"), (1, "foreign", 20.0, NAN, "foreign")
@@ -219,6 +233,22 @@ def test_trap_7_the_sex_split_column_is_history_only():
     """The kilogram table's second column is kept as printed and offered nowhere."""
     assert table_line("personal", "", table_key="ilo1979").percent == 5
     assert force_row(10, units="metric", table_key="ilo1979")[0].percent == 3
+
+
+def test_a_mass_in_the_other_unit_finds_its_row():
+    """5 kg are 11.02 lb, in the row of 15 lb; 11 lb are 4.99 kg, as much as 4.99 kg in the table of kilograms."""
+    assert force_row(5, units="metric", table_key="ilo1957")[0].condition == "15 lb"
+    for mass in (11.0, 22.0, 44.0):
+        theirs = force_row(mass * 0.45359237, units="metric", table_key="ilo1979")
+        assert force_row(mass, units="us", table_key="ilo1979") == theirs
+
+
+def test_a_cause_of_several_rows_needs_its_condition():
+    """Without one nothing is chosen for the study."""
+    causes = [row["cause"] for row in table("ilo1957/allowances").rows]
+    several = next(cause for cause in causes if causes.count(cause) > 1)
+    with pytest.raises(OutOfRange, match="condition of"):
+        table_line(several, "", table_key="ilo1957")
 
 
 def test_the_force_row_comes_from_the_heaviest_core_handled():

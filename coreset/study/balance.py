@@ -34,11 +34,6 @@ class Balance:
     from_clock: bool
 
     @property
-    def recorded_s(self) -> float:
-        """All that was recorded."""
-        return self.check_s + self.effective_s + self.ineffective_s
-
-    @property
     def unaccounted_pct(self) -> float:
         """Error of timing: unaccounted over elapsed time, sign dropped. [%] NaN if the elapsed time is not known."""
         return 100 * abs(self.unaccounted_s) / self.elapsed_s if self.elapsed_s > 0 else math.nan
