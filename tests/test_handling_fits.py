@@ -9,6 +9,8 @@ from coreset.case import Pattern, Place, Range
 from coreset.handling.crew import compared, shift
 from coreset.handling.duration import averaged_per_min
 from coreset.handling.fits import fittings
+from coreset.handling.job import index_at, job_of
+from coreset.handling.mix import BEYOND_STANDARD, curves
 from coreset.handling.screen import screen
 from coreset.handling.workload import workloads
 
@@ -156,3 +158,15 @@ def test_the_busiest_quarter_of_an_hour_by_hand():
     assert averaged_per_min(6.0, [(10.0, 0.0), (5.0, 10.0), (1.0, 30.0)]) == pytest.approx(6.0)
     assert averaged_per_min(6.0, [(10.0, 0.0), (1.0, 30.0), (5.0, 10.0)]) == pytest.approx(6 * 11 / 15)
     assert averaged_per_min(6.0, [(0.0, 0.0), (0.0, 0.0)]) == 0.0
+
+
+def test_the_curve_of_pace_by_hand():
+    """30 s a mold are 120 an hour, 27 s observed 133.3; the curve goes a step beyond and is the index at each pace."""
+    a_case = case(lift())
+    found = curves(a_case, [standard(30)], "P1")[0]
+    assert found.standard_per_h == pytest.approx(120) and found.observed_per_h == pytest.approx(3600 / 27)
+    assert found.standard_interval_per_h == pytest.approx((3600 / 31.5, 3600 / 28.5))
+    assert found.molds_per_h[-1] == pytest.approx(120 * BEYOND_STANDARD) and found.molds_per_h[0] > 0
+    job = job_of(a_case, pattern="P1", method="manual")
+    ends = [index_at(job, float(pace)).index for pace in found.molds_per_h[[0, 50, -1]]]
+    assert found.index[[0, 50, -1]] == pytest.approx(ends)

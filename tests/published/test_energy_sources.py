@@ -54,6 +54,24 @@ def test_lifting_terms_against_an_exercise():
 
 
 @pytest.mark.unverified
+@pytest.mark.parametrize(
+    ("what", "kcal"),
+    [
+        ({"style": "stoop"}, 0.325 * 70 * 0.61 + (1.41 + 0.76) * 10 * 0.4),
+        ({"style": "squat", "men": False}, 0.514 * 70 * 0.61 + 2.19 * 10 * 0.4),
+        ({"style": "stoop", "lowering": True}, 0.268 * 70 * 0.61 + 0.675 * 10 * 0.4 + 5.22 * 0.61),
+        ({"style": "arm", "low_m": 0.9, "high_m": 1.4}, 0.062 * 70 * 0.59 + (3.19 - 0.52) * 10 * 0.5),
+        ({"style": "arm", "low_m": 0.9, "high_m": 1.4, "lowering": True},
+         0.093 * 70 * 0.59 + (1.02 + 0.37) * 10 * 0.5),
+    ],
+)  # fmt: skip
+def test_lifting_terms_by_hand(what, kcal):
+    """[garg1978], memory: 10 kg by a man of 70 kg between 0.2 and 0.6 m, and by arm from 0.9 to 1.4 m."""
+    usual = {"load_kg": 10, "low_m": 0.2, "high_m": 0.6, "body_kg": 70, "men": True}
+    assert vertical_kcal(Vertical(**usual | what)) == pytest.approx(kcal / 100)
+
+
+@pytest.mark.unverified
 @given(load=st.floats(0, 30), more=st.floats(0, 10), style=st.sampled_from(["stoop", "squat", "arm"]))
 def test_a_heavier_load_never_takes_less_energy(load, more, style):
     """[garg1978], memory: energy grows with the load, lifting or lowering."""

@@ -37,6 +37,15 @@ def test_scale():
     assert revised_hours(8) == pytest.approx(1.0001, abs=5e-5)
 
 
+def test_the_wrist_and_the_effort_by_hand():
+    """[garg2017], memory: 50 degrees back 1 + 0.00028 x 20^2, 50 forward 1.2 e^0.45 - 0.2; 3 of 10 by Borg."""
+    assert revised_wrist(-50) == pytest.approx(1.112)
+    assert revised_wrist(50) == pytest.approx(1.6820, abs=5e-5)
+    found = revised_strain_index(Hands(effort_borg=3, efforts_per_min=10, exertion_s=1, wrist_deg=-50, hours=8))
+    assert found.multipliers["intensity"] == pytest.approx(30 * 0.027 - 15.6 * 0.09 + 13 * 0.3 + 0.4)
+    assert found.multipliers["wrist"] == pytest.approx(1.112)
+
+
 @given(
     borg=st.floats(0, 9),
     rate=st.floats(1, 20),
