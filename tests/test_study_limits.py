@@ -8,9 +8,10 @@ import pytest
 from scipy import stats
 from study_cases import NAN, case, study
 
-from coreset.case import Core, Correction, Element, Pattern, Range
+from coreset.case import Core, Correction, Element, Lift, Pattern, Range
 from coreset.study import by_pattern, standards
 from coreset.study.compare import compare, rank_test, welch
+from coreset.study.drivers import drivers
 from coreset.study.estimate import data, estimated
 from coreset.study.learning import fit as learnt
 from coreset.study.needed import precision
@@ -145,3 +146,54 @@ def test_a_pattern_that_would_take_no_time_is_not_estimated():
     rows = {row.pattern: row for row in estimated(found, pooled, resamples=50)}
     assert ("LIGHT" in rows, rows["SMALL"].standard_s) == (False, pytest.approx(6.0))
     assert "estimated_outside" in [note.code for note in rows["SMALL"].warnings]
+
+
+def test_an_estimate_is_the_line_and_its_interval_of_prediction_by_scipy():
+    """Two elements, one that grows with the mass and one that does not: what scipy's line foretells, and its interval.
+
+    The interval of prediction of a new observation on a straight line: [montgomery1982] and any textbook.
+    """
+    masses = {"P1": 6.0, "P2": 7.0, "P3": 8.5, "P4": 9.5, "P5": 11.0, "P6": 12.0}
+    off = dict(zip(masses, (0.3, -0.4, 0.2, 0.5, -0.3, -0.2), strict=True))
+    timed = [
+        study([(c, name, s) for c in range(1, 6) for name, s in (("set", 2 * mass + off[code]), ("blow", 4.0))],
+              [Element(name="set"), Element(name="blow")], study=code, pattern=code)
+        for code, mass in masses.items()
+    ]  # fmt: skip
+    every = masses | {"NEW": 10.0}
+    found = case(
+        timed,
+        patterns=tuple(Pattern(pattern=code, molds_per_year=Range.exactly(1e3), runs_per_year=5) for code in every),
+        cores=tuple(Core(pattern=code, core="A", mass=mass) for code, mass in every.items()),
+    )
+    pooled = {key: row for key, row in by_pattern(standards(found, resamples=50)).items() if not row.estimated}
+    x, y = np.array(list(masses.values())), np.array([row.standard_s for row in pooled.values()])
+    line = stats.linregress(x, y)
+    middle = line.intercept + line.slope * 10.0
+    s = np.sqrt(((y - line.intercept - line.slope * x) ** 2).sum() / 4)
+    half = stats.t.ppf(0.975, 4) * s * np.sqrt(1 + 1 / 6 + (10.0 - x.mean()) ** 2 / ((x - x.mean()) ** 2).sum())
+    one = data(found, pooled)[0]
+    values = drivers(found, "NEW", "manual")
+    assert one.interval(values) == pytest.approx((middle, middle - half, middle + half))
+    assert one.foretell(values)["blow"] == pytest.approx(4.0)
+    row = estimated(found, pooled, resamples=40_000)[0]
+    assert row.standard_s == pytest.approx(middle)
+    assert (row.standard_low_s, row.standard_high_s) == pytest.approx((middle - half, middle + half), rel=0.01)
+    near = min(pooled.values(), key=lambda row: abs(row.standard_s - middle))
+    for part, theirs in zip(row.elements, near.elements, strict=True):
+        share = one.foretell(values)[part.element] / theirs.standard_s
+        assert part.observed_s == pytest.approx(theirs.observed_s * share)
+        assert (part.readings, part.missed, part.excluded) == (0, 0, 0)
+
+
+def test_the_way_of_a_lift_by_hand():
+    """30 cm before the feet to 40 cm at the side, 24 cm higher, twice: 50 cm flat by Pythagoras, and the height."""
+    one = Lift(task="t", method="manual", pattern="P1", core="A", horizontal_origin=30.0, horizontal_destination=40.0,
+               vertical_origin=70.0, vertical_destination=94.0, asymmetry_origin_deg=20.0,
+               asymmetry_destination_deg=110.0, lifts_per_mold=2.0)  # fmt: skip
+    others = (replace(one, task="o", method="assisted"), replace(one, task="n", pattern="P2"),
+              replace(one, task="r", lifts_per_mold=0.0), replace(one, task="m", core=""))  # fmt: skip
+    cores = (Core(pattern="P1", core="A", mass=4.0, per_mold=2), Core(pattern="P1", core="B", mass=3.0))
+    found = drivers(case([], lifts=(one, *others), cores=cores), "P1", "manual")
+    assert found["distance"] == pytest.approx(2 * np.hypot(0.5, 0.24))
+    assert (found["cores"], found["mass"], found["heaviest"]) == (3.0, 11.0, 4.0)
