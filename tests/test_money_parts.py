@@ -83,6 +83,22 @@ def test_the_grid_of_runs_stays_small():
         assert found[0] == 1 and found[rows - 1] == most + 1 and len(set(found)) == rows
 
 
+def test_the_grid_of_runs_by_hand():
+    """Two patterns: 38,000 s saved on 10,000 cores are 3.8 s a core; a second is worth their mean, by seconds saved."""
+    rows = [
+        SimpleNamespace(molds_per_year=1_000.0, cores_per_mold=4, seconds_saved=8.0, run_molds=50.0,
+                        saving_per_second=0.01),
+        SimpleNamespace(molds_per_year=3_000.0, cores_per_mold=2, seconds_saved=10.0, run_molds=20.0,
+                        saving_per_second=0.03),
+    ]  # fmt: skip
+    found, second = run_grid(rows, 5.0), (80.0 + 900.0) / 38_000
+    assert (found.seconds_per_core, found.worth_of_second) == pytest.approx((3.8, second))
+    assert [cell.run_molds for cell in found.cells[::5]] == [10, 20, 40, 80]
+    for cell in found.cells:
+        assert cell.saving_per_mold == pytest.approx(cell.cores_per_mold * 3.8 * second - 5.0 / cell.run_molds)
+    assert run_grid([SimpleNamespace(seconds_saved=math.nan, cores_per_mold=2)], 5.0) is None
+
+
 def counted(manual, assisted, *, touched=True, **changes):
     """A case with scrap counts of one cause."""
     rows = tuple(
