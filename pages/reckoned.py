@@ -53,7 +53,9 @@ def assessment_of(found: Case) -> Any:
         known[key] = assess(found, progress=lambda stage, share: bar.progress(share, say(f"cli.stage.{stage}")))
         bar.empty()
         while len(known) > MOST_RECKONED:
-            known.pop(next(iter(known)))
+            oldest = next(iter(known))
+            known.pop(oldest)
+            _settled().discard(oldest)
     elif key not in _settled():
         _settled().add(key)
         _settle()
