@@ -144,7 +144,7 @@ class Bench:
             ]
         else:
             reached = [name for name, lines in self.lines.items() if lines.get(fault.module)]
-        reached = self.ordered(reached)
+        reached = self.ordered(reached, fault.module)
         if not reached:
             return _printed(fault, "", "not run")
         said = ""
@@ -157,15 +157,20 @@ class Bench:
         self.anew.append((place, self.within(_of_few_files(reached))))
         return None
 
-    def ordered(self, names):
-        """Quickest first, those that noticed most before all; each further case of the same test as if it took more."""
-        names = sorted(names, key=lambda name: self.seconds[name] / (1 + self.kills[_family(name)]))
+    def ordered(self, names, module):
+        """Quick ones that run little but this module first; each further case of the same test as if it took more."""
+        weights = {name: self.weight(name, module) for name in names}
         seen = Counter()
-        weights = {}
-        for name in names:
+        for name in sorted(names, key=weights.get):
             seen[_family(name)] += 1
-            weights[name] = self.seconds[name] * seen[_family(name)] / (1 + self.kills[_family(name)])
+            weights[name] *= seen[_family(name)]
         return sorted(names, key=weights.get)
+
+    def weight(self, name, module):
+        """Seconds of a test against its aim at the module and what it noticed so far."""
+        runs = self.lines[name]
+        aim = len(runs[module]) / sum(map(len, runs.values()))
+        return self.seconds[name] / (aim * (1 + self.kills[_family(name)]))
 
     def within(self, names):
         """As many of the tests as the budget holds, the first in any case."""
