@@ -165,9 +165,10 @@ def compare(first: ArrayLike, second: ArrayLike, *, seed: int = 1, resamples: in
     t, df, p = welch_summary((counts[0], float(a.mean()), sds[0]), (counts[1], float(b.mean()), sds[1]))
     plain_t, plain_df, plain_p = welch(a, b)
     drawn = _drawn(a, b, counts, seed, resamples)
-    verdict = "unclear" if p >= 1 - LEVEL or t == 0 else "faster" if t > 0 else "slower"
+    verdict = "unclear" if p >= 1 - LEVEL else "faster" if t > 0 else "slower"
     found = dict(zip(("mean_difference", "mean_ratio", "p90_difference", "p90_ratio"), drawn, strict=True))
-    found["mean_difference"] = _welch_interval(a, b, t, df)
+    variance = sds[0] ** 2 / counts[0] + sds[1] ** 2 / counts[1]
+    found["mean_difference"] = _welch_interval(a, b, variance, df)
     return Compared(
         n=(len(a), len(b)), **found, chance_faster=_chance(a, b, counts), welch_t=plain_t, welch_df=plain_df,
         welch_p=plain_p, rank_p=rank_test(a, b), spread_p=spread_test(a, b), detectable_s=detectable(sds, counts),
@@ -175,10 +176,10 @@ def compare(first: ArrayLike, second: ArrayLike, *, seed: int = 1, resamples: in
     )  # fmt: skip
 
 
-def _welch_interval(a: NDArray, b: NDArray, t: float, df: float) -> Figure:
+def _welch_interval(a: NDArray, b: NDArray, variance: float, df: float) -> Figure:
+    """Of the difference of means, from its variance and degrees of freedom."""
     difference = float(b.mean() - a.mean())
-    se = abs(difference / t) if t else 0.0
-    half = float(stdtrit(df, 0.5 + LEVEL / 2)) * se
+    half = float(stdtrit(df, 0.5 + LEVEL / 2)) * math.sqrt(variance)
     return Figure(value=difference, low=difference - half, high=difference + half)
 
 
