@@ -25,8 +25,8 @@ def blocks(found: Sums) -> Sums:
     edges = np.linspace(0, cycles, MOST_BLOCKS + 1).astype(int)[:-1]
     parts = {name: np.add.reduceat(getattr(found, name), edges, axis=0)
              for name in ("observed", "normal", "bottom", "happened")}  # fmt: skip
-    size = np.diff(np.append(edges, cycles))
-    parts["happened"] = parts["happened"] / (size / size.mean())[:, None] / size.mean()
+    size = np.diff(np.append(edges, cycles))  # frequencies are taken over blocks: each has the mean of its cycles
+    parts["happened"] = parts["happened"] / size[:, None]
     return replace(found, cycle=found.cycle[edges], **parts)
 
 

@@ -106,7 +106,7 @@ def cycle_times(found: Sums, top: NDArray[np.float64]) -> NDArray[np.float64]:
     has it, its share is laid on every cycle.
     """
     cells, bottom = top[found.whole], found.bottom[found.whole]
-    per = np.where(found.counted | (found.times == 1), 1.0, np.maximum(bottom, 1))
+    per = np.where(found.counted, 1.0, np.maximum(bottom, 1))
     taken = cells / per * found.times
     mean = per_mold(found, np.ones((1, len(found.cycle))), top)[0]
     rare = ~np.isfinite(mean) | (bottom == 0).any(axis=0)
