@@ -28,6 +28,7 @@ TOLERANCE = 1e-12
 WIDEST_BOX, SHRINK, FINEST = 0.1, 2.0, 1e-6
 """First and last half width of the boxes that are searched, as shares of the ranges, and what each is divided by."""
 LEAST_GAIN = 1e-3
+CORRECTIONS = 3
 NUDGE = 1e-6
 BACKWARDS = np.linspace(1.0, 0.0, 65)
 
@@ -205,7 +206,8 @@ def _improve(
 def _descended(task: TaskAt, names: list[str], start: Floats, bounds: tuple[Floats, ...], target: float) -> Floats:
     """Walk from a point that reaches the target to the least change nearby, by linear programs on shrinking boxes.
 
-    In each box the ends' limits are taken as straight; a step that then misses the target goes back on its way. Ways
+    In each box the ends' limits are taken as straight; where a step then misses the target, as much more is asked for
+    as was lacking, for else no step along a curved limit would reach it; what still misses goes back on its way. Ways
     up and down are apart, each a share of its range, so that the cost is their plain sum.
     """
     now, low, high = bounds
@@ -217,13 +219,21 @@ def _descended(task: TaskAt, names: list[str], start: Floats, bounds: tuple[Floa
         away = np.where(point + NUDGE * wide > high, -NUDGE, NUDGE)
         near = _margins(task, names, np.vstack((point, point + np.diag(away * wide))), target)
         slope, here = (near[:, 1:] - near[:, :1]) / away, (point - now) / wide
-        found = linprog(
-            np.ones(2 * count),
-            A_ub=np.vstack((-slope @ both, both, -both)),
-            b_ub=np.concatenate((near[:, 0] - slope @ here, here + box, box - here)),
-            bounds=room,
-        )
-        end = np.clip(now + (both @ found.x) * wide, low, high) if found.success else point
+        end, spare = point, near[:, 0]
+        for _ in range(CORRECTIONS):
+            found = linprog(
+                np.ones(2 * count),
+                A_ub=np.vstack((-slope @ both, both, -both)),
+                b_ub=np.concatenate((spare - slope @ here, here + box, box - here)),
+                bounds=room,
+            )
+            if not found.success:
+                break
+            end = np.clip(now + (both @ found.x) * wide, low, high)
+            lacking = np.minimum(_margins(task, names, end[None], target)[:, 0], 0.0)
+            if not lacking.any():
+                break
+            spare = spare + lacking
         back = point + (end - point) * BACKWARDS[:, None]
         good = np.flatnonzero(_index(task, names, back) <= target)
         end = back[good[0]] if good.size else point
