@@ -13,7 +13,6 @@ from coreset.sources import table
 STANDARD_BODY_KG = 70.0  # [acgih1992] components are for a worker of 70 kg
 STYLES = ("stoop", "squat", "arm")
 HUNDREDTH = 0.01  # [garg1978] lifting terms are per 100
-MIN_PER_H = 60.0
 
 
 @cache

@@ -47,7 +47,7 @@ class Strain:
 def _ratings(variable: str) -> tuple[tuple[float, float], ...]:
     """Lower end and multiplier of each rating of a variable that is measured, in order."""
     rows = [row for row in table("moore1995/ratings").rows if row["variable"] == variable]
-    return tuple((float(row["lower"] or 0), float(row["multiplier"])) for row in rows)
+    return tuple((float(row["lower"]), float(row["multiplier"])) for row in rows)
 
 
 def _by_lower_end(variable: str, value: float) -> float:
