@@ -1,0 +1,197 @@
+"""Handling: spells, energy and heat of a shift, by sums on paper."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from handling_cases import case, lift
+from scipy.optimize import brentq
+
+from coreset.case import Place
+from coreset.errors import OutOfRange
+from coreset.handling.duration import (
+    averaged_per_min,
+    class_of,
+    duration_class,
+    recovery_needed_min,
+    sessions,
+    worked_together_min,
+)
+from coreset.handling.energy import (
+    Vertical,
+    component_kcal_per_min,
+    endurance_min,
+    job_kcal_per_min,
+    murrell_rest_min,
+    rest_share,
+)
+from coreset.handling.heat import work_minutes_per_h
+from coreset.handling.workload import heat_of, workload
+
+HAIR = 1e-6
+KCAL_MIN_W = 4186.8 / 60
+
+
+def test_the_classes_of_duration_end_at_one_and_two_hours():
+    """[waters1994] section 1.3: an hour or less is short, two hours or less moderate; recovery 1.2 and 0.3 of it."""
+    assert [class_of(m) for m in (60, 60 + HAIR, 120, 120 + HAIR)] == ["short", "moderate", "moderate", "long"]
+    assert [duration_class([], hours_per_shift=h) for h in (1, 2, 2.01)] == ["short", "moderate", "long"]
+    assert [recovery_needed_min(m) for m in (60, 120, 120 + HAIR)] == [pytest.approx(72), pytest.approx(36), 0.0]
+    assert recovery_needed_min(60 + HAIR) == pytest.approx(18)
+
+
+def test_sessions_are_added_until_there_is_enough_recovery():
+    """[waters1994] section 1.3: two hours need 36 minutes of light work; with less the next hour is added."""
+    assert worked_together_min([(120, 36), (60, 0)]) == 120
+    assert worked_together_min([(120, 35.9), (60, 0)]) == 180
+    assert worked_together_min([(60, 72), (50, 60), (40, 0)]) == 60
+    assert worked_together_min([(60, 71), (50, 60), (40, 0)]) == 110
+    assert worked_together_min([(60, 71), (50, 32), (40, 0)]) == 150
+    assert worked_together_min([(130, 60), (130, 0)]) == 260  # a long session is not ended by any pause
+    assert worked_together_min([(0.5, 20)]) == 0.5
+
+
+def test_light_work_alone_is_a_spell_and_negative_time_is_not():
+    """Nothing lifted for 20 minutes; half a minute of work or of pause is allowed, less than nothing is refused."""
+    assert sessions([(0, 20), (0.5, 20), (20, 0.5)]) == [(0, 20), (0.5, 20), (20, 0.5)]
+    for spell in ((-HAIR, 20), (20, -HAIR)):
+        with pytest.raises(OutOfRange, match="must be zero or more"):
+            sessions([spell])
+
+
+def test_a_sample_counts_every_minute_of_its_quarter_of_an_hour():
+    """[waters1994] section 1.3: the last half minute of the sample is lifted too; 0.2 of each half minute are 6 of 15.
+
+    15 lifts a minute is the last row of Table 5 (memory) and is averaged; above it the rate stands.
+    """
+    assert averaged_per_min(6, [(14.5, 0), (10, 20)]) == pytest.approx(6)
+    assert averaged_per_min(6, [(0.2, 0.3)]) == pytest.approx(6 * 0.4)
+    assert averaged_per_min(15, [(5, 10)]) == pytest.approx(5)
+    assert averaged_per_min(15 + HAIR, [(5, 10)]) == 15 + HAIR
+
+
+def test_rest_and_endurance_at_their_ends():
+    """[murrell1965] (W - 5)/(W - 1.5) of the total; [bernard2006] from 20 to 100 % of strength, a hair beyond refused.
+
+    At 20 %: -1.5 + 2.1/0.2 - 0.6/0.04 + 0.1/0.008 = 6.5; at 100 %: 0.1 minutes.
+    """
+    assert rest_share(5.0, limit=5.0, rest=1.5) == 0 and rest_share(8.5, limit=5.0, rest=1.5) == 0.5
+    assert murrell_rest_min(8.5, 60) == pytest.approx(30)
+    assert endurance_min(0.2) == pytest.approx(6.5) and endurance_min(1.0) == pytest.approx(0.1)
+    for share in (0.2 - HAIR, 1 + HAIR):
+        with pytest.raises(OutOfRange, match="share of strength"):
+            endurance_min(share)
+    with pytest.raises(OutOfRange, match="below the limit"):
+        rest_share(8.5, limit=1.5, rest=1.5)
+
+
+def test_components_add_up():
+    """[acgih1992]: basal 1.0, sitting 0.3, hand light 0.4; walking on top; none of posture and work is basal alone."""
+    assert component_kcal_per_min("sitting", "hand light") == pytest.approx(1.7)
+    assert component_kcal_per_min("", "", walking_kcal_per_min=2.5) == pytest.approx(3.5)
+
+
+@pytest.mark.unverified
+def test_lifting_terms_in_a_job_by_hand():
+    """[garg1978], memory: 0.024 kcal a minute and kg standing, and six lifts of 10 kg from 0.2 to 0.6 m by a woman."""
+    move = Vertical(load_kg=10, low_m=0.2, high_m=0.6, style="squat", men=False)
+    once = (0.514 * 70 * 0.61 + 2.19 * 10 * 0.4) / 100
+    assert job_kcal_per_min(move, per_min=6) == pytest.approx(0.024 * 70 + 6 * once)
+
+
+def load(*lifts, standard_s=30.0, units="metric", **place):
+    """Energy and heat of these lifts at 30 s a mold."""
+    return workload(
+        case(*lifts, place=Place(**place), units=units), pattern="P1", method="manual", standard_s=standard_s
+    )
+
+
+@pytest.mark.unverified
+def test_energy_of_lifts_in_centimetres_and_kilograms():
+    """[acgih1992] 4.1 kcal/min for 70 kg, 84 kg here; [garg1978], memory, two a minute: 10 kg shared by two, lowered
+    from 0.9 to 0.7 m (stoop, for 0.7 m is below 0.81), and 6 kg raised from 0.81 to 1.31 m (arm)."""
+    high = lift(task="shelf", core="", mass=6.0, vertical_origin=81.0, vertical_destination=131.0)
+    found = load(lift(persons=2), high, body_mass_kg=84.0)
+    lowered = 0.268 * 84 * 0.11 + 0.675 * 5 * 0.2 + 5.22 * 0.11
+    raised = 0.062 * 84 * 0.5 + (3.19 - 0.52) * 6 * 0.5
+    assert found.components_kcal_per_min == pytest.approx(4.1) and found.kcal_per_min == pytest.approx(4.1 * 84 / 70)
+    assert found.watts == pytest.approx(4.1 * 1.2 * KCAL_MIN_W, rel=1e-4)
+    assert found.lifting_kcal_per_min == pytest.approx(0.024 * 84 + 2 * (lowered + raised) / 100)
+    assert found.limit_kcal_per_min == pytest.approx(9.5 * 0.33)
+    assert found.rest_min_per_h == 0
+
+
+@pytest.mark.unverified
+def test_energy_of_lifts_in_inches_and_pounds():
+    """[garg1978], memory: 22 lb are 22 x 0.45359237 kg, raised from 10 to 40 in (0.0254 m each) twice a minute."""
+    one = lift(core="", mass=22.0, vertical_origin=10.0, vertical_destination=40.0)
+    shared = replace(one, mass=44.0, persons=2)
+    once = 0.325 * 70 * (0.81 - 0.254) + (1.41 + 0.76) * 22 * 0.45359237 * 0.762
+    for each in (one, shared):
+        found = load(each, units="us", body_mass_kg=70.0)
+        assert found.lifting_kcal_per_min == pytest.approx(0.024 * 70 + 2 * once / 100)
+    level = load(lift(vertical_origin=60.0, vertical_destination=60.0), body_mass_kg=70.0)
+    assert level.lifting_kcal_per_min == pytest.approx(
+        0.024 * 70 + 2 * 0.325 * 70 * 0.21 / 100
+    )  # moved level: no lowering
+
+
+@pytest.mark.parametrize(("mass", "kcal"), [(2.9, 3.1), (3.0, 4.1)])
+def test_both_arms_work_heavily_from_3_kg(mass, kcal):
+    """[acgih1992]: standing 0.6 and basal 1.0, both arms light 1.5, heavy 2.5; 3 kg is common practice, no source."""
+    assert load(lift(core="", mass=mass), body_mass_kg=70.0).kcal_per_min == pytest.approx(kcal)
+
+
+def test_only_what_is_lifted_by_this_method_takes_energy():
+    """A hoist's load, another method's and another pattern's lifts add nothing; a hoist alone is standing, long."""
+    alone = load(lift())
+    others = lift(hoist=True), lift(method="assisted", task="b"), lift(pattern="P2", task="c")
+    assert load(lift(), *others) == alone
+    hoist = load(lift(hoist=True), body_mass_kg=70.0)
+    assert hoist.kcal_per_min == pytest.approx(1.6) and hoist.limit_kcal_per_min == pytest.approx(9.5 * 0.33)
+    assert hoist.lifting_kcal_per_min == pytest.approx(0.024 * 70)
+
+
+def test_the_energy_limit_takes_the_lowest_hands_and_the_longest_class():
+    """[waters1993]: 9.5 kcal/min, 70 % of it only where all hands are at 75 cm or higher; 50, 40, 33 % by duration."""
+    high = {"vertical_origin": 90.0, "vertical_destination": 75.0}
+    assert load(lift(**high)).limit_kcal_per_min == pytest.approx(9.5 * 0.7 * 0.33)
+    low = lift(task="low", vertical_origin=74.0)
+    assert load(lift(**high), low).limit_kcal_per_min == pytest.approx(9.5 * 0.33)
+    two = lift(duration="short", **high), lift(task="b", duration="moderate", **high)
+    assert load(*two).limit_kcal_per_min == pytest.approx(9.5 * 0.7 * 0.4)
+
+
+@pytest.mark.unverified
+def test_heat_by_hand():
+    """[iso7243_1989] 0.7 x 26 + 0.3 x 36 = 29; double-layer clothing adds 3 K ([iso7243_2017], memory).
+
+    Work so that the hour's mean stays at 56.7 - 11.5 log10 M [niosh2016], sitting 1.3 kcal/min [acgih1992] between.
+    """
+    place = Place(wet_bulb_c=26.0, globe_c=36.0, acclimatized=True, clothing="double-layer woven")
+    found = heat_of(place, 400.0)
+    assert found.wbgt_c == pytest.approx(29.0) and found.adjusted_c == pytest.approx(32.0)
+    rest_w = 1.3 * KCAL_MIN_W
+
+    def spare(share):
+        return 56.7 - 11.5 * math.log10(share * 400 + (1 - share) * rest_w) - 32
+
+    assert found.work_min_per_h == pytest.approx(60 * brentq(spare, 0, 1), abs=1e-3)
+    assert (
+        heat_of(replace(place, globe_c=None), 400.0) is None and heat_of(replace(place, wet_bulb_c=None), 4.0) is None
+    )
+    cooler = work_minutes_per_h(32.0, work_w=400, rest_w=rest_w, acclimatized=True, rest_wbgt_c=24.0)
+    assert cooler > found.work_min_per_h
+
+
+def test_rest_in_a_cooler_place_by_the_mean_of_the_hour():
+    """[niosh2016] section 8: both means over the hour, 32 and 24 C, 400 and 100 W; the root by scipy's brentq."""
+
+    def spare(share):
+        return 56.7 - 11.5 * math.log10(share * 400 + (1 - share) * 100) - (share * 32 + (1 - share) * 24)
+
+    found = work_minutes_per_h(32.0, work_w=400, rest_w=100, acclimatized=True, rest_wbgt_c=24.0)
+    assert found == pytest.approx(60 * brentq(spare, 0, 1), abs=1e-6)
+    assert work_minutes_per_h(40.0, work_w=400, rest_w=100, acclimatized=True) == 0
+    edge = 56.7 - 11.5 * math.log10(400)
+    assert work_minutes_per_h(edge, work_w=400, rest_w=100, acclimatized=True) == 60
