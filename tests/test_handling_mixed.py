@@ -213,7 +213,7 @@ def test_sextiles_are_equal_shares_of_the_lifts():
 
 
 def test_lifts_that_never_occur_do_not_lower_the_column_of_their_category():
-    """[waters1994] Table 5, long, 9 a minute: 0 below 75 cm, 0.15 above; a lift of weight 0 down there takes no part."""
+    """[waters1994] Table 5, long, 9 a minute: 0 below 75 cm, 0.15 above; a lift of weight 0 there takes no part."""
     shared = {"fili": [0.1, 0.1], "total_per_min": 9.0, "vertical": [40, 80], "duration": "long"}
     assert variable_index(weight=[0.0, 1.0], **shared).index == pytest.approx(0.1 / 0.15)
     assert variable_index(weight=[1.0, 1.0], **shared).index is None
