@@ -13,6 +13,8 @@ ALPHA = 0.05
 FENCE = 1.5
 MOST_SHARE = 0.10
 """Share of the readings that may be sought for: common practice, no source."""
+MOST = 50
+"""Odd readings sought for at most, however many were taken."""
 FEWEST = 15
 """Readings below which the test is not sound [rosner1983]; the fences still speak."""
 
@@ -90,10 +92,14 @@ def fences(times: ArrayLike) -> tuple[float, float]:
     ----------
     [tukey1977] fences; times are skewed, so the fences stand on logarithms.
     """
-    x = np.log(np.asarray(times, float))
-    low, high = np.quantile(x, [0.25, 0.75])
+    low, high = _fences(np.log(np.asarray(times, float)))
+    return float(np.exp(low)), float(np.exp(high))
+
+
+def _fences(logs: NDArray[np.float64]) -> tuple[float, float]:
+    low, high = np.quantile(logs, [0.25, 0.75])
     reach = FENCE * (high - low)
-    return float(np.exp(low - reach)), float(np.exp(high + reach))
+    return float(low - reach), float(high + reach)
 
 
 def flagged(times: ArrayLike) -> NDArray[np.bool_]:
@@ -103,11 +109,11 @@ def flagged(times: ArrayLike) -> NDArray[np.bool_]:
     flags = np.zeros(len(x), bool)
     if usable.sum() < 4:
         return flags
-    y = x[usable]
-    low, high = fences(y)
+    y = np.log(x[usable])  # compared as they are: back from logarithms, times all alike would miss their own fences
+    low, high = _fences(y)
     odd = (y < low) | (y > high)
     if len(y) >= FEWEST:
-        steps = esd(np.log(y), most=max(1, min(50, int(MOST_SHARE * len(y)))))
+        steps = esd(y, most=max(1, min(MOST, int(MOST_SHARE * len(y)))))
         odd[steps.place[: steps.outliers]] = True
     flags[np.flatnonzero(usable)] = odd
     return flags
