@@ -56,7 +56,7 @@ def check(known: ArrayLike, rated: ArrayLike) -> RaterCheck:
         raise OutOfRange(f"ratings of known paces must be {FEWEST} or more, one for each pace, got {len(r)}")
     if (k <= 0).any() or (r <= 0).any():
         raise OutOfRange("paces and ratings must be above 0, got one that is not")
-    error = 100 * (r / k - 1)
+    error = 100 * (r - k) / k  # so that 105 for 100 is 5 %, not a last digit more
     bias, sd = float(error.mean()), float(error.std(ddof=1))
     slope, slope_se, level, line_sd = _line(k, r)
     return RaterCheck(
