@@ -81,6 +81,16 @@ def test_an_occasional_element_that_is_set_aside_or_missed(seconds):
     assert row(standards(case([missed]), resamples=50)[0], "b").observed_s == pytest.approx(seconds * 2 / 4)
 
 
+def test_an_occasional_element_twice_in_a_cycle_is_two_readings():
+    """0.4 and 0.8 s in one of four cycles: 0.6 s each, half of one a mold; neither they nor 0 s ask for more."""
+    rows = [(c, "a", 0.0) for c in range(1, 5)] + [(2, "b", 0.4), (2, "b", 0.8)]
+    found = standards(case([study(rows, ["a", Element(name="b", occasional=True)])]), resamples=50)[0]
+    a, b = row(found, "a"), row(found, "b")
+    assert (b.readings, b.mean_s, b.per_mold, b.readings_needed) == (2, pytest.approx(0.6), pytest.approx(0.5), 0)
+    assert b.sd_s == pytest.approx(0.2 * math.sqrt(2))
+    assert (a.readings, a.mean_s, a.readings_needed) == (4, 0.0, 0) and math.isnan(a.per_mold)
+
+
 def test_a_cycle_without_an_element_is_none_of_its_cycles():
     """b is not read in the second cycle: it was known in two, whole cycles are two, the mean is over two."""
     s = study([(1, "a", 5.0), (1, "b", 3.0), (2, "a", 5.0), (3, "a", 5.0), (3, "b", 6.0)], "ab")

@@ -224,13 +224,11 @@ def _rows(study: Study, timed: Timed, found: Sums, figures: tuple, allow: Allowe
     observed, normal, factor, draws = figures
     for i, element in enumerate(study.elements):
         here = timed.element == i
-        x = occurrences(timed, i)
-        in_cycle = found.observed[:, i][found.bottom[:, i] > 0] if element.per_mold is None else x
-        x = in_cycle if element.per_mold is None and not element.occasional else x
+        once = element.per_mold is None and not element.occasional
+        x = found.observed[:, i][found.bottom[:, i] > 0] if once else occurrences(timed, i)
         mean = float(x.mean()) if len(x) else math.nan
         low, high = resample.interval(draws[:, i])
         manual = element.kind == "manual"
-        ratio = normal[i] / observed[i] if observed[i] else math.nan
         yield ElementTime(
             element=element.name,
             kind=element.kind,
@@ -249,7 +247,7 @@ def _rows(study: Study, timed: Timed, found: Sums, figures: tuple, allow: Allowe
             standard_s=float(normal[i] * factor[i]),
             standard_low_s=low,
             standard_high_s=high,
-            readings_needed=needed.needed(x) if math.isfinite(ratio) and not element.occasional else 0,
+            readings_needed=needed.needed(x) if observed[i] and not element.occasional else 0,
         )
 
 
@@ -273,9 +271,9 @@ def _of_readings(study: Study, timed: Timed, found: Sums, closing: Balance) -> I
         yield "unaccounted", {"percent": closing.unaccounted_pct}
     if not closing.from_clock and study.timing == "snapback":
         yield "no_clock", {}
-    share = timed.excluded.sum() / max(int((~timed.foreign).sum()), 1)
+    share = float(timed.excluded[~timed.foreign].mean())
     if share > EXCLUDED_LIMIT:
-        yield "excluded_many", {"percent": 100 * float(share)}
+        yield "excluded_many", {"percent": 100 * share}
     if timed.failed.any():
         yield "failed_tries", {"count": int(timed.failed.sum())}
     if found.whole.sum() < FEW_CYCLES:
