@@ -111,7 +111,7 @@ def _usable(
 
 
 def _aicc(log_likelihood: float, parameters: int, n: int) -> float:
-    return 2 * parameters - 2 * log_likelihood + 2 * parameters * (parameters + 1) / max(n - parameters - 1, 1)
+    return 2 * parameters - 2 * log_likelihood + 2 * parameters * (parameters + 1) / (n - parameters - 1)
 
 
 def log_likelihood(family: Family, x: NDArray, done: NDArray, parameters: tuple[float, float]) -> float:
