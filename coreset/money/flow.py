@@ -81,6 +81,11 @@ def mask_costs(sample: Sample, plan: Plan) -> Vector:
     return costs
 
 
+def bought_again(lives: Vector) -> Vector:
+    """Masks bought again by the time that so many lives of one are worn; none for a life that just ends. [-]"""
+    return np.maximum(0.0, np.ceil(lives - WORN_AT) - 1.0)
+
+
 def _replaced(plan: Plan, money: Money, chosen: Vector, each: Vector, y: Year) -> Vector:
     """Cost of masks bought again in each year because their life in molds ran out, (years, n)."""
     found = np.zeros((money.years, y.molds.shape[1]))
@@ -88,9 +93,9 @@ def _replaced(plan: Plan, money: Money, chosen: Vector, each: Vector, y: Year) -
         return found
     rows = np.flatnonzero(y.molds.max(axis=1) * money.years > plan.mask_life)
     used, price = y.molds[rows] / plan.mask_life, each[rows] * chosen[rows] / plan.masks_each
-    before = np.ones_like(used)
+    before = np.zeros_like(used)
     for t in range(1, money.years + 1):
-        bought = np.maximum(1.0, np.ceil(used * t - WORN_AT))
+        bought = bought_again(used * t)
         found[t - 1] = ((bought - before) * price).sum(axis=0)
         before = bought
     return found

@@ -18,7 +18,7 @@ from coreset.case import Case, Money
 from coreset.money.beside import Beside, beside, saved
 from coreset.money.chances import spread
 from coreset.money.discount import annuity_factor
-from coreset.money.flow import mask_cost
+from coreset.money.flow import bought_again, mask_cost
 from coreset.money.mix import Mix, eligible
 from coreset.money.plan import Plan, Way, rate_name
 from coreset.money.sample import Sample
@@ -89,7 +89,7 @@ def _mask(b: Beside, money: Money, i: int, volume: Vector) -> Vector:
     if not b.way.mechanised:
         return np.zeros(b.sample.n)
     each = mask_cost(b.sample, b.plan, i)
-    worn = np.floor(volume * money.years / b.plan.mask_life) if b.plan.mask_life else 0.0
+    worn = bought_again(volume * money.years / b.plan.mask_life) if b.plan.mask_life else 0.0
     later = each / b.plan.masks_each * worn / money.years
     repair = b.plan.masks_each * np.asarray(b.sample["mask_repair_per_year"])
     return each / annuity_factor(money.discount_rate, money.years) + later + repair + np.zeros(b.sample.n)
