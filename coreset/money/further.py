@@ -106,7 +106,7 @@ def _judged(
 def _cycles(worth: NDArray, sample: Sample, money: Money, key: tuple[str, str], n0: int, floor: float) -> Study | None:
     """The number of cycles more that gains most over its cost; where none was timed, all doubt is taken to go."""
     name = f"rate.{key[0]}.{key[1]}"
-    if name not in sample.values or not np.ndim(sample[name]) or n0 < 0:
+    if name not in sample.values or not np.ndim(sample[name]):
         return None
     shares = [n / (n0 + n) for n in MORE_CYCLES]
     tried = [

@@ -197,7 +197,7 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
         order = sorted(order, key=lambda k: -_mean_worth(first, plan, way, money, sets[:, k]))[:SHOWN]
     drawn = {k: _mean_worth(part, plan, way, money, sets[:, k]) for k in order}
     order.sort(key=lambda k: -drawn[k])
-    chosen = sets[:, order[0]] if order else np.zeros(len(plan.patterns))
+    chosen = sets[:, order[0]]
     fewer = max(LEAST_ADDS, ADD_CELLS // len(rows) ** 2)
     adds = _adds(part.rows(0, min(fewer, part.n)), plan, way, money, chosen, rows)
     inside = [c for c in adds if chosen[plan.patterns.index(c)]]

@@ -164,7 +164,7 @@ def pattern_rows(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> 
     part = sample.rows(0, min(DRAWS, sample.n))
     timed, b = set(eligible(plan, way, sample)), beside(part, plan, way, mix.chosen)
     means = part.centre()
-    shared = _shared(case, sample, plan, way, mix)
+    shared = _shared(case, sample.centre(), plan, way, mix)
     cores = _cores(case)
     return tuple(
         PatternMoney(
@@ -187,15 +187,15 @@ def _cores(case: Case) -> dict[str, float]:
     return found
 
 
-def _shared(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> float:
+def _shared(case: Case, centre: Sample, plan: Plan, way: Way, mix: Mix) -> float:
     """What the machine costs for each hour that the chosen set uses it."""
-    centre = sample.centre()
-    used = year(centre, plan, way, mix.chosen).way_hours[0] if mix.chosen.any() else 0.0
-    price = float(np.mean(sample[way.price])) if way.price else way.fixed_price
-    once = price + centre["installation"] + centre["training"] if way.mechanised else way.step_cost
-    a_year = once / annuity_factor(case.money.discount_rate, case.money.years) + way.lease
-    a_year += centre["maintenance_per_year"] if way.mechanised else 0.0
-    return a_year / used if used else 0.0
+    used = year(centre, plan, way, mix.chosen).way_hours[0]
+    if not (way.mechanised and used):
+        return 0.0
+    price = centre[way.price] if way.price else way.fixed_price
+    once = price + centre["installation"] + centre["training"]
+    a_year = once / annuity_factor(case.money.discount_rate, case.money.years)
+    return (a_year + way.lease + centre["maintenance_per_year"]) / used
 
 
 def _times(b: Beside, i: int, known: bool) -> dict[str, Any]:

@@ -54,14 +54,9 @@ class Sample:
         """Names of the inputs that vary."""
         return tuple(name for name, value in self.values.items() if np.ndim(value))
 
-    def with_values(self, n: int | None = None, **values: Any) -> Sample:
-        """The same sample with some inputs replaced; dots in names are written as double underscores."""
-        named = {name.replace("__", "."): value for name, value in values.items()}
-        return replace(self, n=n or self.n, values={**self.values, **named})
-
-    def changed(self, values: Mapping[str, Any], n: int | None = None) -> Sample:
+    def changed(self, values: Mapping[str, Any]) -> Sample:
         """The same sample with some inputs replaced by name."""
-        return replace(self, n=n or self.n, values={**self.values, **values})
+        return replace(self, values={**self.values, **values})
 
     def rows(self, start: int, stop: int) -> Sample:
         """A run of draws."""
