@@ -6,7 +6,7 @@ import pytest
 from coreset.case import Range
 from coreset.errors import OutOfRange
 from coreset.money.air import compressor_cost
-from coreset.money.drivers import drivers, total_order
+from coreset.money.drivers import _weightiest, drivers, total_order
 from coreset.money.ranges import at
 from coreset.money.sample import Sample
 
@@ -72,3 +72,56 @@ def test_a_motor_gives_no_more_than_it_takes(efficiency):
     """An efficiency of nothing, or above 1, is refused."""
     with pytest.raises(OutOfRange, match="efficiency must be above 0 and at most 1"):
         compressor_cost(power_hp=1, hours=1, price_per_kwh=1, time_share=1, load=1, efficiency=efficiency)
+
+
+def test_bars_are_the_figure_at_each_edge_alone():
+    """a b at (10 %, 90 %) of one and the mean of the other, drawn by their quantiles; a constant has no bar."""
+    z = np.linspace(0.0, 1.0, 101)
+    sample = Sample(n=101, values={"a": 10 + 2 * z, "b": 3 + z[::-1], "c": 5.0})
+    found = {row.name: row for row in drivers(lambda s: s["a"] * s["b"] + s["c"], sample)}
+    assert list(found) == ["a", "b"] or list(found) == ["b", "a"]
+    a, b = found["a"], found["b"]
+    assert (a.low, a.high, b.low, b.high) == pytest.approx((10.2, 11.8, 3.1, 3.9))
+    assert (a.at_low, a.at_high) == pytest.approx((10.2 * 3.5 + 5, 11.8 * 3.5 + 5))
+    assert (b.at_low, b.at_high) == pytest.approx((11 * 3.1 + 5, 11 * 3.9 + 5))
+    assert [row.swing for row in found.values()] == sorted((row.swing for row in found.values()), reverse=True)
+
+
+def test_a_single_draw_has_bars_but_no_index():
+    """One draw cannot be halved: no share of a variance is told."""
+    (row,) = drivers(lambda s: s["a"] * 2, Sample(n=1, values={"a": np.array([4.0])}))
+    assert (row.at_low, row.at_high) == (8.0, 8.0) and np.isnan(row.total_order)
+
+
+@pytest.mark.parametrize("middle", [0.0, 1e3])
+def test_groups_kept_are_the_widest_bars_and_those_that_go_with_the_figure(middle, monkeypatch):
+    """Two of five kept: the widest bar and the one that moves the draws most, whatever their unit and middle."""
+    monkeypatch.setattr("coreset.money.drivers.INDEXED", 2)
+    z = np.random.default_rng(1).standard_normal((5, 2_000))
+    units = np.array([1.0, 1e6, 1e-6, 1e3, 1e-3])
+    part = Sample(
+        n=2_000, values={f"{k}": unit * (each + middle) for k, (each, unit) in enumerate(zip(z, units, strict=True))}
+    )
+    groups = {f"{k}": [f"{k}"] for k in range(5)}
+    bars = {f"{k}": (0.0, 0.0, 0.0, height) for k, height in enumerate((1.0, 9.0, -7.0, 2.0, 3.0))}
+    assert _weightiest(groups, bars, part, 7.0 + 3 * z[2] + z[0]) == {"1", "2"}
+    assert _weightiest(groups, bars, part, -7.0 - 3 * z[4] + z[0]) == {"1", "4"}
+    monkeypatch.setattr("coreset.money.drivers.INDEXED", 3)
+    assert _weightiest(groups, bars, part, -7.0 - 3 * z[4] + z[0]) == {"1", "4", "2"}
+    monkeypatch.setattr("coreset.money.drivers.INDEXED", 5)
+    assert _weightiest(groups, bars, part, z[0]) == set(groups)
+
+
+@pytest.mark.parametrize("count", [1, 4, 5])
+def test_indices_of_a_sum_are_shares_of_its_variance(count):
+    """Sum of k x_k over k = 1 .. count of independent inputs: k^2 over the sum of squares; as many as are told."""
+    rng = np.random.default_rng(3)
+    first, second = ({f"x{k}": rng.standard_normal(40_000) for k in range(1, count + 1)} | {"c": 2.0} for _ in range(2))
+
+    def figure(columns, n):
+        assert all(np.size(value) in (1, n) for value in columns.values())
+        return columns["c"] + sum(k * columns[f"x{k}"] for k in range(1, count + 1))
+
+    found = total_order(figure, first, second, {f"x{k}": [f"x{k}"] for k in range(1, count + 1)})
+    squares = sum(k * k for k in range(1, count + 1))
+    assert found == pytest.approx({f"x{k}": k * k / squares for k in range(1, count + 1)}, abs=0.015)

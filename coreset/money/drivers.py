@@ -131,11 +131,10 @@ def _weightiest(groups: Mapping[str, list[str]], bars: Mapping[str, tuple], part
     """Groups to be indexed: those of the widest bars, and those whose draws go with the figure most."""
     if len(groups) <= INDEXED:
         return set(groups)
-    off = values - values.mean()
 
     def along(name: str) -> float:
         column = part[name] - np.mean(part[name])
-        return abs(float(column @ off)) / max(float(np.linalg.norm(column)), np.finfo(float).tiny)
+        return abs(float(column @ values)) / max(float(np.linalg.norm(column)), np.finfo(float).tiny)
 
     wide = sorted(groups, key=lambda g: -max(abs(bars[name][3] - bars[name][2]) for name in groups[g]))
     tied = sorted(groups, key=lambda g: -max(along(name) for name in groups[g]))

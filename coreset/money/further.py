@@ -141,8 +141,8 @@ def _moving(worth: NDArray, columns: NDArray, *, most: int = MOST_TOGETHER) -> N
     """
     if len(columns) <= most:
         return columns
-    spread = np.reshape(worth, (columns.shape[1], -1))
-    spread = spread - spread.mean(axis=0)
     off = columns - columns.mean(axis=1, keepdims=True)
-    moved = np.abs(off @ spread).max(axis=1) / np.maximum(np.sqrt((off**2).sum(axis=1)), np.finfo(float).tiny)
+    moved = np.abs(off @ np.reshape(worth, (columns.shape[1], -1))).max(axis=1) / np.maximum(
+        np.sqrt((off**2).sum(axis=1)), np.finfo(float).tiny
+    )
     return columns[np.sort(np.argsort(-moved)[:most])]

@@ -57,7 +57,7 @@ class Mix:
     first_out: str
     how: str
     infeasible: bool
-    unproved: float = 0.0
+    unproved: float
 
 
 def eligible(plan: Plan, way: Way, sample: Sample) -> list[int]:
