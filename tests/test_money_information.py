@@ -131,6 +131,7 @@ def test_branches_of_two_trials_are_four():
     assert told_apart(worth, [first, second]) == pytest.approx((4 + 0 + 2 + 0) / 4 - 0.0)
     assert told_apart(worth, first) == pytest.approx((3 + 0) / 2)
     assert told_apart(worth, second) == 0.0
+    assert told_apart(worth + 1.0, first) == pytest.approx((4 + 0) / 2 - 0.5), "bought without the trial for 0.5"
     assert told_apart(worth + 0.5, second) == pytest.approx((0.0 + 0.5) / 2), "branches of -0.5 and 0.5, mean 0"
 
 

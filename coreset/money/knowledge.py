@@ -89,7 +89,7 @@ def if_claim_held(w: Weighing, claims: Iterable[Any], rates: Iterable[Any]) -> f
     ceiling = {rate.pattern: _ceiling(rate) for rate in rates if rate.method == w.case.candidate}
     for row in claims:
         name = rate_name(row.pattern, w.case.candidate)
-        if name in centre.values and row.claimed_s > 0:
+        if name in centre.values:
             changed[name] = min(centre[name] * row.studied_s / row.claimed_s, ceiling[row.pattern])
     return float(w.npv(centre.changed(changed))[0]) if changed else math.nan
 

@@ -1,7 +1,8 @@
 """Draws from ranges: low, likely and high become a named distribution, the same for every figure of a case.
 
-Chances stated: a lognormal shifted to pass through all three (normal where they are evenly spaced), or, where two of
-them coincide, two halves of a normal. Hard limits: a triangle. A figure that cannot be negative is held at zero.
+Chances stated: a lognormal shifted to pass through all three (normal where they are evenly spaced), or, where one step
+is many times the other or two of them coincide, two halves of a normal. Hard limits: a triangle. A figure that cannot
+be negative is held at zero.
 """
 
 from __future__ import annotations
@@ -17,6 +18,9 @@ from coreset.errors import OutOfRange
 SCORE = {"10-50-90": 1.2815515655446004, "5-50-95": 1.6448536269514722}
 """Normal score of the upper stated chance: 90 % and 95 %."""
 EVEN = 1e-6
+"""Difference of the two steps, as a share, below which they are even."""
+LOPSIDED = 4.0
+"""Larger step over the smaller above which a lognormal's tail would carry the mean away, at last beyond `high`."""
 _GRID = np.linspace(-8.0, 8.0, 16_001)
 _CHANCE = np.array([0.5 * math.erfc(-z / math.sqrt(2.0)) for z in _GRID])
 
@@ -62,7 +66,7 @@ def at(figure: Range, z: NDArray[np.float64], meaning: str) -> NDArray[np.float6
     if meaning == "limits":
         return _triangle(low, likely, high, normal_chance(z))
     below, above, score = likely - low, high - likely, SCORE[meaning]
-    if min(below, above) <= EVEN * (high - low):
+    if max(below, above) > LOPSIDED * min(below, above):
         values = likely + np.where(z < 0, below, above) / score * z
     elif abs(above / below - 1.0) < EVEN:
         values = likely + above / score * z
