@@ -18,10 +18,8 @@ from coreset.handling.duration import (
     worked_together_min,
 )
 from coreset.handling.energy import (
-    Vertical,
     component_kcal_per_min,
     endurance_min,
-    job_kcal_per_min,
     murrell_rest_min,
     rest_share,
 )
@@ -89,14 +87,6 @@ def test_components_add_up():
     """[acgih1992]: basal 1.0, sitting 0.3, hand light 0.4; walking on top; none of posture and work is basal alone."""
     assert component_kcal_per_min("sitting", "hand light") == pytest.approx(1.7)
     assert component_kcal_per_min("", "", walking_kcal_per_min=2.5) == pytest.approx(3.5)
-
-
-@pytest.mark.unverified
-def test_lifting_terms_in_a_job_by_hand():
-    """[garg1978], memory: 0.024 kcal a minute and kg standing, and six lifts of 10 kg from 0.2 to 0.6 m by a woman."""
-    move = Vertical(load_kg=10, low_m=0.2, high_m=0.6, style="squat", men=False)
-    once = (0.514 * 70 * 0.61 + 2.19 * 10 * 0.4) / 100
-    assert job_kcal_per_min(move, per_min=6) == pytest.approx(0.024 * 70 + 6 * once)
 
 
 def load(*lifts, standard_s=30.0, units="metric", **place):

@@ -162,9 +162,9 @@ def variable_index(
     rule = rule or ("ranges" if len(x) <= CELLS_MAX else "sextiles")
     edges = _edges(x, w, rule)
     category = np.clip(np.searchsorted(edges, x, side="right") - 1, 0, len(edges) - 2)
-    share = np.bincount(category, weights=w, minlength=len(edges) - 1) / w.sum()
+    share = np.bincount(category, weights=w) / w.sum()
     held = share > 0
-    sums = np.bincount(category, weights=w * x, minlength=len(edges) - 1)
+    sums = np.bincount(category, weights=w * x)
     mean = sums[held] / (share[held] * w.sum())
     lowest = np.array([v[(category == k) & (w > 0)].min() for k in np.flatnonzero(held)])
     found = composite_index(

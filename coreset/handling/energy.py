@@ -7,7 +7,6 @@ from functools import cache
 
 from coreset.errors import OutOfRange
 from coreset.handling.constants import constants
-from coreset.handling.equation import checked
 from coreset.sources import table
 
 STANDARD_BODY_KG = 70.0  # [acgih1992] components are for a worker of 70 kg
@@ -114,9 +113,9 @@ def vertical_kcal(move: Vertical) -> float:
     return HUNDREDTH * (body + load * m.load_kg * (m.high_m - m.low_m) + sex)
 
 
-def job_kcal_per_min(move: Vertical, *, per_min: float) -> float:
-    """Energy of lifting so often: standing, plus each lift [garg1978], from memory. [kcal/min]"""
-    return _garg()["standing"] * move.body_kg + vertical_kcal(move) * float(checked(per_min, "per_min"))
+def standing_kcal_per_min(body_kg: float) -> float:
+    """Energy of standing [garg1978], from memory. [kcal/min]"""
+    return _garg()["standing"] * body_kg
 
 
 @cache

@@ -14,8 +14,8 @@ from coreset.handling.energy import (
     Vertical,
     component_kcal_per_min,
     energy_limit_kcal_per_min,
-    job_kcal_per_min,
     murrell_rest_min,
+    standing_kcal_per_min,
     vertical_kcal,
 )
 from coreset.handling.heat import (
@@ -128,9 +128,7 @@ def workload(case: Case, *, pattern: str, method: str, standard_s: float) -> Wor
     kcal = components * case.place.body_mass_kg / STANDARD_BODY_KG
     lowest = min((min(m[2].vertical_origin, m[2].vertical_destination) for m in moves), default=0.0)
     classes = [DURATIONS.index(duration_of(case, lift)) for lift in lifts]
-    posture = job_kcal_per_min(
-        Vertical(load_kg=0, low_m=1, high_m=1, style="arm", body_kg=case.place.body_mass_kg), per_min=0
-    )
+    standing = standing_kcal_per_min(case.place.body_mass_kg)
     watts = kcal * W_PER_KCAL_MIN
     return Workload(
         pattern=pattern,
@@ -138,7 +136,7 @@ def workload(case: Case, *, pattern: str, method: str, standard_s: float) -> Wor
         components_kcal_per_min=components,
         kcal_per_min=kcal,
         watts=watts,
-        lifting_kcal_per_min=posture + sum(vertical_kcal(move) * f for move, f, _ in moves),
+        lifting_kcal_per_min=standing + sum(vertical_kcal(move) * f for move, f, _ in moves),
         limit_kcal_per_min=energy_limit_kcal_per_min(DURATIONS[max(classes, default=2)], lowest, units=case.units),
         rest_min_per_h=murrell_rest_min(kcal, MIN_PER_H),
         heat=heat_of(case.place, watts),
