@@ -22,6 +22,8 @@ LEAST_VALUES, LEAST_FOR_TWO = 3, 6
 """Different values that a driver must take; patterns from which two drivers are tried: common practice, no source."""
 SAME = 1.01
 """Errors within this factor of the least count as alike, and the simpler driver is taken."""
+ROUNDING = 1e-9
+"""Errors below this share of the longest time are those of the last digits: no driver is left to tell them."""
 CONSTANT = "constant"
 JOINT = " + "
 
@@ -96,6 +98,8 @@ def choose(element: str, seconds: ArrayLike, drives: Mapping[str, ArrayLike], *,
         raise OutOfRange(f"patterns of standard data must be three or more, got {len(y)}")
     best: tuple[str, ...] = ()
     for count in (1, 2):
+        if fitted[best].left_out_sd <= ROUNDING * np.abs(y).max():
+            break
         same = [names for names in fitted if len(names) == count]
         error = min((fitted[names].left_out_sd for names in same), default=np.inf)
         least = next((names for names in same if fitted[names].left_out_sd <= SAME * error), best)
