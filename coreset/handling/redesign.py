@@ -171,7 +171,7 @@ def _from_today(task: TaskAt, ranges: Ranges) -> dict[str, tuple[float, float]]:
 
 def _lattice(now: Floats, low: Floats, high: Floats) -> Floats:
     """Points over the whole ranges, the values of today among them."""
-    levels = max(2, int(LATTICE_POINTS ** (1 / len(now))))
+    levels = int(LATTICE_POINTS ** (1 / len(now)))
     axes = [np.unique(np.append(np.linspace(a, b, levels), x)) for x, a, b in zip(now, low, high, strict=True)]
     return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, len(now))
 
