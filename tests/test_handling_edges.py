@@ -188,6 +188,12 @@ def test_a_level_that_is_only_reached_is_not_passed():
     assert [one.molds_per_h for one in found] == pytest.approx([12, 180], abs=1e-6)
 
 
+def test_the_levels_of_a_crossing_are_the_limits_of_the_bands():
+    """[waters1994] 1 and 3, [fox2019] 1.5 and 2 besides: what a pace passes is what the bands begin at."""
+    limits = {band.to for scheme in ("1994", "2021") for band in bands(scheme)} - {math.inf}
+    assert [one.level for one in crossings(job_of(case(lift()), pattern="P1", method="manual"))] == sorted(limits)
+
+
 def test_standards_without_cycles_count_alike():
     """Two estimates of 30 and 40 s are 35 s; with 10 and 30 cycles they are 37.5 s (arithmetic)."""
     pair = ("P1", "manual")

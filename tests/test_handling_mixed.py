@@ -170,7 +170,9 @@ def test_two_patterns_alike_are_the_same_for_the_crew():
     """Equal lifts by both methods: neither better nor worse; an index that equals a level is not above it."""
     lifts = easy(mass=23 * 0.75), easy(mass=23 * 0.75, method="assisted")
     row = compared(case(*lifts), [standard(60.0), standard(60.0, "assisted")])[0]
-    assert row.verdict == "same" and row.before.index == pytest.approx(1) == row.after.index
+    assert (
+        row.before.minutes == 480 and row.verdict == "same" and row.before.index == pytest.approx(1) == row.after.index
+    )
     found = shift(case(easy(mass=17.25)), [standard(60.0)], method="manual")
     assert found.patterns[0].index == 1.0 and found.above == {1.0: 0.0, 1.5: 0.0, 3.0: 0.0}
     above = shift(case(easy(mass=17.25 * 1.6)), [standard(60.0)], method="manual")
@@ -189,14 +191,13 @@ def test_a_shift_without_any_standard_is_empty():
 @pytest.mark.unverified
 def test_six_ranges_of_an_index_hold_what_lies_in_them():
     """[waters2016]: 0 to 6 in six equal parts, a border belongs to the part above, the largest to the last part."""
-    fili, weight = [0.0, 0.5, 1.0, 2.5, 6.0], [1.0, 1.0, 2.0, 3.0, 3.0]
+    fili, weight = [0.0, 0.5, 1.0, 2.5, 4.5, 6.0], [1.0, 1.0, 2.0, 3.0, 1.0, 2.0]
     found = variable_index(
-        fili=fili, weight=weight, total_per_min=1.0, vertical=[80] * 5, duration="long", rule="ranges"
+        fili=fili, weight=weight, total_per_min=1.0, vertical=[80] * 6, duration="long", rule="ranges"
     )
     assert found.edges == pytest.approx(range(7))
-    assert found.mean_fili == pytest.approx([0.25, 1.0, 2.5, 6.0]) and found.share == pytest.approx(
-        [0.2, 0.2, 0.3, 0.3]
-    )
+    assert found.mean_fili == pytest.approx([0.25, 1.0, 2.5, 4.5, 6.0])
+    assert found.share == pytest.approx([0.2, 0.2, 0.3, 0.1, 0.2])
 
 
 @pytest.mark.unverified

@@ -13,6 +13,7 @@ from coreset.handling.redesign import (
     _descended,
     _directions,
     _improve,
+    _lattice,
     _margins,
     in_halves,
     mended,
@@ -113,6 +114,28 @@ def test_walking_ends_where_no_neighbour_is_nearer(mass, wide):
     assert index_of(one, **dict(zip(names, end, strict=True))) <= 1
     assert here < 2 and (cost >= here - 1e-9).all()
     assert sorted(map(tuple, _directions(2))) == sorted(map(tuple, steps))
+
+
+def test_a_value_that_need_not_move_comes_back_to_today():
+    """Nearer than 25 cm nothing is won [waters1994]: of 24.3 cm of reach and 8.7 degrees only the twist is needed."""
+    one = task(mass=23 * 0.835 * 0.9, twist=60.0, horizontal_origin=22.2)
+    ranges = {"horizontal_origin": (20.0, 25.0), TWIST: (0.0, 60.0)}
+    names, low, high, now = spans(one, ranges)
+    start = np.array([24.3, 8.7])
+    walked = _improve(one, names, start, (now, low, high), 1.0)
+    assert walked[0] == 22.2 and walked[1] == pytest.approx(0.1 / 0.0032, abs=60 * FINEST_STEP)
+    assert 0.1 / 0.0032 - walked[1] >= 0
+    descended = _descended(one, names, start, (now, low, high), 1.0)
+    assert descended == pytest.approx([22.2, 0.1 / 0.0032], abs=1e-4) and descended[0] == 22.2
+
+
+def test_the_lattice_covers_the_whole_ranges_and_today():
+    """Three values: 39 levels each (39^3 is the last cube below 60,000) and today's own where it is none of them."""
+    now, low, high = np.array([0.1, 5.0, 7.0]), np.array([0.0, 5.0, 1.0]), np.array([1.0, 6.0, 9.0])
+    points = _lattice(now, low, high)
+    assert len(points) == 40 * 39 * 40
+    assert points.min(axis=0).tolist() == low.tolist() and points.max(axis=0).tolist() == high.tolist()
+    assert (points == now).all(axis=1).sum() == 1
 
 
 def test_a_lighter_core_and_a_higher_place_against_another_target():

@@ -111,6 +111,11 @@ def test_energy_of_lifts_in_centimetres_and_kilograms():
     assert found.rest_min_per_h == 0
 
 
+def test_rest_of_a_heavy_body():
+    """[murrell1965]: 4.1 kcal/min for 70 kg are 8.2 for 140 kg: (8.2 - 5)/(8.2 - 1.5) of the hour is rest."""
+    assert load(lift(), body_mass_kg=140.0).rest_min_per_h == pytest.approx(60 * 3.2 / 6.7)
+
+
 @pytest.mark.unverified
 def test_energy_of_lifts_in_inches_and_pounds():
     """[garg1978], memory: 22 lb are 22 x 0.45359237 kg, raised from 10 to 40 in (0.0254 m each) twice a minute."""

@@ -48,6 +48,12 @@ def test_a_twist_about_none_is_drawn_to_both_sides(error, cycle):
         assert point == pytest.approx(10 / (23 * (1 - 0.0032 * s * norm.ppf((1 + p) / 2))), rel=2e-3)
 
 
+def test_a_twist_beyond_a_half_turn_is_a_half_turn():
+    """170 degrees, give or take 40: every draw can be rated, beyond 135 [waters1994] as nothing to lift."""
+    found = sureness(task(mass=10.0, twist=170.0, **BEST), lift(asymmetry_sd_deg=40.0), draws=1000, seed=8)
+    assert math.isinf(found.median) and found.above_3 == pytest.approx(norm.sf((135 - 170) / 40), abs=0.03)
+
+
 def test_a_reach_beyond_the_body_by_its_normal_quantiles():
     """H 45 cm, 5 cm from cycle to cycle: LI is proportional to H, its 2.5 and 97.5 % points lie at 1.96 times that."""
     a_lift = lift(horizontal_sd=5.0)
