@@ -145,7 +145,10 @@ def _estimate(
 def _scaled(
     row: Standard, told: Mapping[str, float], draws: NDArray, pattern: str, covered: bool, count: int
 ) -> Standard:
-    """The nearest timed pattern's elements, each scaled to what standard data foretell for it."""
+    """The nearest timed pattern's elements, each scaled to what standard data foretell for it.
+
+    What it has no element for is laid on those that it has: the elements add up to the sum foretold.
+    """
     names = ("mean_s", "sd_s", "observed_s", "normal_s", "standard_s", "standard_low_s", "standard_high_s")
     low, high = interval(draws)
     codes = ["estimated"] + ([] if covered else ["estimated_outside"])
@@ -155,6 +158,9 @@ def _scaled(
         else told.get(REST, 0.0) / own if own > 0 and e.element not in told else 1.0
         for e in row.elements
     }  # fmt: skip
+    carried = sum(e.standard_s * ratio[e.element] for e in row.elements)
+    whole = sum(told.values()) / carried if carried else 1.0
+    ratio = {name: each * whole for name, each in ratio.items()}
     elements = tuple(
         replace(e, readings=0, excluded=0, missed=0, failed=0, readings_needed=0,
                 **{name: getattr(e, name) * ratio[e.element] for name in names})
