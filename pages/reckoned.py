@@ -14,6 +14,7 @@ import streamlit as st
 from coreset.brief import say
 from coreset.case import Case
 from coreset.case.digest import digest
+from coreset.pages.reckoning import Reckoned
 
 DRAWING = ("pandas", "altair")
 """What every page that shows results loads to draw."""
@@ -44,22 +45,16 @@ def assessment_of(found: Case) -> Any:
     The place of the bar is there in every run: else what stands after it would move up in the next run, and a tab that
     was chosen would fall back to the first.
     """
-    from coreset.assess import assess
-
     key, known, bar = content(found), _reckoned(), st.empty()
-    if key not in known:
+    if (result := known.get(key)) is None:
         bar.progress(0.0, say("front.wait"))
         sleep(DRAWN_S)
-        known[key] = assess(found, progress=lambda stage, share: bar.progress(share, say(f"cli.stage.{stage}")))
+        result = known.awaited(key, found, lambda stage, share: bar.progress(share, say(f"cli.stage.{stage}")))
         bar.empty()
-        while len(known) > MOST_RECKONED:
-            oldest = next(iter(known))
-            known.pop(oldest)
-            _settled().discard(oldest)
     elif key not in _settled():
         _settled().add(key)
         _settle()
-    return known[key]
+    return result
 
 
 @st.cache_resource(show_spinner=False)
@@ -81,9 +76,9 @@ def _settle() -> None:
 
 
 @st.cache_resource(show_spinner=False)
-def _reckoned() -> dict[str, Any]:
+def _reckoned() -> Reckoned:
     """What was reckoned last, by content; shared by the sessions of a server."""
-    return {}
+    return Reckoned(MOST_RECKONED, lambda content: _settled().discard(content))
 
 
 @st.cache_resource(show_spinner=False, max_entries=MOST_MADE)
