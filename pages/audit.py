@@ -10,7 +10,7 @@ from coreset.brief.say_case import faults_by_column
 from coreset.errors import StudyError
 from coreset.money.audit import audit
 from coreset.pages import fields as widgets
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 
 PLACE, WRONG = "actuals", "actuals_wrong"
 parts.head("money.audit")
@@ -30,11 +30,11 @@ else:
     parts.answer(say_audit.answer(rows, now.currency))
     for sentence in say_audit.not_entered(rows):
         st.markdown(parts.plain(sentence))
-    parts.rows(say_audit.figures(rows, now.currency))
+    results.rows(say_audit.figures(rows, now.currency))
     st.caption(say("money.audit.text"))
-    parts.rows(say_audit.table(rows, now.currency))
+    results.rows(say_audit.table(rows, now.currency))
 st.header(say("money.audit.entered"), anchor=False)
-parts.rows(say_audit.entries(case.actuals, case.currency))
+results.rows(say_audit.entries(case.actuals, case.currency))
 st.caption(say("money.audit.change") if case.actuals else say("money.audit.nothing"))
 wrong = st.session_state.pop(WRONG, {})
 with st.expander(say("money.audit.add"), expanded=bool(wrong)):

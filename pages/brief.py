@@ -7,20 +7,20 @@ from coreset.brief.decision import decision, figures
 from coreset.brief.recommend import recommendation, would_change
 from coreset.brief.tables import named
 from coreset.charts import brief as charts
-from coreset.pages import downloads, parts, session
+from coreset.pages import downloads, parts, results, session
 
 assessment = session.assessment()
 parts.head("front.brief")
 parts.answer(decision(assessment))
-parts.sentences(lambda: [recommendation(assessment)], "brief.recommendation")
+results.sentences(lambda: [recommendation(assessment)], "brief.recommendation")
 if (money := assessment.money) is not None:
     parts.figures(figures(assessment))
-    parts.picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: named("flow", assessment))
+    results.picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: named("flow", assessment))
     st.header(say("brief.head.change"), anchor=False)
-    parts.sentences(lambda: would_change(assessment), "brief.change")
-    parts.picture(lambda: charts.drivers(money), "brief.drivers", table=lambda: named("drivers", assessment))
+    results.sentences(lambda: would_change(assessment), "brief.change")
+    results.picture(lambda: charts.drivers(money), "brief.drivers", table=lambda: named("drivers", assessment))
     st.header(say("brief.head.patterns"), anchor=False)
-    parts.rows(lambda: named("patterns", assessment), "brief.patterns")
+    results.rows(lambda: named("patterns", assessment), "brief.patterns")
 st.header(say("front.brief.take"), anchor=False)
 downloads.offer(assessment, session.case_id())
 parts.safety()

@@ -6,7 +6,7 @@ import streamlit as st
 from coreset.brief import say
 from coreset.brief.decision import decision
 from coreset.brief.say_case import found_cases, next_step, standing, trail
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 
 case, book = session.case(), session.book()
 parts.named("front.case")
@@ -36,7 +36,7 @@ if left.button(say("front.case.start"), disabled=not new.strip() or not changes_
 st.header(say("front.case.changes"), anchor=False)
 changes = book.trail(session.case_id())
 st.button(say("front.case.undo"), on_click=session.undo, disabled=len(changes) <= 1 or not changes_kept)
-parts.rows(trail(changes))
+results.rows(trail(changes))
 parts.safety()
 with answer:
     parts.answer(standing(case) if next_step(case) else decision(session.assessment()))

@@ -5,7 +5,7 @@ import streamlit as st
 from coreset.brief import say
 from coreset.brief.say_compare import answer, lacking, rows
 from coreset.errors import CoresetError
-from coreset.pages import parts, plan, session
+from coreset.pages import parts, plan, results, session
 
 parts.head("front.compare")
 names = [row.case_id for row in session.book().cases() if row.case_id != session.case_id()]
@@ -23,5 +23,5 @@ except CoresetError as error:
     parts.answer(lacking(other, theirs, error))
     st.stop()
 parts.answer(answer(*found, pair))
-parts.rows(rows(*found, pair))
+results.rows(rows(*found, pair))
 parts.safety()

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 from coreset.brief import say_study, tables_charts, tables_study
 from coreset.brief.working_study import of_needed
 from coreset.charts import study as charts
-from coreset.pages import parts
+from coreset.pages import results
 from coreset.study.describe import describe
 from coreset.study.order import in_order
 from coreset.study.shapes import MANY, fits_or_none
@@ -41,14 +41,14 @@ def order(part: Part) -> None:
     """The times as they came, and the steps between them."""
     series = part.series
     ordered = cache(lambda: in_order(series.kept))  # only if something of it has to be written anew
-    parts.picture(
+    results.picture(
         lambda: charts.run_chart(series, ordered()),
         "run_chart",
         *part.of,
         table=lambda: tables_charts.run_chart(series),
     )
-    parts.sentences(lambda: say_study.order_findings(series, ordered()), "order", *part.of)
-    parts.picture(
+    results.sentences(lambda: say_study.order_findings(series, ordered()), "order", *part.of)
+    results.picture(
         lambda: charts.moving_range(series, ordered()),
         "moving_range",
         *part.of,
@@ -59,14 +59,14 @@ def order(part: Part) -> None:
 def shape(part: Part) -> None:
     """Their spread with fitted curves; tries that were broken off enter as lower bounds."""
     series, found = part.series, cache(lambda: shape_of(part))
-    parts.picture(
+    results.picture(
         lambda: charts.histogram(series, found().fitted, found().seen),
         "histogram",
         *part.of,
         table=lambda: tables_study.shapes(found().fitted),
     )
-    parts.sentences(lambda: shape_said(found()), "shape", *part.of)
-    parts.rows(lambda: tables_study.described(describe(series.kept)), "described", *part.of)
+    results.sentences(lambda: shape_said(found()), "shape", *part.of)
+    results.rows(lambda: tables_study.described(describe(series.kept)), "described", *part.of)
 
 
 def shape_of(part: Part) -> Shape:
@@ -86,12 +86,12 @@ def shape_said(found: Shape) -> tuple[str, str]:
 def needed(part: Part) -> None:
     """Precision reached, and how many cycles it would take."""
     series = part.series
-    parts.picture(lambda: charts.precision(series), "precision", *part.of, table=lambda: tables_study.forms(series))
-    parts.sentences(lambda: say_study.needed_sentences(series, part.every), "needed", *part.of)
-    parts.working(lambda: of_needed(series), "needed", *part.of)
+    results.picture(lambda: charts.precision(series), "precision", *part.of, table=lambda: tables_study.forms(series))
+    results.sentences(lambda: say_study.needed_sentences(series, part.every), "needed", *part.of)
+    results.working(lambda: of_needed(series), "needed", *part.of)
 
 
 def odd(part: Part) -> None:
     """Readings that look odd or were set aside; the standard with and without."""
-    parts.sentences(lambda: say_study.odd_sentences(part.series, part.standard), "odd", *part.of)
-    parts.rows(lambda: tables_study.odd(part.series), "odd", *part.of)
+    results.sentences(lambda: say_study.odd_sentences(part.series, part.standard), "odd", *part.of)
+    results.rows(lambda: tables_study.odd(part.series), "odd", *part.of)

@@ -11,7 +11,7 @@ from coreset.brief.say_handling_more import seldom_sentence, sure_rows
 from coreset.charts.handling import all_tasks
 from coreset.handling.seldom import seldom
 from coreset.handling.uncertainty import spreads
-from coreset.pages import handling_body, handling_crew, handling_pace, handling_redesign, parts, session
+from coreset.pages import handling_body, handling_crew, handling_pace, handling_redesign, parts, results, session
 
 case = session.case()
 parts.head("handling.page")
@@ -33,15 +33,17 @@ with tasks:
     )
     spread = session.once(lambda: spreads(case, found.handling, found.pooled, seed=case.seed), "spreads")
     rows = cache(lambda: task_rows(found.handling, case.units, scheme=scheme, spreads=spread))
-    parts.picture(lambda: all_tasks(rows(), methods_of(found.handling, case.baseline, case.candidate)), "tasks", scheme)
-    parts.rows(lambda: plain_rows(rows()), "tasks", scheme)
-    parts.sentences(
+    results.picture(
+        lambda: all_tasks(rows(), methods_of(found.handling, case.baseline, case.candidate)), "tasks", scheme
+    )
+    results.rows(lambda: plain_rows(rows()), "tasks", scheme)
+    results.sentences(
         lambda: [" ".join([*limits_of(found.handling), seldom_sentence(seldom(case, found.handling))])],
         "handling.limits",
         show=st.caption,
     )
     with st.expander(say("handling.sure.title")):
-        parts.rows(lambda: sure_rows(found.handling, spread), "handling.sure")
+        results.rows(lambda: sure_rows(found.handling, spread), "handling.sure")
 timed = list(found.pooled.values())
 with pace:
     handling_pace.show(case, timed)

@@ -13,25 +13,25 @@ from coreset.case import Case
 from coreset.handling.en_iso import referred_indices
 from coreset.handling.fits import fittings
 from coreset.handling.workload import workloads
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 
 
 def body(case: Case, standards: Sequence[Any]) -> None:
     """Energy against its limits, and heat at the place."""
     loads = session.once(lambda: workloads(case, standards), "workloads")
-    parts.sentences(lambda: [words.energy_sentence(loads), words.heat_sentence(loads)], "workloads")
-    parts.rows(lambda: words.workload_rows(loads), "workloads")
+    results.sentences(lambda: [words.energy_sentence(loads), words.heat_sentence(loads)], "workloads")
+    results.rows(lambda: words.workload_rows(loads), "workloads")
     named = session.once(lambda: words.settings(loads), "settings")
-    parts.working_one(named, lambda place: working_of_workload(loads[place]), key="handling_body_of")
+    results.working_one(named, lambda place: working_of_workload(loads[place]), key="handling_body_of")
 
 
 def methods(case: Case, screened: Sequence[Any]) -> None:
     """Which method fits each task, what the others say, other reference masses for the worst."""
     found = session.once(lambda: fittings(case, screened), "fittings")
     parts.answer(words.fitting_sentence(found))
-    parts.rows(lambda: words.fitting_rows(found, screened), "fittings")
+    results.rows(lambda: words.fitting_rows(found, screened), "fittings")
     named = session.once(lambda: {label_of(one): place for place, one in enumerate(found)}, "fitted")
-    parts.working_one(named, lambda place: working_of_fitting(found[place]), key="handling_methods_of")
+    results.working_one(named, lambda place: working_of_fitting(found[place]), key="handling_methods_of")
     if worst := max((row for row in screened if row.li is not None), key=lambda row: row.li, default=None):
         st.header(say("handling.reference.row", task=parts.plain(label_of(worst))), anchor=False)
-        parts.rows(words.referred_rows(referred_indices(worst.li)))
+        results.rows(words.referred_rows(referred_indices(worst.li)))

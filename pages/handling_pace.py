@@ -15,7 +15,7 @@ from coreset.case import Case
 from coreset.charts import handling as charts
 from coreset.handling import mix
 from coreset.handling.job import index_at, job_of
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 
 
 def show(case: Case, standards: Sequence[Any]) -> None:
@@ -28,11 +28,11 @@ def show(case: Case, standards: Sequence[Any]) -> None:
     if not found:
         parts.empty("handling.page.no_standard")
     else:
-        parts.picture(lambda: charts.pace(found), "pace", pattern, table=lambda: tables_charts.pace(found))
-        parts.rows(lambda: crossing_rows(found), "crossings", pattern)
+        results.picture(lambda: charts.pace(found), "pace", pattern, table=lambda: tables_charts.pace(found))
+        results.rows(lambda: crossing_rows(found), "crossings", pattern)
         st.caption(say("handling.caution.cli"))
         for curve in (curve for curve in found if curve.kind == "CLI"):
-            parts.working(
+            results.working(
                 lambda curve=curve: _composite(case, pattern, curve),
                 "composite",
                 pattern,
@@ -45,10 +45,10 @@ def show(case: Case, standards: Sequence[Any]) -> None:
         if mixed.variable:
             st.markdown(parts.plain(mix_sentence(mixed, rotated)))
             behind = partial(tables_charts.mix, mixed)
-            parts.picture(lambda m=mixed: charts.mix(m, pair), "mix", method, table=behind)
+            results.picture(lambda m=mixed: charts.mix(m, pair), "mix", method, table=behind)
             for name, index in (("working", mixed.variable), ("grid_working", mixed.gridded)):
                 label = say(f"handling.mix.{name}", method=method)
-                parts.working(partial(working_of_variable, index), "mix", name, method, label=label)
+                results.working(partial(working_of_variable, index), "mix", name, method, label=label)
 
 
 def _composite(case: Case, pattern: str, curve: Any) -> Sequence[Any]:

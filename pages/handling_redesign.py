@@ -20,7 +20,7 @@ from coreset.handling import ends, measures, ranges, redesign
 from coreset.handling.constants import COUPLINGS
 from coreset.handling.keep import kept
 from coreset.handling.rating import rate
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 
 
 def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
@@ -50,12 +50,12 @@ def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     task = measures.about(task, depth)
     sliders(case, lift, task, row.li)
     solver(case, task, lift.task)
-    parts.rows(lambda: _measures(case, task, lift), "measures", place, task)
+    results.rows(lambda: _measures(case, task, lift), "measures", place, task)
     if sure := spread[place]:
         st.caption(parts.plain(words.sureness_sentence(sure)))
     for end, posture in ends.ends_of(task).items():
         label = say("handling.page.working", end=say(f"handling.end.{end}"))
-        parts.working(partial(_rated, posture, row.mass), "task", row.mass, posture, label=label)
+        results.working(partial(_rated, posture, row.mass), "task", row.mass, posture, label=label)
 
 
 @st.fragment
@@ -90,15 +90,15 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
         parts.answer(words.live_sentence(float(ends.index_of(now)), before, ends.binding_of(now), below=below))
         if below:
             return
-        parts.picture(
+        results.picture(
             lambda: side_view(ends.linked(now), case.units),
             "side",
             now,
             table=lambda: tables_charts.side(ends.linked(now), case.units),
         )
         rows = cache(lambda: words.mend_rows(redesign.mended(now)))
-        parts.picture(lambda: _mends(case, now, rows()), "mends", now, table=lambda: tables_charts.mends(rows()))
-    parts.working(lambda: working_of_levers(now), "levers", now, label=say("handling.page.geometry"))
+        results.picture(lambda: _mends(case, now, rows()), "mends", now, table=lambda: tables_charts.mends(rows()))
+    results.working(lambda: working_of_levers(now), "levers", now, label=say("handling.page.geometry"))
     typed = left.text_input(say("handling.page.reason"), key=f"{lift.task}_why", help=parts.word("origin_of_a_figure"))
     why = words.reason_text(typed)
     if left.button(
@@ -151,10 +151,10 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
         singles, total = session.once(lambda: _changes(task, spans, target), "changes", task, spans, target)
     parts.answer(words.redesign_sentence(singles, total, case.units, target=target))
     if singles:
-        parts.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in singles])
+        results.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in singles])
     if total:
         moved = measures.moved(task, total.after, task.coupling)
-        parts.working(lambda: working_of_levers(moved), "levers", moved, label=say("handling.page.geometry"))
+        results.working(lambda: working_of_levers(moved), "levers", moved, label=say("handling.page.geometry"))
 
 
 def _mends(case: Case, task: Any, rows: Any) -> Any:

@@ -4,7 +4,7 @@ import streamlit as st
 
 from coreset.brief import say, say_line, tables_line, working_line
 from coreset.charts import line as charts
-from coreset.pages import line_cycle, line_fit, line_flow, line_jobs, parts, session
+from coreset.pages import line_cycle, line_fit, line_flow, line_jobs, parts, results, session
 
 parts.head("line.page")
 found = session.assessment()
@@ -15,10 +15,10 @@ parts.answer(session.worded(lambda: say_line.answer(found.case, found.line), "li
 names = ("rates", "cycle", "flow", "jobs", "fit")
 rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
 with rates:
-    parts.picture(lambda: charts.rates(found.case, found.line), "rates")
-    parts.rows(lambda: tables_line.rates(found.line), "line.rates")
+    results.picture(lambda: charts.rates(found.case, found.line), "rates")
+    results.rows(lambda: tables_line.rates(found.line), "line.rates")
     st.caption(say_line.rates_notes(found.line))
-    parts.working(lambda: working_line.rates(found.case, found.line, seed=found.seed), "line.rates")
+    results.working(lambda: working_line.rates(found.case, found.line, seed=found.seed), "line.rates")
 with cycle:
     line_cycle.show(found)
 with flow:

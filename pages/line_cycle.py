@@ -8,7 +8,7 @@ import streamlit as st
 from coreset.brief import say, say_line, tables_charts, tables_line, working_line
 from coreset.chart.what_if import what_ifs
 from coreset.charts import activity
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 
 
 def show(found: Any) -> None:
@@ -20,7 +20,7 @@ def show(found: Any) -> None:
         r for m in (case.baseline, case.candidate) for r in found.mold_cycles if (r.pattern, r.method) == (pattern, m)
     ]
     rows = rows or [row for row in found.mold_cycles if row.pattern == pattern]
-    parts.picture(
+    results.picture(
         lambda: activity.activity(rows, case.baseline),
         "activity",
         pattern,
@@ -28,15 +28,15 @@ def show(found: Any) -> None:
     )
     for row in rows:
         st.markdown(parts.plain(" ".join(say_line.cycle(row))))
-    parts.rows(lambda: [line for row in rows for line in tables_line.shares(row)], "line.cycle", pattern)
-    parts.working(lambda: working_line.cycles(rows, seed=found.seed), "line.cycle", pattern)
+    results.rows(lambda: [line for row in rows for line in tables_line.shares(row)], "line.cycle", pattern)
+    results.working(lambda: working_line.cycles(rows, seed=found.seed), "line.cycle", pattern)
     st.header(say("line.page.what_if"), anchor=False)
     pair = (pattern, rows[-1].method)
     changes = session.once(lambda: what_ifs(case, found.standards, pair=pair), "what_ifs", pair)
     if not changes:
         st.caption(say("line.cycle.no_changes"))
         return
-    parts.picture(lambda: activity.what_if(changes), "what_if", pair, table=lambda: tables_line.changes(changes))
+    results.picture(lambda: activity.what_if(changes), "what_if", pair, table=lambda: tables_line.changes(changes))
     after = st.selectbox(
         say("line.page.what_if"),
         range(len(changes)),
@@ -45,7 +45,7 @@ def show(found: Any) -> None:
         label_visibility="collapsed",
     )
     change = changes[after]
-    parts.picture(
+    results.picture(
         lambda: activity.before_after(change),
         "before_after",
         pair,

@@ -7,7 +7,7 @@ import streamlit as st
 from coreset.brief import say, say_fit, working_line
 from coreset.charts import line as charts
 from coreset.line.fit import fits
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 
 
 def show(case: Any) -> None:
@@ -17,7 +17,7 @@ def show(case: Any) -> None:
         parts.empty("line.fit.nothing")
         return
     parts.answer(session.worded(lambda: say_fit.answer(case, found), "line.fit.answer"))
-    parts.sentences(lambda: say_fit.sentences(case, found), "line.fit")
+    results.sentences(lambda: say_fit.sentences(case, found), "line.fit")
     worst = session.once(lambda: {row.pattern: row for row in say_fit.worst_first(found)}, "fits", "worst first")
     name = st.selectbox(
         say("line.page.pattern"),
@@ -25,10 +25,10 @@ def show(case: Any) -> None:
         key="line_fit_pattern",
         help=parts.word("pattern"),
     )
-    parts.picture(lambda: charts.fit(case, worst[name]), "fit", name, table=lambda: say_fit.rows([worst[name]]))
+    results.picture(lambda: charts.fit(case, worst[name]), "fit", name, table=lambda: say_fit.rows([worst[name]]))
     st.header(say("line.page.all_cores"), anchor=False)
-    parts.rows(lambda: say_fit.rows(found), "line.fit")
-    parts.sentences(lambda: say_fit.reminders(found), "line.fit.reminders")
-    parts.working(lambda: working_line.fit(case, found), "line.fit")
+    results.rows(lambda: say_fit.rows(found), "line.fit")
+    results.sentences(lambda: say_fit.reminders(found), "line.fit.reminders")
+    results.working(lambda: working_line.fit(case, found), "line.fit")
     st.warning(say("line.vacuum_loss"))
     st.markdown(f"**{say('line.last_word')}**")

@@ -8,7 +8,7 @@ import streamlit as st
 from coreset.brief import say, say_flow, tables_line
 from coreset.charts import line as charts
 from coreset.line.closer import look_closer
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 
 KEPT = 16
 
@@ -43,11 +43,11 @@ def show(found: Any) -> None:
         return
     for sentence in say_flow.flow(found.case, closer):
         st.markdown(parts.plain(sentence))
-    parts.picture(lambda: charts.shares(closer), "shares", pattern, table=lambda: tables_line.stations(closer))
+    results.picture(lambda: charts.shares(closer), "shares", pattern, table=lambda: tables_line.stations(closer))
     with st.expander(say("line.page.roots")):
-        parts.rows(lambda: tables_line.roots(closer), "line.roots", pattern)
+        results.rows(lambda: tables_line.roots(closer), "line.roots", pattern)
     for method in closer.methods[:1]:
         st.markdown(parts.plain(" ".join(say_flow.seconds(method.seconds))))
     if closer.gains:
-        parts.picture(lambda: charts.gains(closer), "gains", pattern, table=lambda: tables_line.gains(closer.gains))
+        results.picture(lambda: charts.gains(closer), "gains", pattern, table=lambda: tables_line.gains(closer.gains))
     st.caption(parts.plain(f"{say('line.interval_note')} {say_flow.warm_up(closer, found.case.seed)}"))

@@ -6,7 +6,7 @@ import streamlit as st
 
 from coreset.brief import say, say_line, tables_line
 from coreset.line.jobs import job_mix, shifts
-from coreset.pages import parts, session, written
+from coreset.pages import parts, results, session, written
 
 
 def show(found: Any) -> None:
@@ -21,9 +21,9 @@ def show(found: Any) -> None:
     for sentence in sentences:
         st.markdown(parts.plain(sentence))
     st.header(say("line.page.shifts"), anchor=False)
-    parts.sent(of_patterns)
+    results.sent(of_patterns)
     st.header(say("line.page.first_week"), anchor=False)
-    parts.sent(first_week)
+    results.sent(first_week)
 
 
 def _told(found: Any, masked: list[str]) -> tuple[list[str], written.Text, written.Text]:

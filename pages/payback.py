@@ -5,36 +5,36 @@ import streamlit as st
 from coreset.brief import say, say_money, tables_charts, tables_money, working_chances, working_money
 from coreset.brief.decision import decision as decision_sentence
 from coreset.charts import money as charts
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 
 assessment = session.assessment()
 parts.head("money")
 parts.answer(decision_sentence(assessment))
 if (decision := assessment.money) is None:
     st.stop()
-parts.picture(lambda: charts.cash_flow(decision), "cash_flow", table=lambda: tables_money.flow(decision))
-parts.picture(
+results.picture(lambda: charts.cash_flow(decision), "cash_flow", table=lambda: tables_money.flow(decision))
+results.picture(
     lambda: charts.payback_chance(decision), "payback_chance", table=lambda: tables_charts.payback_chance(decision)
 )
-parts.sentences(lambda: say_money.sentences(decision), "money")
-parts.sentences(lambda: say_money.remarks(decision), "money.remarks", show=st.caption)
-parts.working(lambda: working_money.workings(decision), "money")
+results.sentences(lambda: say_money.sentences(decision), "money")
+results.sentences(lambda: say_money.remarks(decision), "money.remarks", show=st.caption)
+results.working(lambda: working_money.workings(decision), "money")
 drawn = say("brief.head.drawn_working")
-parts.working(lambda: working_chances.chances(decision), "money.chances", label=drawn)
+results.working(lambda: working_chances.chances(decision), "money.chances", label=drawn)
 st.header(say("money.section.patterns"), anchor=False)
-parts.rows(lambda: tables_money.patterns(decision), "money.patterns")
+results.rows(lambda: tables_money.patterns(decision), "money.patterns")
 with st.expander(say("money.section.costs")):
-    parts.rows(lambda: tables_money.costs(decision), "money.costs")
-parts.sentences(lambda: say_money.margins(decision), "money.margins")
-parts.rows(lambda: tables_money.sets(decision), "money.sets")
-parts.picture(lambda: charts.run_length(decision), "run_length", table=lambda: tables_charts.run_length(decision))
-parts.picture(lambda: charts.waterfall(decision), "waterfall", table=lambda: tables_charts.waterfall(decision))
+    results.rows(lambda: tables_money.costs(decision), "money.costs")
+results.sentences(lambda: say_money.margins(decision), "money.margins")
+results.rows(lambda: tables_money.sets(decision), "money.sets")
+results.picture(lambda: charts.run_length(decision), "run_length", table=lambda: tables_charts.run_length(decision))
+results.picture(lambda: charts.waterfall(decision), "waterfall", table=lambda: tables_charts.waterfall(decision))
 st.header(say("money.section.ways"), anchor=False)
-parts.picture(lambda: charts.ways(decision), "ways", table=lambda: tables_money.ways(decision))
+results.picture(lambda: charts.ways(decision), "ways", table=lambda: tables_money.ways(decision))
 st.header(say("money.section.moves"), anchor=False)
-parts.picture(lambda: charts.tornado(decision), "tornado", table=lambda: tables_money.inputs(decision))
+results.picture(lambda: charts.tornado(decision), "tornado", table=lambda: tables_money.inputs(decision))
 st.header(say("money.section.study"), anchor=False)
-parts.sentences(lambda: [say_money.floor(decision)], "money.floor", show=st.caption)
-parts.rows(lambda: tables_money.studies(decision), "money.studies")
+results.sentences(lambda: [say_money.floor(decision)], "money.floor", show=st.caption)
+results.rows(lambda: tables_money.studies(decision), "money.studies")
 st.header(say("money.section.scenarios"), anchor=False)
-parts.rows(lambda: tables_money.scenarios(decision), "money.scenarios")
+results.rows(lambda: tables_money.scenarios(decision), "money.scenarios")

@@ -3,11 +3,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from functools import partial
 from threading import Event, Lock, Thread
-from time import monotonic
 from typing import Any
 
 from coreset.case import Case
@@ -15,7 +14,7 @@ from coreset.case import Case
 POLL_S = 0.1
 """How often those that wait are told how far it is. [s]"""
 LEFT_S = 2.0
-"""How long one goes on that nobody waits for any more: a page turned takes less. [s]"""
+"""How long it stands still before it ends where nobody waits any more: a page turned takes less. [s]"""
 
 
 class Left(Exception):
@@ -36,16 +35,26 @@ class Reckoning:
 
     def __init__(self, found: Case, *, keep: Callable[[Any], None], over: Callable[[], None]) -> None:
         self.stage, self.share = "standards", 0.0
+        self.ended = Event()
         self._found, self._keep, self._over = found, keep, over
-        self._until, self._ended = monotonic() + LEFT_S, Event()
         self._result: Any = None
         self._error: BaseException | None = None
+        self._lock, self._waiting, self._somebody = Lock(), 0, Event()
         Thread(target=self._run, name="reckoning", daemon=True).start()
 
-    def waits(self) -> bool:
-        """Wait a moment for the end; whether it is still to come."""
-        self._until = monotonic() + LEFT_S
-        return not self._ended.wait(POLL_S)
+    @contextmanager
+    def waited_for(self) -> Iterator[None]:
+        """While it is waited for."""
+        with self._lock:
+            self._waiting += 1
+            self._somebody.set()
+        try:
+            yield
+        finally:
+            with self._lock:
+                self._waiting -= 1
+                if not self._waiting:
+                    self._somebody.clear()
 
     def result(self) -> Any:
         """What follows from the case; what was raised meanwhile is raised here."""
@@ -63,10 +72,10 @@ class Reckoning:
             self._error = error
         finally:
             self._over()
-            self._ended.set()
+            self.ended.set()
 
     def _told(self, stage: str, share: float) -> None:
-        if monotonic() > self._until:
+        if not self._somebody.wait(LEFT_S):
             raise Left
         self.stage, self.share = stage, share
 
@@ -104,8 +113,9 @@ class Reckoned:
         """Results for a content once they are there; `told` hears meanwhile how far they are."""
         while True:
             work = self.begun(key, found)
-            while work.waits():
-                told(work.stage, work.share)
+            with work.waited_for():
+                while not work.ended.wait(POLL_S):
+                    told(work.stage, work.share)
             with suppress(Left):
                 return work.result()
 

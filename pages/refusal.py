@@ -7,7 +7,7 @@ import streamlit as st
 from coreset.brief import say
 from coreset.brief.say_case import next_step
 from coreset.errors import BookError, CoresetError, StudyError
-from coreset.pages import parts, plan, session
+from coreset.pages import parts, plan, results, session
 
 
 def refused(error: CoresetError) -> None:
@@ -15,7 +15,7 @@ def refused(error: CoresetError) -> None:
     todo = next_step(session.case()) if session.is_read() and not isinstance(error, BookError) else None
     if todo is None:
         st.error(say("front.refused"))
-        parts.rows(parts.faults(error)) if isinstance(error, StudyError) else st.caption(parts.plain(error))
+        results.rows(parts.faults(error)) if isinstance(error, StudyError) else st.caption(parts.plain(error))
         return
     parts.answer(say("front.not_yet", words=todo.words))
     page, place = todo.entered

@@ -4,7 +4,7 @@ import streamlit as st
 
 from coreset.brief import say, say_sources
 from coreset.brief.recompute import cells, formulas, recompute, verdict
-from coreset.pages import parts
+from coreset.pages import parts, results
 from coreset.sources import table, tables
 
 parts.head("front.sources")
@@ -22,11 +22,11 @@ row = left.selectbox(
 )
 column = right.selectbox(say("front.sources.column"), cells(path), help=say("front.sources.column_help"))
 st.markdown(parts.plain(verdict(path, row, column)))
-parts.steps([recompute(path, row, column)])
+results.steps([recompute(path, row, column)])
 st.header(say("front.sources.all"), anchor=False)
 wanted = st.text_input(say("front.sources.search"), help=say("front.sources.search_help"))
-parts.rows(say_sources.listed(wanted))
+results.rows(say_sources.listed(wanted))
 st.header(say("front.sources.one"), anchor=False)
 shown = st.selectbox(say("front.sources.look"), list(tables()), help=say("front.sources.look_help"))
 st.caption(parts.plain(say_sources.citation(table(shown).key)))
-parts.rows(table(shown).rows)
+results.rows(table(shown).rows)

@@ -5,7 +5,7 @@ import streamlit as st
 from coreset.brief import say, tables_study
 from coreset.brief.say_study import patterns_of, standard_answer
 from coreset.charts import standards as charts
-from coreset.pages import parts, session, standard_data, standard_pace, standard_rater, standard_study
+from coreset.pages import parts, results, session, standard_data, standard_pace, standard_rater, standard_study
 
 case, found = session.case(), session.assessment()
 parts.head("study.standard")
@@ -18,7 +18,7 @@ answer = st.empty()
 pattern = parts.one_of(patterns)
 with answer:
     parts.answer(standard_answer([row for row in rows if row.pattern == pattern]))
-parts.picture(lambda: charts.overview(rows, case), "overview", table=lambda: tables_study.standards(rows))
+results.picture(lambda: charts.overview(rows, case), "overview", table=lambda: tables_study.standards(rows))
 shown = standard_study.show(case, [row for row in found.standards if row.pattern == pattern], found)
 folds = {
     "study.data.title": lambda: standard_data.show(case, found.pooled),

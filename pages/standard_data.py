@@ -6,7 +6,7 @@ import streamlit as st
 from coreset.brief import say, say_data
 from coreset.case import Case
 from coreset.charts.data import standard_data
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 from coreset.study.estimate import data
 
 
@@ -22,10 +22,10 @@ def show(case: Case, found: dict) -> None:
     labels = {e.element: say_data.element_name(e) for e in one.elements}
     told = {"format_func": labels.get, "help": parts.word("element")}
     e = elements[right.selectbox(say("study.data.element"), list(elements), **told)]
-    parts.chart(standard_data(one, e, case), say_data.tried(e, case))
-    parts.sentences([say_data.sentence(e, case)])
-    parts.rows(say_data.rows(one, case))
-    parts.sentences(say_data.notes(one, case))
+    results.chart(standard_data(one, e, case), say_data.tried(e, case))
+    results.sentences([say_data.sentence(e, case)])
+    results.rows(say_data.rows(one, case))
+    results.sentences(say_data.notes(one, case))
     _choose(case, one.method, e)
 
 

@@ -8,7 +8,7 @@ import streamlit as st
 
 from coreset.brief import say, say_machines, say_pace
 from coreset.case import Case
-from coreset.pages import parts
+from coreset.pages import parts, results
 
 
 def rate(row: Any) -> None:
@@ -25,7 +25,7 @@ def rate(row: Any) -> None:
         codes.append(column.selectbox(factor, list(choices), **told))
     lines = say_pace.working(known[element], pace_pct=pace, codes=codes, scale_name=row.rating_scale)
     st.markdown(parts.plain(say_pace.sentence(lines)))
-    parts.steps(lines)
+    results.steps(lines)
 
 
 def machines(case: Case, row: Any) -> None:
@@ -39,8 +39,8 @@ def machines(case: Case, row: Any) -> None:
         given[name] = column.number_input(say(f"study.machines.{name}"), min_value=least, value=value, **told)
     parts.points()
     st.markdown(parts.plain(say_machines.sentence(**given)))
-    parts.rows(say_machines.rows(**given))
-    parts.steps(say_machines.working(**given))
+    results.rows(say_machines.rows(**given))
+    results.steps(say_machines.working(**given))
     st.subheader(say("study.machines.examples"), anchor=False)
-    parts.rows(say_machines.examples())
-    parts.steps(say_machines.bare_machine())
+    results.rows(say_machines.examples())
+    results.steps(say_machines.bare_machine())

@@ -6,7 +6,7 @@ import streamlit as st
 from coreset.brief import say, say_rater, say_rest
 from coreset.case import Case
 from coreset.charts.rater import rater_check
-from coreset.pages import parts, person, session
+from coreset.pages import parts, person, results, session
 from coreset.pages.clock.desk import attempt
 from coreset.pages.rater.widget import ratings
 from coreset.study.rater import of_observer
@@ -27,11 +27,11 @@ def show(case: Case) -> None:
     )
     if not observer:
         return
-    parts.sentences(say_rater.sentences(case, observer))
+    results.sentences(say_rater.sentences(case, observer))
     if working := say_rater.working(case, observer):
-        parts.chart(rater_check(of_observer(case.raters, observer)))
-        parts.rows(say_rater.rows(case, observer))
-        parts.steps(working)
+        results.chart(rater_check(of_observer(case.raters, observer)))
+        results.rows(say_rater.rows(case, observer))
+        results.steps(working)
     st.markdown(parts.plain(say_rater.explain(scale)))
     if not session.may("edit"):
         return

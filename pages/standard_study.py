@@ -13,7 +13,7 @@ from coreset.case import Case
 from coreset.charts import standards as charts
 from coreset.handling.static import holds
 from coreset.handling.workload import workloads
-from coreset.pages import parts, session
+from coreset.pages import parts, results, session
 
 
 def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
@@ -22,22 +22,22 @@ def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
     row = rows[st.selectbox(say("study.cycles.study"), range(len(rows)), **told)]
     of = (row.pattern, row.method, row.study)
     study = next((study for study in case.studies if study.study == row.study), None)
-    parts.picture(lambda: charts.elements(row), "elements", *of, table=lambda: tables_study.elements(row))
-    parts.sentences(lambda: say_study.standard_sentences(row, study), "standard", *of)
-    parts.working(lambda: _working(case, row, rows, found), "standard", *of)
+    results.picture(lambda: charts.elements(row), "elements", *of, table=lambda: tables_study.elements(row))
+    results.sentences(lambda: say_study.standard_sentences(row, study), "standard", *of)
+    results.working(lambda: _working(case, row, rows, found), "standard", *of)
     left, right = st.columns(2)
     with left:
         st.header(say("study.standard.section_allowances"), anchor=False)
-        parts.rows(lambda: tables_study.allowances(row), "allowances", *of)
-        parts.sentences(lambda: [" ".join(say_study.allowance_sentences(row))], "allowances", *of, show=st.caption)
+        results.rows(lambda: tables_study.allowances(row), "allowances", *of)
+        results.sentences(lambda: [" ".join(say_study.allowance_sentences(row))], "allowances", *of, show=st.caption)
         st.subheader(say("study.rest.title"), anchor=False)
         held = cache(lambda: (workloads(case, [row]), holds(case, row.pattern, row.method, [row])))
-        parts.rows(lambda: say_rest.rest_rows(row, *held()), "rest", *of)
+        results.rows(lambda: say_rest.rest_rows(row, *held()), "rest", *of)
         st.caption(say("study.rest.note"))
-        parts.working(lambda: say_rest.rest_working(row, *held()), "rest", *of, label=say("study.rest.working"))
+        results.working(lambda: say_rest.rest_working(row, *held()), "rest", *of, label=say("study.rest.working"))
     with right:
         st.header(say("study.standard.section_units"), anchor=False)
-        parts.rows(lambda: tables_study.in_units(case, row), "in_units", *of)
+        results.rows(lambda: tables_study.in_units(case, row), "in_units", *of)
         molds = st.number_input(
             say("study.standard.run"), min_value=1, value=say_study.run_molds(case, row), help=parts.word("run")
         )
@@ -45,13 +45,13 @@ def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
             say("study.standard.set_up"), min_value=0.0, value=case.setter.mask_change_min, help=parts.word("set_up")
         )
         parts.points()
-        parts.sentences([say_study.set_up_sentence(row, minutes, molds)])
+        results.sentences([say_study.set_up_sentence(row, minutes, molds)])
         shared = {"set_up_min": minutes, "run_molds": molds}
-        parts.working(lambda: of_units(case, row, **shared), "in_units", *of, shared)
+        results.working(lambda: of_units(case, row, **shared), "in_units", *of, shared)
     if row.balance is not None:
         st.header(say("study.standard.section_balance"), anchor=False)
-        parts.sentences(lambda: [say_study.balance_sentence(row)], "balance", *of)
-        parts.rows(lambda: tables_study.balance(row), "balance", *of)
+        results.sentences(lambda: [say_study.balance_sentence(row)], "balance", *of)
+        results.rows(lambda: tables_study.balance(row), "balance", *of)
     return row
 
 

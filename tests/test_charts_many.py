@@ -78,9 +78,9 @@ def test_few_are_all_drawn_and_nothing_is_told():
 
 def long_table():
     """A page with a table of many rows."""
-    from coreset.pages import parts
+    from coreset.pages import results
 
-    parts.rows([{"no": str(i)} for i in range(500)])
+    results.rows([{"no": str(i)} for i in range(500)])
 
 
 def test_a_long_table_shows_its_first_rows_and_says_so(tmp_path, monkeypatch):

@@ -15,7 +15,7 @@ from coreset.brief.say_case import trail
 from coreset.brief.say_timing import changes, header_names
 from coreset.case import Case, Element, Study
 from coreset.errors import BookError
-from coreset.pages import parts, person, session
+from coreset.pages import parts, person, results, session
 from coreset.pages.clock.desk import attempt, changed
 
 COLUMNS = {"name": 4, "breakpoint": 4, "kind": 3, "per_mold": 2, "occasional": 2}
@@ -139,4 +139,4 @@ def _keep(case: Case, study: Study, new: Study, why: str) -> None:
 def _trail(study: Study) -> None:
     """Who changed the study when and why."""
     st.header(say("timing.study_trail"), anchor=False)
-    parts.rows(trail(session.book().study_trail(session.case_id(), study.study)))
+    results.rows(trail(session.book().study_trail(session.case_id(), study.study)))

@@ -13,7 +13,7 @@ from coreset.brief.say_timing import COLUMNS, column_help, reading_label, readin
 from coreset.case import Case, Correction, Element, Readings, Study
 from coreset.errors import BookError, CoresetError
 from coreset.folder.readings_import import FIELDS, FORMS, Reader, as_csv, as_xlsx, guess, readings_from, table_of
-from coreset.pages import parts, person, session
+from coreset.pages import parts, person, results, session
 from coreset.pages.clock.desk import attempt, changed
 
 ACTIONS = ("exclude", "relabel", "rerate", "restore")
@@ -25,7 +25,7 @@ def corrections(case_id: str, study: Study) -> None:
     heads = {
         say(f"timing.column.{name}"): st.column_config.Column(help=parts.linked(column_help(name))) for name in COLUMNS
     }
-    rows = parts.as_read(reading_rows(study))
+    rows = results.as_read(reading_rows(study))
     st.dataframe(rows, hide_index=True, height=330, width="stretch", column_config=heads)
     st.header(say("timing.correct"), anchor=False)
     st.markdown(say("timing.kept_raw"))
@@ -50,7 +50,7 @@ def corrections(case_id: str, study: Study) -> None:
         ):
             attempt(lambda: _correct(case_id, study, reading.seq, action, (value.strip(), why.strip())))
     if study.corrections:
-        parts.rows(trail_rows(study.corrections))
+        results.rows(trail_rows(study.corrections))
     else:
         st.markdown(say("timing.no_trail"))
 
@@ -99,7 +99,7 @@ def _bring_in(case: Case, study: Study, file: str, content: bytes) -> None:
     readings = readings_from(table, reader)
     cycles = len(set(readings.cycle))
     st.markdown(say("timing.import_preview", count=len(readings), cycles=cycles))
-    parts.rows(reading_rows(replace(study, readings=Readings.of(list(readings)[:PREVIEW]))))
+    results.rows(reading_rows(replace(study, readings=Readings.of(list(readings)[:PREVIEW]))))
     known = {element.name for element in study.elements}
     rows = [r.element for r in readings if r.mark != "foreign"]
     new = tuple(name for name in dict.fromkeys(rows) if name not in known)

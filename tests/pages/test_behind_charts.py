@@ -64,7 +64,7 @@ def test_figures_stand_behind_each_chart(tmp_path, monkeypatch, page):
 
 def drawing(call):
     """Whether that call draws a chart."""
-    return isinstance(call, ast.Call) and ast.unparse(call.func) in ("parts.chart", "parts.picture")
+    return isinstance(call, ast.Call) and ast.unparse(call.func) in ("results.chart", "results.picture")
 
 
 def lacking(body):
@@ -75,9 +75,9 @@ def lacking(body):
         call = getattr(one, "value", None)
         if isinstance(one, ast.Expr) and drawing(call):
             given = any(word.arg == "table" for word in call.keywords)
-            given = given or (ast.unparse(call.func) == "parts.chart" and len(call.args) > 1)
+            given = given or (ast.unparse(call.func) == "results.chart" and len(call.args) > 1)
             after = ast.unparse(body[place + 1]) if place + 1 < len(body) else ""
-            if not given and not after.startswith("parts.rows("):
+            if not given and not after.startswith("results.rows("):
                 yield one.lineno
 
 

@@ -19,7 +19,7 @@ FEW, MANY = 0.012, 0.12
 """Shares of the full size: 2 patterns that are timed or can be estimated, 60 patterns."""
 CALLS_EACH = 60
 """Calls of one more run for each pattern more: meant under 10, over a thousand where every table is made again."""
-KEEPERS = ("parts.rows", "parts.working", "parts.sentences", "parts.picture", "session.once", "session.worded")
+KEEPERS = ("results.rows", "results.working", "results.sentences", "results.picture", "session.once", "session.worded")
 LEAST = {"resamples": 200, "draws": 200, "replications": 20}
 
 

@@ -90,9 +90,8 @@ def test_what_nobody_waits_for_ends_and_is_begun_again(slow, monkeypatch):
         known.awaited("a", CASE, gone)
     left = known.begun("a", CASE)
     slow.go_on(1)
+    assert left.ended.wait(LONG_S) and known.get("a") is None
     monkeypatch.setattr(reckoning, "LEFT_S", LONG_S)
-    left._ended.wait(LONG_S)
-    assert known.get("a") is None
     slow.go_on()
     assert known.awaited("a", CASE, print) == "what follows"
     assert slow.begun == 2
