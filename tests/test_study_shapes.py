@@ -9,7 +9,7 @@ from scipy.optimize import brentq
 from scipy.special import psi
 
 from coreset.errors import OutOfRange
-from coreset.study import shapes, shift
+from coreset.study import goodness, shapes, shift
 from coreset.study.families import FAMILIES, by_name
 
 TWELVE = np.array([8.1, 9.0, 9.3, 9.9, 10.4, 10.6, 11.3, 12.0, 13.1, 14.9, 17.2, 22.5])
@@ -66,6 +66,8 @@ def test_every_figure_of_a_fit_by_scipy(x):
         assert fit.log_likelihood == pytest.approx(other.logpdf(x).sum())
         k = 3 if fit.shifted else 2
         assert fit.aicc == pytest.approx(2 * k - 2 * other.logpdf(x).sum() + 2 * k * (k + 1) / (n - k - 1))
+        assert fit.anderson_darling == pytest.approx(goodness.STATISTIC[fit.family](np.sort(x - fit.shift)))
+        assert 0 < fit.p_value <= 1
         assert fit.distance == pytest.approx(stats.kstest(x, other.cdf).statistic)
         assert list(fit.quantiles.values()) == pytest.approx(other.ppf(list(fit.quantiles)))
         assert fit.density([-1.0, 0.0, 9.5, 20.0]) == pytest.approx(other.pdf([-1.0, 0.0, 9.5, 20.0]))
@@ -107,6 +109,20 @@ def test_a_thousand_times_are_all_fitted_and_of_more_a_thousand():
 
     assert normal(x[:1000], 1) == normal(x[:1000], 2) == pytest.approx((x[:1000].mean(), x[:1000].std()))
     assert normal(x, 1) != normal(x, 2) and normal(x, 1)[0] == pytest.approx(x.mean(), rel=0.03)
+
+
+def test_broken_off_tries_are_fitted_as_scipy_does():
+    """scipy.stats' likeliest parameters of right-censored data, minimum at 0, of all four shapes."""
+    done = np.arange(12) % 4 != 3
+    cut = stats.CensoredData.right_censored(TWELVE, ~done)
+    shape, _, scale = stats.lognorm.fit(cut, floc=0)
+    expected = {
+        "normal": stats.norm.fit(cut), "lognormal": (math.log(scale), shape),
+        "gamma": stats.gamma.fit(cut, floc=0)[::2], "weibull": stats.weibull_min.fit(cut, floc=0)[::2],
+    }  # fmt: skip
+    found = {fit.family: fit.parameters for fit in shapes.fits(TWELVE, done) if not fit.shifted}
+    for name, parameters in expected.items():
+        assert found[name] == pytest.approx(parameters, rel=1e-3), name
 
 
 def test_broken_off_tries_count_by_their_tail():

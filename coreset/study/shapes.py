@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from coreset.errors import OutOfRange
 from coreset.study import goodness
-from coreset.study.families import FAMILIES, NORMAL, TINY, Family, by_name
+from coreset.study.families import FAMILIES, NORMAL, Family, by_name
 from coreset.study.shift import share
 from coreset.study.survival import curve
 
@@ -170,7 +170,7 @@ def _distance(row: tuple, x: NDArray, done: NDArray) -> float:
     seen = curve(x, done)
     y = seen.time - shift
     with np.errstate(all="ignore"):
-        left = np.where(y > 0, np.exp(family.log_tail(np.maximum(y, TINY), *parameters)), 1.0)
+        left = np.exp(family.log_tail(y, *parameters))
     before = np.concatenate([[1.0], seen.share[:-1]])
     return float(np.maximum(np.abs(left - seen.share), np.abs(left - before)).max())
 
