@@ -118,9 +118,9 @@ def _durations(study: Study) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
     if study.timing == "snapback":
         _refuse(study, np.flatnonzero(known & (read < 0)), "a time that is not negative", "reading_s", read)
         return read, np.zeros(len(read), bool)
-    last = np.maximum.accumulate(np.where(known, np.arange(len(read)), -1)) if len(read) else np.zeros(0, int)
+    last = np.maximum.accumulate(np.where(known, np.arange(len(read)), -1))
     before = np.concatenate([[-1], last[:-1]])[: len(read)]
-    start = np.where(before >= 0, read[before] if len(read) else 0.0, 0.0)
+    start = np.where(before >= 0, read[before], 0.0)
     seconds = read - start
     backwards = np.flatnonzero(seconds < 0)
     _refuse(study, backwards, "a clock that does not run backwards", "reading_s", read)
