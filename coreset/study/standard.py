@@ -102,11 +102,6 @@ class Standard:
         """Whether nobody knows how well the observer rates."""
         return self.rater_from == "assumed"
 
-    @property
-    def work_s(self) -> float:
-        """Time of all people together for one mold."""
-        return self.standard_s * self.crew
-
 
 def cores_handled(case: Case, study: Study) -> tuple[Core, ...]:
     """Cores that the elements of a study handle; all of the pattern where they name none but handle some."""
