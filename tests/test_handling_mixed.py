@@ -144,6 +144,22 @@ def test_a_set_up_lift_is_spread_over_the_molds_of_its_run():
     assert shared.lifts == pytest.approx(960 * 2 / 500 / 2) and shared.mass_handled == pytest.approx(18 * shared.lifts)
 
 
+def test_lifts_known_by_their_frequency_alone_are_counted_by_the_minutes():
+    """Two a minute in 480 minutes are 960 lifts of 5 kg; in a mix 20,000 minutes of P1 and 30,000 of P2 count twice.
+
+    All lifts alike are one category, whose index is LI: 5/(23 x 0.65) at two a minute [waters1994] Table 5.
+    """
+    what = {"mass": 5.0, "lifts_per_mold": 0.0, "frequency_per_min": 2.0, "frequency_reason": "counted"}
+    found = shift(case(easy(**what)), [standard(30)], method="manual")
+    assert found.lifts == pytest.approx(960) and found.mass_handled == pytest.approx(4800)
+    timed = [standard(60.0), standard(30.0, pattern="P2")]
+    mixed = job_mix(two(easy(**what), easy("P2", **what)), timed, method="manual")
+    assert mixed.weight == pytest.approx([40_000, 60_000]) and mixed.total_per_min == pytest.approx(2)
+    assert mixed.variable.index == pytest.approx(5 / (23 * 0.65))
+    both = shift(case(easy(**what | {"lifts_per_mold": 1.5})), [standard(30)], method="manual")
+    assert both.lifts == pytest.approx(960 * 1.5)
+
+
 @pytest.mark.parametrize(("tasks", "kind"), [(1, "LI"), (2, "CLI"), (10, "CLI"), (11, "VLI")])
 def test_the_kind_of_index_goes_by_the_number_of_tasks(tasks, kind):
     """One LI, up to ten CLI, above VLI (common practice, no source); the same where nothing may be lifted."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case
-from coreset.handling.job import JobIndex, index_at, job_of, per_mold
+from coreset.handling.job import JobIndex, index_at, job_of, lifts_in
 from coreset.handling.screen import mass_of, standard_seconds
 
 S_PER_H = 3600.0
@@ -76,7 +76,8 @@ def exposure(case: Case, *, pattern: str, method: str, standard_s: float, minute
     job = job_of(case, pattern=pattern, method=method)
     found: JobIndex = index_at(job, S_PER_H / standard_s)
     known = found.index is not None
-    masses = [(per_mold(case, lift) * molds, mass_of(case, lift) / lift.persons) for lift in lifts]
+    counts = [lifts_in(case, lift, molds=molds, minutes=minutes) for lift in lifts]
+    masses = [(count, mass_of(case, lift) / lift.persons) for count, lift in zip(counts, lifts, strict=True)]
     return Exposure(
         pattern=pattern,
         method=method,

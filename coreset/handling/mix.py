@@ -16,7 +16,7 @@ from coreset.handling.constants import DURATIONS
 from coreset.handling.crew import shift
 from coreset.handling.duration import class_of
 from coreset.handling.grid import gathered
-from coreset.handling.job import NOTHING, Crossing, at_duration, crossings, index_at, job_of, pace_curve
+from coreset.handling.job import NOTHING, Crossing, at_duration, crossings, index_at, job_of, lifts_in, pace_curve
 from coreset.handling.screen import standard_seconds
 
 S_PER_H = 3600.0
@@ -131,13 +131,14 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
         if (pattern.pattern, method) not in seconds:
             continue
         molds = pattern.molds_per_year.likely
-        minutes += molds * seconds[pattern.pattern, method] / MIN_PER_H
+        own_min = molds * seconds[pattern.pattern, method] / MIN_PER_H
+        minutes += own_min
         job = job_of(case, pattern=pattern.pattern, method=method)
         nothing = sum(why == NOTHING for _, why in job.left_out)
         forbidden, left_out = forbidden + nothing, left_out + len(job.left_out) - nothing + len(job.set_up)
         classes.append(DURATIONS.index(job.duration))
         tasks += job.tasks
-        weight += [molds * task.per_mold for task in job.tasks]
+        weight += [lifts_in(case, task.lift, molds=molds, minutes=own_min) for task in job.tasks]
     total = sum(weight) / minutes if minutes else 0.0
     found = gridded = None
     cells = ()
