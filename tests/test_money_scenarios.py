@@ -32,11 +32,18 @@ def scaled(case, volume, runs=1.0, **line):
 ONE_SHIFT = Line(shifts_per_day=1, days_per_year=230, hours_per_shift=8, saved_hours_used=True)
 
 
-@pytest.mark.parametrize(("line", "shift_volume"), [(FULL, 0.0), (FULL, 1.2), (ONE_SHIFT, 0.0)])
-def test_scenarios_are_the_case_with_other_volumes(line, shift_volume):
-    """A recession: 0.7 of the molds in as many runs. A shift more: molds and runs by the shifts, or as entered."""
+@pytest.mark.parametrize(
+    ("line", "shift_volume", "other"),
+    [(FULL, 0.0, 0.0), (FULL, 1.2, 0.0), (ONE_SHIFT, 0.0, 0.0), (ONE_SHIFT, 0.0, 300.0), (ONE_SHIFT, 1.0, 2_500.0)],
+)
+def test_scenarios_are_the_case_with_other_volumes(line, shift_volume, other):
+    """A recession: 0.7 of the molds in as many runs. A shift more: molds and runs by the shifts, or as entered.
+
+    Patterns outside the case keep their hours, even where they take more than one shift has.
+    """
     case = exactly(plant(line=line))
-    case = replace(case, money=replace(case.money, shift_premium=0.1, more_shift_volume=shift_volume))
+    case = replace(case, money=replace(case.money, shift_premium=0.1, more_shift_volume=shift_volume,
+                                       other_line_hours_per_year=other))  # fmt: skip
     today, recession, more = weighed(case).scenarios
     times = shift_volume or (line.shifts_per_day + 1) / line.shifts_per_day
     assert (recession.volume, more.volume) == (0.7, pytest.approx(times))

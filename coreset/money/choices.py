@@ -15,7 +15,7 @@ from coreset.money.chances import Spread, chance, spread
 from coreset.money.discount import annuity_factor, npv, payback
 from coreset.money.flow import Flow, cash_flow
 from coreset.money.mix import Mix, best_mix, eligible
-from coreset.money.plan import Plan, Way, shift_factor
+from coreset.money.plan import Plan, Way, hours_left, shift_factor
 from coreset.money.sample import Sample
 
 SCENARIO_DRAWS = 16_384
@@ -118,11 +118,10 @@ def alternative(case: Case, plan: Plan, way: Way, chosen: NDArray, flow: Flow, s
 def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray) -> tuple[Scenario, ...]:
     """Today's volumes, a recession with as many runs, and one shift more with more runs of the same length."""
     part, money = sample.rows(0, min(SCENARIO_DRAWS, sample.n)), case.money
-    more = money.more_shift_volume or (case.line.shifts_per_day + 1.0) / case.line.shifts_per_day
+    shifts = case.line.shifts_per_day + 1.0
+    more = money.more_shift_volume or shifts / case.line.shifts_per_day
     shifted = replace(
-        plan,
-        shift_factor=shift_factor(money.shift_premium, case.line.shifts_per_day + 1),
-        hours_available=plan.hours_available + case.line.hours_per_shift * case.line.days_per_year,
+        plan, shift_factor=shift_factor(money.shift_premium, shifts), hours_available=hours_left(case, shifts)
     )
     runs = {f"runs.{code}": np.asarray(part[f"runs.{code}"]) * more for code in plan.patterns}
     found = [("today", 1.0, plan, part), ("recession", money.recession_volume, plan, part)]

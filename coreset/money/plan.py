@@ -76,7 +76,6 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
     worth = [known[p.pattern, case.baseline] * p.castings_per_mold * p.margin_per_casting.likely for p in patterns]
     line, setter, money = case.line, case.setter, case.money
     after = following(patterns)
-    scheduled = line.hours_per_shift * line.shifts_per_day * line.days_per_year
     return Plan(
         patterns=tuple(p.pattern for p in patterns),
         castings=tuple(float(p.castings_per_mold) for p in patterns),
@@ -85,7 +84,7 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         candidate=case.candidate,
         operators=_operators(case, case.baseline),
         line_crew=money.line_crew,
-        hours_available=max(0.0, scheduled - money.other_line_hours_per_year),
+        hours_available=hours_left(case, line.shifts_per_day),
         mask_change_h=setter.mask_change_min / MINUTES,
         follows=np.array([[float(after[a.pattern, b.pattern]) for b in patterns] for a in patterns]),
         runs=np.array([p.runs_per_year for p in patterns]),
@@ -100,6 +99,12 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         mask_life=money.mask_life_molds,
         order=tuple(sorted(range(len(patterns)), key=lambda i: -worth[i])),
     )
+
+
+def hours_left(case: Case, shifts: float) -> float:
+    """Line hours a year of so many shifts a day that patterns outside the case leave."""
+    scheduled = case.line.hours_per_shift * shifts * case.line.days_per_year
+    return max(0.0, scheduled - case.money.other_line_hours_per_year)
 
 
 def shift_factor(premium: float, shifts: float) -> float:
