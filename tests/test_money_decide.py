@@ -63,8 +63,16 @@ def test_a_payback_at_the_limit_is_within_it():
     """The plant's limit set at the payback found, and a little less: sure, and never."""
     _, found = known()
     for share, chance in ((1.0, 1.0), (0.999, 0.0)):
-        _, again = known(payback_limit_years=found.payback_years * share)
+        _, again = known(payback_limit_years=max(found.payback_draws) * share)
         assert again.chance_payback == again.alternatives[0].chance_payback == chance
+
+
+def test_what_changes_nothing_does_not_pay():
+    """A method that costs nothing and is as fast as today is worth nothing in every draw: not more, so never sure."""
+    case = plant()
+    free = replace(case, methods=(*case.methods, Method(method="free", operators=1, steps=())), candidate="free")
+    found = weigh(free, standards(), mold_cycles(), rates(), screened(), draws=60)
+    assert not found.npv_draws.any() and (found.chance_npv_positive, found.verdict) == (0.0, "does_not_pay")
 
 
 def test_a_pattern_at_the_lifting_limit_is_not_forced():

@@ -92,7 +92,7 @@ def test_studies_stand_by_what_they_gain():
     assert [row.net for row in doing] == sorted((row.net for row in doing), reverse=True)
     assert found[-1].pattern == "BOX" and not found[-1].worth_doing
     quote = next(row for row in found if row.kind == "volume_quote")
-    assert (quote.worth, quote.cost) == (evppi(worth, b), 60.0)
+    assert (quote.worth, quote.cost, quote.more, quote.pattern) == (evppi(worth, b), 60.0, 0, "")
     trial = next(row for row in found if row.kind == "vacuum_trial")
     assert trial.worth == pytest.approx(told_apart(np.hstack([worth, without]), held))
     free = studies(worth, sample, money(**FREE), cycles, floor=1.0, seed=1)
@@ -113,6 +113,7 @@ def test_what_is_far_below_knowing_everything_is_not_worth_a_word():
     assert not found.worth_doing and found.net > 0
     sure = 1_000 + 800 * Z
     assert evpi(sure) == pytest.approx(800 * unit_normal_loss(1_000 / 800), rel=0.02)
+    assert floor_of(worths(1.0), 1) == floor_of(worths(1.0), 1, 1) != floor_of(worths(1.0), 1, 2)
     assert floor_of(sure, 1) >= further.LEAST * evpi(sure)
     assert floor_of(np.abs(sure), 1) == 0.0 == evpi(np.abs(sure))
 

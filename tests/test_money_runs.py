@@ -95,6 +95,8 @@ def test_break_evens_of_a_pattern_alone_are_straight_lines(change_min):
     each = 11 / 3600 * 3 * PAY - 0.09 * 0.02 - 30 / 3600 * 4 * 0.08
     change, fixed = change_min / 60 * 3 * PAY, 7_000 + 800 + 9_000 / ANNUITY + 600
     b = beside(sample, facts, way, mix.chosen)
+    per_second = (60_000 * each - 7_800) / (60_000 * 11)
+    assert of((case, sample, facts, way, mix), "HUB").saving_per_second == pytest.approx(per_second), "before changes"
     assert net_saving(b, case.money, 0) == pytest.approx(60_000 * each - 60 * change - fixed)
     assert break_even_run(b, case.money, 0) == pytest.approx(60_000 * change / (60_000 * each - fixed), rel=2e-3)
     assert break_even_volume(b, case.money, 0) == pytest.approx(fixed / (each - change / 1_000), rel=2e-3)
