@@ -1,14 +1,13 @@
-"""Times in their order, what looks odd, learning and ratings: by hand, by statsmodels, by curves known beforehand."""
+"""Times in their order, what looks odd, learning: by hand, by statsmodels, by curves known beforehand."""
 
 import math
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from scipy import stats
 from statsmodels.sandbox.stats.runs import runstest_1samp
 
-from coreset.study import learning, odd, order, paces, rater
+from coreset.study import learning, odd, order
 
 
 def test_a_chart_of_single_readings_by_hand():
@@ -57,8 +56,19 @@ def test_runs_with_one_reading_alone_on_a_side(about):
     assert order.runs_test([3.0, 4.0, 5.0], about=6.0).p == 1.0
 
 
+@pytest.mark.parametrize("x", [[], [1.0], [1.0, 2.0], [1.0, 2.0, 2.0], [2.0, 2.0, 2.0], [1.0, 2.0, 2.0, 2.0]])
+def test_runs_of_too_few_or_on_one_side_say_nothing(x):
+    """No statistic, p of 1; the median of readings alike leaves none."""
+    for about in (None, 0.5, 2.5):
+        found = order.runs_test(x, about=about)
+        assert math.isnan(found.statistic) and found.p == 1.0
+
+
 def test_what_speaks_and_what_order_tells_of_few():
-    """p below 0.05 speaks, 0.05 does not; two readings have a coefficient of -1/2, one has 0."""
+    """p below 0.05 speaks, 0.05 does not; two readings have a coefficient of -1/2, one and none have 0."""
+    for few in ([1.0, 2.0, 3.0], [2.0] * 5, []):
+        assert order.trend_test(few) == order.Tested(statistic=0.0, p=1.0)
+    assert order.in_order([]).lag_one == 0.0
     assert order.Tested(statistic=2.0, p=0.0499).speaks and not order.Tested(statistic=2.0, p=0.05).speaks
     assert order.in_order([1.0, math.nan, 3.0]).lag_one == -0.5 and order.in_order([3.0]).lag_one == 0.0
     assert order.in_order([3.0]).effective == 1.0
@@ -74,6 +84,23 @@ def test_a_learning_curve_is_found_exactly():
     assert (found.start, found.plateau, found.rate, found.r_squared) == pytest.approx((35, 20, 2**SLOPE, 1.0))
     assert 15 * found.to_plateau**SLOPE == pytest.approx(0.05 * 20)
     assert learning.fit(20 + 0.5 * N**SLOPE).to_plateau == 1.0
+    short = learning.fit((20 + 15 * N**SLOPE) / 60)
+    assert (short.start, short.plateau, short.to_plateau) == pytest.approx((35 / 60, 20 / 60, found.to_plateau))
+
+
+@pytest.mark.parametrize("seconds", [5.0, 7.3, 12.34])
+def test_times_all_alike_are_not_learnt(seconds):
+    """Whatever the last digits of their sums say."""
+    for count in (8, 20, 37):
+        assert learning.fit([seconds] * count) is None
+
+
+def test_totals_of_curves_by_hand():
+    """80 %: averages of 100, 80 and 64 after one, two and four make 100, 160 and 256; units take 100, 80 and 64."""
+    totals, each = learning.average_totals(100.0, 0.8, 4), learning.unit_times(100.0, 0.8, 4)
+    assert len(totals) == len(each) == 4
+    assert totals[[0, 1, 3]] == pytest.approx([100.0, 160.0, 256.0])
+    assert each[[0, 1, 3]] == pytest.approx([100.0, 80.0, 64.0])
 
 
 def test_times_that_fall_below_any_plateau_have_none():
@@ -129,47 +156,6 @@ def test_readings_all_alike_are_not_odd():
     for seconds in (3.0, 7.0, 10.0, 12.5, 60.0):
         assert not odd.flagged([seconds] * 4).any() and not odd.flagged([seconds] * 20).any()
         assert odd.flagged([*[seconds] * 9, seconds + 1]).tolist() == [False] * 9 + [True]
+    assert odd.flagged([10.0, 10.0, 10.0, 90.0]).tolist() == [False, False, False, True]
+    assert not odd.flagged([10.0, 10.0, 90.0]).any()
     assert odd.flagged([10.0, 10.1, 10.2, 900.0, 10.15]).tolist() == [False, False, False, True, False]
-
-
-def ends(at):
-    """A generator whose draws are all at one end."""
-    return SimpleNamespace(uniform=lambda low, high, count: np.full(count, (low, high)[at]))
-
-
-def test_paces_shown_by_hand():
-    """0.70, 1.025 and 1.35 of daywork pace, two fifths of the step of 0.325 to either side; one alone of 0.65."""
-    assert paces.spread(3, ends(1)) == pytest.approx([0.83, 1.155, 1.48])
-    assert paces.spread(3, ends(0)) == pytest.approx([0.57, 0.895, 1.22])
-    assert paces.spread(1, ends(1)) == pytest.approx([0.70 + 0.4 * 0.65])
-
-
-@pytest.mark.parametrize(("name", "daywork"), [("100-133", 100), ("0-100 BSI", 75), ("60-80", 60)])
-def test_scenes_of_each_kind_cover_the_range(name, daywork):
-    """Eight walks and eight deals, each near its place of the range; at daywork 3 mile/h, 52 cards in 30 s."""
-    for kind in paces.KINDS:
-        shown = sorted((s for s in paces.scenes(5, scale_name=name) if s.shown == kind), key=lambda s: s.known_pct)
-        places = daywork * np.linspace(0.70, 1.35, 8)
-        assert np.abs([s.known_pct for s in shown] - places).max() <= 0.4 * daywork * 0.65 / 7 + 0.5
-        for scene in shown:
-            share = scene.known_pct / daywork
-            walk, deal = (share * 3 * 1609.344 / 3600, 0.0), (0.0, 30 / 52 / share)
-            assert (scene.metres_s, scene.card_s) == pytest.approx(walk if kind == "walking" else deal)
-
-
-def test_a_rater_by_hand():
-    """Eight paces of 80, four rated 84 and four 76: no bias, sd 5.35 %, all just within 5 %; no line can be drawn."""
-    found = rater.check([80.0] * 8, [84.0, 76.0] * 4)
-    sd = 5 * math.sqrt(8 / 7)
-    assert (found.bias_pct, found.sd_pct, found.bias_se_pct) == pytest.approx((0.0, sd, sd / math.sqrt(8)))
-    assert (found.within_goal, found.slope, found.ratings) == (1.0, 1.0, 8) and math.isnan(found.slope_se)
-    assert rater.check([100.0] * 8, [105.0, 95.0] * 4).within_goal == 1.0
-    assert rater.check([100.0] * 8, [105.0, 94.0] * 4).within_goal == 0.5
-
-
-@pytest.mark.parametrize(("known", "rated"), [(0.0, 90.0), (90.0, 0.0), (-5.0, 90.0)])
-def test_paces_of_nothing_are_refused(known, rated):
-    """Neither a pace nor a rating can be 0 or less; small ones can."""
-    with pytest.raises(ValueError, match="must be above 0"):
-        rater.check([*[90.0] * 7, known], [*[90.0] * 7, rated])
-    assert rater.check([0.5] * 8, [0.5] * 8).bias_pct == 0.0

@@ -79,7 +79,7 @@ def fit(times: ArrayLike) -> Learnt | None:
     y = np.asarray(times, float)
     y = y[np.isfinite(y)]
     n = np.arange(1, len(y) + 1)
-    if len(y) < 8:
+    if len(y) < 8 or np.ptp(y) == 0:
         return None
     best: tuple[float, float, float, float] | None = None
     for b in -np.geomspace(0.02, 1.5, 60):
@@ -102,5 +102,5 @@ def fit(times: ArrayLike) -> Learnt | None:
         rate=float(2**b),
         plateau=plateau,
         to_plateau=float(reach),
-        r_squared=1 - miss / total if total else 0,
+        r_squared=1 - miss / total,
     )

@@ -91,7 +91,7 @@ def runs_test(times: ArrayLike, *, about: float | None = None) -> Tested:
     above = (x[x != middle] > middle) if len(x) else np.zeros(0, bool)
     n1, n2 = int(above.sum()), int((~above).sum())
     n = n1 + n2
-    if n1 == 0 or n2 == 0 or n < 3:
+    if n < 2:
         return Tested(statistic=math.nan, p=1.0)
     runs = 1 + int((above[1:] != above[:-1]).sum())
     expected = 2 * n1 * n2 / n + 1
@@ -132,7 +132,7 @@ def in_order(times: ArrayLike) -> Ordered:
     x = x[np.isfinite(x)]
     return Ordered(
         individuals=individuals(x),
-        lag_one=lag_one(x) if len(x) > 1 else 0.0,
+        lag_one=lag_one(x) if len(x) else 0.0,
         effective=effective_number(x),
         runs=runs_test(x),
         trend=trend_test(x),
