@@ -1,6 +1,7 @@
 """Ways of setting cores beside one another: what each does to the lifts, and what a year of it is worth."""
 
 import math
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -9,7 +10,8 @@ import pytest
 from plant import money, parts, plant, rates
 
 from coreset.money import weigh
-from coreset.money.choices import alternative, chosen_for, risk_removed, tasks_of, worst_index
+from coreset.money.choices import alternative, chosen_for, claims, risk_removed, scenarios, tasks_of, worst_index
+from coreset.money.discount import npv, payback
 from coreset.money.flow import cash_flow
 from coreset.money.plan import plan, ways
 from coreset.money.sample import draw
@@ -92,3 +94,56 @@ def test_each_way_takes_the_patterns_that_are_its_own():
     assert chosen_for(case, sample, facts, found["assisted"], best) is best.chosen
     by_rack = chosen_for(case, sample, facts, found["hand and rack"], best)
     assert dict(zip(facts.patterns, by_rack[:, 0], strict=True)) == {"HUB": 1, "BOX": 0, "CAP": 1, "JOB": 0}
+
+
+@pytest.mark.parametrize(("shifts", "entered"), [(1.0, 0.0), (2.0, 0.0), (3.0, 1.25), (2.0, 0.5)])
+def test_scenarios_by_their_own_flows(shifts, entered):
+    """Volumes, runs, hours and pay changed one by one by hand, on the same draws: today, a recession, a shift more."""
+    case = plant(money=money(shift_premium=0.12, more_shift_volume=entered, recession_volume=0.6))
+    case = replace(case, line=replace(case.line, shifts_per_day=shifts))
+    known = rates(draws=40)
+    sample, facts, way = draw(case, known, (), draws=60, seed=1), plan(case, known), ways(case, known)[0]
+    chosen = np.array([[1.0], [1.0], [0.0], [0.0]])
+    more = entered or (shifts + 1) / shifts
+    longer = replace(facts, hours_available=8 * 230 * (shifts + 1), shift_factor=1 + 0.12 * shifts / (shifts + 1))
+    wanted = [("today", 1.0, 1.0, facts), ("recession", 0.6, 1.0, facts), ("more_shift", more, more, longer)]
+    for row, (name, volume, runs, year) in zip(scenarios(case, sample, facts, way, chosen), wanted, strict=True):
+        changed = {f"molds_per_year.{code}": sample[f"molds_per_year.{code}"] * volume for code in facts.patterns}
+        changed |= {f"runs.{code}": sample[f"runs.{code}"] * runs for code in facts.patterns}
+        flow = cash_flow(sample.changed(changed), year, way, case.money, chosen).total
+        worth = npv(flow, 0.10)
+        assert (row.name, row.volume) == (name, pytest.approx(volume))
+        assert row.npv.mean == pytest.approx(worth.mean()) and row.npv.middle == np.quantile(
+            worth, 0.5, method="higher"
+        )
+        assert row.chance_npv_positive == np.mean(worth > 0)
+        assert row.payback_years == pytest.approx(payback(flow.mean(axis=0)))
+
+
+def test_chances_of_a_way_are_those_of_its_flows():
+    """Of flows of 0.5, 0 and -1 today, one is worth more than nothing; a payback at the limit is within it."""
+    case = plant(money=money(payback_limit_years=2.0, years=3))
+    total = np.array([[-1.0, 0.5, 0.5, 0.5], [-2.0, 1.0, 0.5, 0.5], [-1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 0.0, 0.0]])
+    flow = SimpleNamespace(total=total, first_cost=-total[:, 0], yearly=total[:, 1])
+    known = rates(draws=5)
+    row = alternative(case, plan(case, known), ways(case, known)[0], np.zeros((4, 1)), flow, ())
+    assert row.chance_npv_positive == 0.25 and row.chance_payback == 0.5, "back within two years, and nothing to pay"
+    assert (row.first_cost, row.yearly_saving) == (1.0, 0.375)
+    assert row.payback_years == pytest.approx(payback([-1.0, 0.375, 0.25, 0.25]))
+    sold = plant(money=money(more_shift_volume=1.0))
+    nobody = np.zeros((4, 1))
+    for each in scenarios(
+        sold, draw(sold, known, (), draws=9, seed=1), plan(sold, known), ways(sold, known)[0], nobody
+    ):
+        assert each.chance_npv_positive == each.npv.mean == 0.0, "what changes nothing is never sure to pay"
+
+
+def test_a_claim_is_set_against_the_cycles_of_its_own_method():
+    """Cycles of 30, 31, 32 and 33 s: a claim of 31 is met by two of four. By hand there is no claim."""
+    facts = {"mean_s": 31.5, "low_s": 30.0, "high_s": 33.0, "draws_s": [30.0, 31.0, 32.0, 33.0]}
+    rows = [SimpleNamespace(pattern="HUB", method=method, **facts) for method in ("manual", "assisted")]
+    case = plant()
+    (found,) = claims(replace(case, setter=replace(case.setter, claimed_cycle_s=31.0)), rows)
+    assert (found.pattern, found.claimed_s, found.chance_met) == ("HUB", 31.0, 0.5)
+    assert (found.studied_s, found.low_s, found.high_s) == (31.5, 30.0, 33.0)
+    assert claims(replace(case, setter=replace(case.setter, claimed_cycle_s=0.0)), rows) == ()

@@ -40,6 +40,7 @@ def test_hours_and_yearly_costs_on_paper(operators):
     assert found.equivalent_annual_cost_candidate == pytest.approx(today - saved)
     assert found.grid.change_cost == pytest.approx(12 / 60 * (2 + operators[1]) * PAY)
     assert found.npv == found.alternatives[0].npv.mean != found.alternatives[1].npv.mean
+    assert found.alternatives[0].payback_years == found.payback_years
     assert found.npv_at_means == pytest.approx(found.npv), "known figures are their means"
 
 

@@ -59,13 +59,14 @@ def test_people_of_a_year(operators, paid):
 
 
 @pytest.mark.parametrize("operators", [(1, 1), (1, 2), (2, 1)])
-@pytest.mark.parametrize("days", [60, 70, 95])
+@pytest.mark.parametrize("days", [50, 53, 60, 95])
 def test_overtime_of_a_year(operators, days):
     """Hours beyond the schedule either way at 40 % of the bare wage, paid to the larger crew under the way."""
     found, _, facts = one_year(operators=operators, line=replace(FULL, days_per_year=days), overtime_premium=0.4)
     schedule = days * 24
     assert facts.hours_available == schedule
     before, after = (max(0.0, hours - schedule) for hours in (TODAY, THEN + CHANGING + ASIDE))
+    assert (after > 0) is (days < 60) and (before > 0) is (days < 95)
     crews = 2 + operators[0], 2 + max(operators)
     wanted = 0.4 * 23 * (crews[0] * before - crews[1] * after)
     assert of(found).get("overtime", 0.0) == pytest.approx(wanted)
@@ -90,6 +91,15 @@ def test_upkeep_of_a_year():
     assert of(leased)["lease"] == -31_000.0
     rack, *_ = one_year(("HUB",), name="hand and rack")
     assert of(rack) == {}, "as fast as today, nothing to keep up, nobody more"
+
+
+def test_a_saving_of_minutes_counts_in_part_too():
+    """A ten-thousandth of the molds: minutes saved, of which 40 % are not paid for, in proportion to the molds."""
+    found, sample, facts = one_year(hours_saved_paid=0.4)
+    few = sample.changed({f"molds_per_year.{code}": VOLUME[code] * 1e-4 for code in VOLUME})
+    way = next(way for way in ways(exactly(plant(line=FULL)), timed(SECONDS)))
+    less = year(few, facts, way, np.array([[1.0], [1.0], [0.0], [0.0]]))
+    assert less.items["labour"] == pytest.approx(found.items["labour"] * 1e-4) and less.items["labour"][0] > 0
 
 
 def test_hours_and_molds_of_a_year():

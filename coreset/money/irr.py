@@ -77,9 +77,9 @@ def _outward(c: NDArray[np.float64], start: float, direction: int) -> float | No
 
 def _roots(c: NDArray[np.float64]) -> list[float]:
     """Roots in x: at most one between two turning points, which are the roots of a sum with one term less."""
-    used = np.flatnonzero(c)
-    if used.size < 2 or sign_changes(c) == 0:
+    if sign_changes(c) == 0:
         return []
+    used = np.flatnonzero(c)
     c = c[used[0] : used[-1] + 1]
     turns = _roots((np.arange(c.size) * c)[1:]) if sign_changes(c) > 1 else []
     touching = [x for x in turns if abs(_value(c, x)) <= TOUCHING * _value(np.abs(c), x)]
