@@ -103,8 +103,11 @@ def test_groups_kept_are_the_widest_bars_and_those_that_go_with_the_figure(middl
         n=2_000, values={f"{k}": unit * (each + middle) for k, (each, unit) in enumerate(zip(z, units, strict=True))}
     )
     groups = {f"{k}": [f"{k}"] for k in range(5)}
-    bars = {f"{k}": (0.0, 0.0, 0.0, height) for k, height in enumerate((1.0, 9.0, -7.0, 2.0, 3.0))}
-    assert _weightiest(groups, bars, part, 7.0 + 3 * z[2] + z[0]) == {"1", "2"}
+    bars = {
+        f"{k}": (0.0, 0.0, 5.0 * (k == 3), 5.0 * (k == 3) + height)
+        for k, height in enumerate((1.0, 9.0, -7.0, 2.0, 3.0))
+    }
+    assert _weightiest(groups, bars, part, 7.0 - 3 * z[2] + z[0]) == {"1", "2"}
     assert _weightiest(groups, bars, part, -7.0 - 3 * z[4] + z[0]) == {"1", "4"}
     monkeypatch.setattr("coreset.money.drivers.INDEXED", 3)
     assert _weightiest(groups, bars, part, -7.0 - 3 * z[4] + z[0]) == {"1", "4", "2"}
@@ -125,3 +128,17 @@ def test_indices_of_a_sum_are_shares_of_its_variance(count):
     found = total_order(figure, first, second, {f"x{k}": [f"x{k}"] for k in range(1, count + 1)})
     squares = sum(k * k for k in range(1, count + 1))
     assert found == pytest.approx({f"x{k}": k * k / squares for k in range(1, count + 1)}, abs=0.015)
+
+
+def test_an_input_that_bites_beyond_its_edges_gets_an_index(monkeypatch):
+    """Of eight inputs u moves nothing between its 10 and 90 % points and most beyond: two are indexed, u among them."""
+    monkeypatch.setattr("coreset.money.drivers.INDEXED", 2)
+    z = np.random.default_rng(7).standard_normal((8, 3_000))
+    sample = Sample(n=3_000, values=dict(zip("abcdefgu", z, strict=True)))
+
+    def figure(s):
+        return sum(k * s[name] for k, name in enumerate("abcdefg", 1)) + 30 * s["u"] * (abs(s["u"]) > 1.5)
+
+    rows = drivers(figure, sample)
+    assert {row.name for row in rows if np.isfinite(row.total_order)} == {"g", "u"}
+    assert rows[-1].name == "u" and rows[-1].swing == pytest.approx(0.0, abs=0.5) and rows[0].name == "g"
