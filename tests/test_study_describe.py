@@ -68,17 +68,18 @@ def test_what_too_few_or_even_readings_leave_unknown():
 
 
 LARGE = np.random.default_rng(8).lognormal(2, 0.5, 1500)
+EVEN = np.random.default_rng(7).permutation(np.linspace(0.1, 2.0, 1200))
 
 
-@pytest.mark.parametrize("level", [0.8, 0.95])
-def test_large_samples_by_student_and_the_jackknife(level):
+@pytest.mark.parametrize(("level", "x"), [(0.8, LARGE), (0.95, LARGE), (0.95, EVEN)])
+def test_large_samples_by_student_and_the_jackknife(level, x):
     """Mean by scipy's t; sd and cv from what each reading left out changes, the jackknife: half-widths to 1 %."""
-    found, times = describe(LARGE, level=level), widening(LARGE)
+    found, times = describe(x, level=level), widening(x)
     assert found.how == "large"
-    n, z = len(LARGE), stats.norm.ppf(0.5 + level / 2)
-    half = stats.t.ppf(0.5 + level / 2, n - 1) * stats.sem(LARGE) * times
-    assert found.mean_interval == pytest.approx((LARGE.mean() - half, LARGE.mean() + half))
-    left = LARGE[None, :].repeat(n, axis=0)[~np.eye(n, dtype=bool)].reshape(n, n - 1)
+    n, z = len(x), stats.norm.ppf(0.5 + level / 2)
+    half = stats.t.ppf(0.5 + level / 2, n - 1) * stats.sem(x) * times
+    assert found.mean_interval == pytest.approx((x.mean() - half, x.mean() + half))
+    left = x[None, :].repeat(n, axis=0)[~np.eye(n, dtype=bool)].reshape(n, n - 1)
     for name, value, ends in (("sd", found.sd, found.sd_interval), ("cv", found.cv, found.cv_interval)):
         without = MEASURES[name](left)
         half = z * math.sqrt((n - 1) / n * ((without - without.mean()) ** 2).sum()) * times
@@ -97,7 +98,18 @@ def test_quantiles_of_large_samples_lie_between_ordered_readings(level):
 
 
 def test_large_begins_beyond_a_thousand():
-    """1,000 readings are drawn again, 1,001 are not; both tell about the same."""
-    few, many = describe(LARGE[:MANY], resamples=399), describe(LARGE[: MANY + 1], resamples=399)
-    assert (few.how, many.how) == ("bca", "large")
-    assert few.mean_interval == pytest.approx(many.mean_interval, rel=0.02)
+    """1,000 readings are drawn again, and so differently with another seed, 1,001 are not; both tell about the same."""
+    few, many = ([describe(LARGE[:n], resamples=399, seed=k) for k in (1, 2)] for n in (MANY, MANY + 1))
+    assert (few[0].how, many[0].how) == ("bca", "large")
+    assert few[0].mean_interval != few[1].mean_interval and many[0] == many[1]
+    assert few[0].mean_interval == pytest.approx(many[0].mean_interval, rel=0.02)
+
+
+def test_a_measure_that_no_draw_reaches_has_ends_all_the_same():
+    """All readings differ, in no draw of these do they: how many differ lies above all draws, and below none."""
+    x = np.arange(1.0, 31.0)
+    for sign in (1, -1):
+        ends = bca(x, lambda v, sign=sign: sign * (np.diff(np.sort(v), axis=-1) > 0).sum(axis=-1)[None], resamples=199)[
+            0
+        ]
+        assert np.isfinite(ends).all() and max(abs(end) for end in ends) < 29
