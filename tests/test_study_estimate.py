@@ -119,6 +119,31 @@ def test_an_estimate_is_the_sum_foretold_whatever_the_nearest_pattern_has(mass, 
     assert math.isnan(new.precision) and math.isnan(new.unaccounted_pct) and new.balance is None
 
 
+@pytest.mark.parametrize("mass", [10.6, 6.1])
+def test_an_estimate_does_not_ask_for_the_unit_of_time(mass):
+    """The same studies in minutes: every element, end and draw is a sixtieth, nothing is read as counted."""
+    made = []
+    for unit in (1.0, 1 / 60):
+        times = {
+            code: {"set": 2 * m * unit} | ({"wait": 4.0 * unit} if code in ("P2", "P4", "P6") else {})
+            for code, m in MASSES.items()
+        }
+        made.append(estimated(*known(times, {"NEW": mass}), resamples=50)[0])
+    long, short = made
+    for one, other in zip(long.elements, short.elements, strict=True):
+        assert one.standard_s == pytest.approx(60 * other.standard_s) and one.standard_s > 0
+        assert other.readings == other.excluded == other.missed == other.failed == other.readings_needed == 0
+    assert long.draws_s == pytest.approx(60 * short.draws_s) and len(long.elements) == len(short.elements)
+    assert short.standard_s == pytest.approx(sum(e.standard_s for e in short.elements))
+
+
+def test_an_element_of_no_time_in_the_nearest_pattern_alone():
+    """It is no rest of any time, and stays at 0."""
+    times = {code: {"set": 2 * m} | ({"nil": 0.0} if code == "P4" else {}) for code, m in MASSES.items()}
+    new = estimated(*known(times, {"NEW": 9.6}), resamples=50)[0]
+    assert {e.element: e.standard_s for e in new.elements} == pytest.approx({"set": 19.2, "nil": 0.0})
+
+
 def test_estimates_are_of_patterns_with_cores_that_nobody_timed():
     """One without cores, and those timed, are left out; the notes say when a driver lies outside what was timed."""
     found, pooled = known({code: {"set": 2 * m} for code, m in MASSES.items()}, {"BARE": 0.0, "IN": 8.0, "OUT": 20.0})
