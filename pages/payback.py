@@ -2,10 +2,10 @@
 
 import streamlit as st
 
-from coreset.brief import say, say_money, tables_charts, tables_money, working_chances, working_money
+from coreset.brief import say, say_money, tables_charts, tables_money, working_chances, working_money, working_ways
 from coreset.brief.decision import decision as decision_sentence
 from coreset.charts import money as charts
-from coreset.pages import parts, results, session
+from coreset.pages import parts, payback_beside, results, session
 
 assessment = session.assessment()
 parts.head("money")
@@ -20,7 +20,9 @@ results.sentences(lambda: say_money.sentences(decision), "money")
 results.sentences(lambda: say_money.remarks(decision), "money.remarks", show=st.caption)
 results.working(lambda: working_money.workings(decision), "money")
 drawn = say("brief.head.drawn_working")
-results.working(lambda: working_chances.chances(decision), "money.chances", label=drawn)
+results.working(
+    lambda: [*working_chances.chances(decision), *working_ways.claims(decision)], "money.chances", label=drawn
+)
 st.header(say("money.section.patterns"), anchor=False)
 results.rows(lambda: tables_money.patterns(decision), "money.patterns")
 with st.expander(say("money.section.costs")):
@@ -29,12 +31,4 @@ results.sentences(lambda: say_money.margins(decision), "money.margins")
 results.rows(lambda: tables_money.sets(decision), "money.sets")
 results.picture(lambda: charts.run_length(decision), "run_length", table=lambda: tables_charts.run_length(decision))
 results.picture(lambda: charts.waterfall(decision), "waterfall", table=lambda: tables_charts.waterfall(decision))
-st.header(say("money.section.ways"), anchor=False)
-results.picture(lambda: charts.ways(decision), "ways", table=lambda: tables_money.ways(decision))
-st.header(say("money.section.moves"), anchor=False)
-results.picture(lambda: charts.tornado(decision), "tornado", table=lambda: tables_money.inputs(decision))
-st.header(say("money.section.study"), anchor=False)
-results.sentences(lambda: [say_money.floor(decision)], "money.floor", show=st.caption)
-results.rows(lambda: tables_money.studies(decision), "money.studies")
-st.header(say("money.section.scenarios"), anchor=False)
-results.rows(lambda: tables_money.scenarios(decision), "money.scenarios")
+payback_beside.show(decision)

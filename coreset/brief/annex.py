@@ -17,6 +17,7 @@ from coreset.brief.working_line import cycles, rates
 from coreset.brief.working_money import workings
 from coreset.brief.working_rows import rows
 from coreset.brief.working_study import of_pooled, of_standard
+from coreset.brief.working_ways import beside
 from coreset.case import Range
 from coreset.handling.screen import postures
 from coreset.sources import sources, table
@@ -117,6 +118,7 @@ def _money(assessment: Any) -> list[Block]:
         found.append(Block(kind="table", text=say("brief.head.items", currency=currency), rows=(first, *of_items)))
     found += _working(say("brief.head.money_working"), workings(assessment.money))
     found += _working(say("brief.head.drawn_working"), chances(assessment.money))
+    found += _working(say("brief.head.beside_working"), beside(assessment.money))
     found += block_table("drivers", tables.drivers(assessment), currency=currency)
     return found + block_table("knowing", tables_annex.knowing(assessment), currency=currency)
 

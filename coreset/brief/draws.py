@@ -38,6 +38,7 @@ def _money(money: Any) -> dict[str, Columns]:
             **{f"npv {row.name}": money.worth_draws[:, i] for i, row in enumerate(money.alternatives, start=1)},
         },
         "patterns": of_patterns,
+        "volumes": {f"npv {row.name}": row.draws for row in money.scenarios},
     }
 
 

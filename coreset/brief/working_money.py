@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from coreset.brief.say_money import amount
 from coreset.brief.text import say
@@ -111,16 +112,27 @@ def _worth(d: Decision) -> list[Working]:
     return found
 
 
-def _interpolated(d: Decision, what: str, sums: list[float], value: float) -> Working | None:
+def interpolated(what: str, sums: Sequence[float], value: float) -> Working | None:
+    """When the money is back, on the straight line within a year; None where it never is, or never was away.
+
+    Parameters
+    ----------
+    what : str
+        Name of the line.
+    sums : sequence of float
+        Flow added up by year, now first.
+    value : float
+        The payback. [years]
+    """
     if not math.isfinite(value) or value == 0:
         return None
     last = max(t for t, total in enumerate(sums) if total < 0)
     return Working(
-        what=say(f"money.working.{what}"),
+        what=what,
         formula="T + |ΣC_T| / (ΣC_T₊₁ − ΣC_T)",
         numbers=f"{last} + {amount(-sums[last])} / {amount(sums[last + 1] - sums[last])}",
         value=value,
-        unit="years",
+        unit=say("money.working.years"),
     )
 
 
@@ -128,7 +140,7 @@ def _back(d: Decision) -> list[Working]:
     plain = [row.cumulative for row in d.cash_flow]
     discounted = [row.discounted_cumulative for row in d.cash_flow]
     found = [
-        _interpolated(d, "payback", plain, d.payback_years),
-        _interpolated(d, "discounted", discounted, d.discounted_payback_years),
+        interpolated(say("money.working.payback"), plain, d.payback_years),
+        interpolated(say("money.working.discounted"), discounted, d.discounted_payback_years),
     ]
     return [line for line in found if line is not None]

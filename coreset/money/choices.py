@@ -23,7 +23,7 @@ SCENARIO_DRAWS = 16_384
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Alternative:
-    """One way against as today.
+    """One way against as today; `flow` is its mean flow by year, now first.
 
     `worst_li` is the highest lifting index of the tasks then done, those of patterns that stay as today included; NaN
     where none is rated. `removes_risk`: none of them is above the limit any more. `timed`: it has been timed, not
@@ -41,19 +41,22 @@ class Alternative:
     chance_npv_positive: float
     payback_years: float
     chance_payback: float
+    flow: tuple[float, ...]
     worst_li: float
     removes_risk: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scenario:
-    """The same purchase, same patterns, under other volumes."""
+    """The same purchase, same patterns, under other volumes: worth by draw in `draws`, mean flow by year in `flow`."""
 
     name: str
     volume: float
     npv: Spread
     chance_npv_positive: float
     payback_years: float
+    flow: tuple[float, ...]
+    draws: NDArray[np.float64]
 
 
 def worst_index(screened: Iterable[Any], method: str) -> float:
@@ -110,6 +113,7 @@ def alternative(case: Case, plan: Plan, way: Way, chosen: NDArray, flow: Flow, s
         chance_npv_positive=chance(worth > 0),
         payback_years=float(payback(flow.total.mean(axis=0))),
         chance_payback=chance(payback(flow.total) <= money.payback_limit_years),
+        flow=tuple(flow.total.mean(axis=0).tolist()),
         worst_li=_worst(tasks),
         removes_risk=risk_removed(case, screened, tasks),
     )
@@ -139,12 +143,17 @@ def _scenario(case: Case, part: Sample, plan: Plan, way: Way, chosen: NDArray, n
         npv=spread(worth),
         chance_npv_positive=chance(worth > 0),
         payback_years=float(payback(flow.total.mean(axis=0))),
+        flow=tuple(flow.total.mean(axis=0).tolist()),
+        draws=worth,
     )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Claim:
-    """The vendor's cycle against the study of one pattern: chance that the mean assisted mold cycle is no longer."""
+    """The vendor's cycle against the study of one pattern: chance that the mean assisted mold cycle is no longer.
+
+    `draws`: that mean, resampled. [s]
+    """
 
     pattern: str
     claimed_s: float
@@ -152,6 +161,7 @@ class Claim:
     low_s: float
     high_s: float
     chance_met: float
+    draws: NDArray[np.float64]
 
 
 def claims(case: Case, mold_cycles: Iterable[Any]) -> tuple[Claim, ...]:
@@ -166,6 +176,7 @@ def claims(case: Case, mold_cycles: Iterable[Any]) -> tuple[Claim, ...]:
             low_s=float(row.low_s),
             high_s=float(row.high_s),
             chance_met=chance(np.asarray(row.draws_s) <= claimed),
+            draws=np.asarray(row.draws_s),
         )
         for row in rows
     )

@@ -27,8 +27,9 @@ TOGETHER = 4
 class Driver:
     """One input: the figure at its low (10 %) and high (90 %) value, the rest at their means; its total-order index.
 
-    The index is the share of the variance that would be left if all other inputs were known; NaN where there are more
-    inputs than INDEXED and this one is not among those that matter most. [-]
+    The index is the share of the variance that would be left if all other inputs were known, `moved`/(2 `variance`);
+    NaN where there are more inputs than INDEXED and this one is not among those that matter most. [-] `moved`: mean
+    square of what its exchange moves the figure by; `variance`: of the figure. [currency^2]
     """
 
     name: str
@@ -37,6 +38,8 @@ class Driver:
     at_low: float
     at_high: float
     total_order: float
+    moved: float
+    variance: float
 
     @property
     def swing(self) -> float:
@@ -70,17 +73,28 @@ def total_order(
     ----------
     [jansen1999].
     """
+    moved, variance = exchanged_squares(figure, first, second, groups)
+    return {name: square / (2.0 * variance) if variance else 0.0 for name, square in moved.items()}
+
+
+def exchanged_squares(
+    figure: Callable[[dict, int], NDArray[np.float64]],
+    first: Columns,
+    second: Columns,
+    groups: Mapping[str, Sequence[str]],
+) -> tuple[dict[str, float], float]:
+    """What :func:`total_order` is the quotient of: mean square by group, and the variance of the figure."""
     n = max(np.size(value) for value in first.values())
     plain, other = (figure(columns, n) for columns in (first, second))
-    variance = np.concatenate([plain, other]).var()
+    variance = float(np.concatenate([plain, other]).var())
     if variance == 0.0:
-        return dict.fromkeys(groups, 0.0)
+        return dict.fromkeys(groups, 0.0), 0.0
     names, left = list(groups), []
     for start in range(0, len(names), TOGETHER):
         exchanged = [groups[name] for name in names[start : start + TOGETHER]]
         values = figure(_exchanged(first, second, exchanged), n * len(exchanged)).reshape(len(exchanged), n)
-        left += (((values - plain) ** 2).mean(axis=1) / (2.0 * variance)).tolist()
-    return dict(zip(names, left, strict=True))
+        left += ((values - plain) ** 2).mean(axis=1).tolist()
+    return dict(zip(names, left, strict=True)), variance
 
 
 def _exchanged(first: Columns, second: Columns, groups: Sequence[Sequence[str]]) -> Columns:
@@ -145,16 +159,30 @@ def _weightiest(groups: Mapping[str, list[str]], bars: Mapping[str, tuple], part
 def drivers(figure: Figure, sample: Sample, *, tied: bool = False) -> tuple[Driver, ...]:
     """One row for each uncertain input, by falling swing. `tied`: volumes and margins are correlated."""
     half = min(ROWS, sample.n // 2)
-    bars, groups, total = tornado(figure, sample), _groups(sample, tied), {}
+    bars, groups = tornado(figure, sample), _groups(sample, tied)
+    moved: dict[str, float] = {}
+    variance = float("nan")
     if half and groups:
         parts = sample.rows(0, half), sample.rows(half, 2 * half)
         kept = _weightiest(groups, bars, parts[0], figure(parts[0]))
         indexed = {name: group for name, group in groups.items() if name in kept}
-        total = total_order(
+        moved, variance = exchanged_squares(
             lambda columns, n: figure(Sample(n=n, values=columns)), *(part.values for part in parts), indexed
         )
-    rows = [
-        Driver(name=name, low=a, high=b, at_low=c, at_high=d, total_order=total.get(name, float("nan")))
-        for name, (a, b, c, d) in bars.items()
-    ]
+    rows = [_driver(name, bar, moved.get(name, float("nan")), variance) for name, bar in bars.items()]
     return tuple(sorted(rows, key=lambda row: -row.swing))
+
+
+def _driver(name: str, bar: tuple[float, float, float, float], moved: float, variance: float) -> Driver:
+    low, high, at_low, at_high = bar
+    share = moved / (2.0 * variance) if variance else 0.0 * moved
+    return Driver(
+        name=name,
+        low=low,
+        high=high,
+        at_low=at_low,
+        at_high=at_high,
+        total_order=share,
+        moved=moved,
+        variance=variance,
+    )

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Money
-from coreset.money.information import SHUFFLES, evpi, evppi, evsi, noise_floor, told_apart
+from coreset.money.information import SHUFFLES, evpi, evppi, evsi, noise_floor, regressed, told_apart
 from coreset.money.sample import Sample
 
 MORE_CYCLES = (10, 20, 40, 80)
@@ -23,10 +23,15 @@ MOST_TOGETHER = 40
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Knowing:
-    """Worth of knowing one input exactly; at or below the noise floor there is nothing to gain."""
+    """Worth of knowing one input exactly; at or below the noise floor there is nothing to gain.
+
+    `of_each_draw`, `on_the_mean`: what it is the difference of, against as today, as :func:`regressed` gives them.
+    """
 
     name: str
     worth: float
+    of_each_draw: float
+    on_the_mean: float
     above_noise: bool
 
 
@@ -53,9 +58,12 @@ class Study:
 
 def knowing(worth: NDArray[np.float64], sample: Sample, floor: float) -> tuple[Knowing, ...]:
     """Every uncertain input, by falling worth of knowing it."""
-    rows = [(name, evppi(worth, sample[name])) for name in sample.uncertain]
-    rows.sort(key=lambda row: -row[1])
-    return tuple(Knowing(name=name, worth=value, above_noise=value > floor) for name, value in rows)
+    rows = []
+    for name in sample.uncertain:
+        best, fixed = regressed(worth, sample[name])
+        gained = max(0.0, best - fixed)
+        rows.append(Knowing(name=name, worth=gained, of_each_draw=best, on_the_mean=fixed, above_noise=gained > floor))
+    return tuple(sorted(rows, key=lambda row: -row.worth))
 
 
 def floor_of(worth: NDArray[np.float64], seed: int, columns: int = 1) -> float:

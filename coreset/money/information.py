@@ -6,6 +6,7 @@ Out: money. A regression always finds a little where there is nothing; `noise_fl
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -155,6 +156,23 @@ def evsi(worth: ArrayLike, inputs: ArrayLike, *, known_share: ArrayLike) -> Vect
     ----------
     [jalal2018] Gaussian approximation; [raiffa1961] preposterior distribution.
     """
+    parts = _regressed(worth, inputs, np.atleast_1d(known_share))
+    return np.reshape([max(0.0, best - fixed) for best, fixed in parts], np.shape(known_share))[()]
+
+
+def regressed(worth: ArrayLike, inputs: ArrayLike) -> tuple[float, float]:
+    """The two parts of :func:`evppi`, against as today: mean of the best choice on the regression, and the best mean.
+
+    Examples
+    --------
+    >>> best, fixed = regressed([100.0, 100.0, -300.0, -300.0], [1.0, 1.0, 0.0, 0.0])
+    >>> round(best, 6), round(fixed, 6)
+    (50.0, 0.0)
+    """
+    return _regressed(worth, inputs, [1.0])[0]
+
+
+def _regressed(worth: ArrayLike, inputs: ArrayLike, shares: Iterable[float]) -> list[tuple[float, float]]:
     worth = _choices(worth)
     gain = worth[1:] - worth[0]
     table, scale = _powers(inputs)
@@ -162,11 +180,11 @@ def evsi(worth: ArrayLike, inputs: ArrayLike, *, known_share: ArrayLike) -> Vect
     basis = _basis(z)
     fit = np.linalg.lstsq(basis @ basis.T, basis @ gain.T, rcond=None)[0].T
     found = []
-    for share in np.atleast_1d(known_share):
+    for share in shares:
         after = fit @ (_basis(z, share) if share < 1.0 else basis)
         best = np.maximum(np.maximum.reduce(after, axis=0), 0.0).mean()
-        found.append(max(0.0, float(best - max(0.0, after.mean(axis=1).max()))))
-    return np.reshape(found, np.shape(known_share))[()]
+        found.append((float(best), max(0.0, float(after.mean(axis=1).max()))))
+    return found
 
 
 def told_apart(worth: ArrayLike, outcomes: ArrayLike) -> float:
