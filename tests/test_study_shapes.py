@@ -100,12 +100,13 @@ def test_what_can_be_fitted_at_all():
             shapes.fits(times, done)
 
 
-def test_a_thousand_times_are_all_fitted_and_of_more_a_thousand():
+def test_a_thousand_times_are_all_fitted_and_of_more_a_thousand(monkeypatch):
     """The normal shape of 1,000 times is their mean and sd, whatever the seed; of 2,000 it is that of half of them."""
     x = np.random.default_rng(4).lognormal(2, 0.3, 2000)
+    monkeypatch.setattr(shapes, "FAMILIES", (by_name("normal"),))  # the quick one alone
 
     def normal(times, seed):
-        return next(fit for fit in shapes.fits(times, seed=seed, draws=99) if fit.family == "normal").parameters
+        return shapes.fits(times, seed=seed, draws=99)[0].parameters
 
     assert normal(x[:1000], 1) == normal(x[:1000], 2) == pytest.approx((x[:1000].mean(), x[:1000].std()))
     assert normal(x, 1) != normal(x, 2) and normal(x, 1)[0] == pytest.approx(x.mean(), rel=0.03)
