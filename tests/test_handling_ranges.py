@@ -69,7 +69,8 @@ SLIDERS = [
 @pytest.mark.parametrize(("name", "metric", "us"), SLIDERS)
 def test_a_slider_reaches_a_fifth_beyond_the_limit(name, metric, us):
     """75.6 and 210 cm, 30 and 84 in, to the whole unit; the angle to a half turn."""
-    one = task(mass=10.0)
+    today = {"platform": 5.0, "mask_tilt_deg": 10.0, "frequency_per_min": 3.0, "horizontal_origin": 20.0}
+    one = task(mass=10.0, twist=20.0, **today)
     assert slider(name, one) == metric and slider(name, replace(one, units="us", values=one.values | US)) == us
 
 
