@@ -4,6 +4,7 @@ import math
 
 import pytest
 from handling_cases import case, lift, standard
+from test_handling_smallest import task
 
 from coreset.case import Place
 from coreset.errors import OutOfRange
@@ -37,7 +38,7 @@ def test_each_rating_of_the_wrist_holds_its_upper_end():
 
 
 def strain(**what):
-    """Hand work of ten one-second efforts a minute by half a hand's effort."""
+    """Hand work of ten one-second efforts a minute at 3 on the Borg scale."""
     return strain_index(Hands(**{"effort_borg": 3.0, "efforts_per_min": 10.0, "exertion_s": 1.0} | what))
 
 
@@ -189,8 +190,6 @@ def test_three_persons_have_no_factor():
 @pytest.mark.unverified
 def test_two_persons_as_a_measure_up_to_twelve_hours():
     """[en1005_2], [iso11228_2021], memory: half the load, 0.85; none beyond 12 hours or where RWL is 0."""
-    from test_handling_smallest import task
-
     one = task(mass=20.0, height=75.0, vertical_destination=75.0)
 
     def measures(what, hours):
