@@ -8,7 +8,7 @@ import pytest
 from handling_cases import case, lift, standard
 
 from coreset.case import Pattern, Place, Range
-from coreset.handling.composite import composite_index, sequential_index, variable_index
+from coreset.handling.composite import sequential_index
 from coreset.handling.crew import compared, shift
 from coreset.handling.job import index_at, job_of, per_mold
 from coreset.handling.mix import curves, job_mix, rotation
@@ -79,13 +79,16 @@ def test_a_job_mix_counts_what_is_no_part_of_it():
 
 def test_the_longest_duration_of_the_patterns_holds_for_the_mix():
     """P1 long, P2 short: rated as long in either order, [waters1994] Table 5 at 1.5 a minute by interpolation."""
-    for classes in (("long", "short"), ("short", "long"), ("short", "moderate")):
+    halfway = {"long": (0.75 + 0.65) / 2, "moderate": (0.88 + 0.84) / 2, "short": (0.94 + 0.91) / 2}
+    for classes in (("long", "short"), ("short", "long"), ("short", "moderate"), ("short", "short")):
         lifts = [easy(p, duration=d, mass=11.5) for p, d in zip(("P1", "P2"), classes, strict=True)]
         found = job_mix(
             two(*lifts, molds=(20_000, 20_000)), [standard(40.0), standard(40.0, pattern="P2")], method="manual"
         )
-        fm = (0.75 + 0.65) / 2 if "long" in classes else (0.88 + 0.84) / 2
+        fm = next(fm for longest, fm in halfway.items() if longest in classes)
         assert found.variable.index == pytest.approx(0.5 / fm)
+    nobody = job_mix(two(*lifts), [], method="manual")
+    assert (nobody.total_per_min, nobody.variable, nobody.gridded) == (0, None, None)
 
 
 @pytest.mark.unverified
@@ -124,6 +127,18 @@ def test_a_pattern_without_a_covered_task_takes_no_part_in_a_rotation():
     idle = replace(idle, patterns=(idle.patterns[0], replace(idle.patterns[1], runs_per_year=1)))
     assert rotation(idle, timed, method="manual") == pytest.approx(0.5 / 0.75)
     assert math.isnan(rotation(two(*lifts), [], method="manual"))
+
+
+@pytest.mark.unverified
+def test_a_slot_of_less_than_a_minute_counts():
+    """[waters2007], memory: of 60.5 minutes (moderate) 0.7 are P2's; P1's 59.8 are short by themselves."""
+    lifts = easy(), easy("P2", mass=2.3)
+    a_case = two(*lifts, molds=(200_000, 7_000), place=Place(hours_per_shift=60.5 / 60))
+    rare = 60.5 * 7_000 * 20 / (200_000 * 60 + 7_000 * 20)
+    own, whole, other = 0.5 / 0.94, 0.5 / 0.88, 0.1 / 0.79
+    k = (whole * (60.5 - rare) + other * rare) / (whole * 60.5)
+    found = rotation(a_case, [standard(60.0), standard(20.0, pattern="P2")], method="manual")
+    assert rare < 1 and found == pytest.approx(own + (whole - own) * k)
 
 
 @pytest.mark.unverified
@@ -202,45 +217,3 @@ def test_a_shift_without_any_standard_is_empty():
     assert found.unknown == ("P1",)
     given = shift(case(easy()), [], method="manual", molds=100)
     assert (given.molds, given.minutes) == (0, 0)
-
-
-@pytest.mark.unverified
-def test_six_ranges_of_an_index_hold_what_lies_in_them():
-    """[waters2016]: 0 to 6 in six equal parts, a border belongs to the part above, the largest to the last part."""
-    fili, weight = [0.0, 0.5, 1.0, 2.5, 4.5, 6.0], [1.0, 1.0, 2.0, 3.0, 1.0, 2.0]
-    found = variable_index(
-        fili=fili, weight=weight, total_per_min=1.0, vertical=[80] * 6, duration="long", rule="ranges"
-    )
-    assert found.edges == pytest.approx(range(7))
-    assert found.mean_fili == pytest.approx([0.25, 1.0, 2.5, 4.5, 6.0])
-    assert found.share == pytest.approx([0.2, 0.2, 0.3, 0.1, 0.2])
-
-
-@pytest.mark.unverified
-def test_sextiles_are_equal_shares_of_the_lifts():
-    """Later practice, memory: of sixty different lifts every tenth is a border; up to thirty the ranges are used."""
-    x = np.random.default_rng(1).permutation(np.arange(1.0, 61.0))
-    found = variable_index(fili=x, weight=np.ones(60), total_per_min=1.0, vertical=[80] * 60, duration="long")
-    assert found.rule == "sextiles" and len(found.share) == 6
-    assert found.edges == pytest.approx([1, 10, 20, 30, 40, 50, 60])
-    assert (found.share * found.mean_fili).sum() == pytest.approx(30.5)
-    thirty = variable_index(fili=x[:30], weight=np.ones(30), total_per_min=1.0, vertical=[80] * 30, duration="long")
-    one_more = variable_index(fili=x[:31], weight=np.ones(31), total_per_min=1.0, vertical=[80] * 31, duration="long")
-    assert (thirty.rule, one_more.rule) == ("ranges", "sextiles")
-
-
-def test_lifts_that_never_occur_do_not_lower_the_column_of_their_category():
-    """[waters1994] Table 5, long, 9 a minute: 0 below 75 cm, 0.15 above; a lift of weight 0 there takes no part."""
-    shared = {"fili": [0.1, 0.1], "total_per_min": 9.0, "vertical": [40, 80], "duration": "long"}
-    assert variable_index(weight=[0.0, 1.0], **shared).index == pytest.approx(0.1 / 0.15)
-    assert variable_index(weight=[1.0, 1.0], **shared).index is None
-
-
-@pytest.mark.unverified
-def test_a_composite_of_two_tasks_from_the_printed_table():
-    """[waters1994] 2.4.5 (memory), Table 5: 1/0.94 + 0.5 (1/0.88 - 1/0.94) at 1 and 1 + 2 a minute, short."""
-    found = composite_index(
-        fili=[0.5, 1.0], stli_independent=[0.4, 1.0], frequency_per_min=[2, 1], vertical=[80, 80], duration="short"
-    )
-    assert found.order == (1, 0) and found.cumulated_per_min == pytest.approx([1, 3])
-    assert found.index == pytest.approx(1 / 0.94 + 0.5 * (1 / 0.88 - 1 / 0.94))
