@@ -75,6 +75,19 @@ def test_many_lifts_on_every_border_of_the_equation(units):
     assert (found.at_destination == (np.array(there) < np.array(origin))).all()
 
 
+@pytest.mark.parametrize(("units", "highest"), [("metric", 175.0), ("us", 70.0)])
+def test_the_longest_travel_is_still_a_lift(units, highest):
+    """[waters1994] section 1.3: DM is 0 where D is greater than 175 cm or 70 in, not on it."""
+    columns = {
+        "mass": [10.0], "horizontal_origin": [25.0], "vertical_origin": [highest], "asymmetry_origin_deg": [0.0],
+        "horizontal_destination": [25.0], "vertical_destination": [0.0], "asymmetry_destination_deg": [0.0],
+        "frequency_per_min": [0.2], "duration": ["short"], "coupling": ["good"],
+    }  # fmt: skip
+    found = rate_many(Lifts(**columns, units=units))
+    expected = [equation(25.0, v, highest, 0, 0.2, "short", "good", units) for v in (highest, 0.0)]
+    assert found.rwl[:, 0] == pytest.approx(expected) and min(expected) > 0
+
+
 def test_where_nothing_binds_no_multiplier_is_named():
     """All six are 1: -1; the first of two equal ones is named; a half turn of twist is refused only beyond 180."""
     best = {
