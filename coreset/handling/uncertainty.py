@@ -104,9 +104,9 @@ def _values(task: TaskAt, lift: Lift, error: Floats, cycle: Floats) -> dict[str,
 
 def _shared(first: Floats, second: Floats) -> float:
     """Share of variance that two draws with the same errors and other cycles have in common."""
-    if np.ptp(first) == 0:
+    if not (np.ptp(first) and np.ptp(second)):
         return float("nan")
-    return float(np.clip(np.corrcoef(first, second)[0, 1], 0.0, 1.0)) if np.ptp(second) else float("nan")
+    return float(np.clip(np.corrcoef(first, second)[0, 1], 0.0, 1.0))
 
 
 def spreads(
