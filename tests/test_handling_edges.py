@@ -22,7 +22,7 @@ from coreset.handling.heat import niosh_limit
 from coreset.handling.job import crossings, job_of
 from coreset.handling.keep import kept
 from coreset.handling.many import Lifts, rate_many
-from coreset.handling.measures import moved
+from coreset.handling.measures import moved, whole_measures
 from coreset.handling.rating import Posture, rate
 from coreset.handling.screen import screen, standard_seconds
 
@@ -140,7 +140,14 @@ def test_heights_down_to_the_floor_and_travel_down_to_none():
     assert math.isinf(index_of(one, platform=20 + 1e-6)) and below_floor(moved(one, {"platform": 20 + 1e-6}, "good"))
     entered = replace(one, travel=5.0)
     assert linked(entered)["travel"] == 5 and linked(entered, vertical_origin=30.0)["travel"] == 0
-    assert index_of(task(mass=0.2, height=75.0, horizontal_origin=62.5, frequency_per_min=10.0)) < 1
+
+
+def test_a_limit_below_a_kilogram_is_a_limit():
+    """[waters1994]: HM 25/63, VM 0.7 at 175 cm, FM 0.13 at ten a minute, long: RWL is 0.83 kg, also for two persons."""
+    high = {"height": 175.0, "vertical_destination": 175.0, "horizontal_origin": 63.0, "frequency_per_min": 10.0}
+    one = replace(task(mass=10.0, **high), duration="long")
+    assert index_of(one) == pytest.approx(10 / (23 * 25 / 63 * 0.7 * 0.13))
+    assert "two_persons" in {row.code for row in whole_measures(one, lift())}
 
 
 def test_the_depth_of_a_place_is_what_lies_beyond_the_body():
@@ -173,7 +180,7 @@ def test_a_cell_of_the_grid_by_hand():
     found = gathered(mass=[4, 5, 24], horizontal=h, vertical=v, limit=limit, weight=[1, 3, 2])
     assert found.weight.tolist() == [4, 2] and found.vertical.tolist() == [60, 75]
     assert found.fili == pytest.approx([4.75 / (23 * 25 / 34.5 * (1 - 0.09)), 24 / (23 * 25 / 60)])
-    never = gathered(mass=[4, 5, 24], horizontal=h, vertical=[20.0, 110.0, 75.0], limit=limit, weight=[0, 3, 2])
+    never = gathered(mass=[4, 5, 24], horizontal=h, vertical=v, limit=limit, weight=[0, 3, 2])
     assert never.vertical.tolist() == [110, 75]
 
 

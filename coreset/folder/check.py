@@ -15,6 +15,7 @@ from coreset.folder.tables import Row
 DAY = re.compile(r"(\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01]))?")
 CLOCK = re.compile(r"(\d{1,2}:[0-5]\d:[0-5]\d(\.\d+)?)?")
 MAY_BE_NEGATIVE = {"residual", "margin_per_casting"}
+ABOVE_ZERO = {"molds_per_year"}
 
 
 def name_fault(row: Row, field: str, names: Iterable[str], faults: Faults) -> None:
@@ -37,7 +38,7 @@ def unique(rows: Sequence[Row], fields: Sequence[str], faults: Faults) -> None:
 
 
 def ranges(row: Row, faults: Faults) -> None:
-    """Low, likely and high in their order; no negative cost or volume."""
+    """Low, likely and high in their order; no negative cost or volume; a pattern is made."""
     if row.value is None:
         return
     for name in row.value.__slots__:
@@ -48,6 +49,9 @@ def ranges(row: Row, faults: Faults) -> None:
                 faults.add(row.spot.fault(found=found, expected="low <= likely <= high", column=name))
             elif value.low < 0 and name not in MAY_BE_NEGATIVE:
                 faults.add(row.spot.fault(found=f"{value.low:g}", expected="not below 0", column=name))
+            elif name in ABOVE_ZERO and not value.likely > 0:
+                expected = "above 0, or no row for a pattern that is not made"
+                faults.add(row.spot.fault(found=f"{value.likely:g}", expected=expected, column=name))
 
 
 def lifts(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
