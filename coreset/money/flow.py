@@ -134,14 +134,13 @@ def _taxed(total: Vector, outlay: dict, bought: Vector, sold: Vector, money: Mon
 
     Masks `bought` again, (n, years + 1), are written off at once too, or by the rule from the year they are bought.
     """
-    rule = "none" if money.depreciation == "none" else money.depreciation
     shares = shares_by_year(
-        rule,
+        money.depreciation,
         years=money.depreciation_years,
         own=money.depreciation_own,
         first_year_share=money.first_year_share,
     )
-    used = written_off(shares, years=money.years, half_in_disposal=rule.startswith("macrs"))
+    used = written_off(shares, years=money.years, half_in_disposal=money.depreciation.startswith("macrs"))
     lasting = sum(outlay[name] for name in ("setter", "installation", "masks") if name in outlay)
     at_once = sum(outlay[name] for name in ("training", "commissioning", "step") if name in outlay)
     total = after_tax(total, cost=np.asarray(lasting), shares=used, tax_rate=money.tax_rate, salvage=sold)
