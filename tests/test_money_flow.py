@@ -110,6 +110,8 @@ def test_learning_costs_the_pay_of_what_it_loses():
     lost_h = extra_molds(60_000.0, start=1.5, molds=4_000) * found.way_hours[0] / 60_000
     assert found.means["ramp_up"][1] == pytest.approx(-lost_h * 3 * 23 * 1.42 * 1.03)
     assert found.means["ramp_up"][2:] == pytest.approx(np.zeros(9))
+    short = flow(("HUB",), ramp_up_molds=2, ramp_up_start=1.5)
+    assert short.means["ramp_up"][1] == pytest.approx(-0.5 * short.way_hours[0] / 60_000 * 3 * 23 * 1.42)
     assert all("ramp_up" not in flow(ramp_up_molds=n, ramp_up_start=s).means for n, s in ((4_000, 1.0), (0.0, 1.5)))
 
 

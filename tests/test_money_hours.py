@@ -54,7 +54,7 @@ def test_free_hours_go_to_the_best_margin_first(free, hub, box):
 
 
 def test_hours_free_as_today_are_sold_as_today():
-    """40 h are free by hand for HUB, then BOX; the setter leaves room for all 5,000 molds, of which what is beyond counts."""
+    """40 h are free by hand for HUB, then BOX; the setter leaves room for all 5,000 molds: what is beyond counts."""
     today = sum(VOLUME[code] * SECONDS[code, "manual"] for code in VOLUME) / 3600
     found = sold(today - THEN + 40.0)
     assert found.more_today[:, 0] == pytest.approx([3_000, (40 - 3_000 * 41 / 3600) * 3600 / 62, 0, 0])

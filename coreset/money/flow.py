@@ -104,8 +104,6 @@ def _replaced(plan: Plan, money: Money, chosen: Vector, each: Vector, y: Year) -
 def _learning(plan: Plan, money: Money, y: Year) -> Vector:
     """Labour lost in each year until the crew works at standard, at today's wage, (years, n)."""
     made = y.molds.sum(axis=0)
-    if money.ramp_up_start <= 1.0 or money.ramp_up_molds <= 1.0:
-        return np.zeros((money.years, made.size))
     by_then = made * np.arange(money.years + 1.0)[:, None]
     lost = np.diff(extra_molds(by_then, start=money.ramp_up_start, molds=money.ramp_up_molds), axis=0)
     return lost * y.way_hours / np.maximum(made, 1.0) * y.labour_per_hour
