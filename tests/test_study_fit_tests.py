@@ -1,4 +1,4 @@
-"""Tests of fit against scipy's statistics, their p values at the ends, and tries broken off against scipy's curve."""
+"""Tests of fit against scipy's statistics, p values at the ends, and tries broken off against statsmodels' curve."""
 
 import math
 import warnings
@@ -6,6 +6,7 @@ import warnings
 import numpy as np
 import pytest
 from scipy import stats
+from statsmodels.duration.survfunc import SurvfuncRight
 
 from coreset.study import goodness, shift, survival
 
@@ -86,21 +87,25 @@ TIMES = np.array([5.0, 7, 7, 8, 9, 12, 12, 15, 16, 18, 21, 30])
 DONE = np.array([1, 1, 0, 1, 0, 1, 1, 0, 1, 1, 1, 0], bool)
 
 
-@pytest.mark.parametrize("done", [DONE, np.ones(12, bool)])
 @pytest.mark.parametrize("level", [0.8, 0.95])
-@pytest.mark.parametrize("q", [0.25, 0.5, 0.75])
-def test_the_interval_of_a_time_by_which_a_share_is_done_is_scipys_band(done, level, q):
-    """scipy.stats.ecdf's confidence interval of the survival function, log-log: where it comes to the share."""
-    found = survival.curve(TIMES, done)
-    theirs = stats.ecdf(stats.CensoredData(uncensored=TIMES[done], right=TIMES[~done])).sf
-    with np.errstate(all="ignore"), warnings.catch_warnings():  # where it is not defined
+@pytest.mark.parametrize("count", [1, 2, 4, 12])
+@pytest.mark.parametrize("done", [DONE, np.ones(12, bool)])
+def test_the_interval_of_a_time_by_which_a_share_is_done_by_statsmodels(done, count, level):
+    """SurvfuncRight.quantile_ci on the same scale; one try, or a share that only the last one reaches, has none."""
+    found = survival.curve(TIMES[:count], done[:count])
+    with np.errstate(all="ignore"), warnings.catch_warnings():  # at the last step it divides by 0
         warnings.simplefilter("ignore")
-        band = theirs.confidence_interval(level, method="log-log")
-        low, high = (np.nan_to_num(one.evaluate(found.time)) for one in (band.low, band.high))
-    first, last = np.flatnonzero(low <= 1 - q), np.flatnonzero(high <= 1 - q)
-    expected = found.time[first[0]] if len(first) else math.nan, found.time[last[0]] if len(last) else math.inf
-    assert found.interval(q, level) == pytest.approx(expected, nan_ok=True)
-    assert found.quantile(q) == found.time[np.flatnonzero(theirs.evaluate(found.time) <= 1 - q + 1e-9)[0]]
+        theirs = SurvfuncRight(TIMES[:count], done[:count].astype(int))
+        for q in (0.25, 0.5, 0.75, 0.9, 0.999):
+            low, high = theirs.quantile_ci(q, alpha=1 - level, method="cloglog")
+            expected = (low, high) if math.isfinite(low) else (math.nan, math.inf)
+            assert found.interval(q, level) == pytest.approx(expected, nan_ok=True), q
+    share = stats.ecdf(
+        stats.CensoredData(uncensored=TIMES[:count][done[:count]], right=TIMES[:count][~done[:count]])
+    ).sf
+    for q in (0.25, 0.5, 0.75):
+        reached = found.time[share.evaluate(found.time) <= 1 - q + 1e-9]
+        assert found.quantile(q) == pytest.approx(reached[0] if len(reached) else math.nan, nan_ok=True)
 
 
 def test_greenwoods_variance_by_hand():

@@ -27,17 +27,19 @@ class Curve:
         return float(self.time[reached[0]]) if len(reached) else math.nan
 
     def interval(self, q: float = 0.5, level: float = 0.95) -> tuple[float, float]:
-        """Interval of that time: where the curve's own band, on the scale log(-log), crosses the share."""
+        """Interval of that time: where the curve's own band, on the scale log(-log), crosses the share.
+
+        The step at which all are done has no band: not known, NaN and infinite, where no step before it has one so low.
+        """
         with np.errstate(divide="ignore", invalid="ignore"):
             inner = np.log(self.share)
             half = float(ndtri(0.5 + level / 2)) * np.sqrt(self.variance) / np.abs(inner)
             low, high = self.share ** np.exp(half), self.share ** np.exp(-half)
-        first = np.flatnonzero(np.nan_to_num(low, nan=0.0) <= 1 - q)
+        first = np.flatnonzero(np.nan_to_num(low, nan=1.0) <= 1 - q)
         last = np.flatnonzero(np.nan_to_num(high, nan=0.0) <= 1 - q)
-        return (
-            float(self.time[first[0]]) if len(first) else math.nan,
-            float(self.time[last[0]]) if len(last) else math.inf,
-        )
+        if not len(first):
+            return math.nan, math.inf
+        return float(self.time[first[0]]), float(self.time[last[0]]) if len(last) else math.inf
 
 
 def curve(times: ArrayLike, done: ArrayLike) -> Curve:
