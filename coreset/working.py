@@ -28,3 +28,14 @@ class Working:
     source: str = ""
     where: str = ""
     status: str = ""
+
+    @property
+    def cited(self) -> str:
+        """Source and place in it, or what it was drawn with.
+
+        Examples
+        --------
+        >>> Working(what="a", formula="b", numbers="c", value=1.0, source="stevenson", where="equation 7-1").cited
+        'stevenson, equation 7-1'
+        """
+        return ", ".join(filter(None, (self.source, self.where)))

@@ -71,12 +71,11 @@ def working_row(line: Working) -> dict[str, str]:
     """One line of working as a row: what, formula, figures put in, result, where it comes from."""
     from coreset.brief.working_drawn import result  # the array library, which the first page does without
 
-    source = " ".join(filter(None, (line.source, line.where)))
     status = f" ({say(f'front.status.{line.status}')})" if line.status else ""
     return {
         say("front.column.what"): f"{line.what} {line.symbol}".strip(),
         say("front.column.formula"): line.formula,
         say("front.column.numbers"): line.numbers,
         say("front.column.value"): result(line),
-        say("front.column.source"): f"{source}{status}",
+        say("front.column.source"): f"{line.cited}{status}",
     }

@@ -41,5 +41,5 @@ def _cells(line: Working, what: str) -> Cells:
         line.formula,
         line.numbers,
         result(line),
-        f"{line.source} {line.where}".strip(),
+        line.cited,
     )
