@@ -1,38 +1,16 @@
 """What stands beside the decision: redone from the draws that leave the tool, by pandas, numpy and by hand."""
 
-import io
 import math
-import re
 from functools import cache
 
 import numpy as np
 import numpy_financial
-import pandas as pd
 import pytest
+from drawn_figures import REL, found, numbers, table
 
-from coreset.assess import assess
 from coreset.brief.content import content
-from coreset.brief.dataset import drawn
-from coreset.brief.draws import columns
 from coreset.brief.working_drawn import result
 from coreset.brief.working_ways import beside, claims, inputs, volumes, ways
-from coreset.folder import read
-from coreset.pages.shelf import demo_folder
-
-REL = 2e-7
-"""Draws are written in eight digits."""
-
-
-@cache
-def found():
-    """The demo."""
-    return assess(read(demo_folder()), draws=20_000, resamples=2_000)
-
-
-@cache
-def table(name):
-    """Draws as a steward opens them: the file, read by pandas."""
-    return pd.read_csv(io.BytesIO(drawn(columns(found())[name])))
 
 
 @cache
@@ -41,11 +19,6 @@ def lines():
     made = beside(found().money)
     assert len({line.what for line in made}) == len(made)
     return {line.what: line for line in made}
-
-
-def numbers(text):
-    """Figures of a line, thousands not set apart."""
-    return [float(each) for each in re.findall(r"-?\d+(?:\.\d+)?", re.sub(r"\s", "", text).replace("−", "-"))]
 
 
 def of(rows, draws):
