@@ -141,7 +141,7 @@ def test_chances_of_a_way_are_those_of_its_flows():
 def test_a_claim_is_set_against_the_cycles_of_its_own_method():
     """Cycles of 30, 31, 32 and 33 s: a claim of 31 is met by two of four. By hand there is no claim."""
     facts = {"mean_s": 31.5, "low_s": 30.0, "high_s": 33.0, "draws_s": [30.0, 31.0, 32.0, 33.0]}
-    rows = [SimpleNamespace(pattern="HUB", method=method, **facts) for method in ("manual", "assisted")]
+    rows = [SimpleNamespace(pattern=p, method=m, **facts) for p, m in (("BOX", "manual"), ("HUB", "assisted"))]
     case = plant()
     (found,) = claims(replace(case, setter=replace(case.setter, claimed_cycle_s=31.0)), rows)
     assert (found.pattern, found.claimed_s, found.chance_met) == ("HUB", 31.0, 0.5)

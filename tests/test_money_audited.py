@@ -1,0 +1,72 @@
+"""Promised against achieved on three small years, added up by hand: what was entered, what fell short, what is open."""
+
+from dataclasses import replace
+
+import pytest
+from plant import parts
+
+from coreset.case import Actual
+from coreset.money import weigh
+from coreset.money.audit import audit, judged, keeps_promise, missing, shortfall
+
+YEARS = (
+    {"setter": -100.0},
+    {"labour": 60.0, "maintenance": -5.0},
+    {"labour": 66.0, "maintenance": -5.0},
+    {"labour": 70.0},
+)
+
+
+@pytest.fixture(scope="module")
+def promised():
+    """A decision whose flows are those of YEARS."""
+    found = weigh(*parts(years=3), draws=60)
+    flows = [replace(row, parts=p, total=sum(p.values())) for row, p in zip(found.cash_flow, YEARS, strict=True)]
+    return replace(found, cash_flow=tuple(flows), discount_rate=0.25, npv=20.0, payback_years=1.7)
+
+
+def actual(year, item, amount):
+    """One amount that was paid or saved."""
+    return Actual(year=year, item=item, amount=amount, origin="invoice 7")
+
+
+def test_what_was_entered_takes_the_place_of_what_is_reckoned(promised):
+    """Setter 110 in place of 100, labour of year 2 at 50 in place of 66, 10 of scrap that nobody promised.
+
+    Flows -110, 55, 55, 70 at 25 %: -110 + 44 + 35.2 + 35.84 = 5.04; back in 2 years.
+    """
+    paid = [actual(0, "setter", 110.0), actual(2, "labour", 50.0), actual(2, "scrap", 6.0), actual(2, "scrap", 4.0)]
+    rows = audit(promised, promised, paid)
+    whole = {row.item: row for row in rows if row.kind == "figure"}
+    assert whole["npv"].achieved == pytest.approx(5.04) and whole["npv"].promised == 20.0
+    assert whole["payback"].achieved == pytest.approx(2.0) and whole["npv"].basis == whole["payback"].basis == "entered"
+    assert whole["saving"].basis == "studied"
+    years = {(row.year, row.item): row for row in rows if row.kind != "figure"}
+    assert {year for year, _ in years} == {0, 1, 2}
+    assert years[0, "setter"].achieved == -110.0 and years[0, "setter"].kind == "cost"
+    assert (years[2, "scrap"].promised, years[2, "scrap"].achieved, years[2, "scrap"].basis) == (0.0, 10.0, "entered")
+    assert (years[2, "total"].promised, years[2, "total"].achieved) == pytest.approx((61.0, 55.0))
+    assert judged(rows).item == "npv"
+    assert shortfall(rows) == years[2, "labour"] and years[2, "labour"].difference == -16.0
+    assert missing(rows) == {1: ("maintenance",), 2: ("maintenance",)}
+
+
+def test_without_entries_the_first_year_alone_has_run(promised):
+    """Nothing entered: outlay and year 1, all as promised; the saving is judged; nothing falls short."""
+    rows = audit(promised, promised)
+    assert {row.year for row in rows if row.kind != "figure"} == {0, 1}
+    assert judged(rows).item == "saving" and keeps_promise(rows) and shortfall(rows) is None
+    assert missing(rows) == {0: ("setter",), 1: ("maintenance",)}
+
+
+@pytest.mark.parametrize(("paid", "short"), [(100.0, None), (100.5, "setter"), (99.5, None)])
+def test_half_a_unit_falls_short_and_nothing_does_not(promised, paid, short):
+    """A setter half a unit dearer is the shortfall; as dear as promised, or cheaper, there is none."""
+    found = shortfall(audit(promised, promised, [actual(0, "setter", paid)]))
+    assert (found and found.item) == short
+
+
+def test_no_more_years_have_run_than_are_reckoned(promised):
+    """An entry for year 3 shows all three years."""
+    rows = audit(promised, promised, [actual(3, "labour", 70.0)])
+    assert {row.year for row in rows if row.kind != "figure"} == {0, 1, 2, 3}
