@@ -91,6 +91,8 @@ def test_the_revised_index_multiplies_its_five():
     assert revised_wrist(0.5) == pytest.approx(1.2 * math.exp(0.0045) - 0.2) and revised_wrist(0) == pytest.approx(1)
     assert revised_wrist(-30) == 1 and revised_wrist(-40) == pytest.approx(1.028)
     assert revised_hours(4) == pytest.approx(0.042 * 4 + 0.09 * math.log(4) + 0.477)
+    straight = revised_strain_index(Hands(effort_borg=3, efforts_per_min=10, exertion_s=2))
+    assert straight.multipliers["wrist"] == pytest.approx(1)
     whole = revised_strain_index(Hands(effort_borg=3, efforts_per_min=10, exertion_s=2, wrist_deg=-40, hours=4))
     parts = revised_intensity(0.3), 2.6, 1.07, 1.028, revised_hours(4)
     assert whole.index == pytest.approx(math.prod(parts)) and tuple(whole.multipliers.values()) == pytest.approx(parts)
