@@ -119,3 +119,5 @@ def test_the_error_of_timing_is_accepted_up_to_two_percent(out, percent, closes)
     assert none.elapsed_s == 0.0 and math.isnan(none.unaccounted_pct) and none.closes
     short = balance(replace(s, clock_out="9:00:01"), element_times(s))
     assert short.unaccounted_pct == pytest.approx(9700.0)
+    night = balance(replace(s, clock_in="23:59:00", clock_out="0:00:40"), element_times(s))
+    assert (night.elapsed_s, night.unaccounted_s) == (100.0, 2.0)

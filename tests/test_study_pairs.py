@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy import stats
+from statsmodels.duration.survfunc import SurvfuncRight
 from study_cases import NAN, case, study
 
 from coreset.case import Correction, Element, Pattern, Range
@@ -98,6 +99,8 @@ def test_the_verdict_is_by_tries_where_some_were_broken_off():
     assert (found.verdict, turned.verdict) == ("faster", "slower")
     assert (found.p, turned.p) == pytest.approx((theirs.pvalue, theirs.pvalue)) and found.z == pytest.approx(-turned.z)
     assert (found.first.tries, found.first.done, found.first.median_s, found.first.method) == (9, 8, 24.0, "manual")
+    middle = SurvfuncRight(np.array([*range(20, 28), 30.0]), np.array([1] * 8 + [0])).quantile_ci(0.5, method="cloglog")
+    assert (found.first.median_low_s, found.first.median_high_s) == middle
     assert compare_tries([slow], [slow]).verdict == "unclear"
     assert broken_off([fast, slow]) and not broken_off([fast])
     assert paired(*(replace(s, pattern="P1") for s in (slow, fast)))[0].verdict == "faster"
