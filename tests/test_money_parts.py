@@ -57,7 +57,8 @@ def test_exact_interval_equals_scipy(scrapped, poured):
 
 
 @pytest.mark.parametrize(
-    "first, second", [((3, 4), (1, 4)), ((40, 1_000), (22, 1_000)), ((0, 50), (0, 60)), ((9, 10), (5, 8))]
+    "first, second",
+    [((3, 4), (1, 4)), ((1, 1), (0, 5)), ((40, 1_000), (22, 1_000)), ((0, 50), (0, 60)), ((9, 10), (5, 8))],
 )
 def test_chance_of_accident_equals_scipy(first, second):
     """scipy.stats.fisher_exact as the second opinion."""
