@@ -44,6 +44,7 @@ def test_what_is_at_its_best_already_has_no_range():
     assert names == {"vertical_origin", "vertical_destination", "platform"}
     assert usual_ranges(near)["platform"] == (0.0, 20.0)
     assert "platform" not in usual_ranges(task(mass=10.0, height=0.0))
+    assert usual_ranges(task(mass=10.0, frequency_per_min=0.5))["frequency_per_min"] == (0.2, 0.5)
     assert highest_platform(task(mass=10.0, height=90.0, vertical_destination=80.0)) == 60.0
     assert highest_platform(task(mass=10.0, height=90.0, vertical_destination=50.0)) == 50.0
     below = task(mass=10.0, height=-5.0)
