@@ -118,6 +118,7 @@ def test_scenarios_by_their_own_flows(shifts, entered):
         )
         assert row.chance_npv_positive == np.mean(worth > 0)
         assert row.payback_years == pytest.approx(payback(flow.mean(axis=0)))
+        assert row.flow == pytest.approx(tuple(flow.mean(axis=0)))
 
 
 def test_chances_of_a_way_are_those_of_its_flows():
@@ -128,7 +129,7 @@ def test_chances_of_a_way_are_those_of_its_flows():
     known = rates(draws=5)
     row = alternative(case, plan(case, known), ways(case, known)[0], np.zeros((4, 1)), flow, ())
     assert row.chance_npv_positive == 0.25 and row.chance_payback == 0.5, "back within two years, and nothing to pay"
-    assert (row.first_cost, row.yearly_saving) == (1.0, 0.375)
+    assert (row.first_cost, row.yearly_saving) == (1.0, 0.375) and row.flow == (-1.0, 0.375, 0.25, 0.25)
     assert row.payback_years == pytest.approx(payback([-1.0, 0.375, 0.25, 0.25]))
     sold = plant(money=money(more_shift_volume=1.0))
     nobody = np.zeros((4, 1))
