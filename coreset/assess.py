@@ -14,7 +14,7 @@ from coreset.handling.screen import Screened, screen
 from coreset.line.notes import notes
 from coreset.line.rates import Rate, rates
 from coreset.money import Decision, weigh
-from coreset.study import Standard, by_pattern, standards
+from coreset.study import Standard, by_pattern, differing, standards
 
 RESAMPLES, DRAWS, REPLICATIONS = 10_000, 100_000, 1_000
 DRAW_CELLS, LEAST_DRAWS = 2_000_000, 10_000
@@ -155,9 +155,9 @@ def rests_on(case: Case) -> tuple[str, ...]:
 def _warnings(
     case: Case, timed: Iterable[Standard], screened: Iterable[Screened], line: Iterable[Rate], money: Decision | None
 ) -> Iterable[Warned]:
-    for standard in timed:
-        for note in standard.warnings:
-            yield Warned(room="study", code=note.code, blanks=dict(note.blanks))
+    timed = tuple(timed)
+    for note in (*(note for standard in timed for note in standard.warnings), *differing(timed)):
+        yield Warned(room="study", code=note.code, blanks=dict(note.blanks))
     made = {standard.study for standard in timed}
     for study in case.studies:
         if len(study.readings) and study.study not in made:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from coreset.case import Case
 from coreset.study.estimate import estimated
 from coreset.study.resample import interval
-from coreset.study.standard import Standard, standard_of
+from coreset.study.standard import Note, Standard, standard_of
 from coreset.study.times import element_times
 
 
@@ -43,10 +43,26 @@ def standards(case: Case, *, resamples: int = 10_000, seed: int | None = None) -
 
 def by_pattern(found: Iterable[Standard]) -> dict[tuple[str, str], Standard]:
     """Standards of one pattern and method pooled, each study by its whole cycles."""
+    return {key: rows[0] if len(rows) == 1 else _pooled(rows) for key, rows in _groups(found).items()}
+
+
+def differing(found: Iterable[Standard]) -> Iterator[Note]:
+    """Where studies that are pooled were not divided alike: elements that only some of them have."""
+    for (pattern, method), rows in _groups(found).items():
+        lists = [[element.element for element in row.elements] for row in rows]
+        names = dict.fromkeys(name for each in lists for name in each)
+        unlike = [name for name in names if not all(name in each for each in lists)]
+        if unlike:
+            yield Note(
+                code="elements_differ", blanks={"pattern": pattern, "method": method, "element": ", ".join(unlike)}
+            )
+
+
+def _groups(found: Iterable[Standard]) -> dict[tuple[str, str], list[Standard]]:
     groups: dict[tuple[str, str], list[Standard]] = {}
     for row in found:
         groups.setdefault((row.pattern, row.method), []).append(row)
-    return {key: rows[0] if len(rows) == 1 else _pooled(rows) for key, rows in groups.items()}
+    return groups
 
 
 def _pooled(rows: list[Standard]) -> Standard:
@@ -97,11 +113,11 @@ def _draws(rows: list[Standard], weight: NDArray[np.float64]) -> NDArray[np.floa
 
 
 def _cycles(rows: list[Standard]) -> dict[str, NDArray[np.float64]]:
-    """Whole cycles of all studies one after another; an element that a study lacks has its mean elsewhere."""
+    """Whole cycles of all studies one after another; an element that a study lacks took none of its time.
+
+    So the mean cycle is the pooled standard, whether the study has that work in another element or has not seen it.
+    """
     names = dict.fromkeys(name for row in rows for name in row.cycle_standard_s)
-    found = {}
-    for name in names:
-        known = np.concatenate([row.cycle_standard_s[name] for row in rows if name in row.cycle_standard_s])
-        fill = float(known.mean()) if len(known) else 0.0
-        found[name] = np.concatenate([row.cycle_standard_s.get(name, np.full(row.cycles, fill)) for row in rows])
-    return found
+    return {
+        name: np.concatenate([row.cycle_standard_s.get(name, np.zeros(row.cycles)) for row in rows]) for name in names
+    }
