@@ -6,7 +6,7 @@ import pytest
 from coreset.case import Range
 from coreset.errors import OutOfRange
 from coreset.money.air import compressor_cost
-from coreset.money.drivers import _weightiest, drivers, total_order
+from coreset.money.drivers import _weightiest, drivers, exchanged_squares, total_order
 from coreset.money.ranges import at
 from coreset.money.sample import Sample
 
@@ -85,6 +85,24 @@ def test_bars_are_the_figure_at_each_edge_alone():
     assert (a.at_low, a.at_high) == pytest.approx((10.2 * 3.5 + 5, 11.8 * 3.5 + 5))
     assert (b.at_low, b.at_high) == pytest.approx((11 * 3.1 + 5, 11 * 3.9 + 5))
     assert [row.swing for row in found.values()] == sorted((row.swing for row in found.values()), reverse=True)
+
+
+def test_parts_of_an_index_by_hand():
+    """a is 1 or 3, b 5 or 8: exchanging a moves a + b by 2, exchanging b by 3; both halves are 6, 11, 11 and 6."""
+    first = {"a": np.array([1.0, 3.0]), "b": np.array([5.0, 8.0])}
+    second = {"a": np.array([3.0, 1.0]), "b": np.array([8.0, 5.0])}
+    groups = {"a": ["a"], "b": ["b"]}
+    moved, variance = exchanged_squares(lambda c, n: c["a"] + 0 * c["b"], first, second, groups)
+    assert (moved, variance) == ({"a": 4.0, "b": 0.0}, 1.0)
+    moved, variance = exchanged_squares(lambda c, n: c["a"] + c["b"], first, second, groups)
+    assert moved == {"a": 4.0, "b": 9.0} and variance == pytest.approx(np.var([6, 11, 11, 6]))
+
+
+def test_a_figure_that_nothing_moves_has_no_part_in_any_uncertainty():
+    """Its variance is nothing: every share is told as 0, with the parts that it is made of."""
+    draws = np.random.default_rng(1).standard_normal(64)
+    (row,) = drivers(lambda s: np.full(s.n, 7.0), Sample(n=64, values={"a": draws}))
+    assert (row.total_order, row.moved, row.variance) == (0.0, 0.0, 0.0)
 
 
 def test_a_single_draw_has_bars_but_no_index():

@@ -87,8 +87,6 @@ def exchanged_squares(
     n = max(np.size(value) for value in first.values())
     plain, other = (figure(columns, n) for columns in (first, second))
     variance = float(np.concatenate([plain, other]).var())
-    if variance == 0.0:
-        return dict.fromkeys(groups, 0.0), 0.0
     names, left = list(groups), []
     for start in range(0, len(names), TOGETHER):
         exchanged = [groups[name] for name in names[start : start + TOGETHER]]
