@@ -9,7 +9,7 @@ from coreset import assess as room
 from coreset.assess import STAGES, assess
 from coreset.brief.say_warnings import warnings
 from coreset.case import Correction, RatedPace
-from coreset.errors import CoresetError
+from coreset.errors import CoresetError, OutOfRange
 from coreset.folder import read
 from coreset.pages.shelf import demo_folder
 from coreset.study import by_pattern
@@ -126,3 +126,9 @@ def test_a_study_that_bears_no_standard_is_told():
     assert any(
         first.study in sentence and "no standard rests on it" in sentence for sentence in warnings(told.warnings)
     )
+
+
+def test_without_a_timed_pattern_there_is_nothing_to_reckon():
+    """No study at all: refused in words, not an empty answer."""
+    with pytest.raises(OutOfRange, match="at least one pattern must be timed"):
+        assess(dataclasses.replace(read(demo_folder()), studies=()))
