@@ -63,9 +63,9 @@ class Reckoning:
         return self._result
 
     def _run(self) -> None:
-        from coreset.assess import assess
-
         try:
+            from coreset.assess import assess  # loaded late; what fails here is told like all else
+
             self._result = assess(self._found, progress=self._told)
             self._keep(self._result)
         except BaseException as error:  # raised again by whoever waits
@@ -124,8 +124,9 @@ class Reckoned:
             del self._under_way[key]
 
     def _keep(self, key: str, result: Any) -> None:
-        self._known[key] = result
-        while len(self._known) > self._most:
-            oldest = next(iter(self._known))
-            del self._known[oldest]
-            self._forgotten(oldest)
+        with self._lock:  # two may end at once
+            self._known[key] = result
+            while len(self._known) > self._most:
+                oldest = next(iter(self._known))
+                del self._known[oldest]
+                self._forgotten(oldest)

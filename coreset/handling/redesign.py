@@ -29,6 +29,7 @@ WIDEST_BOX, SHRINK, FINEST = 0.1, 2.0, 1e-6
 """First and last half width of the boxes that are searched, as shares of the ranges, and what each is divided by."""
 LEAST_GAIN = 1e-3
 CORRECTIONS = 3
+"""How often a step is asked for what it lacked before it goes back on its way."""
 NUDGE = 1e-6
 BACKWARDS = np.linspace(1.0, 0.0, 65)
 

@@ -74,7 +74,11 @@ def total_order(
     [jansen1999].
     """
     moved, variance = exchanged_squares(figure, first, second, groups)
-    return {name: square / (2.0 * variance) if variance else 0.0 for name, square in moved.items()}
+    return {name: _share(square, variance) for name, square in moved.items()}
+
+
+def _share(moved: float, variance: float) -> float:
+    return moved / (2.0 * variance) if variance else 0.0 * moved  # what is not known stays NaN
 
 
 def exchanged_squares(
@@ -173,14 +177,13 @@ def drivers(figure: Figure, sample: Sample, *, tied: bool = False) -> tuple[Driv
 
 def _driver(name: str, bar: tuple[float, float, float, float], moved: float, variance: float) -> Driver:
     low, high, at_low, at_high = bar
-    share = moved / (2.0 * variance) if variance else 0.0 * moved
     return Driver(
         name=name,
         low=low,
         high=high,
         at_low=at_low,
         at_high=at_high,
-        total_order=share,
+        total_order=_share(moved, variance),
         moved=moved,
         variance=variance,
     )

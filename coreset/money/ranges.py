@@ -20,7 +20,8 @@ SCORE = {"10-50-90": 1.2815515655446004, "5-50-95": 1.6448536269514722}
 EVEN = 1e-6
 """Difference of the two steps, as a share, below which they are even."""
 LOPSIDED = 4.0
-"""Larger step over the smaller above which a lognormal's tail would carry the mean away, at last beyond `high`."""
+"""Larger step over the smaller above which a lognormal's tail would carry the mean away, at last beyond `high`: our own
+choice, no source."""
 _GRID = np.linspace(-8.0, 8.0, 16_001)
 _CHANCE = np.array([0.5 * math.erfc(-z / math.sqrt(2.0)) for z in _GRID])
 

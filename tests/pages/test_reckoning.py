@@ -1,5 +1,6 @@
 """A case is reckoned once, beside the pages: turning the page loses nothing, and what nobody waits for ends."""
 
+import sys
 import threading
 import time
 from dataclasses import replace
@@ -107,6 +108,13 @@ def test_an_error_is_told_to_who_waits_and_the_next_tries_again(monkeypatch):
         with pytest.raises(OutOfRange, match="must be timed"):
             known.awaited("a", CASE, print)
         assert refusing.begun == 1 and known.get("a") is None
+
+
+def test_what_cannot_be_loaded_keeps_nobody_waiting(monkeypatch):
+    """The assessment itself cannot be loaded, as for want of memory: told at once, not waited for without end."""
+    monkeypatch.setitem(sys.modules, "coreset.assess", None)
+    with pytest.raises(ImportError):
+        Reckoned(4, print).awaited("a", CASE, print)
 
 
 def test_the_oldest_make_room(monkeypatch):
