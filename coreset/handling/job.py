@@ -106,15 +106,7 @@ def per_mold(case: Case, lift: Lift) -> float:
 
 
 def lifts_in(case: Case, lift: Lift, *, molds: float, minutes: float) -> float:
-    """Lifts of a task while so many molds are made in so many minutes; by its own frequency where nothing else is said.
-
-    Examples
-    --------
-    >>> lift = Lift(task="t", method="m", pattern="p", horizontal_origin=30, vertical_origin=80,
-    ...     horizontal_destination=30, vertical_destination=80, frequency_per_min=2.0)
-    >>> lifts_in(None, lift, molds=100, minutes=60)
-    120.0
-    """
+    """Lifts of a task while so many molds are made in so many minutes; by its frequency where nothing else is said."""
     return per_mold(case, lift) * molds or lift.frequency_per_min * minutes
 
 
