@@ -139,10 +139,9 @@ Object.assign(Clock.prototype, {
     put(this.get("next-what"), this.data.locked ? w[this.data.locked] : nameless ? w.no_code : what);
     let then = "";
     if (phase === "running") {
-      const cycle = cycleOf(this.data.elements, state, state.next);
-      const counts = cycle === state.cycle ? new Map(state.counts) : new Map();
-      counts.set(state.next, (counts.get(state.next) || 0) + 1);
-      then = this.fill("next_then", { element: foreseen(this.data.elements, { ...state, counts, last: state.next, cycle }) });
+      const coming = { ...state, counts: new Map(state.counts) };
+      follow(this.data.elements, coming, state.next, cycleOf(this.data.elements, state, state.next));
+      then = this.fill("next_then", { element: foreseen(this.data.elements, coming) });
     } else if (phase === "idle" && !this.data.locked) then = nameless ? w.no_code_then : w.next_start_then;
     put(this.get("next-then"), then);
     node.disabled = phase === "stopped" || nameless || Boolean(this.data.locked);

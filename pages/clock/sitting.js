@@ -15,28 +15,47 @@ function namesNow(elements) {
 
 function needed(element) { return Math.max(1, Math.ceil(element.per_mold || 1)); }
 
+function complete(elements, counts) {
+  return elements.every((e) => e.occasional || (counts.get(e.name) || 0) >= needed(e));
+}
+
 function foreseen(elements, state) {
-  // The next regular element after the last one that this cycle still lacks; else the first of a new cycle.
+  // Within a cycle: the last regular element again while it is still due, else the next one after it that the cycle
+  // lacks, else the first. Where none is stored yet, or all are: the first, or the one where the last cycle began if
+  // that cycle ran in order from there. Occasional, foreign and unknown elements change nothing.
   const regular = elements.filter((e) => !e.occasional);
+  const first = regular.length ? regular[0].name : elements.length ? elements[0].name : "";
+  if (state.last === null || complete(elements, state.counts)) return state.start ?? first;
   const lacks = (e) => (state.counts.get(e.name) || 0) < needed(e);
-  const at = elements.findIndex((e) => e.name === state.last);
-  if (at >= 0 && lacks(elements[at]) && !elements[at].occasional) return elements[at].name;
-  const after = elements.slice(at + 1).find((e) => !e.occasional && lacks(e));
-  return (after || regular[0] || elements[0]).name;
+  const at = regular.findIndex((e) => e.name === state.last);
+  const after = regular.slice(lacks(regular[at]) ? at : at + 1).find(lacks);
+  return after ? after.name : first;
+}
+
+function follow(elements, state, name, cycle) {
+  // Take an element into the cycle that it belongs to.
+  if (cycle !== state.cycle) { state.cycle = cycle; state.counts = new Map(); state.last = null; }
+  state.counts.set(name, (state.counts.get(name) || 0) + 1);
+  const names = elements.filter((e) => !e.occasional).map((e) => e.name);
+  const at = names.indexOf(name);
+  if (at >= 0) {
+    if (state.last === null) state.opened = name;
+    state.last = name;
+  }
+  state.open = !complete(elements, state.counts);
+  if (!state.open && at >= 0) state.start = names[(at + 1) % names.length] === state.opened ? state.opened : names[0];
 }
 
 function cycleOf(elements, state, name) {
   // A new cycle begins when its elements are all done, or one that is done comes again.
   const element = elements.find((e) => e.name === name);
-  const regular = elements.filter((e) => !e.occasional);
   if (element && element.occasional) return state.open ? state.cycle : state.cycle + 1;
-  const all = regular.every((e) => (state.counts.get(e.name) || 0) >= needed(e));
   const again = element && (state.counts.get(name) || 0) >= needed(element);
-  return state.cycle === 0 || all || again ? state.cycle + 1 : state.cycle;
+  return state.cycle === 0 || complete(elements, state.counts) || again ? state.cycle + 1 : state.cycle;
 }
 
 function understood(presses, elements) {
-  const state = { begun: null, first: null, stopped: null, cycle: 0, counts: new Map(), last: null, open: false,
+  const state = { begun: null, first: null, stopped: null, cycle: 0, counts: new Map(), last: null, opened: null, start: null, open: false,
     before: 0, away: null, half: 0, times: new Map(), cycles: [], spent: 0, rows: [], notRead: 0, lost: false };
   const now = namesNow(elements);
   for (const press of settled(presses)) step(state, { ...press, element: now.get(press.element) ?? press.element }, elements);
@@ -66,29 +85,18 @@ function push(state, press, spent) {
 }
 
 function arrive(state, press, elements, spent) {
-  if (press.cycle !== state.cycle) { newCycle(state, press); }
+  if (press.cycle !== state.cycle) { state.spent = 0; state.whole = true; state.closed = false; }
   const whole = press.kind === "end" && !state.lost;
   state.lost = press.kind === "missed";
   if (whole) {
     if (!state.times.has(press.element)) state.times.set(press.element, []);
     state.times.get(press.element).push(spent);
   } else state.notRead += spent;
-  state.counts.set(press.element, (state.counts.get(press.element) || 0) + 1);
-  if (!elements.some((e) => e.name === press.element && e.occasional)) state.last = press.element;
+  follow(elements, state, press.element, press.cycle);
   state.spent += spent;
   state.whole = state.whole && whole;
   push(state, press, spent);
-  const all = elements.filter((e) => !e.occasional).every((e) => (state.counts.get(e.name) || 0) >= needed(e));
-  state.open = !all;
-  if (all) closeCycle(state);
-}
-
-function newCycle(state, press) {
-  state.cycle = press.cycle;
-  state.counts = new Map();
-  state.spent = 0;
-  state.whole = true;
-  state.closed = false;
+  if (!state.open) closeCycle(state);
 }
 
 function closeCycle(state) {
