@@ -17,12 +17,10 @@ parts.head("front.facts")
 parts.answer(standing(case))
 places = ["case", *SECTIONS, *LISTS]
 boxes = iter(st.columns(3))
-wanted = st.query_params.get("place", "")
-st.session_state.setdefault("facts_place", wanted if wanted in places else "case")
-place = next(boxes).selectbox(
-    say("front.facts.place"), places, format_func=place_name, key="facts_place", help=parts.word("case")
-)
-st.query_params["place"] = place
+with parts.addressed("place", places, key="facts_place") as key:
+    place = next(boxes).selectbox(
+        say("front.facts.place"), places, format_func=place_name, key=key, help=parts.word("case")
+    )
 held, owner, row = owners(case, place), None, None
 if held:
     key = f"facts_owner.{place}"

@@ -3,7 +3,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from importlib import import_module
 from typing import Any
 from urllib.parse import quote
@@ -83,6 +84,32 @@ def one_of(patterns: Sequence[str]) -> str:
     if len(patterns) > SIDE_BY_SIDE:
         return st.selectbox(label, patterns, help=help_)
     return st.segmented_control(label, patterns, default=patterns[0], required=True, format_func=plain, help=help_)
+
+
+@contextmanager
+def addressed(name: str, choices: Sequence[str], *, key: str) -> Iterator[str]:
+    """The key of a widget whose choice stands in the address, where a reload or a link finds it.
+
+    The widget's own state holds. The address is read only where it says something else than was last written there: a
+    default that followed the address would give the widget another identity, and lose the next choice.
+
+    Parameters
+    ----------
+    name : str
+        Parameter of the address.
+    choices : sequence of str
+        What can be chosen; the first one unless the address names another.
+    key : str
+        Of the widget.
+    """
+    state, written = st.session_state, f"{key}.address"
+    asked = st.query_params.get(name, "")
+    if asked in choices and (asked != state.get(written) or key not in state):
+        state[key] = asked
+    elif state.get(key) not in choices:
+        state[key] = choices[0]
+    yield key
+    st.query_params[name] = state[written] = state[key]
 
 
 def fault(words: str) -> None:

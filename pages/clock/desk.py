@@ -25,26 +25,23 @@ def choose(case: Case) -> Study | None:
     codes = [study.study for study in case.studies]
     if not codes:
         return None
-    wanted = st.query_params.get(STUDY, "")
-    at = codes.index(wanted) if wanted in codes else 0
-    code = st.selectbox(say("timing.study"), codes, index=at, help=parts.word("heading_of_a_study"))
-    st.query_params[STUDY] = code
+    with parts.addressed(STUDY, codes, key=f"timing_study.{session.case_id()}") as key:
+        code = st.selectbox(say("timing.study"), codes, key=key, help=parts.word("heading_of_a_study"))
     return next(study for study in case.studies if study.study == code)
 
 
 def view() -> str:
     """Which side of the study is shown: one at a time, so that one clock at most listens for keys."""
-    wanted = st.query_params.get(VIEW, "clock")
-    picked = st.container(key="floor-views").segmented_control(
-        say("timing.title"),
-        VIEWS,
-        default=wanted if wanted in VIEWS else "clock",
-        format_func=lambda name: say(f"timing.view.{name}"),
-        label_visibility="collapsed",
-        help=parts.word("heading_of_a_study"),
-    )
-    st.query_params[VIEW] = picked or "clock"
-    return picked or "clock"
+    with parts.addressed(VIEW, VIEWS, key="timing_view") as key:
+        return st.container(key="floor-views").segmented_control(
+            say("timing.title"),
+            VIEWS,
+            required=True,
+            key=key,
+            format_func=lambda name: say(f"timing.view.{name}"),
+            label_visibility="collapsed",
+            help=parts.word("heading_of_a_study"),
+        )
 
 
 def attempt(change: Callable[[], object]) -> None:

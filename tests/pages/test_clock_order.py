@@ -23,7 +23,8 @@ STUDIES = {
 DRIVER = """([elements, acts]) => acts.reduce((found, act) => {
   const presses = found.presses, before = understood(presses, elements);
   const add = (kind, element, cycle, target = null) =>
-    presses.push({ seq: presses.length + 1, kind, element, cycle, target, clock_s: presses.length, note: "", rating: null });
+    presses.push({ seq: presses.length + 1, kind, element, cycle, target, clock_s: presses.length, note: "",
+      rating: null });
   if (!presses.length) { add("start", "", 0); add("first", "", 0); }
   const cycle = (name) => cycleOf(elements, before, name);
   if (act === "undo") {
