@@ -4,7 +4,7 @@ import streamlit as st
 
 from coreset.brief.say_timing import standing
 from coreset.pages import parts, session
-from coreset.pages.clock import desk, film_desk, header, readings
+from coreset.pages.clock import apart, desk, film_desk, header, readings
 from coreset.pages.clock.widget import clock
 
 case, case_id = session.case(), session.case_id()
@@ -25,7 +25,7 @@ shown = desk.view()
 VIEWS = {
     "clock": lambda: clock(case_id, study),
     "film": lambda: film_desk.film_clock(case_id, study),
-    "readings": lambda: readings.corrections(case_id, shown_study),
+    "readings": lambda: (apart.show(case, study), readings.corrections(case_id, shown_study)),
     "elements": lambda: header.elements(case, study),
     "header": lambda: header.header(case, study),
     "exchange": lambda: readings.exchange(case, shown_study),

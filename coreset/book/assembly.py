@@ -8,9 +8,9 @@ from dataclasses import replace
 
 from sqlalchemy import Connection
 
-from coreset.book import documents, renames, rows, sittings
+from coreset.book import apart, documents, renames, rows, sittings
 from coreset.book.plain import built, plain
-from coreset.book.presses import taken, timed
+from coreset.book.presses import Press, taken, timed
 from coreset.book.stamp import typed_now
 from coreset.case import Case, Correction, Reading, Study
 from coreset.errors import BookError
@@ -20,19 +20,82 @@ def with_rows(connection: Connection, case_id: str, case: Case) -> Case:
     """The case with the readings, corrections and signatures that the book holds for its studies."""
     typed, made = rows.typed(connection, case_id), rows.corrections(connection, case_id)
     sat, signed = rows.sittings(connection, case_id), sittings.signatures(connection, case_id)
+    decided = apart.decisions(connection, case_id)
     held = {study.study for study in case.studies}
     studies: list[Study] = []
     for study in case.studies:
         names = sittings.names_now(study)
         own = [sittings.readings_now(typed[study.study], names)] if study.study in typed else []
         found = [replace(study, readings=readings) for readings in own]
-        for presses in sat.get(study.study, {}).values():
-            found.append(timed(study, taken(sittings.presses_now(presses, names), timing=study.timing)))
+        for fit, misfit in _fitted(study, sat.get(study.study, {}), decided.get(study.study, {})):
+            read = taken(fit, timing=study.timing)
+            found.append(timed(study, replace(read, trouble=(*read.trouble, *apart.left_out(misfit)))))
         for code, one in zip(sittings.codes(study.study, len(found) or 1, held), found or [study], strict=True):
             changes = sittings.corrections_now(made.get(code, ()), names)
             signature = signed.get(study.study, study.signed)
             studies.append(replace(one, study=code, corrections=changes, signed=signature))
     return replace(case, studies=tuple(studies))
+
+
+def _fitted(
+    study: Study, devices: Mapping[str, Sequence[Press]], decided: apart.Decided
+) -> list[tuple[list[Press], list[apart.Apart]]]:
+    """Presses of each device that can be read, and those set apart."""
+    names, elements = sittings.names_now(study), [element.name for element in study.elements]
+    now = {at: replace(made, value=_named(made.value, names)) for at, made in decided.items()}
+    return [
+        apart.fitted(sittings.presses_now(presses, names), elements, now, device=device)
+        for device, presses in devices.items()
+    ]
+
+
+def _named(value: str, names: Mapping[str, str]) -> str:
+    """The value of a decision with the name that its element has now."""
+    device, _, element = value.partition(" ")
+    return f"{device} {names.get(element, element)}"
+
+
+def set_apart(connection: Connection, case_id: str, study: Study) -> list[apart.Apart]:
+    """Presses of a study that do not fit it, sitting after sitting."""
+    devices = rows.sittings(connection, case_id).get(study.study, {})
+    decided = apart.decisions(connection, case_id).get(study.study, {})
+    return [one for _, misfit in _fitted(study, devices, decided) for one in misfit]
+
+
+def study_now(connection: Connection, case_id: str, code: str) -> Study:
+    """Header and elements of a study as they hold now.
+
+    Raises
+    ------
+    BookError
+        If the case has no such study.
+    """
+    held = documents.parts_at(connection, case_id, documents.shown(connection, case_id))
+    found = next((s for s in built(documents.join(held), case_id=case_id).studies if s.study == code), None)
+    if found is None:
+        raise BookError(f"study must be one of the case, got {code!r}")
+    return found
+
+
+def settle(
+    connection: Connection, case_id: str, code: str, place: tuple[str, int], decision: tuple[str, str], **by: str
+) -> None:
+    """Decide upon the press of that device and seq: the action and the element; `by` is who and why.
+
+    Raises
+    ------
+    BookError
+        If no such press is set apart, the element is not the study's, or who or why is empty.
+    """
+    who, why = by.get("who", "").strip(), by.get("why", "").strip()
+    if not who or not why:
+        raise BookError("a decision must have who and why, got an empty one")
+    study = study_now(connection, case_id, code)
+    one = next((a for a in set_apart(connection, case_id, study) if (a.device, a.seq) == place), None)
+    (device, seq), (action, element) = place, decision
+    apart.refuse_decision(one, action, element, [e.name for e in study.elements])
+    made = Correction(seq=seq, action=action, value=f"{device} {element}", who=who, when=rows.received(), why=why)
+    rows.correct(connection, case_id, code, [made])
 
 
 def add_rows(connection: Connection, case_id: str, case: Case) -> Case:

@@ -10,7 +10,8 @@ from uuid import uuid4
 from sqlalchemy import Connection, Row, func, select
 
 from coreset.book import documents, rows, sittings
-from coreset.book.assembly import add_rows, refuse_undo, with_rows
+from coreset.book.apart import Apart
+from coreset.book.assembly import add_rows, refuse_undo, set_apart, settle, study_now, with_rows
 from coreset.book.engine import READING, open_engine
 from coreset.book.forget import forget
 from coreset.book.plain import built, plain
@@ -198,6 +199,34 @@ class Book:
             sittings.unlocked(connection, case_id, study)
             if correction not in current.corrections:
                 rows.correct(connection, case_id, study, [correction])
+
+    def apart(self, case_id: str, study: str) -> list[Apart]:
+        """Presses of a study that do not fit it, with what was decided about each; they are read as foreign time."""
+        with self._reading() as connection:
+            return set_apart(connection, case_id, study_now(connection, case_id, study))
+
+    def settle(
+        self, case_id: str, study: str, place: tuple[str, int], action: str, element: str = "", **by: str
+    ) -> None:
+        """Assign a press that is set apart to an element, or exclude it; the press stays as it was taken.
+
+        Parameters
+        ----------
+        place : tuple of str and int
+            Device and seq of the press.
+        action : str
+            `assign` or `set_apart`.
+        by
+            who and why.
+
+        Raises
+        ------
+        BookError
+            If the study is signed, no such press is set apart, the element is not the study's, or who or why is empty.
+        """
+        with self._writing() as connection:
+            sittings.unlocked(connection, case_id, study)
+            settle(connection, case_id, study, place, (action, element), **by)
 
     def sign(self, case_id: str, study: str, *, who: str) -> None:
         """Lock a study, with every sitting of it, under a code and this moment.

@@ -9,6 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Insert, insert, select
 
+from coreset.book.apart import DECISIONS
 from coreset.book.presses import Press
 from coreset.book.schema import CORRECTION, READING
 from coreset.case import Correction, Reading, Readings
@@ -104,7 +105,10 @@ def _readings(rows: Sequence[Sequence[Any]]) -> Readings:
 
 def corrections(connection: Connection, case_id: str) -> dict[str, tuple[Correction, ...]]:
     """Corrections of a case by study, in the order they were made."""
-    found = connection.execute(select(CORRECTION).where(CORRECTION.c.case_id == case_id).order_by(CORRECTION.c.id))
+    readings = CORRECTION.c.action.not_in(DECISIONS)
+    found = connection.execute(
+        select(CORRECTION).where(CORRECTION.c.case_id == case_id, readings).order_by(CORRECTION.c.id)
+    )
     by_study: dict[str, tuple[Correction, ...]] = {}
     for r in found:
         made = Correction(seq=r.seq, action=r.action, value=r.value, who=r.who, when=r.at, why=r.why)

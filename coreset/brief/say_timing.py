@@ -88,6 +88,37 @@ def trail_rows(corrections: Iterable[Correction]) -> list[dict[str, str]]:
     return [dict(zip(heads, row, strict=True)) for row in rows]
 
 
+APART = ("seq", "cycle", "element", "clock", "reason", "decision")
+
+
+def apart_rows(apart: Iterable[Any]) -> list[dict[str, str]]:
+    """Presses set apart: what was pressed and when, why it does not fit, what was decided."""
+    heads = [say(f"timing.apart_column.{name}") for name in APART]
+    return [
+        dict(
+            zip(heads, (str(a.seq), str(a.cycle), _pressed(a), fixed(a.clock_s, 2), a.reason, _decided(a)), strict=True)
+        )
+        for a in apart
+    ]
+
+
+def _pressed(one: Any) -> str:
+    return one.element.strip() or say("timing.apart_nameless")
+
+
+def _decided(one: Any) -> str:
+    made = one.decision
+    if made is None:
+        return say("timing.apart_open")
+    element = made.value.partition(" ")[2]
+    return say(f"timing.apart_{made.action}", element=element, who=made.who, when=made.when, why=made.why)
+
+
+def apart_label(one: Any) -> str:
+    """One press set apart in a list to pick from."""
+    return say("timing.apart_label", seq=one.seq, element=_pressed(one), clock=fixed(one.clock_s, 2))
+
+
 def reading_label(reading: Reading) -> str:
     """One reading in a list to pick from."""
     return say(

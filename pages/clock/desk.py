@@ -142,6 +142,10 @@ def told(shown: Study, study: Study) -> None:
     """What the clock noticed in the sitting that is shown, which study it is of, and what that one lacks."""
     if shown.study != study.study:
         st.caption(parts.plain(say("timing.whole", sitting=shown.study, study=study.study)))
+    apart = session.book().apart(session.case_id(), study.study)
+    undecided = sum(one.decision is None for one in apart)
+    if undecided and st.query_params.get(VIEW) != "readings":
+        st.warning(say("timing.apart_told", count=undecided))
     if shown.clock_trouble:
         st.warning(parts.plain(say("timing.trouble", trouble=shown.clock_trouble)))
     st.markdown(parts.plain(lack_sentence(study)))

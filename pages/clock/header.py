@@ -90,7 +90,7 @@ def elements(case: Case, study: Study) -> None:
         why = _why(study)
         kept = st.form_submit_button(say("timing.elements_keep"), type="primary", disabled=locked)
     if kept:
-        attempt(lambda: _keep(case, study, replace(study, elements=_elements(rows, typed, begun)), why))
+        attempt(lambda: _keep(case, study, replace(study, elements=_elements(rows, typed)), why))
     _trail(study)
 
 
@@ -107,16 +107,15 @@ def _row(number: int, element: Element | None, fields: dict[str, Asked], how: tu
     return found
 
 
-def _elements(rows: list[Element | None], typed: list[dict[str, Any]], begun: bool) -> tuple[Element, ...]:
-    """The elements as typed; a new name for one that may have readings keeps the one it had."""
+def _elements(rows: list[Element | None], typed: list[dict[str, Any]]) -> tuple[Element, ...]:
+    """The elements as typed; each remembers the names it had: somebody may have a clock open that sends them."""
+    names = [(new["name"] or "").strip() for new in typed]
     found = []
-    for old, new in zip(rows, typed, strict=True):
-        name = (new["name"] or "").strip()
-        if not name:
-            continue
-        had = (*old.earlier, old.name) if old is not None and begun else ()
-        earlier = tuple(dict.fromkeys(one for one in had if one != name))
-        found.append(replace(old or Element(name=name), **{**new, "name": name}, earlier=earlier))
+    for old, new, name in zip(rows, typed, names, strict=True):
+        if name:
+            had = () if old is None else (*old.earlier, old.name)
+            earlier = tuple(one for one in dict.fromkeys(had) if one not in names)
+            found.append(replace(old or Element(name=name), **{**new, "name": name}, earlier=earlier))
     return tuple(found)
 
 

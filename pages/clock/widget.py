@@ -51,6 +51,8 @@ def _locked(study: Study) -> str:
     """Why the clock takes no press, as a key of its words; empty if it takes them."""
     if study.signed:
         return "locked"
+    if not study.elements:
+        return "no_elements"
     return "full" if len(study.readings) and study.taken_with in ("watch", "import") else ""
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from coreset.book import Book
 from coreset.pages.door.people import ACTS, Person, need
 
-BY_CODE = {"keep", "undo", "sign", "new_version"}
+BY_CODE = {"keep", "undo", "sign", "new_version", "settle"}
 """Acts that are kept under a code, given as `who`."""
 
 
