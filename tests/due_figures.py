@@ -3,7 +3,7 @@
 from decimal import ROUND_HALF_UP, Decimal
 from math import inf, isfinite
 
-CHANCES = ("chance payback", "chance npv", "rate")
+CHANCES = ("chance payback", "chance npv", "chance loss", "rate")
 
 
 def study_of(row):
@@ -24,6 +24,7 @@ def _spread(label, value, low, high, most):
 def _of_money(m):
     amounts = {
         "first cost": (m.first_cost, 3),
+        "loss": (m.mean_loss_if_it_loses, 2),
         "bought": (m.loss_if_bought, 2),
         "missed": (m.loss_if_not, 2),
         "evpi": (m.evpi, 2),
@@ -35,7 +36,11 @@ def _of_money(m):
     wanted |= _spread("saving", m.yearly_saving.mean, m.yearly_saving.low, m.yearly_saving.high, 3)
     wanted |= _spread("npv", m.npv, m.npv_spread.low, m.npv_spread.high, 3)
     wanted |= {"years": (m.years, 0), "payback limit": (limit, 0 if limit == int(limit) else 1)}
-    wanted |= {"chance payback": (m.chance_payback, 0), "chance npv": (m.chance_npv_positive, 0)}
+    wanted |= {
+        "chance payback": (m.chance_payback, 0),
+        "chance npv": (m.chance_npv_positive, 0),
+        "chance loss": (m.chance_npv_negative, 0),
+    }
     wanted |= {"rate": (m.discount_rate, 0)}
     for row in m.patterns:
         wanted |= _spread(f"saving {row.pattern}", row.saving_per_year, row.saving_low, row.saving_high, 0)

@@ -13,9 +13,10 @@ SENTENCES = {
     rf"(?:worth its price|worth it) is {P}": ("chance npv",),
     rf"chance of {P} that it is worth its price": ("chance npv",),
     rf"highest lifting index is {N} under \S+ and {N} under": ("worst before", "worst after"),
-    rf"Buying where it is wrong costs {N} [A-Z]+ on average": ("bought",),
-    rf"not buying where it is right misses {N} [A-Z]+": ("missed",),
-    rf"Knowing every input exactly would be worth {N} [A-Z]+": ("evpi",),
+    rf"In {P} of the runs the purchase loses money, {N} [A-Z]+ on average": ("chance loss", "loss"),
+    rf"expected loss over all runs: {N} [A-Z]+": ("bought",),
+    rf"Not buying gives up {N} [A-Z]+": ("missed",),
+    rf"Perfect information on every input would be worth up to {N} [A-Z]+": ("evpi",),
     rf"knowing that alone is worth {N} [A-Z]+": ("knowing",),
 }
 FIGURES = {

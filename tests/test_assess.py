@@ -132,3 +132,35 @@ def test_without_a_timed_pattern_there_is_nothing_to_reckon():
     """No study at all: refused in words, not an empty answer."""
     with pytest.raises(OutOfRange, match="at least one pattern must be timed"):
         assess(dataclasses.replace(read(demo_folder()), studies=()))
+
+
+def test_nothing_recommends_what_does_not_fit_the_limits():
+    """A budget below the price of the setter: command, brief, JSON and workbook say not feasible, and none says buy."""
+    import io
+
+    from openpyxl import load_workbook
+
+    from coreset.brief.content import content
+    from coreset.brief.document import document
+    from coreset.brief.say_money import sentences
+    from coreset.brief.screen import screen
+    from coreset.brief.workbook import workbook
+
+    case = small()
+    poor = assess(dataclasses.replace(case, money=dataclasses.replace(case.money, budget=1_000.0)), **SIZES)
+    brief = content(poor, {})
+    sheet = load_workbook(io.BytesIO(workbook(poor))).worksheets[0]
+    cells = [str(cell.value) for row in sheet.iter_rows() for cell in row if cell.value is not None]
+    texts = [
+        screen(poor),
+        brief.headline,
+        *(block.text for block in brief.one),
+        document(poor)["money"]["decision"],
+        *sentences(poor.money),
+        *cells,
+    ]
+    said = "\n".join(texts)
+    assert document(poor)["money"]["verdict"] == "not_feasible" and document(poor)["money"]["needs"][0]["has"] == 1_000
+    for text in (brief.headline, document(poor)["money"]["decision"], screen(poor), "\n".join(cells)):
+        assert "Not feasible" in text and "a budget of" in text
+    assert "Buy the setter" not in said and "pays for" not in said and "Do not buy" in said

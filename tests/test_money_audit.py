@@ -1,5 +1,6 @@
 """The audit: what was promised beside what came of it, checked by what the money of each year must add up to."""
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -7,10 +8,7 @@ from plant import parts
 
 from coreset.case import Actual
 from coreset.money import weigh
-from coreset.money.audit import AuditRow, audit, keeps_promise
-
-ROW = AuditRow(kind="figure", item="saving", promised=100.0, achieved=100.0)
-WORTH = replace(ROW, item="npv")
+from coreset.money.audit import audit, verdict
 
 
 @pytest.fixture(scope="module")
@@ -33,34 +31,16 @@ def test_what_nobody_promised_counts_in_its_own_year_only(decision):
     assert [row.year for row in rows if row.item == "lease"] == [2]
     assert (found[2, "lease"].promised, found[2, "lease"].achieved) == (0.0, -900.0)
     assert found[None, "npv"].difference == pytest.approx(-900.0 / (1 + decision.discount_rate) ** 2)
-    assert found[2, "total"].difference == pytest.approx(-900.0)
+    assert found[2, "measured"].difference == pytest.approx(-900.0)
 
 
-def test_what_is_no_longer_reckoned_is_worth_nothing(decision):
-    """An item that the case as it stands now has none of: achieved is 0, the whole promise is the difference."""
-    years = tuple(
-        replace(year, parts={name: value for name, value in year.parts.items() if name != "maintenance"})
-        for year in decision.cash_flow
-    )
-    row = by_place(audit(decision, replace(decision, cash_flow=years)))[1, "maintenance"]
-    assert row.achieved == 0.0 and row.difference == -decision.cash_flow[1].parts["maintenance"]
-
-
-def test_a_sum_is_as_sure_as_its_parts(decision):
-    """All parts alike: so is their sum; one reckoned part makes the sum reckoned; else what was entered names it."""
-    only = {
-        "studied": {"labour": 10.0, "overtime": 5.0},
-        "missing": {"labour": 10.0, "maintenance": -5.0},
-        "entered": {"labour": 10.0, "scrap": 5.0},
-    }
-    paid = [Actual(year=1, item="scrap", amount=5.0, origin="invoice 7")]
-    for basis, of_it in only.items():
-        years = (decision.cash_flow[0], replace(decision.cash_flow[1], parts=of_it), *decision.cash_flow[2:])
-        now = replace(decision, cash_flow=years)
-        rows = audit(now, now, paid if basis == "entered" else ())
-        assert by_place(rows)[1, "total"].basis == basis
-    every = [Actual(year=1, item=name, amount=1.0, origin="invoice 7") for name in decision.cash_flow[1].parts]
-    assert by_place(audit(decision, decision, every))[1, "total"].basis == "entered"
+def test_what_nobody_entered_is_not_measured(decision):
+    """No actual: no value of maintenance; labor is what the studies imply, and neither has part in the sums."""
+    rows = by_place(audit(decision, decision))
+    assert math.isnan(rows[1, "maintenance"].achieved) and rows[1, "maintenance"].basis == "missing"
+    assert rows[1, "labour"].achieved == decision.cash_flow[1].parts["labour"]
+    assert rows[1, "labour"].basis == "studied" and math.isnan(rows[1, "measured"].achieved)
+    assert verdict(rows.values()) == "not_measured"
 
 
 def test_a_promise_that_is_met_to_the_cent_is_within_it(decision):
@@ -71,10 +51,23 @@ def test_a_promise_that_is_met_to_the_cent_is_within_it(decision):
 
 
 @pytest.mark.parametrize(
-    "achieved, within, kept",
-    [(90.0, True, True), (110.0, False, True), (100.5, False, True), (90.0, False, False), (100.0, None, True)],
+    ("share", "answer"), [(0.3, "short"), (0.79, "short"), (0.81, "kept"), (1.0, "kept"), (1.4, "kept")]
 )
-def test_kept_is_within_the_promise_or_above_it(achieved, within, kept):
-    """More than promised keeps a promise as well, however little it is; less does where it is within."""
-    rows = [replace(ROW, achieved=achieved, within=within), WORTH]
-    assert keeps_promise(rows) is kept
+def test_a_year_is_judged_by_what_was_measured(decision, share, answer):
+    """Labor of year 1 at 30 % of its promise is short, whatever the many items that nobody entered were promised to be.
+
+    The promised saving has a low end 20 % below its mean.
+    """
+    mean = decision.yearly_saving.mean
+    sure = replace(decision, yearly_saving=replace(decision.yearly_saving, low=0.8 * mean))
+    saved = share * decision.cash_flow[1].parts["labour"]
+    assert verdict(audit(sure, sure, [Actual(year=1, item="labour", amount=saved, origin="payroll")])) == answer
+
+
+def test_one_good_year_does_not_hide_a_bad_one(decision):
+    """Labor of year 1 at 30 % and of year 2 at 180 %: a year fell short."""
+    given = [
+        Actual(year=t, item="labour", amount=share * decision.cash_flow[t].parts["labour"], origin="payroll")
+        for t, share in ((1, 0.3), (2, 1.8))
+    ]
+    assert verdict(audit(decision, decision, given)) == "short"

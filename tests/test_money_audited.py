@@ -7,7 +7,7 @@ from plant import parts
 
 from coreset.case import Actual
 from coreset.money import weigh
-from coreset.money.audit import audit, judged, keeps_promise, missing, shortfall
+from coreset.money.audit import audit, measured, not_measured, shortfall, verdict
 
 YEARS = (
     {"setter": -100.0},
@@ -39,24 +39,26 @@ def test_what_was_entered_takes_the_place_of_what_is_reckoned(promised):
     rows = audit(promised, promised, paid)
     whole = {row.item: row for row in rows if row.kind == "figure"}
     assert whole["npv"].achieved == pytest.approx(5.04) and whole["npv"].promised == 20.0
-    assert whole["payback"].achieved == pytest.approx(2.0) and whole["npv"].basis == whole["payback"].basis == "entered"
+    assert (
+        whole["payback"].achieved == pytest.approx(2.0) and whole["npv"].basis == whole["payback"].basis == "forecast"
+    )
     assert whole["saving"].basis == "studied"
     years = {(row.year, row.item): row for row in rows if row.kind != "figure"}
     assert {year for year, _ in years} == {0, 1, 2}
     assert years[0, "setter"].achieved == -110.0 and years[0, "setter"].kind == "cost"
     assert (years[2, "scrap"].promised, years[2, "scrap"].achieved, years[2, "scrap"].basis) == (0.0, 10.0, "entered")
-    assert (years[2, "total"].promised, years[2, "total"].achieved) == pytest.approx((61.0, 55.0))
-    assert judged(rows).item == "npv"
+    assert (years[2, "measured"].promised, years[2, "measured"].achieved) == pytest.approx((66.0, 60.0))
+    assert (measured(rows).promised, measured(rows).achieved) == pytest.approx((-34.0, -50.0))
     assert shortfall(rows) == years[2, "labour"] and years[2, "labour"].difference == -16.0
-    assert missing(rows) == {1: ("maintenance",), 2: ("maintenance",)}
+    assert not_measured(rows) == {1: ("labour", "maintenance"), 2: ("maintenance",)}
 
 
 def test_without_entries_the_first_year_alone_has_run(promised):
-    """Nothing entered: outlay and year 1, all as promised; the saving is judged; nothing falls short."""
+    """Nothing entered: outlay and year 1 are shown, and nothing is measured, so nothing falls short."""
     rows = audit(promised, promised)
     assert {row.year for row in rows if row.kind != "figure"} == {0, 1}
-    assert judged(rows).item == "saving" and keeps_promise(rows) and shortfall(rows) is None
-    assert missing(rows) == {0: ("setter",), 1: ("maintenance",)}
+    assert verdict(rows) == "not_measured" and shortfall(rows) is None
+    assert not_measured(rows) == {0: ("setter",), 1: ("labour", "maintenance")}
 
 
 @pytest.mark.parametrize(("paid", "short"), [(100.0, None), (100.5, "setter"), (99.5, None)])

@@ -22,7 +22,12 @@ CODES = ("HUB", "BOX", "CAP", "JOB")
 def bench(known=None, *, draws=3, change_min=12, way=0, case=None, **money):
     """Sample, plan, way and money; figures known and the sums of sets straight lines unless draws are given."""
     case = case or (exactly(plant(line=FULL)) if known is None else plant(line=FULL))
-    case = replace(case, money=replace(case.money, **{"ramp_up_molds": 0.0, "mask_life_molds": 0.0, **money}))
+    case = replace(
+        case,
+        money=replace(
+            case.money, **{"ramp_up_molds": 0.0, "mask_life_molds": 0.0, "overtime_limit_h_per_year": 1e6, **money}
+        ),
+    )
     case = replace(case, setter=replace(case.setter, mask_change_min=change_min))
     known = timed(SECONDS) if known is None else known
     sample, facts = draw(case, known, (), draws=draws, seed=1), plan(case, known)
@@ -30,10 +35,10 @@ def bench(known=None, *, draws=3, change_min=12, way=0, case=None, **money):
 
 
 def one(sample, facts, way, money, codes):
-    """Mean worth, first cost and setter hours of one set, reckoned by itself."""
+    """Mean worth, first cost and line hours of one set, by itself."""
     chosen = np.array([[float(code in codes)] for code in facts.patterns])
     flow = cash_flow(sample, facts, way, money, chosen)
-    return float(npv(flow.total, money.discount_rate).mean()), flow.first_cost.mean(), flow.way_hours.mean()
+    return float(npv(flow.total, money.discount_rate).mean()), flow.first_cost.mean(), flow.line_hours.mean()
 
 
 def every(sample, facts, way, money):
@@ -60,7 +65,7 @@ def test_the_best_sets_are_those_of_trying_each():
     ranked = sorted(sets, key=lambda codes: -sets[codes][0])[:5]
     assert [row.patterns for row in found.sets] == ranked and of(given[1], found) == ranked[0]
     for row in found.sets:
-        assert (row.npv, row.first_cost, row.setter_hours) == pytest.approx(sets[row.patterns])
+        assert (row.npv, row.first_cost, row.line_hours) == pytest.approx(sets[row.patterns])
     assert (found.how, found.infeasible, found.unproved) == ("search", False, 0.0)
 
 
@@ -85,14 +90,20 @@ def test_a_limit_that_is_just_met_is_kept(share, fits):
     _, cost, hours = sets[free]
     for limited in (
         (sample, facts, way, replace(money, budget=cost * share)),
-        (sample, replace(facts, hours_available=hours * share), way, money),
+        (sample, replace(facts, hours_available=hours * share, overtime_h=0.0), way, money),
     ):
         budget, available = limited[3].budget or np.inf, limited[1].hours_available
         wanted = [c for c in sets if sets[c][1] <= budget * (1 + 1e-12) and sets[c][2] <= available * (1 + 1e-12)]
         found = best_mix(*limited)
         assert found.infeasible is (not wanted)
-        assert of(facts, found) == (best(sets, lambda c, *_, w=wanted: c in w) if wanted else free)
-        assert (of(facts, found) == free) is (fits or not wanted)
+        if wanted:
+            assert of(facts, found) == best(sets, lambda c, *_, w=wanted: c in w)
+            assert (of(facts, found) == free) is fits
+        else:
+            need = found.needs[0]
+            assert (need.limit, need.has) == ("budget", budget) if limited[3].budget else ("line_hours", available)
+            place = 1 if limited[3].budget else 2
+            assert need.least == pytest.approx(min(each[place] for each in sets.values()))
 
 
 def test_places_hold_the_spares_too_and_a_rack_needs_none():
@@ -118,13 +129,15 @@ def test_forced_patterns_are_in_whether_the_rest_fits_or_not(monkeypatch):
         assert of(given[1], found) == best(sets, lambda c, *_: "CAP" in c) and found.forced == ("CAP",)
         broken = best_mix(*tight, ("CAP", "JOB"))
         assert broken.infeasible and not found.infeasible
-        wanted = best(sets, lambda c, *_: {"CAP", "JOB"} <= set(c)) if searched else CODES
-        assert of(given[1], broken) == wanted
-    assert len(broken.sets) == 1
+        assert of(given[1], broken) == ("CAP", "JOB") and len(broken.sets) == 1
+        assert [(need.limit, need.least, need.has) for need in broken.needs] == [("mask_places", 2.0, 1.0)]
     poor = bench(budget=1.0, wage_per_h=Range.exactly(1.0))
     monkeypatch.setattr(mix, "SEARCHED", 4)
     found = best_mix(*poor)
-    assert (found.how, found.infeasible) == ("search", True) and of(poor[1], found) == best(every(*poor))
+    cheapest = min(every(*poor).items(), key=lambda each: (round(each[1][1], 6), -each[1][0]))
+    assert (found.how, found.infeasible) == ("search", True) and of(poor[1], found) == cheapest[0]
+    assert [(need.limit, need.has) for need in found.needs] == [("budget", 1.0)]
+    assert found.needs[0].least == pytest.approx(cheapest[1][1])
 
 
 def test_worth_and_adds_are_means_over_the_draws(monkeypatch):
@@ -176,12 +189,12 @@ def test_the_program_finds_the_best_of_all_sets(seed, limit):
     """Six patterns whose worths add up: the program's set is the best of those that keep the limit, forced ones in."""
     sample, facts, way, money = given = scaled(6, seed)
     sets = every(*given)
-    hours = sum(each[2] for codes, each in sets.items() if len(codes) == 1) * 0.6
+    hours = float(np.median([each[2] for each in sets.values()]))
     costs = sorted(cost for _, cost, _ in sets.values())
     bounds = {"budget": costs[len(costs) // 3], "hours": hours, "places": 3, "none": None}
     money = replace(money, budget=costs[len(costs) // 3]) if limit == "budget" else money
     money = replace(money, mask_places=bounds["places"]) if limit == "places" else money
-    facts = replace(facts, hours_available=hours) if limit == "hours" else facts
+    facts = replace(facts, hours_available=hours, overtime_h=0.0) if limit == "hours" else facts
 
     def allowed(codes, cost, used):
         taken = {"budget": cost, "hours": used, "places": len(codes), "none": None}[limit]
@@ -210,8 +223,12 @@ def test_exchanges_of_two_are_those_that_promise_most(limit, monkeypatch):
     pairs = {pair: weighed(turned(*pair)) for pair in combinations(range(7), 2)}
     middle = {k: np.median([each[k] for each in pairs.values()]) * (1 + 1e-9) for k in (1, 2)}
     money = replace(money, budget=middle[1]) if limit == "budget" else money
-    facts = replace(facts, hours_available=middle[2]) if limit == "hours" else facts
-    kept = [p for p in pairs if pairs[p][1] <= (money.budget or np.inf) and pairs[p][2] <= facts.hours_available]
+    facts = replace(facts, hours_available=middle[2], overtime_h=0.0) if limit == "hours" else facts
+    kept = [
+        p
+        for p in pairs
+        if pairs[p][1] <= (money.budget or np.inf) and pairs[p][2] <= facts.hours_available + facts.overtime_h
+    ]
     assert (len(kept) < len(pairs)) is (limit != "none")
     top = sorted(kept, key=lambda pair: -pairs[pair][0])[:3]
     wanted = [now, *(turned(k) for k in range(7)), *(turned(*pair) for pair in top)]

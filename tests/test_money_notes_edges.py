@@ -9,7 +9,7 @@ from plant import plant
 from coreset.case import Range
 from coreset.money.notes import SPARE, notes
 
-MIX = SimpleNamespace(infeasible=False, unproved=0.0)
+MIX = SimpleNamespace(unproved=0.0)
 
 
 def told(case=None, *, needed=990.0, available=1_000.0, irr=(0.1,), changes=1, patterns=(), mix=MIX, ways=(), **found):
@@ -20,6 +20,7 @@ def told(case=None, *, needed=990.0, available=1_000.0, irr=(0.1,), changes=1, p
         "irr_sign_changes": changes,
         "patterns": patterns or tuple(SimpleNamespace(pattern=p.pattern, why_not="") for p in case.patterns),
         "hours_needed": needed,
+        "overtime_limit_h": 500.0,
         "hours_available": available,
         "cash_flow": (),
     }
@@ -36,6 +37,8 @@ def test_nothing_to_tell():
     [
         (1_010.0, 1_000.0, "overtime_today", {"hours": 10.0}),
         (1_000.5, 1_000.0, "overtime_today", {"hours": 0.5}),
+        (1_500.0, 1_000.0, "overtime_today", {"hours": 500.0}),
+        (1_501.0, 1_000.0, "overtime_beyond_limit", {"hours": 501.0, "limit": 500.0}),
         (1_000.0, 1_000.0, "", None),
         (980.0, 1_000.0, "", None),  # just the spare share
         (979.0, 1_000.0, "hours_free_today", {"hours": 21.0, "available": 1_000.0}),
@@ -90,10 +93,9 @@ def test_an_injury_cost_is_told_where_one_was_entered(high, on):
 
 def test_limits_and_proofs():
     """Limits that do not hold the forced patterns, a set without proof and what it may miss, a way nobody timed."""
-    mix = SimpleNamespace(infeasible=True, unproved=0.25)
+    mix = SimpleNamespace(unproved=0.25)
     ways = [SimpleNamespace(name="rack", timed=False), SimpleNamespace(name="setter", timed=True)]
     assert told(mix=mix, ways=ways) == {
-        "limits_broken": {},
         "set_not_proved": {"more": 0.25},
         "way_not_timed": {"way": "rack"},
     }

@@ -216,10 +216,12 @@ def test_search_and_program_choose_alike(monkeypatch):
 
 
 def test_forced_patterns_are_in_even_at_a_loss():
-    """A pattern above the plant's lifting limit gets its mask; where it cannot, a note says so."""
+    """A pattern above the plant's lifting limit gets its mask; where it cannot, the purchase is not feasible."""
     found = decide(li_limit=1.0, li=screened(manual=1.8))
     assert found.forced == found.chosen == ("HUB", "BOX", "CAP", "JOB")
-    assert any(note.code == "limits_broken" for note in decide(li_limit=1.0, mask_places=1).notes)
+    tight = decide(li_limit=1.0, mask_places=1, li=screened(manual=1.8))
+    assert tight.verdict == "not_feasible"
+    assert [(need.limit, need.least, need.has) for need in tight.needs] == [("mask_places", 4.0, 1.0)]
 
 
 def test_cheapest_step_is_named_even_when_the_setter_pays():
@@ -396,3 +398,49 @@ def test_progress_goes_by_blocks_of_draws_to_its_end():
     weigh(*parts(), draws=60_000, progress=told.append)
     assert told == sorted(told) and (told[0], told[-1]) == (0.0, 1.0)
     assert len(told) > 10 and max(after - before for before, after in zip(told, told[1:], strict=False)) <= 0.36
+
+
+def test_a_budget_below_the_first_price_is_not_feasible():
+    """The verdict names the budget it would take; a dearer setter never makes the recommended set worth more."""
+    free = decide()
+    cheapest = decide(budget=1.0)
+    assert (cheapest.verdict, [need.limit for need in cheapest.needs]) == ("not_feasible", ["budget"])
+    least = cheapest.needs[0].least
+    assert decide(budget=least * (1 + 1e-6)).verdict != "not_feasible"
+    assert decide(budget=least * (1 - 1e-6)).verdict == "not_feasible"
+    budgets = (free.first_cost * 1.5, least * 1.3, least * 1.05, least * 0.9, least * 0.5)
+    worths = [decide(budget=each).npv for each in budgets]
+    assert all(later <= earlier + 1e-6 for earlier, later in zip(worths, worths[1:], strict=False))
+    prices = [decide(budget=least * 1.05, setter_price=Range.exactly(price)) for price in (100e3, 101e3, 140e3, 400e3)]
+    assert all(b.npv <= a.npv + 1e-6 for a, b in zip(prices, prices[1:], strict=False))
+    assert prices[-1].verdict == "not_feasible"
+
+
+def test_another_way_of_paying_may_be_feasible_where_buying_is_not():
+    """No set can be bought within the budget; the lease, which costs less at first, says for itself what it breaks."""
+    found = decide(budget=200_000.0, setter_price=Range.exactly(300e3), lease_per_year=30_000.0)
+    bought, leased = found.alternatives[:2]
+    assert bought.needs and (leased.name, leased.needs) == ("leased", ())
+    assert leased.first_cost <= 200_000
+
+
+def test_hand_and_setter_have_the_same_hours():
+    """The same schedule and overtime limit hold today's method and the setter; neither has hours without end."""
+    enough = decide()
+    short = replace(plant(), line=replace(plant().line, days_per_year=60))
+    by_hand, limited = decide(case=short, overtime_limit_h_per_year=1e6), decide(case=short)
+    assert enough.verdict != "not_feasible" and by_hand.verdict != "not_feasible"
+    assert limited.verdict == "not_feasible"
+    assert [need.limit for need in limited.needs] == ["line_hours"] and limited.needs[0].has == limited.hours_available
+    assert "overtime_beyond_limit" in {note.code for note in limited.notes}
+
+
+def test_the_loss_is_that_of_the_runs_that_lose():
+    """Chance and mean of the runs with a negative worth; times each other they are the expected loss."""
+    found = decide(setter_price=Range(low=300e3, likely=420e3, high=540e3))
+    losing = found.npv_draws[found.npv_draws < 0]
+    assert 0.05 < found.chance_npv_negative == pytest.approx(losing.size / DRAWS)
+    assert found.mean_loss_if_it_loses == pytest.approx(-losing.mean())
+    assert found.chance_npv_negative * found.mean_loss_if_it_loses == pytest.approx(found.loss_if_bought)
+    safe = decide(setter_price=Range.exactly(1.0))
+    assert (safe.chance_npv_negative, safe.mean_loss_if_it_loses) == (0.0, 0.0)

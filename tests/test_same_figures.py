@@ -118,7 +118,20 @@ def _of_pages(a):
     return own | {f"index {pattern} {method} {task}": index}
 
 
-OF_PAGE_ONE = {"payback", "saving", "npv", "first", "years", "rate", "chance", "worst", "bought", "missed", "evpi"}
+OF_PAGE_ONE = {
+    "payback",
+    "saving",
+    "npv",
+    "first",
+    "years",
+    "rate",
+    "chance",
+    "worst",
+    "bought",
+    "missed",
+    "evpi",
+    "loss",
+}
 OF_TABLES = {"study", "index", "pace", "molds/h", "seconds", "run", "least"}
 LEAST = {
     "brief": OF_PAGE_ONE | OF_TABLES - {"study"} | {"standard", "knowing"},

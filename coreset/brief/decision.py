@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,6 +14,7 @@ from coreset.case import Money, meaning
 LIKELY = 0.80
 """Share of the draws that the intervals of the money hold."""
 YEAR_DIGITS = 1
+ROUND_OFF = 1e-6
 UNITS = {
     "wage_per_h": "hour",
     "employer_factor": "times",
@@ -64,13 +66,31 @@ def decision(assessment: Any) -> str:
     if money is None:
         return say("brief.decision.no_money")
     # An answer that nothing could change asks for no further study.
-    parts = [_verdict(money), _payback(money), say("brief.decision.next", what=measure_next(money))]
+    parts = [verdict(assessment)]
+    if not money.needs:
+        parts += [_payback(money), say("brief.decision.next", what=measure_next(money))]
     sentence = say("brief.decision.sentence", parts="; ".join(filter(None, parts)))
     return styled(sentence, assessment.case).replace(SPACE, " ")
 
 
-def _verdict(money: Any) -> str:
-    return say(f"brief.verdict.{money.verdict}", patterns=listed(money.chosen) or say("brief.no_pattern"))
+def verdict(assessment: Any) -> str:
+    """Whether the setter pays, for which patterns; where no set fits the limits, what it would take."""
+    money = assessment.money
+    blanks = {"needs": needs(money.needs, assessment.case.currency)} if money.needs else {}
+    return say(f"brief.verdict.{money.verdict}", patterns=listed(money.chosen) or say("brief.no_pattern"), **blanks)
+
+
+def needs(broken: Iterable[Any], currency: str) -> str:
+    """What each broken limit of the plant would have to be, in words."""
+    return listed(
+        say(
+            f"brief.need.{need.limit}",
+            least=number(math.ceil(need.least - ROUND_OFF)),
+            has=number(need.has),
+            currency=currency,
+        )
+        for need in broken
+    )
 
 
 def _payback(money: Any) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from coreset.brief.decision import input_name, measure_next
+from coreset.brief.decision import input_name, measure_next, needs
 from coreset.brief.numbers import listed, number, percent, rough
 from coreset.brief.text import say
 
@@ -19,6 +19,7 @@ def recommendation(assessment: Any) -> str:
         patterns=listed(money.chosen) or say("brief.no_pattern"),
         chance=percent(money.chance_npv_positive),
         next=measure_next(money),
+        needs=needs(money.needs, assessment.case.currency),
     )
     return " ".join(filter(None, [first, _load(assessment), *_forbidden(assessment)]))
 
@@ -58,7 +59,9 @@ def would_change(assessment: Any) -> list[str]:
     currency = assessment.case.currency
     said = [
         say(
-            "brief.change.risk",
+            "brief.change.risk" if money.mean_loss_if_it_loses else "brief.change.risk_none",
+            loses=percent(money.chance_npv_negative),
+            loss=rough(money.mean_loss_if_it_loses),
             bought=rough(money.loss_if_bought),
             missed=rough(money.loss_if_not),
             evpi=rough(money.evpi),

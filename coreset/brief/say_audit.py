@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from coreset.brief.numbers import listed, number
 from coreset.brief.say_money import amount
 from coreset.brief.text import say
 from coreset.case import Actual
-from coreset.money.audit import AuditRow, judged, keeps_promise, missing, shortfall
+from coreset.money.audit import AuditRow, measured, not_measured, shortfall, verdict
 
 Row = dict[str, str]
 DIGITS = {"payback": 1}
@@ -17,24 +18,27 @@ NO_MONEY = ("payback", "hours", "molds")
 
 
 def answer(rows: tuple[AuditRow, ...], currency: str) -> str:
-    """Whether the purchase keeps its promise so far, and where it falls short."""
-    found = judged(rows)
-    shown = {"promised": amount(found.promised, currency), "achieved": amount(found.achieved, currency)}
-    shown["what"] = say(f"money.audit.{found.item}")
-    worst = shortfall(rows)
-    if keeps_promise(rows):
-        lag = say("money.audit.lag", item=_name(worst)) if worst else ""
-        return say("money.audit.answer_kept", lag=lag, **shown)
-    return say("money.audit.answer_short", item=_name(worst) if worst else say("money.none"), **shown)
+    """What the measured items achieve against what was promised for them, and the item furthest behind."""
+    total, worst, code = measured(rows), shortfall(rows), verdict(rows)
+    if code == "not_measured":
+        saving = next(row for row in rows if row.item == "saving")
+        implied, promised = amount(saving.achieved, currency), amount(saving.promised, currency)
+        return say("money.audit.answer_not_measured", implied=implied, promised=promised)
+    return say(
+        f"money.audit.answer_{code}",
+        promised=amount(total.promised, currency),
+        achieved=amount(total.achieved, currency),
+        lag=say("money.audit.lag", item=_name(worst)) if worst else "",
+    )
 
 
 def not_entered(rows: Iterable[AuditRow]) -> tuple[str, ...]:
-    """What is not entered: the years to come, and what is missing of those that have run."""
+    """What was not measured, year by year, and that the whole-life figures are forecasts."""
     rows = tuple(rows)
-    to_come = (say("money.audit.to_come"),) if judged(rows).basis == "entered" else ()
-    return to_come + tuple(
+    forecast = (say("money.audit.to_come"),) if verdict(rows) != "not_measured" else ()
+    return forecast + tuple(
         say("money.audit.missing", year=year, items=listed(say(f"money.item.{item}") for item in items))
-        for year, items in missing(rows).items()
+        for year, items in not_measured(rows).items()
     )
 
 
@@ -82,7 +86,7 @@ def entries(actuals: Iterable[Actual], currency: str) -> list[Row]:
 def _sides(row: AuditRow) -> Row:
     digits = DIGITS.get(row.item, 0)
     return {
-        say(f"money.column.{side}"): number(getattr(row, side), digits)
+        say(f"money.column.{side}"): "–" if math.isnan(getattr(row, side)) else number(getattr(row, side), digits)
         for side in ("promised", "achieved", "difference")
     }
 

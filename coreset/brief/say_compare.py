@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from coreset.brief.decision import payback_interval, payback_value
+from coreset.brief.decision import payback_interval, payback_value, verdict
 from coreset.brief.numbers import between, borne, listed, number, percent, rough
 from coreset.brief.say_case import stages
 from coreset.brief.text import say
@@ -72,7 +72,7 @@ def _spread(value: float, spread: Any) -> str:
 
 
 FIGURES: dict[str, Callable[[Any], str]] = {
-    "verdict": lambda a: say(f"brief.verdict.{a.money.verdict}", patterns=listed(a.money.chosen)),
+    "verdict": verdict,
     "first_cost": lambda a: f"{rough(a.money.first_cost, 3)} {a.case.currency}",
     "saving": lambda a: _spread(a.money.yearly_saving.mean, a.money.yearly_saving),
     "npv": lambda a: _spread(a.money.npv, a.money.npv_spread),

@@ -85,9 +85,11 @@ def sentences(d: Decision) -> tuple[str, ...]:
     found = [
         _worth(d),
         say(
-            "money.limit.within",
+            "money.limit.within" if d.mean_loss_if_it_loses else "money.limit.within_no_loss",
             chance=percent(d.chance_payback),
             limit=fixed(d.payback_limit_years, 1),
+            loses=percent(d.chance_npv_negative),
+            loss=about(d.mean_loss_if_it_loses, d.currency),
             bought=about(d.loss_if_bought, d.currency),
             missed=about(d.loss_if_not, d.currency),
         ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from coreset.brief.decision import input_name, study_name
 from coreset.brief.numbers import digits_borne, listed, percent
@@ -78,7 +79,7 @@ def ways(d: Decision) -> list[Row]:
     """One row a way, against as today on the same draws."""
     return [
         {
-            _column("way", d): way_name(row.name),
+            _column("way", d): _feasible(row),
             _column("set", d): listed(row.patterns),
             _column("first_cost", d): about(row.first_cost, d.currency, 3),
             _column("npv_in", d): _interval(row.npv.mean, row.npv.low, row.npv.high),
@@ -89,6 +90,12 @@ def ways(d: Decision) -> list[Row]:
         }
         for row in d.alternatives
     ]
+
+
+def _feasible(row: Any) -> str:
+    """Name of an alternative; one that breaks a limit of the plant says so."""
+    name = way_name(row.name)
+    return say("money.way.not_feasible", way=name) if row.needs else name
 
 
 def sets(d: Decision) -> list[Row]:

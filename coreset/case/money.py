@@ -30,6 +30,9 @@ class Money:
     hours_saved_paid: Share = says("share of saved labour hours that is really not paid for", default=1.0)
     shift_premium: NotNegative = says("premium over the wage for each shift after the first, as a share", default=0.0)
     overtime_premium: NotNegative = says("overtime premium over the wage, as a share", default=0.5)
+    overtime_limit_h_per_year: NotNegative = says(
+        "overtime limit of the line under any method, line hours/year; 0 allows none", default=0.0
+    )
     air_per_m3: Range = says("compressed air, free air", default=ZERO)
     electricity_per_kwh: Range = says("electricity", default=ZERO)
     floor_space_per_year: Range = says("floor space taken, a year", default=ZERO)

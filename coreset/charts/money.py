@@ -207,8 +207,9 @@ def ways(d: Decision) -> alt.LayerChart:
         }
         for row in d.alternatives
     ]
-    best = max(rows, key=lambda row: row["mean"])
-    title = say("money.chart.ways", best=best["way"]) if best["mean"] > 0 else say("money.chart.ways_none")
+    able = [row for row, of in zip(rows, d.alternatives, strict=True) if not of.needs and row["mean"] > 0]
+    best = max(able, key=lambda row: row["mean"], default=None)
+    title = say("money.chart.ways", best=best["way"]) if best else say("money.chart.ways_none")
     words = "; ".join(f"{r['way']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
     axis = alt.Axis(format=NUMBER, tickCount=6)
     money, room = say("money.chart.tornado_axis", currency=d.currency), alt.Scale(padding=36)

@@ -32,6 +32,12 @@ def chance(happens: ArrayLike) -> float:
     return float(np.mean(happens))
 
 
+def mean_loss_if_it_loses(worth: ArrayLike) -> float:
+    """Mean loss in those runs that lose: mean of -NPV where NPV < 0; 0 where none does. [currency]"""
+    worth = np.asarray(worth, dtype=float)
+    return float(-worth[worth < 0].mean()) if np.any(worth < 0) else 0.0
+
+
 def loss_if_bought(worth: ArrayLike) -> float:
     """What is lost on average by buying where not buying was right: mean of max(0, -NPV). [currency]"""
     return float(np.maximum(0.0, -np.asarray(worth)).mean())

@@ -14,6 +14,7 @@ from coreset.case import Case
 from coreset.money.chances import Spread, chance, spread
 from coreset.money.discount import annuity_factor, npv, payback
 from coreset.money.flow import Flow, cash_flow
+from coreset.money.limits import Need, limits_broken
 from coreset.money.mix import Mix, best_mix, eligible
 from coreset.money.plan import Plan, Way, hours_left, shift_factor
 from coreset.money.sample import Sample
@@ -27,7 +28,7 @@ class Alternative:
 
     `worst_li` is the highest lifting index of the tasks then done, those of patterns that stay as today included; NaN
     where none is rated. `removes_risk`: none of them is above the limit any more. `timed`: it has been timed, not
-    taken as fast as today.
+    taken as fast as today. `needs`: limits of the plant that it breaks, empty where it can be done.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Alternative:
     flow: tuple[float, ...]
     worst_li: float
     removes_risk: bool
+    needs: tuple[Need, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,8 +88,11 @@ def risk_removed(case: Case, screened: Iterable[Any], tasks: Collection[Any]) ->
 
 
 def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> NDArray[np.float64]:
-    """Patterns that go over: the best set where masks are needed, every timed pattern where a method is changed."""
-    if way.method == case.candidate:
+    """Patterns that go over: the best set where masks are needed, every timed pattern where a method is changed.
+
+    Another way of paying for the setter is weighed with the set of the purchase, unless no set can be bought.
+    """
+    if way.method == case.candidate and (way.name == case.candidate or not mix.needs):
         return mix.chosen
     if way.mechanised:
         return best_mix(sample, plan, way, case.money, mix.forced).chosen
@@ -96,7 +101,9 @@ def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> ND
     return chosen
 
 
-def alternative(case: Case, plan: Plan, way: Way, chosen: NDArray, flow: Flow, screened: Iterable[Any]) -> Alternative:
+def alternative(
+    case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray, flow: Flow, screened: Iterable[Any]
+) -> Alternative:
     """The row of one way from its cash flow."""
     money, worth = case.money, npv(flow.total, case.money.discount_rate)
     codes = tuple(c for c, inside in zip(plan.patterns, chosen[:, 0], strict=True) if inside)
@@ -116,6 +123,7 @@ def alternative(case: Case, plan: Plan, way: Way, chosen: NDArray, flow: Flow, s
         flow=tuple(flow.total.mean(axis=0).tolist()),
         worst_li=_worst(tasks),
         removes_risk=risk_removed(case, screened, tasks),
+        needs=limits_broken(sample, plan, way, money, chosen),
     )
 
 

@@ -14,9 +14,9 @@ import numpy as np
 from coreset.case import Case
 from coreset.errors import OutOfRange
 from coreset.money import choices
-from coreset.money.chances import chance, loss_if_bought, loss_if_not, spread
+from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss_if_it_loses, spread
 from coreset.money.course import fan, flow_table, payback_curve
-from coreset.money.decision import Decision, verdict
+from coreset.money.decision import NOT_FEASIBLE, Decision, verdict
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
 from coreset.money.flow import cash_flow
 from coreset.money.grid import run_grid
@@ -93,7 +93,7 @@ def weigh(
         chosen = choices.chosen_for(case, sample, facts, way, mix)
         weighed.append((way, chosen, cash_flow(sample, facts, way, case.money, chosen, progress=told)))
     worth = np.stack([np.zeros(draws), *(npv(flow.total, case.money.discount_rate) for _, _, flow in weighed)]).T
-    rows = tuple(choices.alternative(case, facts, way, chosen, flow, screened) for way, chosen, flow in weighed)
+    rows = tuple(choices.alternative(case, sample, facts, way, chosen, flow, screened) for way, chosen, flow in weighed)
     way, _, flow = weighed[0]
     w = Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, worth=worth)
     found = _measures(w) | _backs(w) | _hours(w) | _choice(w)
@@ -143,7 +143,7 @@ def _cheapest_step(rows: Iterable[Any], today: float, case: Case) -> str:
     """Name of the cheapest way at which no rated task is above the limit; empty if none, or none is needed."""
     if not today > (case.money.li_limit or 1.0):
         return ""
-    able = [row for row in rows if row.removes_risk]
+    able = [row for row in rows if row.removes_risk and not row.needs]
     return min(able, key=lambda row: row.first_cost).name if able else ""
 
 
@@ -154,7 +154,8 @@ def _measures(w: Weighing) -> dict[str, Any]:
     return {
         "years": money.years,
         "discount_rate": w.rate,
-        "verdict": verdict(sure),
+        "verdict": NOT_FEASIBLE if w.mix.needs else verdict(sure),
+        "needs": w.mix.needs,
         "first_cost": float(w.flow.first_cost.mean()),
         "yearly_saving": spread(w.flow.yearly),
         "cash_flow": flow_table(w.flow, w.rate),
@@ -166,6 +167,8 @@ def _measures(w: Weighing) -> dict[str, Any]:
         "saving_draws": w.flow.yearly,
         "worth_draws": w.worth,
         "chance_npv_positive": sure,
+        "chance_npv_negative": chance(worth < 0),
+        "mean_loss_if_it_loses": mean_loss_if_it_loses(worth),
         "loss_if_bought": loss_if_bought(worth),
         "loss_if_not": loss_if_not(worth),
         "irr": irr_roots(mean),
@@ -203,6 +206,8 @@ def _hours(w: Weighing) -> dict[str, Any]:
         "molds_sold": float(w.flow.molds_sold.mean()),
         "hours_needed": float(needed),
         "hours_available": facts.hours_available,
+        "overtime_limit_h": facts.overtime_h,
+        "line_hours": float(w.flow.line_hours.mean()),
         "setter_hours": float(w.flow.way_hours.mean()),
         "equivalent_annual_cost_baseline": cost,
         "equivalent_annual_cost_candidate": cost - annual,

@@ -13,11 +13,14 @@ from coreset.money.drivers import Driver
 from coreset.money.further import Knowing, Study
 from coreset.money.grid import Grid
 from coreset.money.information import Perfect
+from coreset.money.limits import Need
 from coreset.money.mix import PatternSet
 from coreset.money.runs import PatternMoney
 from coreset.money.scrap import ScrapFinding
 
 SURE, LIKELY = 0.95, 0.80
+NOT_FEASIBLE = "not_feasible"
+"""The verdict where no set of patterns keeps the plant's limits, whatever it would be worth."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +59,9 @@ class Decision:
     Flows are means over the draws, nominal, after tax if tax is on. `payback_years` is simple and interpolated,
     `payback_whole_years` counts whole years; infinite if the money does not come back. `npv_at_means` is the NPV with
     every input at its mean, from which the bars of the drivers start. `verdict`: pays (at least 95 %
-    sure), likely_pays (80 %), open, unlikely, does_not_pay. The interval of `payback` holds 80 % of the draws;
+    sure), likely_pays (80 %), open, unlikely, does_not_pay, or not_feasible: then the figures are those of the set that
+    comes nearest to the limits, and `needs` says what each broken limit would have to be. The interval of `payback`
+    holds 80 % of the draws;
     `worth_draws`, (draws, 1 + alternatives), is the NPV of each choice, the first column 0 for as today.
     `payback_curve` pairs years with the chance that the money is back by then.
     """
@@ -72,12 +77,15 @@ class Decision:
     verdict: str
     chosen: tuple[str, ...]
     forced: tuple[str, ...]
+    needs: tuple[Need, ...]
     first_cost: float
     yearly_saving: Spread
     hours_saved: float
     molds_sold: float
     hours_needed: float
     hours_available: float
+    overtime_limit_h: float
+    line_hours: float
     setter_hours: float
     cash_flow: tuple[FlowYear, ...]
     fan: tuple[FanYear, ...]
@@ -96,6 +104,8 @@ class Decision:
     chance_npv_positive: float
     chance_payback: float
     payback_curve: tuple[tuple[float, float], ...]
+    chance_npv_negative: float
+    mean_loss_if_it_loses: float
     loss_if_bought: float
     loss_if_not: float
     equivalent_annual_cost_baseline: float

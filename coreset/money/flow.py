@@ -23,7 +23,7 @@ BLOCK_CELLS, LEAST_BLOCK = 65_536, 256
 """Draws times patterns reckoned at a time, so that the work stays in the processor's cache; draws at least."""
 WORN_AT = 1e-9
 """Share of a mask's life that is rounding, not wear."""
-VECTORS = ("total", "first_cost", "yearly", "way_hours", "hours_saved", "molds_sold")
+VECTORS = ("total", "first_cost", "yearly", "way_hours", "line_hours", "hours_saved", "molds_sold")
 Vector = NDArray[np.float64]
 
 
@@ -41,6 +41,7 @@ class Flow:
     first_cost: Vector
     yearly: Vector
     way_hours: Vector
+    line_hours: Vector
     hours_saved: Vector
     molds_sold: Vector
 
@@ -185,6 +186,7 @@ def _block(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -
         first_cost=np.broadcast_to(first, sample.n),
         yearly=sum(y.items.values()),
         way_hours=y.way_hours,
+        line_hours=y.line_hours,
         hours_saved=y.hours_saved,
         molds_sold=y.molds_sold,
     )

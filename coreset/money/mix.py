@@ -5,7 +5,7 @@ Every set is weighed at the mean of every input; the best few are then compared 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,9 +14,10 @@ from numpy.typing import NDArray
 from coreset.case import Money
 from coreset.money.discount import npv
 from coreset.money.flow import cash_flow
+from coreset.money.limits import Need, broken, limits, weighed
 from coreset.money.plan import Plan, Way, rate_name
 from coreset.money.sample import Sample
-from coreset.money.select import SEARCHED, NoSet, NotProved, all_sets, by_program
+from coreset.money.select import ROUND_OFF, SEARCHED, NoSet, NotProved, all_sets, by_program
 
 SHOWN = 5
 DRAWS = 4096
@@ -37,7 +38,7 @@ class PatternSet:
     patterns: tuple[str, ...]
     npv: float
     first_cost: float
-    setter_hours: float
+    line_hours: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,8 +46,9 @@ class Mix:
     """The chosen set. `sets` are the best and the next-best; `worth` is what each pattern adds to the chosen set.
 
     `last_in` is the chosen pattern that adds least, `first_out` the one left out that would add most. `how` is
-    search (every set tried) or program. `infeasible` says that the forced patterns do not fit the limits; `unproved`
-    is what a set not found could bring more where the program ran out of time, 0 where it did not. [currency]
+    search (every set tried) or program. `needs` is empty where a set keeps every limit; else the set shown is the one
+    nearest to the limits, and each limit that it breaks is named. `unproved` is what a set not found could bring more
+    where the program ran out of time, 0 where it did not. [currency]
     """
 
     chosen: NDArray[np.float64]
@@ -56,8 +58,13 @@ class Mix:
     last_in: str
     first_out: str
     how: str
-    infeasible: bool
+    needs: tuple[Need, ...]
     unproved: float
+
+    @property
+    def infeasible(self) -> bool:
+        """Whether no set keeps every limit."""
+        return bool(self.needs)
 
 
 def eligible(plan: Plan, way: Way, sample: Sample) -> list[int]:
@@ -72,21 +79,6 @@ def _columns(plan: Plan, rows: Sequence[int], sets: NDArray[np.float64]) -> NDAr
     return chosen
 
 
-def _weighed(centre: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> tuple[NDArray, NDArray, NDArray]:
-    """Worth, first cost and setter hours of sets, one a column of `chosen`."""
-    flow = cash_flow(Sample(n=chosen.shape[1], values=centre.values), plan, way, money, chosen)
-    return npv(flow.total, money.discount_rate), flow.first_cost, flow.way_hours
-
-
-def _allowed(plan: Plan, way: Way, money: Money, chosen: NDArray, cost: NDArray, hours: NDArray) -> NDArray[np.bool_]:
-    keeps = hours <= plan.hours_available * (1 + 1e-9)
-    if money.budget:
-        keeps &= cost <= money.budget * (1 + 1e-9)
-    if money.mask_places and way.mechanised:
-        keeps &= chosen.sum(axis=0) * plan.masks_each <= money.mask_places
-    return keeps
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Scales:
     """Weighs sets of the patterns in `rows` at the mean of every input; `forced` are places in `rows`."""
@@ -99,11 +91,36 @@ class _Scales:
     forced: Sequence[int]
 
     def weigh(self, sets: NDArray[np.float64]) -> tuple[NDArray, NDArray, NDArray, NDArray[np.bool_]]:
-        """Worth, first cost, setter hours of sets, one a column, and whether each keeps the limits and the forced."""
-        chosen = _columns(self.plan, self.rows, sets)
-        worth, cost, hours = _weighed(self.centre, self.plan, self.way, self.money, chosen)
-        wanted = (sets[self.forced] > 0).all(axis=0) & (sets.sum(axis=0) > 0)
-        return worth, cost, hours, wanted & _allowed(self.plan, self.way, self.money, chosen, cost, hours)
+        """Worth, first cost, line hours of sets, one a column, and whether each keeps the limits and the forced."""
+        worth, cost, hours = weighed(self.centre, self.plan, self.way, self.money, self._chosen(sets))
+        allowed = self.complete(sets)
+        for _, used, limit in self._limits(sets, cost, hours):
+            allowed = allowed & (used <= limit * (1 + ROUND_OFF))
+        return worth, cost, hours, allowed
+
+    def complete(self, sets: NDArray[np.float64]) -> NDArray[np.bool_]:
+        """Whether each set has a pattern, and every forced one."""
+        return (sets[self.forced] > 0).all(axis=0) & (sets.sum(axis=0) > 0)
+
+    def nearest(
+        self, sets: NDArray[np.float64], worth: NDArray, cost: NDArray, hours: NDArray
+    ) -> tuple[int, tuple[Need, ...]]:
+        """The complete set that breaks the limits by the smallest share in all, and the limits that it breaks.
+
+        Of equal ones the set that is worth most.
+        """
+        used_of = list(self._limits(sets, cost, hours))
+        over = sum(np.maximum(0.0, used / max(limit, ROUND_OFF) - 1.0) for _, used, limit in used_of)
+        place = int(np.lexsort((-worth, np.where(self.complete(sets), np.round(over, 12), np.inf)))[0])
+        return place, broken(used_of, place)
+
+    def _chosen(self, sets: NDArray[np.float64]) -> NDArray[np.float64]:
+        return _columns(self.plan, self.rows, sets)
+
+    def _limits(
+        self, sets: NDArray[np.float64], cost: NDArray, hours: NDArray
+    ) -> Iterator[tuple[str, NDArray[np.float64], float]]:
+        return limits(self.plan, self.way, self.money, self._chosen(sets), cost, hours)
 
 
 def _program(scales: _Scales) -> tuple[NDArray, float]:
@@ -115,7 +132,7 @@ def _program(scales: _Scales) -> tuple[NDArray, float]:
     pair = (np.arange(count) < 2).astype(float)
     weighed = scales.weigh(np.column_stack([np.eye(count), pair]))[:3]
     worth, cost, hours = (each[:-1] - (each[0] + each[1] - each[-1]) for each in weighed)
-    uses, limits = [hours], [plan.hours_available]
+    uses, limits = [hours], [plan.hours_available + plan.overtime_h - (weighed[2][0] - hours[0])]
     if money.budget:
         uses, limits = [*uses, cost], [*limits, money.budget - (weighed[1][0] - cost[0])]
     if money.mask_places and scales.way.mechanised:
@@ -135,7 +152,7 @@ def _exchanges(scales: _Scales, current: NDArray) -> NDArray:
     worth, cost, hours, _ = scales.weigh(one)
     gain, paid, taken = (each[1:] - each[0] for each in (worth, cost, hours))
     first, second = np.triu_indices(count, 1)
-    fits = hours[0] + taken[first] + taken[second] <= scales.plan.hours_available
+    fits = hours[0] + taken[first] + taken[second] <= scales.plan.hours_available + scales.plan.overtime_h
     if scales.money.budget:
         fits &= cost[0] + paid[first] + paid[second] <= scales.money.budget
     promise = np.where(fits, 0.0, -np.inf) + gain[first] + gain[second]
@@ -159,6 +176,15 @@ def _programmed(scales: _Scales) -> tuple[NDArray, float]:
             break
         current = sets[:, best]
     return sets, unproved
+
+
+def _smallest(count: int, forced: Sequence[int]) -> NDArray[np.float64]:
+    """The smallest sets: all that are forced, or each pattern alone where none is."""
+    if not forced:
+        return np.eye(count)
+    only = np.zeros((count, 1))
+    only[list(forced)] = 1.0
+    return only
 
 
 def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: Sequence[str] = ()) -> Mix:
@@ -186,12 +212,14 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
         try:
             within, unproved = _programmed(scales)
         except NoSet:
-            within = np.ones((len(rows), 1))
+            within = _smallest(len(rows), places)
     sets = _columns(plan, rows, within)
     worth, cost, hours, allowed = scales.weigh(within)
-    infeasible = not allowed.any()
-    able = (within[places] > 0).all(axis=0) & (within.sum(axis=0) > 0) if infeasible else allowed
-    order = [k for k in np.argsort(-np.where(able, worth, -np.inf), kind="stable")[:LISTED] if able[k]]
+    needs: tuple[Need, ...] = ()
+    if not allowed.any():
+        nearest, needs = scales.nearest(within, worth, cost, hours)
+        allowed = np.arange(within.shape[1]) == nearest
+    order = [k for k in np.argsort(-np.where(allowed, worth, -np.inf), kind="stable")[:LISTED] if allowed[k]]
     first, part = (sample.rows(0, min(draws, sample.n)) for draws in (LISTED_DRAWS, DRAWS))
     if len(order) > SHOWN:
         order = sorted(order, key=lambda k: -_mean_worth(first, plan, way, money, sets[:, k]))[:SHOWN]
@@ -210,7 +238,7 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
         last_in=min(inside, key=adds.get, default=""),
         first_out=max(outside, key=adds.get, default=""),
         how=how,
-        infeasible=infeasible,
+        needs=needs,
         unproved=unproved,
     )
 
@@ -222,7 +250,7 @@ def _mean_worth(part: Sample, plan: Plan, way: Way, money: Money, chosen: NDArra
 
 def _named(plan: Plan, column: NDArray, worth: float, cost: float, hours: float) -> PatternSet:
     codes = tuple(c for c, inside in zip(plan.patterns, column, strict=True) if inside)
-    return PatternSet(patterns=codes, npv=float(worth), first_cost=float(cost), setter_hours=float(hours))
+    return PatternSet(patterns=codes, npv=float(worth), first_cost=float(cost), line_hours=float(hours))
 
 
 def _adds(part: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray, rows: list[int]) -> dict[str, float]:

@@ -43,8 +43,6 @@ def _set(case: Case, found: dict[str, Any], mix: Mix) -> Iterable[Note]:
     for pattern in case.patterns:
         if pattern.pattern not in weighed:
             yield Note(code="pattern_left_out", blanks={"pattern": pattern.pattern, "method": case.baseline})
-    if mix.infeasible:
-        yield Note(code="limits_broken")
     if mix.unproved:
         yield Note(code="set_not_proved", blanks={"more": mix.unproved})
     for row in found["patterns"]:
@@ -54,7 +52,9 @@ def _set(case: Case, found: dict[str, Any], mix: Mix) -> Iterable[Note]:
 
 def _hours(case: Case, found: dict[str, Any]) -> Iterable[Note]:
     free = found["hours_available"] - found["hours_needed"]
-    if free < 0:
+    if -free > found["overtime_limit_h"]:
+        yield Note(code="overtime_beyond_limit", blanks={"hours": -free, "limit": found["overtime_limit_h"]})
+    elif free < 0:
         yield Note(code="overtime_today", blanks={"hours": -free})
     elif free > SPARE * found["hours_available"] and any(p.extra_molds_per_year.high > 0 for p in case.patterns):
         yield Note(code="hours_free_today", blanks={"hours": free, "available": found["hours_available"]})

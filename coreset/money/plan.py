@@ -46,6 +46,8 @@ class Plan:
     operators: int
     line_crew: float
     hours_available: float
+    overtime_h: float
+    """Line hours a year that overtime may add, under any method."""
     mask_change_h: float
     follows: NDArray[np.float64]
     """Runs a year of a pattern (column) that come straight after a run of another (row) in the year's sequence."""
@@ -85,6 +87,7 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         operators=_operators(case, case.baseline),
         line_crew=money.line_crew,
         hours_available=hours_left(case, line.shifts_per_day),
+        overtime_h=money.overtime_limit_h_per_year,
         mask_change_h=setter.mask_change_min / MINUTES,
         follows=np.array([[float(after[a.pattern, b.pattern]) for b in patterns] for a in patterns]),
         runs=np.array([p.runs_per_year for p in patterns]),

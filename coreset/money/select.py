@@ -17,6 +17,8 @@ SEARCHED = 16
 """Up to so many candidates every set is tried."""
 TIME_LIMIT_S = 20.0
 ROUND_OFF = 1e-9
+OUT_OF_TIME, INFEASIBLE = 1, 2
+"""Endings of scipy.optimize.milp."""
 Chosen = NDArray[np.bool_]
 
 
@@ -83,8 +85,10 @@ def by_program(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: Arr
             constraints=LinearConstraint(np.asarray(uses, dtype=float), ub=np.asarray(limits, dtype=float)),
             options={"mip_rel_gap": 0.0, "time_limit": TIME_LIMIT_S},
         )
-    if found.x is None and found.status != 1:
+    if found.status == INFEASIBLE:
         raise NoSet("limits must leave room for the patterns that must go over, got no set that keeps them")
+    if found.x is None and found.status != OUT_OF_TIME:
+        raise CoresetError(f"choice of patterns must be solved, got: {found.message}")
     chosen = np.round(found.x) > 0 if found.x is not None else None
     if chosen is not None and (not kept(uses, limits, chosen) or np.abs(found.x - chosen).max() > 1e-5):
         raise CoresetError("choice of patterns must keep every limit when checked again, got one that does not")

@@ -39,6 +39,7 @@ class Year:
     """One year against as today, every figure (n,): items in money a year, hours in line hours a year,
     `molds_sold` beyond what could be sold as today.
 
+    `way_hours` are the setter's own, `line_hours` all that the line needs for today's volume under the method.
     `molds` made under the way, (patterns, n). `labour_per_hour` is what the crew of one such line hour costs.
     """
 
@@ -46,6 +47,7 @@ class Year:
     hours_saved: Vector
     molds_sold: Vector
     way_hours: Vector
+    line_hours: Vector
     molds: Vector
     labour_per_hour: Vector
 
@@ -118,6 +120,7 @@ def year(sample: Sample, plan: Plan, way: Way, chosen: Vector) -> Year:
         hours_saved=h.today - h.then - h.changing - h.aside,
         molds_sold=h.molds_sold,
         way_hours=h.by_way + h.changing,
+        line_hours=h.then + h.changing + h.aside,
         molds=by_pattern.molds,
         labour_per_hour=pay * (plan.line_crew + way.operators),
     )

@@ -1,0 +1,63 @@
+"""Limits of the plant: what a set of patterns takes of budget, mask places and line hours, and which limits it breaks.
+
+In: inputs at their means, a method, sets of patterns. Out: use of each limit, and what a broken one would have to be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Money
+from coreset.money.discount import npv
+from coreset.money.flow import cash_flow
+from coreset.money.plan import Plan, Way
+from coreset.money.sample import Sample
+from coreset.money.select import ROUND_OFF
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """A limit that no set keeps: `limit` is budget [currency], mask_places [-] or line_hours [h/year].
+
+    `least` is what the set nearest to all limits takes of it, `has` what the plant allows.
+    """
+
+    limit: str
+    least: float
+    has: float
+
+
+def weighed(centre: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> tuple[NDArray, NDArray, NDArray]:
+    """Worth, first cost and line hours of sets, one a column of `chosen`."""
+    flow = cash_flow(Sample(n=chosen.shape[1], values=centre.values), plan, way, money, chosen)
+    return npv(flow.total, money.discount_rate), flow.first_cost, flow.line_hours
+
+
+def limits(
+    plan: Plan, way: Way, money: Money, chosen: NDArray, cost: NDArray, hours: NDArray
+) -> Iterator[tuple[str, NDArray[np.float64], float]]:
+    """Each limit with what every set takes of it and how much there is."""
+    yield "line_hours", hours, plan.hours_available + plan.overtime_h
+    if money.budget:
+        yield "budget", cost, money.budget
+    if money.mask_places and way.mechanised:
+        yield "mask_places", chosen.sum(axis=0) * plan.masks_each, money.mask_places
+
+
+def broken(limits: Iterable[tuple[str, NDArray[np.float64], float]], place: int) -> tuple[Need, ...]:
+    """Those limits that the set in column `place` breaks."""
+    return tuple(
+        Need(limit=name, least=float(used[place]), has=float(limit))
+        for name, used, limit in limits
+        if used[place] > limit * (1 + ROUND_OFF)
+    )
+
+
+def limits_broken(sample: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> tuple[Need, ...]:
+    """Limits that one set breaks at the mean of every input; `chosen` has shape (patterns, 1)."""
+    _, cost, hours = weighed(sample.centre(), plan, way, money, chosen)
+    return broken(limits(plan, way, money, chosen, cost, hours), 0)
