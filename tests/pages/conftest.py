@@ -19,7 +19,15 @@ from coreset.book import Book
 from coreset.pages import shelf
 
 START_S = 60
+DRIVEN = {"playwright", "serve", "serve_all", "_one_app"}
+"""Fixtures that start a browser or a server: whatever stands on one of them is a browser test."""
 SERVE = "import sys; from coreset.pages.server import serve; serve(port=int(sys.argv[1]))"
+
+
+def pytest_itemcollected(item):
+    """Mark browser tests by what they stand on, so that none is run unasked because its mark was forgotten."""
+    if DRIVEN.intersection(getattr(item, "fixturenames", ())):
+        item.add_marker(pytest.mark.browser)
 
 
 @dataclass
@@ -129,9 +137,9 @@ def untouched(serve, tmp_path):
     opened.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def _one_app(tmp_path_factory):
-    """One app and its book, with the demo, for all tests: it starts once and reckons the demo once."""
+    """One app and its book, with the demo, for all tests of this folder: it starts once and assesses the demo once."""
     started = []
     home = tmp_path_factory.mktemp("floor")
     opened = demo_book(home)
@@ -161,9 +169,9 @@ def need_chromium():
     need(Path(CHROMIUM).exists(), "NO CHROMIUM: pages are not tested in a browser here; apt-get install chromium")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def playwright():
-    """The driver of browsers."""
+    """The driver of browsers; it keeps an event loop running in this thread, so it ends with the tests of this folder."""
     need_chromium()
     from playwright.sync_api import sync_playwright
 
@@ -171,7 +179,7 @@ def playwright():
         yield driver
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def chromium(playwright):
     """A Chromium without a screen."""
     browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
