@@ -119,6 +119,7 @@ def test_any_title_that_somebody_types_is_set(title):
     assert len(pikepdf.open(io.BytesIO(paper)).pages) == 2
 
 
+@pytest.mark.slow
 def test_its_words_are_those_of_the_content(drawn, tmp_path):
     """What a reader copies out of the PDF is the headline, the figures and the caution."""
     need(shutil.which("pdftotext"), "NO PDFTOTEXT: the words of the PDF were not read; apt-get install poppler-utils")

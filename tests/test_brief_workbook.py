@@ -65,6 +65,7 @@ def calculated(office, tmp_path_factory):
     return recalculated(workbook(assessment()), tmp_path_factory.mktemp("office"))
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("office")
 def test_the_money_comes_out_the_same(calculated):
     """NPV, IRR and both paybacks by LibreOffice agree with ours to 1e-9."""
@@ -80,6 +81,7 @@ def test_the_money_comes_out_the_same(calculated):
         assert found == ("never" if math.isinf(value) else pytest.approx(value, rel=REL)), name
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("office")
 def test_every_lift_comes_out_the_same(calculated):
     """LI of both ends of every rated task by LibreOffice agrees with ours to 1e-9."""
@@ -91,6 +93,7 @@ def test_every_lift_comes_out_the_same(calculated):
             assert named(calculated, name).value == pytest.approx(getattr(row, end).li, rel=REL), name
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("office")
 def test_the_flow_comes_out_the_same(calculated):
     """Every item of every year by LibreOffice, and each year's total and sums, agree with ours to 1e-9."""
@@ -104,6 +107,7 @@ def test_the_flow_comes_out_the_same(calculated):
             assert rows[label][column].value == pytest.approx(value, rel=REL, abs=1e-6), (label, year.year)
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("office")
 def test_every_limit_comes_out_the_same(calculated):
     """RWL of both ends of every rated task by LibreOffice agrees with ours to 1e-9."""
@@ -123,6 +127,7 @@ def test_intervals_say_that_they_are_not_live():
     assert any("as at the time of writing" in str(row[0].value) for row in book["Decision"].iter_rows())
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("office")
 def test_an_input_that_is_changed_moves_the_result(tmp_path):
     """A dearer setter lowers NPV by the difference in its mean price; a higher wage raises it."""
@@ -134,6 +139,7 @@ def test_an_input_that_is_changed_moves_the_result(tmp_path):
     assert better > found.money.npv
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("office")
 def test_standards_come_out_the_same(tmp_path):
     """Standard times of the demo's studies by LibreOffice, from element means, agree with ours to 1e-9."""

@@ -11,7 +11,7 @@ from coreset.case import Correction
 from coreset.case.digest import digest
 
 
-@settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=3, deadline=None, suppress_health_check=list(HealthCheck))
 @given(cases())
 def test_a_case_has_one_name(drawn):
     """A copy of a case has its name; a changed title, reading or note has not."""

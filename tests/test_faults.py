@@ -74,12 +74,15 @@ def holds(book, seed, acknowledged):
     return all(what in stored[act] for act, what in acknowledged)
 
 
-def test_nothing_acknowledged_is_lost_when_the_process_is_killed(tmp_path, request):
-    """kill -9 at random moments of mixed work (3, or 100 with --slow): all of it is there, and the book is whole."""
+@pytest.mark.parametrize(
+    "kills", [2, pytest.param(20, marks=pytest.mark.slow), pytest.param(100, marks=pytest.mark.long)]
+)
+def test_nothing_acknowledged_is_lost_when_the_process_is_killed(tmp_path, kills):
+    """kill -9 at random moments of mixed work: all of it is there, and the book is whole."""
     url, draw = f"sqlite:///{tmp_path / 'book.sqlite'}", random.Random(9)
     prepared(url)
     total = 0
-    for seed in range(100 if request.config.getoption("--slow") else 3):
+    for seed in range(kills):
         acknowledged = killed_at_random(url, seed, draw)
         total += len(acknowledged)
         book = Book(url)
@@ -88,7 +91,7 @@ def test_nothing_acknowledged_is_lost_when_the_process_is_killed(tmp_path, reque
     with sqlite3.connect(tmp_path / "book.sqlite") as connection:
         assert connection.execute("pragma integrity_check").fetchone() == ("ok",)
     connection.close()
-    assert total >= 3
+    assert total >= kills
 
 
 @pytest.fixture

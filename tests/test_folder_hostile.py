@@ -12,6 +12,7 @@ from importlib.resources import files
 from pathlib import Path
 
 import openpyxl
+import pytest
 from hostile import STINGS, hostile
 from lacking import need
 from workbooks import workbook_of
@@ -99,6 +100,7 @@ def test_workbook_has_no_formula_of_it():
             assert cell.data_type != "f" or not any(sting in str(cell.value) for sting in STINGS), cell.coordinate
 
 
+@pytest.mark.slow
 def test_pdf_prints_it(tmp_path):
     """The PDF is set, and prints what was typed."""
     from coreset.brief.pdf import pdf

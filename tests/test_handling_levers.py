@@ -92,7 +92,7 @@ def test_the_smallest_total_change_with_levers_beats_a_grid(what):
     one = task(**what)
     spans = {name: span for name, span in usual_ranges(one).items() if name in LEVERS}
     found = smallest_change(one, spans)
-    axes = [np.unique(np.append(np.linspace(*spans[n], 17), one.values[n])) for n in spans]
+    axes = [np.unique(np.append(np.linspace(*spans[n], 11), one.values[n])) for n in spans]
     points = np.array(list(itertools.product(*axes)))
     good = index_of(one, **dict(zip(spans, points.T, strict=True))) <= 1
     wide, now = np.array([high - low for low, high in spans.values()]), np.array([one.values[n] for n in spans])

@@ -88,7 +88,7 @@ def test_the_smallest_total_change_beats_every_point_of_a_grid(what):
     names = ("horizontal_origin", "horizontal_destination", "vertical_destination", "asymmetry_destination_deg")
     ranges = {name: span for name, span in usual_ranges(one).items() if name in names}
     found = smallest_change(one, ranges)
-    axes = [np.unique(np.append(np.linspace(*ranges[n], 21), one.values[n])) for n in ranges]
+    axes = [np.unique(np.append(np.linspace(*ranges[n], 13), one.values[n])) for n in ranges]
     points = np.array(list(itertools.product(*axes)))
     good = index_of(one, **dict(zip(ranges, points.T, strict=True))) <= 1
     wide = np.array([high - low for low, high in ranges.values()])

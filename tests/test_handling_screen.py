@@ -218,7 +218,7 @@ WORSE = {
 }
 
 
-@settings(deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(
     what=st.fixed_dictionaries(
         {

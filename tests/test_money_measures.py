@@ -18,9 +18,10 @@ def random_flows(count, years, seed=7):
     return np.random.default_rng(seed).normal(0, 100, (count, years + 1)).round(2)
 
 
-def test_every_root_that_others_find_is_ours():
-    """pyxirr and numpy-financial on 10,000 random flows: each rate either finds is among our roots."""
-    flows, several = random_flows(10_000, 7), 0
+@pytest.mark.parametrize("count", [500, pytest.param(10_000, marks=pytest.mark.slow)])
+def test_every_root_that_others_find_is_ours(count):
+    """pyxirr and numpy-financial on random flows: each rate either finds is among our roots."""
+    flows, several = random_flows(count, 7), 0
     for flow in flows:
         ours = np.array(irr_roots(flow))
         several += ours.size > 1
@@ -36,7 +37,7 @@ def test_every_root_that_others_find_is_ours():
         for rate in ours:
             discount = (1 + rate) ** -np.arange(8.0)
             assert abs(flow @ discount) < 1e-9 * (scale @ discount)
-    assert several > 500
+    assert several > count / 20
 
 
 def test_roots_are_those_of_the_polynomial():

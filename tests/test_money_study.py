@@ -15,7 +15,7 @@ from coreset.money.plan import plan, ways
 from coreset.money.sample import draw
 
 NAME, N0, MORE = "rate.BOX.assisted", 40, (10, 20, 40, 80)
-OUTER, INNER = 400, 1_500
+OUTER, INNER = 100, 1_500
 
 
 def nested(figure, sample, mean, sd, share, known):

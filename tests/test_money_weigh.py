@@ -376,6 +376,7 @@ def test_the_usual_path_needs_no_scipy():
     assert subprocess.run(arguments, capture_output=True, text=True, check=True).stdout.strip() == "[]"
 
 
+@pytest.mark.slow
 def test_a_hundred_thousand_draws_take_a_second_or_two():
     """All inputs ranged, 100,000 draws, the whole decision, in time of the processor; printed.
 

@@ -160,15 +160,13 @@ def fuzzed(client, book, monkeypatch, count):  # noqa: F811
     assert set(seen) == ANSWERS
 
 
-def test_two_thousand_broken_posts(client, book, monkeypatch):  # noqa: F811
+COUNTS = [400, pytest.param(2_000, marks=pytest.mark.slow), pytest.param(20_000, marks=pytest.mark.long)]
+
+
+@pytest.mark.parametrize("count", COUNTS)
+def test_broken_posts(client, book, monkeypatch, count):  # noqa: F811
     """Every answer is a documented one; no post is stored by half."""
-    fuzzed(client, book, monkeypatch, 2_000)
-
-
-@pytest.mark.slow
-def test_twenty_thousand_broken_posts(client, book, monkeypatch):  # noqa: F811
-    """The same ten times as often."""
-    fuzzed(client, book, monkeypatch, 20_000)
+    fuzzed(client, book, monkeypatch, count)
 
 
 @pytest.mark.parametrize("where", ["element", "note"])

@@ -39,7 +39,7 @@ def found(which):
     """The demo weighed; the US one with a decimal comma, so that both styles are read."""
     case = read(demo_folder() if which == "metric" else demo_folder().parent / "tamarack_flat")
     case = case if which == "metric" else replace(case, decimal="comma")
-    return assess(case, draws=20_000, resamples=2_000)
+    return assess(case, draws=4_000, resamples=500)
 
 
 @cache
@@ -163,6 +163,7 @@ def test_a_figure_that_two_outputs_say_is_the_same_figure(which):
     assert len(shared) >= 20
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("which", SEVERAL)
 @pytest.mark.parametrize("full", [False, True])
 def test_what_stands_on_paper_is_what_stands_on_the_page(which, full, tmp_path):

@@ -79,11 +79,12 @@ def installed(tmp_path_factory):
 
 
 def run(command, *args, cwd):
-    """Run the installed command from a folder of its own."""
+    """Run a command from a folder of its own."""
     env = {k: v for k, v in os.environ.items() if k not in {"PYTHONPATH", "CORESET_BOOK"}} | {"XDG_DATA_HOME": str(cwd)}
     return subprocess.run([str(command), *args], cwd=cwd, env=env, capture_output=True, text=True, timeout=120)
 
 
+@pytest.mark.slow
 def test_the_wheel_has_pages_demo_and_tables_in_it(installed, tmp_path):
     """Installed in an empty environment and run from an empty folder, everything is there."""
     look = (
@@ -100,6 +101,7 @@ def test_the_wheel_has_pages_demo_and_tables_in_it(installed, tmp_path):
     assert all(there)
 
 
+@pytest.mark.slow
 def test_the_installed_command_answers_from_an_empty_folder(installed, tmp_path):
     """The whole job runs on the demo that the wheel carries."""
     demo = subprocess.run(
@@ -113,9 +115,9 @@ def test_the_installed_command_answers_from_an_empty_folder(installed, tmp_path)
     assert found.stderr == ""
 
 
-def test_a_refusal_is_one_line_on_standard_error_and_status_2(installed, tmp_path):
+def test_a_refusal_is_one_line_on_standard_error_and_status_2(tmp_path):
     """No traceback, nothing on standard output."""
-    found = run(installed, "assess", "nowhere", cwd=tmp_path)
+    found = run(Path(sys.executable), "-m", "coreset", "assess", "nowhere", cwd=tmp_path)
     assert found.returncode == 2
     assert found.stdout == ""
     assert found.stderr.startswith("coreset: nowhere: found no folder, expected ")

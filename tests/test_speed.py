@@ -3,15 +3,18 @@
 import subprocess
 import sys
 
+import pytest
 from bench.speed import ASSESS, FLOOR, LIFT, medians
 
 
+@pytest.mark.slow
 def test_the_assessment_costs_little_more_than_its_libraries():
     """Full uncertainty on the demo, in processor time: meant under 2.5 times the libraries' import, held under 4."""
     floor, assess = medians(FLOOR, ASSESS, times=1)
     assert assess[1] < 4.0 * floor[1]
 
 
+@pytest.mark.slow
 def test_one_lift_needs_no_heavy_library():
     """One lift takes less processor time than importing the libraries that it does without."""
     floor, lift = medians(FLOOR, LIFT, times=1)

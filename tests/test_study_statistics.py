@@ -123,16 +123,21 @@ def test_the_least_time_that_is_sought_is_the_likeliest():
         assert shift.share(family, x) == pytest.approx(best)
 
 
-def test_the_test_of_a_shifted_shape_holds_its_level_and_speaks():
-    """Shifted lognormal times: p is spread evenly (mean near a half, few below a tenth); two heaps are found out."""
+@pytest.mark.parametrize("count", [15, pytest.param(60, marks=pytest.mark.slow)])
+def test_the_test_of_a_shifted_shape_holds_its_level(count):
+    """Shifted lognormal times: p is spread evenly, its mean near a half and few below a tenth, within four errors."""
     found = []
-    for i in range(60):
+    for i in range(count):
         x = 3 + np.random.default_rng([7, i]).lognormal(1, 0.5, 40)
         fit = next((f for f in shapes.fits(x, draws=99) if f.shifted and f.family == "lognormal"), None)
         found += [fit.p_value] if fit else []
-    assert len(found) > 40
-    assert 0.38 < np.mean(found) < 0.66, np.mean(found)
-    assert np.mean(np.array(found) <= 0.1) < 0.2
+    assert len(found) > count * 2 / 3
+    assert np.mean(found) == pytest.approx(0.5, abs=4 * np.sqrt(1 / 12 / len(found)))
+    assert np.mean(np.array(found) <= 0.1) < 0.1 + 4 * np.sqrt(0.09 / len(found))
+
+
+def test_the_test_of_a_shape_finds_two_heaps_out():
+    """Times in two heaps fit no shape; those of a shifted lognormal lie close to it."""
     heaps = np.concatenate([RNG.normal(10, 0.4, 60), RNG.normal(16, 0.4, 60)])
     assert all(f.p_value < 0.05 for f in shapes.fits(heaps))
     one = next(f for f in shapes.fits(3 + RNG.lognormal(1, 0.5, 80)) if f.shifted and f.family == "lognormal")
@@ -215,7 +220,8 @@ def test_regression_agrees_with_statsmodels():
     assert found.left_out_sd == pytest.approx(np.sqrt(np.mean(influence**2)))
 
 
-def test_the_driver_is_the_one_that_made_the_times():
+@pytest.mark.parametrize("count", [60, pytest.param(300, marks=pytest.mark.slow)])
+def test_the_driver_is_the_one_that_made_the_times(count):
     """Times made from mass, from cores and distance, or neither: found 85 times in 100; what is stated goes first."""
     drives = {
         "cores": np.array([1.0, 2, 6, 3, 4, 8, 2, 5]), "mass": np.array([12.0, 7, 21, 15, 4, 30, 22, 9]),
@@ -227,8 +233,8 @@ def test_the_driver_is_the_one_that_made_the_times():
     }  # fmt: skip
     rng = np.random.default_rng(8)
     for names, times in made.items():
-        found = [choose("e", times + rng.normal(0, 0.5, 8), drives).fitted.drives for _ in range(300)]
-        assert found.count(names) >= 255, (names, found.count(names))
+        found = [choose("e", times + rng.normal(0, 0.5, 8), drives).fitted.drives for _ in range(count)]
+        assert found.count(names) >= 0.85 * count, (names, found.count(names))
     stated = choose("e", made["mass",] + rng.normal(0, 0.5, 8), drives, stated="cores")
     assert (stated.fitted.drives, stated.stated) == (("cores",), True)
     short = {name: column[:5] for name, column in drives.items()}

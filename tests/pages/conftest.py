@@ -7,6 +7,7 @@ import sys
 import time
 import urllib.request
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -15,10 +16,12 @@ from floor import Floor
 from killable import Browser
 from lacking import need
 
+import coreset.assess
 from coreset.book import Book
 from coreset.pages import shelf
 
 START_S = 60
+FEW = {"resamples": 200, "draws": 1_000, "replications": 20}
 DRIVEN = {"playwright", "serve", "serve_all", "_one_app"}
 """Fixtures that start a browser or a server: whatever stands on one of them is a browser test."""
 SERVE = "import sys; from coreset.pages.server import serve; serve(port=int(sys.argv[1]))"
@@ -92,6 +95,14 @@ def serving(home, started):
         return server.start()
 
     return start
+
+
+@pytest.fixture(scope="package", autouse=True)
+def _few_draws():
+    """Pages without a browser are tested for what they show, not for its precision: few draws and resamples."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(coreset.assess, "assess", partial(coreset.assess.assess, **FEW))
+        yield
 
 
 @pytest.fixture(autouse=True)
@@ -171,7 +182,7 @@ def need_chromium():
 
 @pytest.fixture(scope="package")
 def playwright():
-    """The driver of browsers; it keeps an event loop running in this thread, so it ends with the tests of this folder."""
+    """The driver of browsers; it keeps an event loop running in this thread, so it ends with this folder."""
     need_chromium()
     from playwright.sync_api import sync_playwright
 

@@ -146,18 +146,19 @@ def busy(playwright, screen, floor, serve, tmp_path, count, lasts_s):
     told("every rerun sleeps 1 s", errors, drift, lasts_s)
 
 
+@pytest.mark.long
 def test_accuracy(playwright, screen, floor):
     """Forty keys in eight seconds: the middle error."""
     quiet(playwright, screen, floor, 40, 8)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_accuracy_over_a_minute(playwright, screen, floor):
     """Two hundred keys in a minute."""
     quiet(playwright, screen, floor, 200, 60)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_accuracy_over_a_minute_on_a_busy_page(playwright, screen, floor, serve, tmp_path):
     """Two hundred keys in a minute while every rerun of the script sleeps 1 s."""
     busy(playwright, screen, floor, serve, tmp_path, 200, 60)

@@ -184,7 +184,7 @@ def resident_mb(pid):
         return int(file.read().split()[1]) * 4096 / 1e6
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_a_large_video_takes_no_memory(floor, films):
     """Serving and hashing 300 MB raises the server's memory by less than 20 MB."""
     import urllib.request

@@ -33,7 +33,7 @@ def test_the_server_is_killed_in_mid_study(page, floor):
     kill_the_server(page, floor, 3)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_the_server_is_killed_25_times(page, floor):
     """The same 25 times."""
     kill_the_server(page, floor, 25)
@@ -82,7 +82,7 @@ def test_the_browser_is_killed_right_after_a_press(killable, floor):
     kill_the_browser(killable, floor, 3)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_the_browser_is_killed_25_times(killable, floor):
     """The same 25 times."""
     kill_the_browser(killable, floor, 25)
@@ -112,7 +112,7 @@ def test_the_network_is_cut(page, floor):
     cut_the_network(page, floor, 3)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_the_network_is_cut_for_30_s(page, floor):
     """Thirty seconds without a network."""
     cut_the_network(page, floor, 30)
@@ -215,7 +215,7 @@ def test_three_devices_at_once(chromium, floor):
     devices_at_once(chromium, floor, 3, 3)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_eight_devices_for_a_minute(chromium, floor):
     """Eight devices for a minute; the 99th percentile of the acknowledgement is printed."""
     assert devices_at_once(chromium, floor, 60, 8)

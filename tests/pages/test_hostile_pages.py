@@ -34,7 +34,7 @@ OTHERS = [*(name for name in plan.ORDER if name not in SOME), "facts?place=lifts
 
 
 @pytest.mark.parametrize(
-    "views", [pytest.param(SOME, id="some"), pytest.param(OTHERS, id="others", marks=pytest.mark.slow)]
+    "views", [pytest.param(SOME, id="some"), pytest.param(OTHERS, id="others", marks=pytest.mark.long)]
 )
 def test_no_text_of_a_case_is_taken_for_markup(app, page, monkeypatch, views):
     """Nothing is rendered, nothing asks another host, no dialog opens, no page breaks."""

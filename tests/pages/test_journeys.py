@@ -24,17 +24,17 @@ FIVE_MINUTES_S = 300
 TRACK_PX = 6
 """Half a knob: by so much the track of a slider ends before its box."""
 DESK, TABLET = 1280, 820
-SLOWLY = pytest.mark.slow
+LONG = pytest.mark.long
 VIEWS = pytest.mark.parametrize(
     ("width", "dark"),
     [
         pytest.param(DESK, False, id="desk-light"),
         pytest.param(TABLET, True, id="tablet-dark"),
-        pytest.param(DESK, True, id="desk-dark", marks=SLOWLY),
-        pytest.param(TABLET, False, id="tablet-light", marks=SLOWLY),
+        pytest.param(DESK, True, id="desk-dark", marks=LONG),
+        pytest.param(TABLET, False, id="tablet-light", marks=LONG),
     ],
 )
-"""Each journey goes at both widths and in both lights, each of them once; crossed by --slow."""
+"""Each journey goes at both widths and in both lights, each of them once; crossed by `-m long`."""
 LIVE = re.compile(r"Index ([\d.]+) with these values")
 
 

@@ -26,7 +26,7 @@ VIEWS = [*LISTED, "timing?view=readings", "timing?view=sign", "facts?place=lifts
 
 
 @pytest.mark.parametrize(
-    "views", [pytest.param(SOME, id="some"), pytest.param(VIEWS, id="all", marks=pytest.mark.slow)]
+    "views", [pytest.param(SOME, id="some"), pytest.param(VIEWS, id="all", marks=pytest.mark.long)]
 )
 def test_no_page_shows_a_point_where_the_case_wants_a_comma(app, page, views):
     """Pages of a case with decimal comma and the day first: places of publications alone keep their points."""

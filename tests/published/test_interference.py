@@ -37,7 +37,7 @@ def test_four_machines_and_one_repairer(row):
     assert (found.down, found.running) == pytest.approx((float(row.mean_down), float(row.mean_running)), abs=0.005)
 
 
-@pytest.mark.parametrize(("machines", "workers"), [(4, 1), (6, 2)])
+@pytest.mark.parametrize(("machines", "workers"), [(4, 1), pytest.param(6, 2, marks=pytest.mark.slow)])
 def test_machines_that_call_at_random_by_simpy(machines, workers):
     """The same machines as processes that ask for a worker: machines waiting, within four errors over 40 stretches."""
     run, service, stretch, count = 12.0, 2.0, 4_000.0, 40
