@@ -7,7 +7,6 @@ import sys
 import time
 import urllib.request
 from dataclasses import dataclass, field, replace
-from functools import partial
 from pathlib import Path
 
 import pytest
@@ -15,13 +14,12 @@ from browsers import CHROMIUM, FLAGS, free_port
 from floor import Floor
 from killable import Browser
 from lacking import need
+from sizes import make_small
 
-import coreset.assess
 from coreset.book import Book
 from coreset.pages import shelf
 
 START_S = 60
-FEW = {"resamples": 200, "draws": 1_000, "replications": 20}
 DRIVEN = {"playwright", "serve", "serve_all", "_one_app"}
 """Fixtures that start a browser or a server: whatever stands on one of them is a browser test."""
 SERVE = "import sys; from coreset.pages.server import serve; serve(port=int(sys.argv[1]))"
@@ -98,10 +96,10 @@ def serving(home, started):
 
 
 @pytest.fixture(scope="package", autouse=True)
-def _few_draws():
-    """Pages without a browser are tested for what they show, not for its precision: few draws and resamples."""
+def _small_sizes():
+    """Pages without a browser are tested for what they show, not for its precision: few draws, runs and paces."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(coreset.assess, "assess", partial(coreset.assess.assess, **FEW))
+        make_small(patch)
         yield
 
 

@@ -4,6 +4,7 @@ import json
 from dataclasses import replace
 from pathlib import Path
 
+import altair as alt
 import pytest
 from streamlit.testing.v1 import AppTest
 
@@ -265,9 +266,10 @@ def test_a_name_in_the_place_of_a_code_is_told_on_case(book):
 
 def test_every_chart_is_drawn_at_a_press_and_kept_until_it_is_taken(book, monkeypatch):
     """Nothing is drawn before the first press; after it the same place offers all of them, and a rerun draws none."""
-    few = every_chart.every
     drawn = []
-    monkeypatch.setattr(downloads, "every", lambda *a: few(*a)[:2])
+    one = every_chart.Drawing(name="one", draw=lambda: alt.Chart(alt.Data(values=[{"x": 1}])).mark_point(), parts=())
+    monkeypatch.setattr(downloads, "detail", lambda *a, **k: None)
+    monkeypatch.setattr(downloads, "every", lambda *a: (one,))
     monkeypatch.setattr(downloads, "drawn", lambda *a, **k: drawn.append(1) or every_chart.drawn(*a, **k))
     app = shown("brief")
     labels = lambda: [button.proto.label for button in app.get("download_button")]  # noqa: E731

@@ -15,8 +15,8 @@ from coreset.brief import say
 from coreset.pages import person, plan
 
 HOUSE = (str(plan.HERE), str(Path(coreset.assess.__file__).parent))
-FEW, MANY = 0.012, 0.12
-"""Shares of the full size: 2 patterns that are timed or can be estimated, 60 patterns."""
+FEW, MANY, MOST = 0.012, 0.06, 0.12
+"""Shares of the full size: 2 patterns that are timed or can be estimated, 30 patterns, 60."""
 CALLS_EACH = 60
 """Calls of one more run for each pattern more: meant under 10, over a thousand where every table is made again."""
 KEEPERS = ("results.rows", "results.working", "results.sentences", "results.picture", "session.once", "session.worded")
@@ -69,10 +69,11 @@ def sent(block):
     return 1, len(getattr(block, "value", "") or "") if block.type in ("markdown", "caption") else 0
 
 
+@pytest.mark.slow
 def test_a_run_of_line_does_not_go_through_all_patterns_again(opened):
     """Sixty patterns instead of two: few calls more in a run unchanged, few elements more, no page without end."""
     cost = []
-    for share in (FEW, MANY):
+    for share in (FEW, MOST):
         app = opened(share)
         cost.append((len(app.multiselect[0].options), calls(app), *sent(app.main)))
     (few, calls_few, elements_few, _), (many, calls_many, elements_many, text_many) = cost
@@ -82,8 +83,14 @@ def test_a_run_of_line_does_not_go_through_all_patterns_again(opened):
     assert text_many < 200_000
 
 
+def test_a_page_of_many_patterns_has_an_end(opened):
+    """Thirty patterns: the page holds no more than some figures and lines of each."""
+    elements, text = sent(opened(MANY).main)
+    assert elements < 400 and text < 100_000
+
+
 def test_any_line_of_a_long_working_can_be_asked_for(opened):
-    """Of 60 patterns' rates the first lines are shown; those of the last pattern once it is named, and of no other."""
+    """Of 30 patterns' rates the first lines are shown; those of the last pattern once it is named, and of no other."""
     app = opened(MANY)
     last = app.multiselect[0].options[-1]
     label = say("line.working.rate", pattern=last, method="manual").replace(":", r"\:")  # as it is guarded

@@ -79,7 +79,9 @@ def demo(tmp_path_factory):
         yield opened(tmp_path_factory.mktemp("demo"), patch, case)
 
 
-@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize(
+    "page", [pytest.param(page, marks=pytest.mark.slow) if page in ("handling", "line") else page for page in PAGES]
+)
 def test_a_page_drawn_again_goes_by_what_it_kept(demo, page):
     """Under a third of the calls of the first time, which may be far too many: then under some thousands."""
     first = turned(demo, page).total()
