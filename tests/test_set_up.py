@@ -8,6 +8,7 @@ import sys
 import sysconfig
 import tomllib
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -35,6 +36,41 @@ def test_the_two_first_commands_are_single_lines_that_make_their_own_environment
     assert ".venv/bin/coreset assess studies/" in job
     assert ".venv/bin/python -m pytest" in tests
     assert (ROOT / job.rsplit(" ", 1)[1] / "case.toml").is_file()
+
+
+@pytest.mark.parametrize(
+    ("named", "run"),
+    [
+        ("", {"plain"}),
+        ("not unverified", {"plain"}),
+        ("browser", {"plain", "browser"}),
+        ("browser or slow", {"plain", "browser", "slow", "browser slow"}),
+    ],
+)
+def test_a_suite_is_left_out_unless_it_is_named(request, named, run):
+    """Of tests with these marks, those that stay before pytest itself chooses among them by `-m`."""
+    (shared,) = [plugin for plugin in request.config.pluginmanager.get_plugins() if hasattr(plugin, "SUITES")]
+    left_out = []
+    config = SimpleNamespace(
+        option=SimpleNamespace(markexpr=named),
+        hook=SimpleNamespace(pytest_deselected=lambda items: left_out.extend(items)),
+    )
+    items = [Marked(marks) for marks in ("plain", "browser", "slow", "browser slow", "long", "postgres")]
+    whole = list(items)
+    shared.pytest_collection_modifyitems(config, items)
+    assert {item.marks for item in items} == run
+    assert {*items, *left_out} == set(whole)
+
+
+class Marked:
+    """A test with marks."""
+
+    def __init__(self, marks):
+        self.marks = marks
+
+    def get_closest_marker(self, name):
+        """The mark of that name."""
+        return name if name in self.marks.split() else None
 
 
 def test_every_command_has_help_with_an_example_and_a_line_in_readme():
