@@ -157,7 +157,7 @@ def fuzzed(client, book, monkeypatch, count):  # noqa: F811
                 sent["kind"], sent["clock_s"], sent.get("element", ""), sent.get("note", ""))  # fmt: skip
     assert book.revision("c") == 2 and len(book.open("c").studies) == len(held) + 1
     print(f"\n{count} posts, answers {dict(sorted(seen.items()))}, {sum(map(len, held.values()))} presses stored")
-    assert set(seen) == ANSWERS
+    assert ANSWERS - set(seen) <= (set() if count >= 2_000 else {409}), "a signed study is rarely named"
 
 
 COUNTS = [400, pytest.param(2_000, marks=pytest.mark.slow), pytest.param(20_000, marks=pytest.mark.long)]
