@@ -7,6 +7,7 @@ from types import SimpleNamespace
 
 import chart_cases
 import pytest
+from sizes import make_small
 
 from coreset.brief import say, say_fit, say_flow, say_line, tables_line, working_line
 from coreset.case import Core, Line, ScrapCount, Setter
@@ -22,6 +23,14 @@ from coreset.line.notes import notes
 
 ROOT = Path(__file__).parents[1]
 PATTERNS = ("HUB", "BOX")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _small_sizes():
+    """Words hang on which figures there are, not on how many runs they come from."""
+    with pytest.MonkeyPatch.context() as patch:
+        make_small(patch)
+        yield
 
 
 @cache

@@ -3,6 +3,7 @@
 import ast
 import importlib.util
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,12 @@ LAYOUT_ONLY = {"numpy", "pandas", "scipy", "math", "statistics"}
 PAGE_LINES = 40
 
 
+@cache
+def parsed(path):
+    """Syntax tree of a module, parsed once for all tests of it."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def room_of(path):
     """Name of the room a module stands in."""
     relative = path.relative_to(ROOT)
@@ -48,7 +55,7 @@ def room_of(path):
 
 def imports_of(path):
     """Every module that a file names in an import, wherever in the file."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(parsed(path)):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -90,7 +97,7 @@ def loaded(module):
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
 def test_what_a_module_asks_of_another_is_there(path):
     """A name that has moved is found before its page is opened."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = parsed(path)
     known = {
         alias.asname or alias.name: module
         for node in ast.walk(tree)
@@ -108,7 +115,7 @@ def test_what_a_module_asks_of_another_is_there(path):
 def test_a_page_is_layout(path):
     """A page has no arithmetic, no numerical library, and no more than 40 lines of layout."""
     text = path.read_text(encoding="utf-8")
-    tree = ast.parse(text)
+    tree = parsed(path)
     assert not {name.split(".")[0] for name in imports_of(path)} & LAYOUT_ONLY
     sums = [
         node.lineno for node in ast.walk(tree) if isinstance(node, ast.BinOp) and not isinstance(node.op, ast.BitOr)
@@ -123,7 +130,7 @@ def test_a_page_is_layout(path):
 def test_a_module_is_one_idea(path):
     """Split at 300 lines; a docstring says the idea."""
     text = path.read_text(encoding="utf-8")
-    assert ast.get_docstring(ast.parse(text)), "a module begins with its idea"
+    assert ast.get_docstring(parsed(path)), "a module begins with its idea"
     assert len(text.splitlines()) <= 300
 
 
@@ -131,7 +138,7 @@ def test_a_module_is_one_idea(path):
 def test_a_source_that_is_cited_is_a_row_of_the_sources(path):
     """`[key]` under References in a docstring is a key of reference/sources.csv."""
     known = set(sources())
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(parsed(path)):
         if isinstance(node, ast.FunctionDef | ast.ClassDef | ast.Module):
             _, _, cited = (ast.get_docstring(node) or "").partition("References\n----------\n")
             for key in re.findall(r"^\[([a-z0-9_]+)\]", cited.partition("\n\n")[0], flags=re.MULTILINE):
