@@ -23,6 +23,10 @@ def pytest_collection_modifyitems(config, items):
         items[:] = [item for item in items if not any(item.get_closest_marker(suite) for suite in unnamed)]
 
 
+SET_BY_LIBRARIES = {"PYTEST_CURRENT_TEST", "MPLBACKEND"}
+"""What pytest sets for each test, and streamlit when it is imported for the first time."""
+
+
 def running_loop():
     """The event loop that runs in this thread, or None."""
     try:
@@ -33,7 +37,7 @@ def running_loop():
 
 def process_state():
     """What a test could change for those after it: the event loop, the environment, the working folder."""
-    environment = {name: value for name, value in os.environ.items() if name != "PYTEST_CURRENT_TEST"}
+    environment = {name: value for name, value in os.environ.items() if name not in SET_BY_LIBRARIES}
     return {"event loop": running_loop(), "environment": environment, "working folder": os.getcwd()}
 
 
