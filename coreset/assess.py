@@ -10,7 +10,9 @@ from coreset.case import Case
 from coreset.case.people import named, named_raters
 from coreset.chart import MoldCycle, mold_cycles
 from coreset.errors import CoresetError, OutOfRange
-from coreset.handling.screen import Screened, screen
+from coreset.handling.screen import screen
+from coreset.handling.screened import Screened
+from coreset.handling.whole import with_jobs
 from coreset.line.notes import notes
 from coreset.line.rates import Rate, rates
 from coreset.money import Decision, weigh
@@ -113,7 +115,7 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     each = min(resamples, max(LEAST_RESAMPLES, resamples * FULL_PAIRS // max(1, pairs)))
     cycles = mold_cycles(case, timed, replications=each, seed=seed)
     progress("handling", STAGES["handling"])
-    screened = screen(case, pooled.values())
+    screened = with_jobs(case, pooled.values(), screen(case, pooled.values()))
     progress("line", STAGES["line"])
     shared = max(LEAST_REPLICATIONS, replications // max(1, len(cycles)))
     found = rates(case, cycles, replications=shared, seed=seed)

@@ -6,8 +6,9 @@ from functools import cache
 import streamlit as st
 
 from coreset.brief import say
-from coreset.brief.say_handling import answer, limits_of, methods_of, plain_rows, scheme_text, schemes, task_rows
+from coreset.brief.say_handling import answer, limits_of, methods_of, plain_rows, task_rows
 from coreset.brief.say_handling_more import seldom_sentence, sure_rows
+from coreset.brief.say_handling_status import scheme_text, schemes
 from coreset.charts.handling import all_tasks
 from coreset.handling.seldom import seldom
 from coreset.handling.uncertainty import spreads

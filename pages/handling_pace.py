@@ -9,7 +9,7 @@ import streamlit as st
 
 from coreset.brief import say, tables_charts
 from coreset.brief.say_handling_crew import mix_sentence
-from coreset.brief.say_handling_more import crossing_rows
+from coreset.brief.say_handling_more import crossing_rows, pace_limits
 from coreset.brief.working_several import working_of_composite, working_of_variable
 from coreset.case import Case
 from coreset.charts import handling as charts
@@ -30,7 +30,7 @@ def show(case: Case, standards: Sequence[Any]) -> None:
     else:
         results.picture(lambda: charts.pace(found), "pace", pattern, table=lambda: tables_charts.pace(found))
         results.rows(lambda: crossing_rows(found), "crossings", pattern)
-        st.caption(say("handling.caution.cli"))
+        st.caption(parts.plain(" ".join([pace_limits(found), say("handling.caution.cli")])))
         for curve in (curve for curve in found if curve.kind == "CLI"):
             results.working(
                 lambda curve=curve: _composite(case, pattern, curve),

@@ -49,7 +49,7 @@ def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     parts.points()
     task = measures.about(task, depth)
     sliders(case, lift, task, row.li)
-    solver(case, task, lift.task)
+    solver(case, task, row)
     results.rows(lambda: _measures(case, task, lift), "measures", place, task)
     if sure := spread[place]:
         st.caption(parts.plain(words.sureness_sentence(sure)))
@@ -113,7 +113,7 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
 
 
 @st.fragment
-def solver(case: Case, task: Any, name_of_task: str) -> None:
+def solver(case: Case, task: Any, row: Any) -> None:
     """The smallest changes within ranges that the user sets."""
     st.header(say("handling.page.solve"), anchor=False)
     usual = ranges.allowed(task, case.place.steps_allowed)
@@ -122,7 +122,7 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
         list(usual),
         list(usual),
         format_func=words.variable,
-        key=f"{name_of_task}_free",
+        key=f"{row.task}_free",
         help=parts.word("methods_that_fit"),
     )
     spans = {}
@@ -135,7 +135,7 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
             usual[name],
             step,
             "%.1f",
-            key=f"{name_of_task}_range_{name}",
+            key=f"{row.task}_range_{name}",
             help=parts.field(Lift, name),
         )
     target = st.number_input(
@@ -149,7 +149,7 @@ def solver(case: Case, task: Any, name_of_task: str) -> None:
     )
     with st.spinner(say("handling.page.searching")):
         singles, total = session.once(lambda: _changes(task, spans, target), "changes", task, spans, target)
-    parts.answer(words.redesign_sentence(singles, total, case.units, target=target))
+    parts.answer(words.redesign_sentence(row, singles, total, case.units, target=target))
     if singles:
         results.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in singles])
     if total:

@@ -4,6 +4,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
+from screened_rows import row as rated
 
 from coreset.case import Case, Core, Line, Method, Money, Pattern, Range, Setter
 
@@ -118,11 +119,7 @@ def mold_cycles(error=0.02):
 def screened(manual=1.8, assisted=0.8, rack=0.9):
     """Lifting indices, one task a pattern and method."""
     li = {"manual": manual, "assisted": assisted, "hand and rack": rack}
-    return tuple(
-        SimpleNamespace(pattern=p, method=m, task=f"{p} {m}", applies=True, why_not=(), li=v)
-        for p in VOLUME
-        for m, v in li.items()
-    )
+    return tuple(rated(p, m, v) for p in VOLUME for m, v in li.items())
 
 
 def parts(case=None, **money_changes):

@@ -84,10 +84,10 @@ def in_tables(tables, methods):
         for method, time, rate in zip(methods, cells[:2], cells[2:], strict=True):
             found |= bracketed(f"standard {pattern} {method}", time) | bracketed(f"molds/h {pattern} {method}", rate)
     for pattern, method, task, pace, index, *rest in tables.get("Lifting screen, highest index first", []):
-        if not rest:  # on paper a long row may leave one space only between two columns
+        if len(rest) < 2:  # on paper a long row may leave one space only between two columns
             continue
         found[f"pace {pattern} {method} {task}"] = pace
-        found |= {f"index {pattern} {method} {task}": index} if index != "–" else {}
+        found |= {f"index {pattern} {method} {task}": index.removeprefix("≥ ")} if index != "–" else {}
     for pattern, method, rate, ends, *_ in tables.get("Line", []):
         found |= with_ends(f"molds/h {pattern} {method}", rate, ends)
     for pattern, _, seconds, saving, ends, run, least in tables.get("Which patterns", []):

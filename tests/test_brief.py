@@ -51,6 +51,13 @@ ROW_OF_HANDLING = [
     "why_not",
     "li",
     "binding",
+    "at_least",
+    "job_kind",
+    "job_index",
+    "job_tasks",
+    "job_at_least",
+    "carrying_share",
+    "carrying_limited_by",
     "origin",
     "destination",
 ]

@@ -36,10 +36,16 @@ def standard(seconds):
 def drawn(chart):
     """Every row that a chart holds, and its line on how many there are."""
     spec = look.dressed(chart)
-    rows = [row for data in spec.get("datasets", {}).values() for row in data]
-    rows += [row for layer in spec["layer"] for row in layer.get("data", {}).get("values", [])]
-    rows += spec.get("data", {}).get("values", []) if isinstance(spec.get("data"), dict) else []
+    rows = [row for data in spec.get("datasets", {}).values() for row in data] + list(_values(spec))
     return rows, spec["title"].get("subtitle", "") if isinstance(spec["title"], dict) else ""
+
+
+def _values(layer):
+    """Rows of a layer and of the layers in it."""
+    data = layer.get("data")
+    yield from data.get("values", []) if isinstance(data, dict) else []
+    for inner in layer.get("layer", []):
+        yield from _values(inner)
 
 
 @pytest.mark.parametrize(
@@ -57,8 +63,8 @@ def test_of_many_patterns_those_that_differ_most_are_drawn(chart):
 def test_of_many_tasks_the_worst_are_drawn():
     """The 40 with the highest index; the title still counts all of them."""
     tasks = [
-        {"label": f"T{i}", "method": "manual", "li": i / 20, "low": i / 20, "high": i / 20, "text": ""}
-        for i in range(MANY)
+        {"label": f"T{i}", "method": "manual", "li": i / 20, "low": i / 20, "high": i / 20, "zero": False, "text": ""}
+        for i in reversed(range(MANY))
     ]
     chart = handling.all_tasks(tasks, ("manual", "assisted"))
     rows, told = drawn(chart)

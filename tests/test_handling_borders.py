@@ -9,7 +9,7 @@ import pytest
 from handling_cases import lift
 
 from coreset.case import Place
-from coreset.handling.covers import limits_of_result, not_covered, past_limits, slips
+from coreset.handling.covers import limits_of_result, outside_conditions, past_limits, slips
 
 HAIR = 1e-9
 
@@ -24,16 +24,16 @@ HAIR = 1e-9
 )
 def test_limits_of_the_place(what, border, past, code):
     """On the border the equation holds, a hair past it no longer; both ends of the temperatures."""
-    assert not_covered(lift(), Place(**{what: border}), units="metric") == ()
-    assert not_covered(lift(), Place(**{what: border + past * HAIR}), units="metric") == (code,)
+    assert outside_conditions(lift(), Place(**{what: border}), units="metric") == ()
+    assert outside_conditions(lift(), Place(**{what: border + past * HAIR}), units="metric") == (code,)
 
 
 @pytest.mark.parametrize(("sessions", "codes"), [(((240, 0), (240, 0)), ()), (((240, 0), (241, 0)), ("over_8_h",))])
 def test_sessions_count_as_hours_of_the_shift(sessions, codes):
     """Two sessions of four hours are eight hours; a minute more is over; light work between them does not count."""
-    assert not_covered(lift(), Place(sessions_min=sessions), units="metric") == codes
+    assert outside_conditions(lift(), Place(sessions_min=sessions), units="metric") == codes
     lightly = tuple((work, 300) for work, _ in sessions)
-    assert not_covered(lift(), Place(sessions_min=lightly), units="metric") == codes
+    assert outside_conditions(lift(), Place(sessions_min=lightly), units="metric") == codes
 
 
 @pytest.mark.unverified
@@ -47,8 +47,8 @@ def test_humidity_narrows_outside_35_to_50_percent(humidity, narrowed):
 @pytest.mark.parametrize(("units", "border"), [("metric", 2.0), ("us", 6.6)])
 def test_carrying_up_to_two_metres_is_lifting(units, border):
     """[en1005_2] scope, from memory: 2 m, which are 6.6 ft."""
-    assert not_covered(lift(carry=border), Place(), units=units) == ()
-    assert not_covered(lift(carry=border + HAIR), Place(), units=units) == ("carrying",)
+    assert outside_conditions(lift(carry=border), Place(), units=units) == ()
+    assert outside_conditions(lift(carry=border + HAIR), Place(), units=units) == ("carrying",)
 
 
 SENSIBLE = {"mass": 10.0, "horizontal": 40.0, "vertical": 75.0, "frequency_per_min": 1.0, "angle_deg": 0.0}

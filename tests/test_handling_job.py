@@ -148,10 +148,12 @@ def test_one_task_is_an_index_and_several_are_a_composite():
 
 
 def test_tasks_that_are_not_covered_are_left_out_and_named():
-    """A one-handed task is no part of the composite, and the job says so."""
-    found = job_of(case(lift(), lift(task="brush", hands=1)), pattern="P1", method="manual")
+    """A task of two people is no part of the composite, and the job says so: its index is then a lower limit."""
+    found = job_of(case(lift(), lift(task="mask", persons=2)), pattern="P1", method="manual")
     assert [task.lift.task for task in found.tasks] == ["set core"]
-    assert found.left_out == (("brush", ("one_handed",)),)
+    assert found.left_out == (("mask", ("two_persons",)),) and found.at_least == ("left_out",)
+    by_hoist = job_of(case(lift(), lift(task="mask", hoist=True)), pattern="P1", method="manual")
+    assert by_hoist.at_least == ()
 
 
 def test_a_task_in_which_nothing_should_be_lifted_leaves_the_job_without_an_index():
@@ -159,7 +161,7 @@ def test_a_task_in_which_nothing_should_be_lifted_leaves_the_job_without_an_inde
     found = job_of(case(lift(), lift(task="far", horizontal_destination=70.0)), pattern="P1", method="manual")
     assert found.forbidden and index_at(found, 60).index is None
     assert {one.kind for one in crossings(found)} == {"forbidden"}
-    silent = job_of(case(lift(hands=1)), pattern="P1", method="manual")
+    silent = job_of(case(lift(persons=2)), pattern="P1", method="manual")
     assert silent.silent and {one.kind for one in crossings(silent)} == {"silent"}
 
 

@@ -64,12 +64,12 @@ def test_a_job_mix_weighs_each_lift_by_its_molds_of_the_year():
 
 
 def test_a_job_mix_counts_what_is_no_part_of_it():
-    """One-handed and once a run are left out, beyond reach is forbidden; each pattern adds its own."""
+    """Lifted by two and once a run are left out, beyond reach is forbidden; each pattern adds its own."""
     lifts = []
     for pattern in ("P1", "P2"):
         lifts += [
             easy(pattern),
-            easy(pattern, task="brush", hands=1),
+            easy(pattern, task="box", persons=2),
             easy(pattern, task="far", horizontal_origin=70.0),
         ]
         lifts += [easy(pattern, task="mask", lifts_per_mold=0.0, lifts_per_run=2.0)]
@@ -119,8 +119,8 @@ def test_a_rotation_weighs_patterns_by_their_time():
 
 @pytest.mark.unverified
 def test_a_pattern_without_a_covered_task_takes_no_part_in_a_rotation():
-    """P2 is lifted with one hand: its time is left out, and the rotation is P1's own index; P3 never runs."""
-    lifts = easy(), easy("P2", hands=1)
+    """P2 is lifted by two people: its time is left out, and the rotation is P1's own index; P3 never runs."""
+    lifts = easy(), easy("P2", persons=2)
     timed = [standard(60.0), standard(20.0, pattern="P2")]
     assert rotation(two(*lifts), timed, method="manual") == pytest.approx(0.5 / 0.75)
     idle = two(easy(), easy("P2"), molds=(20_000, 0))

@@ -41,10 +41,10 @@ def test_lifts_of_a_set_up_in_one_quarter_of_an_hour(what, molds_a_run, said):
 
 
 def test_limits_that_are_passed_are_told_of_covered_tasks_only():
-    """One hand at 70 cm: the equation does not hold, so its limit of reach is not passed; with two hands it is."""
-    one, two = screen(case(lift(hands=1, horizontal_destination=70.0), lift(task="b", horizontal_destination=70.0)),
+    """Two people at 70 cm: the equation does not hold, so its limit of reach is not passed; one person alone does."""
+    one, two = screen(case(lift(persons=2, horizontal_destination=70.0), lift(task="b", horizontal_destination=70.0)),
                       [standard(30.0)])  # fmt: skip
-    assert one.why_not == ("one_handed",) and two.why_not == ("reach_limit",)
+    assert one.why_not == ("two_persons",) and two.why_not == ("reach_limit",)
     (fine,) = screen(case(lift()), [standard(30.0)])
     assert fine.why_not == ()
 

@@ -10,6 +10,7 @@ from handling_cases import case, lift, standard
 from coreset.brief import say_handling as words
 from coreset.brief import say_handling_crew as crew
 from coreset.brief import say_handling_more as more
+from coreset.brief import say_handling_status as status
 from coreset.brief.text import catalogue
 from coreset.brief.working_body import working_of_fitting, working_of_workload
 from coreset.brief.working_handling import working_of
@@ -48,8 +49,8 @@ def test_the_answer_names_the_worst_task_and_what_binds_it():
     """One sentence: how many are above the limit, which is worst, why; then what has no number, and why."""
     text = words.answer(SCREENED, limit=1.0)
     assert "In 1 of 6 tasks nothing should be lifted: P2 · far" in text and "reach is beyond the limit" in text
-    assert re.search(r"Above an index of 1.0: \d of 4 rated tasks", text)
-    assert "Not covered by the lifting equation: 1 more" in text
+    assert re.search(r"Above an index of 1.0: \d of 5 rated tasks", text)
+    assert "In 1 tasks the index is a lower limit, because it is lifted with one hand" in text
     assert words.answer(()) == "No handling task is described yet, so nothing can be screened."
     within = screen(case(lift(mass=1.0)), STANDARDS)
     assert words.answer(within).startswith("Above an index of 1.0: none of 1 rated tasks")
@@ -63,23 +64,27 @@ def test_every_code_has_its_words():
     codes = {*slip, "no_standard", "no_mass", "load_limit"}
     codes |= {"reach_limit", "height_limit", "travel_limit", "angle_limit", "frequency_limit"}
     codes |= {"hoist", "one_handed", "two_persons", "seated", "restricted", "unstable", "slippery", "fast"}
-    codes |= {"carrying", "over_8_h", "hot", "cold"}
+    codes |= {"carrying", "over_8_h", "hot", "cold", "left_out", "no_pace"}
     assert len(slip) == 10
     for code in codes:
         assert f"handling.why_not.{code}" in texts, code
+    for code in covers.TOO_MUCH:
+        assert f"handling.limit.{code}" in texts, code
     for name in ranges.LEVERS:
         assert f"handling.measure.{name}" in texts, name
 
 
 def test_a_band_comes_after_its_number_with_its_place_and_status():
     """The scheme's own words; a band from memory says so."""
-    assert words.band_text(1.2) == "2 of 3: increased risk for some workers"
-    assert words.band_text(1.2, "2021") == "2 of 5: low (band from memory)"
-    assert words.band_text(None) == ""
+    assert status.band_text(1.2) == "2 of 3: increased risk for some workers"
+    assert status.band_text(1.2, "2021") == "2 of 5: low (band from memory)"
+    assert status.band_text(None) == ""
     rows = words.task_rows(SCREENED, "metric")
     columns = list(words.plain_rows(rows)[0])
     assert columns.index("LI") < columns.index("Band")
-    assert rows[0]["Band"].startswith("RWL 0: the reach") and rows[-1]["Band"].startswith("not covered: it is lifted")
+    assert rows[0]["Band"].startswith("RWL 0: the reach") and rows[-1]["Band"].startswith(
+        "not proven to be in the lowest"
+    )
 
 
 def test_limits_of_the_result_are_told():
@@ -193,8 +198,8 @@ def test_rows_and_sentences_of_the_other_parts():
     assert set(spans) == {"horizontal_origin", "mask_tilt_deg", "mass"}
     singles = redesign.single_changes(task, spans)
     total = redesign.smallest_change(task, spans)
-    assert "index then" in more.redesign_sentence(singles, total, "metric", target=1.0)
-    assert "cannot be reached" in more.redesign_sentence((), None, "metric", target=1.0)
+    assert "index then" in more.redesign_sentence(SCREENED[0], singles, total, "metric", target=1.0)
+    assert "cannot be reached" in more.redesign_sentence(SCREENED[0], (), None, "metric", target=1.0)
     assert "no interval" in more.sureness_sentence(sureness(task, LIFTS[0], seed=1))
     varying = sureness(task, lift(horizontal_sd=2.0, measured_error=1.0), seed=1)
     assert "95 % of cycles have an index of" in more.sureness_sentence(varying)
@@ -229,7 +234,8 @@ def test_pace_drawn_from_the_standard_widens_the_interval():
     assert still[0].low == pytest.approx(SCREENED[0].li) == pytest.approx(still[0].high)
     assert [one is None for one in found] == [row.li is None for row in SCREENED]
     rows = words.task_rows(SCREENED, "metric", spreads=found)
-    assert all(row["low"] <= row["li"] <= row["high"] for row in rows if row["li"] is not None)
+    closed = [row for row in rows if row["high"] is not None]
+    assert len(closed) == 4 and all(row["low"] <= row["li"] <= row["high"] for row in closed)
 
 
 def test_sliders_change_the_index_and_the_case():
@@ -330,6 +336,7 @@ def test_factors_of_another_standard_never_pass_for_a_niosh_result():
         assert not text.lower().startswith(("li ", "lifting index")) and "RWL" not in text
     for row in crew.referred_rows(referred_indices(1.0)):
         assert "LI" not in row and "Index, NIOSH form with this mass" in row
-    for odd in ({"hands": 1}, {"persons": 2}):
-        row = screen(case(lift(**odd)), STANDARDS)[0]
-        assert row.li is None and row.rwl is None and not row.applies
+    shared = screen(case(lift(persons=2)), STANDARDS)[0]
+    assert shared.li is None and shared.rwl is None and not shared.applies
+    plain, one_hand = (screen(case(lift(hands=hands)), STANDARDS)[0] for hands in (2, 1))
+    assert one_hand.li == plain.li and one_hand.at_least == ("one_handed",)

@@ -8,7 +8,10 @@ import numpy as np
 import numpy_financial as npf
 import pytest
 from plant import money, parts, plant, rates
+from screened_rows import row as rated
 
+from coreset.handling.en_iso import carrying
+from coreset.handling.screened import WholeJob
 from coreset.money import weigh
 from coreset.money.choices import alternative, chosen_for, claims, risk_removed, scenarios, tasks_of, worst_index
 from coreset.money.discount import npv, payback
@@ -19,8 +22,7 @@ from coreset.money.sample import draw
 
 def lift(pattern, method, li, *, applies=True, why_not=()):
     """One task with its lifting index."""
-    task = f"{pattern} {method}"
-    return SimpleNamespace(pattern=pattern, method=method, task=task, li=li, applies=applies, why_not=why_not)
+    return rated(pattern, method, li if applies else None, applies=applies, why_not=why_not)
 
 
 def under(limit):
@@ -30,8 +32,7 @@ def under(limit):
 
 def test_a_lift_that_is_not_allowed_is_beyond_every_limit():
     """A lift whose limit of weight is nothing has no index: infinite; nobody rated is not a number."""
-    for none in (None, math.nan):
-        assert worst_index([lift("HUB", "manual", 0.4), lift("HUB", "manual", none)], "manual") == math.inf
+    assert worst_index([lift("HUB", "manual", 0.4), lift("HUB", "manual", None)], "manual") == math.inf
     assert math.isnan(worst_index([lift("HUB", "manual", 3.0, applies=False)], "manual"))
 
 
@@ -65,6 +66,24 @@ def test_a_risk_is_removed_where_nothing_is_above_the_limit_and_all_of_it_is_kno
     """HUB may be above the limit today, BOX never is; the lifts of the way decide."""
     rows = [lift("HUB", "manual", today), lift("BOX", "manual", 0.5)]
     assert risk_removed(under(limit), rows, [*then, rows[1]]) is removed
+
+
+@pytest.mark.parametrize(
+    "worse",
+    [
+        {"at_least": ("hot",)},
+        {"job": WholeJob(kind="CLI", index=1.6, tasks=2, at_least=())},
+        {"job": WholeJob(kind="CLI", index=None, tasks=2, at_least=())},
+        {"job": WholeJob(kind="CLI", index=0.9, tasks=2, at_least=("left_out",))},
+        {"carrying": carrying(60.0, 3.0, per_min=0.1)},
+    ],
+    ids=["hot", "job above", "job beyond", "job in part", "carried"],
+)
+def test_a_risk_stays_where_the_lift_is_not_the_whole(worse):
+    """0.8 by itself removes a risk; as a lower limit, as part of a worse job or with a carry it does not."""
+    today = [rated("HUB", "manual", 1.5), rated("BOX", "manual", 0.5)]
+    assert risk_removed(under(1.0), today, [rated("HUB", "assisted", 0.8), today[1]])
+    assert not risk_removed(under(1.0), today, [rated("HUB", "assisted", 0.8, **worse), today[1]])
 
 
 def test_worth_a_year_is_the_payment_that_is_worth_as_much():

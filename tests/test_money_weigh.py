@@ -2,11 +2,11 @@
 
 from dataclasses import replace
 from itertools import pairwise
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from plant import RUNS, SECONDS, mold_cycles, parts, plant, rates, screened, standards
+from screened_rows import row as rated
 
 from coreset.case import Line, Range
 from coreset.errors import OutOfRange
@@ -239,10 +239,7 @@ def test_risk_stays_where_a_pattern_stays_as_today():
     assert not found["assisted"].removes_risk and found["assisted"].worst_li == 1.8
     tasks = [row for row in screened() if row.method != "hand and rack"]
     for code, removed in (("hoist", True), ("no_standard", False)):
-        rack = [
-            SimpleNamespace(pattern=p, method="hand and rack", task="", applies=False, why_not=(code,), li=None)
-            for p in ("HUB", "BOX", "CAP", "JOB")
-        ]
+        rack = [rated(p, "hand and rack", None, applies=False, why_not=(code,)) for p in ("HUB", "BOX", "CAP", "JOB")]
         again = {row.name: row for row in decide(li=[*tasks, *rack]).alternatives}
         assert again["hand and rack"].removes_risk is removed
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from coreset.brief.text import say
 
-NUMBER = re.compile(r"^[−–-]?\d[\d\s.,/–%]*$|^[−–]$|^$")
+NUMBER = re.compile(r"^(?:[−–-]|[≥≤]\s)?\d[\d\s.,/–%]*$|^[−–]$|^$")
 
 
 def right_hand(rows: Sequence[Mapping[str, Any]], name: str) -> bool:

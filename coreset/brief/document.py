@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from coreset.brief.decision import decision
-from coreset.brief.say_handling import why_not
+from coreset.brief.say_handling_status import why_not
 from coreset.brief.say_warnings import warnings
 from coreset.sources import sources
 
@@ -123,7 +123,21 @@ def _picked(row: Any, names: Iterable[str]) -> dict[str, Any]:
 
 def _screened(row: Any) -> dict[str, Any]:
     ends = {name: _picked(getattr(row, name), END) for name in ("origin", "destination")}
-    return _picked(row, HANDLING) | {"why_not": why_not(row.why_not)} | ends
+    words = {"why_not": why_not(row.why_not), "at_least": why_not(row.at_least)}
+    return _picked(row, HANDLING) | words | _beyond_the_task(row) | ends
+
+
+def _beyond_the_task(row: Any) -> dict[str, Any]:
+    """The job that a task is part of and the carry on top, null where there is none; `job_index` null also at RWL 0."""
+    job, carry = row.job, row.carrying
+    return {
+        "job_kind": job.kind if job else None,
+        "job_index": plain(job.index) if job else None,
+        "job_tasks": job.tasks if job else None,
+        "job_at_least": why_not(job.at_least) if job else "",
+        "carrying_share": plain(carry.share) if carry else None,
+        "carrying_limited_by": carry.binding if carry else None,
+    }
 
 
 def _money(assessment: Any) -> dict[str, Any] | None:

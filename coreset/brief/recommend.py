@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from coreset.brief.decision import input_name, measure_next, needs
-from coreset.brief.numbers import listed, number, percent, rough
+from coreset.brief.numbers import listed, percent, rough
+from coreset.brief.say_handling_status import index_in_words, worst_index
 from coreset.brief.text import say
 
 
@@ -25,29 +26,31 @@ def recommendation(assessment: Any) -> str:
 
 
 def _forbidden(assessment: Any) -> list[str]:
-    """Tasks that may not be lifted at all, under either of the methods compared."""
+    """Tasks that may not be lifted at all, and jobs beyond the table, under either of the methods compared."""
     case, said = assessment.case, []
     for method in (case.baseline, case.candidate):
-        tasks = [row.task for row in assessment.handling if row.applies and row.li is None and row.method == method]
+        rows = [row for row in assessment.handling if row.method == method]
+        tasks = [row.task for row in rows if row.applies and row.li is None]
         if tasks:
             said.append(say("brief.recommend.load_zero", method=method, tasks=listed(tasks)))
+        zero = {row.pattern for row in rows if row.applies and row.li is None}
+        jobs = dict.fromkeys(row.pattern for row in rows if row.job and row.job.index is None)
+        if beyond := [pattern for pattern in jobs if pattern not in zero]:
+            said.append(say("brief.recommend.job_zero", method=method, patterns=listed(beyond)))
     return said
 
 
 def _load(assessment: Any) -> str:
-    """Worst lifting index under both methods."""
-    case, worst = assessment.case, {}
-    for row in assessment.handling:
-        if row.li is not None:
-            worst[row.method] = max(row.li, worst.get(row.method, 0.0))
+    """Worst lifting index of a task or of a whole job under both methods."""
+    case, worst = assessment.case, worst_index(assessment.handling)
     if case.baseline not in worst or case.candidate not in worst:
         return say("brief.recommend.load_unknown")
     return say(
         "brief.recommend.load",
         baseline=case.baseline,
         candidate=case.candidate,
-        before=number(worst[case.baseline], 2),
-        after=number(worst[case.candidate], 2),
+        before=index_in_words(*worst[case.baseline]),
+        after=index_in_words(*worst[case.candidate]),
     )
 
 

@@ -7,8 +7,9 @@ from collections.abc import Callable
 from typing import Any
 
 from coreset.brief.decision import payback_interval, payback_value, verdict
-from coreset.brief.numbers import between, borne, listed, number, percent, rough
+from coreset.brief.numbers import between, borne, listed, percent, rough
 from coreset.brief.say_case import stages
+from coreset.brief.say_handling_status import index_in_words, worst_index
 from coreset.brief.text import say
 from coreset.case import Case
 from coreset.errors import CoresetError
@@ -55,8 +56,8 @@ def _said(make: Callable[[Any], str], assessment: Any) -> str:
 
 
 def _worst(assessment: Any, method: str) -> str:
-    rated = [row.li for row in assessment.handling if row.method == method and row.li is not None]
-    return number(max(rated), 2) if rated else say("front.number.none")
+    worst = worst_index(assessment.handling)
+    return index_in_words(*worst[method]) if method in worst else say("front.number.none")
 
 
 def _payback(assessment: Any) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.brief.numbers import listed
-from coreset.brief.say_handling import index_text, why_not
+from coreset.brief.say_handling_status import carry_text, index_text, part_sentence, why_not
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS
 from coreset.rounding import fixed
@@ -48,7 +48,7 @@ def compare_rows(compared: Iterable[Any], units: str) -> list[dict[str, str]]:
 
 def exposure_text(exposure: Any) -> str:
     """Index of a pattern under a method, or that nothing should be lifted, or a dash."""
-    return say("handling.verdict.forbidden") if exposure.forbidden else index_text(exposure.index)
+    return say("handling.verdict.forbidden") if exposure.forbidden else index_text(exposure.index, exposure.at_least)
 
 
 def _rate(exposure: Any) -> str:
@@ -73,7 +73,9 @@ def minutes_sentence(before: Any, after: Any) -> str:
         for level, minutes in before.above.items()
     ]
     parts.append(say("handling.verdict.zero", before=fixed(before.forbidden_min), after=fixed(after.forbidden_min)))
-    return say("handling.verdict.minutes", before=before.method, after=after.method, parts=", ".join(parts))
+    codes = dict.fromkeys(code for one in (before, after) for row in one.patterns for code in row.at_least)
+    said = say("handling.verdict.minutes", before=before.method, after=after.method, parts=", ".join(parts))
+    return f"{said} {say('handling.verdict.at_least', why=why_not(codes))}" if codes else said
 
 
 def workload_rows(loads: Iterable[Any]) -> list[dict[str, str]]:
@@ -159,25 +161,27 @@ def fitting_rows(fittings: Sequence[Any], screened: Sequence[Any]) -> list[dict[
 
 
 def _index_says(f: Any, row: Any) -> str:
-    """What the lifting equation says of a task that it fits."""
-    if "lifting" not in f.methods:
+    """What the lifting equation says of a task that it fits, and of any task in which nothing should be lifted."""
+    zero = row.applies and row.li is None
+    if "lifting" not in f.methods and not zero:
         return ""
-    key = "lifting" if row.li is not None else "zero" if row.applies else "silent"
-    return say(f"handling.fit_says.{key}", index=index_text(row.li), why=why_not(row.why_not))
+    key = "zero" if zero else "silent" if row.li is None else "lifting"
+    said = say(f"handling.fit_says.{key}", index=index_text(row.li, row.at_least), why=why_not(row.why_not))
+    return f"{said} {part_sentence(row)}".strip()
 
 
 def fitting_text(f: Any) -> str:
     """What the methods beside the lifting equation say on a task, with their status."""
     parts = []
     if f.factored:
-        parts.append(say("handling.fit_says.factored", index=index_text(f.factored.index)))
+        key = "factored_at_least" if f.factored.at_least else "factored"
+        parts.append(say(f"handling.fit_says.{key}", index=index_text(f.factored.index)))
     if f.strain:
         parts.append(say("handling.fit_says.strain", index=fixed(f.strain.index, 1)))
     if f.revised:
         parts.append(say("handling.fit_says.revised", index=fixed(f.revised.index, 1)))
     if f.carrying:
-        what = say(f"handling.carry.{f.carrying.binding}")
-        parts.append(say("handling.fit_says.carrying", share=fixed(100 * f.carrying.share), what=what))
+        parts.append(carry_text(f.carrying))
     if f.remaining:
         parts.append(say("handling.fit_says.remaining"))
     parts += [say(f"handling.missing.{code}") for code in f.missing]
@@ -199,6 +203,8 @@ def mix_sentence(found: Any, sli: float) -> str:
     rest = say("handling.mix.no_sli") if math.isnan(sli) else say("handling.mix.sli", sli=index_text(sli))
     counts = {"forbidden": found.forbidden, "left_out": found.left_out}
     left = [say(f"handling.mix.{name}", count=count) for name, count in counts.items() if count]
+    if found.at_least:
+        left.append(say("handling.mix.at_least", why=why_not(found.at_least)))
     return " ".join([text, *left, rest])
 
 

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from coreset.brief.say_handling import binding, index_text, label_of, worst_first
+from coreset.brief.say_handling import binding, label_of, worst_first
+from coreset.brief.say_handling_status import index_text, part_sentence, why_not
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS
 from coreset.handling.constants import constants
@@ -48,6 +49,12 @@ def crossing_rows(curves: Sequence[Any]) -> list[dict[str, str]]:
             )
         rows.append(row)
     return rows
+
+
+def pace_limits(curves: Iterable[Any]) -> str:
+    """Why the indices against pace are lower limits, so that limits are passed at these paces at the latest."""
+    codes = dict.fromkeys(code for curve in curves for code in curve.at_least)
+    return say("handling.pace.at_least", why=why_not(codes)) if codes else ""
 
 
 def mend_rows(mended: Iterable[Any], *, pairs: int = 4) -> list[dict[str, Any]]:
@@ -107,13 +114,24 @@ def free_reach(units: str) -> str:
     return fixed(constants(units).horizontal_free)
 
 
-def redesign_sentence(singles: Sequence[Any], total: Any, units: str, *, target: float) -> str:
+def redesign_sentence(row: Any, singles: Sequence[Any], total: Any, units: str, *, target: float) -> str:
+    """The smallest changes that bring one lift to the target, or that none does, and what that leaves out.
+
+    That no change is needed is said only where the lift is the whole job and meets the conditions of the method.
+    """
+    part = part_sentence(row)
+    if total is not None and not total.after:
+        return say(
+            f"handling.change.{'none_alone' if part else 'none'}", li=index_text(total.li, row.at_least), part=part
+        )
+    return f"{_changes_sentence(singles, total, units, target)} {part}".strip()
+
+
+def _changes_sentence(singles: Sequence[Any], total: Any, units: str, target: float) -> str:
     """The smallest single change and the smallest change in all, or that neither reaches the target."""
     wanted = fixed(target, 1)
     if total is None:
         return say("handling.change.impossible", target=wanted)
-    if not total.after:
-        return change_text(total, units)
     first = (
         say("handling.change.single", change=change_text(singles[0], units))
         if singles
@@ -152,7 +170,7 @@ def _sure_row(row: Any, one: Any) -> dict[str, str]:
     return {
         say("handling.column.task"): label_of(row),
         say("handling.column.method"): row.method,
-        say("handling.column.li"): index_text(row.li),
+        say("handling.column.li"): index_text(row.li, row.at_least),
         say("handling.sure.span"): span,
         say("handling.sure.above", level=1): fixed(100 * one.above_1),
         say("handling.sure.above", level=3): fixed(100 * one.above_3),

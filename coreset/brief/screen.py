@@ -77,7 +77,7 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
 
 
 def _numeric(cell: str) -> bool:
-    return cell[:1].isdigit() or cell[:1] in "−–-" or cell == say("front.number.never")
+    return cell[:1].isdigit() or cell[:1] in "−–-≥" or cell == say("front.number.never")
 
 
 def _titled(key: str, rows: Sequence[Sequence[str]], **blanks: str) -> str:

@@ -8,7 +8,8 @@ from typing import Any
 from coreset.brief.blocks import heads
 from coreset.brief.decision import input_name, input_unit, styled
 from coreset.brief.numbers import borne, number
-from coreset.brief.say_handling import binding, why_not
+from coreset.brief.say_handling import binding, worst_first
+from coreset.brief.say_handling_status import carry_text, index_text, job_text, why_not
 from coreset.brief.text import say
 from coreset.case import Money, Range, meaning
 
@@ -77,18 +78,18 @@ def standards(assessment: Any) -> Rows:
 
 
 def handling(assessment: Any, *, full: bool = False) -> Rows:
-    """Lifting index of each task, the highest first; why there is none where there is none."""
-    order = sorted(assessment.handling, key=_weight)
+    """Lifting index of each task and of its job, the worst first; why there is none, or why it is a lower limit."""
     rows = [
         [
             row.pattern,
             row.method,
             row.task,
             per_minute(row.frequency_per_min),
-            number(row.li, 2) if row.li is not None else NONE,
-            binding(row.binding) if row.li is not None else why_not(row.why_not[:1]),
+            index_text(row.li, row.at_least),
+            job_text(row.job),
+            _bears_on(row),
         ]
-        for row in order
+        for row in worst_first(assessment.handling)
     ]
     return rows if full else cut(rows, "handling")
 
@@ -98,11 +99,13 @@ def per_minute(value: float) -> str:
     return number(value, 1 if value >= 1 else 2 if value >= 0.1 else 3)
 
 
-def _weight(row: Any) -> float:
-    """Order of the screen: what nobody may lift, then the highest index, then what the equation does not cover."""
-    if row.li is not None:
-        return -row.li
-    return -math.inf if row.applies else math.inf
+def _bears_on(row: Any) -> str:
+    """What binds a lift and the first condition that it does not meet, or why it has no index; then a carry too far."""
+    said = [binding(row.binding)] if row.li is not None else []
+    said += [why_not(codes[:1]) for codes in (row.why_not, row.at_least) if codes]
+    if row.carrying is not None and row.carrying.share > 1:
+        said.append(carry_text(row.carrying))
+    return "; ".join(said)
 
 
 def line(assessment: Any) -> Rows:

@@ -7,7 +7,7 @@ from typing import Any
 
 from coreset.brief import say_line
 from coreset.brief.numbers import number, percent
-from coreset.brief.say_handling import index_text
+from coreset.brief.say_handling_status import index_text
 from coreset.brief.say_money import amount
 from coreset.brief.text import say
 from coreset.case import UNIT_SETS

@@ -10,11 +10,14 @@ from typing import Any
 from coreset.brief import say
 from coreset.brief.decision import input_name, payback_interval, payback_value
 from coreset.brief.numbers import borne, listed, number
+from coreset.brief.say_handling_status import index_text, worst_index
 from coreset.charts.look import BASELINE, CANDIDATE, INK, MUTED, PAPER
 
 WIDTH, HALF = 640, 300
 SHOWN = 6
 THOUSAND = 1000.0
+BEYOND = 1.25
+"""Where RWL 0 stands, times the highest index: its edge of the chart."""
 TITLE_LETTERS = 46
 BAR = "#b9b4a8"
 
@@ -110,7 +113,7 @@ def _methods(compared: tuple[str, str], **encoding: Any) -> dict[str, Any]:
 
 
 def _pairs(rows: list[dict], compared: tuple[str, str], axis: str, title: str, words: str, *, mark: float = 0.0) -> Any:
-    """One row a pattern, both methods as points with their intervals, a rule at a limit."""
+    """One row a pattern, both methods as points with their intervals, a rule at a limit, a cross where `beyond`."""
     import altair as alt
 
     y = alt.Y("pattern:N", title=None, sort=None, axis=alt.Axis(domain=False, ticks=False))
@@ -120,11 +123,17 @@ def _pairs(rows: list[dict], compared: tuple[str, str], axis: str, title: str, w
     rules = base.mark_rule(strokeWidth=2, opacity=0.6).encode(
         x=alt.X("low:Q", title=axis, scale=alt.Scale(zero=True)), x2="high", color=_methods(compared, **legend)["color"]
     )
-    points = base.mark_point(filled=True, size=60, opacity=1).encode(x="value:Q", **_methods(compared, **legend))
+    known = base.transform_filter("!datum.beyond")
+    points = known.mark_point(filled=True, size=60, opacity=1).encode(x="value:Q", **_methods(compared, **legend))
     label = {"align": "left", "dx": 8, "fontSize": 11}
     halo = base.mark_text(**label, stroke=PAPER, strokeWidth=4).encode(x="high:Q", text="label:N")
     texts = base.mark_text(**label).encode(x="high:Q", text="label:N")
     layers = [rules, halo, points, texts]
+    if any(row.get("beyond") for row in rows):
+        cross = base.transform_filter("datum.beyond").mark_point(
+            shape="cross", angle=45, filled=True, size=90, opacity=1
+        )
+        layers.append(cross.encode(x="value:Q", color=_methods(compared, **legend)["color"]))
     if mark:
         layers.insert(0, alt.Chart(alt.Data(values=[{"x": mark}])).mark_rule(strokeDash=[3, 3]).encode(x="x:Q"))
     count = len({row["pattern"] for row in rows})
@@ -155,21 +164,35 @@ def _index_title(screened: Iterable[Any], method: str, above: list[dict[str, Any
     """What lies above 1 under the method as today, and what may not be lifted at all."""
     names = listed(r["pattern"] for r in above)
     title = _title("index_above", method=method, patterns=names) if above else _title("index_below", method=method)
-    zero = dict.fromkeys(row.pattern for row in screened if row.method == method and row.applies and row.li is None)
+    zero = dict.fromkeys(row.pattern for row in screened if row.method == method and row.governing == math.inf)
     return _title("index_zero", title=title, patterns=listed(zero)) if zero else title
 
 
-def worst_indices(case: Any, screened: Iterable[Any]) -> Any:
-    """Highest lifting index of each pattern under both methods, against 1."""
+def _with_zero(rows: list[dict[str, Any]], screened: Iterable[Any], case: Any) -> list[dict[str, Any]]:
+    """Rows with those of the patterns in which nothing may be lifted, at the edge in the place of any index."""
+    order = [pattern.pattern for pattern in case.patterns]
     compared = (case.baseline, case.candidate)
-    screened, worst, order = tuple(screened), {}, [pattern.pattern for pattern in case.patterns]
-    for row in screened:
-        if row.li is not None and row.method in compared:
-            worst[row.pattern, row.method] = max(row.li, worst.get((row.pattern, row.method), 0.0))
-    rows = [
-        {"pattern": p, "method": m, "value": li, "low": li, "high": li, "label": number(li, 2)}
-        for (p, m), li in sorted(worst.items(), key=lambda item: order.index(item[0][0]))
-    ]
-    title = _index_title(screened, compared[0], [r for r in rows if r["value"] > 1 and r["method"] == compared[0]])
+    zero = {(r.pattern, r.method) for r in screened if r.governing == math.inf and r.method in compared}
+    edge = BEYOND * max((row["value"] for row in rows), default=1.0)
+    left = [row for row in rows if (row["pattern"], row["method"]) not in zero]
+    for pattern, method in zero:
+        at = {"value": edge, "low": edge, "high": edge, "label": _title("zero"), "beyond": True}
+        left.append({"pattern": pattern, "method": method} | at)
+    return sorted(left, key=lambda row: (order.index(row["pattern"]), compared.index(row["method"])))
+
+
+def worst_indices(case: Any, screened: Iterable[Any]) -> Any:
+    """Highest lifting index of each pattern, of a task or of the whole job, under both methods, against 1."""
+    compared, screened, rows = (case.baseline, case.candidate), tuple(screened), []
+    by_method = {m: worst_index([row for row in screened if row.method == m], "pattern") for m in compared}
+    for pattern in (pattern.pattern for pattern in case.patterns):
+        for method in compared:
+            if pattern in by_method[method]:
+                li, at_least = by_method[method][pattern]
+                label = index_text(li, ("at_least",) if at_least else ())
+                rows.append({"pattern": pattern, "method": method, "value": li, "low": li, "high": li, "label": label})
+    rows = _with_zero(rows, screened, case)
+    above = [r for r in rows if r["value"] > 1 and r["method"] == compared[0] and not r.get("beyond")]
+    title = _index_title(screened, compared[0], above)
     words = "; ".join(f"{r['pattern']} {r['method']} {r['label']}" for r in rows)
     return _pairs(rows, compared, _title("index"), title, f"{title}. {words}", mark=1.0)

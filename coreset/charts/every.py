@@ -9,6 +9,7 @@ from typing import Any
 
 from coreset.brief import say_handling as words
 from coreset.brief import say_handling_more as more
+from coreset.brief import say_handling_status as status
 from coreset.brief.detail import Detail
 from coreset.charts import activity, brief, data, handling, handling_side, line, money, rater, standards, study
 from coreset.charts.pictures import Picture, picture
@@ -109,7 +110,7 @@ def _cycles(assessment: Any, found: Detail) -> Drawings:
 def _handling(assessment: Any, found: Detail) -> Drawings:
     case = assessment.case
     methods = words.methods_of(assessment.handling, case.baseline, case.candidate)
-    for scheme in words.schemes() if found.tasks else ():
+    for scheme in status.schemes() if found.tasks else ():
         rows = words.task_rows(assessment.handling, case.units, scheme=scheme, spreads=found.spreads)
         yield f"lifting_index_by_task_{scheme}", handling.all_tasks, rows, methods
     for pattern, curves in found.curves.items():

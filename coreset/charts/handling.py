@@ -7,7 +7,8 @@ from typing import Any
 
 import altair as alt
 
-from coreset.brief.say_handling import index_text, methods_text
+from coreset.brief.say_handling import methods_text
+from coreset.brief.say_handling_status import index_text
 from coreset.brief.text import say
 from coreset.charts.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MUTED, PAPER, some
 from coreset.handling.job import LEVELS
@@ -47,57 +48,94 @@ def _words(base: alt.Chart, text: str, **how: Any) -> alt.LayerChart:
     return halo + base.mark_text(**how).encode(text=text)
 
 
-def _index_axis(title: str, value: str = "li:Q", *, most: float | None = None) -> alt.X:
-    ends = {} if most is None else {"domainMax": most}
-    return alt.X(value, title=title, scale=alt.Scale(domainMin=0, nice=True, **ends), axis=alt.Axis(tickCount=TICKS))
+def _index_axis(title: str, value: str = "li:Q") -> alt.X:
+    return alt.X(value, title=title, scale=alt.Scale(domainMin=0, nice=True), axis=alt.Axis(tickCount=TICKS))
 
 
 def all_tasks(rows: Iterable[dict[str, Any]], methods: Sequence[str]) -> alt.LayerChart | None:
-    """Index of every task that has one, worst on top, by method; limits as dotted rules; None where none is rated.
+    """Every task that has an index or an RWL of 0, worst on top, by method; limits as dotted rules; None without any.
+
+    A task with an RWL of 0 stands at the right edge with a mark of its own; an interval without an upper end runs to
+    that edge and ends in an arrow.
 
     Parameters
     ----------
     rows : iterable of dict
-        `task` (label), `method`, `li`, from `say_handling.task_rows`.
+        `label`, `method`, `li`, `zero`, `low`, `high` and `text` of each task, worst first, from
+        `say_handling.task_rows`.
     methods : sequence of str
         Methods in the order of the look.
     """
-    rated = sorted((row for row in rows if row["li"] is not None), key=lambda row: -row["li"])
-    if not rated:
+    drawn = [row for row in rows if row["li"] is not None or row["zero"]]
+    if not drawn:
         return None
-    shown, top = rated[:MOST_TASKS], rated[0]["li"]
-    most = LABEL_ROOM * max(row.get("high") or row["li"] for row in shown)
-    order = [row["label"] for row in shown]
-    base = alt.Chart(alt.Data(values=shown)).encode(
-        y=alt.Y("label:N", sort=list(dict.fromkeys(order)), title=None, axis=alt.Axis(labelLimit=260)),
-        x=_index_axis(say("handling.axis.index"), most=most),
-    )
-    marks = base.mark_point(size=110, filled=True, opacity=1).encode(
-        color=alt.Color(
-            "method:N",
-            scale=method_scale(methods, "color"),
+    shown = drawn[:MOST_TASKS]
+    rated = [row for row in drawn if row["li"] is not None]
+    ends = [max(row["li"], row["high"] or 0.0) for row in shown if row["li"] is not None]
+    edge = LABEL_ROOM * max(ends, default=1.0)
+    marks = [_placed(row, edge) for row in shown]
+    base = alt.Chart(alt.Data(values=marks)).encode(
+        y=alt.Y(
+            "label:N",
+            sort=list(dict.fromkeys(row["label"] for row in shown)),
             title=None,
-            legend=alt.Legend(orient="top", symbolOpacity=1),
-        ),
-        shape=alt.Shape("method:N", scale=method_scale(methods, "shape"), title=None),
+            axis=alt.Axis(labelLimit=260),
+        )
     )
-    spans = base.mark_rule(strokeWidth=2, opacity=0.55).encode(
-        x=_index_axis(say("handling.axis.index"), "low:Q", most=most),
-        x2="high:Q",
-        color=alt.Color("method:N", scale=method_scale(methods, "color"), title=None),
-    )
-    words = _words(
-        base.encode(x=_index_axis(say("handling.axis.index"), "high:Q", most=most)), "text:N", align="left", dx=10
-    )
-    worst = order[0] if order else ""
-    return (_levels("x", top * 1.05) + spans + marks + words).properties(
+    worst = max(rated, key=lambda row: row["li"], default=None)
+    zero, above = sum(row["zero"] for row in drawn), sum(row["li"] > 1 for row in rated)
+    key = "tasks_zero" if zero else "tasks"
+    title = say(f"handling.chart.{key}", above=above, all=len(rated), zero=zero)
+    said = say("handling.chart.tasks_text", worst=worst["label"], li=index_text(worst["li"])) if worst else ""
+    return (_levels("x", edge) + _task_marks(base, methods, edge)).properties(
         height=alt.Step(ROW_STEP),
-        title=some(
-            say("handling.chart.tasks", above=sum(row["li"] > 1 for row in rated), all=len(rated)),
-            len(shown),
-            len(rated),
-        ),
-        description=say("handling.chart.tasks_text", worst=worst, li=index_text(top)),
+        title=some(title, len(shown), len(drawn)),
+        description=" ".join(filter(None, [title + ".", said, say("handling.chart.tasks_edge")])),
+    )
+
+
+def _placed(row: dict[str, Any], edge: float) -> dict[str, Any]:
+    """A row with the places of its marks: `at` of its index, `to` of the end of its interval, `words` of its text."""
+    if row["zero"]:
+        return row | {"sign": "zero", "at": edge, "low": None, "to": None, "words": edge}
+    if row["high"] is None:
+        return row | {"sign": "open", "at": row["li"], "to": edge, "words": edge}
+    return row | {"sign": "closed", "at": row["li"], "to": row["high"], "words": row["high"]}
+
+
+def _task_marks(base: alt.Chart, methods: Sequence[str], edge: float) -> alt.LayerChart:
+    """Marks of the tasks: intervals, index, arrow of what has no upper end, cross of what is beyond the limits."""
+
+    def at(name: str) -> alt.X:
+        scale = alt.Scale(domain=[0, edge], nice=False)
+        return alt.X(f"{name}:Q", title=say("handling.axis.index"), scale=scale, axis=alt.Axis(tickCount=TICKS))
+
+    def of(*signs: str) -> alt.Chart:
+        return base.transform_filter(alt.FieldOneOfPredicate(field="sign", oneOf=list(signs)))
+
+    quiet = alt.Color("method:N", scale=method_scale(methods, "color"), title=None)
+    color = alt.Color(
+        "method:N",
+        scale=method_scale(methods, "color"),
+        title=None,
+        legend=alt.Legend(orient="top", symbolOpacity=1),
+    )
+    shape = alt.Shape("method:N", scale=method_scale(methods, "shape"), title=None)
+    spans = of("closed", "open").mark_rule(strokeWidth=2, opacity=0.55).encode(x=at("low"), x2="to:Q", color=quiet)
+    arrows = of("open").mark_point(shape="triangle-right", size=90, filled=True, opacity=1)
+    crosses = of("zero").mark_point(shape="cross", angle=45, size=130, filled=True, opacity=1)
+    points = of("closed", "open").mark_point(size=110, filled=True, opacity=1)
+    words = _words(of("closed").encode(x=at("words")), "text:N", align="left", dx=10)
+    words += _words(of("zero").encode(x=at("words")), "text:N", align="right", dx=-12)
+    words += _words(of("open").encode(x=at("words")), "text:N", align="right", dx=-12, dy=-ROW_STEP // 3)
+    rule = alt.Chart(alt.Data(values=[{"edge": edge}])).mark_rule(color=MUTED).encode(x=at("edge"))
+    return (
+        rule
+        + spans
+        + arrows.encode(x=at("to"), color=quiet)
+        + crosses.encode(x=at("at"), color=quiet)
+        + points.encode(x=at("at"), color=color, shape=shape)
+        + words
     )
 
 
@@ -124,7 +162,7 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
             "low": low,
             "high": high,
             "which": say(f"handling.pace.{which}"),
-            "text": f"{c.method} {index_text(y)}",
+            "text": f"{c.method} {index_text(y, c.at_least)}",
         }
         for c in curves
         for which, x, y, (low, high) in (

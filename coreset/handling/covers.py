@@ -1,4 +1,4 @@
-"""What the lifting equation does not cover, checked from the data; and values that are more likely a slip."""
+"""What the lifting equation does not cover, conditions it assumes, and values that are more likely a slip."""
 
 from __future__ import annotations
 
@@ -15,10 +15,29 @@ REACH_MIN = {"metric": 10.0, "us": 4.0}  # common practice, no source: inside th
 REACH_MAX = {"metric": 200.0, "us": 79.0}  # common practice, no source: farther than arms and a bent trunk reach
 HEIGHT_MAX = {"metric": 300.0, "us": 118.0}  # common practice, no source: higher than hands reach
 FREQUENCY_MAX_PER_MIN = 60.0  # common practice, no source: a lift a second; more is likely a count per hour
+TOO_MUCH = ("mass_high", "reach_high", "height_high", "frequency_high")
+"""Unlikely values that are questioned but rated: leaving the index out would make the heaviest lift look best."""
 
 
-def not_covered(lift: Lift, place: Place, *, units: str) -> tuple[str, ...]:
-    """Every reason why the revised lifting equation gives no answer for a task, as codes.
+def not_covered(lift: Lift) -> tuple[str, ...]:
+    """Why the revised lifting equation has no index for a task: nobody lifts it, or nobody lifts all of it; as codes.
+
+    Examples
+    --------
+    >>> lift = Lift(task="t", method="m", pattern="p", horizontal_origin=30, vertical_origin=80,
+    ...     horizontal_destination=30, vertical_destination=80, persons=2)
+    >>> not_covered(lift)
+    ('two_persons',)
+    """
+    found = {"hoist": lift.hoist, "two_persons": lift.persons > 1}
+    return tuple(code for code, true in found.items() if true)
+
+
+def outside_conditions(lift: Lift, place: Place, *, units: str) -> tuple[str, ...]:
+    """Every condition of the revised lifting equation that a task does not meet, as codes.
+
+    Each of them makes the lift harder than the equation assumes, so that RWL is at most, and the index at least, what
+    the equation gives.
 
     Parameters
     ----------
@@ -32,7 +51,7 @@ def not_covered(lift: Lift, place: Place, *, units: str) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Codes; each has a sentence in the text file `handling`. Empty where the method covers the task.
+        Codes; each has a sentence in the text file `handling`. Empty where all conditions are met.
 
     References
     ----------
@@ -42,14 +61,12 @@ def not_covered(lift: Lift, place: Place, *, units: str) -> tuple[str, ...]:
     --------
     >>> lift = Lift(task="t", method="m", pattern="p", horizontal_origin=30, vertical_origin=80,
     ...     horizontal_destination=30, vertical_destination=80, hands=1)
-    >>> not_covered(lift, Place(temperature_c=31.0), units="metric")
+    >>> outside_conditions(lift, Place(temperature_c=31.0), units="metric")
     ('one_handed', 'hot')
     """
     shift_h = max(place.hours_per_shift, sum(work for work, _ in place.sessions_min) / MIN_PER_H)
     found = {
-        "hoist": lift.hoist,
         "one_handed": lift.hands == 1,
-        "two_persons": lift.persons > 1,
         "seated": lift.seated,
         "restricted": lift.restricted,
         "unstable": lift.unstable,

@@ -22,7 +22,7 @@ class Exposure:
 
     Mass in the case's unit; lifts and mass are one person's, after sharing among the crew and within a lift.
     `above` has the minutes with an index above each level; without an index (`index` None) there is none to count.
-    `forbidden`: nothing should be lifted, at any pace or at this one.
+    `forbidden`: nothing should be lifted, at any pace or at this one. `at_least`: why the index is a lower limit.
     """
 
     pattern: str
@@ -36,6 +36,7 @@ class Exposure:
     above: Mapping[float, float]
     forbidden: bool
     left_out: tuple[str, ...]
+    at_least: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +91,7 @@ def exposure(case: Case, *, pattern: str, method: str, standard_s: float, minute
         above={level: minutes if known and found.index > level else 0.0 for level in LEVELS},
         forbidden=job.forbidden or (not known and bool(job.tasks)),
         left_out=tuple(name for name, _ in job.left_out),
+        at_least=job.at_least,
     )
 
 
@@ -159,8 +161,14 @@ def compared(case: Case, standards: Iterable[Any]) -> tuple[Comparison, ...]:
 
 
 def _verdict(before: Exposure, after: Exposure) -> str:
-    """By index; where nothing should be lifted counts as worse than any index."""
+    """By index; where nothing should be lifted counts as worse than any index.
+
+    An index that is a lower limit proves nothing better, unless the other is one for the same reasons.
+    """
     worth = [math.inf if one.forbidden else one.index for one in (before, after)]
     if None in worth:
+        return "unknown"
+    low, high = (before, after) if worth[0] < worth[1] else (after, before)
+    if not high.forbidden and worth[0] != worth[1] and {*low.at_least} - {*high.at_least}:
         return "unknown"
     return "better" if worth[1] < worth[0] else "worse" if worth[1] > worth[0] else "same"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -13,13 +15,15 @@ from coreset.sources import table
 KG_PER_LB = 0.45359237
 M_PER_FT = 0.3048
 SHIFT_LONGEST_H = 12.0
+CARRIED_BY = "adult working population"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Factored:
     """An index in the form of the NIOSH equation with EN/ISO factors; never to be shown as NIOSH's own.
 
-    `load_share` is the share of the load that one person takes, `factors` each factor by name.
+    `load_share` is the share of the load that one person takes, `factors` each factor by name. `at_least` says that a
+    condition without a factor makes it harder still.
     """
 
     index: float
@@ -27,6 +31,7 @@ class Factored:
     load_share: float
     factors: dict[str, float]
     status: str
+    at_least: bool = False
 
 
 @cache
@@ -114,7 +119,9 @@ def factored_index(
 class Carrying:
     """A carrying task against its limits; `share` is the worst ratio of what is done to what is allowed.
 
-    `binding`: frequency, kg_per_min, kg_per_h or kg_per_8h. `distance_m` is the row of the table that holds.
+    `binding`: mass, frequency, kg_per_min, kg_per_h or kg_per_8h. `distance_m` is the row of the table that holds;
+    `at_least` says that the distance is longer than the last row, or the pace not known, so that the share is a lower
+    limit.
     """
 
     distance_m: float
@@ -122,32 +129,40 @@ class Carrying:
     limits: dict[str, float]
     share: float
     binding: str
+    at_least: bool
     status: str
+
+    @property
+    def beyond_mass(self) -> bool:
+        """Whether the load alone is above the reference mass of the table, however seldom it is carried."""
+        return self.carried["mass"] > self.limits["mass"]
+
+
+@cache
+def _reference_mass() -> float:
+    """Reference mass that the carrying limits are made for. [kg]"""
+    rows = table("iso11228_2003/reference_mass").rows
+    return next(float(row["reference_mass_kg"]) for row in rows if row["population"] == CARRIED_BY)
 
 
 def carrying(mass_kg: float, distance_m: float, *, per_min: float, minutes_per_shift: float = 480.0) -> Carrying:
-    """A carrying task against the limits for its distance.
+    """A two-handed carrying task against the limits for its distance; the mass is checked before anything else.
 
     Parameters
     ----------
     mass_kg : float
         Load. [kg]
     distance_m : float
-        Way carried; the next longer row of the table holds. [m]
+        Distance carried; the next longer row of the table holds, the last one beyond it. [m]
     per_min : float
-        Times a minute. [1/min]
+        Times a minute; NaN where it is not known. [1/min]
     minutes_per_shift : float
         Minutes a shift in which it goes on. [min]
 
     Returns
     -------
     Carrying
-        Each quantity beside its limit.
-
-    Raises
-    ------
-    OutOfRange
-        If the way is longer than the last row, 20 m.
+        Each quantity that is known with its limit.
 
     References
     ----------
@@ -158,20 +173,21 @@ def carrying(mass_kg: float, distance_m: float, *, per_min: float, minutes_per_s
     >>> found = carrying(10.0, 3.0, per_min=2.0)
     >>> found.distance_m, found.binding, round(found.share, 2)
     (4.0, 'kg_per_8h', 0.96)
+    >>> carrying(60.0, 3.0, per_min=0.01).beyond_mass
+    True
     """
     rows = sorted(table("iso11228_2003/carrying").rows, key=lambda row: float(row["distance_m"]))
-    row = next((row for row in rows if distance_m <= float(row["distance_m"])), None)
-    if row is None:
-        raise OutOfRange(f"carrying distance must be at most {rows[-1]['distance_m']} m, got {distance_m:g}")
+    row = next((row for row in rows if distance_m <= float(row["distance_m"])), rows[-1])
     per_h = per_min * min(60.0, minutes_per_shift)
     carried = {
+        "mass": mass_kg,
         "frequency": per_min,
         "kg_per_min": mass_kg * per_min,
         "kg_per_h": mass_kg * per_h,
         "kg_per_8h": mass_kg * per_min * minutes_per_shift,
     }
-    names = {"frequency": "f_max_per_min"}
-    limits = {name: float(row[names.get(name, name)]) for name in carried}
+    carried = {name: value for name, value in carried.items() if not math.isnan(value)}
+    limits = {name: _carrying_limit(row, name) for name in carried}
     worst = max(carried, key=lambda name: carried[name] / limits[name])
     return Carrying(
         distance_m=float(row["distance_m"]),
@@ -179,8 +195,15 @@ def carrying(mass_kg: float, distance_m: float, *, per_min: float, minutes_per_s
         limits=limits,
         share=carried[worst] / limits[worst],
         binding=worst,
+        at_least=distance_m > float(row["distance_m"]) or math.isnan(per_min),
         status="memory",
     )
+
+
+def _carrying_limit(row: Mapping[str, str], name: str) -> float:
+    if name == "mass":
+        return _reference_mass()
+    return float(row["f_max_per_min" if name == "frequency" else name])
 
 
 def in_kg_and_m(lift: Lift, mass: float, units: str) -> tuple[float, float]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from coreset.case import Case, Lift
 from coreset.handling.constants import constants
 from coreset.handling.rating import Posture, name_of, rate
-from coreset.handling.screen import Screened
+from coreset.handling.screened import Screened
 
 Floats = NDArray[np.float64]
 MEASURED = (

@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 
 from coreset.case import Case, Lift
 from coreset.handling.covers import CARRY_MAX, LIGHT
-from coreset.handling.en_iso import Carrying, Factored, carrying, factored_index, in_kg_and_m
+from coreset.handling.en_iso import SHIFT_LONGEST_H, Carrying, Factored, factored_index
 from coreset.handling.hand_work import Hands, Strain, revised_strain_index, strain_index
-from coreset.handling.screen import Screened, screen_lift
+from coreset.handling.screen import screen_lift
+from coreset.handling.screened import Screened
 
 FREQUENT_PER_MIN = 4.0  # [moore1995] from here the rating of efforts a minute is above its lowest
 MIN_PER_H = 60.0
@@ -60,10 +61,10 @@ def methods_for(lift: Lift, *, mass: float, frequency_per_min: float, units: str
         "carried": lift.carry > CARRY_MAX[units],
     }
     found = {
-        "lifting": lift.hands > 1 and not shared and not lift.seated and not reasons["carried"],
+        "lifting": lift.hands > 1 and not shared and not lift.seated,
         "factored": (lift.hands == 1 and not light or shared) and not lift.seated,
         "hand_work": lift.hands == 1 or lift.seated or frequent,
-        "carrying": reasons["carried"],
+        "carrying": reasons["carried"] and lift.hands > 1,
     }
     why = tuple(code for code, true in reasons.items() if true)
     return tuple(name for name, true in found.items() if true), why or ("two_handed",)
@@ -92,14 +93,10 @@ def fitting(case: Case, lift: Lift, screened: Screened) -> Fitting:
     strain, revised, missing = (None, None, ())
     if "hand_work" in methods and paced:
         strain, revised, missing = _hand_work(case, lift, per_min)
-    factored, carried = None, None
+    factored = None
     if "factored" in methods and paced and lift.persons <= 2:
         factored = _factored(case, lift, per_min)
-    if "carrying" in methods and paced:
-        kg, m = in_kg_and_m(lift, mass, case.units)
-        minutes = case.place.hours_per_shift * MIN_PER_H
-        carried = carrying(kg, m, per_min=per_min, minutes_per_shift=minutes) if m <= 20.0 else None
-        missing += () if carried else ("carry_too_far",)
+    missing += ("carry_one_hand",) if "carried" in why and lift.hands == 1 else ()
     return Fitting(
         pattern=lift.pattern,
         method=lift.method,
@@ -109,7 +106,7 @@ def fitting(case: Case, lift: Lift, screened: Screened) -> Fitting:
         factored=factored,
         strain=strain,
         revised=revised,
-        carrying=carried,
+        carrying=screened.carrying,
         remaining=REMAINS_UNDER_HOIST if "remaining" in methods else (),
         missing=missing + (("pace",) if not paced else ()),
     )
@@ -134,11 +131,13 @@ def _factored(case: Case, lift: Lift, per_min: float) -> Factored | None:
     """The index with EN/ISO factors, from the RWL that the same lift would have with two hands and one person."""
     hours = case.place.hours_per_shift
     plain = replace(lift, hands=2, persons=1, carry=0.0)
-    place = replace(case.place, hours_per_shift=min(hours, 8.0))
-    found = screen_lift(replace(case, place=place), plain, frequency_per_min=per_min, frequency_from="standard")
-    if not found.rwl or hours > 12.0:
+    found = screen_lift(case, plain, frequency_per_min=per_min, frequency_from="standard")
+    if not found.rwl:
         return None
-    return factored_index(found.rwl, found.mass, hands=lift.hands, persons=lift.persons, hours=hours)
+    known = min(hours, SHIFT_LONGEST_H)
+    factored = factored_index(found.rwl, found.mass, hands=lift.hands, persons=lift.persons, hours=known)
+    harder = hours > known or bool({*found.at_least} - {"over_8_h"})
+    return replace(factored, at_least=harder)
 
 
 def fittings(case: Case, screened: tuple[Screened, ...]) -> tuple[Fitting, ...]:

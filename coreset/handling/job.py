@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from coreset.case import Case, Lift
 from coreset.handling.composite import CLI_TASKS_MAX, Composite, Variable, composite_index, variable_index
 from coreset.handling.constants import DURATIONS, constants
-from coreset.handling.covers import not_covered
+from coreset.handling.covers import not_covered, outside_conditions
 from coreset.handling.duration import averaged_per_min
 from coreset.handling.rating import heaviest, rate
 from coreset.handling.screen import duration_of, mass_of, molds_per_run, postures
@@ -32,7 +32,7 @@ class Task:
     """One covered lift, ready for any pace: FILI at its governing end on the largest and on the mean load.
 
     `largest` and `mean` are the loads, `limit` the FIRWL that they are set against, in the case's mass; `horizontal`
-    and `vertical` are H and V there.
+    and `vertical` are H and V there; `at_least` the conditions of the method that the lift does not meet, as codes.
     """
 
     lift: Lift
@@ -43,6 +43,7 @@ class Task:
     horizontal: float
     vertical: float
     per_mold: float
+    at_least: tuple[str, ...] = ()
 
     @property
     def fili(self) -> float:
@@ -83,6 +84,13 @@ class Job:
         """Whether none of its tasks is covered."""
         return not self.tasks and not self.forbidden
 
+    @property
+    def at_least(self) -> tuple[str, ...]:
+        """Why the index of the job is a lower limit, as codes: conditions not met, lifts by hand that are left out."""
+        found = [code for task in self.tasks for code in task.at_least]
+        by_hand = any("hoist" not in codes and codes != NOTHING for _, codes in self.left_out)
+        return tuple(dict.fromkeys((*found, *(("left_out",) if by_hand else ()))))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobIndex:
@@ -112,7 +120,7 @@ def lifts_in(case: Case, lift: Lift, *, molds: float, minutes: float) -> float:
 
 def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
     """A lift ready for any pace, or why it has no index."""
-    reasons = not_covered(lift, case.place, units=case.units)
+    reasons = not_covered(lift)
     mass = mass_of(case, lift)
     if reasons or math.isnan(mass):
         return reasons or ("no_mass",)
@@ -135,6 +143,7 @@ def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
         horizontal=float(posture.horizontal),
         vertical=float(posture.vertical),
         per_mold=per_mold(case, lift),
+        at_least=outside_conditions(lift, case.place, units=case.units),
     )
 
 

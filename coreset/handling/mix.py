@@ -32,7 +32,7 @@ class Curve:
 
     `kind` LI, CLI or VLI; `standard_per_h` and `observed_per_h` are the paces of the standard and of the study, each
     with its index (None outside the table), that of the standard with its interval; `crossings` for 1, 1.5, 2, 3;
-    `set_up` lifts that stand apart, `left_out` tasks without an index.
+    `set_up` lifts that stand apart, `left_out` tasks without an index, `at_least` why the index is a lower limit.
     """
 
     pattern: str
@@ -48,6 +48,7 @@ class Curve:
     crossings: tuple[Crossing, ...]
     set_up: tuple[str, ...]
     left_out: tuple[tuple[str, tuple[str, ...]], ...]
+    at_least: tuple[str, ...] = ()
 
 
 def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, ...]:
@@ -79,6 +80,7 @@ def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, .
                 crossings=crossings(job),
                 set_up=job.set_up,
                 left_out=job.left_out,
+                at_least=job.at_least,
             )
         )
     return tuple(found)
@@ -89,7 +91,8 @@ class Mix:
     """The lifts of a method over the job mix: FILI and weight of each, lifts a minute of all, the variable index.
 
     `variable` takes each lift as it is, `gridded` the `cells` that hold lifts of the coarse grid. `forbidden` counts
-    tasks in which nothing should be lifted, `left_out` the others that are no part of it.
+    tasks in which nothing should be lifted, `left_out` the others that are no part of it; `at_least` says why the index
+    is a lower limit.
     """
 
     method: str
@@ -101,6 +104,7 @@ class Mix:
     cells: int
     left_out: int
     forbidden: int
+    at_least: tuple[str, ...] = ()
 
 
 def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
@@ -126,7 +130,7 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
     [waters2016].
     """
     seconds = standard_seconds(standards)
-    tasks, weight, minutes, left_out, forbidden, classes = [], [], 0.0, 0, 0, [0]
+    tasks, weight, minutes, left_out, forbidden, classes, at_least = [], [], 0.0, 0, 0, [0], []
     for pattern in case.patterns:
         if (pattern.pattern, method) not in seconds:
             continue
@@ -138,6 +142,7 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
         forbidden, left_out = forbidden + nothing, left_out + len(job.left_out) - nothing + len(job.set_up)
         classes.append(DURATIONS.index(job.duration))
         tasks += job.tasks
+        at_least += job.at_least
         weight += [lifts_in(case, task.lift, molds=molds, minutes=own_min) for task in job.tasks]
     total = sum(weight) / minutes if minutes else 0.0
     found = gridded = None
@@ -166,6 +171,7 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
         cells=len(cells),
         left_out=left_out,
         forbidden=forbidden,
+        at_least=tuple(dict.fromkeys(at_least)),
     )
 
 

@@ -4,59 +4,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case, Lift
 from coreset.handling.constants import constants, frequency_table
-from coreset.handling.covers import limits_of_result, not_covered, past_limits, slips
-from coreset.handling.duration import averaged_per_min, duration_class
+from coreset.handling.covers import (
+    CARRY_MAX,
+    TOO_MUCH,
+    limits_of_result,
+    not_covered,
+    outside_conditions,
+    past_limits,
+    slips,
+)
+from coreset.handling.duration import MIN_PER_H, averaged_per_min, duration_class
+from coreset.handling.en_iso import Carrying, carrying, in_kg_and_m
 from coreset.handling.rating import Posture, lifting_index, name_of, rate
+from coreset.handling.screened import RatedEnd, Screened
 
 S_PER_MIN = 60.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RatedEnd:
-    """One end of one task: multipliers, recommended weight limit and index; None where the method gives none."""
-
-    rwl: float | None
-    li: float | None
-    hm: float
-    vm: float
-    dm: float
-    am: float
-    fm: float
-    cm: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Screened:
-    """One handling task, screened.
-
-    `applies` says whether the method covers the task; `why_not` why there is no index, as codes: the situation that
-    is not covered, or the limit that is passed, where RWL is 0. `end` is the end that governs, `binding` its smallest
-    multiplier. `frequency_from`: standard, run, override, or empty where no standard is known. `status` is the weakest
-    status of the figures it rests on.
-    """
-
-    pattern: str
-    method: str
-    task: str
-    mass: float
-    frequency_per_min: float
-    frequency_from: str
-    duration: str
-    applies: bool
-    why_not: tuple[str, ...]
-    li: float | None
-    rwl: float | None
-    binding: str
-    end: str
-    origin: RatedEnd
-    destination: RatedEnd
-    limits: tuple[str, ...]
-    status: str
 
 
 def mass_of(case: Case, lift: Lift) -> float:
@@ -181,9 +147,11 @@ def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_f
     """One task of a case at a given pace."""
     mass, duration = mass_of(case, lift), duration_of(case, lift)
     ends = postures(case, lift, frequency_per_min=frequency_per_min, duration=duration)
-    reasons = not_covered(lift, case.place, units=case.units)
+    reasons, questions = not_covered(lift), ()
     if not lift.hoist:
-        reasons += tuple(dict.fromkeys(code for posture in ends.values() for code in _slips_of(posture, mass)))
+        unlikely = tuple(dict.fromkeys(code for posture in ends.values() for code in _slips_of(posture, mass)))
+        reasons += tuple(code for code in unlikely if code not in TOO_MUCH)
+        questions = tuple(code for code in unlikely if code in TOO_MUCH)
     reasons += () if frequency_from else ("no_standard",)
     reasons += ("no_mass",) if math.isnan(mass) else ()
     rated = {name: rated_end(posture, mass, covered=not reasons) for name, posture in ends.items()}
@@ -201,15 +169,28 @@ def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_f
         duration=duration,
         applies=not reasons,
         why_not=reasons + past,
+        at_least=outside_conditions(lift, case.place, units=case.units) if not reasons else (),
         li=figures.li,
         rwl=figures.rwl,
+        carrying=_carried(case, lift, mass, frequency_per_min),
         binding=binding,
         end=end,
         origin=rated["origin"][0],
         destination=rated["destination"][0],
-        limits=limits_of_result(case.place) + _bunched(case, lift, frequency_per_min, frequency_from),
+        limits=limits_of_result(case.place) + questions + _bunched(case, lift, frequency_per_min, frequency_from),
         status="memory" if frequency_per_min > frequency_table().memory_above_per_min else "reprinted",
     )
+
+
+def _carried(case: Case, lift: Lift, mass: float, per_min: float) -> Carrying | None:
+    """The carry that comes on top of the lift; None where there is none, or none that the limits are made for.
+
+    The limits are made for two hands. Of a load that several carry, each is taken to bear an equal share.
+    """
+    if lift.hoist or lift.hands == 1 or lift.carry <= CARRY_MAX[case.units] or math.isnan(mass):
+        return None
+    kg, m = in_kg_and_m(lift, mass / lift.persons, case.units)
+    return carrying(kg, m, per_min=per_min, minutes_per_shift=case.place.hours_per_shift * MIN_PER_H)
 
 
 def _bunched(case: Case, lift: Lift, per_min: float, origin: str) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from coreset.case import Case
 from coreset.handling.constants import DURATIONS
 from coreset.handling.duration import may_be_short
 from coreset.handling.ends import TaskAt, index_of, task_at
-from coreset.handling.screen import Screened
+from coreset.handling.screened import Screened
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from coreset.case import Case, Lift
 from coreset.handling.covers import REACH_MIN
 from coreset.handling.ends import TaskAt, limit_at, task_at
-from coreset.handling.screen import Screened
+from coreset.handling.screened import Screened
 
 Floats = NDArray[np.float64]
 WIDEST_DEG = 180.0

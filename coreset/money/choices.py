@@ -62,14 +62,12 @@ class Scenario:
 
 
 def worst_index(screened: Iterable[Any], method: str) -> float:
-    """Highest lifting index of a method's rated tasks; NaN where none is rated, infinite where no lift is allowed."""
+    """Worst of a method's rated tasks, carries and jobs; NaN where none is rated, infinite where no lift is allowed."""
     return _worst([row for row in screened if row.method == method])
 
 
 def _worst(rows: Iterable[Any]) -> float:
-    rated = [row for row in rows if row.applies]
-    values = [math.inf if row.li is None or math.isnan(row.li) else float(row.li) for row in rated]
-    return max(values, default=math.nan)
+    return max((row.governing for row in rows if not math.isnan(row.governing)), default=math.nan)
 
 
 def tasks_of(case: Case, screened: Iterable[Any], method: str, patterns: Collection[str]) -> list[Any]:
@@ -78,13 +76,18 @@ def tasks_of(case: Case, screened: Iterable[Any], method: str, patterns: Collect
 
 
 def risk_removed(case: Case, screened: Iterable[Any], tasks: Collection[Any]) -> bool:
-    """Whether no rated task is above the limit, and what was above it today is now rated or borne by a hoist."""
+    """Whether nothing is above the limit, and what was above it today is now rated in full or borne by a hoist."""
     limit, rows = case.money.li_limit or 1.0, list(screened)
     codes = {row.pattern for row in rows}
     risky = {c for c in codes if worst_index([r for r in rows if r.pattern == c], case.baseline) > limit}
     left = [row for row in tasks if row.pattern in risky]
-    known = all(row.applies or "hoist" in row.why_not for row in left)
+    known = all((row.applies and not _at_least(row)) or "hoist" in row.why_not for row in left)
     return known and risky <= {row.pattern for row in left} and not _worst(tasks) > limit
+
+
+def _at_least(row: Any) -> bool:
+    """Whether the index of a task, or of the job it is part of, is only a lower limit."""
+    return bool(row.at_least or (row.job and row.job.at_least))
 
 
 def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> NDArray[np.float64]:

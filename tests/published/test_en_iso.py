@@ -40,9 +40,8 @@ def test_carrying_limits(row):
     assert found.limits["frequency"] == as_printed(row.f_max_per_min)
     for name in ("kg_per_min", "kg_per_h", "kg_per_8h"):
         assert found.limits[name] == as_printed(getattr(row, name))
-    assert found.carried == {"frequency": 1, "kg_per_min": 10, "kg_per_h": 600, "kg_per_8h": 4800}
-    with pytest.raises(OutOfRange, match="carrying distance must be at most 20"):
-        carrying(10, 21, per_min=1)
+    assert found.carried == {"mass": 10, "frequency": 1, "kg_per_min": 10, "kg_per_h": 600, "kg_per_8h": 4800}
+    assert found.limits["mass"] == 25 and not found.at_least
 
 
 @pytest.mark.parametrize("key", ["iso11228_2003", "iso_tr12295"])
