@@ -38,13 +38,13 @@ def lifts(n, seed=1):
     }
 
 
-def one_end(k, table, hold, h, v, d, a, f, duration, coupling):
+def one_end(k, table, hold, h, v, d, a, f, duration, coupling, begins):
     """One end of one lift in plain Python, as it stands in the manual."""
     hm = 0.0 if h > k.horizontal_limit else min(1.0, k.horizontal_free / h)
     vm = 0.0 if v > k.vertical_limit else 1 - k.vertical_slope * abs(v - k.vertical_reference)
     dm = 0.0 if d > k.travel_limit else (1.0 if d <= k.travel_free else k.travel_constant + k.travel_slope / d)
     am = 0.0 if a > k.asymmetry_limit else 1 - k.asymmetry_slope * a
-    column = 2 * duration + (v >= k.vertical_reference)
+    column = 2 * duration + (begins >= k.vertical_reference)
     f, rows, values = max(f, k.frequency_floor), table[0], table[1][column]
     fm = 0.0
     if f <= table[2][column]:
@@ -63,7 +63,7 @@ def calls(columns):
     found = []
     for row in zip(*(columns[name].tolist() for name in columns), strict=True):
         mass, ho, vo, ao, hd, vd, ad, f, duration, coupling = row
-        shared = {"travel": abs(vd - vo), "frequency_per_min": f}
+        shared = {"travel": abs(vd - vo), "frequency_per_min": f, "vertical_at_origin": vo}
         shared |= {"duration": DURATIONS[duration], "coupling": COUPLINGS[coupling]}
         ends = [
             rate(Posture(horizontal=h, vertical=v, angle_deg=a, **shared)) for h, v, a in ((ho, vo, ao), (hd, vd, ad))
@@ -81,7 +81,9 @@ def bare(columns):
     for row in zip(*(columns[name].tolist() for name in columns), strict=True):
         mass, ho, vo, ao, hd, vd, ad, f, duration, coupling = row
         d = abs(vd - vo)
-        ends = [one_end(k, table, hold, h, v, d, a, f, duration, coupling) for h, v, a in ((ho, vo, ao), (hd, vd, ad))]
+        ends = [
+            one_end(k, table, hold, h, v, d, a, f, duration, coupling, vo) for h, v, a in ((ho, vo, ao), (hd, vd, ad))
+        ]
         multipliers, rwl = min(ends, key=lambda end: end[1])
         least = min(multipliers)
         found.append((mass / rwl if rwl else float("nan"), multipliers.index(least) if least < 1 else -1))

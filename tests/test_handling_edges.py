@@ -34,14 +34,14 @@ BORDERS = {
 PACES = (0, 0.2, 0.5, 1, 1.5, 8, 8.5, 9, 10, 10.5, 11, 12, 12 + HAIR, 13, 14.5, 15, 15 + HAIR, 20)
 
 
-def equation(h, v, d, a, f, duration, coupling, units):
-    """[waters1994] section 1.3 written out for one end: RWL in the unit set's mass; FM and CM from their tables."""
+def equation(h, v, d, a, f, duration, coupling, units, begins=None):
+    """[waters1994] section 1.3 for one end: RWL in the unit set's mass; FM by V at the origin, CM by V of the end."""
     lc, near, far, ref, slope, high, k = {
         "metric": (23, 25, 63, 75, 0.003, 175, 4.5), "us": (51, 10, 25, 30, 0.0075, 70, 1.8)
     }[units]  # fmt: skip
     if h > far or v > high or d > high or a > 135:
         return 0.0
-    fm = float(frequency_multiplier(f, duration, v, units=units))
+    fm = float(frequency_multiplier(f, duration, v if begins is None else begins, units=units))
     cm = {"good": 1.0, "fair": 1.0 if v >= ref else 0.95, "poor": 0.9}[coupling]
     return (
         lc * near / max(h, near) * (1 - slope * abs(v - ref)) * (0.82 + k / max(d, near)) * (1 - 0.0032 * a) * fm * cm
@@ -65,9 +65,10 @@ def test_many_lifts_on_every_border_of_the_equation(units):
         )
     )  # fmt: skip
     travel = np.abs(v - other)
-    origin = [equation(*row, "fair", units) for row in zip(h, v, travel, a, f, duration, strict=True)]
+    origin = [equation(*row, "fair", units, row[1]) for row in zip(h, v, travel, a, f, duration, strict=True)]
     there = [
-        equation(reaches[0], other[0], *row, "fair", units) for row in zip(travel, 0 * a, f, duration, strict=True)
+        equation(reaches[0], other[0], *row, "fair", units, begins)
+        for *row, begins in zip(travel, 0 * a, f, duration, v, strict=True)
     ]
     assert found.rwl[0] == pytest.approx(origin) and found.rwl[1] == pytest.approx(there)
     least = np.minimum(origin, there)
@@ -178,10 +179,10 @@ def test_a_cell_of_the_grid_by_hand():
     h, v = np.array([30.0, 36.0, 60.0]), np.array([60.0, 110.0, 75.0])
     limit = 23 * 25 / h * (1 - 0.003 * np.abs(v - 75))
     found = gathered(mass=[4, 5, 24], horizontal=h, vertical=v, limit=limit, weight=[1, 3, 2])
-    assert found.weight.tolist() == [4, 2] and found.vertical.tolist() == [60, 75]
+    assert found.weight.tolist() == [4, 2] and found.vertical_origin.tolist() == [60, 75]
     assert found.fili == pytest.approx([4.75 / (23 * 25 / 34.5 * (1 - 0.09)), 24 / (23 * 25 / 60)])
     never = gathered(mass=[4, 5, 24], horizontal=h, vertical=v, limit=limit, weight=[0, 3, 2])
-    assert never.vertical.tolist() == [110, 75]
+    assert never.vertical_origin.tolist() == [110, 75]
 
 
 def test_fifths_of_the_loads():

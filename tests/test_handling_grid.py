@@ -54,7 +54,7 @@ def test_one_cell_is_the_index(row, count, f, duration):
     assert len(grid.fili) == 1
     fm = frequency_multiplier(f, duration, row[2])
     found = variable_index(
-        fili=grid.fili, weight=grid.weight, vertical=grid.vertical, total_per_min=f, duration=duration
+        fili=grid.fili, weight=grid.weight, vertical=grid.vertical_origin, total_per_min=f, duration=duration
     )
     if fm > 0:
         assert found.index == pytest.approx(row[0] / (columns["limit"][0] * fm))
@@ -72,7 +72,7 @@ def test_cells_lie_between_the_best_and_the_worst_of_what_they_hold(rows):
     best = columns["mass"].min() / (23 * hm.max() * vm.max() * rest.max())
     assert 1 <= len(grid.fili) <= CELLS and grid.weight.sum() == pytest.approx(columns["weight"].sum())
     assert grid.fili.max() <= worst * (1 + 1e-9) and grid.fili.min() >= best * (1 - 1e-9)
-    assert np.isin(grid.vertical, columns["vertical"]).all()
+    assert np.isin(grid.vertical_origin, columns["vertical"]).all()
 
 
 @given(st.lists(ROW, min_size=1, max_size=60), st.floats(1.0, 2.0))
@@ -104,7 +104,7 @@ def test_the_grid_agrees_with_its_lifts_where_both_are_split_alike():
     index = {
         (form, rule): variable_index(fili=f, weight=w, vertical=v, total_per_min=4.0, duration="long", rule=rule).index
         for form, f, w, v in (
-            ("cells", grid.fili, grid.weight, grid.vertical),
+            ("cells", grid.fili, grid.weight, grid.vertical_origin),
             ("lifts", columns["mass"] / columns["limit"], columns["weight"], columns["vertical"]),
         )
         for rule in ("ranges", "sextiles")

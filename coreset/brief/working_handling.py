@@ -32,8 +32,7 @@ def _numbers(p: Posture) -> dict[str, tuple[str, str]]:
     """Formula and figures of each multiplier."""
     c, unit, n = constants(p.units), UNIT_SETS[p.units]["length"], plain_number
     h, v, d, a = (float(x) for x in (p.horizontal, p.vertical, p.travel, p.angle_deg))
-    side = say("handling.working.from" if v >= c.vertical_reference else "handling.working.below")
-    column = {"side": side, "height": n(c.vertical_reference), "unit": unit}
+    column = {"height": n(c.vertical_reference), "unit": unit}
     f = max(float(p.frequency_per_min), c.frequency_floor)
     lines = {
         "hm": (f"{n(c.horizontal_free)}/H", f"{n(c.horizontal_free)}/{n(h)}", h, c.horizontal_free, c.horizontal_limit),
@@ -66,10 +65,17 @@ def _numbers(p: Posture) -> dict[str, tuple[str, str]]:
         elif value <= free:
             figures = say("handling.working.within", value=n(value), free=n(free))
         found[name] = (formula, figures)
-    table = say("handling.working.table", frequency=n(f, 2), duration=p.duration, **column)
-    found["fm"] = ("FM(F, duration, V)", table)
-    found["cm"] = ("CM(coupling, V)", say("handling.working.class", coupling=p.coupling, **column))
+    begins = _side(float(p.vertical_of_frequency), p.units)
+    table = say("handling.working.table", frequency=n(f, 2), duration=p.duration, side=begins, **column)
+    found["fm"] = ("FM(F, duration, V at the origin)", table)
+    grip = say("handling.working.class", coupling=p.coupling, side=_side(v, p.units), **column)
+    found["cm"] = ("CM(coupling, V)", grip)
     return found
+
+
+def _side(vertical: float, units: str) -> str:
+    """On which side of the reference height a V lies, in words."""
+    return say("handling.working.from" if vertical >= constants(units).vertical_reference else "handling.working.below")
 
 
 def working_of(posture: Posture, end: End, *, mass: float, hand_arithmetic: bool = False) -> list[Working]:

@@ -53,7 +53,7 @@ def composite_index(
     frequency_per_min : array_like, (tasks,)
         Lifts a minute of each task.
     vertical : array_like, (tasks,)
-        V of each task; above 8 lifts a minute the added task's own V chooses the column of Table 5.
+        V at the origin of each task; above 8 lifts a minute the added task's own V chooses the column of Table 5.
     duration : {"short", "moderate", "long"}
         Duration class of the whole job.
     units : {"metric", "us"}
@@ -138,7 +138,7 @@ def variable_index(
     total_per_min : float
         All lifts a minute. [1/min]
     vertical : array_like, (lifts,)
-        V of each; a category below the reference height in part takes the low column of Table 5.
+        V at the origin of each; a category below the reference height in part takes the low column of Table 5.
     duration : {"short", "moderate", "long"}
         Duration class of the job.
     units : {"metric", "us"}

@@ -102,6 +102,7 @@ def ends_of(task: TaskAt, **changed: Any) -> dict[str, Posture]:
             duration=task.duration,
             coupling=coupling,
             units=task.units,
+            vertical_at_origin=v["vertical_origin"],
         )
         for end in ends
     }

@@ -190,7 +190,7 @@ def frequency_multiplier(
     duration : array_like
         short, moderate or long, or their places 0, 1, 2.
     vertical : array_like
-        V, which chooses the column. [cm, or in]
+        V at the origin of the lift, which chooses the column at both ends. [cm, or in]
     units : {"metric", "us"}
         Whose reference height holds.
 
@@ -206,7 +206,7 @@ def frequency_multiplier(
 
     References
     ----------
-    [waters1994] Table 5 (rows above 10 a minute from memory).
+    [waters1994] section 1.3.5 and Table 5 (rows above 10 a minute from memory).
 
     Examples
     --------

@@ -187,6 +187,6 @@ def variable_of_rows(rows: Sequence[Mapping[str, object]], total_per_min: float)
     return Together(
         rated=len(found),
         variable=variable_index(fili=[a.li for _, a in found], weight=weight, vertical=vertical, **shared),
-        gridded=variable_index(fili=grid.fili, weight=grid.weight, vertical=grid.vertical, **shared),
+        gridded=variable_index(fili=grid.fili, weight=grid.weight, vertical=grid.vertical_origin, **shared),
         cells=len(grid.fili),
     )

@@ -19,11 +19,11 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cells:
-    """Cells of the grid that hold lifts: FILI of each, how often its lifts occur, and the lowest V among them."""
+    """Cells of the grid that hold lifts: FILI of each, how often its lifts occur, and the lowest V at their origins."""
 
     fili: Floats
     weight: Floats
-    vertical: Floats
+    vertical_origin: Floats
 
 
 @cache
@@ -39,6 +39,7 @@ def gathered(
     vertical: ArrayLike,
     limit: ArrayLike,
     weight: ArrayLike,
+    vertical_origin: ArrayLike | None = None,
     units: str = "metric",
 ) -> Cells:
     """Lifts gathered into cells, each rated once by the equation at what its lifts are on average.
@@ -51,6 +52,8 @@ def gathered(
         FIRWL there, above zero. [mass]
     weight : array_like, (lifts,)
         How often each occurs, on any scale.
+    vertical_origin : array_like, (lifts,), optional
+        V at the origin, by which FM is found; `vertical` where not given. [cm, or in]
     units : {"metric", "us"}
         Unit set.
 
@@ -87,5 +90,6 @@ def gathered(
         return np.bincount(cell, weights=w * x, minlength=CELLS)[held] / total[held]
 
     firwl = c.load_constant * (1.0 - c.vertical_slope * mean(away)) / (mean(1.0 / hm) * mean(rest))
-    lowest = np.array([v[(cell == k) & (w > 0)].min() for k in held])
-    return Cells(fili=mean(load) / firwl, weight=total[held], vertical=lowest)
+    begins = v if vertical_origin is None else np.asarray(vertical_origin, dtype=float)
+    lowest = np.array([begins[(cell == k) & (w > 0)].min() for k in held])
+    return Cells(fili=mean(load) / firwl, weight=total[held], vertical_origin=lowest)

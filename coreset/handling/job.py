@@ -32,7 +32,8 @@ class Task:
     """One covered lift, ready for any pace: FILI at its governing end on the largest and on the mean load.
 
     `largest` and `mean` are the loads, `limit` the FIRWL that they are set against, in the case's mass; `horizontal`
-    and `vertical` are H and V there; `at_least` the conditions of the method that the lift does not meet, as codes.
+    and `vertical` are H and V there; `at_least` the conditions of the method that the lift does not meet, as codes. FM
+    takes V at the origin of `lift`, whichever end governs.
     """
 
     lift: Lift
@@ -179,7 +180,7 @@ def index_at(job: Job, molds_per_h: float) -> JobIndex:
     if not done or job.forbidden:
         return JobIndex(kind="LI" if len(done) < 2 else "CLI", index=None)
     names = tuple(task.lift.task for task in done)
-    v = np.array([task.vertical for task in done])
+    v = np.array([task.lift.vertical_origin for task in done])
     largest = np.array([task.fili for task in done])
     if len(done) > CLI_TASKS_MAX:
         found = variable_index(

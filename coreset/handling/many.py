@@ -110,6 +110,7 @@ def _block(c: dict[str, NDArray], found: Results, rows: slice, units: str) -> No
     dm *= travel <= k.travel_limit
     pace = _pace(c["frequency_per_min"], units)
     duration, coupling = c["duration"].astype(np.intp) * 2, c["coupling"].astype(np.intp) * 2
+    at_origin = _frequency(pace, duration + (c["vertical_origin"] >= k.vertical_reference))
     for end, name in enumerate(("origin", "destination")):
         h, v, a = c[f"horizontal_{name}"], c[f"vertical_{name}"], c[f"asymmetry_{name}_deg"]
         out = found.multipliers[end, :, rows]
@@ -126,7 +127,7 @@ def _block(c: dict[str, NDArray], found: Results, rows: slice, units: str) -> No
         am += 1.0
         am *= a <= k.asymmetry_limit
         high = v >= k.vertical_reference
-        fm[:] = _frequency(pace, duration + high)
+        fm[:] = at_origin
         cm[:] = coupling_table().take(coupling + high)
         rwl = found.rwl[end, rows]
         np.multiply(hm, vm, out=rwl)

@@ -149,18 +149,19 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
     cells = ()
     if total > 0:
         shared = {"total_per_min": total, "duration": DURATIONS[max(classes)], "units": case.units}
-        vertical = [task.vertical for task in tasks]
+        at_origin = [task.lift.vertical_origin for task in tasks]
         grid = gathered(
             mass=[task.largest for task in tasks],
             horizontal=[task.horizontal for task in tasks],
-            vertical=vertical,
+            vertical=[task.vertical for task in tasks],
+            vertical_origin=at_origin,
             limit=[task.limit for task in tasks],
             weight=weight,
             units=case.units,
         )
         cells = grid.fili
-        found = variable_index(fili=[task.fili for task in tasks], weight=weight, vertical=vertical, **shared)
-        gridded = variable_index(fili=grid.fili, weight=grid.weight, vertical=grid.vertical, **shared)
+        found = variable_index(fili=[task.fili for task in tasks], weight=weight, vertical=at_origin, **shared)
+        gridded = variable_index(fili=grid.fili, weight=grid.weight, vertical=grid.vertical_origin, **shared)
     return Mix(
         method=method,
         fili=np.array([task.fili for task in tasks]),

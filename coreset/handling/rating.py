@@ -22,7 +22,8 @@ Floats = NDArray[np.float64]
 class Posture:
     """What is measured at one end of lifts: H, V, D, A, F, duration class and coupling; scalars or arrays.
 
-    Lengths in cm or in, the angle in degrees, the frequency in lifts a minute.
+    Lengths in cm or in, the angle in degrees, the frequency in lifts a minute. `vertical_at_origin` is V where the lift
+    begins, by which FM is found at both ends [waters1994] section 1.3.5; None where this end is the origin.
     """
 
     horizontal: ArrayLike
@@ -33,6 +34,12 @@ class Posture:
     duration: ArrayLike = "short"
     coupling: ArrayLike = "poor"
     units: str = "metric"
+    vertical_at_origin: ArrayLike | None = None
+
+    @property
+    def vertical_of_frequency(self) -> ArrayLike:
+        """V that chooses the column of FM: that of the origin."""
+        return self.vertical if self.vertical_at_origin is None else self.vertical_at_origin
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +132,7 @@ def rate(posture: Posture, *, hand_arithmetic: bool = False) -> End:
     vm = equation.vertical_multiplier(p.vertical, units=p.units)
     dm = equation.distance_multiplier(p.travel, units=p.units)
     am = equation.asymmetry_multiplier(p.angle_deg)
-    fm = equation.frequency_multiplier(p.frequency_per_min, p.duration, p.vertical, units=p.units)
+    fm = equation.frequency_multiplier(p.frequency_per_min, p.duration, p.vertical_of_frequency, units=p.units)
     cm = equation.coupling_multiplier(p.coupling, p.vertical, units=p.units)
     if hand_arithmetic:
         hm = by_hand("hm", hm, p.horizontal, p.units)

@@ -87,6 +87,7 @@ def postures(case: Case, lift: Lift, *, frequency_per_min: float, duration: str)
             horizontal=lift.horizontal_destination,
             vertical=lift.vertical_destination,
             angle_deg=lift.asymmetry_destination_deg,
+            vertical_at_origin=lift.vertical_origin,
             **shared,
         ),
     }

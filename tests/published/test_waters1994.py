@@ -1,5 +1,7 @@
 """[waters1994] Applications manual for the revised NIOSH lifting equation: printed tables and single-task examples."""
 
+import dataclasses
+
 import pytest
 from printed import as_printed, rows
 
@@ -105,6 +107,18 @@ def test_single_task_examples_by_hand(row):
 def test_single_task_examples_exactly(row):
     """[waters1994] section 3, from memory: the exact formula is within 2.4 % of the printed RWL."""
     assert float(rate(posture_of(row)).rwl) == pytest.approx(float(row.rwl_lb), rel=0.024)
+
+
+@pytest.mark.parametrize("row", rows("waters1994/examples_both_ends"))
+def test_examples_4_and_5_at_both_ends(row):
+    """[waters1994] section 3, examples 4 and 5: FM by V at the origin, CM by V of the end, RWL, by hand arithmetic."""
+    posture = dataclasses.replace(posture_of(row), vertical_at_origin=float(row.vertical_origin_in))
+    end = rate(posture, hand_arithmetic=True)
+    for name in MULTIPLIERS:
+        printed = getattr(row, name)
+        assert not printed or float(getattr(end, name)) == float(printed), name
+    assert float(end.rwl) == float(row.rwl_lb)
+    assert float(rate(posture).rwl) == pytest.approx(float(row.rwl_lb), rel=0.005)
 
 
 @pytest.mark.unverified
