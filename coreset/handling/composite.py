@@ -13,12 +13,14 @@ from coreset.handling.equation import checked, frequency_multiplier
 CATEGORIES = 6  # [waters2016] at most six categories of FILI
 CELLS_MAX = 30  # [waters2016] 5 masses x 2 heights x 3 distances; with more, sextiles (later practice, memory)
 CLI_TASKS_MAX = 10  # common practice, no source: above about ten tasks the variable index is used
+SAME = 1e-9
+"""Two figures that differ by no more than this share are equal: so much is noise of binary fractions."""
 Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Composite:
-    """A composite index and its parts, tasks in falling order of STLI.
+    """A composite index and its parts, tasks in falling order of STLI; of equal STLI the most frequent first.
 
     `index` is None where the cumulated frequency is outside the table ("outside the method"), `outside` the place (in
     `order`) of the first task that takes it there. `increments` begin with the worst task's STLI.
@@ -62,11 +64,12 @@ def composite_index(
     Returns
     -------
     Composite
+        The same whatever the order of the rows.
         CLI = STLI_1 + sum over i >= 2 of FILI_i (1/FM(F_1 + .. + F_i) - 1/FM(F_1 + .. + F_(i-1))). [-]
 
     References
     ----------
-    [waters1994] section 2.4.5; procedure from memory.
+    [waters1994] section 2.4.5; order of tasks with equal STLI by its example 7.
 
     Examples
     --------
@@ -82,7 +85,7 @@ def composite_index(
     alone = frequency_multiplier(f, duration, v, units=units)
     with np.errstate(divide="ignore"):
         stli = mean / alone
-    order = np.argsort(-stli, kind="stable")
+    order = _order(stli, f, load, v)
     f, load, v, stli = f[order], load[order], v[order], stli[order]
     total = np.cumsum(f)
     after = frequency_multiplier(total, duration, v, units=units)
@@ -100,6 +103,25 @@ def composite_index(
         increments=increments,
         outside=int(outside[0]) if outside.size else None,
     )
+
+
+def _order(stli: Floats, frequency: Floats, fili: Floats, vertical: Floats) -> NDArray[np.intp]:
+    """Places of tasks by falling STLI, then falling frequency, figures within `SAME` counting as equal.
+
+    The manual compares no further. Tasks equal in both come by rising FILI, then by falling V, which tends to the
+    higher index, so that the order of the rows never decides.
+    """
+    return np.lexsort((-_level(vertical), _level(fili), -_level(frequency), -_level(stli)))
+
+
+def _level(value: Floats) -> NDArray[np.intp]:
+    """Rank of each figure from the lowest, equal for figures with no gap above `SAME` between neighbors."""
+    order = np.argsort(value, kind="stable")
+    rising = value[order]
+    gap = rising[:-1] < rising[1:] * (1.0 - SAME)
+    found = np.empty(len(value), dtype=np.intp)
+    found[order] = np.concatenate(([0], np.cumsum(gap)))
+    return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
