@@ -15,20 +15,41 @@ from coreset.brief.text import say
 from coreset.cli.watch import tracking
 from coreset.handling.columns import SITUATIONS
 
+GIVEN = "must be given"
+CONTROLLED = "must be given unless --no-control"
+
 
 def lift(  # noqa: PLR0913 - one parameter an option of the command
-    units: Annotated[str, typer.Option(help="us (lb, in) or metric (kg, cm)")] = "metric",
-    mass: Annotated[float | None, typer.Option(help="load L")] = None,
-    horizontal: Annotated[float | None, typer.Option(help="H, mid-ankles to hands")] = None,
-    vertical: Annotated[float | None, typer.Option(help="V, floor to hands")] = None,
-    travel: Annotated[float, typer.Option(help="D, vertical travel")] = 0.0,
-    angle: Annotated[float, typer.Option(help="A, angle of twist in degrees")] = 0.0,
-    frequency: Annotated[float, typer.Option(help="F, lifts a minute")] = 0.2,
-    duration: Annotated[str, typer.Option(help="short, moderate or long")] = "long",
-    coupling: Annotated[str, typer.Option(help="good, fair or poor; gloved on a fragile core is poor")] = "poor",
-    by_hand: Annotated[bool, typer.Option("--by-hand", help="two-digit multipliers, as the manual reckons")] = False,
+    units: Annotated[str | None, typer.Option(help="us (lb, in) or metric (kg, cm); metric if left out")] = None,
+    mass: Annotated[float | None, typer.Option(help="load L; must be given")] = None,
+    horizontal: Annotated[float | None, typer.Option(help=f"H at the origin, mid-ankles to hands; {GIVEN}")] = None,
+    vertical: Annotated[float | None, typer.Option(help=f"V at the origin, floor to hands; {GIVEN}")] = None,
+    angle: Annotated[float | None, typer.Option(help=f"A at the origin, angle of twist in degrees; {GIVEN}")] = None,
+    horizontal_destination: Annotated[float | None, typer.Option(help=f"H at the destination; {CONTROLLED}")] = None,
+    vertical_destination: Annotated[float | None, typer.Option(help=f"V at the destination; {CONTROLLED}")] = None,
+    angle_destination: Annotated[float | None, typer.Option(help=f"A at the destination; {CONTROLLED}")] = None,
+    travel: Annotated[
+        float | None, typer.Option(help="D, vertical travel; the difference of the two heights if left out")
+    ] = None,
+    control: Annotated[
+        bool | None,
+        typer.Option(
+            "--control/--no-control",
+            help="whether the load is regrasped, held or guided where it is set down, as a core always is, so that "
+            "both ends are rated; --control if left out",
+        ),
+    ] = None,
+    frequency: Annotated[float | None, typer.Option(help=f"F, lifts a minute; {GIVEN}")] = None,
+    duration: Annotated[str | None, typer.Option(help="short, moderate or long; long if left out")] = None,
+    coupling: Annotated[
+        str | None, typer.Option(help="good, fair or poor; gloved on a fragile core is poor; poor if left out")
+    ] = None,
+    by_hand: Annotated[bool, typer.Option("--by-hand", help="two-digit multipliers, as the manual has them")] = False,
     situation: Annotated[list[str] | None, typer.Option(help=f"not covered: {', '.join(SITUATIONS)}")] = None,
-    file: Annotated[Path | None, typer.Option(help="table of lifts, .csv or .xlsx, instead of one lift")] = None,
+    file: Annotated[
+        Path | None,
+        typer.Option(help="table of lifts, .csv or .xlsx, instead of one lift; needs all but the destination"),
+    ] = None,
     result: Annotated[Path | None, typer.Option(help="write the answers to this .csv or .xlsx")] = None,
     together: Annotated[
         float | None, typer.Option(help="the rows are lifts of one job, so many a minute in all: rate it as one (VLI)")
@@ -37,11 +58,27 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))] = False,
 ) -> None:
     """Rate a lift, or a table of lifts, by the revised NIOSH lifting equation."""
-    from coreset.cli import lift_answer, lift_file
+    from coreset.cli import lift_answer, lift_file, lift_options
 
+    given = {
+        "units": units,
+        "mass": mass,
+        "horizontal": horizontal,
+        "vertical": vertical,
+        "travel": travel,
+        "angle": angle,
+        "frequency": frequency,
+        "duration": duration,
+        "coupling": coupling,
+        "horizontal_destination": horizontal_destination,
+        "vertical_destination": vertical_destination,
+        "angle_destination": angle_destination,
+    }
+    situations = situation or []
+    lift_options.fitting({**given, "control": control}, situations, file, result, together, by_hand=by_hand)
     if file is not None:
         with tracking(quiet=quiet or as_json) as track:
-            rows = lift_file.read_lifts(file, track)
+            rows = [row | dict.fromkeys(situations, True) for row in lift_file.read_lifts(file, track)]
             if together is None:
                 found = lift_answer.rated(rows, by_hand, track)
                 if result is not None:
@@ -53,23 +90,12 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
         else:
             typer.echo(lift_answer.table(rows, found, by_hand=by_hand, as_json=as_json))
         return
-    row = {
-        "units": units,
-        "mass": mass,
-        "horizontal": horizontal,
-        "vertical": vertical,
-        "travel": travel,
-        "angle": angle,
-        "frequency": frequency,
-        "duration": duration,
-        "coupling": coupling,
-    }
-    lift_answer.checked(row, situation or [])
-    row |= dict.fromkeys(situation or [], True)
+    row, assumed = lift_options.completed(given, control)
+    row |= dict.fromkeys(situations, True)
     answer = lift_answer.answers([row], hand_arithmetic=by_hand)[0]
     if result is not None:
         lift_file.write_result(result, [lift_answer.flat(row, answer)])
     if as_json:
-        typer.echo(json.dumps(lift_answer.document(row, answer, by_hand), indent=2, ensure_ascii=False))
+        typer.echo(json.dumps(lift_answer.document(row, answer, by_hand, assumed), indent=2, ensure_ascii=False))
     else:
-        typer.echo("\n".join(lift_answer.lines(row, answer, by_hand)))
+        typer.echo("\n".join(lift_answer.lines(row, answer, by_hand, assumed)))

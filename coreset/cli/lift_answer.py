@@ -12,39 +12,17 @@ from coreset.brief.say_handling_crew import rule_text
 from coreset.brief.text import say
 from coreset.brief.working_handling import plain_number, working_of
 from coreset.case import UNIT_SETS
-from coreset.cli.lift_file import faults_of
 from coreset.cli.watch import Track
-from coreset.errors import Fault, StudyError
 from coreset.handling.columns import SITUATIONS
-from coreset.handling.constants import COUPLINGS, DURATIONS, constants
-from coreset.handling.constants import UNIT_SETS as UNITS
+from coreset.handling.constants import constants
 from coreset.handling.duration import may_be_short
-from coreset.handling.flat import Answer, answers, inside_body, variable_of_rows
-from coreset.handling.rating import Posture, rate
+from coreset.handling.flat import Answer, answers, has_destination, inside_body, postures_of, variable_of_rows
+from coreset.handling.rating import rate
 from coreset.rounding import fixed
 
-OPTIONS = "options of coreset lift"
 FEW_ROWS = 40
 BLOCK_ROWS = 500
 SYMBOL_WIDTH, VALUE_WIDTH = 4, 9
-
-
-def checked(row: Mapping[str, Any], situations: Sequence[str]) -> None:
-    """Refuse options that are missing or cannot be, each with the likely slip."""
-    missing = [name for name in ("mass", "horizontal", "vertical") if row[name] is None]
-    faults = [{"column": f"--{name}", "found": "nothing", "expected": "a number"} for name in missing]
-    for name, choices in (("units", UNITS), ("duration", DURATIONS), ("coupling", COUPLINGS)):
-        if row[name] not in choices:
-            expected = f"one of {', '.join(choices)}"
-            faults.append({"column": f"--{name}", "found": repr(row[name]), "expected": expected})
-    for code in situations:
-        if code not in SITUATIONS:
-            expected = f"one of {', '.join(SITUATIONS)}"
-            faults.append({"column": "--situation", "found": repr(code), "expected": expected})
-    if not faults:
-        faults = [fault | {"column": f"--{fault['column']}"} for fault in faults_of(row)]
-    if faults:
-        raise StudyError(Fault(file=OPTIONS, **fault) for fault in faults)
 
 
 def _figures(answer: Answer) -> dict[str, Any]:
@@ -52,41 +30,39 @@ def _figures(answer: Answer) -> dict[str, Any]:
 
 
 def flat(row: Mapping[str, Any], answer: Answer) -> dict[str, Any]:
-    """A row with its answer, flat as in a table."""
-    return {name: value for name, value in row.items() if name not in SITUATIONS} | _figures(answer)
+    """A row with its answer, flat as in a table; situations that hold as yes, so that it can be read again."""
+    words = {name: "yes" if row.get(name) else "" for name in SITUATIONS}
+    return {name: value for name, value in row.items() if name not in SITUATIONS} | words | _figures(answer)
 
 
-def _posture(row: Mapping[str, Any]) -> Posture:
-    return Posture(
-        horizontal=row["horizontal"],
-        vertical=row["vertical"],
-        travel=row["travel"],
-        angle_deg=row["angle"],
-        frequency_per_min=row["frequency"],
-        duration=row["duration"],
-        coupling=row["coupling"],
-        units=row["units"],
-    )
+def _workings(row: Mapping[str, Any], by_hand: bool) -> dict[str, list[Any]]:
+    """Lines of working of each end that is rated, by its name."""
+    return {
+        name: working_of(posture, rate(posture, hand_arithmetic=by_hand), mass=row["mass"], hand_arithmetic=by_hand)
+        for name, posture in postures_of(row, row["units"]).items()
+    }
 
 
-def _working(row: Mapping[str, Any], by_hand: bool) -> list[Any]:
-    posture = _posture(row)
-    return working_of(posture, rate(posture, hand_arithmetic=by_hand), mass=row["mass"], hand_arithmetic=by_hand)
-
-
-def document(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> dict[str, Any]:
-    """One lift answered as a document: row, answer, notes, working."""
-    lines = [asdict(line) for line in _working(row, by_hand)] if answer.applies else []
+def document(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Sequence[str]) -> dict[str, Any]:
+    """One lift answered as a document: row, answer, what was assumed, notes, working of each end."""
+    lines = []
+    if answer.applies:
+        lines = [{"end": end} | asdict(line) for end, found in _workings(row, by_hand).items() for line in found]
     for line in lines:
         line["value"] = None if line["value"] != line["value"] else line["value"]
-    notes = {"arithmetic": "by hand" if by_hand else "exact", "notes": _notes(row, answer, by_hand), "working": lines}
-    return flat(row, answer) | notes
+    notes = {
+        "arithmetic": "by hand" if by_hand else "exact",
+        "assumed": [*assumed],
+        "notes": _notes(row, answer, by_hand),
+    }
+    return flat(row, answer) | notes | {"working": lines}
 
 
 def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
     unit, free = UNIT_SETS[row["units"]]["length"], constants(row["units"]).horizontal_free
     notes = [say("handling.lift.hand_note")] if by_hand else []
-    if inside_body(row["horizontal"], row["units"]):
+    reaches = [row["horizontal"], *([row["horizontal_destination"]] if has_destination(row) else [])]
+    if inside_body(min(reaches), row["units"]):
         notes.append(say("handling.lift.inside", free=plain_number(free), unit=unit))
     if answer.status == "memory":
         notes.append(say("handling.lift.memory"))
@@ -108,18 +84,35 @@ def _sentence(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> str:
     )
 
 
-def lines(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
-    """One lift answered as text: the sentence, the working, the notes."""
-    lines = [_sentence(row, answer, by_hand), ""]
-    if answer.applies:
-        for line in _working(row, by_hand):
-            digits = 1 if by_hand and line.symbol in {"RWL", "LI"} else 2 if by_hand else 4
-            value = fixed(line.value, digits).rjust(VALUE_WIDTH)
-            source = f"[{line.source} {line.where}, {line.status}]"
-            figures = f"{line.formula} = {line.numbers}"
-            lines.append(f"{line.symbol.ljust(SYMBOL_WIDTH)}{value} {line.unit.ljust(2)}  {figures}  {source}")
-        lines.append("")
-    return [*lines, *_notes(row, answer, by_hand)]
+def lines(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Sequence[str]) -> list[str]:
+    """One lift answered as text: the sentence, which end governs, what was assumed, the working, the notes."""
+    found = [_sentence(row, answer, by_hand), *_ends(row, answer), *assumed]
+    workings = _workings(row, by_hand) if answer.applies else {}
+    for end, working in workings.items():
+        found.append("")
+        if len(workings) > 1:
+            found.append(say("handling.lift.at", end=say(f"handling.end.{end}")))
+        found += [_line(line, by_hand) for line in working]
+    return [*found, "", *_notes(row, answer, by_hand)]
+
+
+def _ends(row: Mapping[str, Any], answer: Answer) -> list[str]:
+    """Which end governs, with what may be lifted at each; or that one end alone was rated."""
+    if not answer.applies:
+        return []
+    if answer.rwl_destination is None:
+        return [say("handling.lift.one_end")]
+    limits = [fixed(rwl, 1) for rwl in (answer.rwl_origin, answer.rwl_destination)]
+    words = dict(zip(("origin", "destination"), limits, strict=True)) | {"unit": UNIT_SETS[row["units"]]["mass"]}
+    return [say("handling.lift.both_ends", governs=say(f"handling.end.{answer.end}"), **words)]
+
+
+def _line(line: Any, by_hand: bool) -> str:
+    digits = 1 if by_hand and line.symbol in {"RWL", "LI"} else 2 if by_hand else 4
+    value = fixed(line.value, digits).rjust(VALUE_WIDTH)
+    source = f"[{line.source} {line.where}, {line.status}]"
+    figures = f"{line.formula} = {line.numbers}"
+    return f"{line.symbol.ljust(SYMBOL_WIDTH)}{value} {line.unit.ljust(2)}  {figures}  {source}"
 
 
 def rated(rows: Sequence[Mapping[str, Any]], by_hand: bool, track: Track) -> list[Answer]:
@@ -137,6 +130,8 @@ def table(rows: Sequence[Mapping[str, Any]], found: Sequence[Answer], *, by_hand
         for number, (row, answer) in enumerate(zip(rows[:FEW_ROWS], found, strict=False), start=1)
     ]
     lines.append(say("handling.lift.summary", **_counts(found), shown=min(len(rows), FEW_ROWS)))
+    if one_end := sum(not has_destination(row) for row in rows):
+        lines.append(say("handling.lift.one_end_rows", count=one_end))
     return "\n".join([*lines, say("handling.lift.caution")])
 
 
@@ -152,10 +147,10 @@ def _counts(found: Sequence[Answer]) -> dict[str, int]:
 
 
 def together(rows: Sequence[Mapping[str, Any]], per_min: float, *, as_json: bool) -> str:
-    """Lifts recorded one by one as one variable index; those not covered are left out and counted."""
+    """Lifts recorded one by one as one variable index; a row with RWL 0 takes the job beyond the equation."""
     found = variable_of_rows(rows, per_min)
-    left_out = len(rows) - found.rated
     one, grid = found.variable, found.gridded
+    names = [rows[place].get("task") or place + 1 for place in found.beyond]
     if as_json:
         return json.dumps(
             {
@@ -166,16 +161,21 @@ def together(rows: Sequence[Mapping[str, Any]], per_min: float, *, as_json: bool
                 "vli_grid": grid.index if grid else None,
                 "cells": found.cells,
                 "rated": found.rated,
-                "left_out": left_out,
+                "left_out": found.left_out,
+                "beyond": names,
             }
         )
-    words = say(
-        "handling.lift.together",
-        vli=index_text(one.index if one else None),
-        rule=rule_text(one),
-        grid=index_text(grid.index if grid else None),
-        cells=found.cells,
-        rated=found.rated,
-        left_out=left_out,
-    )
+    if found.beyond:
+        shown = ", ".join(str(name) for name in names[:FEW_ROWS])
+        words = say("handling.lift.together_beyond", count=len(names), rows=shown, left_out=found.left_out)
+    else:
+        words = say(
+            "handling.lift.together",
+            vli=index_text(one.index if one else None),
+            rule=rule_text(one),
+            grid=index_text(grid.index if grid else None),
+            cells=found.cells,
+            rated=found.rated,
+            left_out=found.left_out,
+        )
     return f"{words}\n{say('handling.lift.caution')}"

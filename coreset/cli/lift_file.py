@@ -5,14 +5,18 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing
+from dataclasses import fields
+from itertools import zip_longest
+from math import isfinite
 from pathlib import Path
 from zipfile import BadZipFile
 
 from coreset.cli.watch import Track, untracked
 from coreset.errors import Fault, StudyError
-from coreset.handling.columns import COLUMNS, MEASURED, SITUATIONS
+from coreset.handling.columns import COLUMNS, DESTINATION, MEASURED, SITUATIONS
 from coreset.handling.constants import COUPLINGS, DURATIONS, UNIT_SETS
 from coreset.handling.covers import slips
+from coreset.handling.flat import Answer, governing, has_destination
 
 CHOICES = {"units": UNIT_SETS, "duration": DURATIONS, "coupling": COUPLINGS}
 YES = ("1", "yes", "true", "y")
@@ -20,6 +24,9 @@ NO = ("", "0", "no", "false", "n")
 FIRST_ROW = 2
 NOTHING = "nothing"
 KINDS = (".csv", ".xlsx")
+ANSWERS = tuple(field.name for field in fields(Answer))
+"""Columns of a table of answers, which may be read again; they are worked out anew."""
+KNOWN = ("task", "note", *COLUMNS, *DESTINATION, *SITUATIONS, *ANSWERS)
 EXPECTED = {
     "mass_zero": ("mass", "a load above zero"),
     "mass_high": ("mass", "at most 150 kg (330 lb); pounds or grams entered as kilograms, or a lost decimal point?"),
@@ -63,19 +70,21 @@ def read_lifts(path: Path, track: Track = untracked) -> list[dict[str, object]]:
     Raises
     ------
     StudyError
-        With every fault of the file: a column missing, a cell that is no number, a value that cannot be.
+        With every fault of the file: a column missing, unknown or there twice, a cell that is no number, a value that
+        cannot be.
     """
     cells = _cells(path, track)
     header = [name.strip().lower() for name in cells[0]] if cells else []
-    missing = [Fault(file=path.name, row=1, column=c, found=NOTHING, expected=c) for c in COLUMNS if c not in header]
-    if missing:
-        raise StudyError(missing)
+    if wrong := _wrong_columns(header):
+        raise StudyError(Fault(file=path.name, row=1, **fault) for fault in wrong)
     rows, faults = [], []
     for number, cell in enumerate(track(cells[1:], "check_rows"), start=FIRST_ROW):
         if not any(text.strip() for text in cell):
             continue
         padded = [*cell, *[""] * (len(header) - len(cell))]
         row, wrong = _row(dict(zip(header, padded, strict=False)))
+        if nameless := [text for name, text in zip_longest(header, padded, fillvalue="") if not name and text.strip()]:
+            wrong.append({"found": repr(nameless[0]), "expected": "a name over its column, or an empty cell"})
         faults += [Fault(file=path.name, row=number, **fault) for fault in wrong]
         rows.append(row)
     if faults:
@@ -85,6 +94,20 @@ def read_lifts(path: Path, track: Track = untracked) -> list[dict[str, object]]:
     return rows
 
 
+def _wrong_columns(header: Sequence[str]) -> list[dict[str, str]]:
+    """Columns that are missing, unknown or there twice, each with what was expected."""
+    missing = [{"column": c, "found": NOTHING, "expected": c} for c in COLUMNS if c not in header]
+    named = [name for name in header if name]
+    unknown = [name for name in dict.fromkeys(named) if name not in KNOWN]
+    twice = [name for name in dict.fromkeys(named) if named.count(name) > 1]
+    faults = missing + [{"column": c, "found": "this name twice", "expected": "one column of that name"} for c in twice]
+    if unknown:
+        from coreset.folder.faults import known_name  # only then: it takes long to load
+
+        faults += [{"column": c, "found": "an unknown name", "expected": known_name(c, KNOWN)} for c in unknown]
+    return faults
+
+
 def _row(cell: Mapping[str, str]) -> tuple[dict[str, object], list[dict[str, str]]]:
     row: dict[str, object] = {"task": cell.get("task", "").strip()}
     faults = []
@@ -92,11 +115,17 @@ def _row(cell: Mapping[str, str]) -> tuple[dict[str, object], list[dict[str, str
         row[name] = cell[name].strip().lower()
         if row[name] not in choices:
             faults.append({"column": name, "found": repr(cell[name]), "expected": f"one of {', '.join(choices)}"})
-    for name in MEASURED:
+    both = any(cell.get(name, "").strip() for name in DESTINATION)
+    row |= dict.fromkeys(DESTINATION)
+    for name in MEASURED + (DESTINATION if both else ()):
+        if name == "travel" and both and not cell[name].strip():
+            continue
         try:
-            row[name] = float(cell[name])
+            row[name] = float(cell.get(name, ""))
         except ValueError:
-            faults.append({"column": name, "found": repr(cell[name]), "expected": "a number"})
+            faults.append({"column": name, "found": repr(cell.get(name, "")), "expected": "a number"})
+    if both and "travel" not in row and not faults:
+        row["travel"] = abs(row["vertical_destination"] - row["vertical"])
     for name in SITUATIONS:
         answer = cell.get(name, "").strip().lower()
         row[name] = answer in YES
@@ -107,24 +136,28 @@ def _row(cell: Mapping[str, str]) -> tuple[dict[str, object], list[dict[str, str
 
 def faults_of(row: Mapping[str, object]) -> list[dict[str, str]]:
     """Values of one row that cannot be, each with what was expected and the likely slip."""
-    found = slips(
-        units=str(row["units"]),
-        mass=row["mass"],
-        horizontal=row["horizontal"],
-        vertical=row["vertical"],
-        frequency_per_min=row["frequency"],
-        angle_deg=row["angle"],
-    )
-    faults = [
-        {"column": EXPECTED[code][0], "found": f"{row[EXPECTED[code][0]]:g}", "expected": EXPECTED[code][1]}
-        for code in found
-    ]
-    for name in MEASURED:
-        if row[name] != row[name] or row[name] in (float("inf"), float("-inf")):
+    faults = []
+    for end in ("origin", "destination") if has_destination(row) else ("origin",):
+        at = governing(row, end)
+        found = slips(
+            units=str(row["units"]),
+            mass=row["mass"],
+            horizontal=at["horizontal"],
+            vertical=at["vertical"],
+            frequency_per_min=row["frequency"],
+            angle_deg=at["angle"],
+        )
+        for name, expected in (EXPECTED[code] for code in found):
+            column = f"{name}_destination" if end == "destination" and name in at else name
+            faults.append({"column": column, "found": f"{row[column]:g}", "expected": expected})
+    for name in MEASURED + (DESTINATION if has_destination(row) else ()):
+        if not isfinite(row[name]):
             faults.append({"column": name, "found": f"{row[name]:g}", "expected": "a finite number"})
-    if row["travel"] < 0:
-        faults.append({"column": "travel", "found": f"{row['travel']:g}", "expected": "zero or more"})
-    return faults
+    least = 0.0 if not has_destination(row) else abs(row["vertical_destination"] - row["vertical"])
+    if row["travel"] < least * (1 - 1e-9):
+        expected = f"at least {least:g}, the difference of the two heights" if least else "zero or more"
+        faults.append({"column": "travel", "found": f"{row['travel']:g}", "expected": expected})
+    return [fault for place, fault in enumerate(faults) if fault not in faults[:place]]
 
 
 def write_result(path: Path, rows: Sequence[Mapping[str, object]], track: Track = untracked) -> None:

@@ -1,15 +1,16 @@
-"""Rows of a flat table, one end of a lift each, in either unit set -> one answer a row, reckoned as arrays."""
+"""Rows of a flat table, a lift each at one end or both, in either unit set -> one answer a row, worked as arrays."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coreset.errors import OutOfRange
-from coreset.handling.columns import MEASURED, SITUATIONS, WORDS
+from coreset.handling.columns import DESTINATION, MEASURED, SITUATIONS, WORDS
 from coreset.handling.composite import Variable, variable_index
 from coreset.handling.constants import DURATIONS, UNIT_SETS, constants, frequency_table
 from coreset.handling.covers import past_limits
@@ -20,8 +21,15 @@ from coreset.handling.rating import MULTIPLIERS, End, Posture, lifting_index, na
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """One row answered: RWL in the row's unit set, LI and multipliers, what binds, and why there is no index."""
+    """One row answered: RWL in the row's unit set, LI and multipliers, what binds, and why there is no index.
 
+    `end` is the end that governs, the one with the lower RWL, whose figures these are; `rwl_origin` and
+    `rwl_destination` are RWL at each, None at a destination that the row does not give.
+    """
+
+    end: str
+    rwl_origin: float | None
+    rwl_destination: float | None
     rwl: float | None
     li: float | None
     hm: float
@@ -36,21 +44,39 @@ class Answer:
     status: str
 
 
-def _end_of(table: Mapping[str, NDArray], units: str, chosen: NDArray, hand: bool) -> End:
-    def part(name: str) -> NDArray:
-        return table[name][chosen]
+def has_destination(row: Mapping[str, object]) -> bool:
+    """Whether a row gives the end where the load is set down."""
+    return any(row.get(name) is not None for name in DESTINATION)
 
-    posture = Posture(
-        horizontal=part("horizontal"),
-        vertical=part("vertical"),
-        travel=part("travel"),
-        angle_deg=part("angle"),
-        frequency_per_min=part("frequency"),
-        duration=part("duration"),
-        coupling=part("coupling"),
+
+def postures_of(row: Mapping[str, Any], units: str) -> dict[str, Posture]:
+    """What is measured at each end that a row gives, or that columns of rows give, by the name of the end."""
+    origin = Posture(
+        horizontal=row["horizontal"],
+        vertical=row["vertical"],
+        travel=row["travel"],
+        angle_deg=row["angle"],
+        frequency_per_min=row["frequency"],
+        duration=row["duration"],
+        coupling=row["coupling"],
         units=units,
     )
-    return rate(posture, hand_arithmetic=hand)
+    if not has_destination(row):
+        return {"origin": origin}
+    destination = replace(
+        origin,
+        horizontal=row["horizontal_destination"],
+        vertical=row["vertical_destination"],
+        angle_deg=row["angle_destination"],
+        vertical_at_origin=row["vertical"],
+    )
+    return {"origin": origin, "destination": destination}
+
+
+def _ends_of(table: Mapping[str, NDArray], units: str, chosen: NDArray, hand: bool) -> tuple[End, End]:
+    part = {name: column[chosen] for name, column in table.items()}
+    origin, destination = (rate(p, hand_arithmetic=hand) for p in postures_of(part, units).values())
+    return origin, destination
 
 
 def answers(rows: Sequence[Mapping[str, object]], *, hand_arithmetic: bool = False) -> list[Answer]:
@@ -59,7 +85,8 @@ def answers(rows: Sequence[Mapping[str, object]], *, hand_arithmetic: bool = Fal
     Parameters
     ----------
     rows : sequence of mappings
-        Each with the keys of `COLUMNS`; any of `SITUATIONS` may be true.
+        Each with the keys of `COLUMNS`; those of `DESTINATION` where it is rated at both ends; any of `SITUATIONS` may
+        be true.
     hand_arithmetic : bool
         Reckon as the manual does by hand.
 
@@ -78,35 +105,53 @@ def answers(rows: Sequence[Mapping[str, object]], *, hand_arithmetic: bool = Fal
     [waters1994] sections 1.2 and 1.3.
     """
     table = {name: np.array([float(row[name]) for row in rows]) for name in MEASURED}
+    table |= {name: np.array([_there(row, name) for row in rows]) for name in DESTINATION}
     table |= {name: np.array([str(row[name]) for row in rows]) for name in WORDS}
     units = np.array([row["units"] for row in rows])
     found: list[Answer | None] = [None] * len(rows)
     for name in UNIT_SETS:
         chosen = np.flatnonzero(units == name)
-        end = _end_of(table, name, chosen, hand_arithmetic)
-        li = lifting_index(table["mass"][chosen], end.rwl, hand_arithmetic=hand_arithmetic)
-        binding = end.binding
+        ends = _ends_of(table, name, chosen, hand_arithmetic)
+        rwl = np.minimum(ends[0].rwl, ends[1].rwl)
+        li = lifting_index(table["mass"][chosen], rwl, hand_arithmetic=hand_arithmetic)
+        binding = [end.binding for end in ends]
         for place, row in enumerate(chosen):
-            figures = {part: float(getattr(end, part)[place]) for part in (*MULTIPLIERS, "rwl")}
-            figures |= {"li": float(li[place]), "binding": name_of(int(binding[place]))}
-            found[row] = _answer(rows[row], name, figures)
+            there = int(ends[1].rwl[place] < ends[0].rwl[place])
+            figures = {part: float(getattr(ends[there], part)[place]) for part in (*MULTIPLIERS, "rwl")}
+            figures |= {"li": float(li[place]), "binding": name_of(int(binding[there][place]))}
+            found[row] = _answer(rows[row], name, figures, tuple(float(end.rwl[place]) for end in ends))
     return [answer for answer in found if answer is not None]
 
 
-def _answer(row: Mapping[str, object], units: str, figures: dict) -> Answer:
+def _there(row: Mapping[str, object], name: str) -> float:
+    """A figure at the destination; that of the one end given where there is none, which then governs."""
+    return float(row[name if has_destination(row) else name.removesuffix("_destination")])
+
+
+def governing(row: Mapping[str, object], end: str) -> dict[str, float]:
+    """H, V, A of a row at one of its ends, without the name of the end."""
+    pairs = {name.removesuffix("_destination"): name for name in DESTINATION}
+    return {here: float(row[there if end == "destination" else here]) for here, there in pairs.items()}
+
+
+def _answer(row: Mapping[str, object], units: str, figures: dict, limits: tuple[float, ...]) -> Answer:
     reasons = tuple(code for code in SITUATIONS if row.get(code))
-    zero = figures["rwl"] == 0
+    zero, end = figures["rwl"] == 0, "destination" if limits[1] < limits[0] else "origin"
     past = ()
     if zero and not reasons:
+        at = governing(row, end)
         past = past_limits(
             units=units,
-            horizontal=float(row["horizontal"]),
-            vertical=float(row["vertical"]),
+            horizontal=at["horizontal"],
+            vertical=at["vertical"],
             travel=float(row["travel"]),
-            angle_deg=float(row["angle"]),
+            angle_deg=at["angle"],
             fm=figures["fm"],
         ) or ("load_limit",)
     return Answer(
+        end=end,
+        rwl_origin=None if reasons else limits[0],
+        rwl_destination=None if reasons or not has_destination(row) else limits[1],
         **{name: figures[name] for name in MULTIPLIERS},
         rwl=None if reasons else figures["rwl"],
         li=None if reasons or zero else figures["li"],
@@ -126,10 +171,13 @@ def inside_body(horizontal: float, units: str) -> bool:
 class Together:
     """Rows rated as one job: how many of them count, and their variable index (None where none counts).
 
-    `variable` takes each row as it is, `gridded` the `cells` that hold rows of the coarse grid.
+    `variable` takes each row as it is, `gridded` the `cells` that hold rows of the coarse grid. `beyond` are the places
+    of covered rows in which nothing should be lifted, RWL 0: with any of them the job has no index.
     """
 
     rated: int
+    left_out: int
+    beyond: tuple[int, ...]
     variable: Variable | None
     gridded: Variable | None
     cells: int
@@ -148,7 +196,8 @@ def variable_of_rows(rows: Sequence[Mapping[str, object]], total_per_min: float)
     Returns
     -------
     Together
-        Rows that are not covered, or whose reach, height, travel or twist is beyond a limit, are left out.
+        Rows that are not covered are left out. A row whose reach, height, travel or twist is beyond a limit takes the
+        whole job beyond the equation: no index.
 
     Raises
     ------
@@ -165,28 +214,31 @@ def variable_of_rows(rows: Sequence[Mapping[str, object]], total_per_min: float)
     units = {str(row["units"]) for row in rows}
     if len(units) != 1:
         raise OutOfRange(f"rows of one job must be in one unit set, got {', '.join(sorted(units))}")
-    used = [row for row in rows if not any(row.get(code) for code in SITUATIONS)]
-    seldom = [{**row, "frequency": 0.0, "duration": "short"} for row in used]
-    found = [(row, a) for row, a in zip(used, answers(seldom), strict=True) if a.li is not None]
-    if not found:
-        return Together(rated=0, variable=None, gridded=None, cells=0)
+    found = answers([{**row, "frequency": 0.0, "duration": "short"} for row in rows])
+    rated = [(row, a) for row, a in zip(rows, found, strict=True) if a.applies]
+    beyond = tuple(place for place, a in enumerate(found) if a.applies and a.li is None)
+    counts = {"rated": len(rated), "left_out": len(rows) - len(rated), "beyond": beyond}
+    if beyond or not rated:
+        return Together(**counts, variable=None, gridded=None, cells=0)
     shared = {
         "total_per_min": total_per_min,
-        "duration": max((str(row["duration"]) for row, _ in found), key=DURATIONS.index),
+        "duration": max((str(row["duration"]) for row, _ in rated), key=DURATIONS.index),
         "units": units.pop(),
     }
-    vertical, weight = [row["vertical"] for row, _ in found], np.ones(len(found))
+    at = [governing(row, a.end) for row, a in rated]
+    weight, at_origin = np.ones(len(rated)), [row["vertical"] for row, _ in rated]
     grid = gathered(
-        mass=[row["mass"] for row, _ in found],
-        horizontal=[row["horizontal"] for row, _ in found],
-        vertical=vertical,
-        limit=[a.rwl for _, a in found],
+        mass=[row["mass"] for row, _ in rated],
+        horizontal=[one["horizontal"] for one in at],
+        vertical=[one["vertical"] for one in at],
+        vertical_origin=at_origin,
+        limit=[a.rwl for _, a in rated],
         weight=weight,
         units=shared["units"],
     )
     return Together(
-        rated=len(found),
-        variable=variable_index(fili=[a.li for _, a in found], weight=weight, vertical=vertical, **shared),
+        **counts,
+        variable=variable_index(fili=[a.li for _, a in rated], weight=weight, vertical=at_origin, **shared),
         gridded=variable_index(fili=grid.fili, weight=grid.weight, vertical=grid.vertical_origin, **shared),
         cells=len(grid.fili),
     )
