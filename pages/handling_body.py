@@ -19,7 +19,7 @@ from coreset.pages import parts, results, session
 def body(case: Case, standards: Sequence[Any]) -> None:
     """Energy against its limits, and heat at the place."""
     loads = session.once(lambda: workloads(case, standards), "workloads")
-    results.sentences(lambda: [words.energy_sentence(loads), words.heat_sentence(loads)], "workloads")
+    results.sentences(lambda: [words.energy_sentence(loads), words.heat_sentence(loads, case.units)], "workloads")
     results.rows(lambda: words.workload_rows(loads), "workloads")
     named = session.once(lambda: words.settings(loads), "settings")
     results.working_one(named, lambda place: working_of_workload(loads[place]), key="handling_body_of")

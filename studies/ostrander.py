@@ -199,7 +199,7 @@ SETTER = Setter(
     vacuum_max_kpa=55.0, vacuum_flow_l_min=1_400.0, generators=4, safety_factor=2.0, air_l_per_cycle=240.0,
     power_kw=3.0, claimed_cycle_s=38.0, source="offer of 2026-08, invented",
 )  # fmt: skip
-PLACE = Place(hours_per_shift=7.5, temperature_c=24.0, humidity_pct=45.0, acclimatized=True, crew=1)
+PLACE = Place(hours_per_shift=7.5, temperature=24.0, humidity_pct=45.0, acclimatized=True, crew=1)
 
 
 def facts(studies: tuple[Study, ...], *, machine_s: float) -> Case:

@@ -9,6 +9,7 @@ import annotated_types
 from hypothesis import strategies as st
 
 from coreset.case import (
+    UNIT_SETS,
     Actual,
     Allowances,
     Case,
@@ -30,6 +31,7 @@ from coreset.case import (
     Step,
     Stop,
     Study,
+    plausible,
 )
 from coreset.case.actual import FIRST, SAVED
 
@@ -119,11 +121,18 @@ def of(annotation):
     return numbers(annotation, limits)
 
 
+def likely(field):
+    """Figures that are questioned in neither unit set, or none where the field may be empty."""
+    low, high = zip(*(plausible(field, units) for units in UNIT_SETS), strict=True)
+    found = st.floats(max(low), min(high)).filter(lambda x: x > 0 or field.default is None).filter(ordinary)
+    return st.one_of(st.none(), found) if field.default is None else found
+
+
 def values(kind, **fixed):
     """Values of a dataclass, some fields fixed to a strategy."""
     hints = get_type_hints(kind, include_extras=True)
     parts = {
-        f.name: fixed[f.name] if f.name in fixed else of(hints[f.name])
+        f.name: fixed[f.name] if f.name in fixed else likely(f) if f.metadata.get("plausible") else of(hints[f.name])
         for f in dataclasses.fields(kind)
         if "meaning" in f.metadata or f.name in fixed
     }

@@ -17,8 +17,8 @@ HAIR = 1e-9
 @pytest.mark.parametrize(
     ("what", "border", "past", "code"),
     [
-        ("temperature_c", 26.0, 1, "hot"),
-        ("temperature_c", 19.0, -1, "cold"),
+        ("temperature", 26.0, 1, "hot"),
+        ("temperature", 19.0, -1, "cold"),
         ("hours_per_shift", 8.0, 1, "over_8_h"),
     ],
 )

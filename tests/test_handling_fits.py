@@ -124,7 +124,7 @@ def test_who_gets_better_and_who_worse():
 
 def test_energy_and_heat_of_a_case():
     """[acgih1992]: standing 0.6, both arms heavy 2.5, basal 1.0 are 4.1 kcal/min; limit 3.135 or 2.19 at 8 hours."""
-    place = Place(wet_bulb_c=24.0, globe_c=36.0, temperature_c=25.0, acclimatized=True)
+    place = Place(wet_bulb=24.0, globe=36.0, temperature=25.0, acclimatized=True)
     found = workloads(case(lift(), place=place), [standard(30)])[0]
     assert found.kcal_per_min == pytest.approx(4.1)
     assert found.limit_kcal_per_min == pytest.approx(3.135)

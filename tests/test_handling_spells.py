@@ -163,8 +163,8 @@ def test_heat_by_hand():
 
     Work so that the hour's mean stays at 56.7 - 11.5 log10 M [niosh2016], sitting 1.3 kcal/min [acgih1992] between.
     """
-    place = Place(wet_bulb_c=26.0, globe_c=36.0, acclimatized=True, clothing="double-layer woven")
-    found = heat_of(place, 400.0)
+    place = Place(wet_bulb=26.0, globe=36.0, acclimatized=True, clothing="double-layer woven")
+    found = heat_of(place, 400.0, units="metric")
     assert found.wbgt_c == pytest.approx(29.0) and found.adjusted_c == pytest.approx(32.0)
     rest_w = 1.3 * KCAL_MIN_W
 
@@ -173,7 +173,8 @@ def test_heat_by_hand():
 
     assert found.work_min_per_h == pytest.approx(60 * brentq(spare, 0, 1), abs=1e-3)
     assert (
-        heat_of(replace(place, globe_c=None), 400.0) is None and heat_of(replace(place, wet_bulb_c=None), 4.0) is None
+        heat_of(replace(place, globe=None), 400.0, units="metric") is None
+        and heat_of(replace(place, wet_bulb=None), 4.0, units="metric") is None
     )
     cooler = work_minutes_per_h(32.0, work_w=400, rest_w=rest_w, acclimatized=True, rest_wbgt_c=24.0)
     assert cooler > found.work_min_per_h

@@ -90,8 +90,8 @@ OUTSIDE = [
     ({"fast": True}, {}, "fast"),
     ({"carry": 4.0}, {}, "carrying"),
     ({}, {"hours_per_shift": 10.0}, "over_8_h"),
-    ({}, {"temperature_c": 31.0}, "hot"),
-    ({}, {"temperature_c": 12.0}, "cold"),
+    ({}, {"temperature": 31.0}, "hot"),
+    ({}, {"temperature": 12.0}, "cold"),
 ]
 
 
@@ -113,7 +113,7 @@ def test_outside_the_conditions_the_index_is_a_lower_limit(what, place, code):
 
 def test_a_good_index_in_the_heat_proves_nothing():
     """0.3 at 31 °C is not the band of the protected; redesign does not say that no change is needed."""
-    a_case = case(lift(mass=2.0), place=Place(temperature_c=31.0))
+    a_case = case(lift(mass=2.0), place=Place(temperature=31.0))
     (row,) = screen(a_case, [standard(30.0)])
     assert row.li < 1 and BEST not in status.status_text(row) and "not proven" in status.status_text(row)
     total = smallest_change(more_task(a_case, row), {})
@@ -128,7 +128,7 @@ def more_task(a_case, row):
     return task_at(a_case, a_case.lifts[0], row)
 
 
-PLACE = st.fixed_dictionaries({"temperature_c": st.floats(-5, 45), "hours_per_shift": st.floats(1, 14)})
+PLACE = st.fixed_dictionaries({"temperature": st.floats(-5, 45), "hours_per_shift": st.floats(1, 14)})
 TASK = st.fixed_dictionaries(
     {
         "mass": st.floats(0.5, 200),
@@ -147,9 +147,9 @@ def worsened(what, place, which, by):
     """The same task with one thing made worse."""
     what, place = dict(what), dict(place)
     if which == "temperature":
-        place["temperature_c"] = max(place["temperature_c"], 19.0) + by
+        place["temperature"] = max(place["temperature"], 19.0) + by
     elif which == "cold":
-        place["temperature_c"] = min(place["temperature_c"], 26.0) - by
+        place["temperature"] = min(place["temperature"], 26.0) - by
     elif which == "hours":
         place["hours_per_shift"] += by
     elif which in {"seated", "slippery"}:
@@ -166,7 +166,7 @@ def worsened(what, place, which, by):
 def test_worse_never_looks_better(what, place, which, by):
     """Whatever is made worse, nothing that was known is lost, nothing falls, and the place in the list is no later."""
     if which in {"temperature", "cold"}:  # from a place within the range, or on that side of it
-        place["temperature_c"] = max(place["temperature_c"], 19.0) if which == "temperature" else 20.0
+        place["temperature"] = max(place["temperature"], 19.0) if which == "temperature" else 20.0
     (before,), (after,) = (
         rated(lift(**w), place=Place(**p)) for w, p in ((what, place), worsened(what, place, which, by))
     )
@@ -186,7 +186,7 @@ def test_an_index_that_is_a_lower_limit_proves_no_one_better_off():
     timed = [standard(30), standard(30, "assisted")]
     assert compared(case(hand, replace(near, hands=1)), timed)[0].verdict == "unknown"
     assert compared(case(replace(hand, hands=1), near), timed)[0].verdict == "better"
-    assert compared(case(hand, near, place=Place(temperature_c=31.0)), timed)[0].verdict == "better"
+    assert compared(case(hand, near, place=Place(temperature=31.0)), timed)[0].verdict == "better"
 
 
 @cache

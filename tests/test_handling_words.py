@@ -41,7 +41,7 @@ LIFTS = (
     lift(task="rack", core="", mass=12.0, lifts_per_mold=0.0, lifts_per_run=30.0),
 )
 STANDARDS = (standard(60), standard(24, "assisted"))
-CASE = case(*LIFTS, place=Place(wet_bulb_c=24, globe_c=34, humidity_pct=60))
+CASE = case(*LIFTS, place=Place(wet_bulb=24, globe=34, humidity_pct=60))
 SCREENED = screen(CASE, STANDARDS)
 
 
@@ -207,7 +207,8 @@ def test_rows_and_sentences_of_the_other_parts():
     shifts = [shift(CASE, STANDARDS, method=method) for method in ("manual", "assisted")]
     assert len(crew.crew_rows(shifts, "metric")) == 2
     assert "minutes above 1.0: " in crew.minutes_sentence(*shifts)
-    assert "WBGT 27.0 °C" in crew.heat_sentence(workloads(CASE, STANDARDS))
+    assert "WBGT 27.0 °C" in crew.heat_sentence(workloads(CASE, STANDARDS), "metric")
+    assert "WBGT 80.6 °F" in crew.heat_sentence(workloads(CASE, STANDARDS), "us")
     says = {row["Task"]: row["What it says"] for row in crew.fitting_rows(fittings(CASE, SCREENED), SCREENED)}
     assert "Strain Index" in says["P1 · brush"] and says["P1 · set core"].startswith("LI ")
     assert says["P2 · far"].startswith("RWL 0: the reach is beyond")

@@ -8,8 +8,11 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from coreset.case import Case, Readings
+from coreset.case import Case, Readings, fahrenheit
 from coreset.errors import BookError
+
+TEMPERATURES = ("temperature", "wet_bulb", "globe")
+DIGITS = 9
 
 
 @cache
@@ -26,14 +29,30 @@ def plain(case: Case) -> dict[str, Any]:
 def built(plain_case: dict[str, Any], *, case_id: str) -> Case:
     """The case from its JSON values; fields that were added to the form since take their defaults.
 
+    Temperatures that an earlier version kept in degrees Celsius, whatever the units, are taken into those of the case.
+
     Raises
     ------
     BookError
         If the values do not fit the form of a case.
     """
     try:
-        return _form().validate_python(plain_case)
+        return _form().validate_python(_with_temperatures(plain_case))
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         place = ".".join(str(step) for step in first["loc"])
         raise BookError(f"case {case_id!r} must fit the form of a case, got {first['msg']} at {place}") from error
+
+
+def _with_temperatures(plain_case: dict[str, Any]) -> dict[str, Any]:
+    """The values with the temperatures of an earlier version under their names of today, in the case's units."""
+    place = plain_case.get("place")
+    old = [f"{name}_c" for name in TEMPERATURES if isinstance(place, dict) and f"{name}_c" in place]
+    if not old:
+        return plain_case
+    now = {name: value for name, value in place.items() if name not in old}
+    for name in old:
+        value = place[name]
+        us = isinstance(value, float | int) and plain_case.get("units") == "us"
+        now[name.removesuffix("_c")] = round(fahrenheit(value), DIGITS) if us else value
+    return {**plain_case, "place": now}

@@ -13,7 +13,7 @@ from annotated_types import Ge, Gt, Le, Len, MinLen
 
 from coreset.brief.say_glossary import field_help
 from coreset.brief.text import say
-from coreset.case import Case, Range, column
+from coreset.case import Case, Range, column, shown_unit
 from coreset.handling.ranges import INDIVISIBLE, LEVERS
 from coreset.sources import table
 from coreset.study.ratings import scales
@@ -71,7 +71,7 @@ def _asked(owner: str, field: dataclasses.Field[Any], hint: Any, about: tuple[st
     if not kind:
         return None
     named = column(field, units)
-    unit = named.removeprefix(field.name).strip("_")
+    unit = shown_unit(field, units)
     meaning = field.metadata.get("meaning", field.name)
     bounds = {type(limit): limit for limit in limits}
     return Asked(

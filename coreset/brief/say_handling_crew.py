@@ -9,7 +9,8 @@ from typing import Any
 from coreset.brief.numbers import listed
 from coreset.brief.say_handling_status import carry_text, index_text, part_sentence, why_not
 from coreset.brief.text import say
-from coreset.case import UNIT_SETS
+from coreset.case import UNIT_SETS, fahrenheit
+from coreset.case.fields import SHOWN_UNITS
 from coreset.rounding import fixed
 
 
@@ -117,8 +118,20 @@ def energy_sentence(loads: Sequence[Any]) -> str:
     return f"{text} {note}"
 
 
-def heat_sentence(loads: Sequence[Any]) -> str:
-    """Heat at the place for the hardest pattern, or that it was not measured."""
+def temperature_text(value_c: float, units: str, digits: int = 0) -> str:
+    """A temperature in the case's units.
+
+    Examples
+    --------
+    >>> temperature_text(27.46, "metric", 1), temperature_text(25.0, "us")
+    ('27.5 °C', '77 °F')
+    """
+    value = value_c if units == "metric" else fahrenheit(value_c)
+    return f"{fixed(value, digits)} {SHOWN_UNITS[UNIT_SETS[units]['temperature']]}"
+
+
+def heat_sentence(loads: Sequence[Any], units: str) -> str:
+    """Heat at the place for the hardest pattern, in the case's units, or that it was not measured."""
     hot = [w for w in loads if w.heat is not None]
     if not hot:
         return say("handling.heat.none")
@@ -126,10 +139,10 @@ def heat_sentence(loads: Sequence[Any]) -> str:
     heat = worst.heat
     return say(
         "handling.heat.row",
-        wbgt=fixed(heat.adjusted_c, 1),
+        wbgt=temperature_text(heat.adjusted_c, units, 1),
         name=heat.niosh.name,
-        limit=fixed(heat.niosh.wbgt_c, 1),
-        iso=", ".join(f"{fixed(one.wbgt_c)} ({one.scheme[-4:]})" for one in heat.iso),
+        limit=temperature_text(heat.niosh.wbgt_c, units, 1),
+        iso=", ".join(f"{temperature_text(one.wbgt_c, units)} ({one.scheme[-4:]})" for one in heat.iso),
         watts=fixed(worst.watts),
         minutes=fixed(heat.work_min_per_h),
         pattern=worst.pattern,

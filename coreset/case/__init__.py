@@ -2,7 +2,7 @@
 
 from coreset.case.actual import Actual
 from coreset.case.case import Case
-from coreset.case.fields import UNIT_SETS, Range, column, meaning
+from coreset.case.fields import UNIT_SETS, Range, celsius, column, fahrenheit, meaning, plausible, shown_unit
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method, Step
 from coreset.case.money import Money
@@ -45,6 +45,10 @@ __all__ = [
     "Step",
     "Stop",
     "Study",
+    "celsius",
     "column",
+    "fahrenheit",
     "meaning",
+    "plausible",
+    "shown_unit",
 ]

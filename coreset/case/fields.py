@@ -8,10 +8,42 @@ from typing import Annotated, Any
 from annotated_types import Ge, Gt, Le, MinLen
 
 UNIT_SETS = {
-    "metric": {"mass": "kg", "length": "cm", "size": "mm", "area": "cm2", "distance": "m", "force": "N"},
-    "us": {"mass": "lb", "length": "in", "size": "in", "area": "in2", "distance": "ft", "force": "lbf"},
+    "metric": {
+        "mass": "kg",
+        "length": "cm",
+        "size": "mm",
+        "area": "cm2",
+        "distance": "m",
+        "force": "N",
+        "temperature": "c",
+    },
+    "us": {
+        "mass": "lb",
+        "length": "in",
+        "size": "in",
+        "area": "in2",
+        "distance": "ft",
+        "force": "lbf",
+        "temperature": "f",
+    },
 }
 """Suffix of a column for each kind of unit, by the case's unit set."""
+
+SHOWN_UNITS = {
+    "c": "°C",
+    "f": "°F",
+    "pct": "%",
+    "deg": "degrees",
+    "kg": "kg",
+    "m_s2": "m/s2",
+    "kpa": "kPa",
+    "l_min": "l/min",
+    "per_min": "per minute",
+    "kw": "kW",
+    "min": "min",
+    "s": "s",
+}
+"""Suffixes that are shown in another form, or that stand in a field's own name; the longer before its ending."""
 
 Code = Annotated[str, MinLen(1)]
 Positive = Annotated[float, Gt(0)]
@@ -25,12 +57,20 @@ OfMold = Annotated[int, Ge(1), Le(1000)]
 """As many of one kind as a mold may hold; a larger number is a slip."""
 
 
-def says(meaning: str, *, unit: str | None = None, default: Any = dataclasses.MISSING) -> Any:
+def says(
+    meaning: str,
+    *,
+    unit: str | None = None,
+    default: Any = dataclasses.MISSING,
+    plausible: tuple[float, float] | None = None,
+    slip: str = "",
+) -> Any:
     """A dataclass field with its meaning and, where the unit set decides its suffix, the kind of unit.
 
-    A field whose unit is the same in both sets carries it in its own name (`clock_s`, `wage_per_h`).
+    A field whose unit is the same in both sets carries it in its own name (`clock_s`, `wage_per_h`). `plausible` is
+    the range outside which a figure is questioned, in the metric unit, and `slip` what was then likely typed.
     """
-    metadata = {"meaning": meaning, "unit": unit}
+    metadata = {"meaning": meaning, "unit": unit, "plausible": plausible, "slip": slip}
     if default is dataclasses.MISSING:
         return dataclasses.field(metadata=metadata)
     return dataclasses.field(metadata=metadata, default=default)
@@ -47,6 +87,60 @@ def column(field: dataclasses.Field[Any], units: str) -> str:
     """
     unit = field.metadata.get("unit")
     return f"{field.name}_{UNIT_SETS[units][unit]}" if unit else field.name
+
+
+def celsius(temperature: float, units: str) -> float:
+    """A temperature of a case in degrees Celsius.
+
+    Examples
+    --------
+    >>> celsius(24.0, "metric"), round(celsius(95.0, "us"), 6)
+    (24.0, 35.0)
+    """
+    return temperature if units == "metric" else (temperature - 32.0) / 1.8
+
+
+def fahrenheit(temperature_c: float) -> float:
+    """A temperature in degrees Fahrenheit, from degrees Celsius.
+
+    Examples
+    --------
+    >>> fahrenheit(25.0)
+    77.0
+    """
+    return temperature_c * 1.8 + 32.0
+
+
+def plausible(field: dataclasses.Field[Any], units: str) -> tuple[float, float] | None:
+    """The range outside which a figure of a field is questioned, in the unit of the case; None where none is said.
+
+    Examples
+    --------
+    >>> from coreset.case import Place
+    >>> [plausible(f, "us") for f in dataclasses.fields(Place) if f.name == "wet_bulb"]
+    [(32.0, 104.0)]
+    """
+    found = field.metadata.get("plausible")
+    if found is None or units == "metric" or field.metadata["unit"] is None:
+        return found
+    if field.metadata["unit"] != "temperature":
+        raise NotImplementedError(f"a plausible range of {field.metadata['unit']} has no conversion yet")
+    low, high = found
+    return fahrenheit(low), fahrenheit(high)
+
+
+def shown_unit(field: dataclasses.Field[Any], units: str) -> str:
+    """Unit of a field as a form shows it, from the unit set or from the field's own name; empty where it has none.
+
+    Examples
+    --------
+    >>> from coreset.case import Place
+    >>> [shown_unit(f, "us") for f in dataclasses.fields(Place) if f.name in ("temperature", "humidity_pct", "crew")]
+    ['°F', '%', '']
+    """
+    if kind := field.metadata.get("unit"):
+        return SHOWN_UNITS.get(UNIT_SETS[units][kind], UNIT_SETS[units][kind])
+    return next((shown for suffix, shown in SHOWN_UNITS.items() if field.name.endswith(f"_{suffix}")), "")
 
 
 def meaning(kind: type, name: str) -> str:

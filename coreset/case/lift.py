@@ -7,11 +7,13 @@ from typing import Annotated, Literal
 
 from annotated_types import Ge, Le
 
-from coreset.case.fields import Code, Count, CountFromOne, NotNegative, Positive, says
+from coreset.case.fields import Code, Count, CountFromOne, NotNegative, Percent, Positive, says
 
 Degrees = Annotated[float, Ge(0), Le(180)]
 Duration = Literal["short", "moderate", "long"]
 Coupling = Literal["good", "fair", "poor"]
+OTHER_SCALE = "the other scale, Fahrenheit or Celsius"
+"""Limits of temperature here are common practice, no source: what no work place has, and 32 to 110 °F typed as °C."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +70,9 @@ class Lift:
 class Place:
     """Where and how long the work is done: [place] of case.toml."""
 
-    hours_per_shift: Positive = says("hours of the shift at this work", default=8.0)
+    hours_per_shift: Positive = says(
+        "hours of the shift at this work", default=8.0, plausible=(0.0, 24.0), slip="minutes"
+    )
     sessions_min: tuple[tuple[float, float], ...] = says(
         "spells of lifting and of light work after each, in minutes; empty is all shift with normal breaks",
         default=(),
@@ -77,14 +81,24 @@ class Place:
         "edition whose recovery rule decides what is short: 1.2 (1994, stricter) or 1.0 (2021)",
         default="1994",
     )
-    temperature_c: float | None = says("air temperature at the work place", default=None)
-    humidity_pct: float | None = says("relative humidity at the work place", default=None)
-    wet_bulb_c: float | None = says("natural wet-bulb temperature", default=None)
-    globe_c: float | None = says("globe temperature", default=None)
+    temperature: float | None = says(
+        "air temperature at the work place", unit="temperature", default=None, plausible=(-40.0, 60.0), slip=OTHER_SCALE
+    )
+    humidity_pct: Percent | None = says(
+        "relative humidity at the work place", default=None, plausible=(1.0, 100.0), slip="a share instead of per cent"
+    )
+    wet_bulb: float | None = says(
+        "natural wet-bulb temperature", unit="temperature", default=None, plausible=(0.0, 40.0), slip=OTHER_SCALE
+    )
+    globe: float | None = says(
+        "globe temperature", unit="temperature", default=None, plausible=(0.0, 80.0), slip=OTHER_SCALE
+    )
     sun: bool = says("in the sun", default=False)
     acclimatized: bool = says("whether the crew is used to the heat", default=False)
     clothing: str = says("clothing, by a row of the clothing table", default="work clothes (woven)")
-    body_mass_kg: Positive = says("body mass assumed for energy estimates", default=70.0)
+    body_mass_kg: Positive = says(
+        "body mass assumed for energy estimates", default=70.0, plausible=(35.0, 150.0), slip="pounds"
+    )
     crew: Count = says("people who share the setting of cores in a shift", default=1)
     lifting_index_limit: Positive = says("index above which the plant wants a task changed", default=1.0)
     steps_allowed: tuple[str, ...] = says("changes the plant could make, by name", default=())

@@ -28,7 +28,9 @@ class Stop:
 class Line:
     """The line from mold to shake-out: [line] of case.toml."""
 
-    hours_per_shift: Positive = says("hours the line is manned in a shift", default=8.0)
+    hours_per_shift: Positive = says(
+        "hours the line is manned in a shift", default=8.0, plausible=(0.0, 24.0), slip="minutes"
+    )
     shifts_per_day: Positive = says("shifts a day", default=1.0)
     days_per_year: Positive = says("working days a year", default=240.0)
     uptime: Uptime = says("running time over scheduled time, whatever the method", default=0.8)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import math
 from collections.abc import Mapping
@@ -10,7 +11,7 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from coreset.case import Range
+from coreset.case import Range, column, plausible, shown_unit
 from coreset.folder.faults import Faults, Spot, known_name, shown
 from coreset.folder.schema import RANGE_PARTS, Column, columns, meaning_of, other_units, table_columns
 
@@ -136,7 +137,20 @@ def made(kind: type, fields: dict[str, Any], units: str, spot: Spot, faults: Fau
         for one in error.errors(include_url=False):
             _refuse(one, (kind, by_field, said), spot, faults)
         return None
+    if not said:
+        _question(value, units, spot, faults)
     return None if said else value
+
+
+def _question(value: Any, units: str, spot: Spot, faults: Faults) -> None:
+    """A fault for each figure that no plant has, and that was likely typed in another unit."""
+    for item in dataclasses.fields(value):
+        figure, limits = getattr(value, item.name), plausible(item, units)
+        if figure is None or limits is None or limits[0] <= figure <= limits[1]:
+            continue
+        unit = shown_unit(item, units)
+        expected = f"{limits[0]:g} to {limits[1]:g}{' ' + unit if unit else ''}; is it {item.metadata['slip']}?"
+        faults.add(spot.fault(found=shown(figure), expected=expected, column=column(item, units)))
 
 
 def _numbers_only(raw: Any, item: Column, spot: Spot, faults: Faults) -> set[str]:

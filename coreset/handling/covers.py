@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from coreset.case import Lift, Place
+import math
+
+from coreset.case import Lift, Place, celsius
 from coreset.handling.constants import constants
 from coreset.handling.duration import MIN_PER_H
 
@@ -61,10 +63,11 @@ def outside_conditions(lift: Lift, place: Place, *, units: str) -> tuple[str, ..
     --------
     >>> lift = Lift(task="t", method="m", pattern="p", horizontal_origin=30, vertical_origin=80,
     ...     horizontal_destination=30, vertical_destination=80, hands=1)
-    >>> outside_conditions(lift, Place(temperature_c=31.0), units="metric")
+    >>> outside_conditions(lift, Place(temperature=31.0), units="metric")
     ('one_handed', 'hot')
     """
     shift_h = max(place.hours_per_shift, sum(work for work, _ in place.sessions_min) / MIN_PER_H)
+    air_c = math.nan if place.temperature is None else celsius(place.temperature, units)
     found = {
         "one_handed": lift.hands == 1,
         "seated": lift.seated,
@@ -74,8 +77,8 @@ def outside_conditions(lift: Lift, place: Place, *, units: str) -> tuple[str, ..
         "fast": lift.fast,
         "carrying": lift.carry > CARRY_MAX[units],
         "over_8_h": shift_h > constants(units).shift_limit,
-        "hot": place.temperature_c is not None and place.temperature_c > WARMEST_C,
-        "cold": place.temperature_c is not None and place.temperature_c < COOLEST_C,
+        "hot": air_c > WARMEST_C,
+        "cold": air_c < COOLEST_C,
     }
     return tuple(code for code, true in found.items() if true)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from coreset.case import Case, Lift, Place
+from coreset.case import Case, Lift, Place, celsius
 from coreset.handling.constants import DURATIONS
 from coreset.handling.en_iso import KG_PER_LB
 from coreset.handling.energy import (
@@ -81,11 +81,16 @@ def _vertical(case: Case, lift: Lift, mass: float) -> Vertical:
     )
 
 
-def heat_of(place: Place, watts: float) -> Heat | None:
+def heat_of(place: Place, watts: float, *, units: str) -> Heat | None:
     """Heat at a place for a metabolic rate; None where wet bulb and globe were not measured."""
-    if place.wet_bulb_c is None or place.globe_c is None:
+    if place.wet_bulb is None or place.globe is None:
         return None
-    bare = wbgt(wet_bulb_c=place.wet_bulb_c, globe_c=place.globe_c, air_c=place.temperature_c, sun=place.sun)
+    bare = wbgt(
+        wet_bulb_c=celsius(place.wet_bulb, units),
+        globe_c=celsius(place.globe, units),
+        air_c=None if place.temperature is None else celsius(place.temperature, units),
+        sun=place.sun,
+    )
     dressed = bare + clothing_adjustment_c(place.clothing)
     resting_w = component_kcal_per_min("sitting", "") * W_PER_KCAL_MIN
     used = place.acclimatized
@@ -139,7 +144,7 @@ def workload(case: Case, *, pattern: str, method: str, standard_s: float) -> Wor
         lifting_kcal_per_min=standing + sum(vertical_kcal(move) * f for move, f, _ in moves),
         limit_kcal_per_min=energy_limit_kcal_per_min(DURATIONS[max(classes, default=2)], lowest, units=case.units),
         rest_min_per_h=murrell_rest_min(kcal, MIN_PER_H),
-        heat=heat_of(case.place, watts),
+        heat=heat_of(case.place, watts, units=case.units),
     )
 
 
