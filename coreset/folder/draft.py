@@ -181,15 +181,12 @@ def _known(draft: Draft) -> dict[str, Any]:
     cores: dict[str | None, list[str]] = {}
     for one in draft.tables["cores"]:
         cores.setdefault(one.word("pattern"), []).extend(_words([one], "core"))
-    elements: dict[str | None, list[str]] = {}
-    for one in draft.studies:
-        elements.setdefault(one.row.word("method"), []).extend(_words(one.elements, "name"))
     return {
         "patterns": dict.fromkeys(_words(draft.tables["patterns"], "pattern")).keys(),
         "methods": _words([one for one, _ in draft.named["method"]], "method"),
         "allowances": _words([one for one, _ in draft.named["allowances"]], "name"),
         "cores": cores,
-        "elements": elements,
+        "compared": _words([draft.head], "baseline") + _words([draft.head], "candidate") or ["manual", "assisted"],
         "studies": _words([one.row for one in draft.studies], "study"),
     }
 

@@ -161,7 +161,7 @@ def _toml_lines(tree: Mapping[str, Any], table: str) -> Iterable[str]:
                 yield from ("", f"[[{name}]]", *_toml_lines(one, name))
         elif _is_table(value) and value and all(_is_table(inner) for inner in value.values()):
             yield from _toml_lines(value, name)
-        elif _is_table(value) and value:
+        elif _is_table(value) and (value or table):
             yield from ("", f"[{name}]", *_toml_lines(value, name))
 
 
