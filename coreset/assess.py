@@ -8,7 +8,7 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.case.people import named, named_raters
-from coreset.chart import MoldCycle, mold_cycles
+from coreset.chart import MoldCycle, mold_cycles, untimed_pairs
 from coreset.errors import CoresetError, OutOfRange
 from coreset.handling.screen import screen
 from coreset.handling.screened import Screened
@@ -160,6 +160,9 @@ def _warnings(
     timed = tuple(timed)
     for note in (*(note for standard in timed for note in standard.warnings), *differing(timed)):
         yield Warned(room="study", code=note.code, blanks=dict(note.blanks))
+    for pattern, method, elements in untimed_pairs(case, timed):
+        blanks = {"pattern": pattern, "method": method, "element": ", ".join(elements)}
+        yield Warned(room="study", code="step_untimed", blanks=blanks)
     made = {standard.study for standard in timed}
     for study in case.studies:
         if len(study.readings) and study.study not in made:

@@ -14,6 +14,7 @@ from coreset.brief.detail import detail
 from coreset.brief.html import html
 from coreset.brief.pdf import pdf
 from coreset.brief.workbook import workbook
+from coreset.case.codes import safe_name, with_safe_codes
 from coreset.charts.every import drawn, every
 from coreset.charts.pictures import pictures
 from coreset.pages import parts, session
@@ -34,7 +35,7 @@ def makers(found: Any) -> dict[str, Callable[[], bytes]]:
 
 def offer(found: Any, name: str) -> None:
     """Buttons, one a file; what takes minutes is drawn at a first press and taken with a second."""
-    columns = cycle(st.columns(3))
+    columns, name = cycle(st.columns(3)), safe_name(name)
     for (end, make), column in zip(makers(found).items(), columns, strict=False):
         key = end.replace(".", "_")
         words = {"label": say(f"front.take.{key}"), "help": say(f"front.take.{key}_help")}
@@ -42,6 +43,8 @@ def offer(found: Any, name: str) -> None:
     with next(columns):
         _charts(found, name)
     st.caption(parts.plain(say("front.take.every_chart")))
+    for old, new in with_safe_codes(found.case)[1].items():
+        st.caption(parts.plain(say("front.take.renamed", old=repr(old), new=new)))
 
 
 def _charts(found: Any, name: str) -> None:

@@ -34,6 +34,7 @@ from coreset.case import (
     plausible,
 )
 from coreset.case.actual import FIRST, SAVED
+from coreset.case.codes import code_rule, folded
 
 HOSTILE = [
     "=1+1",
@@ -58,6 +59,7 @@ TEXT = st.one_of(
     ),
 )
 CODE = TEXT.filter(bool)
+NAME = CODE.filter(lambda text: not code_rule(text))
 FILE_CODE = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9 ._+-]{0,10}[A-Za-z0-9]", fullmatch=True)
 
 
@@ -187,8 +189,8 @@ def studies(draw, code, patterns, methods, sets, cores):
 @st.composite
 def cases(draw):
     """A whole case whose parts agree."""
-    patterns = draw(st.lists(CODE, min_size=1, max_size=3, unique=True))
-    methods = draw(st.lists(CODE, min_size=2, max_size=3, unique=True))
+    patterns = draw(st.lists(NAME, min_size=1, max_size=3, unique_by=folded))
+    methods = draw(st.lists(NAME, min_size=2, max_size=3, unique_by=folded))
     sets = draw(st.lists(CODE, max_size=2, unique=True))
     pattern, method = st.sampled_from(patterns), st.sampled_from(methods)
     cores = tuple(
@@ -222,7 +224,7 @@ def cases(draw):
             ]
         )
     )
-    codes = draw(st.lists(FILE_CODE, max_size=2, unique_by=str.lower))
+    codes = draw(st.lists(FILE_CODE, max_size=2, unique_by=folded))
     counts = values(
         ScrapCount,
         pattern=pattern,

@@ -4,6 +4,7 @@ import dataclasses
 from typing import get_args, get_origin, get_type_hints
 
 from coreset.case import Readings
+from coreset.case.codes import FIELDS, safe_name
 from coreset.folder.schema import bare
 
 STINGS = [
@@ -30,6 +31,16 @@ def sting(text):
     return f"{STINGS[sum(map(ord, text)) % len(STINGS)]} {text}"
 
 
+def code_sting(text):
+    """A code with as much of something hostile behind it as a code may hold."""
+    return safe_name(f"{text} {STINGS[sum(map(ord, text)) % len(STINGS)]}")
+
+
+def sting_of(name):
+    """What makes the texts of a field hostile."""
+    return code_sting if name in FIELDS else sting
+
+
 def hostile(value):
     """A value of the case with a sting in every text, names and references alike."""
     if isinstance(value, Readings):
@@ -41,11 +52,15 @@ def hostile(value):
             changed[item.name] = hostile(inner)
         elif isinstance(inner, tuple) and item.name not in KEPT:
             changed[item.name] = tuple(
-                hostile(one) if dataclasses.is_dataclass(one) else sting(one) if isinstance(one, str) else one
+                hostile(one)
+                if dataclasses.is_dataclass(one)
+                else sting_of(item.name)(one)
+                if isinstance(one, str)
+                else one
                 for one in inner
             )
         elif hint is str and item.name not in KEPT and (inner or item.name not in EMPTY_MEANS_SOMETHING):
-            changed[item.name] = sting(inner)
+            changed[item.name] = sting_of(item.name)(inner)
         elif get_origin(hint) is None and not get_args(hint):
             continue
     return dataclasses.replace(value, **changed)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy import integrate, stats
 
 from coreset.case import Line, Method, Step
-from coreset.chart import mold_cycles
+from coreset.chart import mold_cycles, untimed_pairs
 from coreset.chart.cycle import MOST_CYCLES, Rater, of_net
 from coreset.chart.loop import arcs, critical_loop
 from coreset.chart.recursion import finish_times
@@ -215,10 +215,15 @@ def test_bars_are_to_scale_and_do_not_overlap():
     assert np.diff(ends) == pytest.approx([row.deterministic_s] * 2)
 
 
-def test_a_step_without_a_time_is_refused():
-    """A step that takes an element nobody timed is refused with what there is."""
-    with pytest.raises(OutOfRange, match="step 'set cores' must take a timed element or constant_s, got 'set cores'"):
-        mold_cycles(chart_cases.case(), (chart_cases.standard(**{"place": 3.0}),), replications=10)
+def test_a_step_without_a_time_leaves_its_pair_out():
+    """A step that takes an element nobody timed for the pair leaves that pair out, which is told; not the others."""
+    case, every = chart_cases.case(), chart_cases.standards()
+    unlike = chart_cases.standard(**{"place": 3.0})
+    pair = (unlike.pattern, unlike.method)
+    found = by_pair(mold_cycles(case, (*(s for s in every if (s.pattern, s.method) != pair), unlike), replications=10))
+    assert pair not in found and found
+    assert [(p, m) for p, m, _ in untimed_pairs(case, (unlike,))] == [pair]
+    assert "set cores" in next(untimed_pairs(case, (unlike,)))[2]
 
 
 def test_steps_in_a_ring_are_refused():

@@ -271,9 +271,7 @@ def test_a_forged_upload_is_refused(client, films, tmp_path, name, headers, stat
 
 def test_an_upload_that_is_too_large_leaves_nothing(client, films, tmp_path, monkeypatch):
     """Past the limit the upload is refused and its part removed."""
-    from coreset.pages.clock import films as room
-
-    monkeypatch.setattr(room, "SIZE_LIMIT", 1000)
+    monkeypatch.setenv("CORESET_VIDEO_GB", "0.000001")
     assert client.put("/api/video/up.mp4", content=b"x" * 2000, headers=VIDEO).status_code == 422
     assert not list((tmp_path / "data").rglob("*up*"))
 

@@ -14,6 +14,7 @@ from coreset.book.apart import Apart
 from coreset.book.assembly import add_rows, refuse_undo, set_apart, settle, study_now, with_rows
 from coreset.book.engine import READING, open_engine
 from coreset.book.forget import forget
+from coreset.book.names import refuse_new_codes
 from coreset.book.plain import built, plain
 from coreset.book.presses import Press
 from coreset.book.refusals import refuse_value, refused
@@ -110,8 +111,8 @@ class Book:
         Raises
         ------
         BookError
-            If a signed study would change, if a stored reading would, if `base` is no longer the newest, or if a value
-            is outside its limits.
+            If a signed study would change, if a stored reading would, if `base` is no longer the newest, if a value
+            is outside its limits, or if a new code could name no file.
         """
         if not who.strip() or not why.strip() or not case_id.strip():
             raise BookError("keeping a case must have its name, who and why, got an empty one")
@@ -119,6 +120,7 @@ class Book:
             newest = documents.head(connection, case_id)
             if base is not None and base != newest:
                 raise BookError(f"case {case_id!r} must be at revision {base}, got {newest}: somebody else changed it")
+            refuse_new_codes(connection, case_id, case, newest=newest)
             kept = add_rows(connection, case_id, case)
             document = plain(kept)
             built(document, case_id=case_id)  # what cannot be opened again is not kept

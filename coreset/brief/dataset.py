@@ -14,6 +14,7 @@ from coreset.brief.annex import source_rows
 from coreset.brief.blocks import heads
 from coreset.brief.detail import Detail
 from coreset.brief.document import document, plain, printed, schema
+from coreset.errors import CoresetError
 from coreset.folder.writer import files_of
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
@@ -133,7 +134,16 @@ def _cell(value: Any) -> Any:
 
 
 def archive(files: Mapping[str, bytes]) -> bytes:
-    """The files as one ZIP archive; the same files give the same bytes."""
+    """The files as one ZIP archive; the same files give the same bytes.
+
+    Raises
+    ------
+    CoresetError
+        If a name is a path that leads out of the folder that the archive is unpacked in.
+    """
+    for name in files:
+        if not name or name.startswith("/") or set(name) & set("\\:\0") or ".." in name.split("/"):
+            raise CoresetError(f"path in an archive must stay inside it, got {name[:200]!r}")
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as pack:
         for name, content in sorted(files.items()):

@@ -26,6 +26,7 @@ from coreset.case import (
     Stop,
     Study,
 )
+from coreset.case.codes import codes_of
 from coreset.errors import Fault, OutOfRange, StudyError
 from coreset.folder import build, plain
 from coreset.study.allowances import allowed
@@ -138,10 +139,10 @@ def changed(
     values = converted(kind, typed, case.units, new=now is None)
     new = kind(**values) if now is None else dataclasses.replace(now, **values)
     if place not in LISTS:
-        return checked(new if place == "case" else dataclasses.replace(case, **{place: new}))
+        return checked(new if place == "case" else dataclasses.replace(case, **{place: new}), case)
     before = rows(case, place, owner)
     at = len(before) if row is None else row
-    found = checked(_with_rows(case, place, owner, (*before[:at], new, *before[at + 1 :])))
+    found = checked(_with_rows(case, place, owner, (*before[:at], new, *before[at + 1 :])), case)
     if place in ("lines", "allowances"):
         _known_allowances(found)
     return found
@@ -172,19 +173,19 @@ def _known_allowances(case: Case) -> None:
 def without(case: Case, place: str, row: int, owner: int | None = None) -> Case:
     """The case without one row of a list."""
     before = rows(case, place, owner)
-    return checked(_with_rows(case, place, owner, (*before[:row], *before[row + 1 :])))
+    return checked(_with_rows(case, place, owner, (*before[:row], *before[row + 1 :])), case)
 
 
 def earlier(case: Case, place: str, row: int, owner: int | None = None) -> Case:
     """The case with one row of a list before the one that was before it."""
     found = list(rows(case, place, owner))
     found.insert(max(0, row - 1), found.pop(row))
-    return checked(_with_rows(case, place, owner, found))
+    return checked(_with_rows(case, place, owner, found), case)
 
 
-def checked(case: Case) -> Case:
-    """The same case, if its files would be taken."""
-    return build(plain(case))
+def checked(case: Case, before: Case) -> Case:
+    """The same case, if its files would be taken; codes that it had before stay."""
+    return build(plain(case), held=frozenset().union(*codes_of(before).values()))
 
 
 def refuse_new_faults(before: Case, after: Case) -> None:
@@ -204,7 +205,7 @@ def refuse_new_faults(before: Case, after: Case) -> None:
 def _faults(case: Case) -> tuple[Fault, ...]:
     bare = (dataclasses.replace(study, readings=Readings(), corrections=()) for study in case.studies)
     try:
-        checked(dataclasses.replace(case, studies=tuple(bare)))
+        build(plain(dataclasses.replace(case, studies=tuple(bare))))
     except StudyError as error:
         return error.faults
     return ()

@@ -43,7 +43,10 @@ def pdf(assessment: Any, pictures: Mapping[str, Any], *, full: bool = False) -> 
 
 
 def _typeset(said: str) -> bytes:
-    """Set the pages; a letter that no font has is set as a box, since PDF/UA-1 allows no missing glyph."""
+    """Set the pages; a letter that no font has is set as a box, or as ? in a style without one.
+
+    PDF/UA-1 allows no missing glyph.
+    """
     import typst
 
     root = files("coreset.brief")
@@ -61,5 +64,5 @@ def _typeset(said: str) -> bytes:
                 missing = NO_GLYPH.search(str(error))
                 if not missing:
                     raise
-                said = said.replace(missing.group(1), BOX)
+                said = said.replace(missing.group(1), BOX if missing.group(1) != BOX else "?")
     raise CoresetError(f"text of the brief must be in letters that a font has, got over {MISSING_LETTERS} without one")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -67,6 +67,8 @@ def mold_cycles(
 ) -> tuple[MoldCycle, ...]:
     """The mold cycle of every pattern and method that was timed, or whose steps are all constants.
 
+    One with a step whose element was not timed for it is left out; `untimed_pairs` tells which.
+
     Parameters
     ----------
     case : Case
@@ -86,7 +88,7 @@ def mold_cycles(
     Raises
     ------
     OutOfRange
-        If a step takes an element that was not timed, or steps wait for each other in a ring.
+        If steps wait for each other in a ring.
     """
     pooled = by_pair(standards)
     found = []
@@ -108,6 +110,22 @@ def mold_cycles(
                 )
             )
     return tuple(found)
+
+
+def untimed(stated: tuple[Activity, ...], elements: Mapping[str, Any]) -> list[str]:
+    """Elements that steps take and no study of the pattern and method has, in the order of the steps."""
+    return list(dict.fromkeys(a.element for a in stated if a.constant_s is None and a.element not in elements))
+
+
+def untimed_pairs(case: Case, standards: Iterable[Any]) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """Pattern, method and elements wherever a pair was timed but a step takes an element that it was not timed for."""
+    pooled = by_pair(standards)
+    for pattern in case.patterns:
+        for method in case.methods:
+            elements = elements_of(pooled.get((pattern.pattern, method.method), ()))
+            stated = activities(method, pattern.pattern, core_window_s=case.line.core_window_s)
+            if elements and (lacking := untimed(stated, elements)):
+                yield pattern.pattern, method.method, tuple(lacking)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,7 +158,7 @@ def by_pair(standards: Iterable[Any]) -> dict[tuple[str, str], tuple[Any, ...]]:
 
 
 def chart_of(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> tuple[Activity, ...] | None:
-    """The activities of one pattern and method; None where it was neither timed nor stated in constants."""
+    """The activities of one pattern and method; None where one was neither timed nor stated as a constant."""
     stated = activities(case.method(method), pattern, core_window_s=case.line.core_window_s)
     if not timed:
         return stated if stated and all(a.constant_s is not None for a in stated) else None
@@ -149,6 +167,8 @@ def chart_of(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> t
         return lumped(timed[0])
     if not stated:
         return as_one(timed[0])
+    if untimed(stated, elements):
+        return None
     return forgotten(stated, [name for name in elements if name in manual_elements(timed)])
 
 

@@ -137,19 +137,25 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
 
 
 @app.command(name="import", help=say("cli.import.help"), epilog=say("cli.import.epilog"))
-def take_in(folder: Folder, book: BookUrl = "", quiet: Quiet = False) -> None:
-    """Take a case folder into the book under the folder's name."""
+def take_in(
+    folder: Folder,
+    name: Annotated[str, typer.Option("--as", help=say("cli.import.name"), show_default=False)] = "",
+    replace: Annotated[bool, typer.Option("--replace", help=say("cli.import.replace"))] = False,
+    book: BookUrl = "",
+    quiet: Quiet = False,
+) -> None:
+    """Take a case folder into the book under the folder's name, or another; a case of that name is not replaced."""
     from coreset.book import Book, book_url
-    from coreset.case.people import COMMAND
+    from coreset.cli.taken_in import take_in as carried
     from coreset.folder import read
     from coreset.folder.workbook import read_workbook
 
     sheets = folder.suffix.lower() == ".xlsx"
-    name = folder.resolve().stem if sheets else folder.resolve().name
+    name = name or (folder.resolve().stem if sheets else folder.resolve().name)
     case = read_workbook(folder) if sheets else read(folder)
-    Book(book or book_url()).keep(name, case, who=COMMAND, why="import")
+    outcome = carried(Book(book or book_url()), name, case, replace=replace)
     if not quiet:
-        typer.echo(say("cli.import.done", name=name))
+        typer.echo(say(f"cli.import.{outcome}", name=name))
 
 
 @app.command(help=say("cli.export.help"), epilog=say("cli.export.epilog"))
@@ -163,7 +169,9 @@ def export(
     from coreset.book import Book, book_url
     from coreset.cli.outputs import write_case
 
-    write_case(Book(book or book_url()).open(name), folder)
+    renamed = write_case(Book(book or book_url()).open(name), folder)
+    for old, new in renamed.items():
+        typer.echo(say("cli.export.renamed", old=repr(old), new=new), err=True)
     if not quiet:
         typer.echo(say("cli.written", path=folder))
 

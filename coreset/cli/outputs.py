@@ -96,13 +96,17 @@ def _everything(assessment: Any, told: Told) -> dict[str, bytes]:
     return dataset(assessment, pictures, found)
 
 
-def write_case(case: Any, path: Path) -> None:
-    """A case as a folder of plain files, or as a .zip of that folder."""
+def write_case(case: Any, path: Path) -> dict[str, str]:
+    """Write a case as a folder of plain files, or as a .zip of that folder; the codes that were renamed for it."""
     from coreset.brief.dataset import archive
-    from coreset.folder import write
+    from coreset.case.codes import safe_name, with_safe_codes
+    from coreset.folder import build, plain, write
     from coreset.folder.writer import files_of
 
     if path.suffix.lower() != ".zip":
-        write(case, path)
-        return
-    _kept(path, archive({f"{path.stem}/{name}": text.encode() for name, text in files_of(case).items()}))
+        return write(case, path)
+    safe, renamed = with_safe_codes(case)
+    build(plain(safe), file=path.name)
+    top = safe_name(path.stem)
+    _kept(path, archive({f"{top}/{name}": text.encode() for name, text in files_of(case).items()}))
+    return renamed

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from coreset.case import Range
 from coreset.case.actual import FIRST, SAVED
+from coreset.case.codes import code_faults
 from coreset.folder.faults import Faults, Spot, known_name, one_of, shown
 from coreset.folder.tables import Row
 
@@ -35,6 +36,13 @@ def unique(rows: Sequence[Row], fields: Sequence[str], faults: Faults) -> None:
             found = " ".join(shown(part) for part in key)
             where = f"{first.spot.file}, row {first.spot.row}" if first.spot.row else first.spot.table
             faults.add(row.spot.fault(found=f"{found} again", expected=f"once, as in {where}", column=fields[-1]))
+
+
+def codes(rows: Sequence[Row], field: str, held: Collection[str], faults: Faults) -> None:
+    """Every code can name a file, and no two of one kind the same file; codes that are held stay as they are."""
+    found = {row.word(field): row for row in rows if row.word(field) is not None}
+    for code, rule in code_faults(found, held).items():
+        faults.add(found[code].spot.fault(found=shown(code), expected=rule, column=field))
 
 
 def ranges(row: Row, faults: Faults) -> None:
@@ -110,7 +118,6 @@ def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: F
     """Steps of one method: named once, each with its duration, waiting for steps there are and never for themselves."""
     unique(parts, ["name"], faults)
     names = [row.word("name") for row in parts]
-    timed = known["elements"].get(method.word("method"))
     for row in parts:
         step = row.value
         if step is None:
@@ -123,9 +130,6 @@ def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: F
         if bool(step.element) == (step.constant_s is not None):
             found = "both" if step.element else "neither"
             faults.add(row.spot.fault(found=found, expected="an element, or a constant_s", column="element"))
-        if step.element and timed is not None and step.element not in timed:
-            expected = f"{known_name(step.element, timed)}: an element of a study of this method"
-            faults.add(row.spot.fault(found=shown(step.element), expected=expected, column="element"))
     if all(row.value for row in parts) and not waits_end([row.value for row in parts]):
         expected = "an order: each resource does its steps as listed, and waits for steps before"
         faults.add(method.spot.fault(found="steps that wait for one another", expected=expected, column="step"))
@@ -145,8 +149,11 @@ def waits_end(steps_listed: Sequence[Any]) -> bool:
 
 
 def study(row: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
-    """A study names a method, a pattern and an allowance set that there are, and times its day as the files do."""
-    name_fault(row, "method", known["methods"], faults)
+    """A study names a method, a pattern and an allowance set that there are, and times its day as the files do.
+
+    Of a method that is compared the steps may be yet to come.
+    """
+    name_fault(row, "method", [*known["methods"], *known["compared"]], faults)
     name_fault(row, "pattern", known["patterns"], faults)
     name_fault(row, "allowances", known["allowances"], faults)
     unique(parts, ["name"], faults)
@@ -220,7 +227,7 @@ def _above_zero(text: str) -> bool:
         return False
 
 
-def head(row: Row, known: Mapping[str, Any], codes: Sequence[Any], order: Sequence[str], faults: Faults) -> None:
+def head(row: Row, known: Mapping[str, Any], order: Sequence[str], held: Collection[str], faults: Faults) -> None:
     """The case's own keys: its day, its currency, the two methods compared, its list of studies."""
     if known["methods"]:
         name_fault(row, "baseline", known["methods"], faults)
@@ -228,15 +235,12 @@ def head(row: Row, known: Mapping[str, Any], codes: Sequence[Any], order: Sequen
     day = row.word("date") or ""
     if not DAY.fullmatch(day):
         faults.add(row.spot.fault(found=shown(day), expected="a day as 2026-03-31", column="date"))
+    for field in ("baseline", "candidate"):
+        codes([row], field, held, faults)
     currency = row.word("currency")
     if currency is not None and not re.fullmatch("[A-Z]{3}", currency):
         expected = "a currency by three capital letters, as USD"
         faults.add(row.spot.fault(found=shown(currency), expected=expected, column="currency"))
     for code in order:
-        if code not in codes:
+        if code not in known["studies"]:
             faults.add(row.spot.fault(found=shown(code), expected="a study with a file in times/", column="studies"))
-    lowered = [str(code).lower() for code in codes]
-    for code in codes:
-        if lowered.count(str(code).lower()) > 1:
-            expected = "codes that differ in more than capitals"
-            faults.add(row.spot.fault(found=f"study {shown(code)} twice", expected=expected, column="studies"))

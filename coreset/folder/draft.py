@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -42,8 +41,6 @@ TABLES = {
 }
 SECTIONS = {"place": Place, "line": Line, "setter": Setter, "money": Money}
 NAMED = {"allowances": (Allowances, "name"), "method": (Method, "method")}
-STUDY_CODE = re.compile(r"\w[\w .+-]{0,78}(?<![ .])")
-"""A study is named as its files are: letters, digits, blank . _ + -, at most 80."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -70,6 +67,8 @@ class Draft:
     tables: dict[str, list[Row]] = field(default_factory=lambda: {name: [] for name in TABLES})
     studies: list[StudyDraft] = field(default_factory=list)
     order: list[str] = field(default_factory=list)
+    held: Collection[str] = ()
+    """Codes that the case had before it was changed: they are not questioned again."""
 
 
 def row(kind: type, raw: Mapping[str, Any], spot: Spot, draft: Draft) -> Row:
@@ -135,9 +134,6 @@ def take_study(code: str, tree: Mapping[str, Any], spot: Spot, draft: Draft) -> 
     if tree["study"] != code:
         found, expected = shown(tree["study"]), f"{shown(code)}, the name of the file, or nothing"
         draft.faults.add(spot.fault(found=found, expected=expected, column="study"))
-    if not STUDY_CODE.fullmatch(code) or code.endswith(".corrections"):
-        expected = "a code of letters, digits, blanks, . _ + -, at most 80"
-        draft.faults.add(spot.fault(found=shown(code), expected=expected, column="study"))
     header, parts = with_parts(Study, "element", tree, spot, draft)
     found = StudyDraft(row=header, elements=parts)
     draft.studies.append(found)
@@ -185,21 +181,24 @@ def _known(draft: Draft) -> dict[str, Any]:
     cores: dict[str | None, list[str]] = {}
     for one in draft.tables["cores"]:
         cores.setdefault(one.word("pattern"), []).extend(_words([one], "core"))
-    elements: dict[str | None, list[str]] = {}
-    for one in draft.studies:
-        elements.setdefault(one.row.word("method"), []).extend(_words(one.elements, "name"))
     return {
         "patterns": dict.fromkeys(_words(draft.tables["patterns"], "pattern")).keys(),
         "methods": _words([one for one, _ in draft.named["method"]], "method"),
         "allowances": _words([one for one, _ in draft.named["allowances"]], "name"),
         "cores": cores,
-        "elements": elements,
+        "compared": _words([draft.head], "baseline") + _words([draft.head], "candidate") or ["manual", "assisted"],
+        "studies": _words([one.row for one in draft.studies], "study"),
     }
 
 
 def _agree(draft: Draft) -> None:
     """Every rule between parts."""
     known, faults = _known(draft), draft.faults
+    coded = {"study": [one.row for one in draft.studies], "pattern": draft.tables["patterns"]}
+    coded["method"] = [one for one, _ in draft.named["method"]]
+    for kind, rows in coded.items():
+        check.codes(rows, kind, draft.held, faults)
+    check.unique(coded["study"], ["study"], faults)
     check.unique(draft.tables["patterns"], ["pattern"], faults)
     check.unique(draft.tables["cores"], ["pattern", "core"], faults)
     for one in draft.tables["cores"]:
@@ -214,7 +213,7 @@ def _agree(draft: Draft) -> None:
         check.name_fault(one, "method", known["methods"], faults)
     for method, parts in draft.named["method"]:
         check.steps(method, parts, known, faults)
-    check.head(draft.head, known, _words([one.row for one in draft.studies], "study"), draft.order, faults)
+    check.head(draft.head, known, draft.order, draft.held, faults)
     for one in draft.studies:
         _study_agrees(one, known, faults)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import is_dataclass
 from typing import Any
 
@@ -77,7 +77,7 @@ def plain(case: Case) -> dict[str, Any]:
     return found
 
 
-def build(parts: Mapping[str, Any], *, file: str = "case") -> Case:
+def build(parts: Mapping[str, Any], *, file: str = "case", held: Collection[str] = ()) -> Case:
     """The case from its plain parts, checked as a folder is.
 
     Parameters
@@ -86,6 +86,8 @@ def build(parts: Mapping[str, Any], *, file: str = "case") -> Case:
         As `plain` gives them, or read from JSON.
     file : str
         What to call the whole in a fault.
+    held : collection of str
+        Codes that are taken as they are, since the case had them before.
 
     Raises
     ------
@@ -98,7 +100,7 @@ def build(parts: Mapping[str, Any], *, file: str = "case") -> Case:
     units = parts.get("units")
     if not isinstance(units, str) or units not in UNIT_SETS:
         raise StudyError([Fault(file=file, column="units", found=shown(units), expected=one_of(UNIT_SETS))])
-    draft = Draft(units=units, faults=faults)
+    draft = Draft(units=units, faults=faults, held=held)
     listed = {name: _list(parts.get(name, []), name, spot, faults) for name in (*TABLES, "studies")}
     take_head({k: v for k, v in parts.items() if k not in listed}, spot, draft)
     for name, kind in TABLES.items():

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from coreset.case import Case, Correction, Study
+from coreset.case.codes import with_safe_codes
 from coreset.errors import Fault, StudyError
 from coreset.folder.disk import ODD, replace_folder
 from coreset.folder.draft import TABLES
@@ -22,10 +23,12 @@ from coreset.folder.tables import guarded
 
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 LONG_LIST = 90
+RENAMED = "renamed.txt"
+"""What an export had to rename, since a code could name no file: the old code and the new one."""
 EXACT = 2.0**53
 
 
-def write(case: Case, path: str | Path) -> None:
+def write(case: Case, path: str | Path) -> dict[str, str]:
     """Put a case down as a folder of plain files; what stood there is replaced as a whole.
 
     Parameters
@@ -33,6 +36,11 @@ def write(case: Case, path: str | Path) -> None:
     case : Case
     path : str or Path
         Folder to make or to replace. Files in it that are no part of a case stay.
+
+    Returns
+    -------
+    dict of str to str
+        Codes that cannot name a file, each with its kind, and the names under which they were written instead.
 
     Raises
     ------
@@ -42,12 +50,15 @@ def write(case: Case, path: str | Path) -> None:
     target = Path(path)
     if target.exists() and not (target.is_dir() and ((target / "case.toml").exists() or not any(target.iterdir()))):
         raise StudyError([Fault(file=str(target), found="something else", expected="no folder, or that of a case")])
-    build(plain(case), file=target.name)
-    replace_folder(target, files_of(case), ours=OURS)
+    safe, renamed = with_safe_codes(case)
+    build(plain(safe), file=target.name)
+    replace_folder(target, files_of(case), ours=(*OURS, RENAMED))
+    return renamed
 
 
 def files_of(case: Case) -> dict[str, str]:
-    """Every file of the case by its name below the folder."""
+    """Every file of the case by its name below the folder; what had to be renamed for it is listed in `renamed.txt`."""
+    case, renamed = with_safe_codes(case)
     found = {"case.toml": toml_text(head(case))}
     for name, kind in TABLES.items():
         values = getattr(case, name)
@@ -55,6 +66,8 @@ def files_of(case: Case) -> dict[str, str]:
             found[f"{name}.csv"] = table_text(kind, values, case.units)
     for study in case.studies:
         found |= _study_files(study, case.units)
+    if renamed:
+        found[RENAMED] = "".join(f"{json.dumps(old)} -> {new}\n" for old, new in renamed.items())
     odd = [(name, ODD.search(content)) for name, content in found.items()]
     faults = [
         Fault(
@@ -148,7 +161,7 @@ def _toml_lines(tree: Mapping[str, Any], table: str) -> Iterable[str]:
                 yield from ("", f"[[{name}]]", *_toml_lines(one, name))
         elif _is_table(value) and value and all(_is_table(inner) for inner in value.values()):
             yield from _toml_lines(value, name)
-        elif _is_table(value) and value:
+        elif _is_table(value) and (value or table):
             yield from ("", f"[{name}]", *_toml_lines(value, name))
 
 

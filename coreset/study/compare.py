@@ -200,7 +200,8 @@ def _drawn(a: NDArray, b: NDArray, counts: tuple[float, float], seed: int, resam
         stretch = math.sqrt(len(x) / (len(x) - 1) * len(x) / effective)
         own = np.array([x.mean(), np.quantile(x, P90)])
         draws = np.stack([again.mean(axis=1), np.quantile(again, P90, axis=1)])
-        sides.append((own, own[:, None] + (draws - own[:, None]) * stretch))
+        stretched = own[:, None] + (draws - own[:, None]) * stretch
+        sides.append((own, np.where(stretched > 0, stretched, draws.min(axis=1, keepdims=True))))  # no time below 0
     (own_a, of_a), (own_b, of_b) = sides
     found = []
     for i in range(2):

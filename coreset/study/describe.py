@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import bdtrik, ndtr, ndtri, stdtrit
 
-from coreset.study.resample import widening
+from coreset.study.resample import not_below_zero, widening
 
 LEVEL = 0.95
 QUANTILES = (0.05, 0.25, 0.50, 0.75, 0.90, 0.95)
@@ -57,7 +57,7 @@ def describe(times: ArrayLike, *, seed: int = 1, resamples: int = RESAMPLES, lev
     -------
     Described
         Intervals are NaN below four readings. They are stretched for a small sample and, by the lag-1 coefficient, for
-        readings that depend on each other: give times in the order taken.
+        readings that depend on each other: give times in the order taken. They begin at 0 or above where the times do.
 
     References
     ----------
@@ -72,6 +72,7 @@ def describe(times: ArrayLike, *, seed: int = 1, resamples: int = RESAMPLES, lev
     else:
         ends = _large(x, level) if len(x) > MANY else bca(x, _measures, seed=seed, resamples=resamples, level=level)
         ends = _stretched(ends, [mean, sd, sd / mean, *values], widening(x))
+        ends = [not_below_zero(*end) for end in ends] if x.min() >= 0 else ends
     return Described(
         n=len(x), mean=mean, mean_interval=ends[0], sd=sd, sd_interval=ends[1], cv=sd / mean if mean else math.nan,
         cv_interval=ends[2], how="large" if len(x) > MANY else "bca",

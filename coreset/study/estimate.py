@@ -12,7 +12,7 @@ from scipy.special import stdtrit
 
 from coreset.case import Case
 from coreset.study.drivers import DRIVERS, drivers
-from coreset.study.resample import LEVEL, interval
+from coreset.study.resample import LEVEL, interval, not_below_zero
 from coreset.study.standard import Note, Standard
 from coreset.study.variable import Variable, choose
 
@@ -47,7 +47,7 @@ class MethodData:
         """The sum for a new pattern and the ends of its interval of prediction. [s]"""
         middle = sum(self.foretell(values).values())
         half = float(stdtrit(self.freedom, 0.5 + LEVEL / 2)) * self.spread(values)
-        return middle, middle - half, middle + half
+        return middle, *not_below_zero(middle - half, middle + half)
 
     def covers(self, values: Mapping[str, float]) -> bool:
         """Whether every driver that is used lies in the range timed."""

@@ -109,7 +109,7 @@ def _draws(rows: list[Standard], weight: NDArray[np.float64]) -> NDArray[np.floa
     size = min(len(row.draws_s) for row in rows)
     pooled = np.sum([w * row.draws_s[:size] for w, row in zip(weight, rows, strict=True)], axis=0)
     spread = between_sd(rows) * np.sqrt(float(weight @ weight))
-    return pooled + spread * np.random.default_rng([size, len(rows)]).standard_normal(size)
+    return np.maximum(pooled + spread * np.random.default_rng([size, len(rows)]).standard_normal(size), 0.0)
 
 
 def _cycles(rows: list[Standard]) -> dict[str, NDArray[np.float64]]:

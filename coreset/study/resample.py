@@ -97,3 +97,18 @@ def interval(draws: NDArray[np.float64], level: float = LEVEL) -> tuple[float, f
     known = draws[np.isfinite(draws)]
     low, high = np.quantile(known, [0.5 - level / 2, 0.5 + level / 2])
     return float(low), float(high)
+
+
+def not_below_zero(low: float, high: float) -> tuple[float, float]:
+    """Ends of an interval of a time, or of its scatter: cut at 0, since neither can be less.
+
+    Student's interval is kept, and not replaced by one on a log scale: cutting off what cannot be takes nothing from
+    its coverage, whereas the upper end of a log scale grows without measure at two or three readings. An interval of a
+    difference is not cut.
+
+    Examples
+    --------
+    >>> not_below_zero(-3.0, 12.0), not_below_zero(4.0, 12.0)
+    ((0.0, 12.0), (4.0, 12.0))
+    """
+    return tuple(0.0 if end < 0 else end for end in (low, high))

@@ -10,6 +10,7 @@ import streamlit as st
 
 from coreset.book.sittings import whole
 from coreset.brief import say
+from coreset.brief.editing import refuse_new_faults
 from coreset.brief.say_timing import cover, lack_sentence
 from coreset.case import Case, Element, Study
 from coreset.errors import BookError, CoresetError
@@ -100,7 +101,9 @@ def _add(case: Case, code: str, elements: tuple[Element, ...], **given: str) -> 
     if code in {study.study for study in case.studies}:
         raise BookError(say("timing.new_taken", study=code))
     study = Study(study=code, elements=elements, **given)
-    session.keep(replace(case, studies=(*case.studies, study)), say("timing.new_made", study=code))
+    new = replace(case, studies=(*case.studies, study))
+    refuse_new_faults(case, new)
+    session.keep(new, say("timing.new_made", study=code))
     st.query_params[STUDY] = code
 
 

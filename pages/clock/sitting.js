@@ -120,7 +120,7 @@ function guidance(state, precision, tTable) {
     need = round > 20 ? Math.max(need, next) : next;
   }
   const half = t(n) * sd / Math.sqrt(n);
-  return { n, mean, low: mean - half, high: mean + half, need: Math.max(0, need - n) };
+  return { n, mean, low: Math.max(0, mean - half), high: mean + half, need: Math.max(0, need - n) };
 }
 
 function usual(times) {
