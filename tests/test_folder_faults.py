@@ -108,7 +108,6 @@ KEYS = [
     ('date = "2026-11-02"', 'date = "11/02/2026"', "date", "2026-03-31"),
     ('units = "metric"', 'units = "imperial"', "units", "one of 'metric', 'us'"),
     ('after = ["clear and signal"]', 'after = ["clear and sign"]', "method.manual.step[2].after", "'clear and signal'"),
-    ('element = "set cores"', 'element = "set core"', "method.manual.step[4].element", "'set cores', perhaps"),
     ("every_min = 70", "every_min = 0", "line.stop[2].every_min", "above 0"),
 ]
 

@@ -1,6 +1,7 @@
 """A case at any stage of being incomplete leaves and comes back the same; one poor study never blocks the others."""
 
 import dataclasses
+import sys
 import tempfile
 import zipfile
 from functools import cache
@@ -19,6 +20,7 @@ from coreset.brief.say_warnings import warnings
 from coreset.brief.screen import screen
 from coreset.case import Allowances, Element, Method, Readings
 from coreset.charts.pictures import pictures
+from coreset.cli.command import main
 from coreset.cli.outputs import write_case
 from coreset.pages.shelf import demo_folder
 from coreset.study import by_pattern, standards
@@ -128,6 +130,17 @@ def test_a_study_before_its_method_is_described(tmp_path):
     renamed = dataclasses.replace(study, elements=(Element(name="all of it"),))
     other = dataclasses.replace(case, studies=(renamed,), drivers=())
     assert through_folder(other, tmp_path) == other
+
+
+def test_check_names_a_step_that_no_study_has(tmp_path, capsys):
+    """A slip in the element of a step is no fault, but `check` names it with what was perhaps meant."""
+    folder.write(demo(), tmp_path / "case")
+    head = tmp_path / "case" / "case.toml"
+    head.write_text(head.read_text().replace('element = "set cores"', 'element = "set core"', 1))
+    with pytest.raises(SystemExit) as ended:
+        sys.exit(main(["check", str(tmp_path / "case")]))
+    told = capsys.readouterr()
+    assert ended.value.code == 0 and "'set core'" in told.err and "'set cores', perhaps" in told.err
 
 
 def with_first(study):

@@ -121,8 +121,11 @@ def new(
 def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
     """Read a case folder and say everything that is wrong with it."""
     from coreset.folder import read
+    from coreset.folder.check import untimed_steps
 
     case = read(folder)
+    for method, step, element, known in untimed_steps(case):
+        typer.echo(say("cli.check.untimed", method=method, step=step, element=element, known=known), err=True)
     counts = {
         "patterns": len(case.patterns),
         "cores": len(case.cores),

@@ -7,7 +7,7 @@ import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
-from coreset.case import Range
+from coreset.case import Case, Range
 from coreset.case.actual import FIRST, SAVED
 from coreset.case.codes import code_faults
 from coreset.folder.faults import Faults, Spot, known_name, one_of, shown
@@ -133,6 +133,22 @@ def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: F
     if all(row.value for row in parts) and not waits_end([row.value for row in parts]):
         expected = "an order: each resource does its steps as listed, and waits for steps before"
         faults.add(method.spot.fault(found="steps that wait for one another", expected=expected, column="step"))
+
+
+def untimed_steps(case: Case) -> list[tuple[str, str, str, str]]:
+    """Steps whose element no study of their method has, though it has studies: perhaps a slip, perhaps yet to be timed.
+
+    Returns
+    -------
+    list of tuple
+        Method, step, element, and what was perhaps meant. A case is complete without them, so that none is a fault.
+    """
+    found = []
+    for method in case.methods:
+        elements = {e.name for study in case.studies if study.method == method.method for e in study.elements}
+        unlike = [step for step in method.steps if elements and step.element and step.element not in elements]
+        found += [(method.method, s.name, s.element, known_name(s.element, sorted(elements))) for s in unlike]
+    return found
 
 
 def waits_end(steps_listed: Sequence[Any]) -> bool:
