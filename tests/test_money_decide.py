@@ -89,7 +89,7 @@ def test_a_pattern_at_the_lifting_limit_is_not_forced():
 
 def replaced(row, li):
     """The same task with another index."""
-    return type(row)(**{**vars(row), "li": li})
+    return replace(row, li=li)
 
 
 @pytest.mark.parametrize(
