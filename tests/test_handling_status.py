@@ -248,7 +248,8 @@ def test_a_job_that_leaves_lifts_out_says_so():
 
 
 def test_a_job_beyond_the_table_is_told_in_every_task():
-    """Two tasks of eight a minute each in a long shift: each has an index, together their RWL is 0."""
-    first, second = rated(lift(lifts_per_mold=8.0), lift(task="b", lifts_per_mold=8.0), seconds=60.0)
+    """Two tasks of five a minute from below 75 cm in a long shift: each has an index, together their RWL is 0."""
+    low = {"lifts_per_mold": 5.0, "vertical_origin": 70.0}
+    first, second = rated(lift(**low), lift(task="b", **low), seconds=60.0)
     assert first.li and second.li and first.job.index is None and first.governing == math.inf
     assert status.status_text(first) == "RWL 0 for its job of 2 tasks" and status.job_text(first.job) == "RWL 0"
