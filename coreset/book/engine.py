@@ -31,7 +31,7 @@ BUSY_S = 30.0
 
 
 READING = "coreset_reading"
-"""Execution option of a transaction that only reads, and so waits for no writer."""
+"""Execution option of a transaction that only reads."""
 
 
 def open_engine(url: str) -> Engine:
@@ -83,6 +83,12 @@ def _write_ahead(engine: Engine) -> None:
             raw.driver_connection.execute("PRAGMA journal_mode=WAL")
         finally:
             raw.close()
+
+
+def reading(engine: Engine) -> Engine:
+    """The engine for transactions that only read, each all of one state of the book."""
+    level = {} if engine.dialect.name == "sqlite" else {"isolation_level": "REPEATABLE READ"}
+    return engine.execution_options(**{READING: True}, **level)
 
 
 def _begin(connection: Connection) -> None:

@@ -23,6 +23,7 @@ ADVICE = (
     ("disk I/O", "its disk fails or was taken away: copy the file to another one before anything else"),
     ("not a database", "name another file"),
     ("unable to open", "its folder must be there and open to this user"),
+    ("duplicate key", f"somebody else stored it at the same moment: look at it as it is now: {NOTHING_KEPT}"),
     ("connection", "start the database server or mend its address, then do it again"),
 )
 """Words of the databases' own messages, and what helps; the first that fits holds."""

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Insert, insert, select
+from sqlalchemy import Connection, insert, select
 
 from coreset.book.apart import DECISIONS
+from coreset.book.documents import own_insert
 from coreset.book.presses import Press
 from coreset.book.schema import CORRECTION, READING
 from coreset.case import Correction, Reading, Readings
@@ -22,15 +23,7 @@ PRESS_FIELDS = ("seq", "kind", "cycle", "element", "clock_s", "wall_ms", "rating
 def add_once(connection: Connection, rows: Sequence[dict[str, Any]]) -> None:
     """Store readings; those that are there already (same study, device and seq) stay as they are."""
     if rows:
-        connection.execute(_once(connection), rows)
-
-
-def _once(connection: Connection) -> Insert:
-    if connection.dialect.name == "postgresql":  # its part of the library is large, and loaded only where it is used
-        from sqlalchemy.dialects.postgresql import insert
-    else:
-        from sqlalchemy.dialects.sqlite import insert
-    return insert(READING).on_conflict_do_nothing()
+        connection.execute(own_insert(connection)(READING).on_conflict_do_nothing(), rows)
 
 
 def press_row(press: Press, **place: str) -> dict[str, Any]:

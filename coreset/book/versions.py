@@ -46,7 +46,7 @@ def open_version(connection: Connection, case_id: str, code: str, **stamp: str) 
     new_codes = sittings.codes(new, count, ground["studies"])
     _copy(connection, READING, case_id, {study: new})
     _copy(connection, CORRECTION, case_id, dict(zip(old_codes, new_codes, strict=True)), but="id")
-    documents.write(connection, case_id, parts, **stamp)
+    documents.write(connection, case_id, parts, documents.head(connection, case_id), **stamp)
     return new
 
 

@@ -159,7 +159,7 @@ NEWER = "update form set version = 99"
 
 def test_a_newer_book_is_left_alone(url, kept):
     """On either store the tables of a newer version are not touched."""
-    with kept._writing() as connection:
+    with kept._writing(None) as connection:
         connection.execute(text(NEWER))
     with pytest.raises(BookError, match="a newer coreset wrote it"):
         Book(url)
