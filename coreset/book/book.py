@@ -185,6 +185,7 @@ class Book:
         with self._writing(case_id) as connection:
             sittings.unlocked(connection, case_id, study)
             place = {"case_id": case_id, "study": study, "device": device, "received": rows.received()}
+            rows.number_sitting(connection, case_id, study, device)
             rows.add_once(connection, [rows.press_row(press, **place) for press in presses])
         return tuple(press.seq for press in presses)
 
@@ -207,7 +208,8 @@ class Book:
                 raise BookError(f"correction must concern a reading of the study, got {correction.seq} of {study!r}")
             refuse_value(correction, [element.name for element in current.elements])
             sittings.unlocked(connection, case_id, study)
-            if correction not in current.corrections:
+            last = next((made for made in reversed(current.corrections) if made.seq == correction.seq), None)
+            if correction != last:  # sent twice
                 rows.correct(connection, case_id, study, [correction])
 
     def apart(self, case_id: str, study: str) -> list[Apart]:

@@ -7,7 +7,7 @@ import re
 
 from sqlalchemy import Connection, Table, select, update
 
-from coreset.book.schema import CORRECTION, PART, READING, REVISION, SIGNATURE
+from coreset.book.schema import CORRECTION, PART, READING, REVISION, SIGNATURE, SITTING
 from coreset.errors import BookError
 
 REMOVED = "removed"
@@ -17,6 +17,7 @@ TEXTS: tuple[tuple[Table, tuple[str, ...]], ...] = (
     (CORRECTION, ("who", "why", "value")),
     (SIGNATURE, ("who",)),
     (READING, ("note", "device")),
+    (SITTING, ("device",)),
 )
 
 

@@ -7,11 +7,12 @@ import sys
 import threading
 
 import pytest
-from book_cases import CORRECTION, case, study
+from book_cases import CORRECTION, case, sitting, study
 from sqlalchemy import text
 
 from coreset.book import Book, schema
 from coreset.book.presses import Press
+from coreset.case import Readings
 from coreset.errors import BookError
 
 
@@ -44,7 +45,7 @@ def test_a_newer_book_is_refused(url):
     with sqlite3.connect(path) as connection:
         connection.execute("update form set version = 99")
     connection.close()
-    with pytest.raises(BookError, match="version 1 or older, got 99: a newer coreset wrote it"):
+    with pytest.raises(BookError, match="version 2 or older, got 99: a newer coreset wrote it"):
         Book(url)
 
 
@@ -53,16 +54,33 @@ def test_an_older_book_is_brought_forward_and_a_copy_kept(url, kept, monkeypatch
     """A step forward changes the tables; the book as it was lies beside it."""
     kept.close()
     add = text("alter table revision add column place text default 'floor'")
-    monkeypatch.setattr(schema, "VERSION", 2)
-    monkeypatch.setitem(schema.MIGRATIONS, 1, lambda connection: connection.execute(add))
+    monkeypatch.setattr(schema, "VERSION", 3)
+    monkeypatch.setitem(schema.MIGRATIONS, 2, lambda connection: connection.execute(add))
     newer = Book(url)
     assert newer.open("c") == case()
     newer.close()
-    for path, columns, version in ((url, 7, 2), (f"{url}.v1", 6, 1)):
+    for path, columns, version in ((url, 7, 3), (f"{url}.v2", 6, 2)):
         connection = sqlite3.connect(path.removeprefix("sqlite:///"))
         assert len(connection.execute("select * from revision").description) == columns
         assert connection.execute("select version from form").fetchone() == (version,)
         connection.close()
+
+
+def test_sittings_of_an_older_book_keep_their_order(url, kept):
+    """Version 1 listed them by the time of their presses; the codes that corrections go by stay with their readings."""
+    kept.keep("t", case(study(readings=Readings())), who="OB7", why="entered")
+    for device, start in (("b", 1_000_000.0), ("a", 2_000_000.0)):
+        kept.take("t", "S1", device, sitting(start_ms=start))
+    with kept._writing(None) as connection:
+        connection.execute(text("update reading set received = '2026-11-25T08:00:00'"))
+        schema.SITTING.drop(connection)
+        connection.execute(text("update form set version = 1"))
+    kept.close()
+    newer = Book(url)
+    assert list(newer.presses("t", "S1")) == ["b", "a"]
+    newer.take("t", "S1", "0", sitting(start_ms=0.0))
+    assert list(newer.presses("t", "S1")) == ["b", "a", "0"]
+    newer.close()
 
 
 def test_a_failed_step_forward_leaves_the_book_as_it_was(url, kept, monkeypatch):
@@ -73,8 +91,8 @@ def test_a_failed_step_forward_leaves_the_book_as_it_was(url, kept, monkeypatch)
         connection.execute(text("alter table revision add column place text"))
         connection.execute(text("select * from nowhere"))
 
-    monkeypatch.setattr(schema, "VERSION", 2)
-    monkeypatch.setitem(schema.MIGRATIONS, 1, step)
+    monkeypatch.setattr(schema, "VERSION", 3)
+    monkeypatch.setitem(schema.MIGRATIONS, 2, step)
     with pytest.raises(BookError, match="nowhere"):
         Book(url)
     monkeypatch.undo()
@@ -168,8 +186,8 @@ def test_a_newer_book_is_left_alone(url, kept):
 def test_a_step_forward_keeps_what_was(url, kept, monkeypatch):
     """On either store a step forward is taken once, and the case is the same after it."""
     add = text("alter table revision add column place text default 'floor'")
-    monkeypatch.setattr(schema, "VERSION", 2)
-    monkeypatch.setitem(schema.MIGRATIONS, 1, lambda connection: connection.execute(add))
+    monkeypatch.setattr(schema, "VERSION", 3)
+    monkeypatch.setitem(schema.MIGRATIONS, 2, lambda connection: connection.execute(add))
     kept.close()
     for _ in range(2):
         newer = Book(url)
