@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Row, func, select
 from coreset.book import documents, rows, sittings
 from coreset.book.apart import Apart
 from coreset.book.assembly import add_rows, refuse_undo, set_apart, settle, study_now, with_rows
-from coreset.book.engine import open_engine, reading
+from coreset.book.engine import file_of, open_engine, reading
 from coreset.book.forget import forget
 from coreset.book.names import refuse_new_codes
 from coreset.book.plain import built, plain
@@ -53,6 +53,7 @@ class Book:
     def __init__(self, url: str) -> None:
         self.url = url
         self._engine = open_engine(url)
+        self._file = file_of(self._engine)
 
     def close(self) -> None:
         """Let go of the database."""
@@ -61,12 +62,20 @@ class Book:
     @contextmanager
     def _writing(self, case_id: str | None) -> Iterator[Connection]:
         """A transaction that alone changes that case; every case if None."""
-        with refused(self.url), self._engine.begin() as connection:
+        with self._changing() as connection:
             documents.lock(connection, case_id)
             yield connection
 
     @contextmanager
+    def _changing(self) -> Iterator[Connection]:
+        self._file.refuse_other()
+        with refused(self.url), self._engine.begin() as connection:
+            yield connection
+        self._file.refuse_other()  # what went into a file that is no longer there is not acknowledged
+
+    @contextmanager
     def _reading(self) -> Iterator[Connection]:
+        self._file.refuse_other()
         with refused(self.url), reading(self._engine).begin() as connection:
             yield connection
 
@@ -284,7 +293,6 @@ class Book:
         raw = self._engine.raw_connection()
         try:
             raw.driver_connection.execute("VACUUM")
-            raw.driver_connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         finally:
             raw.close()
 
@@ -295,7 +303,7 @@ class Book:
 
     def remember(self, name: str, body: str) -> None:
         """Remember a text under a name, in the place of what was there."""
-        with refused(self.url), self._engine.begin() as connection:
+        with self._changing() as connection:
             documents.remember(connection, name, body)
 
 

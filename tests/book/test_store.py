@@ -1,16 +1,18 @@
 """The store below the book: codes deleted to the last byte, versions, what is no book, many writers at once."""
 
 import dataclasses
+import shutil
 import sqlite3
 import subprocess
 import sys
 import threading
+from pathlib import Path
 
 import pytest
 from book_cases import CORRECTION, case, sitting, study
 from sqlalchemy import text
 
-from coreset.book import Book, schema
+from coreset.book import Book, rows, schema
 from coreset.book.presses import Press
 from coreset.case import Readings
 from coreset.errors import BookError
@@ -129,10 +131,81 @@ def test_a_url_of_nothing_is_refused():
 
 @pytest.mark.book_file
 def test_the_file_is_durable(book, url):
-    """Write-ahead log, and every commit is on the disk before it is acknowledged."""
+    """Every commit is in the file, and on the disk, before it is acknowledged; nothing of it lies beside the file."""
     with book._reading() as connection:
-        assert connection.scalar(text("pragma journal_mode")) == "wal"
-        assert connection.scalar(text("pragma synchronous")) == 2
+        assert connection.scalar(text("pragma journal_mode")) == "delete"
+        assert connection.scalar(text("pragma synchronous")) == 3
+
+
+@pytest.mark.book_file
+def test_a_copy_of_the_file_holds_what_was_acknowledged(kept, url, tmp_path):
+    """While the book is open, with a reader at work: the file alone, copied, has every press and revision."""
+    path = Path(url.removeprefix("sqlite:///"))
+    with kept._reading() as connection:
+        connection.execute(text("select * from reading")).all()
+    for number, press in enumerate(sitting(), start=1):
+        kept.take("c", "S1", "d1", [press])
+        copy = tmp_path / f"copy{number}.sqlite"
+        shutil.copyfile(path, copy)
+        copied = Book(f"sqlite:///{copy}")
+        assert copied.presses("c", "S1")["d1"] == sitting()[:number]
+        copied.close()
+    assert [one.name for one in path.parent.iterdir()] == [path.name]
+
+
+@pytest.mark.book_file
+def test_a_book_with_a_log_beside_it_becomes_one_file(kept, url):
+    """A book of an earlier edition, whose acknowledged presses are in a log yet, loses none of them."""
+    path = Path(url.removeprefix("sqlite:///"))
+    kept.close()
+    older = sqlite3.connect(path, isolation_level=None)
+    older.execute("pragma journal_mode=WAL")
+    older.execute("pragma wal_autocheckpoint=0")
+    older.execute("update revision set who = 'OB8'")
+    for name in ("", "-wal"):
+        shutil.copyfile(f"{path}{name}", f"{path}.crashed{name}")
+    older.close()
+    newer = Book(f"{url}.crashed")
+    assert newer.trail("c")[0].who == "OB8" and not Path(f"{path}.crashed-wal").exists()
+    newer.close()
+
+
+@pytest.mark.book_file
+@pytest.mark.parametrize("how", ["deleted", "moved", "replaced"])
+def test_a_file_that_is_gone_takes_nothing(kept, url, how):
+    """A file deleted, moved or replaced in use: the next press is refused; where it is put back, taken."""
+    path = Path(url.removeprefix("sqlite:///"))
+    aside = path.with_suffix(".aside")
+    if how == "replaced":
+        shutil.copyfile(path, aside)
+        aside.replace(path)
+    elif how == "moved":
+        path.rename(aside)
+    else:
+        path.unlink()
+    acts = (
+        lambda: kept.take("c", "S1", "d1", sitting()),
+        lambda: kept.keep("c", case(title="Two"), who="OB7", why="title"),
+        lambda: kept.sign("c", "S1", who="OB7"),
+        lambda: kept.remember("heads", "{}"),
+        lambda: kept.open("c"),
+    )
+    for act in acts:
+        with pytest.raises(BookError, match="must stay the file that was opened"):
+            act()
+    assert path.exists() == (how == "replaced")
+    if how == "moved":
+        aside.rename(path)
+        assert kept.take("c", "S1", "d1", sitting()[:1]) == (1,)
+
+
+@pytest.mark.book_file
+def test_a_press_stored_as_the_file_goes_is_not_acknowledged(kept, url, monkeypatch):
+    """Replaced between the first look and the commit: refused as well."""
+    path = Path(url.removeprefix("sqlite:///"))
+    monkeypatch.setattr(rows, "add_once", lambda *given: path.unlink())
+    with pytest.raises(BookError, match="deleted or moved"):
+        kept.take("c", "S1", "d1", sitting())
 
 
 def test_eight_writers_lose_nothing(kept):
