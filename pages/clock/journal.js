@@ -148,6 +148,8 @@ class Journal {
     });
     const found = await answer.json().catch(() => ({}));
     if (answer.ok) { await this.mark(device, found.stored); return {}; }
+    if (answer.status === 503 && found.error)  // the book takes nothing now: why is told, and it is tried again
+      return { retry: RETRY_MS[Math.min(this.failures++, RETRY_MS.length - 1)], words: found.error };
     if (answer.status === 429 || answer.status >= 500) throw new Error(found.error || String(answer.status));
     return { retry: REFUSED_RETRY_MS, words: found.error || String(answer.status) };
   }
