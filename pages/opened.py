@@ -23,14 +23,24 @@ CASE_VARIABLE = "CORESET_CASE"
 BASE, OPEN, NOW = "base_revision", "case_id", "case_now"
 
 
-@st.cache_resource(show_spinner=False, max_entries=4)
+@st.cache_resource(show_spinner=False, max_entries=4, on_release=Book.close)
 def _book(url: str) -> Book:
     return Book(url)
 
 
+def shared() -> Book:
+    """The book that pages and routes of the server work on together, whoever asks."""
+    return _book(book_url())
+
+
+def close() -> None:
+    """Let go of the book, at the end of the server."""
+    _book.clear()
+
+
 def book() -> Book | Allowed:
     """The book that the server works on; where pages are shared, as far as the role of the person there reaches."""
-    opened = _book(book_url())
+    opened = shared()
     return Allowed(opened, guest) if visit.shared() else opened
 
 
@@ -43,7 +53,7 @@ def may(needed: str) -> bool:
 def ready() -> None:
     """Open the book and the case that a server opens first before anybody asks; what cannot be is told on the page."""
     with suppress(CoresetError):
-        opened = _book(book_url())
+        opened = shared()
         name = first_case(opened, wanted=os.environ.get(CASE_VARIABLE, ""))
         _opened((book_url(), name, opened.stamp(name)), opened)
 
@@ -52,7 +62,7 @@ def case_id() -> str:
     """Name of the open case: this session's, else the address's, else the server's, else the first of the book."""
     if OPEN not in st.session_state:
         wanted = st.query_params.get("case") or os.environ.get(CASE_VARIABLE, "")
-        st.session_state[OPEN] = first_case(_book(book_url()), wanted=wanted)
+        st.session_state[OPEN] = first_case(shared(), wanted=wanted)
     return st.session_state[OPEN]
 
 

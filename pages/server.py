@@ -58,10 +58,9 @@ def own_routes() -> list[Route]:
 
 def interface() -> Router:
     """The routes that work on the book and on videos."""
-    from coreset.book import Book, book_url
-    from coreset.pages import routes, routes_video
+    from coreset.pages import opened, routes, routes_video
 
-    return Router([*routes.routes(Book(book_url())), *routes_video.routes()])
+    return Router([*routes.routes(opened.shared()), *routes_video.routes()])
 
 
 async def first_page(request: Request) -> RedirectResponse:

@@ -37,10 +37,11 @@ def warm() -> None:
 
 @asynccontextmanager
 async def warmed(_app: Any) -> AsyncIterator[None]:
-    """Begin once the server listens."""
+    """Begin once the server listens; let go of the book once it is stopped."""
     sys.setswitchinterval(TURN_S)
     asyncio.get_running_loop().call_later(AFTER_S, Thread(target=warm, name="warm", daemon=True).start)
     yield
+    await run_in_threadpool(import_module("coreset.pages.opened").close)
 
 
 class Later:

@@ -109,15 +109,15 @@ def test_eight_writers_lose_nothing(kept):
 def test_forward_keeps_a_copy_and_newer_is_refused(kept, url, monkeypatch):
     """Tables of an older version are copied beside, then brought forward; this version refuses them then."""
     kept.close()
-    monkeypatch.setattr(schema, "VERSION", 2)
+    monkeypatch.setattr(schema, "VERSION", 3)
     add = text("alter table revision add column place text")
-    monkeypatch.setitem(schema.MIGRATIONS, 1, lambda connection: connection.execute(add))
+    monkeypatch.setitem(schema.MIGRATIONS, 2, lambda connection: connection.execute(add))
     newer = Book(url)
     with newer._reading() as connection:
-        assert connection.scalar(text("select count(*) from revision_v1")) == 1
+        assert connection.scalar(text("select count(*) from revision_v2")) == 1
     newer.close()
     monkeypatch.undo()
-    with pytest.raises(BookError, match="got 2: a newer coreset"):
+    with pytest.raises(BookError, match="got 3: a newer coreset"):
         Book(url)
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from sqlalchemy import Connection
@@ -140,14 +141,22 @@ def _add_typed_and_corrections(connection: Connection, case_id: str, case: Case,
             readings = sittings.readings_now(held[study.study], known) if study.study in held else ()
             brought = replace(study, readings=sittings.readings_now(study.readings, known))
             added += _add_typed(connection, case_id, brought, {r.seq: r for r in readings})
-        there = set(sittings.corrections_now(made.get(study.study, ()), known))
-        rows.correct(connection, case_id, study.study, _not_in(there, study, known))
+        there = sittings.corrections_now(made.get(study.study, ()), known)
+        rows.correct(connection, case_id, study.study, _further_than(there, study, known))
     if added:
         typed_now(connection, case_id)
 
 
-def _not_in(there: Collection[Correction], study: Study, names: Mapping[str, str]) -> list[Correction]:
-    return [c for c in sittings.corrections_now(study.corrections, names) if c not in there]
+def _further_than(there: Iterable[Correction], study: Study, names: Mapping[str, str]) -> list[Correction]:
+    """Corrections that the book does not hold yet; one that was made again, alike to the second, is another one."""
+    left = Counter(there)
+    further = []
+    for one in sittings.corrections_now(study.corrections, names):
+        if left[one]:
+            left[one] -= 1
+        else:
+            further.append(one)
+    return further
 
 
 def _refuse_changed_signed(connection: Connection, case_id: str, case: Case, further: Mapping[str, str]) -> None:
@@ -160,7 +169,7 @@ def _refuse_changed_signed(connection: Connection, case_id: str, case: Case, fur
     for study in case.studies:
         name = documents.STUDY + study.study
         names = sittings.names_now(study)
-        more = set(study.corrections) - set(sittings.corrections_now(made.get(study.study, ()), names))
+        more = _further_than(sittings.corrections_now(made.get(study.study, ()), names), study, names)
         own = study.study not in further and name in held
         changed = own and not _same_header(new[name], held[name], clocked)
         if further.get(study.study, study.study) in signed and (changed or more):

@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Row, func, select
 from coreset.book import documents, rows, sittings
 from coreset.book.apart import Apart
 from coreset.book.assembly import add_rows, refuse_undo, set_apart, settle, study_now, with_rows
-from coreset.book.engine import READING, open_engine
+from coreset.book.engine import file_of, open_engine, reading
 from coreset.book.forget import forget
 from coreset.book.names import refuse_new_codes
 from coreset.book.plain import built, plain
@@ -22,7 +22,11 @@ from coreset.book.schema import REVISION
 from coreset.book.stamp import FORGOTTEN, stamp
 from coreset.book.versions import open_version
 from coreset.case import Case, Correction
+from coreset.case.people import PROGRAM
 from coreset.errors import BookError
+
+CODE_DELETED = "a person's code was deleted"
+"""Reason of the revision of each case that a deleted code stood in."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,19 +53,30 @@ class Book:
     def __init__(self, url: str) -> None:
         self.url = url
         self._engine = open_engine(url)
+        self._file = file_of(self._engine)
 
     def close(self) -> None:
         """Let go of the database."""
         self._engine.dispose()
 
     @contextmanager
-    def _writing(self) -> Iterator[Connection]:
-        with refused(self.url), self._engine.begin() as connection:
+    def _writing(self, case_id: str | None) -> Iterator[Connection]:
+        """A transaction that alone changes that case; every case if None."""
+        with self._changing() as connection:
+            documents.lock(connection, case_id)
             yield connection
 
     @contextmanager
+    def _changing(self) -> Iterator[Connection]:
+        self._file.refuse_other()
+        with refused(self.url), self._engine.begin() as connection:
+            yield connection
+        self._file.refuse_other()  # what went into a file that is no longer there is not acknowledged
+
+    @contextmanager
     def _reading(self) -> Iterator[Connection]:
-        with refused(self.url), self._engine.execution_options(**{READING: True}).begin() as connection:
+        self._file.refuse_other()
+        with refused(self.url), reading(self._engine).begin() as connection:
             yield connection
 
     def cases(self) -> tuple[CaseRow, ...]:
@@ -91,9 +106,7 @@ class Book:
             If the book has no such case.
         """
         with self._reading() as connection:
-            at = documents.shown(connection, case_id) if revision is None else revision
-            case = built(documents.join(documents.parts_at(connection, case_id, at)), case_id=case_id)
-            return with_rows(connection, case_id, case)
+            return _opened(connection, case_id, revision)
 
     def keep(self, case_id: str, case: Case, *, who: str, why: str, base: int | None = None) -> int:
         """Keep a case: what changed becomes a new revision; its readings and corrections are added to the rows.
@@ -116,26 +129,30 @@ class Book:
         """
         if not who.strip() or not why.strip() or not case_id.strip():
             raise BookError("keeping a case must have its name, who and why, got an empty one")
-        with self._writing() as connection:
-            newest = documents.head(connection, case_id)
-            if base is not None and base != newest:
-                raise BookError(f"case {case_id!r} must be at revision {base}, got {newest}: somebody else changed it")
+        with self._writing(case_id) as connection:
+            newest = documents.newest_of(connection, case_id, base)
             refuse_new_codes(connection, case_id, case, newest=newest)
             kept = add_rows(connection, case_id, case)
             document = plain(kept)
             built(document, case_id=case_id)  # what cannot be opened again is not kept
             parts = documents.split(document)
-            return documents.write(connection, case_id, parts, who=who, at=rows.received(), why=why)
+            return documents.write(connection, case_id, parts, newest, who=who, at=rows.received(), why=why)
 
-    def undo(self, case_id: str, *, who: str, why: str = "undo") -> int:
+    def undo(self, case_id: str, *, who: str, why: str = "undo", base: int | None = None) -> int:
         """Go back by one revision, as a new one; readings and corrections stay.
+
+        Parameters
+        ----------
+        base : int, optional
+            Newest revision that was shown; refused if there is a newer one, which would be undone unseen.
 
         Raises
         ------
         BookError
-            If a signed study would change, or readings would lose their element.
+            If `base` is no longer the newest, a signed study would change, or readings would lose their element.
         """
-        with self._writing() as connection:
+        with self._writing(case_id) as connection:
+            documents.newest_of(connection, case_id, base)
             refuse_undo(connection, case_id)
             return documents.step_back(connection, case_id, who=who, at=rows.received(), why=why)
 
@@ -174,9 +191,10 @@ class Book:
         """
         if not device:
             raise BookError("presses must name the device that took them, got none")
-        with self._writing() as connection:
+        with self._writing(case_id) as connection:
             sittings.unlocked(connection, case_id, study)
             place = {"case_id": case_id, "study": study, "device": device, "received": rows.received()}
+            rows.number_sitting(connection, case_id, study, device)
             rows.add_once(connection, [rows.press_row(press, **place) for press in presses])
         return tuple(press.seq for press in presses)
 
@@ -193,13 +211,14 @@ class Book:
         BookError
             If the study is signed, there is no such reading, or it would be labelled or rated as nothing can be.
         """
-        current = {s.study: s for s in self.open(case_id).studies}.get(study)
-        if current is None or correction.seq not in current.readings.seq:
-            raise BookError(f"correction must concern a reading of the study, got {correction.seq} of {study!r}")
-        refuse_value(correction, [element.name for element in current.elements])
-        with self._writing() as connection:
+        with self._writing(case_id) as connection:
+            current = {s.study: s for s in _opened(connection, case_id).studies}.get(study)
+            if current is None or correction.seq not in current.readings.seq:
+                raise BookError(f"correction must concern a reading of the study, got {correction.seq} of {study!r}")
+            refuse_value(correction, [element.name for element in current.elements])
             sittings.unlocked(connection, case_id, study)
-            if correction not in current.corrections:
+            last = next((made for made in reversed(current.corrections) if made.seq == correction.seq), None)
+            if correction != last:  # sent twice
                 rows.correct(connection, case_id, study, [correction])
 
     def apart(self, case_id: str, study: str) -> list[Apart]:
@@ -226,7 +245,7 @@ class Book:
         BookError
             If the study is signed, no such press is set apart, the element is not the study's, or who or why is empty.
         """
-        with self._writing() as connection:
+        with self._writing(case_id) as connection:
             sittings.unlocked(connection, case_id, study)
             settle(connection, case_id, study, place, (action, element), **by)
 
@@ -240,16 +259,16 @@ class Book:
         """
         if not who.strip():
             raise BookError("a signature must have a code, got none")
-        if study not in {s.study for s in self.open(case_id).studies}:
-            raise BookError(f"study must be one of the case, got {study!r}")
-        with self._writing() as connection:
+        with self._writing(case_id) as connection:
+            if study not in {s.study for s in _opened(connection, case_id).studies}:
+                raise BookError(f"study must be one of the case, got {study!r}")
             sittings.sign(connection, case_id, study, who=who, at=rows.received())
 
     def new_version(self, case_id: str, study: str, *, who: str, why: str) -> str:
         """Open a changeable copy of a study, with all its sittings, in its place; the old one stays. Its new code."""
         if not who.strip() or not why.strip():
             raise BookError("a new version must have who and why, got an empty one")
-        with self._writing() as connection:
+        with self._writing(case_id) as connection:
             return open_version(connection, case_id, study, who=who, at=rows.received(), why=why)
 
     def study_trail(self, case_id: str, study: str) -> tuple[CaseRow, ...]:
@@ -260,8 +279,11 @@ class Book:
 
     def forget(self, code: str) -> int:
         """Delete a person's code wherever it stands in the book; how many rows it stood in."""
-        with self._writing() as connection:
-            count = forget(connection, code)
+        with self._writing(None) as connection:
+            count, changed = forget(connection, code)
+            stamp = {"who": PROGRAM, "at": rows.received(), "why": CODE_DELETED}
+            for case_id in changed:  # what was opened before the code was deleted is not kept over it
+                documents.show(connection, case_id, documents.shown(connection, case_id), **stamp)
             documents.remember(connection, FORGOTTEN, uuid4().hex)
         if self._engine.dialect.name == "sqlite":
             self._compact()
@@ -271,7 +293,6 @@ class Book:
         raw = self._engine.raw_connection()
         try:
             raw.driver_connection.execute("VACUUM")
-            raw.driver_connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         finally:
             raw.close()
 
@@ -282,8 +303,14 @@ class Book:
 
     def remember(self, name: str, body: str) -> None:
         """Remember a text under a name, in the place of what was there."""
-        with self._writing() as connection:
+        with self._changing() as connection:
             documents.remember(connection, name, body)
+
+
+def _opened(connection: Connection, case_id: str, revision: int | None = None) -> Case:
+    at = documents.shown(connection, case_id) if revision is None else revision
+    case = built(documents.join(documents.parts_at(connection, case_id, at)), case_id=case_id)
+    return with_rows(connection, case_id, case)
 
 
 def _case_rows(connection: Connection, rows: Sequence[Row]) -> tuple[CaseRow, ...]:

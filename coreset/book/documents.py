@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, Table, delete, func, insert, select
+from sqlalchemy import Connection, Row, Select, Table, func, insert, select
 
 from coreset.book.schema import MAPPING, PART, REVISION
 from coreset.errors import BookError
@@ -52,10 +52,37 @@ def join(parts: Parts) -> dict[str, Any]:
     return plain
 
 
+def lock(connection: Connection, case_id: str | None = None) -> None:
+    """Let one act at a time change a case, or every case if none is named; the others wait until this one is done.
+
+    The first revision of a case is the row that is locked. SQLite has one writer at a time and needs no lock.
+    """
+    rows = select(REVISION.c.case_id).where(REVISION.c.revision == 1).order_by(REVISION.c.case_id)
+    connection.execute((rows if case_id is None else rows.where(REVISION.c.case_id == case_id)).with_for_update())
+
+
 def head(connection: Connection, case_id: str) -> int:
     """Newest revision of a case; 0 if it was never kept."""
     newest = select(func.max(REVISION.c.revision)).where(REVISION.c.case_id == case_id)
     return connection.scalar(newest) or 0
+
+
+def newest_of(connection: Connection, case_id: str, base: int | None) -> int:
+    """Newest revision, if it is the one that a change started from, or none is named.
+
+    Raises
+    ------
+    BookError
+        If there is a newer one; it says whose.
+    """
+    newest = head(connection, case_id)
+    if base is None or base == newest:
+        return newest
+    row = connection.execute(
+        select(REVISION).where(REVISION.c.case_id == case_id, REVISION.c.revision == newest)
+    ).first()
+    by = f" ({row.who}: {row.why})" if row else ""
+    raise BookError(f"case {case_id!r} must be at revision {base}, got {newest}: somebody else changed it{by}")
 
 
 def shown(connection: Connection, case_id: str) -> int:
@@ -114,12 +141,11 @@ def _of(table: Table, case_ids: Sequence[str]) -> Select[Any]:
     return select(table).where(table.c.case_id.in_(case_ids)) if case_ids else select(table)
 
 
-def write(connection: Connection, case_id: str, parts: Parts, **stamp: str) -> int:
+def write(connection: Connection, case_id: str, parts: Parts, newest: int, **stamp: str) -> int:
     """Keep the parts that changed as a new revision; the revision that holds then (the old one if nothing did).
 
-    `stamp` is who, at, why.
+    `newest` is the newest revision so far, 0 if there is none; `stamp` is who, at, why.
     """
-    newest = head(connection, case_id)
     held = parts_at(connection, case_id, shown(connection, case_id)) if newest else {}
     changed = _changed(held, parts)
     if newest and not changed:
@@ -154,8 +180,13 @@ def step_back(connection: Connection, case_id: str, **stamp: str) -> int:
     line = line_of(connection, case_id, shown(connection, case_id))
     if len(line) < 2:
         raise BookError(f"undo must have an earlier revision to go back to, got none of case {case_id!r}")
+    return show(connection, case_id, line[1], **stamp)
+
+
+def show(connection: Connection, case_id: str, shows: int, **stamp: str) -> int:
+    """Show what held at an earlier revision, as a new one; its number."""
     revision = head(connection, case_id) + 1
-    connection.execute(insert(REVISION).values(case_id=case_id, revision=revision, shows=line[1], **stamp))
+    connection.execute(insert(REVISION).values(case_id=case_id, revision=revision, shows=shows, **stamp))
     return revision
 
 
@@ -199,5 +230,14 @@ def remembered(connection: Connection, name: str) -> str | None:
 
 def remember(connection: Connection, name: str, body: str) -> None:
     """Keep a text under a name, in the place of an earlier one."""
-    connection.execute(delete(MAPPING).where(MAPPING.c.name == name))
-    connection.execute(insert(MAPPING).values(name=name, body=body))
+    new = own_insert(connection)(MAPPING).values(name=name, body=body)
+    connection.execute(new.on_conflict_do_update(index_elements=[MAPPING.c.name], set_={"body": body}))
+
+
+def own_insert(connection: Connection) -> Callable[[Table], Any]:
+    """`insert` of the database, which says what to do with a row that is there already."""
+    if connection.dialect.name == "postgresql":  # its part of the library is large, and loaded only where it is used
+        from sqlalchemy.dialects.postgresql import insert as own
+    else:
+        from sqlalchemy.dialects.sqlite import insert as own
+    return own

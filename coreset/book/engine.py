@@ -1,4 +1,8 @@
-"""Opening the database: durable settings, the version of its tables checked, brought forward with a copy kept."""
+"""Opening the database: durable settings, the version of its tables checked, brought forward with a copy kept.
+
+A SQLite book is one file that holds all that was acknowledged, so that a copy of it is a book: a commit is written to
+it before it returns, and what it replaces is set aside in a journal only while that goes on.
+"""
 
 from __future__ import annotations
 
@@ -23,6 +27,7 @@ from sqlalchemy import (
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from coreset.book import schema
+from coreset.book.file import OpenFile
 from coreset.book.refusals import refused
 from coreset.errors import BookError
 
@@ -31,7 +36,7 @@ BUSY_S = 30.0
 
 
 READING = "coreset_reading"
-"""Execution option of a transaction that only reads, and so waits for no writer."""
+"""Execution option of a transaction that only reads."""
 
 
 def open_engine(url: str) -> Engine:
@@ -50,7 +55,7 @@ def open_engine(url: str) -> Engine:
     try:
         with refused(url):
             _bring_forward(engine)
-            _write_ahead(engine)
+            _one_file(engine)
     except BookError:
         engine.dispose()
         raise
@@ -71,18 +76,30 @@ def _sqlite(url: str, database: str | None) -> Engine:
 
 def _settings(connection: Any, _record: Any) -> None:
     connection.isolation_level = None
-    for setting in ("synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
+    for setting in ("synchronous=EXTRA", "foreign_keys=ON", "secure_delete=ON"):
         connection.execute(f"PRAGMA {setting}")
 
 
-def _write_ahead(engine: Engine) -> None:
-    """Readers wait for no writer; set only once it is sure that the file is a book."""
+def _one_file(engine: Engine) -> None:
+    """No log beside the file; older books had one. Set only once it is sure that the file is a book."""
     if engine.dialect.name == "sqlite":
         raw = engine.raw_connection()
         try:
-            raw.driver_connection.execute("PRAGMA journal_mode=WAL")
+            raw.driver_connection.execute("PRAGMA journal_mode=DELETE")
         finally:
             raw.close()
+
+
+def file_of(engine: Engine) -> OpenFile:
+    """The file of the book as it is now; of none where there is no file."""
+    path = engine.url.database if engine.dialect.name == "sqlite" else None
+    return OpenFile(None if path in (None, "", ":memory:") else Path(path))
+
+
+def reading(engine: Engine) -> Engine:
+    """The engine for transactions that only read, each all of one state of the book."""
+    level = {} if engine.dialect.name == "sqlite" else {"isolation_level": "REPEATABLE READ"}
+    return engine.execution_options(**{READING: True}, **level)
 
 
 def _begin(connection: Connection) -> None:

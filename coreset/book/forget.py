@@ -7,7 +7,7 @@ import re
 
 from sqlalchemy import Connection, Table, select, update
 
-from coreset.book.schema import CORRECTION, PART, READING, REVISION, SIGNATURE
+from coreset.book.schema import CORRECTION, PART, READING, REVISION, SIGNATURE, SITTING
 from coreset.errors import BookError
 
 REMOVED = "removed"
@@ -17,11 +17,12 @@ TEXTS: tuple[tuple[Table, tuple[str, ...]], ...] = (
     (CORRECTION, ("who", "why", "value")),
     (SIGNATURE, ("who",)),
     (READING, ("note", "device")),
+    (SITTING, ("device",)),
 )
 
 
-def forget(connection: Connection, code: str) -> int:
-    """Put REMOVED in the place of a code, as a word of its own, everywhere; the number of rows changed.
+def forget(connection: Connection, code: str) -> tuple[int, set[str]]:
+    """Put REMOVED in the place of a code, as a word of its own, everywhere; the rows changed, and their cases.
 
     Raises
     ------
@@ -31,29 +32,32 @@ def forget(connection: Connection, code: str) -> int:
     if not code.strip() or code == REMOVED:
         raise BookError(f"code to delete must be a person's code, got {code!r}")
     word = re.compile(rf"(?<![\w-]){re.escape(code)}(?![\w-])")
-    count = sum(_in_column(connection, table, name, word) for table, names in TEXTS for name in names)
-    return count + _in_documents(connection, word)
+    changed = [one for table, names in TEXTS for name in names for one in _in_column(connection, table, name, word)]
+    changed += _in_documents(connection, word)
+    return len(changed), set(changed)
 
 
-def _in_column(connection: Connection, table: Table, name: str, word: re.Pattern[str]) -> int:
+def _in_column(connection: Connection, table: Table, name: str, word: re.Pattern[str]) -> list[str]:
+    """Cases of the rows changed, one a row."""
     column, keys = table.c[name], list(table.primary_key.columns)
-    found = [row for row in connection.execute(select(*keys, column.label("text"))) if word.search(row.text or "")]
+    texts = select(*keys, table.c.case_id.label("of_case"), column.label("text"))
+    found = [row for row in connection.execute(texts) if word.search(row.text or "")]
     for row in found:
         same = [key == getattr(row, key.name) for key in keys]
         connection.execute(update(table).where(*same).values({name: word.sub(REMOVED, row.text)}))
-    return len(found)
+    return [row.of_case for row in found]
 
 
-def _in_documents(connection: Connection, word: re.Pattern[str]) -> int:
+def _in_documents(connection: Connection, word: re.Pattern[str]) -> list[str]:
     keys = list(PART.primary_key.columns)
-    count = 0
+    changed = []
     for row in connection.execute(select(PART).where(PART.c.body.is_not(None))).all():
         new = json.dumps(_cleared(json.loads(row.body), word), ensure_ascii=False, allow_nan=False)
         if new != row.body:
-            count += 1
+            changed.append(row.case_id)
             same = [key == getattr(row, key.name) for key in keys]
             connection.execute(update(PART).where(*same).values(body=new))
-    return count
+    return changed
 
 
 PEOPLE = {"observer", "operator", "approver", "taken_by", "signed", "who", "note", "why"}

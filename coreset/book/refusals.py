@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sqlite3
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 
@@ -23,6 +24,7 @@ ADVICE = (
     ("disk I/O", "its disk fails or was taken away: copy the file to another one before anything else"),
     ("not a database", "name another file"),
     ("unable to open", "its folder must be there and open to this user"),
+    ("duplicate key", f"somebody else stored it at the same moment: look at it as it is now: {NOTHING_KEPT}"),
     ("connection", "start the database server or mend its address, then do it again"),
 )
 """Words of the databases' own messages, and what helps; the first that fits holds."""
@@ -33,8 +35,8 @@ def refused(url: str) -> Iterator[None]:
     """Turn what the database refuses into a BookError that says which book, why, and what to do."""
     try:
         yield
-    except DBAPIError as error:
-        found = " ".join(str(error.orig).split())
+    except (DBAPIError, sqlite3.Error) as error:
+        found = " ".join(str(error.orig if isinstance(error, DBAPIError) else error).split())
         help_ = next((words for mark, words in ADVICE if mark.lower() in found.lower()), "")
         shown = make_url(url).render_as_string(hide_password=True)
         message = f"book must be readable and writable, got {found} for {shown}"

@@ -7,11 +7,12 @@ from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Insert, insert, select
+from sqlalchemy import Connection, and_, func, insert, select
 
 from coreset.book.apart import DECISIONS
+from coreset.book.documents import own_insert
 from coreset.book.presses import Press
-from coreset.book.schema import CORRECTION, READING
+from coreset.book.schema import CORRECTION, READING, SITTING
 from coreset.case import Correction, Reading, Readings
 
 TABLE = ""
@@ -22,15 +23,7 @@ PRESS_FIELDS = ("seq", "kind", "cycle", "element", "clock_s", "wall_ms", "rating
 def add_once(connection: Connection, rows: Sequence[dict[str, Any]]) -> None:
     """Store readings; those that are there already (same study, device and seq) stay as they are."""
     if rows:
-        connection.execute(_once(connection), rows)
-
-
-def _once(connection: Connection) -> Insert:
-    if connection.dialect.name == "postgresql":  # its part of the library is large, and loaded only where it is used
-        from sqlalchemy.dialects.postgresql import insert
-    else:
-        from sqlalchemy.dialects.sqlite import insert
-    return insert(READING).on_conflict_do_nothing()
+        connection.execute(own_insert(connection)(READING).on_conflict_do_nothing(), rows)
 
 
 def press_row(press: Press, **place: str) -> dict[str, Any]:
@@ -63,24 +56,29 @@ def _read(value: float | None) -> float:
 def sittings(connection: Connection, case_id: str) -> dict[str, dict[str, list[Press]]]:
     """Presses of a case by study and device, devices in the order in which the book first heard of them.
 
-    That order never changes by what comes later, so the code of a sitting always means the same presses.
+    That order is a number of the book's own, so that no clock and nothing that comes later changes it: the code of a
+    sitting always means the same presses.
     """
     found = connection.execute(
         select(READING)
-        .where(READING.c.case_id == case_id, READING.c.device != TABLE)
-        .order_by(READING.c.study, READING.c.seq)
+        .join(SITTING, and_(*(READING.c[name] == SITTING.c[name] for name in ("case_id", "study", "device"))))
+        .where(READING.c.case_id == case_id)
+        .order_by(READING.c.study, SITTING.c.number, READING.c.seq)
     )
     by_study: dict[str, dict[str, list[Press]]] = {}
-    heard: dict[tuple[str, str], tuple[str, float]] = {}
     for row in found:
         press = Press(**{name: getattr(row, name) for name in PRESS_FIELDS})
         by_study.setdefault(row.study, {}).setdefault(row.device, []).append(press)
-        place = row.study, row.device
-        heard[place] = min(heard.get(place, (row.received, press.wall_ms)), (row.received, press.wall_ms))
-    return {
-        study: {device: devices[device] for device in sorted(devices, key=lambda one: heard[study, one])}
-        for study, devices in by_study.items()
-    }
+    return by_study
+
+
+def number_sitting(connection: Connection, case_id: str, study: str, device: str) -> None:
+    """Give a device its number on a study when the book first hears of it."""
+    of_study = SITTING.c.case_id == case_id, SITTING.c.study == study
+    if connection.scalar(select(SITTING.c.number).where(*of_study, SITTING.c.device == device)) is None:
+        last = connection.scalar(select(func.max(SITTING.c.number)).where(*of_study)) or 0
+        row = {"case_id": case_id, "study": study, "device": device, "number": last + 1}
+        connection.execute(insert(SITTING).values(row))
 
 
 def typed(connection: Connection, case_id: str) -> dict[str, Readings]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from sqlalchemy import Column, Connection, Float, Integer, MetaData, String, Table, Text
+from sqlalchemy import Column, Connection, Float, Integer, MetaData, String, Table, Text, func, insert, select
 
-VERSION = 1
+VERSION = 2
 """Form of the tables that this coreset writes."""
 
 METADATA = MetaData()
@@ -56,6 +56,16 @@ READING = Table(
 )
 """One row each press of a clock, or each reading that was typed or imported (device empty). Never changed."""
 
+SITTING = Table(
+    "sitting",
+    METADATA,
+    Column("case_id", String(80), primary_key=True),
+    Column("study", String(80), primary_key=True),
+    Column("device", String(80), primary_key=True),
+    Column("number", Integer, nullable=False),
+)
+"""One row each device that pressed on a study, numbered as the book first heard of them, by no clock."""
+
 CORRECTION = Table(
     "correction",
     METADATA,
@@ -87,5 +97,19 @@ MAPPING = Table(
 )
 """How the columns of a readings file were read last time, by the heads that it had."""
 
-MIGRATIONS: dict[int, Callable[[Connection], None]] = {}
+
+def _number_sittings(connection: Connection) -> None:
+    """To version 2: devices are numbered in the order in which version 1 listed them, by the time of their presses."""
+    SITTING.create(connection)
+    first = func.min(READING.c.received), func.min(READING.c.wall_ms)
+    place = READING.c.case_id, READING.c.study, READING.c.device
+    heard = select(*place).where(READING.c.device != "").group_by(*place).order_by(*place[:2], *first)
+    numbers: dict[tuple[str, str], int] = {}
+    for case_id, study, device in connection.execute(heard).all():
+        number = numbers[case_id, study] = numbers.get((case_id, study), 0) + 1
+        row = {"case_id": case_id, "study": study, "device": device, "number": number}
+        connection.execute(insert(SITTING).values(row))
+
+
+MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _number_sittings}
 """Steps forward: MIGRATIONS[n] brings tables of version n to n + 1."""

@@ -7,7 +7,7 @@ from collections.abc import Collection
 from sqlalchemy import Connection, insert, select
 
 from coreset.book import documents, rows, sittings
-from coreset.book.schema import CORRECTION, READING
+from coreset.book.schema import CORRECTION, READING, SITTING
 from coreset.errors import BookError
 
 
@@ -44,9 +44,10 @@ def open_version(connection: Connection, case_id: str, code: str, **stamp: str) 
     old_codes = sittings.codes(study, count, ground["studies"])
     ground["studies"] = [new if one == study else one for one in ground["studies"]]
     new_codes = sittings.codes(new, count, ground["studies"])
-    _copy(connection, READING, case_id, {study: new})
+    for table in (SITTING, READING):
+        _copy(connection, table, case_id, {study: new})
     _copy(connection, CORRECTION, case_id, dict(zip(old_codes, new_codes, strict=True)), but="id")
-    documents.write(connection, case_id, parts, **stamp)
+    documents.write(connection, case_id, parts, documents.head(connection, case_id), **stamp)
     return new
 
 

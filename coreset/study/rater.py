@@ -85,9 +85,9 @@ def _line(known: np.ndarray, rated: np.ndarray) -> tuple[float, float, float, fl
 
 
 def of_observer(raters: Iterable[RatedPace], observer: str) -> tuple[RatedPace, ...]:
-    """The rows of an observer's last check; none if there is none."""
+    """The rows of an observer's last check, by the order of the rows; none if there is none."""
     own = [row for row in raters if row.observer == observer]
-    last = max((row.taken for row in own), default="")
+    last = own[-1].taken if own else ""
     return tuple(row for row in own if row.taken == last)
 
 

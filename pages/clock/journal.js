@@ -52,7 +52,8 @@ class Journal {
   async sittings(caseId, study) {
     const database = await this.opened;
     const all = await asked(database.transaction("sittings").objectStore("sittings").getAll());
-    return all.filter((s) => s.case === caseId && s.study === study).sort((a, b) => b.begun - a.begun);
+    return all.filter((s) => s.case === caseId && s.study === study)
+      .sort((a, b) => (b.order || 0) - (a.order || 0) || b.begun - a.begun);
   }
 
   async presses(device) {
@@ -68,7 +69,14 @@ class Journal {
     const finished = done(transaction);
     transaction.objectStore("presses").add({ ...press, device: sitting.device, unsent: 1,
       case: sitting.case, study: sitting.study });
-    if (press.kind === "start") transaction.objectStore("sittings").put(sitting);
+    if (press.kind === "start") {
+      // Numbered in the order in which they begin: a wall clock may be set back.
+      const sittings = transaction.objectStore("sittings");
+      sittings.getAll().onsuccess = (event) => {
+        sitting.order = 1 + Math.max(0, ...event.target.result.map((s) => s.order || 0));
+        sittings.put(sitting);
+      };
+    }
     if (press.kind === "stop") transaction.objectStore("sittings").put({ ...sitting, stopped: true });
     await finished;
     this.unsent += 1;
@@ -140,6 +148,8 @@ class Journal {
     });
     const found = await answer.json().catch(() => ({}));
     if (answer.ok) { await this.mark(device, found.stored); return {}; }
+    if (answer.status === 503 && found.error)  // the book takes nothing now: why is told, and it is tried again
+      return { retry: RETRY_MS[Math.min(this.failures++, RETRY_MS.length - 1)], words: found.error };
     if (answer.status === 429 || answer.status >= 500) throw new Error(found.error || String(answer.status));
     return { retry: REFUSED_RETRY_MS, words: found.error || String(answer.status) };
   }

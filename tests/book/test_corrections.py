@@ -144,3 +144,16 @@ def test_a_correction_to_what_cannot_be_is_refused(kept, action, value, message)
     """A label is an element of the study, a rating a number above nought."""
     with pytest.raises(BookError, match=message):
         kept.correct("c", "S1", dataclasses.replace(CORRECTION, action=action, value=value))
+
+
+def test_a_correction_made_again_within_a_second_holds(kept):
+    """Excluded, restored and excluded again in one second of the clock: excluded; the same one sent twice is one."""
+    restored = dataclasses.replace(CORRECTION, action="restore")
+    for made in (CORRECTION, CORRECTION, restored, CORRECTION):
+        kept.correct("c", "S1", made)
+    found = kept.open("c")
+    assert [one.action for one in found.studies[0].corrections] == ["exclude", "restore", "exclude"]
+    kept.keep("c", found, who="OB7", why="as opened")
+    kept.keep("copy", found, who="OB7", why="import")
+    for name in ("c", "copy"):
+        assert kept.open(name).studies[0].corrections == found.studies[0].corrections

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from book_cases import CORRECTION, NAN, case, sitting, study
 
-from coreset.book import rows
+from coreset.book import Book, rows
 from coreset.case import Element, Reading, Readings
 from coreset.study.balance import balance
 from coreset.study.sums import per_mold, sums
@@ -113,6 +113,23 @@ def test_the_code_of_a_sitting_never_means_other_presses(book, monkeypatch):
     found = book.open("c").studies
     assert [(s.study, len(s.readings), len(s.corrections)) for s in found] == [
         ("S1", 6, 0), ("S1.2", 6, 1), ("S1.3", 1, 0)]  # fmt: skip
+
+
+@pytest.mark.parametrize("behind", ["the clock set back", "a second server 30 s behind"])
+def test_no_clock_moves_an_exclusion_to_other_readings(book, url, monkeypatch, behind):
+    """What was excluded stays excluded, whatever the clocks of server and browser say of a later sitting."""
+    other = Book(url) if behind.startswith("a second") else book
+    book.keep("c", case(study(readings=Readings())), who="OB7", why="entered")
+    heard(monkeypatch, "2026-11-25T08:00:31", "2026-11-25T08:00:32", "2026-11-25T08:00:01")
+    book.take("c", "S1", "first", sitting(start_ms=3_000_000.0))
+    book.correct("c", "S1", dataclasses.replace(CORRECTION, seq=3))
+    other.take("c", "S1", "second", sitting(start_ms=1_000_000.0)[:3])
+    other.close()
+    found = book.open("c").studies
+    assert [(s.study, len(s.readings), len(s.corrections)) for s in found] == [("S1", 6, 1), ("S1.2", 1, 0)]
+    new = book.new_version("c", "S1", who="OB7", why="again")
+    copies = [(s.study, len(s.readings), len(s.corrections)) for s in book.open("c").studies]
+    assert copies == [(new, 6, 1), (f"{new}.2", 1, 0)]
 
 
 def test_a_study_that_is_called_like_a_sitting_is_not_lost(book):

@@ -1,17 +1,20 @@
 """The store below the book: codes deleted to the last byte, versions, what is no book, many writers at once."""
 
 import dataclasses
+import shutil
 import sqlite3
 import subprocess
 import sys
 import threading
+from pathlib import Path
 
 import pytest
-from book_cases import CORRECTION, case, study
+from book_cases import CORRECTION, case, sitting, study
 from sqlalchemy import text
 
-from coreset.book import Book, schema
+from coreset.book import Book, rows, schema
 from coreset.book.presses import Press
+from coreset.case import Readings
 from coreset.errors import BookError
 
 
@@ -44,7 +47,7 @@ def test_a_newer_book_is_refused(url):
     with sqlite3.connect(path) as connection:
         connection.execute("update form set version = 99")
     connection.close()
-    with pytest.raises(BookError, match="version 1 or older, got 99: a newer coreset wrote it"):
+    with pytest.raises(BookError, match="version 2 or older, got 99: a newer coreset wrote it"):
         Book(url)
 
 
@@ -53,16 +56,33 @@ def test_an_older_book_is_brought_forward_and_a_copy_kept(url, kept, monkeypatch
     """A step forward changes the tables; the book as it was lies beside it."""
     kept.close()
     add = text("alter table revision add column place text default 'floor'")
-    monkeypatch.setattr(schema, "VERSION", 2)
-    monkeypatch.setitem(schema.MIGRATIONS, 1, lambda connection: connection.execute(add))
+    monkeypatch.setattr(schema, "VERSION", 3)
+    monkeypatch.setitem(schema.MIGRATIONS, 2, lambda connection: connection.execute(add))
     newer = Book(url)
     assert newer.open("c") == case()
     newer.close()
-    for path, columns, version in ((url, 7, 2), (f"{url}.v1", 6, 1)):
+    for path, columns, version in ((url, 7, 3), (f"{url}.v2", 6, 2)):
         connection = sqlite3.connect(path.removeprefix("sqlite:///"))
         assert len(connection.execute("select * from revision").description) == columns
         assert connection.execute("select version from form").fetchone() == (version,)
         connection.close()
+
+
+def test_sittings_of_an_older_book_keep_their_order(url, kept):
+    """Version 1 listed them by the time of their presses; the codes that corrections go by stay with their readings."""
+    kept.keep("t", case(study(readings=Readings())), who="OB7", why="entered")
+    for device, start in (("b", 1_000_000.0), ("a", 2_000_000.0)):
+        kept.take("t", "S1", device, sitting(start_ms=start))
+    with kept._writing(None) as connection:
+        connection.execute(text("update reading set received = '2026-11-25T08:00:00'"))
+        schema.SITTING.drop(connection)
+        connection.execute(text("update form set version = 1"))
+    kept.close()
+    newer = Book(url)
+    assert list(newer.presses("t", "S1")) == ["b", "a"]
+    newer.take("t", "S1", "0", sitting(start_ms=0.0))
+    assert list(newer.presses("t", "S1")) == ["b", "a", "0"]
+    newer.close()
 
 
 def test_a_failed_step_forward_leaves_the_book_as_it_was(url, kept, monkeypatch):
@@ -73,8 +93,8 @@ def test_a_failed_step_forward_leaves_the_book_as_it_was(url, kept, monkeypatch)
         connection.execute(text("alter table revision add column place text"))
         connection.execute(text("select * from nowhere"))
 
-    monkeypatch.setattr(schema, "VERSION", 2)
-    monkeypatch.setitem(schema.MIGRATIONS, 1, step)
+    monkeypatch.setattr(schema, "VERSION", 3)
+    monkeypatch.setitem(schema.MIGRATIONS, 2, step)
     with pytest.raises(BookError, match="nowhere"):
         Book(url)
     monkeypatch.undo()
@@ -111,10 +131,81 @@ def test_a_url_of_nothing_is_refused():
 
 @pytest.mark.book_file
 def test_the_file_is_durable(book, url):
-    """Write-ahead log, and every commit is on the disk before it is acknowledged."""
+    """Every commit is in the file, and on the disk, before it is acknowledged; nothing of it lies beside the file."""
     with book._reading() as connection:
-        assert connection.scalar(text("pragma journal_mode")) == "wal"
-        assert connection.scalar(text("pragma synchronous")) == 2
+        assert connection.scalar(text("pragma journal_mode")) == "delete"
+        assert connection.scalar(text("pragma synchronous")) == 3
+
+
+@pytest.mark.book_file
+def test_a_copy_of_the_file_holds_what_was_acknowledged(kept, url, tmp_path):
+    """While the book is open, with a reader at work: the file alone, copied, has every press and revision."""
+    path = Path(url.removeprefix("sqlite:///"))
+    with kept._reading() as connection:
+        connection.execute(text("select * from reading")).all()
+    for number, press in enumerate(sitting(), start=1):
+        kept.take("c", "S1", "d1", [press])
+        copy = tmp_path / f"copy{number}.sqlite"
+        shutil.copyfile(path, copy)
+        copied = Book(f"sqlite:///{copy}")
+        assert copied.presses("c", "S1")["d1"] == sitting()[:number]
+        copied.close()
+    assert [one.name for one in path.parent.iterdir()] == [path.name]
+
+
+@pytest.mark.book_file
+def test_a_book_with_a_log_beside_it_becomes_one_file(kept, url):
+    """A book of an earlier edition, whose acknowledged presses are in a log yet, loses none of them."""
+    path = Path(url.removeprefix("sqlite:///"))
+    kept.close()
+    older = sqlite3.connect(path, isolation_level=None)
+    older.execute("pragma journal_mode=WAL")
+    older.execute("pragma wal_autocheckpoint=0")
+    older.execute("update revision set who = 'OB8'")
+    for name in ("", "-wal"):
+        shutil.copyfile(f"{path}{name}", f"{path}.crashed{name}")
+    older.close()
+    newer = Book(f"{url}.crashed")
+    assert newer.trail("c")[0].who == "OB8" and not Path(f"{path}.crashed-wal").exists()
+    newer.close()
+
+
+@pytest.mark.book_file
+@pytest.mark.parametrize("how", ["deleted", "moved", "replaced"])
+def test_a_file_that_is_gone_takes_nothing(kept, url, how):
+    """A file deleted, moved or replaced in use: the next press is refused; where it is put back, taken."""
+    path = Path(url.removeprefix("sqlite:///"))
+    aside = path.with_suffix(".aside")
+    if how == "replaced":
+        shutil.copyfile(path, aside)
+        aside.replace(path)
+    elif how == "moved":
+        path.rename(aside)
+    else:
+        path.unlink()
+    acts = (
+        lambda: kept.take("c", "S1", "d1", sitting()),
+        lambda: kept.keep("c", case(title="Two"), who="OB7", why="title"),
+        lambda: kept.sign("c", "S1", who="OB7"),
+        lambda: kept.remember("heads", "{}"),
+        lambda: kept.open("c"),
+    )
+    for act in acts:
+        with pytest.raises(BookError, match="must stay the file that was opened"):
+            act()
+    assert path.exists() == (how == "replaced")
+    if how == "moved":
+        aside.rename(path)
+        assert kept.take("c", "S1", "d1", sitting()[:1]) == (1,)
+
+
+@pytest.mark.book_file
+def test_a_press_stored_as_the_file_goes_is_not_acknowledged(kept, url, monkeypatch):
+    """Replaced between the first look and the commit: refused as well."""
+    path = Path(url.removeprefix("sqlite:///"))
+    monkeypatch.setattr(rows, "add_once", lambda *given: path.unlink())
+    with pytest.raises(BookError, match="deleted or moved"):
+        kept.take("c", "S1", "d1", sitting())
 
 
 def test_eight_writers_lose_nothing(kept):
@@ -159,7 +250,7 @@ NEWER = "update form set version = 99"
 
 def test_a_newer_book_is_left_alone(url, kept):
     """On either store the tables of a newer version are not touched."""
-    with kept._writing() as connection:
+    with kept._writing(None) as connection:
         connection.execute(text(NEWER))
     with pytest.raises(BookError, match="a newer coreset wrote it"):
         Book(url)
@@ -168,8 +259,8 @@ def test_a_newer_book_is_left_alone(url, kept):
 def test_a_step_forward_keeps_what_was(url, kept, monkeypatch):
     """On either store a step forward is taken once, and the case is the same after it."""
     add = text("alter table revision add column place text default 'floor'")
-    monkeypatch.setattr(schema, "VERSION", 2)
-    monkeypatch.setitem(schema.MIGRATIONS, 1, lambda connection: connection.execute(add))
+    monkeypatch.setattr(schema, "VERSION", 3)
+    monkeypatch.setitem(schema.MIGRATIONS, 2, lambda connection: connection.execute(add))
     kept.close()
     for _ in range(2):
         newer = Book(url)

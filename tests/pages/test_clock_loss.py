@@ -1,10 +1,14 @@
 """Nothing is lost: server killed, browser killed, network cut, page reloaded, two tabs, many devices."""
 
 import random
+import shutil
+import signal
 import time
 
 import pytest
-from floor import durable, in_order, press, state, unsent, until
+from floor import Floor, durable, in_order, press, state, unsent, until
+
+from coreset.book import Book
 
 pytestmark = pytest.mark.browser
 
@@ -219,3 +223,40 @@ def test_three_devices_at_once(chromium, floor):
 def test_eight_devices_for_a_minute(chromium, floor):
     """Eight devices for a minute; the 99th percentile of the acknowledgement is printed."""
     assert devices_at_once(chromium, floor, 60, 8)
+
+
+def test_a_stopped_server_leaves_one_file_with_everything(page, serve, tmp_path):
+    """Stopped as a service is: the file of the book alone, copied, holds every press that was acknowledged."""
+    path = tmp_path / "own" / "book.sqlite"
+    floor = Floor(app=serve(book_url=f"sqlite:///{path}"), book=Book(f"sqlite:///{path}"))
+    floor.open(page)
+    press(page, *["Space"] * 6)
+    assert until(lambda: durable(page) == 6 and unsent(page) == 0, page=page)
+    running = shutil.copyfile(path, tmp_path / "running.sqlite")
+    floor.book.close()
+    floor.app.process.send_signal(signal.SIGTERM)
+    assert floor.app.process.wait(timeout=30) is not None
+    assert [one.name for one in path.parent.iterdir()] == [path.name]
+    for file in (running, path):
+        copied = Book(f"sqlite:///{shutil.copyfile(file, tmp_path / 'copy.sqlite')}")
+        (presses,) = copied.presses(floor.case, "S1").values()
+        assert in_order(presses, 6)
+        copied.close()
+
+
+def test_a_book_that_is_taken_away_takes_no_press(page, serve, tmp_path):
+    """Its file moved while people time: told on the clock, kept by the browser, stored once the file is back."""
+    path = tmp_path / "book.sqlite"
+    floor = Floor(app=serve(book_url=f"sqlite:///{path}"), book=Book(f"sqlite:///{path}"))
+    floor.open(page)
+    press(page, "Space", "Space")
+    assert until(lambda: durable(page) == 2 and unsent(page) == 0, page=page)
+    path.rename(tmp_path / "aside")
+    press(page, "Space", "Space", "Space")
+    page.locator(".refused", has_text="deleted or moved while it was in use").wait_for()
+    assert (durable(page), unsent(page), path.exists()) == (5, 3, False)
+    (tmp_path / "aside").rename(path)
+    assert until(lambda: unsent(page) == 0, page=page)
+    assert in_order(floor.stored(), 5)
+    page.locator(".refused").wait_for(state="hidden")
+    floor.book.close()
