@@ -8,15 +8,17 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.case.people import named, named_raters
-from coreset.chart import MoldCycle, mold_cycles, untimed_pairs
 from coreset.errors import CoresetError, OutOfRange
-from coreset.handling.screen import screen
-from coreset.handling.screened import Screened
-from coreset.handling.whole import with_jobs
+from coreset.lifting.screen import screen
+from coreset.lifting.screened_task import Screened
+from coreset.lifting.whole_job import with_jobs
+from coreset.line.mold_cycle import MoldCycle, mold_cycles, untimed_pairs
 from coreset.line.notes import notes
 from coreset.line.rates import Rate, rates
-from coreset.money import Decision, weigh
-from coreset.study import Standard, by_pattern, differing, standards
+from coreset.money.decision import Decision
+from coreset.money.evaluate import weigh
+from coreset.study.pooling import by_pattern, differing, standards
+from coreset.study.standard import Standard
 
 RESAMPLES, DRAWS, REPLICATIONS = 10_000, 100_000, 1_000
 DRAW_CELLS, LEAST_DRAWS = 2_000_000, 10_000

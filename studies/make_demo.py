@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from coreset.case import Case, Correction, Element, Reading, Readings, Study
-from coreset.folder import write
+from coreset.store.folder import write
 from coreset.studies.ostrander import facts
 
 SEED = 20260

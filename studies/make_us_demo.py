@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from coreset.case import Case, Core, Lift, Line, Money, Pattern, Place, Range, Setter, Stop, Study
-from coreset.folder import write
+from coreset.store.folder import write
 from coreset.studies.make_demo import Timed, study_of
 from coreset.studies.ostrander import INVENTED, allowance, between, methods
 

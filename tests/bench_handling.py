@@ -10,9 +10,9 @@ import time
 
 import numpy as np
 
-from coreset.handling.constants import COUPLINGS, DURATIONS, constants, coupling_table, frequency_table
-from coreset.handling.many import Lifts, rate_many
-from coreset.handling.rating import Posture, lifting_index, rate
+from coreset.lifting.constants import COUPLINGS, DURATIONS, constants, coupling_table, frequency_table
+from coreset.lifting.lift_end import Posture, lifting_index, rate
+from coreset.lifting.many_lifts import Lifts, rate_many
 
 LIFTS = 1_000_000
 BARE_LIFTS = 20_000

@@ -6,7 +6,7 @@ from time import perf_counter, process_time
 import numpy as np
 from line_oracles import simulated_departures
 
-from coreset.line.flow import Layout, passage
+from coreset.line.departures import Layout, passage
 
 STATIONS, MOLDS, REPLICATIONS, PLACES = 4, 2_000, 1_000, (2, 3, 2)
 ASKED = 200

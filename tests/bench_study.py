@@ -7,12 +7,12 @@ import numpy as np
 from study_cases import case, study
 
 from coreset.case import Readings
-from coreset.study import by_pattern, standards
-from coreset.study.compare import compare
-from coreset.study.describe import describe
-from coreset.study.order import in_order
+from coreset.study.comparison import compare
+from coreset.study.descriptive import describe
+from coreset.study.distribution_fit import fits
+from coreset.study.pooling import by_pattern, standards
+from coreset.study.run_order import in_order
 from coreset.study.series import every_series
-from coreset.study.shapes import fits
 
 CYCLES, ELEMENTS = 10_000, 12
 NAN = float("nan")

@@ -3,9 +3,9 @@
 import math
 from contextlib import contextmanager
 
-from coreset.book import Book
-from coreset.book.presses import Press
 from coreset.case import Case, Correction, Element, Money, Pattern, Range, Reading, Readings, Study
+from coreset.store.book import Book
+from coreset.store.book.presses import Press
 
 NAN = math.nan
 

@@ -7,8 +7,8 @@ import numpy as np
 import plant
 
 from coreset.case import Lift
-from coreset.handling.screen import screen
-from coreset.money import weigh
+from coreset.lifting.screen import screen
+from coreset.money.evaluate import weigh
 
 STEPS = {
     "manual": (("machine", "close and strip", 14.0, 9.0), ("operator", "set cores by hand", 22.0, 11.0)),

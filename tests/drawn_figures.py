@@ -9,8 +9,8 @@ import pandas as pd
 from coreset.assess import assess
 from coreset.brief.dataset import drawn
 from coreset.brief.draws import columns
-from coreset.folder import read
-from coreset.pages.shelf import demo_folder
+from coreset.store.folder import read
+from coreset.web.shelf import demo_folder
 
 REL = 2e-7
 """Draws are written in eight digits."""

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 
 from book_cases import case, study
 
-from coreset.book import Book
 from coreset.case import Element, Readings
+from coreset.store.book import Book
 
 ELEMENTS = (
     Element(name="fetch core"),

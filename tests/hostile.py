@@ -5,7 +5,7 @@ from typing import get_args, get_origin, get_type_hints
 
 from coreset.case import Readings
 from coreset.case.codes import FIELDS, safe_name
-from coreset.folder.schema import bare
+from coreset.store.folder.schema import bare
 
 STINGS = [
     "<script>alert(1)</script>",

@@ -14,8 +14,8 @@ from browsers import CHROMIUM, FLAGS, free_port, settled
 from PIL import Image
 from playwright.sync_api import sync_playwright
 
-from coreset.book import Book
-from coreset.brief.practice import NAME, practice_case
+from coreset.store.book import Book
+from coreset.study.report.practice_case import NAME, practice_case
 
 SHOWN = {"case": "", "payback": "payback", "timing": f"timing?case={NAME}"}
 MARKS = 20

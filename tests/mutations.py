@@ -4,8 +4,8 @@ import dataclasses
 import random
 import shutil
 
-from coreset import folder
 from coreset.case import Readings
+from coreset.store import folder
 
 TOKENS = [
     b"\x00", b"\xff\xfe", b"\xef\xbb\xbf", b"\r", b"\r\n", b"\n", b'"', b"'", b"''", b'"""', b",", b";", b"\t", b"=",

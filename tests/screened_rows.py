@@ -1,6 +1,6 @@
 """Rows of the lifting screen with the figures that a test is about, the rest as of a plain two-handed lift."""
 
-from coreset.handling.screened import RatedEnd, Screened
+from coreset.lifting.screened_task import RatedEnd, Screened
 
 END = RatedEnd(rwl=10.0, li=1.0, hm=0.5, vm=1.0, dm=1.0, am=1.0, fm=1.0, cm=1.0)
 

@@ -3,8 +3,8 @@
 from functools import partial
 
 import coreset.assess
-from coreset.handling import job
-from coreset.line import closer
+from coreset.lifting import job
+from coreset.line import pattern_line
 
 FEW = {"resamples": 200, "draws": 1_000, "replications": 20}
 RUNS, PACES = 10, 121
@@ -19,6 +19,6 @@ def make_small(patch):
         What undoes it.
     """
     patch.setattr(coreset.assess, "assess", partial(coreset.assess.assess, **FEW))
-    patch.setattr(closer, "gains", partial(closer.gains, replications=RUNS))
-    patch.setattr(closer, "seconds_saved", partial(closer.seconds_saved, replications=RUNS))
+    patch.setattr(pattern_line, "gains", partial(pattern_line.gains, replications=RUNS))
+    patch.setattr(pattern_line, "seconds_saved", partial(pattern_line.seconds_saved, replications=RUNS))
     patch.setattr(job, "PACES", PACES)

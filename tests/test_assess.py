@@ -7,12 +7,12 @@ import pytest
 
 from coreset import assess as room
 from coreset.assess import STAGES, assess
-from coreset.brief.say_warnings import warnings
+from coreset.brief.warnings import warnings
 from coreset.case import Correction, RatedPace
 from coreset.errors import CoresetError, OutOfRange
-from coreset.folder import read
-from coreset.pages.shelf import demo_folder
-from coreset.study import by_pattern
+from coreset.store.folder import read
+from coreset.study.pooling import by_pattern
+from coreset.web.shelf import demo_folder
 
 SIZES = {"resamples": 200, "draws": 1_000, "replications": 20}
 
@@ -142,9 +142,9 @@ def test_nothing_recommends_what_does_not_fit_the_limits():
 
     from coreset.brief.content import content
     from coreset.brief.document import document
-    from coreset.brief.say_money import sentences
     from coreset.brief.screen import screen
     from coreset.brief.workbook import workbook
+    from coreset.money.report.sentences import sentences
 
     case = small()
     poor = assess(dataclasses.replace(case, money=dataclasses.replace(case.money, budget=1_000.0)), **SIZES)

@@ -10,15 +10,7 @@ from hypothesis import strategies as st
 
 from coreset.case import Reading, Readings
 from coreset.errors import StudyError
-from coreset.folder.readings_import import (
-    Reader,
-    as_csv,
-    as_xlsx,
-    clock_seconds,
-    guess,
-    readings_from,
-    table_of,
-)
+from coreset.store.folder.readings_import import Reader, as_csv, as_xlsx, clock_seconds, guess, readings_from, table_of
 
 OWN = {name: name for name in Reading._fields}
 

@@ -14,9 +14,9 @@ from book_cases import CORRECTION, case, sitting, study
 from lacking import need
 from sqlalchemy import text
 
-from coreset.book import Book, schema
 from coreset.case import Readings
 from coreset.errors import BookError
+from coreset.store.book import Book, schema
 
 pytestmark = pytest.mark.postgres
 

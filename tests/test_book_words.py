@@ -4,10 +4,10 @@ import dataclasses
 
 from book_cases import CORRECTION, case, study
 
-from coreset.brief.say_timing import lack_sentence, reading_rows, standing, trail_rows
 from coreset.case import Element, Readings
-from coreset.study import standards
 from coreset.study.header import STATED, lacking
+from coreset.study.pooling import standards
+from coreset.study.report.timing import lack_sentence, reading_rows, standing, trail_rows
 
 FULL = dict.fromkeys(STATED, "known") | {"clock_in": "8:00:00", "clock_out": "8:00:22", "consent": True}
 ELEMENTS = (Element(name="fetch", breakpoint="core lifted"), Element(name="set", breakpoint="hands off"))

@@ -8,10 +8,10 @@ import jsonschema
 import pytest
 from brief_case import assessment
 
-from coreset.brief.decision import decision, figures
 from coreset.brief.document import document, printed, schema
-from coreset.brief.numbers import borne, number
 from coreset.brief.screen import screen, wrapped
+from coreset.decision.headline import decision, figures
+from coreset.report.numbers import borne, number
 
 KEYS = [
     "case",

@@ -8,9 +8,9 @@ import pytest
 
 from coreset.assess import assess
 from coreset.brief.content import content
-from coreset.charts.pictures import pictures
-from coreset.folder import read
-from coreset.pages.shelf import demo_folder
+from coreset.brief.pictures import pictures
+from coreset.store.folder import read
+from coreset.web.shelf import demo_folder
 
 GOLDEN = Path(__file__).with_name("demo_brief.txt")
 NUMBER = re.compile(r"[−-]?\d[\d\u00a0]*(?:\.\d+)?")

@@ -9,8 +9,8 @@ import pytest
 from brief_case import assessment
 
 from coreset.brief.content import content
-from coreset.brief.html import html
-from coreset.charts.pictures import pictures
+from coreset.brief.pictures import pictures
+from coreset.brief.rendered import html
 
 
 @pytest.fixture(scope="module")

@@ -14,8 +14,8 @@ from brief_case import assessment
 from lacking import need
 
 from coreset.brief.content import content
-from coreset.brief.pdf import pdf
-from coreset.charts.pictures import pictures
+from coreset.brief.pictures import pictures
+from coreset.brief.rendered import pdf
 
 
 @pytest.fixture(scope="module")

@@ -12,12 +12,12 @@ import pytest
 from brief_case import assessment
 from lacking import need
 
-from coreset.brief.sheets import unused
-from coreset.brief.tables_annex import item_name
 from coreset.brief.workbook import workbook
-from coreset.folder import read
-from coreset.pages.shelf import demo_folder
-from coreset.study import standard_of
+from coreset.money.report.names import item_name
+from coreset.report.sheets import unused
+from coreset.store.folder import read
+from coreset.study.standard import standard_of
+from coreset.web.shelf import demo_folder
 
 SOFFICE = shutil.which("soffice")
 REL = 1e-9

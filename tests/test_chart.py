@@ -11,13 +11,12 @@ from hypothesis import strategies as st
 from scipy import integrate, stats
 
 from coreset.case import Line, Method, Step
-from coreset.chart import mold_cycles, untimed_pairs
-from coreset.chart.cycle import MOST_CYCLES, Rater, of_net
-from coreset.chart.loop import arcs, critical_loop
-from coreset.chart.recursion import finish_times
-from coreset.chart.settled import settled
-from coreset.chart.steps import Activity, Wait, activities, net
 from coreset.errors import OutOfRange
+from coreset.line.critical_loop import arcs, critical_loop
+from coreset.line.method_steps import Activity, Wait, activities, net
+from coreset.line.mold_cycle import MOST_CYCLES, Rater, mold_cycles, of_net, untimed_pairs
+from coreset.line.recursion import finish_times
+from coreset.line.steady_cycle import settled
 
 
 def by_pair(cycles):

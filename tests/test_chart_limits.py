@@ -7,12 +7,12 @@ import chart_cases
 import numpy as np
 import pytest
 
-from coreset.chart import mold_cycles
-from coreset.chart.loop import critical_loop
-from coreset.chart.settled import settled
-from coreset.chart.steps import Activity, Wait, net
-from coreset.chart.what_if import loading_inside, what_ifs
 from coreset.errors import OutOfRange
+from coreset.line.critical_loop import critical_loop
+from coreset.line.method_steps import Activity, Wait, net
+from coreset.line.mold_cycle import mold_cycles
+from coreset.line.steady_cycle import settled
+from coreset.line.what_if import loading_inside, what_ifs
 
 
 @pytest.mark.parametrize("rows", [{}, {"set cores": np.array([])}])
@@ -82,5 +82,5 @@ def test_a_line_that_settles_late_is_run_on_or_given_up(monkeypatch):
     found = settled(chart, seconds)
     assert found.pace_s == pytest.approx(10.0, abs=1e-9) == critical_loop(chart, seconds)[0]
     assert found.period == 1 and 2_550 < found.transient < 2_650
-    monkeypatch.setattr(importlib.import_module("coreset.chart.settled"), "LONGEST_RUN", 1_024)
+    monkeypatch.setattr(importlib.import_module("coreset.line.steady_cycle"), "LONGEST_RUN", 1_024)
     assert settled(chart, seconds) is None

@@ -3,9 +3,9 @@
 import chart_cases
 import pytest
 
-from coreset.chart.loop import critical_loop
-from coreset.chart.steps import activities, net
-from coreset.chart.what_if import (
+from coreset.line.critical_loop import critical_loop
+from coreset.line.method_steps import activities, net
+from coreset.line.what_if import (
     loading_inside,
     loading_outside,
     one_more_mask,

@@ -2,7 +2,7 @@
 
 import pytest
 
-from coreset.charts import look
+from coreset.report import look
 
 LEAST_WORDS, LEAST_MARKS = 4.5, 3.0
 """Contrast of words, and of what a picture needs: W3C, Web Content Accessibility Guidelines 2.2, 1.4.3 and 1.4.11."""

@@ -5,8 +5,11 @@ from types import SimpleNamespace
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from coreset.brief import say
-from coreset.charts import handling, line, look, standards
+from coreset.lifting.charts import indices
+from coreset.line.charts import stations
+from coreset.report import look
+from coreset.study.charts import standards
+from coreset.text import say
 
 MANY = 60
 CASE = SimpleNamespace(
@@ -50,7 +53,7 @@ def _values(layer):
 
 @pytest.mark.parametrize(
     "chart",
-    [line.rates(CASE, list(each(rate))), standards.overview(list(each(standard)), CASE)],
+    [stations.rates(CASE, list(each(rate))), standards.overview(list(each(standard)), CASE)],
     ids=["rates", "standards"],
 )
 def test_of_many_patterns_those_that_differ_most_are_drawn(chart):
@@ -66,7 +69,7 @@ def test_of_many_tasks_the_worst_are_drawn():
         {"label": f"T{i}", "method": "manual", "li": i / 20, "low": i / 20, "high": i / 20, "zero": False, "text": ""}
         for i in reversed(range(MANY))
     ]
-    chart = handling.all_tasks(tasks, ("manual", "assisted"))
+    chart = indices.all_tasks(tasks, ("manual", "assisted"))
     rows, told = drawn(chart)
     assert {row["label"] for row in rows if "label" in row} == {f"T{i}" for i in range(MANY - 40, MANY)}
     assert told == say("charts.some", shown=40, all=MANY)
@@ -77,14 +80,14 @@ def test_of_many_tasks_the_worst_are_drawn():
 def test_few_are_all_drawn_and_nothing_is_told():
     """No line where nothing is left out."""
     few = [row for row in each(rate) if row.pattern < "P10"]
-    rows, told = drawn(line.rates(CASE, few))
+    rows, told = drawn(stations.rates(CASE, few))
     assert {row["pattern"] for row in rows if "pattern" in row} == {f"P{i:02}" for i in range(10)}
     assert told == ""
 
 
 def long_table():
     """A page with a table of many rows."""
-    from coreset.pages import results
+    from coreset.pages.parts import results
 
     results.rows([{"no": str(i)} for i in range(500)])
 

@@ -8,13 +8,14 @@ from pathlib import PurePosixPath
 
 import pytest
 
-from coreset import folder
-from coreset.book import Book
-from coreset.brief import dataset, editing
+from coreset.brief import dataset
 from coreset.case.codes import code_faults, code_rule, codes_of, safe_name, with_safe_codes
 from coreset.cli.command import main
 from coreset.errors import BookError, StudyError
-from coreset.pages.shelf import demo_folder
+from coreset.forms import editing
+from coreset.store import folder
+from coreset.store.book import Book
+from coreset.web.shelf import demo_folder
 
 BAD = [
     "../../a", "a/b", "a\\b", "..", ".", ".hidden", "~a", " a", "a ", "a.", "a\nb", "a\x00b", "a\u202eb", "a\u200bb",
@@ -53,7 +54,7 @@ def run(*words):
 def stored_before(book, monkeypatch, name, case):
     """Put a case into a database as versions before the rule did."""
     with monkeypatch.context() as old:
-        old.setattr("coreset.book.book.refuse_new_codes", lambda *_, **__: None)
+        old.setattr("coreset.store.book.book.refuse_new_codes", lambda *_, **__: None)
         book.keep(name, case, who="T1", why="before the rule")
 
 

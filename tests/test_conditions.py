@@ -6,15 +6,15 @@ import pytest
 from book_cases import case as small_case
 from handling_cases import case, lift, standard
 
-from coreset import folder
-from coreset.book.plain import built, plain
-from coreset.brief.asking import fields
-from coreset.brief.editing import changed
+from coreset.bodywork.workload import workload
 from coreset.case import Case, Place
 from coreset.errors import StudyError
-from coreset.folder.reader import read
-from coreset.handling.screen import screen
-from coreset.handling.workload import workload
+from coreset.forms.editing import changed
+from coreset.forms.fields import fields
+from coreset.lifting.screen import screen
+from coreset.store import folder
+from coreset.store.book.plain import built, plain
+from coreset.store.folder.reader import read
 
 US = {"temperature": 86.0, "wet_bulb": 77.0, "globe": 95.0}
 METRIC = {"temperature": 30.0, "wet_bulb": 25.0, "globe": 35.0}

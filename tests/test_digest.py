@@ -6,9 +6,9 @@ from book_cases import case, study
 from cases import cases
 from hypothesis import HealthCheck, given, settings
 
-from coreset.book import Book
 from coreset.case import Correction
 from coreset.case.digest import digest
+from coreset.store.book import Book
 
 
 @settings(max_examples=3, deadline=None, suppress_health_check=list(HealthCheck))

@@ -19,13 +19,13 @@ from streamlit.web.server.starlette.starlette_app_utils import create_signed_val
 from streamlit.web.server.starlette.starlette_server_config import USER_COOKIE_NAME
 from test_routes import body
 
-from coreset.book import Book
 from coreset.case import Correction
 from coreset.errors import BookError
-from coreset.pages.door import people, visit
-from coreset.pages.door.allowed import Allowed
-from coreset.pages.door.people import ACTS, Person
-from coreset.pages.door.share import Share
+from coreset.store.book import Book
+from coreset.web.sign_in import people, visit
+from coreset.web.sign_in.allowed import Allowed
+from coreset.web.sign_in.people import ACTS, Person
+from coreset.web.sign_in.share import Share
 
 HOST = "plant.example"
 ORIGIN = f"https://{HOST}"
@@ -54,7 +54,7 @@ def book(tmp_path, monkeypatch):
 @pytest.fixture
 def client(book, tmp_path, roles, monkeypatch):
     """A client of a shared server's routes and guards, behind TLS; in the place of the pages stand three paths."""
-    from coreset.pages.server import guards, own_routes
+    from coreset.web.server import guards, own_routes
 
     monkeypatch.setattr(visit, "get_cookie_secret", lambda: SECRET)
 
@@ -235,7 +235,7 @@ def test_the_frame_and_the_sign_in_are_open_and_dressed(client):
 
 def test_floods_of_sign_ins_are_slowed(client, monkeypatch):
     """The way through the provider has a rate too."""
-    from coreset.pages.clock import guard
+    from coreset.web import guard
 
     monkeypatch.setattr(guard, "now_s", lambda: 0.0)
     answers = [client.get("/auth/login").status_code for _ in range(int(guard.BURST) + 1)]
@@ -316,7 +316,7 @@ def test_the_functions_of_the_framework_that_we_lean_on_are_there():
 )  # fmt: skip
 def test_the_way_back_leads_to_our_pages_only(address):
     """Whatever the browser said where it came from: a page of the list, else the first one."""
-    from coreset.pages.door import back
+    from coreset.web.sign_in import back
 
     kept = back.kept("/auth/login", address).partition(";")[0].partition("=")[2]
     assert back.led("/oauth2callback", {"coreset_asked": kept}, "/") == "/"

@@ -9,8 +9,8 @@ from provider import roles_file, sign_in_file
 
 from coreset.cli import main
 from coreset.errors import CoresetError, StudyError
-from coreset.pages.door import people
-from coreset.pages.door.share import share
+from coreset.web.sign_in import people
+from coreset.web.sign_in.share import share
 
 HOST = "plant.example"
 ORIGIN = f"https://{HOST}"
@@ -134,7 +134,7 @@ def test_a_good_sign_in_is_taken(tmp_path, roles):
 
 def test_nothing_that_lies_about_opens_another_way_in(tmp_path, roles):
     """Whatever the framework's own files say: no identity by header, no interface for programs, no foreign secrets."""
-    from coreset.pages.server import settings
+    from coreset.web.server import settings
 
     given = share(sign_in_file(tmp_path, PROVIDER), roles, HOST)
     for found in (settings(8501), settings(8501, given)):

@@ -2,10 +2,10 @@
 
 import zipfile
 
-from coreset import folder
-from coreset.book import Book
 from coreset.cli.command import main
-from coreset.pages.shelf import demo_folder
+from coreset.store import folder
+from coreset.store.book import Book
+from coreset.web.shelf import demo_folder
 
 
 def exit_of(*words):

@@ -14,17 +14,17 @@ from book_cases import CORRECTION, case, study
 from lacking import may_mount, need
 from sqlalchemy.event import listen
 
-from coreset.book import Book, engine, rows
-from coreset.book.presses import Press
 from coreset.case import Readings
 from coreset.errors import BookError, CoresetError
-from coreset.folder import read
+from coreset.store.book import Book, engine, rows
+from coreset.store.book.presses import Press
+from coreset.store.folder import read
 
 DEMO = Path(__file__).parents[1] / "studies" / "ostrander_bend"
 MIXED = """
 import dataclasses, random, sys
-from coreset.book import Book
-from coreset.book.presses import Press
+from coreset.store.book import Book
+from coreset.store.book.presses import Press
 from coreset.case import Correction
 url, seed = sys.argv[1], int(sys.argv[2])
 book, draw = Book(url), random.Random(seed)

@@ -9,7 +9,7 @@ import pytest
 from cases import cases
 from hypothesis import HealthCheck, Phase, given, settings
 
-from coreset import folder
+from coreset.store import folder
 
 unshrunk = partial(
     settings, suppress_health_check=list(HealthCheck), phases=[Phase.explicit, Phase.reuse, Phase.generate]

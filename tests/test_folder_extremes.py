@@ -14,10 +14,10 @@ from pathlib import Path
 import pytest
 from mutations import small
 
-from coreset import folder
 from coreset.assess import assess
 from coreset.brief.document import document
 from coreset.errors import CoresetError
+from coreset.store import folder
 
 DEMO = small(folder.read(Path(str(files("coreset.studies") / "ostrander_bend"))), cycles=12)
 PARTS = folder.plain(DEMO)

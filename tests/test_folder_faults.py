@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from coreset import folder
 from coreset.errors import CoresetError, StudyError
+from coreset.store import folder
 
 DEMO = Path(str(files("coreset.studies") / "ostrander_bend"))
 

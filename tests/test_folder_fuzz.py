@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from mutations import base_case, broken_folder
 
-from coreset import folder
 from coreset.errors import StudyError
+from coreset.store import folder
 
 DEMO = Path(str(files("coreset.studies") / "ostrander_bend"))
 MEMORY_BYTES = 200_000_000

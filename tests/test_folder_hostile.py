@@ -17,10 +17,10 @@ from hostile import STINGS, hostile
 from lacking import need
 from workbooks import workbook_of
 
-from coreset import folder
 from coreset.assess import assess
-from coreset.charts.pictures import pictures
-from coreset.folder.workbook import case_in
+from coreset.brief.pictures import pictures
+from coreset.store import folder
+from coreset.store.folder.workbook import case_in
 
 DEMO = folder.read(Path(str(files("coreset.studies") / "ostrander_bend")))
 HOSTILE = hostile(DEMO)
@@ -71,7 +71,7 @@ class Tags(HTMLParser):
 
 def test_html_has_no_tag_of_it():
     """The page has the tags of the harmless case's page and no others, no handler, and the text as it was typed."""
-    from coreset.brief.html import html
+    from coreset.brief.rendered import html
 
     page, harmless = Tags(), Tags()
     page.feed(html(found(), drawn(), full=True))
@@ -103,7 +103,7 @@ def test_workbook_has_no_formula_of_it():
 @pytest.mark.slow
 def test_pdf_prints_it(tmp_path):
     """The PDF is set, and prints what was typed."""
-    from coreset.brief.pdf import pdf
+    from coreset.brief.rendered import pdf
 
     (tmp_path / "brief.pdf").write_bytes(pdf(found(), drawn(), full=True))
     need(shutil.which("pdftotext"), "NO PDFTOTEXT: the words of the PDF were not read; apt-get install poppler-utils")

@@ -6,7 +6,7 @@ from mutations import spoilt
 
 from coreset.case import Reading, Readings
 from coreset.errors import StudyError
-from coreset.folder.readings_import import Reader, as_csv, as_xlsx, guess, readings_from, table_of
+from coreset.store.folder.readings_import import Reader, as_csv, as_xlsx, guess, readings_from, table_of
 
 ROWS = [
     Reading(i, i // 3 + 1, f"element {i % 3}", 2.5 * i, 100.0, "foreign" if i == 7 else "", "=note" if i == 4 else "")

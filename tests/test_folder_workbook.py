@@ -11,10 +11,10 @@ import pytest
 from mutations import small, spoilt
 from workbooks import repacked, workbook_of
 
-from coreset import folder
 from coreset.errors import StudyError
-from coreset.folder.sheets import sheets
-from coreset.folder.workbook import case_in, read_workbook
+from coreset.store import folder
+from coreset.store.folder.sheets import sheets
+from coreset.store.folder.workbook import case_in, read_workbook
 
 DEMO = folder.read(Path(str(files("coreset.studies") / "ostrander_bend")))
 SECOND = folder.read(Path(str(files("coreset.studies") / "tamarack_flat")))

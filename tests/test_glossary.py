@@ -6,18 +6,18 @@ from pathlib import Path
 
 import pytest
 
-from coreset.brief.asking import fields, known
-from coreset.brief.editing import LISTS, SECTIONS, kind_of
-from coreset.brief.practice import practice_case
-from coreset.brief.say_glossary import TERMS, glossary, term, word_of
-from coreset.brief.say_timing import COLUMNS, column_help
-from coreset.brief.text import catalogue
+from coreset.forms.editing import LISTS, SECTIONS, kind_of
+from coreset.forms.fields import fields, known
+from coreset.report.glossary import TERMS, glossary, term, word_of
+from coreset.study.report.practice_case import practice_case
+from coreset.study.report.timing import COLUMNS, column_help
+from coreset.text import catalogue
 
 ROOT = Path(__file__).parents[1]
 ASKS = {
     "number_input", "selectbox", "text_input", "slider", "multiselect", "segmented_control", "checkbox", "text_area",
 }  # fmt: skip
-HELPED = sorted([*ROOT.glob("pages/*.py"), *ROOT.glob("pages/clock/*.py")])
+HELPED = sorted(ROOT.glob("pages/**/*.py"))
 HEAD = re.compile(r"^[A-Z].+[.] \[Glossary: .+\]\(/guide#(?P<anchor>[a-z0-9-]+)\)")
 LINK = re.compile(r"^(?P<sentence>[A-Z0-9−].+[.]) \[Glossary: (?P<word>.+)\]\(/guide#(?P<anchor>[a-z0-9-]+)\)\. In the")
 

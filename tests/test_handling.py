@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coreset.errors import OutOfRange
-from coreset.handling.equation import frequency_multiplier
-from coreset.handling.rating import Posture, lifting_index, name_of, rate
+from coreset.lifting.equation import frequency_multiplier
+from coreset.lifting.lift_end import Posture, lifting_index, name_of, rate
 
 CM_PER_IN, KG_PER_LB = 2.54, 0.45359237
 DURATION = st.sampled_from(["short", "moderate", "long"])
@@ -146,7 +146,7 @@ def test_a_great_many_lifts_are_rated_like_one():
     """Arrays in blocks, end by end, and bare Python give the same index and the same binding multiplier."""
     from bench_handling import bare, calls, lifts
 
-    from coreset.handling.many import BLOCK, Lifts, rate_many
+    from coreset.lifting.many_lifts import BLOCK, Lifts, rate_many
 
     columns = lifts(BLOCK + 500, seed=3)
     found = rate_many(Lifts(**columns))

@@ -9,7 +9,7 @@ import pytest
 from handling_cases import lift
 
 from coreset.case import Place
-from coreset.handling.covers import limits_of_result, outside_conditions, past_limits, slips
+from coreset.lifting.scope import limits_of_result, outside_conditions, past_limits, slips
 
 HAIR = 1e-9
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from coreset.handling.composite import composite_index, variable_index
+from coreset.lifting.composite import composite_index, variable_index
 
 
 @pytest.mark.unverified

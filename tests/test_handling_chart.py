@@ -4,11 +4,11 @@ import pytest
 from handling_cases import case, lift, standard
 from test_handling_status import demo
 
-from coreset.brief import say_handling as words
-from coreset.charts import handling as charts
-from coreset.charts.brief import worst_indices
-from coreset.handling.screen import screen
-from coreset.handling.uncertainty import spreads
+from coreset.brief.charts import worst_indices
+from coreset.lifting.charts import indices as charts
+from coreset.lifting.report import sentences as words
+from coreset.lifting.screen import screen
+from coreset.lifting.uncertainty import spreads
 
 
 def layers(spec):

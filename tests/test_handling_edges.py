@@ -10,21 +10,21 @@ from handling_cases import case, lift, standard
 from test_handling_refusals import ROW
 from test_handling_smallest import task
 
+from coreset.bodywork.heat import niosh_limit
 from coreset.case import Core
 from coreset.errors import OutOfRange
-from coreset.handling.bands import band_of, bands
-from coreset.handling.by_hand import by_hand
-from coreset.handling.ends import below_floor, index_of, linked, task_at
-from coreset.handling.equation import asymmetry_multiplier, codes, frequency_multiplier
-from coreset.handling.flat import answers, inside_body, variable_of_rows
-from coreset.handling.grid import gathered
-from coreset.handling.heat import niosh_limit
-from coreset.handling.job import crossings, job_of
-from coreset.handling.keep import kept
-from coreset.handling.many import Lifts, rate_many
-from coreset.handling.measures import moved, whole_measures
-from coreset.handling.rating import Posture, rate
-from coreset.handling.screen import screen, standard_seconds
+from coreset.lifting.apply_change import kept
+from coreset.lifting.bands import band_of, bands
+from coreset.lifting.by_hand import by_hand
+from coreset.lifting.controls import moved, whole_measures
+from coreset.lifting.equation import asymmetry_multiplier, codes, frequency_multiplier
+from coreset.lifting.job import crossings, job_of
+from coreset.lifting.lift_end import Posture, rate
+from coreset.lifting.lift_table import answers, inside_body, variable_of_rows
+from coreset.lifting.many_lifts import Lifts, rate_many
+from coreset.lifting.screen import screen, standard_seconds
+from coreset.lifting.task_values import below_floor, index_of, linked, task_at
+from coreset.lifting.variable_grid import gathered
 
 HAIR = 1e-9
 BORDERS = {

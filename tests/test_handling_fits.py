@@ -5,14 +5,14 @@ from dataclasses import replace
 import pytest
 from handling_cases import case, lift, standard
 
+from coreset.bodywork.applicable_method import fittings
+from coreset.bodywork.workload import workloads
 from coreset.case import Pattern, Place, Range
-from coreset.handling.crew import compared, shift
-from coreset.handling.duration import averaged_per_min
-from coreset.handling.fits import fittings
-from coreset.handling.job import index_at, job_of
-from coreset.handling.mix import BEYOND_STANDARD, curves
-from coreset.handling.screen import screen
-from coreset.handling.workload import workloads
+from coreset.lifting.duration import averaged_per_min
+from coreset.lifting.exposure import compared, shift
+from coreset.lifting.job import index_at, job_of
+from coreset.lifting.pace_and_mix import BEYOND_STANDARD, curves
+from coreset.lifting.screen import screen
 
 
 def fit(a_lift, seconds=30.0, **what):

@@ -6,11 +6,11 @@ from handling_cases import case, lift, standard
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coreset.handling.composite import variable_index
-from coreset.handling.equation import frequency_multiplier
-from coreset.handling.grid import CELLS, HEIGHTS, LOADS, REACHES, gathered, zones
-from coreset.handling.mix import job_mix
-from coreset.handling.rating import Posture, rate
+from coreset.lifting.composite import variable_index
+from coreset.lifting.equation import frequency_multiplier
+from coreset.lifting.lift_end import Posture, rate
+from coreset.lifting.pace_and_mix import job_mix
+from coreset.lifting.variable_grid import CELLS, HEIGHTS, LOADS, REACHES, gathered, zones
 from coreset.sources import table
 
 DURATION = st.sampled_from(["short", "moderate", "long"])

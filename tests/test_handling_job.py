@@ -9,10 +9,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from coreset.errors import OutOfRange
-from coreset.handling.bands import band_of, bands
-from coreset.handling.composite import composite_index, sequential_index, variable_index
-from coreset.handling.equation import frequency_multiplier
-from coreset.handling.job import crossings, index_at, job_of, pace_curve
+from coreset.lifting.bands import band_of, bands
+from coreset.lifting.composite import composite_index, sequential_index, variable_index
+from coreset.lifting.equation import frequency_multiplier
+from coreset.lifting.job import crossings, index_at, job_of, pace_curve
 from coreset.sources import table
 
 TASKS = st.lists(st.tuples(st.floats(0.1, 4), st.floats(0.05, 2), st.floats(0.5, 1)), min_size=1, max_size=6)

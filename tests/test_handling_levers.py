@@ -10,15 +10,15 @@ from handling_cases import case, lift, standard
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coreset.brief import say_handling_more as words
-from coreset.brief.working_levers import working_of_levers
 from coreset.case import Core
-from coreset.handling.ends import below_floor, index_of, linked, task_at
-from coreset.handling.keep import kept
-from coreset.handling.measures import about, moved
-from coreset.handling.ranges import highest_platform, usual_ranges
-from coreset.handling.redesign import single_changes, smallest_change
-from coreset.handling.screen import screen
+from coreset.lifting.apply_change import kept
+from coreset.lifting.controls import about, moved
+from coreset.lifting.lever_ranges import highest_platform, usual_ranges
+from coreset.lifting.redesign import single_changes, smallest_change
+from coreset.lifting.report import redesign as words
+from coreset.lifting.report.lever_working import working_of_levers
+from coreset.lifting.screen import screen
+from coreset.lifting.task_values import below_floor, index_of, linked, task_at
 
 SECONDS = 60.0
 

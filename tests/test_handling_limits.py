@@ -7,22 +7,22 @@ import pytest
 from handling_cases import case, lift, standard
 from test_handling_refusals import ROW, task
 
+from coreset.bodywork.applicable_method import fittings
+from coreset.bodywork.energy import endurance_min
+from coreset.bodywork.static_hold import holds, static_rest_share
+from coreset.bodywork.workload import workload, workloads
 from coreset.case import Pattern, Place, Range
-from coreset.handling.crew import compared
-from coreset.handling.duration import averaged_per_min
-from coreset.handling.en_iso import factored_index
-from coreset.handling.ends import index_of, linked, task_at
-from coreset.handling.energy import endurance_min
-from coreset.handling.fits import fittings
-from coreset.handling.flat import variable_of_rows
-from coreset.handling.job import crossings, index_at, job_of
-from coreset.handling.measures import whole_measures
-from coreset.handling.mix import job_mix, rotation
-from coreset.handling.ranges import allowed, usual_ranges
-from coreset.handling.redesign import single_changes
-from coreset.handling.screen import screen
-from coreset.handling.static import holds, static_rest_share
-from coreset.handling.workload import workload, workloads
+from coreset.lifting.controls import whole_measures
+from coreset.lifting.duration import averaged_per_min
+from coreset.lifting.en_iso import factored_index
+from coreset.lifting.exposure import compared
+from coreset.lifting.job import crossings, index_at, job_of
+from coreset.lifting.lever_ranges import allowed, usual_ranges
+from coreset.lifting.lift_table import variable_of_rows
+from coreset.lifting.pace_and_mix import job_mix, rotation
+from coreset.lifting.redesign import single_changes
+from coreset.lifting.screen import screen
+from coreset.lifting.task_values import index_of, linked, task_at
 
 OTHER = Pattern(pattern="P2", molds_per_year=Range.exactly(5_000), runs_per_year=10)
 

@@ -8,10 +8,10 @@ import pytest
 from handling_cases import case, lift, standard
 
 from coreset.case import Pattern, Place, Range
-from coreset.handling.composite import sequential_index
-from coreset.handling.crew import compared, shift
-from coreset.handling.job import index_at, job_of, per_mold
-from coreset.handling.mix import curves, job_mix, rotation
+from coreset.lifting.composite import sequential_index
+from coreset.lifting.exposure import compared, shift
+from coreset.lifting.job import index_at, job_of, per_mold
+from coreset.lifting.pace_and_mix import curves, job_mix, rotation
 
 EASY = {"horizontal_origin": 25.0, "vertical_origin": 75.0, "horizontal_destination": 25.0,
         "vertical_destination": 75.0, "coupling": "good"}  # fmt: skip

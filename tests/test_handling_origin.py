@@ -7,14 +7,14 @@ import pytest
 from handling_cases import case, lift, standard
 from test_handling_smallest import task
 
-from coreset.brief.working_handling import working_of
 from coreset.case import Case
-from coreset.handling.ends import ends_of, limit_at
-from coreset.handling.job import index_at, job_of
-from coreset.handling.many import Lifts, rate_many
-from coreset.handling.mix import job_mix
-from coreset.handling.rating import Posture, rate
-from coreset.handling.screen import screen
+from coreset.lifting.job import index_at, job_of
+from coreset.lifting.lift_end import Posture, rate
+from coreset.lifting.many_lifts import Lifts, rate_many
+from coreset.lifting.pace_and_mix import job_mix
+from coreset.lifting.report.working import working_of
+from coreset.lifting.screen import screen
+from coreset.lifting.task_values import ends_of, limit_at
 
 NINE_PER_MIN_S = 60 / 9
 """Standard time at which one lift a mold is nine a minute: long, FM is 0.15 for V of 75 cm or more, else 0."""

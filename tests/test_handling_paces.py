@@ -6,8 +6,8 @@ import pytest
 from handling_cases import case, lift, standard
 from test_handling_smallest import task
 
-from coreset.handling.measures import whole_measures
-from coreset.handling.screen import frequency, screen
+from coreset.lifting.controls import whole_measures
+from coreset.lifting.screen import frequency, screen
 
 ONCE = {"lifts_per_mold": 0.0}
 

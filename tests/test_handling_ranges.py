@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 from test_handling_smallest import task
 
-from coreset.handling.ends import index_of
-from coreset.handling.ranges import allowed, highest_platform, slider, usual_ranges
+from coreset.lifting.lever_ranges import allowed, highest_platform, slider, usual_ranges
+from coreset.lifting.task_values import index_of
 
 US = {"horizontal_origin": 20.0, "vertical_origin": 35.0, "horizontal_destination": 16.0, "vertical_destination": 60.0}
 METRIC = {"horizontal_origin": 50.0, "horizontal_destination": 40.0, "vertical_destination": 150.0}

@@ -9,12 +9,12 @@ from handling_cases import case, lift, standard
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coreset.handling.ends import index_of, task_at
-from coreset.handling.ranges import usual_ranges
-from coreset.handling.rating import MULTIPLIERS
-from coreset.handling.redesign import in_halves, mended, single_changes, smallest_change
-from coreset.handling.screen import screen
-from coreset.handling.uncertainty import sureness
+from coreset.lifting.lever_ranges import usual_ranges
+from coreset.lifting.lift_end import MULTIPLIERS
+from coreset.lifting.redesign import in_halves, mended, single_changes, smallest_change
+from coreset.lifting.screen import screen
+from coreset.lifting.task_values import index_of, task_at
+from coreset.lifting.uncertainty import sureness
 
 
 def task(seconds=60.0, **what):

@@ -4,12 +4,13 @@ import numpy as np
 import pytest
 from handling_cases import case, lift, standard
 
+from coreset.bodywork import energy, heat, static_hold
+from coreset.bodywork.hand_work import Hands, strain_index
 from coreset.errors import OutOfRange
-from coreset.handling import composite, duration, en_iso, energy, equation, flat, heat, many, rating, static
-from coreset.handling.ends import task_at
-from coreset.handling.hand_work import Hands, strain_index
-from coreset.handling.ranges import allowed
-from coreset.handling.screen import screen
+from coreset.lifting import composite, duration, en_iso, equation, lift_end, lift_table, many_lifts
+from coreset.lifting.lever_ranges import allowed
+from coreset.lifting.screen import screen
+from coreset.lifting.task_values import task_at
 
 ROW = {
     "mass": 10.0, "horizontal": 40.0, "vertical": 75.0, "travel": 30.0, "angle": 0.0, "frequency": 1.0,
@@ -24,7 +25,7 @@ def lifts(**what):
         "horizontal_destination": 40.0, "vertical_destination": 75.0, "asymmetry_destination_deg": 0.0,
         "frequency_per_min": 1.0, "duration": "long", "coupling": "good",
     }  # fmt: skip
-    return many.Lifts(**{name: np.array([value, value]) for name, value in (usual | what).items()})
+    return many_lifts.Lifts(**{name: np.array([value, value]) for name, value in (usual | what).items()})
 
 
 def variable(**what):
@@ -51,17 +52,23 @@ REFUSED = [
     (lambda: heat.niosh_limit(0.0, acclimatized=True), "metabolic rate must be above zero, got 0"),
     (lambda: equation.codes([0, 3], ("short", "moderate", "long"), "duration"), "duration must be a place in short"),
     (lambda: equation.codes(["brief"], ("short", "long"), "duration"), "duration must be one of short, long, got 'br"),
-    (lambda: many.rate_many(lifts(asymmetry_destination_deg=181.0)), "asymmetry_destination_deg must be at most 180"),
-    (lambda: many.rate_many(lifts(asymmetry_origin_deg=200.0)), "asymmetry_origin_deg must be at most 180 degrees"),
-    (lambda: flat.variable_of_rows([ROW], total_per_min=0.0), "frequency must be above zero, got 0"),
-    (lambda: flat.variable_of_rows([ROW], total_per_min=float("nan")), "frequency must be above zero, got nan"),
     (
-        lambda: flat.variable_of_rows([ROW, {**ROW, "units": "us"}], total_per_min=1.0),
+        lambda: many_lifts.rate_many(lifts(asymmetry_destination_deg=181.0)),
+        "asymmetry_destination_deg must be at most 180",
+    ),
+    (
+        lambda: many_lifts.rate_many(lifts(asymmetry_origin_deg=200.0)),
+        "asymmetry_origin_deg must be at most 180 degrees",
+    ),
+    (lambda: lift_table.variable_of_rows([ROW], total_per_min=0.0), "frequency must be above zero, got 0"),
+    (lambda: lift_table.variable_of_rows([ROW], total_per_min=float("nan")), "frequency must be above zero, got nan"),
+    (
+        lambda: lift_table.variable_of_rows([ROW, {**ROW, "units": "us"}], total_per_min=1.0),
         "must be in one unit set, got metric, us",
     ),
     (lambda: allowed(task(), ("robot",)), "change must be one of rack_height, "),
-    (lambda: rating.heaviest(12.0, 9.0), "mass_max must be at least the mass 12, got 9"),
-    (lambda: static.static_rest_share(-0.1, 0.3), "hold_min must not be negative, got -0.1"),
+    (lambda: lift_end.heaviest(12.0, 9.0), "mass_max must be at least the mass 12, got 9"),
+    (lambda: static_hold.static_rest_share(-0.1, 0.3), "hold_min must not be negative, got -0.1"),
     (lambda: en_iso.factored_index(20.0, 12.0, hands=2, persons=3), "persons must be one or two for these factors"),
     (lambda: en_iso.long_shift_multiplier(12.5), "shift must be at most 12 hours for this method, got 12.5"),
     (lambda: strain_index(Hands(effort_borg=3, efforts_per_min=-1, exertion_s=2, wrist_deg=0, hours=8)), "-1"),

@@ -9,16 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coreset.case import Place
-from coreset.handling.duration import (
+from coreset.lifting.duration import (
     averaged_per_min,
     duration_class,
     recovery_needed_min,
     sessions,
     worked_together_min,
 )
-from coreset.handling.rating import MULTIPLIERS, Posture, rate
-from coreset.handling.screen import screen
-from coreset.handling.seldom import seldom
+from coreset.lifting.infrequent import seldom
+from coreset.lifting.lift_end import MULTIPLIERS, Posture, rate
+from coreset.lifting.screen import screen
 from coreset.sources import table
 
 

@@ -7,8 +7,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from coreset.handling.ends import TaskAt, index_of
-from coreset.handling.redesign import (
+from coreset.lifting.redesign import (
     FINEST_STEP,
     _descended,
     _directions,
@@ -21,6 +20,7 @@ from coreset.handling.redesign import (
     smallest_change,
     with_hold,
 )
+from coreset.lifting.task_values import TaskAt, index_of
 
 TWIST, HEIGHT = "asymmetry_origin_deg", "vertical_origin"
 

@@ -7,9 +7,12 @@ import pytest
 from handling_cases import case, lift
 from scipy.optimize import brentq
 
+from coreset.bodywork.energy import component_kcal_per_min, endurance_min, murrell_rest_min, rest_share
+from coreset.bodywork.heat import work_minutes_per_h
+from coreset.bodywork.workload import heat_of, workload
 from coreset.case import Place
 from coreset.errors import OutOfRange
-from coreset.handling.duration import (
+from coreset.lifting.duration import (
     averaged_per_min,
     class_of,
     duration_class,
@@ -17,14 +20,6 @@ from coreset.handling.duration import (
     sessions,
     worked_together_min,
 )
-from coreset.handling.energy import (
-    component_kcal_per_min,
-    endurance_min,
-    murrell_rest_min,
-    rest_share,
-)
-from coreset.handling.heat import work_minutes_per_h
-from coreset.handling.workload import heat_of, workload
 
 HAIR = 1e-6
 KCAL_MIN_W = 4186.8 / 60

@@ -9,8 +9,8 @@ from handling_cases import case, lift, standard
 from scipy.stats import norm
 from test_handling_smallest import task
 
-from coreset.handling.screen import screen
-from coreset.handling.uncertainty import spreads, sureness
+from coreset.lifting.screen import screen
+from coreset.lifting.uncertainty import spreads, sureness
 
 BEST = {"height": 75.0, "vertical_destination": 75.0}
 STILL = lift()

@@ -10,21 +10,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coreset.assess import assess
-from coreset.brief import say_handling as words
-from coreset.brief import say_handling_more as more
-from coreset.brief import say_handling_status as status
+from coreset.bodywork.applicable_method import fittings
 from coreset.brief import tables
-from coreset.brief.recommend import recommendation
-from coreset.brief.say_handling_crew import fitting_rows
 from coreset.brief.screen import screen as screen_text
 from coreset.case import Place
-from coreset.folder import read
-from coreset.handling.crew import compared
-from coreset.handling.fits import fittings
-from coreset.handling.redesign import smallest_change
-from coreset.handling.screen import screen
-from coreset.handling.whole import with_jobs
-from coreset.pages.shelf import demo_folder
+from coreset.decision.recommendation import recommendation
+from coreset.lifting.exposure import compared
+from coreset.lifting.redesign import smallest_change
+from coreset.lifting.report import redesign as more
+from coreset.lifting.report import sentences as words
+from coreset.lifting.report import status
+from coreset.lifting.report.exposure import fitting_rows
+from coreset.lifting.screen import screen
+from coreset.lifting.whole_job import with_jobs
+from coreset.store.folder import read
+from coreset.web.shelf import demo_folder
 
 BEST = "nearly all healthy workers protected"
 
@@ -123,7 +123,7 @@ def test_a_good_index_in_the_heat_proves_nothing():
 
 def more_task(a_case, row):
     """The task of a row, ready to be changed."""
-    from coreset.handling.ends import task_at
+    from coreset.lifting.task_values import task_at
 
     return task_at(a_case, a_case.lifts[0], row)
 

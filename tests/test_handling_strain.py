@@ -6,11 +6,8 @@ import pytest
 from handling_cases import case, lift, standard
 from test_handling_smallest import task
 
-from coreset.case import Place
-from coreset.errors import OutOfRange
-from coreset.handling.en_iso import carrying, factored_index, long_shift_multiplier
-from coreset.handling.fits import fittings, methods_for
-from coreset.handling.hand_work import (
+from coreset.bodywork.applicable_method import fittings, methods_for
+from coreset.bodywork.hand_work import (
     Hands,
     intensity_multiplier,
     revised_exertion,
@@ -22,9 +19,12 @@ from coreset.handling.hand_work import (
     strain_index,
     wrist_multiplier,
 )
-from coreset.handling.measures import whole_measures
-from coreset.handling.screen import screen
-from coreset.handling.static import holds
+from coreset.bodywork.static_hold import holds
+from coreset.case import Place
+from coreset.errors import OutOfRange
+from coreset.lifting.controls import whole_measures
+from coreset.lifting.en_iso import carrying, factored_index, long_shift_multiplier
+from coreset.lifting.screen import screen
 
 HAIR = 1e-6
 

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coreset.handling.composite import composite_index
-from coreset.handling.equation import frequency_multiplier
+from coreset.lifting.composite import composite_index
+from coreset.lifting.equation import frequency_multiplier
 
 FM_1, FM_3 = 0.75, 0.55
 """[waters1994] Table 5, long, at 1 and 3 a minute."""

@@ -7,30 +7,31 @@ from types import SimpleNamespace
 import pytest
 from handling_cases import case, lift, standard
 
-from coreset.brief import say_handling as words
-from coreset.brief import say_handling_crew as crew
-from coreset.brief import say_handling_more as more
-from coreset.brief import say_handling_status as status
-from coreset.brief.text import catalogue
-from coreset.brief.working_body import working_of_fitting, working_of_workload
-from coreset.brief.working_handling import working_of
-from coreset.brief.working_several import working_of_composite, working_of_variable
+from coreset.bodywork.applicable_method import fittings
+from coreset.bodywork.report.working import working_of_fitting, working_of_workload
+from coreset.bodywork.workload import workloads
 from coreset.case import Place
-from coreset.charts import handling as charts
-from coreset.charts.handling_side import side_view
-from coreset.handling import covers, measures, ranges, redesign
-from coreset.handling.crew import compared, shift
-from coreset.handling.en_iso import referred_indices
-from coreset.handling.ends import binding_of, index_of, task_at
-from coreset.handling.fits import fittings
-from coreset.handling.job import index_at, job_of
-from coreset.handling.keep import kept
-from coreset.handling.mix import curves, job_mix, rotation
-from coreset.handling.rating import Posture, rate
-from coreset.handling.screen import screen
-from coreset.handling.seldom import seldom
-from coreset.handling.uncertainty import spreads, sureness
-from coreset.handling.workload import workloads
+from coreset.lifting import controls, redesign, scope
+from coreset.lifting import lever_ranges as ranges
+from coreset.lifting.apply_change import kept
+from coreset.lifting.charts import indices as charts
+from coreset.lifting.charts.side_view import side_view
+from coreset.lifting.en_iso import referred_indices
+from coreset.lifting.exposure import compared, shift
+from coreset.lifting.infrequent import seldom
+from coreset.lifting.job import index_at, job_of
+from coreset.lifting.lift_end import Posture, rate
+from coreset.lifting.pace_and_mix import curves, job_mix, rotation
+from coreset.lifting.report import exposure as crew
+from coreset.lifting.report import redesign as more
+from coreset.lifting.report import sentences as words
+from coreset.lifting.report import status
+from coreset.lifting.report.composite_working import working_of_composite, working_of_variable
+from coreset.lifting.report.working import working_of
+from coreset.lifting.screen import screen
+from coreset.lifting.task_values import binding_of, index_of, task_at
+from coreset.lifting.uncertainty import spreads, sureness
+from coreset.text import catalogue
 
 LIFTS = (
     lift(),
@@ -59,8 +60,8 @@ def test_the_answer_names_the_worst_task_and_what_binds_it():
 def test_every_code_has_its_words():
     """Reasons, limits, measures and methods that the room can give all have a sentence."""
     texts = catalogue()
-    slip = covers.slips(units="us", mass=0, horizontal=1, vertical=-1, frequency_per_min=-1, angle_deg=-1)
-    slip += covers.slips(units="us", mass=999, horizontal=999, vertical=999, frequency_per_min=99, angle_deg=181)
+    slip = scope.slips(units="us", mass=0, horizontal=1, vertical=-1, frequency_per_min=-1, angle_deg=-1)
+    slip += scope.slips(units="us", mass=999, horizontal=999, vertical=999, frequency_per_min=99, angle_deg=181)
     codes = {*slip, "no_standard", "no_mass", "load_limit"}
     codes |= {"reach_limit", "height_limit", "travel_limit", "angle_limit", "frequency_limit"}
     codes |= {"hoist", "one_handed", "two_persons", "seated", "restricted", "unstable", "slippery", "fast"}
@@ -68,7 +69,7 @@ def test_every_code_has_its_words():
     assert len(slip) == 10
     for code in codes:
         assert f"handling.why_not.{code}" in texts, code
-    for code in covers.TOO_MUCH:
+    for code in scope.TOO_MUCH:
         assert f"handling.limit.{code}" in texts, code
     for name in ranges.LEVERS:
         assert f"handling.measure.{name}" in texts, name
@@ -223,7 +224,7 @@ def test_rows_and_sentences_of_the_other_parts():
 
 
 def _measures(task):
-    return more.measure_rows(measures.whole_measures(task, LIFTS[0]), "metric")
+    return more.measure_rows(controls.whole_measures(task, LIFTS[0]), "metric")
 
 
 def test_pace_drawn_from_the_standard_widens_the_interval():
@@ -243,7 +244,7 @@ def test_sliders_change_the_index_and_the_case():
     """What the sliders say is what the case then holds."""
     task = task_at(CASE, LIFTS[0], SCREENED[0])
     values = task.values | {"horizontal_destination": 30.0}
-    now = measures.moved(task, values, "good")
+    now = controls.moved(task, values, "good")
     assert index_of(now) < index_of(task) and binding_of(now) in {"hm", "fm", "vm"}
     for name in values:
         low, high, step = ranges.slider(name, task)
@@ -276,17 +277,16 @@ def test_energy_says_how_many_are_above_their_limit():
 
 def test_the_page_leads_with_its_answer(monkeypatch):
     """The page runs on a case, answer first, all six parts, no exception."""
-    from pathlib import Path
 
     from streamlit.testing.v1 import AppTest
 
-    from coreset.pages import session
+    from coreset.web import navigation, session
 
     monkeypatch.setattr(session, "case", lambda: CASE)
     pooled = {(one.pattern, one.method): one for one in STANDARDS}
     found = SimpleNamespace(handling=SCREENED, standards=STANDARDS, pooled=pooled)
     monkeypatch.setattr(session, "assessment", lambda: found)
-    page = AppTest.from_file(str(Path(session.__file__).with_name("handling.py")), default_timeout=60).run()
+    page = AppTest.from_file(str(navigation.path_of("handling")), default_timeout=60).run()
     assert not page.exception
     assert page.markdown[0].value.startswith("**In 1 of 6 tasks nothing should be lifted")
     assert len(page.tabs) == 6

@@ -5,10 +5,10 @@ import sys
 
 import pytest
 
-from coreset import folder
-from coreset.book import Book
-from coreset.brief.say_case import empty_case
+from coreset.brief.case_status import empty_case
 from coreset.cli.command import main
+from coreset.store import folder
+from coreset.store.book import Book
 
 
 def run(*words):

@@ -12,20 +12,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coreset import folder
 from coreset.assess import assess
-from coreset.brief.html import html
-from coreset.brief.say_case import empty_case
-from coreset.brief.say_warnings import warnings
+from coreset.brief.case_status import empty_case
+from coreset.brief.pictures import pictures
+from coreset.brief.rendered import html
 from coreset.brief.screen import screen
+from coreset.brief.warnings import warnings
 from coreset.case import Allowances, Element, Method, Readings
-from coreset.charts.pictures import pictures
 from coreset.cli.command import main
 from coreset.cli.outputs import write_case
-from coreset.pages.shelf import demo_folder
-from coreset.study import by_pattern, standards
-from coreset.study.compare import compare
-from coreset.study.describe import describe
+from coreset.store import folder
+from coreset.study.comparison import compare
+from coreset.study.descriptive import describe
+from coreset.study.pooling import by_pattern, standards
+from coreset.web.shelf import demo_folder
 
 
 @cache

@@ -9,11 +9,11 @@ import pytest
 from scipy import stats
 
 from coreset.case import Line, ScrapCount, Stop
-from coreset.chart import mold_cycles
-from coreset.line import rates
 from coreset.line.cooling import beyond_known, cooling_min
-from coreset.line.good import scrap_share
-from coreset.line.jobs import job_mix
+from coreset.line.job_mix import job_mix
+from coreset.line.mold_cycle import mold_cycles
+from coreset.line.rates import rates
+from coreset.line.scrap_share import scrap_share
 
 
 def one(line, *, seconds=40.0, **changes):

@@ -8,8 +8,8 @@ import pytest
 
 from coreset.case import Core, Setter
 from coreset.errors import OutOfRange
-from coreset.line.fit import fits, orientations
 from coreset.line.leak import generators_needed, leak_l_min_kpa, reached_kpa
+from coreset.line.setter_hold import fits, orientations
 
 SETTER = Setter(
     vacuum_max_kpa=80.0, vacuum_flow_l_min=900.0, generators=2, turn_acceleration_m_s2=2.0, safety_factor=2.0,

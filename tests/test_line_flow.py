@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from line_oracles import exact_throughput, simulated_departures, simulated_rows
 
 from coreset.errors import OutOfRange
-from coreset.line.flow import Layout, passage
+from coreset.line.departures import Layout, passage
 
 
 @given(data=st.data())

@@ -6,7 +6,7 @@ import plant
 import pytest
 
 from coreset.case import Line
-from coreset.line.jobs import job_mix
+from coreset.line.job_mix import job_mix
 
 
 def mix(masks=(), **line):

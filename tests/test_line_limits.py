@@ -10,10 +10,10 @@ from test_line_simulate import case, cycle
 
 from coreset.case import Line
 from coreset.errors import OutOfRange
-from coreset.line.closer import look_closer
-from coreset.line.flow import Layout
+from coreset.line.departures import Layout
 from coreset.line.gains import gains, seconds_saved
-from coreset.line.plan import plan
+from coreset.line.line_plan import plan
+from coreset.line.pattern_line import look_closer
 from coreset.line.student import half_width
 
 SURE = Line(uptime=1.0, mold_positions=2, pouring_s=20.0, cooling_places=40, shakeout_s=5.0)

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from coreset.case import Line, Stop
 from coreset.line.gains import bottleneck, changed, gains, seconds_saved
-from coreset.line.plan import plan
-from coreset.line.services import standing_s
-from coreset.line.simulate import early, run, simulate
+from coreset.line.line_plan import plan
+from coreset.line.service_times import standing_s
+from coreset.line.simulation import early, run, simulate
 
 LINE = Line(
     uptime=0.85, mold_positions=3, pouring_s=24.0, cooling_places=60, shakeout_s=10.0,

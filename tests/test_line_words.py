@@ -9,17 +9,18 @@ import chart_cases
 import pytest
 from sizes import make_small
 
-from coreset.brief import say, say_fit, say_flow, say_line, tables_line, working_line
 from coreset.case import Core, Line, ScrapCount, Setter
-from coreset.chart import mold_cycles
-from coreset.chart.what_if import what_ifs
-from coreset.charts import activity
-from coreset.charts import line as charts
-from coreset.line import rates
-from coreset.line.closer import look_closer
-from coreset.line.fit import fits
-from coreset.line.jobs import job_mix, shifts
+from coreset.line.charts import activity
+from coreset.line.charts import stations as charts
+from coreset.line.job_mix import job_mix, shifts
+from coreset.line.mold_cycle import mold_cycles
 from coreset.line.notes import notes
+from coreset.line.pattern_line import look_closer
+from coreset.line.rates import rates
+from coreset.line.report import pattern_line, sentences, setter_hold, tables, working
+from coreset.line.setter_hold import fits
+from coreset.line.what_if import what_ifs
+from coreset.text import say
 
 ROOT = Path(__file__).parents[1]
 PATTERNS = ("HUB", "BOX")
@@ -58,7 +59,7 @@ def closer():
 
 def test_answer_names_the_pattern_that_gains_most_and_what_limits():
     """The first sentence has the pattern, both rates and the gain; the limit follows."""
-    words = say_line.answer(found().case, found().rates)
+    words = sentences.answer(found().case, found().rates)
     assert words.startswith("With “assisted” the line makes more molds an hour on 2 of 2 patterns")
     assert "limits the line everywhere" in words
 
@@ -66,36 +67,36 @@ def test_answer_names_the_pattern_that_gains_most_and_what_limits():
 def test_answer_where_pouring_limits():
     """Where pouring limits, the answer says that a second saved at the mold is worth nothing."""
     case = replace(found().case, line=replace(found().case.line, pouring_s=60.0))
-    words = say_line.answer(case, rates(case, found().cycles))
+    words = sentences.answer(case, rates(case, found().cycles))
     assert "pouring limits the line" in words and "worth nothing" in words
 
 
 def test_cycle_tells_its_interval_its_loop_and_who_waits():
     """One mold cycle in words: seconds with interval, the loop, whom the machine waits for."""
     row = next(r for r in found().cycles if (r.pattern, r.method) == ("BOX", "manual"))
-    words = " ".join(say_line.cycle(row))
+    words = " ".join(sentences.cycle(row))
     assert "s from mold to mold (95 %" in words and "What sets it:" in words
     assert "Molding machine waits" in words and "for operator" in words
 
 
 def test_good_molds_and_where_standing_comes_from_in_words():
     """Good molds a shift with changes; scrap, or that none was entered; what a station's standing comes from."""
-    words = " ".join(say_flow.flow(found().case, closer()))
+    words = " ".join(pattern_line.flow(found().case, closer()))
     assert ") in a shift of this pattern, with 10 min of change before every run" in words
     assert f"That is {closer().methods[0].good[0]:.0f} good molds (" in words
     assert "No scrap entered: every mold counts as good." in words
     assert "of its time for others" in words and "because of the pace of" in words
-    told = tables_line.roots(closer())
+    told = tables.roots(closer())
     assert {"method", "station", "stands", "what it comes from", "of its time, %"} == set(told[0])
     assert "pattern changes" in {row["what it comes from"] for row in told}
-    assert "scrap, %" not in tables_line.rates(found().rates)[0]
-    assert "No scrap entered" in say_line.rates_notes(found().rates)
+    assert "scrap, %" not in tables.rates(found().rates)[0]
+    assert "No scrap entered" in sentences.rates_notes(found().rates)
     counted = ScrapCount(pattern="BOX", method="manual", cause="shift", castings_poured=400, castings_scrapped=10,
                          source="invented")  # fmt: skip
     case = replace(found().case, scrap=(counted,))
-    words = " ".join(say_flow.flow(case, look_closer(case, found().cycles, "BOX")))
+    words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX")))
     assert "2.5 % of the castings are scrapped." in words and "No scrap" not in words
-    table = tables_line.rates(rates(case, found().cycles))
+    table = tables.rates(rates(case, found().cycles))
     assert {row["pattern"]: row["scrap, %"] for row in table} == {"HUB": "none entered", "BOX": "2.5"}
 
 
@@ -109,12 +110,12 @@ def test_good_molds_a_shift_with_the_masks_chosen():
     )
     assert plain["BOX"].aside == 0.0 and beside["BOX"].aside > 0.5
     assert beside["BOX"].good_per_shift < plain["BOX"].good_per_shift
-    assert tables_line.shifts(beside.values(), known)[1]["method"] == "manual"
+    assert tables.shifts(beside.values(), known)[1]["method"] == "manual"
 
 
 def test_gains_alone_and_together_in_words():
     """The setter alone is told before anything on top of it."""
-    words = say_line.gains(closer().gains)
+    words = sentences.gains(closer().gains)
     assert "The setter alone gives +" in words[0] and words[-1].startswith("All of it together gives +")
 
 
@@ -125,19 +126,19 @@ def test_the_setter_alone_and_with_eight_more_positions_in_one_sentence():
               (setter, eight, pourer): 0.12}  # fmt: skip
     rows = [SimpleNamespace(parts=parts, share=share, gain_per_h=60 * share, low=60 * share - 0.1,
                             high=60 * share + 0.1) for parts, share in shares.items()]  # fmt: skip
-    assert say_line.gains(rows) == [
+    assert sentences.gains(rows) == [
         "The setter alone gives +4.0 %, with 8 more mold positions +11.0 %; 8 more mold positions without it +1.0 %.",
         "On top of it nothing else tried here brings more than half a percent: a pourer 10 % faster.",
         "All of it together gives +12.0 %.",
     ]
-    assert [row["gain, %"] for row in tables_line.gains(rows)] == ["+1.0", "0.0", "+4.0", "+11.0", "+4.1", "+12.0"]
+    assert [row["gain, %"] for row in tables.gains(rows)] == ["+1.0", "0.0", "+4.0", "+11.0", "+4.1", "+12.0"]
 
 
 def test_a_second_saved_at_each_station_in_words_and_table():
     """What a second is worth stands at its station in a sentence and in the table of stations."""
     rows = closer().methods[0].seconds
-    words = " ".join(say_flow.seconds(rows))
-    table = [row for row in tables_line.stations(closer()) if row["method"] == "manual"]
+    words = " ".join(pattern_line.seconds(rows))
+    table = [row for row in tables.stations(closer()) if row["method"] == "manual"]
     assert [row["a second less, molds/h"] for row in table] == [f"{row.gain_per_h:.2f}" for row in rows]
     assert "molds an hour at molding" in words and "worth nothing" in words
 
@@ -145,7 +146,7 @@ def test_a_second_saved_at_each_station_in_words_and_table():
 def test_hot_molds_are_refused_in_words():
     """A line that would shake out too hot is called no solution."""
     case = replace(found().case, patterns=tuple(replace(p, cooling_min=90.0) for p in found().case.patterns))
-    words = " ".join(say_flow.flow(case, look_closer(case, found().cycles, "BOX")))
+    words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX")))
     assert "that is no solution" in words and "cooling limiting" in words
     case_notes = notes(case, rates(case, found().cycles))
     assert "too_hot" in {note.code for note in case_notes}
@@ -154,12 +155,12 @@ def test_hot_molds_are_refused_in_words():
 def test_fit_in_words_with_what_would_mend_it():
     """A pattern that is not held is named with its factor and what it would need; the note reaches the decision."""
     case = found().case
-    assert say_fit.answer(case, fits(case)).startswith("As far as can be reckoned, the setter does not hold")
-    assert any("needs" in words for words in say_fit.sentences(case, fits(case)))
+    assert setter_hold.answer(case, fits(case)).startswith("As far as can be reckoned, the setter does not hold")
+    assert any("needs" in words for words in setter_hold.sentences(case, fits(case)))
     assert [note.code for note in notes(case, found().rates)] == ["not_held"]
-    assert "a trial with real cores comes before the purchase" in say_line.note(notes(case, found().rates)[0])
+    assert "a trial with real cores comes before the purchase" in sentences.note(notes(case, found().rates)[0])
     unknown = replace(case, cores=tuple(replace(c, permeability_afs=0.0) for c in case.cores))
-    assert "permeability not entered" in say_fit.answer(unknown, fits(unknown))
+    assert "permeability not entered" in setter_hold.answer(unknown, fits(unknown))
 
 
 def test_of_many_patterns_the_worst_are_told_and_the_others_counted():
@@ -171,11 +172,11 @@ def test_of_many_patterns_the_worst_are_told_and_the_others_counted():
         replace(core, pattern=name, mass=core.mass * (20 + n), print_taper_deg=0.0) for n, name in enumerate(many)
     )
     held = fits(replace(case, patterns=tuple(replace(like, pattern=name) for name in many), cores=heavy))
-    said = say_fit.sentences(case, held)
+    said = setter_hold.sentences(case, held)
     told = [next(name for name in reversed(many) if name in words) for words in said[:12]]
     assert told == many[:-13:-1] and said[12].startswith("Not held either: 18 more")
     assert [words for words in said[13:] if "P" in words] == []
-    checks = say_fit.reminders(held)
+    checks = setter_hold.reminders(held)
     assert len(checks) == len({code for row in held for one in row.cores for code in one.reminds})
     assert all(words.startswith(f"P0 {core.core}, P1") and " and 18 others: " in words for words in checks)
 
@@ -185,7 +186,7 @@ def test_safety_words_and_last_word():
     assert "Nobody reaches under a held core" in say("line.safety") and "local codes" in say("line.safety")
     assert "falls at once" in say("line.vacuum_loss")
     assert say("line.last_word").endswith("Try it with real cores and a guard in place.")
-    page = (ROOT / "pages/line_fit.py").read_text(encoding="utf-8").rstrip().splitlines()
+    page = (ROOT / "pages/business_case/line_fit.py").read_text(encoding="utf-8").rstrip().splitlines()
     assert "line.last_word" in page[-1] and "line.vacuum_loss" in page[-2]
 
 
@@ -215,13 +216,13 @@ def test_rows_and_scatter_in_words_and_working():
     sections = replace(line, thin_section=10.0, thin_cooling_min=10.0, thick_section=40.0, thick_cooling_min=40.0)
     thick = tuple(replace(p, cooling_min=0.0, section=20.0) for p in case.patterns)
     by_section = replace(case, line=sections, patterns=thick)
-    words = " ".join(say_flow.flow(by_section, look_closer(by_section, found().cycles, "BOX")))
+    words = " ".join(pattern_line.flow(by_section, look_closer(by_section, found().cycles, "BOX")))
     assert "from the section of 20.0 mm" in words and "extrapolation" not in words
-    worked = {row.what: row for row in working_line.rates(by_section, rates(by_section, found().cycles))}
+    worked = {row.what: row for row in working.rates(by_section, rates(by_section, found().cycles))}
     assert worked["cooling time by section, BOX"].value == pytest.approx(20.0)
-    words = " ".join(say_flow.flow(case, look_closer(case, found().cycles, "BOX")))
+    words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX")))
     assert "scatters by 20 % of its mean" in words and "the outer row (30 stations, 9.0 s a mold)" in words
-    lines = {row.what: row for row in working_line.rates(case, rates(case, found().cycles))}
+    lines = {row.what: row for row in working.rates(case, rates(case, found().cycles))}
     assert lines["most that the outer row takes"].value == pytest.approx(400.0)
     assert lines["most that cooling takes, BOX"].numbers == "60 · (60 + 30) / 20"
     assert lines["mean pouring time, BOX, scatter in it"].value == pytest.approx(14.0)
@@ -229,14 +230,14 @@ def test_rows_and_scatter_in_words_and_working():
 
 def test_tables_and_working_hold_the_figures():
     """Every rate has a row and a working; the working of the loop adds up to the deterministic cycle."""
-    table = tables_line.rates(found().rates)
+    table = tables.rates(found().rates)
     assert len(table) == len(found().rates) and "molds/h (95 %)" in table[0]
-    lines = working_line.rates(found().case, found().rates)
+    lines = working.rates(found().case, found().rates)
     assert lines[0].value == pytest.approx(found().rates[0].molds_per_h)
-    loops = [line for line in working_line.cycles(found().cycles) if line.what.endswith("at mean times")]
+    loops = [line for line in working.cycles(found().cycles) if line.what.endswith("at mean times")]
     for row, line in zip(found().cycles, loops, strict=True):
         assert line.value == pytest.approx(row.deterministic_s)
-    assert working_line.fit(found().case, fits(found().case))
+    assert working.fit(found().case, fits(found().case))
 
 
 def drawn():
@@ -317,5 +318,5 @@ def test_drawn_bars_are_those_of_the_cycle():
 def test_a_mean_above_nine_molds_in_ten_is_explained():
     """Plain reading: "over 42 s" beside a mean of 43 s looks like a slip until the seldom long molds are named."""
     row = found().cycles[0]
-    assert say_line.cycle(replace(row, p90_s=row.mean_s - 1))[1].startswith("Nine molds in ten stay below the mean")
-    assert not any("stay below the mean" in said for said in say_line.cycle(replace(row, p90_s=row.mean_s + 1)))
+    assert sentences.cycle(replace(row, p90_s=row.mean_s - 1))[1].startswith("Nine molds in ten stay below the mean")
+    assert not any("stay below the mean" in said for said in sentences.cycle(replace(row, p90_s=row.mean_s + 1)))

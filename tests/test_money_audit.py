@@ -7,8 +7,8 @@ import pytest
 from plant import parts
 
 from coreset.case import Actual
-from coreset.money import weigh
-from coreset.money.audit import audit, verdict
+from coreset.money.evaluate import weigh
+from coreset.money.post_audit import audit, verdict
 
 
 @pytest.fixture(scope="module")

@@ -6,8 +6,8 @@ import pytest
 from plant import parts
 
 from coreset.case import Actual
-from coreset.money import weigh
-from coreset.money.audit import audit, measured, not_measured, shortfall, verdict
+from coreset.money.evaluate import weigh
+from coreset.money.post_audit import audit, measured, not_measured, shortfall, verdict
 
 YEARS = (
     {"setter": -100.0},

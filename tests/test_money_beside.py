@@ -7,8 +7,8 @@ import pytest
 from test_money_many import scales
 
 from coreset.case import Range
-from coreset.money.beside import SHARED, beside, saved
-from coreset.money.yearly import ITEMS, year
+from coreset.money.marginal_saving import SHARED, beside, saved
+from coreset.money.plant_year import ITEMS, year
 
 INJURY = Range.exactly(900.0)
 

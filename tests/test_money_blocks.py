@@ -5,9 +5,9 @@ import pytest
 from plant import SECONDS, plant
 from test_money_ways import FULL, exactly, timed
 
-from coreset.money.flow import BLOCK_CELLS, LEAST_BLOCK, VECTORS, cash_flow
-from coreset.money.plan import plan, ways
-from coreset.money.sample import draw
+from coreset.money.cash_flow import BLOCK_CELLS, LEAST_BLOCK, VECTORS, cash_flow
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, ways
 
 DRAWS = BLOCK_CELLS // 4 + 3_000
 

@@ -10,14 +10,14 @@ import pytest
 from plant import money, parts, plant, rates
 from screened_rows import row as rated
 
-from coreset.handling.en_iso import carrying
-from coreset.handling.screened import WholeJob
-from coreset.money import weigh
-from coreset.money.choices import alternative, chosen_for, claims, risk_removed, scenarios, tasks_of, worst_index
+from coreset.lifting.en_iso import carrying
+from coreset.lifting.screened_task import WholeJob
+from coreset.money.alternatives import alternative, chosen_for, claims, risk_removed, scenarios, tasks_of, worst_index
+from coreset.money.cash_flow import cash_flow
 from coreset.money.discount import npv, payback
-from coreset.money.flow import cash_flow
-from coreset.money.plan import plan, ways
-from coreset.money.sample import draw
+from coreset.money.evaluate import weigh
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, ways
 
 
 def lift(pattern, method, li, *, applies=True, why_not=()):

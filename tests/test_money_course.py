@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from coreset.money.course import fan, flow_table, payback_curve
-from coreset.money.flow import Flow
+from coreset.money.cash_flow import Flow
+from coreset.money.cumulative_cash import fan, flow_table, payback_curve
 
 TOTAL = np.array([[-100.0, 60.0, 90.0], [-120.0, 20.0, 30.0], [-80.0, 40.0, 0.0]])
 NONE = np.zeros(3)

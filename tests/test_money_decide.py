@@ -9,11 +9,12 @@ from plant import RUNS, SECONDS, VOLUME, mold_cycles, parts, plant, rates, scree
 from test_money_ways import FULL, exactly, timed
 
 from coreset.case import Method, Range
-from coreset.money import decide, mix, weigh
+from coreset.money import evaluate, pattern_choice
+from coreset.money.cash_flow import cash_flow
 from coreset.money.discount import npv
-from coreset.money.flow import cash_flow
-from coreset.money.plan import plan, ways
-from coreset.money.sample import draw
+from coreset.money.evaluate import weigh
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, ways
 
 
 def known(draws=40, *, operators=(1, 1), **money):
@@ -49,7 +50,7 @@ def test_sets_stand_by_the_worth_of_the_best():
     case, *others = parts()
     found = weigh(case, *others, draws=6_000)
     sample, facts = draw(case, others[2], (), draws=6_000, seed=case.seed), plan(case, others[2])
-    way, part = ways(case, others[2])[0], sample.rows(0, mix.DRAWS)
+    way, part = ways(case, others[2])[0], sample.rows(0, pattern_choice.DRAWS)
 
     def worth(row):
         chosen = np.array([[float(code in row.patterns)] for code in facts.patterns])
@@ -84,7 +85,7 @@ def test_a_pattern_at_the_lifting_limit_is_not_forced():
     tasks = [replaced(row, 1.2) if (row.pattern, row.method) == ("HUB", "manual") else row for row in tasks]
     for limit, forced in ((1.2, ("CAP",)), (1.1, ("HUB", "CAP")), (0.9, ("HUB", "CAP")), (0.0, ())):
         case = plant()
-        assert decide._forced(replace(case, money=replace(case.money, li_limit=limit)), tasks) == forced
+        assert evaluate._forced(replace(case, money=replace(case.money, li_limit=limit)), tasks) == forced
 
 
 def replaced(row, li):
@@ -103,8 +104,8 @@ def test_a_step_is_named_where_today_is_above_the_limit(limit, today, named):
     rows = [replace(row, name=n, first_cost=cost, removes_risk=able) for n, (cost, able) in costs.items()]
     case = plant()
     case = replace(case, money=replace(case.money, li_limit=limit))
-    assert decide._cheapest_step(rows, today, case) == named
-    assert decide._cheapest_step(rows[2:], today, case) == ""
+    assert evaluate._cheapest_step(rows, today, case) == named
+    assert evaluate._cheapest_step(rows[2:], today, case) == ""
 
 
 def test_the_share_done_goes_by_draws_and_ways():
@@ -114,9 +115,9 @@ def test_the_share_done_goes_by_draws_and_ways():
     for each, count in ((case, 2), (more, 3)):
         told = []
         weigh(each, *parts()[1:], draws=300, progress=told.append)
-        weighed = np.linspace(decide.DRAWN, decide.WEIGHED, count + 1)
-        assert told == pytest.approx([0.0, *weighed, decide.CHOSEN, 1.0], abs=1e-12)
-    assert 0 < decide.DRAWN < decide.WEIGHED < decide.CHOSEN < 1
+        weighed = np.linspace(evaluate.DRAWN, evaluate.WEIGHED, count + 1)
+        assert told == pytest.approx([0.0, *weighed, evaluate.CHOSEN, 1.0], abs=1e-12)
+    assert 0 < evaluate.DRAWN < evaluate.WEIGHED < evaluate.CHOSEN < 1
 
 
 def in_currency(case, unit):

@@ -6,9 +6,9 @@ import pytest
 from coreset.case import Range
 from coreset.errors import OutOfRange
 from coreset.money.air import compressor_cost
-from coreset.money.drivers import _weightiest, drivers, exchanged_squares, total_order
-from coreset.money.ranges import at
-from coreset.money.sample import Sample
+from coreset.money.distributions import at
+from coreset.money.input_effects import _weightiest, drivers, exchanged_squares, total_order
+from coreset.money.simulation_inputs import Sample
 
 N = 20_000
 
@@ -114,7 +114,7 @@ def test_a_single_draw_has_bars_but_no_index():
 @pytest.mark.parametrize("middle", [0.0, 1e3])
 def test_groups_kept_are_the_widest_bars_and_those_that_go_with_the_figure(middle, monkeypatch):
     """Two of five kept: the widest bar and the one that moves the draws most, whatever their unit and middle."""
-    monkeypatch.setattr("coreset.money.drivers.INDEXED", 2)
+    monkeypatch.setattr("coreset.money.input_effects.INDEXED", 2)
     z = np.random.default_rng(1).standard_normal((5, 2_000))
     units = np.array([1.0, 1e6, 1e-6, 1e3, 1e-3])
     part = Sample(
@@ -127,9 +127,9 @@ def test_groups_kept_are_the_widest_bars_and_those_that_go_with_the_figure(middl
     }
     assert _weightiest(groups, bars, part, 7.0 - 3 * z[2] + z[0]) == {"1", "2"}
     assert _weightiest(groups, bars, part, -7.0 - 3 * z[4] + z[0]) == {"1", "4"}
-    monkeypatch.setattr("coreset.money.drivers.INDEXED", 3)
+    monkeypatch.setattr("coreset.money.input_effects.INDEXED", 3)
     assert _weightiest(groups, bars, part, -7.0 - 3 * z[4] + z[0]) == {"1", "4", "2"}
-    monkeypatch.setattr("coreset.money.drivers.INDEXED", 5)
+    monkeypatch.setattr("coreset.money.input_effects.INDEXED", 5)
     assert _weightiest(groups, bars, part, z[0]) == set(groups)
 
 
@@ -150,7 +150,7 @@ def test_indices_of_a_sum_are_shares_of_its_variance(count):
 
 def test_an_input_that_bites_beyond_its_edges_gets_an_index(monkeypatch):
     """Of eight inputs u moves nothing between its 10 and 90 % points and most beyond: two are indexed, u among them."""
-    monkeypatch.setattr("coreset.money.drivers.INDEXED", 2)
+    monkeypatch.setattr("coreset.money.input_effects.INDEXED", 2)
     z = np.random.default_rng(7).standard_normal((8, 3_000))
     sample = Sample(n=3_000, values=dict(zip("abcdefgu", z, strict=True)))
 

@@ -8,11 +8,11 @@ from plant import SECONDS, VOLUME, plant
 from test_money_ways import FULL, exactly, timed
 
 from coreset.case import Range
+from coreset.money.cash_flow import cash_flow
 from coreset.money.discount import npv
-from coreset.money.flow import cash_flow
-from coreset.money.learning import extra_molds
-from coreset.money.plan import plan, ways
-from coreset.money.sample import draw
+from coreset.money.ramp_up import extra_molds
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, ways
 
 PRICES = {"setter": 170_000, "installation": 25_000, "training": 6_000}
 

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import pytest
 
 from coreset.money.decision import LIKELY, SURE, verdict
-from coreset.money.grid import run_grid
+from coreset.money.run_length_grid import run_grid
 
 
 def row(molds=1_000.0, cores=4, saved=8.0, run=50.0, second=0.01):

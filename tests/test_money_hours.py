@@ -8,9 +8,9 @@ from plant import RUNS, SECONDS, VOLUME, plant
 from test_money_ways import exactly, timed
 
 from coreset.case import Line, Range
-from coreset.money.hours import hours
-from coreset.money.plan import plan, ways
-from coreset.money.sample import draw
+from coreset.money.line_hours import hours
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, ways
 
 PAY = 23 * 1.42
 THEN = sum(VOLUME[code] * SECONDS[code, "assisted"] for code in VOLUME) / 3600 + sum(RUNS.values()) * 0.2

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import integrate, stats
 
-from coreset.money.information import (
+from coreset.money.value_of_information import (
     SHUFFLES,
     _basis,
     evpi,

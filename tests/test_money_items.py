@@ -10,9 +10,9 @@ from test_money_ways import FULL, exactly, timed
 from test_money_weigh import by_hand_after_masked
 
 from coreset.case import Range
-from coreset.money.plan import plan, ways
-from coreset.money.sample import draw
-from coreset.money.yearly import ITEMS, pay_per_hour, year
+from coreset.money.plant_year import ITEMS, pay_per_hour, year
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, ways
 
 OVER = ("HUB", "BOX")
 TODAY = sum(VOLUME[code] * SECONDS[code, "manual"] for code in VOLUME) / 3600

@@ -9,12 +9,13 @@ import pytest
 from plant import mold_cycles, plant, rates, screened
 from test_money_ways import FULL
 
-from coreset.money import further, weigh
+from coreset.money import study_value
+from coreset.money.cash_flow import cash_flow
 from coreset.money.discount import npv
-from coreset.money.flow import cash_flow
-from coreset.money.knowledge import Weighing, _without_doubt, if_claim_held
-from coreset.money.plan import plan, rate_name, ways
-from coreset.money.sample import draw
+from coreset.money.evaluate import weigh
+from coreset.money.simulation_inputs import draw
+from coreset.money.what_to_learn import Weighing, _without_doubt, if_claim_held
+from coreset.money.year_plan import plan, rate_name, ways
 
 CODES = ("HUB", "BOX", "CAP", "JOB")
 
@@ -52,8 +53,8 @@ def test_a_failed_trial_leaves_each_doubtful_pattern_out():
 def test_cycles_of_a_pattern_are_added_up(monkeypatch):
     """25 and 15 cycles of one pattern and method in two studies are 40; each method by itself."""
     asked = {}
-    plain = further.studies
-    monkeypatch.setattr(further, "studies", lambda *a, **k: asked.update(a[3]) or plain(*a, **k))
+    plain = study_value.studies
+    monkeypatch.setattr(study_value, "studies", lambda *a, **k: asked.update(a[3]) or plain(*a, **k))
     rows = [("HUB", "assisted", 25), ("HUB", "assisted", 15), ("HUB", "manual", 7), ("BOX", "assisted", 0)]
     standards = [SimpleNamespace(pattern=p, method=m, cycles=n) for p, m, n in rows]
     weigh(plant(), standards, mold_cycles(), rates(), screened(), draws=60)

@@ -8,13 +8,13 @@ import pytest
 from plant import SECONDS, VOLUME, around, money, plant, screened, standards
 
 from coreset.case import Line, Range
-from coreset.money import weigh
-from coreset.money.beside import beside, saved
-from coreset.money.mix import best_mix
-from coreset.money.plan import plan, ways
-from coreset.money.sample import draw
-from coreset.money.select import NotProved, by_program, kept
-from coreset.money.yearly import year
+from coreset.money.evaluate import weigh
+from coreset.money.marginal_saving import beside, saved
+from coreset.money.pattern_choice import best_mix
+from coreset.money.plant_year import year
+from coreset.money.set_selection import NotProved, by_program, kept
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, ways
 
 
 def grown(count, seed, *, days=190, **changes):
@@ -80,8 +80,8 @@ def test_one_pattern_beside_the_rest_equals_the_whole_year_twice(seed, days):
 
 def singles_and_shared(sample, facts, way, money):
     """Worth, cost and hours of each pattern by itself and of the machine, as a naive reader would take them apart."""
+    from coreset.money.cash_flow import cash_flow
     from coreset.money.discount import npv
-    from coreset.money.flow import cash_flow
 
     count, centre = len(facts.patterns), sample.centre()
 
@@ -187,7 +187,7 @@ def test_the_solvers_own_lines_stay_off_standard_output():
     code = (
         "import sys, json; sys.path.insert(0, sys.argv[1]); import test_money_many as t\n"
         "case, known = t.grown(18, 3, budget=330_000, mask_places=8); "
-        "from coreset.money import weigh\n"
+        "from coreset.money.evaluate import weigh\n"
         "print(json.dumps(weigh(case, (), (), known, (), draws=200).chosen))"
     )
     arguments = [sys.executable, "-c", code, str(Path(__file__).parent)]

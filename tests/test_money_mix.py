@@ -9,12 +9,12 @@ from plant import SECONDS, plant, rates
 from test_money_ways import FULL, exactly, timed
 
 from coreset.case import Range
-from coreset.money import mix
+from coreset.money import pattern_choice
+from coreset.money.cash_flow import cash_flow
 from coreset.money.discount import npv
-from coreset.money.flow import cash_flow
-from coreset.money.mix import best_mix
-from coreset.money.plan import plan, ways
-from coreset.money.sample import draw
+from coreset.money.pattern_choice import best_mix
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, ways
 
 CODES = ("HUB", "BOX", "CAP", "JOB")
 
@@ -124,7 +124,7 @@ def test_forced_patterns_are_in_whether_the_rest_fits_or_not(monkeypatch):
     given, tight = bench(), bench(mask_places=1)
     sets = every(*given)
     for searched in (16, 0):
-        monkeypatch.setattr(mix, "SEARCHED", searched)
+        monkeypatch.setattr(pattern_choice, "SEARCHED", searched)
         found = best_mix(*given, ("CAP",))
         assert of(given[1], found) == best(sets, lambda c, *_: "CAP" in c) and found.forced == ("CAP",)
         broken = best_mix(*tight, ("CAP", "JOB"))
@@ -132,7 +132,7 @@ def test_forced_patterns_are_in_whether_the_rest_fits_or_not(monkeypatch):
         assert of(given[1], broken) == ("CAP", "JOB") and len(broken.sets) == 1
         assert [(need.limit, need.least, need.has) for need in broken.needs] == [("mask_places", 2.0, 1.0)]
     poor = bench(budget=1.0, wage_per_h=Range.exactly(1.0))
-    monkeypatch.setattr(mix, "SEARCHED", 4)
+    monkeypatch.setattr(pattern_choice, "SEARCHED", 4)
     found = best_mix(*poor)
     cheapest = min(every(*poor).items(), key=lambda each: (round(each[1][1], 6), -each[1][0]))
     assert (found.how, found.infeasible) == ("search", True) and of(poor[1], found) == cheapest[0]
@@ -147,7 +147,7 @@ def test_worth_and_adds_are_means_over_the_draws(monkeypatch):
     """
     for draws, counted in ((60, 60), (400, 300)):
         given = bench(rates(draws=200, error=0.05), draws=draws)
-        monkeypatch.setattr(mix, "ADD_CELLS", 16 * 300)
+        monkeypatch.setattr(pattern_choice, "ADD_CELLS", 16 * 300)
         found = best_mix(*given)
         chosen = set(of(given[1], found))
         for row in found.sets:
@@ -180,7 +180,9 @@ def scales(given, forced=()):
     """As the choice hands them to the program."""
     sample, facts, way, money = given
     rows = list(range(len(facts.patterns)))
-    return mix._Scales(centre=sample.centre(), plan=facts, way=way, money=money, rows=rows, forced=list(forced))
+    return pattern_choice._Scales(
+        centre=sample.centre(), plan=facts, way=way, money=money, rows=rows, forced=list(forced)
+    )
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -200,7 +202,7 @@ def test_the_program_finds_the_best_of_all_sets(seed, limit):
         taken = {"budget": cost, "hours": used, "places": len(codes), "none": None}[limit]
         return "P0" in codes and (taken is None or taken <= bounds[limit])
 
-    chosen, unproved = mix._program(scales((sample, facts, way, money), forced=[0]))
+    chosen, unproved = pattern_choice._program(scales((sample, facts, way, money), forced=[0]))
     assert tuple(c for c, inside in zip(facts.patterns, chosen, strict=True) if inside) == best(sets, allowed)
     assert unproved == 0.0
 
@@ -208,7 +210,7 @@ def test_the_program_finds_the_best_of_all_sets(seed, limit):
 @pytest.mark.parametrize("limit", ["none", "budget", "hours"])
 def test_exchanges_of_two_are_those_that_promise_most(limit, monkeypatch):
     """The set itself, each pattern turned, and the three of the fitting pairs that are worth most, tried one by one."""
-    monkeypatch.setattr(mix, "PAIRS", 3)
+    monkeypatch.setattr(pattern_choice, "PAIRS", 3)
     sample, facts, way, money = given = scaled(7, 5)
     now = np.array([1.0, 0, 1, 0, 0, 1, 0])
 
@@ -232,7 +234,7 @@ def test_exchanges_of_two_are_those_that_promise_most(limit, monkeypatch):
     assert (len(kept) < len(pairs)) is (limit != "none")
     top = sorted(kept, key=lambda pair: -pairs[pair][0])[:3]
     wanted = [now, *(turned(k) for k in range(7)), *(turned(*pair) for pair in top)]
-    found = mix._exchanges(scales((sample, facts, way, money)), now)
+    found = pattern_choice._exchanges(scales((sample, facts, way, money)), now)
     assert found.T.tolist() == [column.tolist() for column in wanted]
 
 
@@ -243,8 +245,8 @@ def test_exchanges_go_on_until_none_helps(seed, monkeypatch):
     sets = every(*given)
     poorest = min(sets, key=lambda codes: sets[codes][0])
     first = np.array([code in poorest for code in given[1].patterns])
-    monkeypatch.setattr(mix, "PAIRS", 0)
-    monkeypatch.setattr(mix, "_program", lambda scales: (first, 7.0))
-    found, unproved = mix._programmed(scales(given))
+    monkeypatch.setattr(pattern_choice, "PAIRS", 0)
+    monkeypatch.setattr(pattern_choice, "_program", lambda scales: (first, 7.0))
+    found, unproved = pattern_choice._programmed(scales(given))
     assert tuple(c for c, inside in zip(given[1].patterns, found[:, 0], strict=True) if inside) == best(sets)
     assert unproved == 7.0

@@ -7,11 +7,11 @@ from test_money_parts import counted
 from test_money_ways import FULL
 from test_money_weigh import exactly
 
-from coreset.brief.say_money import note
 from coreset.case import Range
 from coreset.errors import OutOfRange
-from coreset.money import weigh
+from coreset.money.evaluate import weigh
 from coreset.money.irr import irr_roots
+from coreset.money.report.sentences import note
 from coreset.money.scrap import castings_needed, findings
 from coreset.money.tax import macrs
 

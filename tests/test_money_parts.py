@@ -11,12 +11,12 @@ from scipy import stats
 
 from coreset.case import Range, ScrapCount
 from coreset.errors import OutOfRange
-from coreset.money.further import MOST_TOGETHER, _moving
-from coreset.money.grid import run_grid
-from coreset.money.information import evppi
-from coreset.money.learning import extra_molds, slope
-from coreset.money.ranges import at
+from coreset.money.distributions import at
+from coreset.money.ramp_up import extra_molds, slope
+from coreset.money.run_length_grid import run_grid
 from coreset.money.scrap import castings_needed, chance_of_accident, difference_draws, exact_interval, findings
+from coreset.money.study_value import MOST_TOGETHER, _moving
+from coreset.money.value_of_information import evppi
 
 RANGES = [(90, 100, 110), (90, 100, 160), (40, 100, 110), (100, 100, 150), (50, 100, 100), (-30, 0, 10)]
 
@@ -176,7 +176,7 @@ def test_volumes_and_margins_go_together_as_the_case_says(rho):
     """The correlation of 50,000 draws of volume and margin is the one entered, to sampling error."""
     from plant import money, rates
 
-    from coreset.money.sample import draw
+    from coreset.money.simulation_inputs import draw
 
     sample = draw(plant(money=money(volume_margin_correlation=rho)), rates(), (), draws=50_000, seed=2)
     found = np.corrcoef(sample["molds_per_year.HUB"], sample["margin_per_casting.HUB"])[0, 1]
@@ -190,7 +190,7 @@ def test_a_second_operator_is_paid_for():
     from plant import parts
 
     from coreset.case import Method
-    from coreset.money import weigh
+    from coreset.money.evaluate import weigh
 
     case, *others = parts()
     two = Method(method="two by hand", operators=2, steps=())

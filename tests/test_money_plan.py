@@ -7,7 +7,7 @@ from plant import SECONDS, money, plant
 from test_money_ways import timed
 
 from coreset.case import Line, Method, Range
-from coreset.money.plan import plan, ways
+from coreset.money.year_plan import plan, ways
 
 TWO_SHIFTS = Line(shifts_per_day=2, days_per_year=200, hours_per_shift=8, saved_hours_used=True)
 

@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from coreset.case import Range
-from coreset.money.ranges import LOPSIDED, SCORE, at, normal_chance
+from coreset.money.distributions import LOPSIDED, SCORE, at, normal_chance
 
 Z = np.linspace(-4, 4, 801)
 EVEN_Z = stats.norm.ppf((np.arange(20_000) + 0.5) / 20_000)

@@ -11,11 +11,11 @@ from plant import SECONDS, VOLUME, plant
 from test_money_ways import FULL, exactly, timed
 
 from coreset.case import Range
-from coreset.money import runs
-from coreset.money.beside import beside
-from coreset.money.plan import plan, rate_name, ways
-from coreset.money.runs import break_even_run, break_even_volume, net_saving, pattern_rows
-from coreset.money.sample import draw
+from coreset.money import pattern_economics
+from coreset.money.marginal_saving import beside
+from coreset.money.pattern_economics import break_even_run, break_even_volume, net_saving, pattern_rows
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, rate_name, ways
 
 PAY = 23 * 1.42 * (1 + 0.1 * 2 / 3)
 """Three shifts, the later two at 10 % more: 1 + 0.1 x 2/3 on the wage, 42 % on top."""
@@ -61,11 +61,13 @@ def test_what_masks_cost_a_year():
 def test_a_saving_that_turns_at_a_known_place():
     """x - edge turns at the edge, to a thousandth; not by `high` is never; nothing at all is not positive."""
     low, high, edge = np.ones(5), np.full(5, 400.0), np.array([1.7, 3.0, 40.0, 390.0, 500.0])
-    found = runs._first_gain(lambda x: x - edge, low, high)
+    found = pattern_economics._first_gain(lambda x: x - edge, low, high)
     assert found[:4] == pytest.approx(edge[:4], rel=1e-3) and found[4] == math.inf
-    assert runs._first_gain(lambda x: np.maximum(0.0, x - edge), low, high) == pytest.approx(found)
-    assert np.isinf(runs._first_gain(lambda x: 0 * x, low, high)).all()
-    assert runs._first_gain(lambda x: (x - edge) / 1e3, low, high) == pytest.approx(found), "in any currency"
+    assert pattern_economics._first_gain(lambda x: np.maximum(0.0, x - edge), low, high) == pytest.approx(found)
+    assert np.isinf(pattern_economics._first_gain(lambda x: 0 * x, low, high)).all()
+    assert pattern_economics._first_gain(lambda x: (x - edge) / 1e3, low, high) == pytest.approx(found), (
+        "in any currency"
+    )
 
 
 def test_saving_of_a_pattern_beside_the_others():
@@ -170,7 +172,7 @@ def test_a_setter_that_holds_nothing_has_no_hours_to_share_it_by():
 def test_why_a_pattern_stays(inside, worth, net, why):
     """In the set; kept out by a limit; not earning its mask; earning it but adding nothing to the set."""
     mix = SimpleNamespace(chosen=np.array([[float(inside)]]), worth=worth)
-    assert runs._why_not(SimpleNamespace(patterns=("HUB",)), mix, 0, net) == why
+    assert pattern_economics._why_not(SimpleNamespace(patterns=("HUB",)), mix, 0, net) == why
 
 
 def test_seconds_and_runs_are_of_the_mean_rate():

@@ -10,10 +10,10 @@ from test_money_parts import counted
 from test_money_ways import exactly, timed
 
 from coreset.case import Range
-from coreset.money.mix import eligible
-from coreset.money.plan import plan, ways
-from coreset.money.sample import PER_PATTERN, PRICES, Sample, _resampled, draw
+from coreset.money.pattern_choice import eligible
 from coreset.money.scrap import findings
+from coreset.money.simulation_inputs import PER_PATTERN, PRICES, Sample, _resampled, draw
+from coreset.money.year_plan import plan, ways
 
 
 def test_every_range_is_drawn_at_its_stated_chances():

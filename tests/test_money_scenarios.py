@@ -8,10 +8,10 @@ from plant import SECONDS, parts, plant
 from test_money_ways import FULL, exactly, timed
 
 from coreset.case import Line, Range
-from coreset.money import weigh
 from coreset.money.chances import loss_if_bought, loss_if_not, spread
-from coreset.money.course import payback_curve
-from coreset.money.learning import extra_molds
+from coreset.money.cumulative_cash import payback_curve
+from coreset.money.evaluate import weigh
+from coreset.money.ramp_up import extra_molds
 
 
 def weighed(case):

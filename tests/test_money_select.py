@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from coreset.errors import CoresetError
-from coreset.money.select import NoSet, NotProved, all_sets, by_program, kept
+from coreset.money.set_selection import NoSet, NotProved, all_sets, by_program, kept
 
 
 @pytest.mark.parametrize("count", [1, 2, 5])

@@ -7,12 +7,12 @@ import pytest
 from plant import parts, plant, rates
 
 from coreset.case import Range
-from coreset.money import weigh
+from coreset.money.cash_flow import cash_flow
 from coreset.money.discount import npv
-from coreset.money.flow import cash_flow
-from coreset.money.information import evsi, told_apart
-from coreset.money.plan import plan, ways
-from coreset.money.sample import draw
+from coreset.money.evaluate import weigh
+from coreset.money.simulation_inputs import draw
+from coreset.money.value_of_information import evsi, told_apart
+from coreset.money.year_plan import plan, ways
 
 NAME, N0, MORE = "rate.BOX.assisted", 40, (10, 20, 40, 80)
 OUTER, INNER = 100, 1_500

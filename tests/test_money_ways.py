@@ -9,7 +9,7 @@ from plant import RUNS, SECONDS, mold_cycles, parts, plant, rates, screened, sta
 from test_money_weigh import exactly
 
 from coreset.case import Line, Method, Range
-from coreset.money import weigh
+from coreset.money.evaluate import weigh
 
 DRAWS = 400
 FULL = Line(shifts_per_day=3, days_per_year=300, saved_hours_used=False)

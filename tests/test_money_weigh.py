@@ -10,13 +10,13 @@ from screened_rows import row as rated
 
 from coreset.case import Line, Range
 from coreset.errors import OutOfRange
-from coreset.line.jobs import job_mix
-from coreset.money import weigh
-from coreset.money.hours import hours
-from coreset.money.mix import best_mix
-from coreset.money.plan import plan, ways
-from coreset.money.sample import draw
-from coreset.money.select import all_sets
+from coreset.line.job_mix import job_mix
+from coreset.money.evaluate import weigh
+from coreset.money.line_hours import hours
+from coreset.money.pattern_choice import best_mix
+from coreset.money.set_selection import all_sets
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, ways
 
 DRAWS = 1_200
 
@@ -208,7 +208,7 @@ def test_search_and_program_choose_alike(monkeypatch):
     facts, open_ways = plan(case, molds), ways(case, molds)
     sample = draw(case, molds, (), draws=DRAWS, seed=1)
     searched = best_mix(sample, facts, open_ways[0], case.money)
-    monkeypatch.setattr("coreset.money.mix.SEARCHED", 0)
+    monkeypatch.setattr("coreset.money.pattern_choice.SEARCHED", 0)
     programmed = best_mix(sample, facts, open_ways[0], case.money)
     assert (searched.how, programmed.how) == ("search", "program")
     assert (searched.chosen == programmed.chosen).all()
@@ -366,7 +366,7 @@ def test_the_usual_path_needs_no_scipy():
     from pathlib import Path
 
     code = (
-        "import sys; sys.path.insert(0, sys.argv[1]); import plant; from coreset.money import weigh; "
+        "import sys; sys.path.insert(0, sys.argv[1]); import plant; from coreset.money.evaluate import weigh; "
         "weigh(*plant.parts(), draws=500); print([m for m in ('scipy', 'pandas', 'altair') if m in sys.modules])"
     )
     arguments = [sys.executable, "-c", code, str(Path(__file__).parent)]

@@ -8,15 +8,16 @@ import numpy as np
 import pytest
 from plant import parts, plant, rates, screened
 
-from coreset.brief import say_audit, say_money, tables_money, working_money
-from coreset.brief.decision import decision as sentence
-from coreset.brief.text import catalogue, say
 from coreset.case import Actual, Line, Range
 from coreset.case.actual import FIRST, Item
-from coreset.charts import look
-from coreset.charts import money as charts
-from coreset.money import weigh
-from coreset.money.audit import audit, not_measured, shortfall
+from coreset.decision.headline import decision as sentence
+from coreset.money import charts
+from coreset.money.evaluate import weigh
+from coreset.money.post_audit import audit, not_measured, shortfall
+from coreset.money.report import post_audit, sentences, working
+from coreset.money.report import tables as tables_money
+from coreset.report import look
+from coreset.text import catalogue, say
 
 CASES = {
     "as it is": {},
@@ -53,10 +54,10 @@ def test_sentences_have_no_blank_left(decision):
     ]
     cells = [f"{key} {value}" for build in tables for row in build(decision) for key, value in row.items()]
     words = [
-        *say_money.sentences(decision),
-        *say_money.remarks(decision),
-        *say_money.margins(decision),
-        say_money.floor(decision),
+        *sentences.sentences(decision),
+        *sentences.remarks(decision),
+        *sentences.margins(decision),
+        sentences.floor(decision),
         *cells,
     ]
     for text in words:
@@ -81,7 +82,7 @@ def test_charts_state_a_finding_and_have_words(decision):
 
 def test_workings_give_the_figures(decision):
     """The lines of working carry the very figures of the decision."""
-    lines = {line.what: line for line in working_money.workings(decision)}
+    lines = {line.what: line for line in working.workings(decision)}
     assert lines["net present value"].value == decision.npv
     assert lines["first cost"].value == pytest.approx(decision.first_cost)
     for line in lines.values():
@@ -108,7 +109,7 @@ def test_the_working_of_a_run_is_near_the_draws():
     line = Line(shifts_per_day=3, days_per_year=300, saved_hours_used=False)
     case, *others = parts(plant(line=line))
     found = weigh(case, *others, draws=2_000)
-    lines = [line for line in working_money.workings(found) if line.symbol == "Q"]
+    lines = [line for line in working.workings(found) if line.symbol == "Q"]
     rows = {row.pattern: row for row in found.patterns}
     assert {"HUB", "BOX"} <= {line.what.split()[4] for line in lines}
     for line in lines:
@@ -136,15 +137,15 @@ def test_audit_finds_what_fell_short():
     before = weigh(case, times, cycles, molds, tasks, draws=3_000)
     after = weigh(case, times, cycles, slower, tasks, draws=3_000)
     rows = audit(before, after)
-    assert shortfall(rows) is None and say_audit.answer(rows, "USD").startswith("Nothing has been measured yet")
+    assert shortfall(rows) is None and post_audit.answer(rows, "USD").startswith("Nothing has been measured yet")
     implied, promised = (row.achieved for row in rows if row.item == "saving"), before.yearly_saving.mean
     assert next(implied) < promised
     third = paid(1, "labour", 0.3 * before.cash_flow[1].parts["labour"])
-    assert "falls short" in say_audit.answer(audit(before, before, [third]), "USD")
-    assert "labour" in say_audit.answer(audit(before, before, [third]), "USD")
+    assert "falls short" in post_audit.answer(audit(before, before, [third]), "USD")
+    assert "labour" in post_audit.answer(audit(before, before, [third]), "USD")
     full = paid(1, "labour", before.cash_flow[1].parts["labour"])
-    assert "keeps its promise" in say_audit.answer(audit(before, before, [full]), "USD")
-    assert len(say_audit.table(rows, "USD")) + len(say_audit.figures(rows, "USD")) == len(rows)
+    assert "keeps its promise" in post_audit.answer(audit(before, before, [full]), "USD")
+    assert len(post_audit.table(rows, "USD")) + len(post_audit.figures(rows, "USD")) == len(rows)
 
 
 def paid(year, item, amount):
@@ -174,27 +175,27 @@ def test_audit_takes_what_was_paid_and_says_what_is_missing():
     assert by[None, "payback"].achieved > found.payback_years
     left = not_measured(rows)
     assert "masks" in left[0] and "electricity" in left[1] and "labour" not in left[1] and 2 not in left
-    words = say_audit.not_entered(rows)
+    words = post_audit.not_entered(rows)
     assert (
         words[0].startswith("Net present value and payback are forecasts")
         and words[1].startswith("Year 0, not measured")
         and "core masks" in words[1]
     )
-    table = say_audit.table(rows, "USD")
+    table = post_audit.table(rows, "USD")
     assert {row[say("money.audit.basis")] for row in table} == {
         "entered",
         "implied by the studies, not measured",
         "not measured",
         "",
     }
-    assert len(say_audit.entries(spent, "USD")) == 4
+    assert len(post_audit.entries(spent, "USD")) == 4
 
 
 def test_items_that_can_be_entered_are_those_of_the_cash_flow():
     """The items of actuals.csv are the words of the cash flow, no more and no fewer."""
     from typing import get_args
 
-    from coreset.money.yearly import ITEMS
+    from coreset.money.plant_year import ITEMS
 
     more = {"mask_replacement", "ramp_up", "residual", "tax", *FIRST}
     assert set(get_args(Item)) == {*ITEMS, *more}
@@ -206,4 +207,4 @@ def test_cheapest_step_is_said_whether_the_setter_pays_or_not():
     for price in (5_000.0, 900_000.0):
         case, *others = parts(setter_price=Range.exactly(price))
         found = weigh(case, *others[:-1], screened(), draws=2_000)
-        assert any("hand and rack" in text and "most cheaply" in text for text in say_money.sentences(found))
+        assert any("hand and rack" in text and "most cheaply" in text for text in sentences.sentences(found))

@@ -8,7 +8,7 @@ from test_money_ways import FULL, exactly, timed
 from test_money_weigh import by_hand_after_masked
 
 from coreset.case import Method, Range
-from coreset.money import weigh
+from coreset.money.evaluate import weigh
 
 HOURS = {
     method: sum(VOLUME[code] * SECONDS[code, method] for code in VOLUME) / 3600 for method in ("manual", "assisted")

@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 
 from coreset.assess import assess
-from coreset.book import Book
-from coreset.brief.say_warnings import warnings
+from coreset.brief.warnings import warnings
 from coreset.case.people import named, named_raters
 from coreset.case.study import RatedPace
 from coreset.cli import main
-from coreset.folder import read
+from coreset.store.book import Book
+from coreset.store.folder import read
 
 DEMO = Path(__file__).parents[1] / "studies" / "ostrander_bend"
 

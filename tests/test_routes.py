@@ -27,7 +27,7 @@ def book(tmp_path, monkeypatch):
 @pytest.fixture
 def client(book):
     """A client of the server's routes and guards; in the place of the pages stand a page and a socket."""
-    from coreset.pages.server import guards, own_routes
+    from coreset.web.server import guards, own_routes
 
     async def echo(socket):
         await socket.accept()
@@ -156,7 +156,7 @@ def test_a_signature_on_one_sitting_closes_the_route_for_all(client, book, signe
 
 def test_a_flood_is_slowed(client, book, monkeypatch):
     """One address that sends without pause is told to wait; after a while it may go on."""
-    from coreset.pages.clock import guard
+    from coreset.web import guard
 
     clock = [0.0]
     monkeypatch.setattr(guard, "now_s", lambda: clock[0])
@@ -170,7 +170,7 @@ def test_a_body_that_drips_is_cut_off(monkeypatch):
     """A request whose body never ends is answered after the limit and not passed on."""
     import asyncio
 
-    from coreset.pages.clock import guard
+    from coreset.web import guard
 
     monkeypatch.setattr(guard, "BODY_S", 0.05)
     sent = []
@@ -281,8 +281,8 @@ def test_the_command_names_the_folder_of_videos(tmp_path, monkeypatch):
     from typer.testing import CliRunner
 
     from coreset.cli.command import app
-    from coreset.pages import server
-    from coreset.pages.clock import films
+    from coreset.web import server
+    from coreset.web import videos as films
 
     served = []
     monkeypatch.setenv("CORESET_BOOK", f"sqlite:///{tmp_path / 'book.sqlite'}")
@@ -322,7 +322,7 @@ def test_no_part_of_a_page_comes_from_another_package(monkeypatch):
     from streamlit.components.v2 import manifest_scanner
     from streamlit.components.v2.component_manager import BidiComponentManager
 
-    from coreset.pages.server import alone
+    from coreset.web.server import alone
 
     asked = []
     monkeypatch.setattr(manifest_scanner, "scan_component_manifests", lambda: asked.append("packages") or [])

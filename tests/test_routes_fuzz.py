@@ -9,9 +9,9 @@ from book_cases import case, study
 from sqlalchemy import text
 from test_routes import JSON, body, book, client  # noqa: F401  (fixtures)
 
-from coreset.book.presses import KINDS
 from coreset.case import Readings
-from coreset.pages.clock import guard
+from coreset.store.book.presses import KINDS
+from coreset.web import guard
 
 ANSWERS = {200, 404, 409, 413, 415, 422}
 """What the route may answer to a post of our own page: stored; unknown; signed; too large; no JSON; not of its form."""

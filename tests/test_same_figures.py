@@ -19,17 +19,21 @@ from lacking import need
 from said_figures import Page, in_figures, in_tables, in_words, of_paper, plain, set_apart
 
 from coreset.assess import assess
-from coreset.brief import say_compare, say_handling, say_money, say_study, tables_line, tables_study
-from coreset.brief.decision import decision, figures
+from coreset.brief import compare
 from coreset.brief.document import document, printed
-from coreset.brief.html import html
-from coreset.brief.pdf import pdf
+from coreset.brief.pictures import pictures
+from coreset.brief.rendered import html, pdf
 from coreset.brief.screen import screen
-from coreset.brief.sheets import unused
 from coreset.brief.workbook import workbook
-from coreset.charts.pictures import pictures
-from coreset.folder import read
-from coreset.pages.shelf import demo_folder
+from coreset.decision.headline import decision, figures
+from coreset.lifting.report import sentences
+from coreset.line.report import tables as tables_line
+from coreset.money.report import sentences as say_money
+from coreset.report.sheets import unused
+from coreset.store.folder import read
+from coreset.study.report import sentences as say_study
+from coreset.study.report import tables as tables_study
+from coreset.web.shelf import demo_folder
 
 SEVERAL = ("metric", "us")
 
@@ -113,7 +117,7 @@ def _of_pages(a):
         three = re.fullmatch(r"([\d.]+) \(([\d.]+) – ([\d.]+)\)", rate).groups()
         ends = zip(("", " low", " high"), three, strict=True)
         own |= {f"molds/h {pattern} {method}{end}": each for end, each in ends}
-    worst = re.search(r"the (?:worst|highest) is (\w+) · (.+?) \((\w+)\) at ([\d.]+)", say_handling.answer(a.handling))
+    worst = re.search(r"the (?:worst|highest) is (\w+) · (.+?) \((\w+)\) at ([\d.]+)", sentences.answer(a.handling))
     pattern, task, method, index = worst.groups()
     return own | {f"index {pattern} {method} {task}": index}
 
@@ -257,7 +261,7 @@ def test_two_cases_side_by_side_say_what_each_brief_says(which):
     """Compare: payback, worth, saving, chance and indices of a case are those of its brief."""
     a, brief = found(which), said(which, "brief")
     rows = {row["what"] if "what" in row else next(iter(row.values())): row["A"]
-            for row in say_compare.rows(a, a, ("A", "B"))}  # fmt: skip
+            for row in compare.rows(a, a, ("A", "B"))}  # fmt: skip
     text = " | ".join(rows.values())
     for label in ("payback", "npv", "saving", "first cost", "worst before", "worst after"):
         assert brief[label] in plain(text), label

@@ -24,8 +24,8 @@ def test_one_lift_needs_no_heavy_library():
 def test_the_first_page_is_there_before_any_heavy_library():
     """What the router and the first page are made of loads no array, data, statistics or drawing library."""
     said = (
-        "import sys; from coreset.pages import warm; [__import__(name) for name in warm.NEEDED]; "
-        "import coreset.pages.session; sys.exit(str({'numpy', 'pandas', 'scipy', 'altair'} & set(sys.modules)))"
+        "import sys; from coreset.web import warm; [__import__(name) for name in warm.NEEDED]; "
+        "import coreset.web.session; sys.exit(str({'numpy', 'pandas', 'scipy', 'altair'} & set(sys.modules)))"
     )
     run = subprocess.run([sys.executable, "-c", said], capture_output=True, text=True, check=False)
     assert run.stderr.strip().splitlines()[-1] == "set()"

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from coreset import folder
+from coreset.store import folder
 from coreset.studies import make_demo, make_us_demo
 
 ROOT = Path(str(files("coreset.studies")))

@@ -11,13 +11,14 @@ from study_cases import CORE, NAN, case, columns, readings, study
 from coreset.case import Allowances, Correction, Element, RatedPace, Reading, Readings
 from coreset.errors import OutOfRange, StudyError
 from coreset.sources import table
-from coreset.study import by_pattern, needed, standards
+from coreset.study import sample_size
 from coreset.study.allowances import allowed, factor, force_row, on_basis, table_line
-from coreset.study.balance import balance
-from coreset.study.ratings import on_scale
-from coreset.study.resample import effective_number, lag_one
+from coreset.study.bootstrap import effective_number, lag_one
+from coreset.study.element_times import element_times
+from coreset.study.pooling import by_pattern, standards
+from coreset.study.rating_scales import on_scale
 from coreset.study.series import every_series
-from coreset.study.times import element_times
+from coreset.study.time_balance import balance
 
 
 def one(found_case, **how):
@@ -167,10 +168,10 @@ def test_trap_10_divisor_z_and_dependence_are_stated_and_the_largest_element_ask
     """Divisor n asks for (n - 1)/n of what n - 1 does; z 2 for more than 1.96; dependent readings for more still."""
     x = np.random.default_rng(4).normal(20, 4, 40)
     mean, sd = x.mean(), x.std(ddof=1)
-    assert needed.by_root(x) == pytest.approx(39 / 40 * needed.by_z(mean, sd, z=2, share=0.05))
-    assert needed.by_z(mean, sd, z=2, share=0.05) > needed.by_z(mean, sd, share=0.05)
+    assert sample_size.by_root(x) == pytest.approx(39 / 40 * sample_size.by_z(mean, sd, z=2, share=0.05))
+    assert sample_size.by_z(mean, sd, z=2, share=0.05) > sample_size.by_z(mean, sd, share=0.05)
     together = np.repeat(x[:20], 2)
-    assert needed.needed(together) > 1.5 * needed.by_t(together.mean(), together.std(ddof=1))
+    assert sample_size.needed(together) > 1.5 * sample_size.by_t(together.mean(), together.std(ddof=1))
     steady, loose = [10.0, 10.1] * 20, [5.0, 8.0] * 20
     rows = [row for c in range(40) for row in ((c + 1, "a", steady[c]), (c + 1, "b", loose[c]))]
     found = standards(case([study(rows, ["a", "b"])]), resamples=50)[0]

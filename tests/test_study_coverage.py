@@ -5,7 +5,7 @@ import pytest
 from scipy.special import ndtri
 from study_cases import case, study
 
-from coreset.study.describe import describe
+from coreset.study.descriptive import describe
 from coreset.study.standard import standard_of
 
 CYCLES, STUDIES = 40, 1_000

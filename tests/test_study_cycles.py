@@ -8,9 +8,9 @@ from scipy import stats
 from study_cases import NAN, study
 
 from coreset.case import Correction, Element
-from coreset.study.resample import MOST_BLOCKS, blocks, drawn, effective_number, interval, lag_one, widening
-from coreset.study.sums import cycle_times, per_mold, sums
-from coreset.study.times import element_times
+from coreset.study.bootstrap import MOST_BLOCKS, blocks, drawn, effective_number, interval, lag_one, widening
+from coreset.study.cycle_sums import cycle_times, per_mold, sums
+from coreset.study.element_times import element_times
 
 B = Element(name="b", occasional=True)
 

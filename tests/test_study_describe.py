@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from coreset.study.describe import MANY, QUANTILES, bca, describe
-from coreset.study.resample import widening
+from coreset.study.bootstrap import widening
+from coreset.study.descriptive import MANY, QUANTILES, bca, describe
 
 SKEWED = np.random.default_rng(2).lognormal(3, 0.35, 45)
 MEASURES = {

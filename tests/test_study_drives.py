@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 
-from coreset.study import variable
+from coreset.study import standard_data
 from coreset.study.regression import fit
 
 CORES = np.array([1.0, 2, 6, 3, 4, 8, 2, 5])
@@ -59,18 +59,18 @@ def test_sets_of_drivers_that_may_be_tried():
     """Three different values, all known; two from six patterns on, if they are not alike up or down."""
     cores, alike = [1.0, 2, 3, 1, 2, 3], [1.0, 2, 3, 1, 2, 3.1]
     other = [3.0, 5.0, 1.0, 9.0, 2.0, 4.0]
-    assert variable.sets({}) == ((),)
-    assert variable.sets({"mass": other, "cores": cores}) == ((), ("cores",), ("mass",), ("cores", "mass"))
-    assert variable.sets({"cores": cores[:5], "mass": other[:5]}) == ((), ("cores",), ("mass",))
-    assert variable.sets({"cores": [1.0, 2, 2, 1, 2, 1], "mass": other}) == ((), ("mass",))
-    assert variable.sets({"cores": [*cores[:5], math.nan], "mass": other}) == ((), ("mass",))
+    assert standard_data.sets({}) == ((),)
+    assert standard_data.sets({"mass": other, "cores": cores}) == ((), ("cores",), ("mass",), ("cores", "mass"))
+    assert standard_data.sets({"cores": cores[:5], "mass": other[:5]}) == ((), ("cores",), ("mass",))
+    assert standard_data.sets({"cores": [1.0, 2, 2, 1, 2, 1], "mass": other}) == ((), ("mass",))
+    assert standard_data.sets({"cores": [*cores[:5], math.nan], "mass": other}) == ((), ("mass",))
     for second in (alike, [-x for x in alike]):
-        assert variable.sets({"cores": cores, "mass": second}) == ((), ("cores",), ("mass",))
+        assert standard_data.sets({"cores": cores, "mass": second}) == ((), ("cores",), ("mass",))
     level = np.array([1.0, 2, 3, 4, 5, 6])
     near = level + 0.62 * np.array([1.0, -1, 1, -1, 1, -1])
     assert 0.9 < np.corrcoef(level, near)[0, 1] < 0.95
-    assert ("cores", "mass") in variable.sets({"cores": level, "mass": near})
-    third = variable.sets({"cores": near, "mass": level, "heaviest": other})
+    assert ("cores", "mass") in standard_data.sets({"cores": level, "mass": near})
+    third = standard_data.sets({"cores": near, "mass": level, "heaviest": other})
     assert set(third[4:]) == {("cores", "mass"), ("cores", "heaviest"), ("mass", "heaviest")}
 
 
@@ -84,8 +84,8 @@ def test_the_choice_does_not_ask_for_the_unit(unit):
         (("cores", "mass"), 3 + 4 * CORES + 0.9 * MASS),
         ((), 20 + 0 * MASS),
     ):
-        assert variable.choose("e", unit * (times + off), drives).fitted.drives == names
-        exact = variable.choose("e", unit * times, drives)
+        assert standard_data.choose("e", unit * (times + off), drives).fitted.drives == names
+        exact = standard_data.choose("e", unit * times, drives)
         assert exact.fitted.predict(exact.at({"cores": 7.0, "mass": 10.0}))[0] == pytest.approx(
             unit * {("mass",): 11.0, ("cores", "mass"): 40.0, (): 20.0}[names]
         )
@@ -106,7 +106,7 @@ def test_a_driver_must_cut_the_error_by_three_tenths():
     for slope, share, names in ((0.60, 0.711, ()), (0.65, 0.674, ("cores",))):
         times = 20 + slope * x + off
         assert error(x, times) / error(None, times) == pytest.approx(share, abs=0.001)
-        found = variable.choose("e", times, {"cores": x})
+        found = standard_data.choose("e", times, {"cores": x})
         assert found.fitted.drives == names
         assert dict(found.tried) == pytest.approx({"constant": error(None, times), "cores": error(x, times)})
 
@@ -118,25 +118,25 @@ def test_of_two_that_do_as_well_the_simpler_is_taken():
     for tilt, names in ((1.009, ("cores",)), (1.012, ("mass",))):
         worse = x - (tilt - 1) * off / 2
         assert error(worse, times) / error(x, times) == pytest.approx(tilt, abs=0.0005)
-        assert variable.choose("e", times, {"cores": worse, "mass": x}).fitted.drives == names
+        assert standard_data.choose("e", times, {"cores": worse, "mass": x}).fitted.drives == names
 
 
 @pytest.mark.parametrize("seconds", [4.1, 8.9, 12.3, 0.7])
 def test_what_is_left_by_rounding_follows_no_driver(seconds):
     """Times all alike are constant, times on a line follow it alone, whatever the last digits of their sums are."""
     drives = {"cores": CORES, "mass": MASS, "heaviest": MASS / CORES, "distance": 1.7 * CORES + MASS % 3}
-    assert variable.choose("e", [seconds] * 8, drives).fitted.drives == ()
-    assert variable.choose("e", seconds + 0.8 * MASS, drives).fitted.drives == ("mass",)
-    assert variable.choose("e", 1e-3 * (seconds + 0.8 * MASS), drives).fitted.drives == ("mass",)
+    assert standard_data.choose("e", [seconds] * 8, drives).fitted.drives == ()
+    assert standard_data.choose("e", seconds + 0.8 * MASS, drives).fitted.drives == ("mass",)
+    assert standard_data.choose("e", 1e-3 * (seconds + 0.8 * MASS), drives).fitted.drives == ("mass",)
 
 
 def test_what_is_stated_is_taken_if_it_can_be_fitted():
     """A constant may be stated as well; what is no driver, or does not vary, leaves the choice to the rule."""
     drives, times = {"cores": CORES, "mass": MASS}, 3 + 0.8 * MASS
     for stated, names in (("cores", ("cores",)), ("constant", ()), ("cores + mass", ("cores", "mass"))):
-        found = variable.choose("e", times, drives, stated=stated)
+        found = standard_data.choose("e", times, drives, stated=stated)
         assert (found.fitted.drives, found.stated) == (names, True)
     for stated in ("", "distance"):
-        found = variable.choose("e", times, drives, stated=stated)
+        found = standard_data.choose("e", times, drives, stated=stated)
         assert (found.fitted.drives, found.stated) == (("mass",), False)
     assert found.at({"mass": 3.0, "cores": 1.0}) == (3.0,)

@@ -8,9 +8,9 @@ import pytest
 from study_cases import case, study
 
 from coreset.case import Core, Driver, Lift, Pattern, Range
-from coreset.study import by_pattern, standards
 from coreset.study.drivers import drivers
 from coreset.study.estimate import data, estimated, method_data, parts, timed_by, unknown
+from coreset.study.pooling import by_pattern, standards
 
 MASSES = {"P1": 6.0, "P2": 7.0, "P3": 8.5, "P4": 9.5, "P5": 11.0, "P6": 12.0}
 

@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 from statsmodels.duration.survfunc import SurvfuncRight
 
-from coreset.study import goodness, shift, survival
+from coreset.study import goodness_of_fit, survival, threshold
 
 X = np.random.default_rng(14).lognormal(2, 0.4, 40)
 
@@ -23,10 +23,13 @@ def squared(x, other):
 def test_the_statistic_by_hand():
     """Two readings at a quarter and three: -2 - (1 (ln 1/4 + ln 1/4) + 3 (ln 3/4 + ln 3/4))/2 = 0.2493."""
     found = -2 + math.log(4) - 3 * math.log(0.75)
-    assert goodness.anderson_darling([0.25, 0.75]) == pytest.approx(found)
-    assert goodness.anderson_darling([[0.25, 0.75], [0.5, 0.5]]) == pytest.approx([found, -2 + 4 * math.log(2)])
-    assert goodness.anderson_darling([0.25, 0.75], [0.75, 0.25]) == pytest.approx(found)
-    assert np.isfinite(goodness.anderson_darling([0.0, 0.5, 1.0])) and goodness.anderson_darling([0.0, 1.0]) > -2
+    assert goodness_of_fit.anderson_darling([0.25, 0.75]) == pytest.approx(found)
+    assert goodness_of_fit.anderson_darling([[0.25, 0.75], [0.5, 0.5]]) == pytest.approx([found, -2 + 4 * math.log(2)])
+    assert goodness_of_fit.anderson_darling([0.25, 0.75], [0.75, 0.25]) == pytest.approx(found)
+    assert (
+        np.isfinite(goodness_of_fit.anderson_darling([0.0, 0.5, 1.0]))
+        and goodness_of_fit.anderson_darling([0.0, 1.0]) > -2
+    )
 
 
 @pytest.mark.parametrize("x", [X, 60 * X[:9], np.array([0.01, 0.4, 0.9, 2.5, 9.0, 30.0])])
@@ -38,9 +41,9 @@ def test_fitted_statistics_are_those_at_scipys_likeliest(x):
     logs = np.log(x)
     lognormal = stats.lognorm(logs.std(ddof=1), 0, np.exp(logs.mean()))
     for name, other in (("weibull", weibull), ("gamma", gamma), ("lognormal", lognormal)):
-        assert goodness.STATISTIC[name](ordered) == pytest.approx(squared(x, other), rel=1e-3)
+        assert goodness_of_fit.STATISTIC[name](ordered) == pytest.approx(squared(x, other), rel=1e-3)
     both = np.stack([ordered, np.sort(3 * ordered[::-1])])
-    assert goodness.STATISTIC["weibull"](both) == pytest.approx(goodness.STATISTIC["weibull"](ordered))
+    assert goodness_of_fit.STATISTIC["weibull"](both) == pytest.approx(goodness_of_fit.STATISTIC["weibull"](ordered))
 
 
 @pytest.mark.parametrize(
@@ -51,14 +54,14 @@ def test_fitted_statistics_are_those_at_scipys_likeliest(x):
 def test_what_fits_worst_of_all_draws_has_one_over_their_number_and_one(size, draws, least, count):
     """Two heaps are worse than any draw: p is 1/(draws + 1); draws are 200,000 numbers at most, 50,000 with a shift."""
     heaps = 5 + np.concatenate([np.linspace(0, 0.1, size // 2), np.linspace(100, 100.1, size // 2)])
-    p = goodness.fitted_test("lognormal", heaps, (1.0, 0.5), np.random.default_rng(1), draws, shift=least)[1]
+    p = goodness_of_fit.fitted_test("lognormal", heaps, (1.0, 0.5), np.random.default_rng(1), draws, shift=least)[1]
     assert p == pytest.approx(1 / (count + 1))
 
 
 def test_what_fits_better_than_every_draw_has_a_p_of_one():
     """Readings at the quantiles of the normal shape, in any order: no draw lies as near, and p is 1."""
     x = stats.norm(10, 1).ppf((np.arange(50) + 0.5) / 50)
-    one = goodness.fitted_test("normal", x[::-1], (10.0, 1.0), np.random.default_rng(1), 199)
+    one = goodness_of_fit.fitted_test("normal", x[::-1], (10.0, 1.0), np.random.default_rng(1), 199)
     assert one == (pytest.approx(squared(x, stats.norm(x.mean(), x.std(ddof=1)))), 1.0)
 
 
@@ -70,17 +73,17 @@ def test_draws_have_the_shape_they_are_drawn_from(name):
         "normal": stats.norm(first, second), "lognormal": stats.lognorm(second, 0, math.exp(first)),
         "weibull": stats.weibull_min(first, 0, second), "gamma": stats.gamma(first, 0, second),
     }[name]  # fmt: skip
-    made = goodness.drawn(name, (first, second), (4, 1000), np.random.default_rng(5))
+    made = goodness_of_fit.drawn(name, (first, second), (4, 1000), np.random.default_rng(5))
     assert made.shape == (4, 1000) and stats.kstest(made.ravel(), other.cdf).pvalue > 0.01
 
 
 def test_a_shifted_shape_is_judged_above_its_least_time():
     """The statistic of the times less their likeliest least one; 40 s more in each leave it where it was."""
     x = np.sort(4 + X)
-    least = shift.share("lognormal", x) * x.min()
+    least = threshold.share("lognormal", x) * x.min()
     assert least > 0
-    found = goodness.fitted_test("lognormal", x, (2.0, 0.4), np.random.default_rng(1), 99, shift=least)[0]
-    assert found == pytest.approx(goodness.STATISTIC["lognormal"](x - least))
+    found = goodness_of_fit.fitted_test("lognormal", x, (2.0, 0.4), np.random.default_rng(1), 99, shift=least)[0]
+    assert found == pytest.approx(goodness_of_fit.STATISTIC["lognormal"](x - least))
 
 
 TIMES = np.array([5.0, 7, 7, 8, 9, 12, 12, 15, 16, 18, 21, 30])

@@ -9,18 +9,18 @@ from scipy import stats
 from study_cases import NAN, case, study
 
 from coreset.case import Core, Correction, Element, Lift, Pattern, Range
-from coreset.study import by_pattern, standards
-from coreset.study.compare import compare, rank_test, welch
+from coreset.study.attempts import of_series, tries
+from coreset.study.bootstrap import interval
+from coreset.study.comparison import compare, rank_test, welch
+from coreset.study.distribution_fit import fits_or_none
 from coreset.study.drivers import drivers
+from coreset.study.element_times import element_times
 from coreset.study.estimate import data, estimated
-from coreset.study.learning import fit as learnt
-from coreset.study.needed import precision
-from coreset.study.odd import fences, flagged
-from coreset.study.order import runs_test, trend_test
-from coreset.study.resample import interval
-from coreset.study.shapes import fits_or_none
-from coreset.study.times import element_times
-from coreset.study.tries import of_series, tries
+from coreset.study.learning_curve import fit as learnt
+from coreset.study.outliers import fences, flagged
+from coreset.study.pooling import by_pattern, standards
+from coreset.study.run_order import runs_test, trend_test
+from coreset.study.sample_size import precision
 
 WHO = {"who": "E1", "when": "2026-01-01", "why": "stuck"}
 ASIDE = tuple(Correction(seq=seq, action="exclude", **WHO) for seq in (1, 2))

@@ -10,11 +10,12 @@ from study_cases import case, study
 
 from coreset.case import Core, Pattern, Place, Range
 from coreset.errors import OutOfRange
-from coreset.study import needed, standards
-from coreset.study.balance import balance
-from coreset.study.resample import effective_number
-from coreset.study.spread import units, with_set_up
-from coreset.study.times import element_times
+from coreset.study import sample_size
+from coreset.study.bootstrap import effective_number
+from coreset.study.element_times import element_times
+from coreset.study.pooling import standards
+from coreset.study.time_balance import balance
+from coreset.study.unit_conversion import units, with_set_up
 
 
 @pytest.mark.parametrize("sd", [0.001, 0.02, 0.1, 0.4, 1.3])
@@ -24,31 +25,31 @@ def test_the_least_number_by_trying_every_one(sd, share):
     for level in (0.95, 0.9):
         n = np.arange(2, 4000)
         half = stats.t.ppf(0.5 + level / 2, n - 1) * sd / np.sqrt(n)
-        assert needed.by_t(1.0, sd, share=share, level=level) == n[half <= share][0]
+        assert sample_size.by_t(1.0, sd, share=share, level=level) == n[half <= share][0]
 
 
 def test_readings_all_alike_or_of_nothing_ask_for_two():
     """No scatter needs no more than shows that there is none; a share of a mean of 0 cannot be asked for."""
-    assert needed.by_t(10.0, 0.0) == needed.by_t(0.0, 1.0) == needed.by_t(-3.0, 1.0) == 2
-    assert needed.needed([10.0, 10.0]) == 2
-    assert needed.needed([10.0]) == needed.needed([10.0, math.nan]) == needed.needed([]) == 0
+    assert sample_size.by_t(10.0, 0.0) == sample_size.by_t(0.0, 1.0) == sample_size.by_t(-3.0, 1.0) == 2
+    assert sample_size.needed([10.0, 10.0]) == 2
+    assert sample_size.needed([10.0]) == sample_size.needed([10.0, math.nan]) == sample_size.needed([]) == 0
 
 
 def test_the_range_of_readings_by_hand():
     """Five readings of 20 s in the mean, range 4 s: (2 x 4/(2.326 x 0.05 x 20))^2 = 11.83; ten: 3.078, 6.76."""
-    assert needed.by_range([18.0, 22.0, 20.0, 19.0, 21.0]) == pytest.approx(11.83, abs=0.005)
-    assert needed.by_range([18.0, 22.0, 20.0, 19.0, 21.0] * 2) == pytest.approx(6.755, abs=0.0005)
-    assert needed.by_range([18.0, 22.0, 20.0, 19.0, 21.0], share=0.1) == pytest.approx(11.83 / 4, abs=0.002)
+    assert sample_size.by_range([18.0, 22.0, 20.0, 19.0, 21.0]) == pytest.approx(11.83, abs=0.005)
+    assert sample_size.by_range([18.0, 22.0, 20.0, 19.0, 21.0] * 2) == pytest.approx(6.755, abs=0.0005)
+    assert sample_size.by_range([18.0, 22.0, 20.0, 19.0, 21.0], share=0.1) == pytest.approx(11.83 / 4, abs=0.002)
 
 
 def test_two_readings_ask_and_dependent_ones_ask_for_more():
     """The t form of mean and sd; stretched by n over the number that counts, rounded up."""
-    assert needed.needed([9.0, 11.0]) == needed.by_t(10.0, math.sqrt(2)) > 20
+    assert sample_size.needed([9.0, 11.0]) == sample_size.by_t(10.0, math.sqrt(2)) > 20
     zigzag = np.array([9.0, 11.0] * 8)
-    assert needed.needed(zigzag) == needed.by_t(10.0, zigzag.std(ddof=1))
+    assert sample_size.needed(zigzag) == sample_size.by_t(10.0, zigzag.std(ddof=1))
     alike = np.repeat([9.0, 11.0, 10.0, 9.5], 4)
-    plain = needed.by_t(alike.mean(), alike.std(ddof=1))
-    assert needed.needed(alike) == math.ceil(plain * 16 / effective_number(alike)) > plain
+    plain = sample_size.by_t(alike.mean(), alike.std(ddof=1))
+    assert sample_size.needed(alike) == math.ceil(plain * 16 / effective_number(alike)) > plain
 
 
 @pytest.mark.parametrize("level", [0.8, 0.95])
@@ -56,20 +57,20 @@ def test_two_readings_ask_and_dependent_ones_ask_for_more():
 def test_the_precision_reached_by_scipy(x, level):
     """Half of Student's interval of the mean as a share of it, where every reading counts."""
     low, high = stats.t.interval(level, len(x) - 1, loc=np.mean(x), scale=stats.sem(x))
-    assert needed.precision(x, level=level) == pytest.approx((high - low) / 2 / np.mean(x))
+    assert sample_size.precision(x, level=level) == pytest.approx((high - low) / 2 / np.mean(x))
 
 
 def test_the_precision_of_readings_that_depend_on_each_other():
     """1, 2, 3, 4 count for 4/7 of a reading: t at one degree of freedom, 12.7062; one reading has no precision."""
     expected = 12.7062 * math.sqrt(5 / 3) / math.sqrt(4 / 7) / 2.5
-    assert needed.precision([1.0, 2.0, 3.0, 4.0]) == pytest.approx(expected, rel=1e-5)
-    assert math.isnan(needed.precision([5.0])) and needed.precision([5.0, 5.0]) == 0.0
+    assert sample_size.precision([1.0, 2.0, 3.0, 4.0]) == pytest.approx(expected, rel=1e-5)
+    assert math.isnan(sample_size.precision([5.0])) and sample_size.precision([5.0, 5.0]) == 0.0
 
 
 @pytest.mark.parametrize(("seconds", "cycles"), [(60.0, 30), (60.5, 20), (120.0, 20), (120.5, 15), (5000.0, 3)])
 def test_rough_cycles_change_at_the_printed_lengths(seconds, cycles):
     """[freivalds] up to and with 1.00 min 30, up to 2.00 min 20, beyond 40 min 3."""
-    assert needed.rough_cycles(seconds) == cycles
+    assert sample_size.rough_cycles(seconds) == cycles
 
 
 def stated(crew=2.0, castings=4):

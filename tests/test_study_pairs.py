@@ -9,10 +9,10 @@ from statsmodels.duration.survfunc import SurvfuncRight
 from study_cases import NAN, case, study
 
 from coreset.case import Correction, Element, Pattern, Range
-from coreset.study import by_pattern, standards
-from coreset.study.pairs import cycle_totals, pairs
+from coreset.study.attempts import broken, broken_off, compare_tries, of_series
+from coreset.study.method_pairs import cycle_totals, pairs
+from coreset.study.pooling import by_pattern, standards
 from coreset.study.series import MOST_DRAWN, drawn, every_series, series
-from coreset.study.tries import broken, broken_off, compare_tries, of_series
 
 ZIGZAG = (10.0, 12.0, 10.0, 12.0)
 

@@ -7,10 +7,9 @@ import pytest
 from study_cases import NAN, case, study
 
 from coreset.assess import Warned
-from coreset.brief.say_warnings import warnings
+from coreset.brief.warnings import warnings
 from coreset.case import Element
-from coreset.study import by_pattern, standards
-from coreset.study.pool import between_sd, differing
+from coreset.study.pooling import between_sd, by_pattern, differing, standards
 
 
 def stated(standard_s, cycles, draws, **facts):

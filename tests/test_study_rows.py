@@ -9,9 +9,10 @@ from scipy import stats
 from study_cases import NAN, case, study
 
 from coreset.case import Correction, Element
-from coreset.study import needed, standards
-from coreset.study.sums import sums
-from coreset.study.times import element_times
+from coreset.study import sample_size
+from coreset.study.cycle_sums import sums
+from coreset.study.element_times import element_times
+from coreset.study.pooling import standards
 
 WHO = {"who": "E1", "when": "2026-01-01", "why": "stuck"}
 ROWS = [
@@ -42,7 +43,7 @@ def test_the_row_of_an_element_once_a_cycle_by_hand():
     assert (found.mean_s, found.sd_s, found.per_mold) == pytest.approx((12.5, math.sqrt(0.5), 1.0))
     assert (found.observed_s, found.normal_s, found.standard_s) == pytest.approx((12.5, 13.65, 15.015))
     assert (found.rating_pct, found.allowance_pct) == pytest.approx((110.0, 10.0))
-    assert found.readings_needed == needed.needed([13.0, 12.0]) > 0
+    assert found.readings_needed == sample_size.needed([13.0, 12.0]) > 0
 
 
 def test_the_rows_of_other_elements_by_hand():
@@ -54,12 +55,12 @@ def test_the_rows_of_other_elements_by_hand():
     assert (c.readings, c.mean_s, c.allowance_pct, c.standard_s) == (4, 6.0, 0.0, 6.0) and math.isnan(c.rating_pct)
     assert (d.readings, d.mean_s, d.per_mold, d.observed_s) == (4, 3.5, 3.0, 10.5)
     assert (d.sd_s, d.normal_s, d.standard_s) == pytest.approx((np.std([2, 4, 5, 3], ddof=1), 10.5, 11.55))
-    assert d.readings_needed == needed.needed([2.0, 4, 5, 3])
+    assert d.readings_needed == sample_size.needed([2.0, 4, 5, 3])
     assert (e.readings, e.observed_s, e.standard_s, e.readings_needed) == (0, 0.0, 0.0, 0)
     assert math.isnan(e.mean_s) and math.isnan(e.per_mold) and math.isnan(e.rating_pct)
     assert (found.observed_s, found.normal_s) == pytest.approx((31.0, 31.75))
     assert found.standard_s == pytest.approx(15.015 + 1.76 + 6 + 11.55)
-    assert (found.cycles, found.cycles_needed) == (2, needed.needed([13 + 5 + 9, 12 + 7 + 15 + 4.0]))
+    assert (found.cycles, found.cycles_needed) == (2, sample_size.needed([13 + 5 + 9, 12 + 7 + 15 + 4.0]))
 
 
 def test_two_molds_a_cycle_halve_what_is_read_once_a_cycle():

@@ -6,10 +6,10 @@ from study_cases import NAN, case, study
 
 from coreset.case import Correction, Element
 from coreset.errors import StudyError
-from coreset.study import standards
-from coreset.study.ratings import factor
-from coreset.study.times import element_times
-from coreset.study.tries import tries
+from coreset.study.attempts import tries
+from coreset.study.element_times import element_times
+from coreset.study.pooling import standards
+from coreset.study.rating_scales import factor
 
 WHO = {"who": "E1", "when": "2026-01-01", "why": "stuck"}
 

@@ -4,7 +4,7 @@ import pytest
 from study_cases import NAN, case, study
 
 from coreset.case import Correction, Element
-from coreset.study import standards
+from coreset.study.pooling import standards
 
 
 def told(s, **facts):

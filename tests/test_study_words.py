@@ -7,24 +7,27 @@ from pathlib import Path
 
 import pytest
 
-from coreset.brief import say, say_data, say_machines, say_pace, say_rater, say_rest, say_study, tables_study
-from coreset.brief.working_study import of_needed, of_pooled, of_standard, of_units
-from coreset.charts import standards as standard_charts
-from coreset.charts import study as charts
-from coreset.charts.data import standard_data as draw_data
-from coreset.charts.rater import rater_check
-from coreset.folder import read
-from coreset.handling.static import holds
-from coreset.handling.workload import workloads
+from coreset.bodywork.report import rest as say_rest
+from coreset.bodywork.static_hold import holds
+from coreset.bodywork.workload import workloads
 from coreset.rounding import fixed
-from coreset.study import by_pattern, paces, standards
-from coreset.study.describe import describe
+from coreset.store.folder import read
+from coreset.study import known_paces
+from coreset.study.charts import series as charts
+from coreset.study.charts import standards as standard_charts
+from coreset.study.charts.rating_test import rater_check
+from coreset.study.charts.standard_data import standard_data as draw_data
+from coreset.study.descriptive import describe
+from coreset.study.distribution_fit import fits
 from coreset.study.drivers import drivers
 from coreset.study.estimate import data
-from coreset.study.order import in_order
-from coreset.study.pairs import pairs
+from coreset.study.method_pairs import pairs
+from coreset.study.pooling import by_pattern, standards
+from coreset.study.report import machines, objective_rating, rating_test, sentences, standard_data, tables
+from coreset.study.report.working import of_needed, of_pooled, of_standard, of_units
+from coreset.study.run_order import in_order
 from coreset.study.series import every_series
-from coreset.study.shapes import fits
+from coreset.text import say
 
 CASE = Path(__file__).parents[1] / "studies" / "ostrander_bend"
 
@@ -46,14 +49,14 @@ def test_every_study_of_the_demo_can_be_told(place):
     for series in every:
         found = in_order(series.kept)
         said = [
-            *say_study.order_findings(series, found), *say_study.needed_sentences(series, every),
-            *say_study.odd_sentences(series, timed[place]),
+            *sentences.order_findings(series, found), *sentences.needed_sentences(series, every),
+            *sentences.odd_sentences(series, timed[place]),
         ]  # fmt: skip
         assert all(sentence and "{" not in sentence for sentence in said)
-        assert tables_study.tests(found)
-        assert tables_study.forms(series)
-        assert tables_study.described(describe(series.kept, resamples=200))
-    tables_study.odd(every[0])
+        assert tables.tests(found)
+        assert tables.forms(series)
+        assert tables.described(describe(series.kept, resamples=200))
+    tables.odd(every[0])
     assert not every[0].used.all() or study.study != "VB24-H1"
 
 
@@ -64,10 +67,10 @@ def test_the_demo_is_no_walkover():
     assert verdicts["PC03"] == "slower"
     assert "faster" in verdicts.values()
     for pair in found:
-        assert say_study.verdict(pair, case).startswith(f"{pair.pattern}: assisted is")
-        assert len(say_study.verdict_more(pair, case)) >= 4
-        assert len(tables_study.compared(pair.found)) == 8
-    assert "slower for PC03" in say_study.cycles_answer(found, case)
+        assert sentences.verdict(pair, case).startswith(f"{pair.pattern}: assisted is")
+        assert len(sentences.verdict_more(pair, case)) >= 4
+        assert len(tables.compared(pair.found)) == 8
+    assert "slower for PC03" in sentences.cycles_answer(found, case)
 
 
 def test_workings_redo_the_figures():
@@ -89,14 +92,14 @@ def test_tables_of_a_standard():
     """Elements, allowances with their sum, time balance and other units."""
     case, timed, _ = demo()
     for row in timed:
-        assert len(tables_study.elements(row)) == len(row.elements)
-        assert len(tables_study.in_units(case, row)) == 5
-        assert tables_study.allowances(row)[-1]["percent"]
-        assert bool(tables_study.balance(row)) != row.estimated
-        assert say_study.standard_sentences(row, None)
-        assert say_study.allowance_sentences(row)
-        assert say_study.balance_sentence(row)
-    assert len(tables_study.standards(timed)) == len(timed)
+        assert len(tables.elements(row)) == len(row.elements)
+        assert len(tables.in_units(case, row)) == 5
+        assert tables.allowances(row)[-1]["percent"]
+        assert bool(tables.balance(row)) != row.estimated
+        assert sentences.standard_sentences(row, None)
+        assert sentences.allowance_sentences(row)
+        assert sentences.balance_sentence(row)
+    assert len(tables.standards(timed)) == len(timed)
 
 
 def test_charts_state_their_finding_and_have_words():
@@ -113,27 +116,27 @@ def test_charts_state_their_finding_and_have_words():
         spec = chart.to_dict()
         assert spec["title"]
         assert spec["description"]
-    assert tables_study.shapes(fitted)
-    assert say_study.shape_sentence(fitted, series.kept).count(".") >= 2
-    assert say_study.shape_sentence((), series.kept)
+    assert tables.shapes(fitted)
+    assert sentences.shape_sentence(fitted, series.kept).count(".") >= 2
+    assert sentences.shape_sentence((), series.kept)
 
 
 def test_the_raters_words():
     """A check 3 % high throughout: bias, what enters the interval, working that adds up; the next order is another."""
     case, _, _ = demo()
-    observer = say_rater.observers(case)[0]
-    assert "no check" in say_rater.sentences(case, observer)[0]
-    asked = say_rater.asked(case, observer, "100-133")
+    observer = rating_test.observers(case)[0]
+    assert "no check" in rating_test.sentences(case, observer)[0]
+    asked = rating_test.asked(case, observer, "100-133")
     assert "known_pct" not in str(asked)
-    known = [scene.known_pct for scene in paces.scenes(asked["seed"])]
-    taken = say_rater.with_check(case, observer, "100-133", [1.03 * pace for pace in known], "2026-03-31T10:00:00")
-    said = say_rater.sentences(taken, observer)
+    known = [scene.known_pct for scene in known_paces.scenes(asked["seed"])]
+    taken = rating_test.with_check(case, observer, "100-133", [1.03 * pace for pace in known], "2026-03-31T10:00:00")
+    said = rating_test.sentences(taken, observer)
     assert said[0].startswith(f"{observer} rates too high by 3.0 %")
     assert "3.0 %" in said[1]
-    assert [row["error, %"] for row in say_rater.rows(taken, observer)] == ["3.0"] * 16
-    assert [line.value for line in say_rater.working(taken, observer)][3] == pytest.approx(3.0)
+    assert [row["error, %"] for row in rating_test.rows(taken, observer)] == ["3.0"] * 16
+    assert [line.value for line in rating_test.working(taken, observer)][3] == pytest.approx(3.0)
     assert rater_check(taken.raters).to_dict()["title"] == "Bias 3.0 %, scatter 0.0 %"
-    assert say_rater.asked(taken, observer, "100-133")["seed"] != asked["seed"]
+    assert rating_test.asked(taken, observer, "100-133")["seed"] != asked["seed"]
 
 
 def test_rest_stands_side_by_side():
@@ -164,30 +167,30 @@ def test_static_holding_is_told_where_a_hold_is_stated():
 
 def test_objective_rating_in_words():
     """0.26 min at 95 % with trunk (8) and both hands alike (18): 26 %, by confirmed rows only."""
-    assert list(say_pace.factors()) == ["amount of body used", "foot pedals", "bimanualness"]
-    assert all(code in "ABCDEFGHE2H2" for choices in say_pace.factors().values() for code in choices)
-    lines = say_pace.working(0.26 * 60, pace_pct=95, codes=("E", "F", "H2"), scale_name="100-133")
+    assert list(objective_rating.factors()) == ["amount of body used", "foot pedals", "bimanualness"]
+    assert all(code in "ABCDEFGHE2H2" for choices in objective_rating.factors().values() for code in choices)
+    lines = objective_rating.working(0.26 * 60, pace_pct=95, codes=("E", "F", "H2"), scale_name="100-133")
     assert [line.value for line in lines] == pytest.approx([26, 0.26 * 60 * 0.95 * 1.26, 95 * 1.26])
-    assert "enter 119.7 as the rating" in say_pace.sentence(lines)
+    assert "enter 119.7 as the rating" in objective_rating.sentence(lines)
     row = demo()[1][0]
-    known = say_pace.times(row)
+    known = objective_rating.times(row)
     assert known[""] == pytest.approx(sum(value for name, value in known.items() if name))
 
 
 def test_machines_in_words():
     """[freivalds] l 1.41, m 4.34, w 0.08: 3.86 machines, 3 cost 2.236 and 4 cost 2.235; [stevenson] 4.90 min."""
     given = {"load": 1.41, "machine": 4.34, "away": 0.08, "worker": 10.0, "rate": 20.0}
-    assert say_machines.sentence(**given).startswith("3.86 machines keep both busy; a piece is cheapest with 4")
-    rows = say_machines.rows(**given)
+    assert machines.sentence(**given).startswith("3.86 machines keep both busy; a piece is cheapest with 4")
+    rows = machines.rows(**given)
     assert [row["who waits"] for row in rows] == ["operator"] * 3 + ["machines"] * 2
-    n, _, three, _, four = say_machines.working(**given)
+    n, _, three, _, four = machines.working(**given)
     assert n.value == pytest.approx(3.86, abs=0.005)
     assert (three.value, four.value) == (pytest.approx(2.236, abs=0.001), pytest.approx(2.235, abs=0.001))
     for line in (n, three, four):
         assert _reckoned(line.numbers) == pytest.approx(line.value, abs=0.002)
-    assert say_machines.examples()[1]["n′"] == "3.86 / 3.86"
-    assert say_machines.bare_machine()[0].value == pytest.approx(4.90, abs=0.005)
-    asked = say_machines.asked(demo()[0], demo()[1][0])
+    assert machines.examples()[1]["n′"] == "3.86 / 3.86"
+    assert machines.bare_machine()[0].value == pytest.approx(4.90, abs=0.005)
+    asked = machines.asked(demo()[0], demo()[1][0])
     assert asked["load"] > 0 and asked["machine"] > 0
 
 
@@ -208,7 +211,7 @@ def test_units_and_set_up_open_into_their_working():
     """Each figure in another unit is redone from its own numbers; pooled studies weigh by their cycles."""
     case, timed, _ = demo()
     row = timed[0]
-    shown = [each["value"] for each in tables_study.in_units(case, row)]
+    shown = [each["value"] for each in tables.in_units(case, row)]
     for line in of_units(case, row, set_up_min=7.0, run_molds=40):
         assert _reckoned(line.numbers) == pytest.approx(line.value, rel=0.001)
     assert len(shown) == len(of_units(case, row, set_up_min=7.0, run_molds=40))
@@ -232,26 +235,26 @@ def test_standard_data_in_words_and_picture():
     found = data(case, pooled)
     assert [one.method for one in found] == ["manual", "assisted"]
     for one in found:
-        assert len(say_data.rows(one, case)) == len(one.elements)
+        assert len(standard_data.rows(one, case)) == len(one.elements)
         for e in one.elements:
-            assert say_data.sentence(e, case).lower().startswith(e.element)
+            assert standard_data.sentence(e, case).lower().startswith(e.element)
             assert draw_data(one, e, case).to_dict()["title"].lower().startswith(e.element)
-            assert len(say_data.tried(e, case)) >= 4
+            assert len(standard_data.tried(e, case)) >= 4
     assisted = found[1]
-    assert "MF15" in say_data.notes(assisted, case)[1]
+    assert "MF15" in standard_data.notes(assisted, case)[1]
     mask = assisted.elements[0]
-    own = say_data.with_driver(case, "assisted", mask, "mass")
+    own = standard_data.with_driver(case, "assisted", mask, "mass")
     again = data(own, pooled)[1].elements[0]
     assert (again.fitted.drives, again.stated) == (("mass",), True)
-    assert "(stated)" in say_data.rows(data(own, pooled)[1], own)[0]["follows"]
-    assert say_data.with_driver(own, "assisted", again, "") == case
+    assert "(stated)" in standard_data.rows(data(own, pooled)[1], own)[0]["follows"]
+    assert standard_data.with_driver(own, "assisted", again, "") == case
 
 
 def test_the_working_of_an_estimate_adds_up():
     """MF15 assisted was not timed: its elements by their lines add to the standard, the ends are the prediction's."""
     case, timed, _ = demo()
     row = next(r for r in timed if r.estimated)
-    lines = say_data.working(data(case, by_pattern(timed)), drivers(case, row.pattern, row.method), row.method)
+    lines = standard_data.working(data(case, by_pattern(timed)), drivers(case, row.pattern, row.method), row.method)
     total = next(line for line in lines if line.symbol == "S")
     assert total.value == pytest.approx(row.standard_s)
     assert sum(float(part) for part in total.numbers.split(" + ")) == pytest.approx(row.standard_s, abs=0.005)

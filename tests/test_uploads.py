@@ -9,15 +9,15 @@ import time
 import pytest
 
 from coreset.errors import OutOfRange
-from coreset.pages.clock import films
+from coreset.web import videos
 
 
 @pytest.fixture(autouse=True)
 def folder(tmp_path, monkeypatch):
     """An empty folder of uploads."""
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
-    monkeypatch.setenv(films.VARIABLE, "")
-    return films.upload_folder()
+    monkeypatch.setenv(videos.VARIABLE, "")
+    return videos.upload_folder()
 
 
 async def sent(content, *, size=1000, gate=None):
@@ -34,7 +34,7 @@ def keep(name, content, **how):
 
     async def one():
         try:
-            return await films.keep(name, sent(content, **how), films.upload_folder())
+            return await videos.keep(name, sent(content, **how), videos.upload_folder())
         except OutOfRange as error:
             return str(error)
 
@@ -56,7 +56,7 @@ def test_two_uploads_of_one_name_in_one_server(folder):
         )
 
     found = asyncio.run(race())
-    kept = [one for one in found if isinstance(one, films.Film)]
+    kept = [one for one in found if isinstance(one, videos.Film)]
     assert len(kept) == 1 and any("kept already" in str(one) for one in found)
     assert sha((folder / "drag.mp4").read_bytes()) == kept[0].sha256
     assert os.listdir(folder) == ["drag.mp4"]
@@ -76,7 +76,7 @@ def test_two_uploads_of_one_name_from_threads(folder):
             thread.start()
         for thread in threads:
             thread.join()
-        kept = [one for one in found if isinstance(one, films.Film)]
+        kept = [one for one in found if isinstance(one, videos.Film)]
         assert len(kept) == 1, found
         assert sha((folder / f"{turn}.mp4").read_bytes()) == kept[0].sha256
     assert not list(folder.glob("*.part")) and not list(folder.glob(".*"))
@@ -86,9 +86,9 @@ def test_a_name_that_another_folder_has_is_refused(folder, tmp_path, monkeypatch
     """A video of that name in the folder named at start would be played in its place; capitals make no new name."""
     (tmp_path / "named").mkdir()
     (tmp_path / "named" / "a.mp4").write_bytes(b"named")
-    monkeypatch.setenv(films.VARIABLE, str(tmp_path / "named"))
+    monkeypatch.setenv(videos.VARIABLE, str(tmp_path / "named"))
     assert "kept already" in asyncio.run(keep("a.mp4", b"other"))
-    assert isinstance(asyncio.run(keep("b.mp4", b"b")), films.Film)
+    assert isinstance(asyncio.run(keep("b.mp4", b"b")), videos.Film)
     assert "kept already" in asyncio.run(keep("B.MP4", b"other"))
 
 
@@ -100,10 +100,10 @@ def test_a_video_is_named_by_the_rule_of_codes(folder, name):
 
 def test_one_video_and_all_of_them_have_a_limit(folder, monkeypatch):
     """Past the size of one, or of all together with those still coming, the upload is refused and leaves nothing."""
-    monkeypatch.setenv(films.FILE_GB, "0.000005")
+    monkeypatch.setenv(videos.FILE_GB, "0.000005")
     assert "at most 5e-06 GB" in asyncio.run(keep("a.mp4", b"x" * 5001))
-    monkeypatch.setenv(films.TOTAL_GB, "0.000008")
-    assert isinstance(asyncio.run(keep("b.mp4", b"x" * 5000)), films.Film)
+    monkeypatch.setenv(videos.TOTAL_GB, "0.000008")
+    assert isinstance(asyncio.run(keep("b.mp4", b"x" * 5000)), videos.Film)
     assert "in all" in asyncio.run(keep("c.mp4", b"x" * 4000))
 
     async def together():
@@ -111,14 +111,14 @@ def test_one_video_and_all_of_them_have_a_limit(folder, monkeypatch):
         return await asyncio.gather(*(keep(f"{n}.mp4", b"x" * 2000, gate=lambda: both.wait()) for n in "de"))
 
     found = asyncio.run(together())
-    assert sum(isinstance(one, films.Film) for one in found) <= 1
+    assert sum(isinstance(one, videos.Film) for one in found) <= 1
     assert sum(path.stat().st_size for path in folder.iterdir()) <= 8000
     assert not list(folder.glob("*.part")) and not list(folder.glob(".*"))
 
 
 def test_an_upload_has_a_limit_of_time(folder, monkeypatch):
     """One that drips is ended, and its part removed."""
-    monkeypatch.setenv(films.MINUTES, "0.005")
+    monkeypatch.setenv(videos.MINUTES, "0.005")
     began = time.monotonic()
     assert "within 0.005 minutes" in asyncio.run(keep("a.mp4", b"x" * 5000, gate=lambda: asyncio.sleep(60)))
     assert time.monotonic() - began < 30
@@ -142,7 +142,7 @@ def test_a_disk_that_refuses_is_told(folder, monkeypatch):
     def full(_file):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(films, "_to_disk", full)
+    monkeypatch.setattr(videos, "_to_disk", full)
     assert "No space left on device" in asyncio.run(keep("a.mp4", b"x"))
     assert not list(folder.iterdir())
 
@@ -150,6 +150,6 @@ def test_a_disk_that_refuses_is_told(folder, monkeypatch):
 @pytest.mark.parametrize("text", ["0", "-1", "nan", "inf", "ten"])
 def test_a_limit_that_is_none_is_refused(monkeypatch, text):
     """A slip in a setting is told, and takes no limit away."""
-    monkeypatch.setenv(films.TOTAL_GB, text)
+    monkeypatch.setenv(videos.TOTAL_GB, text)
     with pytest.raises(OutOfRange, match="must be a number above 0"):
-        films.limit(films.TOTAL_GB)
+        videos.limit(videos.TOTAL_GB)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from coreset.brief.text import catalogue, say
+from coreset.text import catalogue, say
 
 ROOT = Path(__file__).parents[1]
 PAGES = sorted(ROOT.glob("pages/**/*.py"))

@@ -7,11 +7,13 @@ import numpy as np
 import pytest
 from drawn_figures import REL, found, numbers, table
 
-from coreset.brief import say_data, working_line, working_study
 from coreset.brief.content import content
-from coreset.brief.text import say
-from coreset.brief.working_chances import chances
-from coreset.brief.working_drawn import result
+from coreset.line.report import working
+from coreset.money.report.chance_working import chances
+from coreset.report.run_working import result
+from coreset.study.report import standard_data
+from coreset.study.report import working as working_study
+from coreset.text import say
 
 
 @cache
@@ -130,15 +132,17 @@ def test_ends_of_standards_cycles_and_rates_lie_between_two_draws():
     """Standard page, Line page: the two draws and the share between them give both ends of every interval."""
     a, checked = found(), 0
     for row in a.standards:
-        made = working_study.of_standard(row, seed=a.seed) or say_data.of_estimate(a.case, row, a.pooled, seed=a.seed)
+        made = working_study.of_standard(row, seed=a.seed) or standard_data.of_estimate(
+            a.case, row, a.pooled, seed=a.seed
+        )
         ends = [line for line in made if line.formula.startswith("x(1 + q (n−1)), q")]
         order = np.sort(table("standards_s")[row.study or f"{row.pattern} {row.method}"])
         assert [line.value for line in ends] == pytest.approx([row.standard_low_s, row.standard_high_s], rel=1e-12)
         assert [redone(line, order) for line in ends] == pytest.approx([line.value for line in ends], rel=1e-5)
         checked += len(ends)
     for name, rows, made, shown in (
-        ("molds_per_h", a.line, lambda row: working_line.rates(a.case, [row], seed=a.seed), ("low", "high")),
-        ("mold_cycles_s", a.mold_cycles, lambda row: working_line.cycles([row], seed=a.seed), ("low_s", "high_s")),
+        ("molds_per_h", a.line, lambda row: working.rates(a.case, [row], seed=a.seed), ("low", "high")),
+        ("mold_cycles_s", a.mold_cycles, lambda row: working.cycles([row], seed=a.seed), ("low_s", "high_s")),
     ):
         for row in rows:
             ends = [line for line in made(row) if "% " not in line.what and ", 95 %" in line.what]
@@ -152,7 +156,7 @@ def test_ends_of_standards_cycles_and_rates_lie_between_two_draws():
 def test_mean_and_slowest_tenth_of_a_mold_cycle_are_of_its_draws():
     """The mean over the resampled studies; nine in ten of single cycles by numpy."""
     for row in found().mold_cycles:
-        made = {line.what.partition(": ")[2]: line for line in working_line.cycles([row])}
+        made = {line.what.partition(": ")[2]: line for line in working.cycles([row])}
         assert made["mean of the draws"].value == pytest.approx(row.mean_s, rel=1e-12)
         assert (
             made["nine in ten cycles under"].value

@@ -9,8 +9,8 @@ import pytest
 from drawn_figures import REL, found, numbers, table
 
 from coreset.brief.content import content
-from coreset.brief.working_drawn import result
-from coreset.brief.working_ways import beside, claims, inputs, volumes, ways
+from coreset.money.report.alternative_working import beside, claims, inputs, volumes, ways
+from coreset.report.run_working import result
 
 
 @cache

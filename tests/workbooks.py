@@ -6,7 +6,7 @@ import zipfile
 
 import xlsxwriter
 
-from coreset import folder
+from coreset.store import folder
 
 
 def cell(value):

@@ -1,6 +1,1 @@
-"""Assessment -> words, PDF, HTML, workbook."""
-
-from coreset.brief.text import say
-from coreset.rounding import fixed
-
-__all__ = ["fixed", "say"]
+"""What leaves the tool: two-page brief, long form, JSON, data set, workbook, all charts."""

@@ -7,21 +7,21 @@ from dataclasses import replace
 from typing import Any
 
 from coreset.brief import tables, tables_annex
-from coreset.brief.blocks import Block, heading, heads, text
-from coreset.brief.blocks import table as block_table
-from coreset.brief.say_data import of_estimate
-from coreset.brief.text import say
-from coreset.brief.working_chances import chances
-from coreset.brief.working_handling import working_of
-from coreset.brief.working_line import cycles, rates
-from coreset.brief.working_money import workings
-from coreset.brief.working_rows import rows
-from coreset.brief.working_study import of_pooled, of_standard
-from coreset.brief.working_ways import beside
 from coreset.case import Range
-from coreset.handling.screen import postures
+from coreset.lifting.report.working import working_of
+from coreset.lifting.screen import postures
+from coreset.line.report.working import cycles, rates
+from coreset.money.report.alternative_working import beside
+from coreset.money.report.chance_working import chances
+from coreset.money.report.working import workings
+from coreset.report.blocks import Block, heading, heads, text
+from coreset.report.blocks import table as block_table
+from coreset.report.working_rows import rows
 from coreset.sources import sources, table
 from coreset.sources import tables as every_table
+from coreset.study.report.standard_data import of_estimate
+from coreset.study.report.working import of_pooled, of_standard
+from coreset.text import say
 from coreset.working import Working
 
 

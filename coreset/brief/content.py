@@ -6,30 +6,15 @@ Renderers (PDF, HTML) set the same blocks, so that both say the same.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from coreset.brief import annex, tables
-from coreset.brief.blocks import Block, heading, table, text
-from coreset.brief.decision import decision, figures, styled
-from coreset.brief.numbers import SPACE, day
-from coreset.brief.recommend import recommendation, would_change
-from coreset.brief.text import say
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Content:
-    """Title line, headline, and the blocks of page one, page two and the annex of the long form."""
-
-    title: str
-    line: str
-    headline: str
-    language: str
-    paper: str
-    one: tuple[Block, ...]
-    two: tuple[Block, ...]
-    annex: tuple[Block, ...]
-
+from coreset.decision.headline import decision, figures
+from coreset.decision.recommendation import recommendation, would_change
+from coreset.report.blocks import Block, Content, heading, table, text
+from coreset.report.numbers import SPACE, day, styled
+from coreset.text import say
 
 PAPER = {"metric": "a4", "us": "us-letter"}
 

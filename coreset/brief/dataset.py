@@ -11,11 +11,11 @@ from typing import Any
 
 from coreset.brief import draws, tidy
 from coreset.brief.annex import source_rows
-from coreset.brief.blocks import heads
 from coreset.brief.detail import Detail
 from coreset.brief.document import document, plain, printed, schema
 from coreset.errors import CoresetError
-from coreset.folder.writer import files_of
+from coreset.report.blocks import heads
+from coreset.store.folder.writer import files_of
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 LEFT_OUT = {"elements", "shares", "critical", "waits_for", "origin", "destination", "parts", "end"}

@@ -6,16 +6,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from coreset.chart.what_if import what_ifs
-from coreset.handling import ends, mix, redesign
-from coreset.handling.uncertainty import spreads
-from coreset.line.closer import look_closer
-from coreset.line.fit import fits
+from coreset.lifting import pace_and_mix, redesign, task_values
+from coreset.lifting.uncertainty import spreads
+from coreset.line.pattern_line import look_closer
+from coreset.line.setter_hold import fits
+from coreset.line.what_if import what_ifs
+from coreset.study.distribution_fit import fits_or_none
 from coreset.study.estimate import data
-from coreset.study.order import in_order
-from coreset.study.pairs import pairs
+from coreset.study.method_pairs import pairs
+from coreset.study.run_order import in_order
 from coreset.study.series import series
-from coreset.study.shapes import fits_or_none
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -69,8 +69,11 @@ def detail(assessment: Any, *, progress: Callable[[float], None] = _silent) -> D
         changes={pattern: _changes(assessment, pattern) for pattern in patterns},
         closer=closer,
         fits=fits(case),
-        curves={pattern: mix.curves(case, pooled, pattern) for pattern in dict.fromkeys(r.pattern for r in case.lifts)},
-        mixes={method: mix.job_mix(case, pooled, method=method) for method in (case.baseline, case.candidate)},
+        curves={
+            pattern: pace_and_mix.curves(case, pooled, pattern)
+            for pattern in dict.fromkeys(r.pattern for r in case.lifts)
+        },
+        mixes={method: pace_and_mix.job_mix(case, pooled, method=method) for method in (case.baseline, case.candidate)},
         spreads=tuple(spreads(case, assessment.handling, assessment.pooled, seed=assessment.seed)),
         tasks=tuple(_tasks(assessment)),
     )
@@ -87,5 +90,5 @@ def _changes(assessment: Any, pattern: str) -> tuple[Any, ...]:
 def _tasks(assessment: Any) -> Any:
     for lift, row in zip(assessment.case.lifts, assessment.handling, strict=True):
         if row.applies:
-            task = ends.task_at(assessment.case, lift, row)
+            task = task_values.task_at(assessment.case, lift, row)
             yield row, task, redesign.mended(task)

@@ -12,9 +12,9 @@ from typing import Any
 
 import numpy as np
 
-from coreset.brief.decision import decision
-from coreset.brief.say_handling_status import why_not
-from coreset.brief.say_warnings import warnings
+from coreset.brief.warnings import warnings
+from coreset.decision.headline import decision
+from coreset.lifting.report.status import why_not
 from coreset.sources import sources
 
 STANDARD = [

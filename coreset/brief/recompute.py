@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from coreset.brief.text import say
-from coreset.handling import equation
+from coreset.lifting import equation
 from coreset.money.tax import macrs
 from coreset.rounding import fixed
 from coreset.sources import table
+from coreset.text import say
 from coreset.working import Working
 
 Reckon = Callable[[dict[str, str], str], float]

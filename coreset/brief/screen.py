@@ -8,11 +8,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from coreset.brief import tables
-from coreset.brief.blocks import heads
-from coreset.brief.decision import decision, styled
-from coreset.brief.numbers import SPACE
-from coreset.brief.say_warnings import warnings
-from coreset.brief.text import say
+from coreset.brief.warnings import warnings
+from coreset.decision.headline import decision
+from coreset.report.blocks import heads
+from coreset.report.numbers import SPACE, styled
+from coreset.text import say
 
 GAP = "  "
 WIDTH = 100

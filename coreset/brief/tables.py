@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from coreset.brief.blocks import heads
-from coreset.brief.decision import input_name, input_unit, styled
-from coreset.brief.numbers import borne, number
-from coreset.brief.say_handling import binding, worst_first
-from coreset.brief.say_handling_status import carry_text, index_text, job_text, why_not
-from coreset.brief.text import say
 from coreset.case import Money, Range, meaning
+from coreset.lifting.report.sentences import binding, worst_first
+from coreset.lifting.report.status import carry_text, index_text, job_text, why_not
+from coreset.money.report.names import input_name, input_unit
+from coreset.report.blocks import heads
+from coreset.report.numbers import borne, number, styled
+from coreset.text import say
 
 NONE = "–"
 Rows = list[list[str]]

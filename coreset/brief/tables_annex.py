@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from coreset.brief.decision import input_name
-from coreset.brief.numbers import borne, number, rough
 from coreset.brief.tables import NONE, Rows, ends
-from coreset.brief.text import catalogue, say
+from coreset.money.report.names import input_name, item_name
+from coreset.report.numbers import borne, number, rough
+from coreset.text import say
 
 YEARS_A_TABLE = 11
 THOUSAND = 1000.0
@@ -61,12 +61,6 @@ def items(assessment: Any) -> Iterator[tuple[tuple[str, ...], list[tuple[str, ..
         rows = [(item_name(n), *(number(y.parts.get(n, 0.0) / THOUSAND, 1) for y in years)) for n in names]
         total = (say("brief.total"), *(number(year.total / THOUSAND, 1) for year in years))
         yield first, [*rows, total]
-
-
-def item_name(name: str) -> str:
-    """An item of the cash flow in words."""
-    key = f"money.item.{name}"
-    return say(key) if key in catalogue() else name
 
 
 def knowing(assessment: Any) -> Rows:

@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
+from coreset.bodywork.workload import workloads
 from coreset.brief.detail import Detail
 from coreset.brief.document import plain
-from coreset.handling.crew import compared
-from coreset.handling.workload import workloads
+from coreset.lifting.exposure import compared
 
 Row = dict[str, Any]
 PARTS = ("working_share", "waiting_share", "idle_share")

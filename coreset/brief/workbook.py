@@ -5,10 +5,13 @@ from __future__ import annotations
 import io
 from typing import Any
 
-from coreset.brief import annex, sheet_cash, sheet_lifts, sheet_standards
-from coreset.brief.decision import decision
-from coreset.brief.sheets import FORMATS, Book, heads
-from coreset.brief.text import say
+from coreset.brief import annex
+from coreset.decision.headline import decision
+from coreset.lifting.report import sheet as sheet_lifts
+from coreset.money.report import sheet as sheet_cash
+from coreset.report.sheets import FORMATS, Book, heads
+from coreset.study.report import sheet as sheet_standards
+from coreset.text import say
 
 OPTIONS = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
 LINE_POINTS, LINE_LETTERS = 16, 80

@@ -9,10 +9,10 @@ from typing import Annotated, Any
 
 import typer
 
-from coreset.brief.text import say
 from coreset.cli.lift import lift
 from coreset.cli.progress import watched
 from coreset.errors import CoresetError
+from coreset.text import say
 
 REFUSED = 2
 """Exit status when the input was refused; 0 is an answer, 1 a stop by the user."""
@@ -72,7 +72,7 @@ def assess(
 def _assessed(folder: Path, *, quiet: bool, **options: Any) -> Any:
     """Read and assess a case, telling the stages on standard error where somebody watches."""
     from coreset.assess import assess as carried
-    from coreset.folder import read
+    from coreset.store.folder import read
 
     case = read(folder)
     with watched(quiet=quiet) as told:
@@ -110,7 +110,7 @@ def new(
     quiet: Quiet = False,
 ) -> None:
     """Start an empty case whose files explain every field."""
-    from coreset.folder import start
+    from coreset.store.folder import start
 
     start(folder, units=units, currency=currency)
     if not quiet:
@@ -120,8 +120,8 @@ def new(
 @app.command(help=say("cli.check.help"), epilog=say("cli.check.epilog"))
 def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
     """Read a case folder and say everything that is wrong with it."""
-    from coreset.folder import read
-    from coreset.folder.check import untimed_steps
+    from coreset.store.folder import read
+    from coreset.store.folder.check import untimed_steps
 
     case = read(folder)
     for method, step, element, known in untimed_steps(case):
@@ -148,10 +148,10 @@ def take_in(
     quiet: Quiet = False,
 ) -> None:
     """Take a case folder into the book under the folder's name, or another; a case of that name is not replaced."""
-    from coreset.book import Book, book_url
     from coreset.cli.taken_in import take_in as carried
-    from coreset.folder import read
-    from coreset.folder.workbook import read_workbook
+    from coreset.store.book import Book, book_url
+    from coreset.store.folder import read
+    from coreset.store.folder.workbook import read_workbook
 
     sheets = folder.suffix.lower() == ".xlsx"
     name = name or (folder.resolve().stem if sheets else folder.resolve().name)
@@ -169,8 +169,8 @@ def export(
     quiet: Quiet = False,
 ) -> None:
     """Write a case of the book as a folder; consistent while others work in it."""
-    from coreset.book import Book, book_url
     from coreset.cli.outputs import write_case
+    from coreset.store.book import Book, book_url
 
     renamed = write_case(Book(book or book_url()).open(name), folder)
     for old, new in renamed.items():
@@ -184,7 +184,7 @@ def forget(
     code: Annotated[str, typer.Argument(help=say("cli.forget.code"))], book: BookUrl = "", quiet: Quiet = False
 ) -> None:
     """Delete a person's code across the book."""
-    from coreset.book import Book, book_url
+    from coreset.store.book import Book, book_url
 
     count = Book(book or book_url()).forget(code)
     if not quiet:

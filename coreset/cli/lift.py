@@ -11,9 +11,9 @@ from typing import Annotated
 
 import typer
 
-from coreset.brief.text import say
 from coreset.cli.watch import tracking
-from coreset.handling.columns import SITUATIONS
+from coreset.lifting.columns import SITUATIONS
+from coreset.text import say
 
 GIVEN = "must be given"
 CONTROLLED = "must be given unless --no-control"

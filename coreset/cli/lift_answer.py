@@ -7,18 +7,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from coreset.brief.say_handling import index_sentence, index_text, why_not
-from coreset.brief.say_handling_crew import rule_text
-from coreset.brief.text import say
-from coreset.brief.working_handling import plain_number, working_of
 from coreset.case import UNIT_SETS
 from coreset.cli.watch import Track
-from coreset.handling.columns import SITUATIONS
-from coreset.handling.constants import constants
-from coreset.handling.duration import may_be_short
-from coreset.handling.flat import Answer, answers, has_destination, inside_body, postures_of, variable_of_rows
-from coreset.handling.rating import rate
+from coreset.lifting.columns import SITUATIONS
+from coreset.lifting.constants import constants
+from coreset.lifting.duration import may_be_short
+from coreset.lifting.lift_end import rate
+from coreset.lifting.lift_table import Answer, answers, has_destination, inside_body, postures_of, variable_of_rows
+from coreset.lifting.report.exposure import rule_text
+from coreset.lifting.report.sentences import index_sentence, index_text, why_not
+from coreset.lifting.report.working import plain_number, working_of
 from coreset.rounding import fixed
+from coreset.text import say
 
 FEW_ROWS = 40
 BLOCK_ROWS = 500

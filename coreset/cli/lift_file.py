@@ -13,10 +13,10 @@ from zipfile import BadZipFile
 
 from coreset.cli.watch import Track, untracked
 from coreset.errors import Fault, StudyError
-from coreset.handling.columns import COLUMNS, DESTINATION, MEASURED, SITUATIONS
-from coreset.handling.constants import COUPLINGS, DURATIONS, UNIT_SETS
-from coreset.handling.covers import slips
-from coreset.handling.flat import Answer, governing, has_destination
+from coreset.lifting.columns import COLUMNS, DESTINATION, MEASURED, SITUATIONS
+from coreset.lifting.constants import COUPLINGS, DURATIONS, UNIT_SETS
+from coreset.lifting.lift_table import Answer, governing, has_destination
+from coreset.lifting.scope import slips
 
 CHOICES = {"units": UNIT_SETS, "duration": DURATIONS, "coupling": COUPLINGS}
 YES = ("1", "yes", "true", "y")
@@ -102,7 +102,7 @@ def _wrong_columns(header: Sequence[str]) -> list[dict[str, str]]:
     twice = [name for name in dict.fromkeys(named) if named.count(name) > 1]
     faults = missing + [{"column": c, "found": "this name twice", "expected": "one column of that name"} for c in twice]
     if unknown:
-        from coreset.folder.faults import known_name  # only then: it takes long to load
+        from coreset.store.folder.faults import known_name  # only then: it takes long to load
 
         faults += [{"column": c, "found": "an unknown name", "expected": known_name(c, KNOWN)} for c in unknown]
     return faults

@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from coreset.brief.text import say
-from coreset.brief.working_handling import plain_number
 from coreset.case import UNIT_SETS
 from coreset.cli.lift_file import CHOICES, NOTHING, faults_of
 from coreset.errors import Fault, StudyError
-from coreset.handling.columns import DESTINATION, SITUATIONS
+from coreset.lifting.columns import DESTINATION, SITUATIONS
+from coreset.lifting.report.working import plain_number
+from coreset.text import say
 
 OPTIONS = "options of coreset lift"
 SAFE = {"units": "metric", "duration": "long", "coupling": "poor"}

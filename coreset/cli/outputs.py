@@ -7,9 +7,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from coreset.brief.text import say
 from coreset.cli.progress import Told
 from coreset.errors import CoresetError
+from coreset.text import say
 
 Output = Callable[..., Path]
 DETAIL = 0.3
@@ -47,15 +47,15 @@ def _kept(path: Path, content: bytes) -> Path:
 
 
 def _pdf(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
-    from coreset.brief.pdf import pdf
-    from coreset.charts.pictures import pictures
+    from coreset.brief.pictures import pictures
+    from coreset.brief.rendered import pdf
 
     return _kept(path, pdf(assessment, pictures(assessment), full=full))
 
 
 def _html(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
-    from coreset.brief.html import html
-    from coreset.charts.pictures import pictures
+    from coreset.brief.pictures import pictures
+    from coreset.brief.rendered import html
 
     return _kept(path, html(assessment, pictures(assessment), full=full).encode())
 
@@ -88,7 +88,7 @@ def _everything(assessment: Any, told: Told) -> dict[str, bytes]:
     """Every table, every chart, the document and the case, by the name of the file."""
     from coreset.brief.dataset import dataset
     from coreset.brief.detail import detail
-    from coreset.charts.every import drawn, every
+    from coreset.brief.every_chart import drawn, every
 
     found = detail(assessment, progress=lambda share: told(DETAIL * share, say("cli.stage.detail")))
     wanted = every(assessment, found)
@@ -100,8 +100,8 @@ def write_case(case: Any, path: Path) -> dict[str, str]:
     """Write a case as a folder of plain files, or as a .zip of that folder; the codes that were renamed for it."""
     from coreset.brief.dataset import archive
     from coreset.case.codes import safe_name, with_safe_codes
-    from coreset.folder import build, plain, write
-    from coreset.folder.writer import files_of
+    from coreset.store.folder import build, plain, write
+    from coreset.store.folder.writer import files_of
 
     if path.suffix.lower() != ".zip":
         return write(case, path)

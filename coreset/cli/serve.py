@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from coreset.brief.text import say
 from coreset.errors import CoresetError
+from coreset.text import say
 
 if TYPE_CHECKING:
-    from coreset.pages.door.share import Share
+    from coreset.web.sign_in.share import Share
 
 LOOPBACK = "127.0.0.1"
 
@@ -43,8 +43,8 @@ def serve_pages(
 
     A folder or a book that was named is opened before; else the first page opens the book, and says if it cannot.
     """
-    from coreset.pages.clock import films
-    from coreset.pages.server import serve
+    from coreset.web import videos as films
+    from coreset.web.server import serve
 
     if book:
         os.environ["CORESET_BOOK"] = book
@@ -60,9 +60,9 @@ def serve_pages(
 
 def _opened(folder: Path | None) -> None:
     """Put the case of that folder, or the demo, into the book, and on the first page."""
-    from coreset.book import Book, book_url
-    from coreset.pages.session import CASE_VARIABLE
-    from coreset.pages.shelf import demo_folder, shelve
+    from coreset.store.book import Book, book_url
+    from coreset.web.session import CASE_VARIABLE
+    from coreset.web.shelf import demo_folder, shelve
 
     os.environ[CASE_VARIABLE] = shelve(Book(book_url()), folder or demo_folder())
 
@@ -79,7 +79,7 @@ def shared(*, wanted: bool, sign_in: Path | None, roles: Path | None, host_name:
         raise CoresetError(say("door.start.alone"))
     if not wanted:
         return None
-    from coreset.pages.door.share import share
+    from coreset.web.sign_in.share import share
 
     found = share(sign_in, roles, host_name)
     if find_spec("authlib") is None or find_spec("httpx") is None:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Literal
 
-from coreset.book import Book
-from coreset.brief.text import say
 from coreset.case import Case
 from coreset.case.digest import digest
 from coreset.case.people import COMMAND
 from coreset.errors import BookError, CoresetError
+from coreset.store.book import Book
+from coreset.text import say
 
 
 def take_in(book: Book, name: str, case: Case, *, replace: bool) -> Literal["done", "same", "replaced"]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from coreset.brief.text import say
+from coreset.text import say
 
 Track = Callable[[Iterable[Any], str], Iterable[Any]]
 

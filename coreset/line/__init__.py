@@ -1,5 +1,1 @@
-"""Mold cycle and plant -> molds per hour; what a saved second is worth; whether the setter can hold the core."""
-
-from coreset.line.rates import Rate, rates
-
-__all__ = ["Rate", "rates"]
+"""Method steps -> mold cycle -> molds per hour; what a saved second gains; whether the setter holds the cores."""

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from coreset.case import Case
-from coreset.line.plan import Plan, change_min, plan
-from coreset.line.simulate import LineRun, cooled, simulate
+from coreset.line.line_plan import Plan, change_min, plan
+from coreset.line.simulation import LineRun, cooled, simulate
 from coreset.line.student import half_width
 
 FEWER = 100

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case
-from coreset.line.fit import FitOfPattern, fits
+from coreset.line.setter_hold import FitOfPattern, fits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case
-from coreset.line.good import scrap_share
-from coreset.line.limits import S_PER_H, S_PER_MIN, WHERE, limits
-from coreset.line.plan import change_min, plan, run_molds
-from coreset.line.simulate import Left, left
+from coreset.line.line_plan import change_min, plan, run_molds
+from coreset.line.scrap_share import scrap_share
+from coreset.line.simulation import Left, left
+from coreset.line.station_limits import S_PER_H, S_PER_MIN, WHERE, limits
 
 LEVELS = (0.025, 0.975)
 REPLICATIONS = 50

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from coreset.money.sample import HIGH, LOW
+from coreset.money.simulation_inputs import HIGH, LOW
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

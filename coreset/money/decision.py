@@ -7,16 +7,16 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from coreset.money.alternatives import Alternative, Claim, Scenario
 from coreset.money.chances import Spread
-from coreset.money.choices import Alternative, Claim, Scenario
-from coreset.money.drivers import Driver
-from coreset.money.further import Knowing, Study
-from coreset.money.grid import Grid
-from coreset.money.information import Perfect
+from coreset.money.input_effects import Driver
 from coreset.money.limits import Need
-from coreset.money.mix import PatternSet
-from coreset.money.runs import PatternMoney
+from coreset.money.pattern_choice import PatternSet
+from coreset.money.pattern_economics import PatternMoney
+from coreset.money.run_length_grid import Grid
 from coreset.money.scrap import ScrapFinding
+from coreset.money.study_value import Knowing, Study
+from coreset.money.value_of_information import Perfect
 
 SURE, LIKELY = 0.95, 0.80
 NOT_FEASIBLE = "not_feasible"

@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Money
+from coreset.money.cash_flow import cash_flow
 from coreset.money.discount import npv
-from coreset.money.flow import cash_flow
-from coreset.money.plan import Plan, Way
-from coreset.money.sample import Sample
-from coreset.money.select import ROUND_OFF
+from coreset.money.set_selection import ROUND_OFF
+from coreset.money.simulation_inputs import Sample
+from coreset.money.year_plan import Plan, Way
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from typing import Any
 
 from coreset.case import Case
-from coreset.money.choices import Alternative
+from coreset.money.alternatives import Alternative
 from coreset.money.decision import Note
-from coreset.money.mix import Mix
+from coreset.money.pattern_choice import Mix
 from coreset.money.scrap import ScrapFinding
 
 SPARE = 0.02

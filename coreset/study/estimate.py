@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from scipy.special import stdtrit
 
 from coreset.case import Case
+from coreset.study.bootstrap import LEVEL, interval, not_below_zero
 from coreset.study.drivers import DRIVERS, drivers
-from coreset.study.resample import LEVEL, interval, not_below_zero
 from coreset.study.standard import Note, Standard
-from coreset.study.variable import Variable, choose
+from coreset.study.standard_data import Variable, choose
 
 LEAST_PATTERNS = 4
 """Timed patterns of a method below which none is estimated: one driver, two coefficients, two left to judge scatter."""

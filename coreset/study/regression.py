@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.special import stdtrit
 
 from coreset.errors import OutOfRange
-from coreset.study.resample import LEVEL
+from coreset.study.bootstrap import LEVEL
 
 TINY = 1e-9
 

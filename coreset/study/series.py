@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Study
-from coreset.study.odd import flagged
-from coreset.study.sums import cycle_times, sums
-from coreset.study.times import element_times
+from coreset.study.cycle_sums import cycle_times, sums
+from coreset.study.element_times import element_times
+from coreset.study.outliers import flagged
 
 MOST_DRAWN = 600
 """Points that a chart of times in their order shows; of more, evenly chosen ones and those that stand out."""

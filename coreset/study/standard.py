@@ -12,13 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Core, Study
-from coreset.study import needed, resample
+from coreset.study import bootstrap, sample_size
 from coreset.study.allowances import Allowed, allowed
-from coreset.study.balance import Balance, balance
+from coreset.study.cycle_sums import Sums, cycle_times, per_mold, sums
+from coreset.study.element_times import Timed, element_times
 from coreset.study.header import lacking
-from coreset.study.rater import checked
-from coreset.study.sums import Sums, cycle_times, per_mold, sums
-from coreset.study.times import Timed, element_times
+from coreset.study.rating_test import checked
+from coreset.study.time_balance import Balance, balance
 
 RATER_SD_PCT = 2.5  # assumed: +/-5 % as two standard deviations, common practice
 EXCLUDED_LIMIT = 0.05
@@ -145,7 +145,7 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
     rater_sd_pct, rater_from = rater_of(case, study)
     draws = _draws(study, found, (cells[:, regular].sum(axis=1), normal), (resamples, rater_sd_pct), rng) * factor
     whole = draws.sum(axis=1)
-    low, high = resample.interval(whole)
+    low, high = bootstrap.interval(whole)
     closing = balance(study, timed)
     observed_cycles = cycle_times(found, found.observed).sum(axis=1)
     return Standard(
@@ -171,8 +171,8 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
         rater_sd_pct=rater_sd_pct,
         rater_from=rater_from,
         rating_scale=study.rating_scale,
-        cycles_needed=needed.needed(observed_cycles),
-        precision=needed.precision(observed_cycles),
+        cycles_needed=sample_size.needed(observed_cycles),
+        precision=sample_size.precision(observed_cycles),
         with_all_s=_with_all(study, factor) if timed.excluded.any() else float(normal @ factor),
         warnings=tuple(_notes(study, timed, found, closing, (allow, rater_from))),
     )
@@ -198,8 +198,8 @@ def _draws(
 ) -> NDArray[np.float64]:
     """Normal times for one mold, drawn, (resamples, elements), from totals of the cycles and the normal times."""
     (totals, normal), (resamples, rater_sd_pct) = times, sizes
-    draws = np.nan_to_num(resample.drawn(found, resamples=resamples, rng=rng))
-    draws = np.maximum(normal + (draws - normal) * resample.widening(totals), 0.0)
+    draws = np.nan_to_num(bootstrap.drawn(found, resamples=resamples, rng=rng))
+    draws = np.maximum(normal + (draws - normal) * bootstrap.widening(totals), 0.0)
     error = np.maximum(1 + rater_sd_pct / 100 * rng.standard_normal(resamples), 0.0)
     manual = np.array([e.kind == "manual" for e in study.elements])
     return np.where(manual, draws * error[:, None], draws)
@@ -222,7 +222,7 @@ def _rows(study: Study, timed: Timed, found: Sums, figures: tuple, allow: Allowe
         once = element.per_mold is None and not element.occasional
         x = found.observed[:, i][found.bottom[:, i] > 0] if once else occurrences(timed, i)
         mean = float(x.mean()) if len(x) else math.nan
-        low, high = resample.interval(draws[:, i])
+        low, high = bootstrap.interval(draws[:, i])
         manual = element.kind == "manual"
         yield ElementTime(
             element=element.name,
@@ -242,7 +242,7 @@ def _rows(study: Study, timed: Timed, found: Sums, figures: tuple, allow: Allowe
             standard_s=float(normal[i] * factor[i]),
             standard_low_s=low,
             standard_high_s=high,
-            readings_needed=needed.needed(x) if observed[i] and not element.occasional else 0,
+            readings_needed=sample_size.needed(x) if observed[i] and not element.occasional else 0,
         )
 
 

@@ -22,8 +22,8 @@ def book_of(url, cases=1, studies=1):
     """A book of small cases; the first has that many studies without readings."""
     from book_cases import case, study
 
-    from coreset.book import Book
     from coreset.case import Readings
+    from coreset.store.book import Book
 
     book = Book(url)
     waiting = [study(f"S{number}", readings=Readings()) for number in range(studies)]

@@ -15,10 +15,10 @@ except ImportError:
     sys.exit("atheris is not installed: pip install atheris")
 
 with atheris.instrument_imports(include=["coreset"]):
-    from coreset import folder
     from coreset.errors import CoresetError
-    from coreset.folder.readings_import import Reader, guess, readings_from, table_of
-    from coreset.folder.workbook import case_in
+    from coreset.store import folder
+    from coreset.store.folder.readings_import import Reader, guess, readings_from, table_of
+    from coreset.store.folder.workbook import case_in
 
 HEAD = (
     b'title = "t"\nunits = "metric"\ncurrency = "USD"\n[money]\nsetter_price = 1\nwage_per_h = 1\ndiscount_rate = 0.1\n'

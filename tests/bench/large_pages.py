@@ -18,9 +18,9 @@ sys.path.insert(0, str(ROOT / "tests"))
 from browsers import CHROMIUM, DRAWN, FLAGS, free_port, opened  # noqa: E402
 from page_reruns import SERVE, processor_s, served  # noqa: E402
 
-from coreset.book import Book  # noqa: E402
 from coreset.case import Element, Readings  # noqa: E402
-from coreset.folder import read  # noqa: E402
+from coreset.store.book import Book  # noqa: E402
+from coreset.store.folder import read  # noqa: E402
 
 CYCLES, ELEMENTS, PATTERN, TIMES = 10_000, 12, "HB10", 5
 NAN = float("nan")

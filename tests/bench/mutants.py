@@ -1,6 +1,6 @@
 """Small faults put into the calculation rooms one at a time: which does no test notice?
 
-Run: pip install coverage, then: python tests/bench/mutants.py coreset/money coreset/handling/flat.py [--budget 60]
+Run: pip install coverage, then: python tests/bench/mutants.py coreset/money coreset/lifting/lift_table.py [--budget 60]
 [--at irr.py:40]. Each fault is tried in a process of its own, forked where all is loaded, against the tests of its
 room (as in coverage_rooms.py) that run its line, or, where the line runs at import, that run its module; those quick,
 aimed at the module and good at noticing first. Prints each fault that survived or that no test runs, and a table.

@@ -23,12 +23,12 @@ sys.path.insert(0, str(ROOT / "tests" / "bench"))
 from browsers import CHROMIUM, DRAWN, FLAGS, free_port  # noqa: E402
 from scale import big  # noqa: E402
 
-from coreset.book import Book  # noqa: E402
-from coreset.folder import read  # noqa: E402
-from coreset.pages.plan import ORDER  # noqa: E402
+from coreset.store.book import Book  # noqa: E402
+from coreset.store.folder import read  # noqa: E402
+from coreset.web.navigation import ORDER  # noqa: E402
 
 TIMES, LIMIT_MS = 5, 1_200_000
-SERVE = "import sys; from coreset.pages.server import serve; serve(port=int(sys.argv[1]))"
+SERVE = "import sys; from coreset.web.server import serve; serve(port=int(sys.argv[1]))"
 RUNS = "document.querySelector('.stApp').dataset.testScriptState !== 'notRunning'"
 QUIET = ("--server.headless=true", "--server.address=127.0.0.1", "--server.fileWatcherType=none")
 

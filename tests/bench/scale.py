@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 from coreset.case import Readings
-from coreset.folder import read, write
+from coreset.store.folder import read, write
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "studies" / "ostrander_bend"
@@ -114,8 +114,8 @@ def repeated(like, count):
 def measured(share):
     """Seconds of each step at one size, and the memory held at most. [s, MB]"""
     from coreset.assess import assess
-    from coreset.book import Book
     from coreset.case.digest import digest
+    from coreset.store.book import Book
 
     steps, start = {}, time.perf_counter()
 

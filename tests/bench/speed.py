@@ -130,8 +130,8 @@ def reruns(times=TIMES):
     logging.disable(logging.CRITICAL)
     from streamlit.testing.v1 import AppTest
 
-    from coreset.book import Book, book_url
-    from coreset.pages import person, plan, shelf
+    from coreset.store.book import Book, book_url
+    from coreset.web import navigation, person, shelf
 
     with tempfile.TemporaryDirectory() as folder:
         os.environ |= {"CORESET_BOOK": f"sqlite:///{folder}/book.sqlite", "CORESET_CASE": DEMO.name}
@@ -140,11 +140,11 @@ def reruns(times=TIMES):
         book.keep(DEMO.name, replace(case, title="Decided"), who="T1", why="an earlier state for Audit")
         book.keep("twin", case, who="T1", why="something to compare with")
         empty = AppTest.from_string("import streamlit as st\nst.title('Empty')\n")
-        app = AppTest.from_file(str(plan.HERE / "app.py"))
+        app = AppTest.from_file(str(navigation.FOLDER / "app.py"))
         app.session_state[person.WHO] = "T1"
         rerun(empty), rerun(app)
-        for name in plan.ORDER:
-            if name != plan.ORDER[0]:
+        for name in navigation.ORDER:
+            if name != navigation.ORDER[0]:
                 app.switch_page(f"{name}.py")
             rerun(app)
             rounds = [[rerun(empty), rerun(app)] for _ in range(times)]

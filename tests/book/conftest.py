@@ -4,7 +4,7 @@ import pytest
 from book_cases import case
 from stores import kinds, store
 
-from coreset.book import Book
+from coreset.store.book import Book
 
 
 def pytest_generate_tests(metafunc):

@@ -6,12 +6,12 @@ from dataclasses import replace
 import pytest
 from book_cases import case, study
 
-from coreset import folder
-from coreset.book.presses import BREAKPOINTS, KINDS, Press
 from coreset.case import Element, Method, Readings
 from coreset.errors import BookError
-from coreset.study.balance import balance
-from coreset.study.times import element_times
+from coreset.store import folder
+from coreset.store.book.presses import BREAKPOINTS, KINDS, Press
+from coreset.study.element_times import element_times
+from coreset.study.time_balance import balance
 
 HEAD = [("start", 0.0, 0, ""), ("first", 2.0, 0, ""), ("end", 5.0, 1, "fetch"), ("end", 9.0, 1, "set")]
 METHOD = (Method(method="manual", title="By hand", steps=()),)

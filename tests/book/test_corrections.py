@@ -5,9 +5,9 @@ import dataclasses
 import pytest
 from book_cases import CORRECTION, case, sitting, study
 
-from coreset.book.presses import Press
 from coreset.case import Readings
 from coreset.errors import BookError
+from coreset.store.book.presses import Press
 
 
 def test_a_correction_is_a_new_row(kept):

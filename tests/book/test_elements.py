@@ -5,9 +5,9 @@ import dataclasses
 import pytest
 from book_cases import CORRECTION, FETCH, SET, case, sitting, study
 
-from coreset.book.presses import Press
 from coreset.case import Element, Readings
 from coreset.errors import BookError
+from coreset.store.book.presses import Press
 
 
 def edited(book, *elements, code="S1"):

@@ -8,9 +8,9 @@ import pytest
 from book_cases import FETCH, NAN, SET, case, sitting, study
 from sqlalchemy import event, text
 
-from coreset.book import Book
 from coreset.case import Correction, Reading, Readings
 from coreset.errors import BookError
+from coreset.store.book import Book
 
 ENTERED = {"who": "OB7", "why": "entered"}
 
@@ -96,7 +96,7 @@ def test_a_case_comes_back_as_it_was_kept(kept):
 
 def test_another_process_opens_the_same_case(kept, url):
     """What is kept is on disk, not in the process that kept it."""
-    script = f"from coreset.book import Book; print(len(Book({url!r}).open('c').studies[0].readings))"
+    script = f"from coreset.store.book import Book; print(len(Book({url!r}).open('c').studies[0].readings))"
     assert subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True).stdout == "4\n"
 
 

@@ -8,10 +8,10 @@ from functools import partial
 import pytest
 from book_cases import CORRECTION, case, study
 
-from coreset.book import Book
-from coreset.book.presses import Press
 from coreset.case import Readings
 from coreset.errors import BookError
+from coreset.store.book import Book
+from coreset.store.book.presses import Press
 
 TRIALS = [12, pytest.param(500, marks=pytest.mark.slow)]
 """Trials of each race: a few at every run, many among the slow tests."""

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from book_cases import CORRECTION, NAN, case, sitting, study
 
-from coreset.book import Book, rows
 from coreset.case import Element, Reading, Readings
-from coreset.study.balance import balance
-from coreset.study.sums import per_mold, sums
-from coreset.study.times import element_times
+from coreset.store.book import Book, rows
+from coreset.study.cycle_sums import per_mold, sums
+from coreset.study.element_times import element_times
+from coreset.study.time_balance import balance
 
 
 def timed_book(book, timing):

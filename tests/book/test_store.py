@@ -12,10 +12,10 @@ import pytest
 from book_cases import CORRECTION, case, sitting, study
 from sqlalchemy import text
 
-from coreset.book import Book, rows, schema
-from coreset.book.presses import Press
 from coreset.case import Readings
 from coreset.errors import BookError
+from coreset.store.book import Book, rows, schema
+from coreset.store.book.presses import Press
 
 
 def test_a_persons_code_is_deleted_across_the_book(kept, url, tmp_path):
@@ -226,8 +226,8 @@ def test_eight_writers_lose_nothing(kept):
 
 OBSERVER = """
 import sys
-from coreset.book import Book
-from coreset.book.presses import Press
+from coreset.store.book import Book
+from coreset.store.book.presses import Press
 url, device, count = sys.argv[1], sys.argv[2], int(sys.argv[3])
 book = Book(url)
 for seq in range(1, count + 1):

@@ -16,13 +16,13 @@ from killable import Browser
 from lacking import need
 from sizes import make_small
 
-from coreset.book import Book
-from coreset.pages import shelf
+from coreset.store.book import Book
+from coreset.web import shelf
 
 START_S = 60
 DRIVEN = {"playwright", "serve", "serve_all", "_one_app"}
 """Fixtures that start a browser or a server: whatever stands on one of them is a browser test."""
-SERVE = "import sys; from coreset.pages.server import serve; serve(port=int(sys.argv[1]))"
+SERVE = "import sys; from coreset.web.server import serve; serve(port=int(sys.argv[1]))"
 
 
 def pytest_itemcollected(item):

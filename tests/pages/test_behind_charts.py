@@ -1,18 +1,18 @@
 """Every chart on every page has its figures behind it: in a fold below it, or as the table that follows it."""
 
 import ast
-from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from coreset.assess import assess
-from coreset.book import Book
-from coreset.brief import say, tables_charts
-from coreset.folder import read
-from coreset.pages import shelf
+from coreset.money.report import chart_tables
+from coreset.store.book import Book
+from coreset.store.folder import read
+from coreset.text import say
+from coreset.web import navigation, shelf
 
-APP = Path(shelf.__file__).with_name("app.py")
+APP = navigation.FOLDER / "app.py"
 SIGNS = str.maketrans({"\N{NO-BREAK SPACE}": "", "\N{NARROW NO-BREAK SPACE}": "", "\N{MINUS SIGN}": "-"})
 
 PAGES = ("cycles", "standard", "handling", "line", "payback", "brief")
@@ -56,7 +56,7 @@ def test_figures_stand_behind_each_chart(tmp_path, monkeypatch, page):
     app = AppTest.from_file(str(APP), default_timeout=90)
     app.session_state["who"] = "T1"  # the simulated browser has no cookie to tell it
     app.run()
-    app.switch_page(str(APP.with_name(f"{page}.py"))).run()
+    app.switch_page(str(navigation.path_of(page))).run()
     assert not app.exception
     assert charts(app.main) > 0
     assert bare(app.main) == []
@@ -90,11 +90,11 @@ def test_every_call_that_draws_gives_figures(path):
 def test_figures_are_those_of_the_decision():
     """The first year's items add up to the year's flow, each year's chance is the curve's, each cell the grid's."""
     money = assess(read(shelf.demo_folder())).money
-    *items, total = tables_charts.waterfall(money)
+    *items, total = chart_tables.waterfall(money)
     held = [float(list(row.values())[1].translate(SIGNS)) for row in (*items, total)]
     assert sum(held[:-1]) == pytest.approx(held[-1], abs=len(items))
-    assert [row[say("charts.column.year")] for row in tables_charts.payback_chance(money)] == [
+    assert [row[say("charts.column.year")] for row in chart_tables.payback_chance(money)] == [
         str(year) for year in range(money.years + 1)
     ]
-    rows = tables_charts.run_length(money)
+    rows = chart_tables.run_length(money)
     assert sum(len(row) - 1 for row in rows) == len(money.grid.cells)

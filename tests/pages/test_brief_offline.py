@@ -5,8 +5,8 @@ import os
 import pytest
 from brief_case import assessment
 
-from coreset.brief.html import html
-from coreset.charts.pictures import pictures
+from coreset.brief.pictures import pictures
+from coreset.brief.rendered import html
 
 pytestmark = pytest.mark.browser
 

@@ -11,9 +11,9 @@ from browsers import settled
 
 from coreset.assess import assess
 from coreset.brief.detail import detail
-from coreset.brief.practice import practice_case
+from coreset.brief.every_chart import every
 from coreset.case import Reading, Readings
-from coreset.charts.every import every
+from coreset.study.report.practice_case import practice_case
 
 pytestmark = pytest.mark.browser
 SLOW_MS = 120_000

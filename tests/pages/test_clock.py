@@ -3,8 +3,8 @@
 import pytest
 from floor import press, until
 
-from coreset.study.balance import balance
-from coreset.study.times import element_times
+from coreset.study.element_times import element_times
+from coreset.study.time_balance import balance
 
 pytestmark = pytest.mark.browser
 

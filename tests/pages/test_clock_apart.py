@@ -7,7 +7,7 @@ import pytest
 from browsers import opened, settled
 from floor import until
 
-from coreset.book.presses import Press
+from coreset.store.book.presses import Press
 
 pytestmark = pytest.mark.browser
 

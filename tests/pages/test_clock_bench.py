@@ -21,8 +21,8 @@ MEDIAN_MS, P95_MS, DRIFT_MS = 1.0, 5.0, 2.0
 BUSY = """
 import time
 import streamlit as st
-from coreset.pages import session
-from coreset.pages.clock.widget import clock
+from coreset.web import session
+from coreset.pages.time_study.clock.widget import clock
 
 @st.fragment(run_every=0.3)
 def again():
@@ -38,7 +38,7 @@ st.write(f"reruns: {st.session_state.get('reruns', 0)}")
 again()
 time.sleep(1)
 """
-SERVE_SCRIPT = "import sys; from pathlib import Path; from coreset.pages.server import serve; "
+SERVE_SCRIPT = "import sys; from pathlib import Path; from coreset.web.server import serve; "
 
 
 class Keys:

@@ -11,7 +11,7 @@ from browsers import settled
 from floor import Floor, press, until
 from lacking import need
 
-from coreset.book import Book
+from coreset.store.book import Book
 
 pytestmark = pytest.mark.browser
 

@@ -8,7 +8,7 @@ import time
 import pytest
 from floor import Floor, durable, in_order, press, state, unsent, until
 
-from coreset.book import Book
+from coreset.store.book import Book
 
 pytestmark = pytest.mark.browser
 

@@ -8,7 +8,7 @@ import pytest
 from floor import durable, press, until
 
 from coreset import pages
-from coreset.book.presses import Press, taken
+from coreset.store.book.presses import Press, taken
 
 pytestmark = pytest.mark.browser
 

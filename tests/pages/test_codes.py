@@ -1,20 +1,19 @@
 """Codes of people on the pages: looking needs none; whatever keeps, undoes, begins or corrects needs one."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from coreset.book import Book
-from coreset.brief import say
-from coreset.brief.practice import NAME, practice_case
 from coreset.case import Correction
 from coreset.case.people import COMMAND, ORIGINS, PROGRAM
-from coreset.pages import plan, shelf
-from coreset.study.variable import CONSTANT
+from coreset.store.book import Book
+from coreset.study.report.practice_case import NAME, practice_case
+from coreset.study.standard_data import CONSTANT
+from coreset.text import say
+from coreset.web import navigation, shelf
 
-APP = Path(shelf.__file__).with_name("app.py")
+APP = navigation.FOLDER / "app.py"
 TIMEOUT_S = 120
 DEMO, CODE = "ostrander_bend", "OB7"
 LIFT = {
@@ -47,7 +46,7 @@ def opened(page, **query):
     app = AppTest.from_file(str(APP), default_timeout=TIMEOUT_S)
     for name, value in query.items():
         app.query_params[name] = value
-    return app.run().switch_page(str(APP.with_name(f"{page}.py"))).run()
+    return app.run().switch_page(str(navigation.path_of(page))).run()
 
 
 def pressed(app, label):
@@ -215,7 +214,7 @@ def test_nothing_is_kept_without_a_code_and_what_is_bears_it(book, page, act, qu
     assert who_did(book, before) == {CODE}
 
 
-@pytest.mark.parametrize("page", plan.ORDER)
+@pytest.mark.parametrize("page", navigation.ORDER)
 def test_every_page_is_read_without_a_code(book, page):
     """Looking keeps nothing and asks for nothing; the field for the code stands on every page, once."""
     before, app = state(book), opened(page)

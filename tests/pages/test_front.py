@@ -2,22 +2,22 @@
 
 import json
 from dataclasses import replace
-from pathlib import Path
 
 import altair as alt
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from coreset import assess
-from coreset.book import Book
-from coreset.brief.practice import NAME, practice_case
-from coreset.brief.say_case import empty_case
+from coreset.brief import every_chart
+from coreset.brief.case_status import empty_case
 from coreset.case import RatedPace
 from coreset.case.digest import digest
-from coreset.charts import every as every_chart
-from coreset.pages import downloads, shelf
+from coreset.pages.report import downloads
+from coreset.store.book import Book
+from coreset.study.report.practice_case import NAME, practice_case
+from coreset.web import navigation, shelf
 
-APP = Path(shelf.__file__).with_name("app.py")
+APP = navigation.FOLDER / "app.py"
 PAGES = ("case", "facts", "brief", "compare", "sources", "guide")
 TIMEOUT_S = 90
 
@@ -40,7 +40,7 @@ def shown(page, case=""):
     if case:
         app.session_state["case_id"] = case
     app.run()
-    return app.switch_page(str(APP.with_name(f"{page}.py"))).run()
+    return app.switch_page(str(navigation.path_of(page))).run()
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -100,7 +100,7 @@ def test_a_changed_price_is_kept_and_undone(book):
     assert not app.exception and not app.error
     assert book.open("ostrander_bend").money.setter_price.likely == before + 5000
     assert "changed" in book.trail("ostrander_bend")[0].why
-    app.switch_page(str(APP.with_name("case.py"))).run()
+    app.switch_page(str(navigation.path_of("case"))).run()
     next(button for button in app.button if button.label.startswith("Undo")).click().run()
     assert book.open("ostrander_bend").money.setter_price.likely == before
 
@@ -285,7 +285,7 @@ def test_the_heads_of_the_readings_say_what_stands_below(book):
     """Every column of the table that the page sends has its help, none is left over."""
     app = AppTest.from_file(str(APP), default_timeout=TIMEOUT_S)
     app.query_params["view"] = "readings"
-    app.run().switch_page(str(APP.with_name("timing.py"))).run()
+    app.run().switch_page(str(navigation.path_of("timing"))).run()
     (table,) = app.get("dataframe")
     heads = json.loads(table.proto.columns)
     assert set(table.value.columns) <= set(heads)

@@ -6,7 +6,7 @@ import hostile
 import pytest
 from browsers import settled, unfolded
 
-from coreset.pages import plan
+from coreset.web import navigation
 
 pytestmark = pytest.mark.browser
 STING = (
@@ -30,7 +30,7 @@ RENDERED = """() => [
 """What was taken for markup, leads elsewhere, or is an error, as the browser holds it."""
 SOME = ["case", "facts?place=steps", "cycles"]
 """Pages that reckon little and yet show texts of every kind: a list, a trail, a form, a chart, a table."""
-OTHERS = [*(name for name in plan.ORDER if name not in SOME), "facts?place=lifts", "timing?view=readings"]
+OTHERS = [*(name for name in navigation.ORDER if name not in SOME), "facts?place=lifts", "timing?view=readings"]
 
 
 @pytest.mark.parametrize(

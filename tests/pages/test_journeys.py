@@ -14,7 +14,7 @@ import pytest
 from browsers import opened, settled
 from floor import keep, until
 
-from coreset.brief.practice import NAME, practice_case
+from coreset.study.report.practice_case import NAME, practice_case
 
 pytestmark = pytest.mark.browser
 DEMO = "ostrander_bend"

@@ -3,7 +3,7 @@
 import pytest
 from browsers import settled
 
-from coreset.charts import look
+from coreset.report import look
 
 pytestmark = pytest.mark.browser
 COLOURS = """() => [...document.querySelectorAll('.stVegaLiteChart svg text')].filter(node => node.textContent.trim())

@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 from browsers import settled, unfolded
 
-from coreset.brief.numbers import PLACE_OF_A_TEXT
-from coreset.pages import plan
+from coreset.report.numbers import PLACE_OF_A_TEXT
+from coreset.web import navigation
 
 pytestmark = pytest.mark.browser
 READ = """() => { const out = [];
@@ -20,7 +20,7 @@ READ = """() => { const out = [];
 POINT, DAY = re.compile(r"\d\.\d"), re.compile(r"\d{4}-\d\d-\d\d")
 OTHER_DAY = re.compile(r"\b\d\d\.\d\d\.\d{4}\b")
 COMMA = re.compile(r"\d,\d")
-LISTED = [name for name in plan.ORDER if name not in ("timing", "facts")]
+LISTED = [name for name in navigation.ORDER if name not in ("timing", "facts")]
 SOME = ["brief", "standard", "case"]
 VIEWS = [*LISTED, "timing?view=readings", "timing?view=sign", "facts?place=lifts"]
 

@@ -10,11 +10,11 @@ from bench import scale
 from streamlit.testing.v1 import AppTest
 
 import coreset.assess
-from coreset.book import Book
-from coreset.brief import say
-from coreset.pages import person, plan
+from coreset.store.book import Book
+from coreset.text import say
+from coreset.web import navigation, person
 
-HOUSE = (str(plan.HERE), str(Path(coreset.assess.__file__).parent))
+HOUSE = (str(navigation.FOLDER), str(Path(coreset.assess.__file__).parent))
 FEW, MANY, MOST = 0.012, 0.06, 0.12
 """Shares of the full size: 2 patterns that are timed or can be estimated, 30 patterns, 60."""
 CALLS_EACH = 60
@@ -34,10 +34,10 @@ def opened(tmp_path, monkeypatch):
         monkeypatch.setenv("CORESET_BOOK", address)
         monkeypatch.setenv("CORESET_CASE", "large")
         Book(address).keep("large", scale.big(share), who="T1", why="to be run again")
-        app = AppTest.from_file(str(plan.HERE / "app.py"), default_timeout=300)
+        app = AppTest.from_file(str(navigation.FOLDER / "app.py"), default_timeout=300)
         app.session_state[person.WHO] = "T1"
         app.run()
-        app.switch_page("line.py").run()
+        app.switch_page(str(navigation.path_of("line"))).run()
         assert not app.exception
         return app
 
@@ -104,7 +104,7 @@ def test_any_line_of_a_long_working_can_be_asked_for(opened):
 
 def kept_under():
     """Each name under which something is kept, with the function that keeps it; the module where it stands."""
-    for path in sorted(plan.HERE.rglob("*.py")):
+    for path in sorted(navigation.FOLDER.rglob("*.py")):
         for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(call, ast.Call) and ast.unparse(call.func) in KEEPERS and len(call.args) > 1:
                 names = [ast.unparse(one) for one in call.args[1:] if isinstance(one, ast.Constant)]

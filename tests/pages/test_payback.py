@@ -1,17 +1,14 @@
 """Payback and Audit: the answer first, then picture, tables and working; an empty case says what to do."""
 
 from dataclasses import replace
-from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
 from plant import around, parts, plant
 
-from coreset.brief import say
 from coreset.case import Actual
-from coreset.money import weigh
-
-PAGES = Path(__file__).parents[2] / "pages"
+from coreset.money.evaluate import weigh
+from coreset.text import say
 
 
 @pytest.fixture(scope="module")
@@ -25,11 +22,11 @@ def shown(name, monkeypatch, **instead):
     """A page run by itself with parts of the session replaced."""
     from streamlit.testing.v1 import AppTest
 
-    from coreset.pages import session
+    from coreset.web import navigation, session
 
     for attribute, value in instead.items():
         monkeypatch.setattr(session, attribute, value)
-    page = AppTest.from_file(str(PAGES / f"{name}.py"), default_timeout=30).run()
+    page = AppTest.from_file(str(navigation.path_of(name)), default_timeout=30).run()
     assert not page.exception, page.exception
     return page
 

@@ -10,10 +10,10 @@ from browsers import settled
 from lacking import need
 
 from coreset.assess import assess
-from coreset.brief.html import html
-from coreset.charts.pictures import pictures
-from coreset.folder import read
-from coreset.pages.shelf import demo_folder
+from coreset.brief.pictures import pictures
+from coreset.brief.rendered import html
+from coreset.store.folder import read
+from coreset.web.shelf import demo_folder
 
 A4_PX = 794
 """Width of A4 at 96 pixels an inch."""

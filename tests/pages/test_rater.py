@@ -7,9 +7,9 @@ import pytest
 from browsers import settled
 from lacking import need
 
-from coreset.brief import say_rater
-from coreset.study import paces
-from coreset.study.rater import checked
+from coreset.study import known_paces
+from coreset.study.rating_test import checked
+from coreset.study.report import rating_test
 from coreset.study.standard import rater_of
 
 pytestmark = pytest.mark.browser
@@ -45,13 +45,13 @@ def rates(page, scene):
 
 def test_a_whole_check_is_taken_by_keys_and_its_bias_enters_the_interval(untouched, page, tmp_path):
     """16 scenes rated about 8 % high, with a reload between: kept; the bias on the page is that of what was fed."""
-    from coreset.book import Book
+    from coreset.store.book import Book
 
     book = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
     case = book.open("ostrander_bend")
-    observer = say_rater.observers(case)[0]
-    asked = say_rater.asked(case, observer, "100-133")
-    scenes = paces.scenes(asked["seed"])
+    observer = rating_test.observers(case)[0]
+    asked = rating_test.asked(case, observer, "100-133")
+    scenes = known_paces.scenes(asked["seed"])
     opened(page, untouched.url)
     page.locator(".rater .start").press("Enter")
     fed, measured = [], set()

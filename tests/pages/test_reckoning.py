@@ -9,10 +9,10 @@ import pytest
 
 from coreset import assess
 from coreset.errors import OutOfRange
-from coreset.folder import read
-from coreset.pages import reckoning
-from coreset.pages.reckoning import Reckoned
-from coreset.pages.shelf import demo_folder
+from coreset.store.folder import read
+from coreset.web import calculation
+from coreset.web.calculation import Reckoned
+from coreset.web.shelf import demo_folder
 
 CASE = read(demo_folder())
 LONG_S = 60.0
@@ -85,14 +85,14 @@ def test_a_page_turned_loses_nothing(slow):
 
 def test_what_nobody_waits_for_ends_and_is_begun_again(slow, monkeypatch):
     """Once nobody waits it ends at its next word; whoever asks later has it begun anew."""
-    monkeypatch.setattr(reckoning, "LEFT_S", 0.0)
+    monkeypatch.setattr(calculation, "LEFT_S", 0.0)
     known = Reckoned(4, print)
     with pytest.raises(InterruptedError):
         known.awaited("a", CASE, gone)
     left = known.begun("a", CASE)
     slow.go_on(1)
     assert left.ended.wait(LONG_S) and known.get("a") is None
-    monkeypatch.setattr(reckoning, "LEFT_S", LONG_S)
+    monkeypatch.setattr(calculation, "LEFT_S", LONG_S)
     slow.go_on()
     assert known.awaited("a", CASE, print) == "what follows"
     assert slow.begun == 2

@@ -11,11 +11,11 @@ from bench.scale import big
 from streamlit.testing.v1 import AppTest
 
 from coreset import assess
-from coreset.book import Book
-from coreset.folder import read
-from coreset.pages import shelf
+from coreset.store.book import Book
+from coreset.store.folder import read
+from coreset.web import navigation, shelf
 
-APP = Path(shelf.__file__).with_name("app.py")
+APP = navigation.FOLDER / "app.py"
 OURS = (str(APP.parent), str(Path(assess.__file__).parent))
 MOST_CALLS = 4_000
 PAGES = ("cycles", "standard", "handling", "line", "payback", "brief")
@@ -58,7 +58,7 @@ def opened(folder, patch, case):
 def turned(app, page):
     """Another page, drawn; calls that it took."""
     with Calls() as made:
-        app.switch_page(str(APP.with_name(f"{page}.py"))).run()
+        app.switch_page(str(navigation.path_of(page))).run()
     assert not app.exception
     return made.found
 

@@ -10,7 +10,7 @@ from joserfc.jwk import RSAKey
 from lacking import need
 from provider import ROWS, SHARE, USER, Provider, roles_file, sign_in_file
 
-from coreset.book import Book
+from coreset.store.book import Book
 
 pytestmark = pytest.mark.browser
 

@@ -10,7 +10,7 @@ from floor import Floor, press, unsent, until
 from provider import ROWS, SHARE, USER, Provider, roles_file, sign_in_file
 from tls import HOST, Forwarder, Public
 
-from coreset.book import Book
+from coreset.store.book import Book
 
 pytestmark = pytest.mark.browser
 

@@ -3,20 +3,19 @@
 import json
 import re
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from coreset.assess import assess
-from coreset.book import Book
-from coreset.brief.say_case import empty_case
-from coreset.folder import read
-from coreset.pages import plan, shelf
+from coreset.brief.case_status import empty_case
+from coreset.store.book import Book
+from coreset.store.folder import read
+from coreset.web import navigation, shelf
 
-APP = Path(shelf.__file__).with_name("app.py")
+APP = navigation.FOLDER / "app.py"
 TIMEOUT_S = 120
-PAGES = [name for name in plan.ORDER if name not in ("facts", "compare", "sources", "guide")]
+PAGES = [name for name in navigation.ORDER if name not in ("facts", "compare", "sources", "guide")]
 UNTRUE = re.compile(r"\b(0 of 0|nan|inf|None|[aA]ll 0)\b")
 """What is said of nothing, or of what could not be reckoned."""
 
@@ -73,7 +72,7 @@ def test_nothing_untrue_is_said_of_a_case_that_holds_little(book, monkeypatch, n
     app.run()
     both = not {SMALL.baseline, SMALL.candidate} - {study.method for study in SPARSE[name].studies}
     for page in PAGES:
-        app.switch_page(str(APP.with_name(f"{page}.py"))).run()
+        app.switch_page(str(navigation.path_of(page))).run()
         assert not app.exception and not app.error, page
         titles = [title_of(chart) for chart in app.get("vega_lite_chart")]
         said = [*titles, *(text.value for kind in ("markdown", "info", "caption") for text in getattr(app, kind))]

@@ -7,9 +7,9 @@ from types import SimpleNamespace
 
 import pytest
 
-from coreset.brief import say
-from coreset.folder import read
-from coreset.study import by_pattern, standards
+from coreset.store.folder import read
+from coreset.study.pooling import by_pattern, standards
+from coreset.text import say
 
 ROOT = Path(__file__).parents[2]
 
@@ -26,11 +26,11 @@ def shown(name, monkeypatch, case, found):
     """A page run by itself with the open case replaced."""
     from streamlit.testing.v1 import AppTest
 
-    from coreset.pages import session
+    from coreset.web import navigation, session
 
     monkeypatch.setattr(session, "case", lambda: case)
     monkeypatch.setattr(session, "assessment", lambda: found)
-    page = AppTest.from_file(str(ROOT / "pages" / f"{name}.py"), default_timeout=60).run()
+    page = AppTest.from_file(str(navigation.path_of(name)), default_timeout=60).run()
     assert not page.exception, page.exception
     return page
 

@@ -12,7 +12,7 @@ from axe import AXE, violations
 from browsers import settled
 from lacking import IN_CI, need
 
-from coreset.pages import plan
+from coreset.web import navigation
 
 pytestmark = pytest.mark.browser
 ANSWER = "[data-testid=stMarkdown] strong, [data-testid=stAlertContentInfo]"
@@ -67,7 +67,7 @@ def test_every_page_leads_with_its_answer_and_has_no_fault(untouched, visitor):
     if IN_CI:
         need(AXE, "CORESET_AXE must name axe.min.js (npm pack axe-core)")
     page, errors = visitor
-    listed = [name for name in plan.ORDER if plan.HERE.joinpath(f"{name}.py").is_file()]
+    listed = [name for name in navigation.ORDER if navigation.path_of(name).is_file()]
     found = [fault for name in listed for fault in visited(page, f"{untouched.url}/{name}", name)]
     assert not found, "\n".join(map(str, found))
     assert not [said for said in errors if not any(path in said for path in HARMLESS)]

@@ -5,7 +5,7 @@ import pytest
 from printed import rows
 from scipy.optimize import linprog
 
-from coreset.money.select import NoSet, all_sets, by_program, kept
+from coreset.money.set_selection import NoSet, all_sets, by_program, kept
 from coreset.sources import table
 
 

@@ -4,7 +4,7 @@ import pytest
 from printed import as_printed, rows
 
 from coreset.errors import OutOfRange
-from coreset.handling.en_iso import carrying, factored_index, long_shift_multiplier, referred_indices
+from coreset.lifting.en_iso import carrying, factored_index, long_shift_multiplier, referred_indices
 
 pytestmark = pytest.mark.unverified
 

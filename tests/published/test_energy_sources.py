@@ -5,8 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from printed import as_printed, rows
 
-from coreset.errors import OutOfRange
-from coreset.handling.energy import (
+from coreset.bodywork.energy import (
     Vertical,
     component_kcal_per_min,
     endurance_min,
@@ -16,7 +15,8 @@ from coreset.handling.energy import (
     standing_kcal_per_min,
     vertical_kcal,
 )
-from coreset.handling.static import static_rest_share
+from coreset.bodywork.static_hold import static_rest_share
+from coreset.errors import OutOfRange
 from coreset.sources import table
 
 NOT_THE_ROUNDED_PRODUCT = {("low", "short"), ("low", "moderate")}

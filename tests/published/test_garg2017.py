@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coreset.handling.hand_work import (
+from coreset.bodywork.hand_work import (
     Hands,
     revised_exertion,
     revised_hours,

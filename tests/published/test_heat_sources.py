@@ -3,14 +3,8 @@
 import pytest
 from printed import as_printed, rows
 
+from coreset.bodywork.heat import clothing_adjustment_c, iso_limit, niosh_limit, wbgt, work_minutes_per_h
 from coreset.errors import OutOfRange
-from coreset.handling.heat import (
-    clothing_adjustment_c,
-    iso_limit,
-    niosh_limit,
-    wbgt,
-    work_minutes_per_h,
-)
 
 
 @pytest.mark.parametrize("row", rows("wbgt_docs/examples"))

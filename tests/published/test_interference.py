@@ -5,7 +5,7 @@ import pytest
 import simpy
 from printed import as_printed, rows
 
-from coreset.chart.interference import binomial, by_chance, waiting_pct
+from coreset.line.interference import binomial, by_chance, waiting_pct
 
 FREIVALDS = rows("freivalds/interference")
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from coreset.money.drivers import total_order
+from coreset.money.input_effects import total_order
 
 
 def test_total_order_indices():

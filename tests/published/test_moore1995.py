@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from printed import as_printed, rows
 
+from coreset.bodywork.hand_work import Hands, intensity_multiplier, strain_index, wrist_multiplier
 from coreset.errors import OutOfRange
-from coreset.handling.hand_work import Hands, intensity_multiplier, strain_index, wrist_multiplier
 from coreset.sources import table
 
 BORG = {"1": 1, "3": 3, "6": 5, "9": 7, "13": 9}

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from printed import rows, tolerance
 
-from coreset.money.information import evpi, evppi, evsi, noise_floor, unit_normal_loss
+from coreset.money.value_of_information import evpi, evppi, evsi, noise_floor, unit_normal_loss
 
 DRAWS = 1_000_000
 

@@ -8,22 +8,22 @@ from printed import as_printed, rows
 from scipy import integrate, special
 from study_cases import case, study
 
-from coreset.brief.say_study import verdict
 from coreset.case import Pattern, Range
-from coreset.folder.readings import read_readings
 from coreset.sources import table
-from coreset.study import by_pattern, standards
-from coreset.study.compare import welch, welch_summary
-from coreset.study.describe import describe
-from coreset.study.families import WEIBULL
-from coreset.study.goodness import NORMAL_CRITICAL, STATISTIC, modified_normal
-from coreset.study.odd import esd, grubbs, grubbs_critical
-from coreset.study.order import MR_UPPER, XMR, runs_test
-from coreset.study.pairs import pairs
+from coreset.store.folder.readings import read_readings
+from coreset.study.attempts import compare_tries
+from coreset.study.bootstrap import lag_one
+from coreset.study.comparison import welch, welch_summary
+from coreset.study.descriptive import describe
+from coreset.study.distribution_fit import fits
+from coreset.study.distributions import WEIBULL
+from coreset.study.goodness_of_fit import NORMAL_CRITICAL, STATISTIC, modified_normal
+from coreset.study.method_pairs import pairs
+from coreset.study.outliers import esd, grubbs, grubbs_critical
+from coreset.study.pooling import by_pattern, standards
 from coreset.study.regression import fit
-from coreset.study.resample import lag_one
-from coreset.study.shapes import fits
-from coreset.study.tries import compare_tries
+from coreset.study.report.sentences import verdict
+from coreset.study.run_order import MR_UPPER, XMR, runs_test
 
 DIGITS = {"Lew": (14, 14, 13), "Michelso": (14, 13, 12), "NumAcc1": (15, 15, 15), "NumAcc2": (14, 14, 14)}
 DIGITS["NumAcc4"] = (14, 8, 8)

@@ -5,7 +5,7 @@ import pytest
 from line_oracles import exact_throughput
 from printed import as_printed, rows
 
-from coreset.line.flow import Layout, passage
+from coreset.line.departures import Layout, passage
 
 PUBLISHED = rows("hunt1956/throughput") + rows("hillier1967/throughput")
 TWO_STAGE = rows("groover/two_stage_line")

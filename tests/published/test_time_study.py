@@ -7,12 +7,13 @@ import pytest
 from printed import as_printed, rows
 from study_cases import case, columns
 
-from coreset.handling.energy import rest_share
+from coreset.bodywork.energy import rest_share
 from coreset.sources import table, tables
-from coreset.study import needed, ratings, standards
+from coreset.study import rating_scales, sample_size
 from coreset.study.allowances import factor, force_row, table_line
-from coreset.study.learning import average_totals, slope, unit_times
+from coreset.study.learning_curve import average_totals, slope, unit_times
 from coreset.study.machines import cheapest, ideal, tended
+from coreset.study.pooling import standards
 
 BOOKS = ("stevenson", "heizer", "freivalds", "work_study_items")
 
@@ -59,23 +60,23 @@ def test_sample_sizes(row):
     x = [float(v) for v in row.readings.split()]
     mean, sd = (np.mean(x), np.std(x, ddof=1)) if x else (float(row.mean), float(row.sd))
     how = {"share": float(row.share)} if row.share else {"error": float(row.error)}
-    n = needed.by_z(mean, sd, z=float(row.z), **how)
+    n = sample_size.by_z(mean, sd, z=float(row.z), **how)
     assert n == pytest.approx(float(row.before_rounding), abs=float(row.tolerance))
     assert math.ceil(n) == int(row.needed)
 
 
 def test_trap_10_rounding_down_falls_short():
     """A quiz offers 9 readings for mean 13, s 1, 5 %, 95 %: the exact 9.09 asks for 10."""
-    assert math.ceil(needed.by_z(13.0, 1.0, z=1.96, share=0.05)) == 10
+    assert math.ceil(sample_size.by_z(13.0, 1.0, z=1.96, share=0.05)) == 10
 
 
 @pytest.mark.unverified
 @pytest.mark.parametrize(("readings", "printed"), [([7, 6, 7, 7, 6], 8.81), ([8, 7, 8, 8, 7], 6.64)])
 def test_the_forty_root_form(readings, printed):
     """[ilo1992] from memory: 95.45 % and 5 %, with the divisor n: a fifth fewer at five readings."""
-    assert needed.by_root(readings) == pytest.approx(printed, abs=0.01)
-    usual = needed.by_z(np.mean(readings), np.std(readings, ddof=1), z=2, share=0.05)
-    assert needed.by_root(readings) / usual == pytest.approx(0.8)
+    assert sample_size.by_root(readings) == pytest.approx(printed, abs=0.01)
+    usual = sample_size.by_z(np.mean(readings), np.std(readings, ddof=1), z=2, share=0.05)
+    assert sample_size.by_root(readings) / usual == pytest.approx(0.8)
 
 
 @pytest.mark.parametrize("row", rows("barnes1980/readings_needed"))
@@ -85,61 +86,61 @@ def test_the_range_form(row):
         half = float(row.ratio) / 2
         x = np.ones(count)
         x[0], x[1] = 1 - half, 1 + half
-        assert round(needed.by_range(x)) == pytest.approx(float(printed), abs=1)
+        assert round(sample_size.by_range(x)) == pytest.approx(float(printed), abs=1)
 
 
 @pytest.mark.unverified
 def test_the_t_form():
     """[freivalds] pilot of 25, mean 0.30, s 0.09: (2.064 x 0.09/(0.05 x 0.30))^2 = 153.3; iterated t asks for less."""
-    assert needed.by_z(0.30, 0.09, z=2.064, share=0.05) == pytest.approx(153.3, abs=0.1)
-    assert 138 < needed.by_t(0.30, 0.09) < 154
+    assert sample_size.by_z(0.30, 0.09, z=2.064, share=0.05) == pytest.approx(153.3, abs=0.1)
+    assert 138 < sample_size.by_t(0.30, 0.09) < 154
 
 
 @pytest.mark.parametrize("row", rows("freivalds/cycles_by_length"))
 def test_rough_cycles_by_length(row):
     """[freivalds] from memory: the cycles advised for each length of cycle."""
     longest = min(float(row.cycle_min_up_to), 60.0)
-    assert needed.rough_cycles(60 * longest) == int(row.cycles)
+    assert sample_size.rough_cycles(60 * longest) == int(row.cycles)
 
 
 @pytest.mark.parametrize("row", rows("lowry1940/levelling"))
 def test_levelling_grades(row):
     """[lowry1940] every grade's value enters the factor by addition; the others average."""
     grades = {"skill": "D", "effort": "D", "conditions": "D", "consistency": "D"} | {row.factor: row.code}
-    assert ratings.levelling(**grades) == pytest.approx(1 + float(row.value))
+    assert rating_scales.levelling(**grades) == pytest.approx(1 + float(row.value))
 
 
 @pytest.mark.unverified
 def test_levelling_example():
     """[freivalds] skill C2, effort C1, conditions D, consistency E: 1 + 0.03 + 0.05 + 0 - 0.02 = 1.06."""
-    assert ratings.levelling(skill="C2", effort="C1", conditions="D", consistency="E") == pytest.approx(1.06)
+    assert rating_scales.levelling(skill="C2", effort="C1", conditions="D", consistency="E") == pytest.approx(1.06)
 
 
 def test_trap_8_only_the_1940_table_is_offered():
     """Another table with steps of 0.05 shares the grade letters: C is no skill grade here, G is none anywhere."""
     for code in ("C", "G"):
         with pytest.raises(ValueError, match="skill must be a grade of the levelling table"):
-            ratings.levelling(skill=code, effort="D", conditions="D", consistency="D")
+            rating_scales.levelling(skill=code, effort="D", conditions="D", consistency="D")
 
 
 @pytest.mark.unverified
 def test_objective_rating():
     """[mundel] as [barnes1980] has it: 0.26 min at 95 % with 20 % difficulty is 0.297 min."""
-    assert ratings.objective(0.26, pace_pct=95, difficulty=20) == pytest.approx(0.297, abs=0.001)
+    assert rating_scales.objective(0.26, pace_pct=95, difficulty=20) == pytest.approx(0.297, abs=0.001)
 
 
 def test_difficulty_rows_from_memory_are_not_offered():
     """Body, pedal and two-hand rows were read in a reprint; eye-hand and handling rows were not."""
-    assert ratings.difficulty_pct(("E", "H2")) == 26
+    assert rating_scales.difficulty_pct(("E", "H2")) == 26
     with pytest.raises(ValueError, match="difficulty must be one of"):
-        ratings.difficulty_pct(("Q",))
+        rating_scales.difficulty_pct(("Q",))
 
 
 @pytest.mark.parametrize("row", rows("bs3138/rating_scales"))
 def test_rating_scales_share_their_daywork_pace(row):
     """[bs3138] the daywork point of every scale is one pace, and four thirds of it the incentive point."""
-    assert ratings.on_scale(float(row.daywork), row.scale, "100-133") == pytest.approx(100)
-    assert ratings.on_scale(float(row.incentive), row.scale, "100-133") == pytest.approx(133, abs=0.5)
+    assert rating_scales.on_scale(float(row.daywork), row.scale, "100-133") == pytest.approx(100)
+    assert rating_scales.on_scale(float(row.incentive), row.scale, "100-133") == pytest.approx(133, abs=0.5)
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,8 @@ import dataclasses
 import pytest
 from printed import as_printed, rows
 
-from coreset.handling.by_hand import by_hand, rounded
-from coreset.handling.equation import (
+from coreset.lifting.by_hand import by_hand, rounded
+from coreset.lifting.equation import (
     asymmetry_multiplier,
     coupling_multiplier,
     distance_multiplier,
@@ -14,7 +14,7 @@ from coreset.handling.equation import (
     horizontal_multiplier,
     vertical_multiplier,
 )
-from coreset.handling.rating import MULTIPLIERS, Posture, lifting_index, rate
+from coreset.lifting.lift_end import MULTIPLIERS, Posture, lifting_index, rate
 from coreset.sources import table
 
 DIFFER = {("hm", "us", 22): 0.45, ("hm", "us", 23): 0.43, ("dm", "metric", 130): 0.85}

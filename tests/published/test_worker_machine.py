@@ -3,8 +3,8 @@
 import pytest
 from printed import as_printed, rows
 
-from coreset.chart.loop import critical_loop
-from coreset.chart.steps import Activity, Wait, net
+from coreset.line.critical_loop import critical_loop
+from coreset.line.method_steps import Activity, Wait, net
 
 
 def serving(machines, load, run, walk):

@@ -1,0 +1,1 @@
+"""Carrying, holding, hand work, energy and heat: what the lifting equation does not cover."""

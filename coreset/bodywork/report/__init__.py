@@ -1,0 +1,1 @@
+"""What the bodywork room says: workings, rest allowances compared."""

@@ -1,0 +1,102 @@
+"""Workings of what lies beside the lifting equation: energy, rest, heat, hand work, shared lifts, carrying."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from coreset.rounding import fixed
+from coreset.sources import table
+from coreset.text import say
+from coreset.working import Working
+
+CAPACITY, REST, ALLOWED = 9.5, 1.5, 5.0
+"""[waters1993] capacity and [murrell1965] figures as they stand in the formulas shown. [kcal/min]"""
+
+
+def _line(what: str, formula: str, numbers: str, value: float, unit: str = "", **source: str) -> Working:
+    return Working(
+        what=say(f"handling.body.{what}"), formula=formula, numbers=numbers, value=value, unit=unit, **source
+    )
+
+
+def working_of_workload(load: Any) -> list[Working]:
+    """Energy by components, in watts, its limit, the rest it calls for, and heat where it was measured."""
+    rows = {row["item"]: row["kcal_per_min"] for row in table("acgih1992/components").rows}
+    basal, standing = rows["basal metabolism"], rows["standing"]
+    scale = load.kcal_per_min / load.components_kcal_per_min
+    work = load.components_kcal_per_min - float(basal) - float(standing)
+    kcal = fixed(load.kcal_per_min, 3)
+    lines = [
+        _line(
+            "components",
+            "(basal + standing + work) × body mass / 70",
+            f"({basal} + {standing} + {fixed(work, 1)}) × {fixed(scale, 3)}",
+            load.kcal_per_min,
+            "kcal/min",
+            source="acgih1992",
+            status="reprinted",
+        ),
+        _line("watts", "kcal/min × 69.78", f"{kcal} × 69.78", load.watts, "W"),
+        _line(
+            "limit",
+            "9.5 × share (× 0.7 with hands at or above the reference height)",
+            f"{CAPACITY} × {fixed(load.limit_kcal_per_min / CAPACITY, 4)}",
+            load.limit_kcal_per_min,
+            "kcal/min",
+            source="waters1993",
+            status="reprinted",
+        ),
+        _line(
+            "rest",
+            "60 (W - 5)/(W - 1.5), 0 up to 5",
+            f"60 ({kcal} - {ALLOWED})/({kcal} - {REST})" if load.rest_min_per_h else f"{kcal} <= {ALLOWED}",
+            load.rest_min_per_h,
+            "min/h",
+            source="murrell1965",
+            status="reprinted",
+        ),
+    ]
+    return [*lines, *(_heat(load.heat) if load.heat else [])]
+
+
+def _heat(heat: Any) -> list[Working]:
+    limits = table("niosh2016/limits")
+    row = next(row for row in limits.rows if row["limit"] == heat.niosh.name)
+    formula = f"{row['constant']} - {row['factor']} log10 M"
+    adjusted = fixed(heat.adjusted_c - heat.wbgt_c, 1)
+    watts = fixed(heat.niosh.metabolic_w, 1)
+    return [
+        _line("wbgt", "WBGT + clothing", f"{fixed(heat.wbgt_c, 2)} + {adjusted}", heat.adjusted_c, "°C"),
+        _line(
+            "heat_limit",
+            formula,
+            formula.replace("M", watts),
+            heat.niosh.wbgt_c,
+            "°C",
+            source="niosh2016",
+            where="section 8",
+            status=heat.niosh.status,
+        ),
+    ]
+
+
+def working_of_fitting(fitting: Any) -> list[Working]:
+    """Products of the Strain Index, the Revised Strain Index, the factored index, the worst share of carrying."""
+    lines = []
+    for name, found in (("strain", fitting.strain), ("revised", fitting.revised)):
+        if found:
+            formula = " × ".join(say(f"handling.strain.{part}") for part in found.multipliers)
+            numbers = " × ".join(fixed(value, 4) for value in found.multipliers.values())
+            lines.append(_line(name, formula, numbers, found.index, source=found.source, status=found.status))
+    if one := fitting.factored:
+        plain = one.rwl / math.prod(one.factors.values())
+        factors = " × ".join(fixed(factor, 2) for factor in one.factors.values())
+        numbers = f"{fixed(one.load_share, 2)} / ({fixed(plain, 4)} × {factors})"
+        formula = "load of one person / (RWL × factors)"
+        lines.append(_line("factored", formula, numbers, one.index, source="en1005_2", status=one.status))
+    if one := fitting.carrying:
+        done, limit = one.carried[one.binding], one.limits[one.binding]
+        numbers = f"{fixed(done, 2)} / {fixed(limit)}"
+        lines.append(_line("carrying", "done / allowed", numbers, one.share, source="iso11228_2003", status=one.status))
+    return lines

@@ -1,0 +1,85 @@
+"""Two cases side by side: which is worth more, and figure by figure. In: two assessments. Out: words and rows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+from coreset.brief.case_status import stages
+from coreset.case import Case
+from coreset.decision.headline import verdict
+from coreset.errors import CoresetError
+from coreset.lifting.report.status import index_in_words, worst_index
+from coreset.money.report.names import payback_interval, payback_value
+from coreset.report.numbers import between, borne, listed, percent, rough
+from coreset.text import say
+
+
+def answer(first: Any, second: Any, names: tuple[str, str]) -> str:
+    """Which of two cases is worth more, and whether the draws bear that out."""
+    if first.money is None or second.money is None:
+        return say("front.compare.no_money")
+    if first.case.currency != second.case.currency:
+        return say("front.compare.currencies", first=first.case.currency, second=second.case.currency)
+    gap = first.money.npv - second.money.npv
+    better, worse = names if gap >= 0 else names[::-1]
+    apart = _apart(first.money, second.money)
+    key = "apart" if apart else "overlap"
+    return say(f"front.compare.{key}", better=better, worse=worse, gap=rough(abs(gap)), currency=first.case.currency)
+
+
+def _apart(first: Any, second: Any) -> bool:
+    """Whether the 80 % intervals of the net present values do not meet."""
+    a, b = first.npv_spread, second.npv_spread
+    return a.low > b.high or b.low > a.high
+
+
+def lacking(name: str, case: Case, error: CoresetError) -> str:
+    """What a case wants before it can be compared; where all is entered, why it cannot be reckoned."""
+    wanting = [stage.words for stage in stages(case) if not stage.done]
+    if wanting:
+        return say("front.compare.lacking", name=name, words=listed(wanting))
+    return say("front.compare.refused", name=name, why=str(error))
+
+
+def rows(first: Any, second: Any, names: tuple[str, str]) -> list[dict[str, str]]:
+    """The figures of both cases, one a row."""
+    what = say("front.compare.what")
+    return [
+        {what: say(f"front.compare.{key}")} | {n: _said(make, a) for n, a in zip(names, (first, second), strict=True)}
+        for key, make in FIGURES.items()
+    ]
+
+
+def _said(make: Callable[[Any], str], assessment: Any) -> str:
+    return make(assessment) if assessment.money is not None else say("front.number.none")
+
+
+def _worst(assessment: Any, method: str) -> str:
+    worst = worst_index(assessment.handling)
+    return index_in_words(*worst[method]) if method in worst else say("front.number.none")
+
+
+def _payback(assessment: Any) -> str:
+    money = assessment.money
+    if not math.isfinite(money.payback_years):
+        return say("front.number.never")
+    return say("front.compare.with_ends", value=payback_value(money), ends=payback_interval(money.payback_spread))
+
+
+def _spread(value: float, spread: Any) -> str:
+    ends = between(spread.low, spread.high)
+    return say("front.compare.with_ends", value=borne(value, spread.low, spread.high), ends=ends)
+
+
+FIGURES: dict[str, Callable[[Any], str]] = {
+    "verdict": verdict,
+    "first_cost": lambda a: f"{rough(a.money.first_cost, 3)} {a.case.currency}",
+    "saving": lambda a: _spread(a.money.yearly_saving.mean, a.money.yearly_saving),
+    "npv": lambda a: _spread(a.money.npv, a.money.npv_spread),
+    "payback": _payback,
+    "chance": lambda a: percent(a.money.chance_npv_positive),
+    "index_before": lambda a: _worst(a, a.case.baseline),
+    "index_after": lambda a: _worst(a, a.case.candidate),
+}

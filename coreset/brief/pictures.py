@@ -1,0 +1,66 @@
+"""Charts as pictures for paper and for sharing: SVG and PNG in the look, each with its words. Nothing is fetched."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from coreset.brief import charts as brief
+from coreset.report import look
+
+FONTS = "fonts"
+PNG_SCALE = 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """One chart as SVG text, with its title and its text alternative."""
+
+    name: str
+    title: str
+    alt: str
+    svg: str
+    spec: dict[str, Any]
+
+    def png(self) -> bytes:
+        """The same as a PNG on paper colour."""
+        head, sign, rest = self.svg.partition(">")
+        sheet = f'{head}{sign}<rect width="100%" height="100%" fill="{look.PAPER}"/>{rest}'
+        return _converter().svg_to_png(sheet, scale=PNG_SCALE)
+
+
+@cache
+def _converter() -> Any:
+    """The converter, with the fonts that are shipped made known to it."""
+    import vl_convert
+
+    vl_convert.register_font_directory(str(files("coreset.report") / FONTS))
+    return vl_convert
+
+
+def picture(name: str, chart: Any) -> Picture:
+    """A chart in the look of the light page as a picture."""
+    spec = look.dressed(chart)
+    svg = _converter().vegalite_to_svg(json.dumps(spec))
+    return Picture(name=name, title=_words(spec.get("title", "")), alt=spec.get("description", ""), svg=svg, spec=spec)
+
+
+def _words(title: Any) -> str:
+    text = title.get("text", "") if isinstance(title, dict) else title
+    return " ".join(text) if isinstance(text, list) else text
+
+
+def pictures(assessment: Any) -> dict[str, Picture]:
+    """The charts of the brief by name; those whose figures are wanting are left out."""
+    case, charts = assessment.case, {}
+    if assessment.money is not None:
+        charts["cash_flow"] = brief.cash_flow(assessment.money)
+        charts["drivers"] = brief.drivers(assessment.money)
+    if assessment.mold_cycles:
+        charts["mold_cycles"] = brief.mold_cycles(case, assessment.mold_cycles)
+    if any(row.li is not None for row in assessment.handling):
+        charts["worst_indices"] = brief.worst_indices(case, assessment.handling)
+    return {name: picture(name, chart) for name, chart in charts.items()}

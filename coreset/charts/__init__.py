@@ -1,1 +1,0 @@
-"""Assessment parts -> altair charts."""

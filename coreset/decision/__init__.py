@@ -1,0 +1,1 @@
+"""The verdict: one headline, one recommendation, from all rooms."""

@@ -1,0 +1,80 @@
+"""What to do now, and what would change the answer, in words. In: an assessment. Out: sentences."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from coreset.decision.headline import measure_next, needs
+from coreset.lifting.report.status import index_in_words, worst_index
+from coreset.money.report.names import input_name
+from coreset.report.numbers import listed, percent, rough
+from coreset.text import say
+
+
+def recommendation(assessment: Any) -> str:
+    """What the figures recommend, how sure that is, and what it does to the load on people."""
+    money = assessment.money
+    if money is None:
+        return say("brief.recommend.no_money")
+    first = say(
+        f"brief.recommend.{money.verdict}",
+        patterns=listed(money.chosen) or say("brief.no_pattern"),
+        chance=percent(money.chance_npv_positive),
+        next=measure_next(money),
+        needs=needs(money.needs, assessment.case.currency),
+    )
+    return " ".join(filter(None, [first, _load(assessment), *_forbidden(assessment)]))
+
+
+def _forbidden(assessment: Any) -> list[str]:
+    """Tasks that may not be lifted at all, and jobs beyond the table, under either of the methods compared."""
+    case, said = assessment.case, []
+    for method in (case.baseline, case.candidate):
+        rows = [row for row in assessment.handling if row.method == method]
+        tasks = [row.task for row in rows if row.applies and row.li is None]
+        if tasks:
+            said.append(say("brief.recommend.load_zero", method=method, tasks=listed(tasks)))
+        zero = {row.pattern for row in rows if row.applies and row.li is None}
+        jobs = dict.fromkeys(row.pattern for row in rows if row.job and row.job.index is None)
+        if beyond := [pattern for pattern in jobs if pattern not in zero]:
+            said.append(say("brief.recommend.job_zero", method=method, patterns=listed(beyond)))
+    return said
+
+
+def _load(assessment: Any) -> str:
+    """Worst lifting index of a task or of a whole job under both methods."""
+    case, worst = assessment.case, worst_index(assessment.handling)
+    if case.baseline not in worst or case.candidate not in worst:
+        return say("brief.recommend.load_unknown")
+    return say(
+        "brief.recommend.load",
+        baseline=case.baseline,
+        candidate=case.candidate,
+        before=index_in_words(*worst[case.baseline]),
+        after=index_in_words(*worst[case.candidate]),
+    )
+
+
+def would_change(assessment: Any) -> list[str]:
+    """What a wrong decision costs on average, what knowing more is worth, and the input that matters most."""
+    money = assessment.money
+    if money is None:
+        return []
+    currency = assessment.case.currency
+    said = [
+        say(
+            "brief.change.risk" if money.mean_loss_if_it_loses else "brief.change.risk_none",
+            loses=percent(money.chance_npv_negative),
+            loss=rough(money.mean_loss_if_it_loses),
+            bought=rough(money.loss_if_bought),
+            missed=rough(money.loss_if_not),
+            evpi=rough(money.evpi),
+            currency=currency,
+        )
+    ]
+    told = [known for known in money.knowing if known.above_noise]
+    if told:
+        said.append(
+            say("brief.change.input", what=input_name(told[0].name), worth=rough(told[0].worth), currency=currency)
+        )
+    return [" ".join(said)]

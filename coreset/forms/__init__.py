@@ -1,0 +1,1 @@
+"""Form fields, typed values and edits of a case, checked by the rules of its files."""

@@ -1,1 +1,0 @@
-"""Lifts and pace -> lifting index and its kin."""

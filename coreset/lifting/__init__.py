@@ -1,0 +1,1 @@
+"""Lifts and pace -> recommended weight limit, lifting index, composite and variable indices, redesign."""

@@ -1,0 +1,1 @@
+"""Charts of lifting: indices, index against pace, side view."""

@@ -1,0 +1,107 @@
+"""Side view of a lift, to scale: where the hands are at both ends, beside a standing figure and the method's limits."""
+
+from __future__ import annotations
+
+from math import cos, radians, sin
+from typing import Any
+
+import altair as alt
+
+from coreset.case import UNIT_SETS
+from coreset.lifting.constants import constants
+from coreset.report.look import BASELINE, CANDIDATE, INK, MUTED
+from coreset.rounding import fixed
+from coreset.text import say
+
+STATURE = {"metric": 172.0, "us": 68.0}
+"""Height of the figure drawn, for the eye only; no result depends on it."""
+PIXELS_HIGH = 280
+BEHIND, BEYOND, BESIDE = 0.26, 0.52, 0.24
+"""Room behind the ankles, before them, and for the words beside the load, in statures."""
+ANKLE, KNEE, HIP, SHOULDER, HEAD = 0.04, 0.28, 0.53, 0.82, 0.93
+
+
+def _figure(stature: float, hands: tuple[float, float]) -> list[dict[str, float]]:
+    """A standing figure whose trunk leans as far as the arms need, as a line from the ankles to the hands."""
+    reach, height = hands
+    arm = 0.44 * stature
+    hip = (-0.04 * stature, HIP * stature)
+    trunk = (SHOULDER - HIP) * stature
+    shoulder = (0.0, 0.0)
+    for lean_deg in range(0, 95, 5):
+        lean = radians(lean_deg)
+        shoulder = (hip[0] + trunk * sin(lean), hip[1] + trunk * cos(lean))
+        if ((shoulder[0] - reach) ** 2 + (shoulder[1] - height) ** 2) ** 0.5 <= arm:
+            break
+    points = [(0.0, ANKLE * stature), (0.02 * stature, KNEE * stature), hip, shoulder, (reach, height)]
+    return [{"x": x, "y": y, "order": place} for place, (x, y) in enumerate(points)]
+
+
+def _panel(name: str, units: str, *, reach: float, height: float, first: bool) -> alt.LayerChart:
+    c, stature, unit = constants(units), STATURE[units], UNIT_SETS[units]["length"]
+    top = 1.08 * c.vertical_limit
+    left, right = -BEHIND * stature, max(BEYOND * stature, reach + BESIDE * stature)
+    pixels, color = PIXELS_HIGH / top, BASELINE if first else CANDIDATE
+    sx = alt.Scale(domain=[left, right], nice=False)
+    sy = alt.Scale(domain=[0, top], nice=False)
+    x = alt.X("x:Q", scale=sx, title=say("handling.side.horizontal", unit=unit), axis=alt.Axis(tickCount=4))
+    upright = alt.Axis() if first else alt.Axis(labels=False, ticks=False, title=None)
+    title = say("handling.side.vertical", unit=unit) if first else None
+    y = alt.Y("y:Q", scale=sy, title=title, axis=upright)
+    body = alt.Chart(alt.Data(values=_figure(stature, (reach, height)))).mark_line(
+        color=INK, strokeWidth=7, strokeCap="round", strokeJoin="round", opacity=0.85
+    )
+    shoulder = _figure(stature, (reach, height))[3]
+    head = alt.Chart(
+        alt.Data(values=[{"x": shoulder["x"] + 0.02 * stature, "y": shoulder["y"] + 0.11 * stature}])
+    ).mark_point(filled=True, size=420, color=INK, opacity=0.85)
+    load = alt.Chart(alt.Data(values=[{"x": reach, "y": height}])).mark_square(size=420, color=color, opacity=0.95)
+    limits = alt.Chart(alt.Data(values=[{"x": c.horizontal_free}, {"x": c.horizontal_limit}])).mark_rule(
+        strokeDash=[3, 3], color=MUTED
+    )
+    heights = alt.Chart(alt.Data(values=[{"y": c.vertical_reference}, {"y": c.vertical_limit}])).mark_rule(
+        strokeDash=[3, 3], color=MUTED
+    )
+    words = alt.Chart(
+        alt.Data(values=[{"x": reach, "y": height, "text": [f"H {fixed(reach)}", f"V {fixed(height)}"]}])
+    ).mark_text(align="left", dx=16, dy=-8 if height < c.vertical_reference else 10, fontWeight="bold")
+    named = [
+        {"x": left, "y": c.vertical_limit, "text": say("handling.side.highest")},
+        {"x": left, "y": c.vertical_reference, "text": say("handling.side.reference")},
+    ]
+    names = alt.Chart(alt.Data(values=named)).mark_text(align="left", dx=4, dy=-7, color=MUTED, fontSize=11)
+    farthest = alt.Chart(
+        alt.Data(values=[{"x": c.horizontal_limit, "y": 0.0, "text": say("handling.side.farthest")}])
+    ).mark_text(align="right", dx=-4, dy=-7, color=MUTED, fontSize=11)
+    return (
+        limits.encode(x=x)
+        + heights.encode(y=y)
+        + body.encode(x=x, y=y, order="order:Q")
+        + head.encode(x=x, y=y)
+        + load.encode(x=x, y=y)
+        + names.encode(x=x, y=y, text="text:N")
+        + farthest.encode(x=x, y=y, text="text:N")
+        + words.encode(x=x, y=y, text="text:N")
+    ).properties(width=pixels * (right - left), height=PIXELS_HIGH, title=say(f"handling.end.{name}").capitalize())
+
+
+def side_view(values: dict[str, float], units: str) -> Any:
+    """Both ends of a lift side by side, both axes on one scale.
+
+    Parameters
+    ----------
+    values : mapping
+        `horizontal_origin`, `vertical_origin`, `horizontal_destination`, `vertical_destination`, in the unit set.
+    units : {"metric", "us"}
+        Unit set.
+    """
+    panels = [
+        _panel(end, units, reach=values[f"horizontal_{end}"], height=values[f"vertical_{end}"], first=end == "origin")
+        for end in ("origin", "destination")
+    ]
+    text = say(
+        "handling.side.text",
+        unit=UNIT_SETS[units]["length"],
+        **{name: fixed(value) for name, value in values.items() if name.startswith(("horizontal", "vertical"))},
+    )
+    return alt.hconcat(*panels, spacing=16).properties(title=say("handling.side.title"), description=text)

@@ -1,0 +1,71 @@
+"""Measures that are all or nothing, each with the index that it would give."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from coreset.case import Lift
+from coreset.lifting.constants import COUPLINGS
+from coreset.lifting.en_iso import factored_index
+from coreset.lifting.infrequent import short_index
+from coreset.lifting.lever_ranges import highest_platform
+from coreset.lifting.redesign import in_halves, with_hold
+from coreset.lifting.task_values import TaskAt, index_of, limit_at
+
+PLATFORM_POINTS = 121
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """One indivisible measure: its code, the index then (None where there is none to give), and its detail."""
+
+    code: str
+    index: float | None
+    detail: str = ""
+    height: float = 0.0
+
+
+def whole_measures(task: TaskAt, lift: Lift, *, hours: float = 8.0) -> tuple[Measure, ...]:
+    """Index with each indivisible measure: two parts, better hold, platform, short duration, two persons, hoist.
+
+    Two persons with EN/ISO factors [en1005_2], from memory: never a NIOSH result.
+    """
+    found = [Measure(code="halves", index=_known(index_of(in_halves(task))))]
+    for hold in COUPLINGS[: COUPLINGS.index(task.coupling)]:
+        found.append(Measure(code="hold", index=_known(index_of(with_hold(task, hold))), detail=hold))
+    raised = _platform(task)
+    if raised.height:
+        found.append(raised)
+    if (short := short_index(task)) is not None:
+        found.append(Measure(code="seldom", index=_known(short)))
+    rwl = float(limit_at(task))
+    if rwl > 0 and hours <= 12.0:
+        shared = factored_index(rwl, task.values["mass"], hands=2, persons=2, hours=hours)
+        found.append(Measure(code="two_persons", index=shared.index))
+    found.append(Measure(code="hoist", index=None))
+    return tuple(found)
+
+
+def _platform(task: TaskAt) -> Measure:
+    """The best height of a platform: the hands are then lower over the operator's own floor at both ends."""
+    steps = np.linspace(0.0, highest_platform(task), PLATFORM_POINTS)
+    index = index_of(task, platform=steps)
+    best = int(np.argmin(index))
+    return Measure(code="platform", index=_known(float(index[best])), height=float(steps[best]))
+
+
+def _known(index: float) -> float | None:
+    return float(index) if math.isfinite(index) else None
+
+
+def moved(task: TaskAt, values: dict[str, float], coupling: str) -> TaskAt:
+    """The task with the values of the sliders."""
+    return replace(task, values={**task.values, **values}, coupling=coupling)
+
+
+def about(task: TaskAt, depth: float) -> TaskAt:
+    """The task whose mask or mold tilts about an edge that lies so far before the place."""
+    return replace(task, depth=depth)

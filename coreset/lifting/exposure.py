@@ -1,0 +1,174 @@
+"""What the crew is exposed to in a shift, by method: mass and lifts a person, minutes above each limit of the index."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from coreset.case import Case
+from coreset.lifting.job import JobIndex, index_at, job_of, lifts_in
+from coreset.lifting.screen import mass_of, standard_seconds
+
+S_PER_H = 3600.0
+MIN_PER_H = 60.0
+LEVELS = (1.0, 1.5, 3.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exposure:
+    """One pattern under one method in a shift that is spent on it alone for `minutes`.
+
+    Mass in the case's unit; lifts and mass are one person's, after sharing among the crew and within a lift.
+    `above` has the minutes with an index above each level; without an index (`index` None) there is none to count.
+    `forbidden`: nothing should be lifted, at any pace or at this one. `at_least`: why the index is a lower limit.
+    """
+
+    pattern: str
+    method: str
+    minutes: float
+    molds: float
+    lifts: float
+    mass_handled: float
+    kind: str
+    index: float | None
+    above: Mapping[float, float]
+    forbidden: bool
+    left_out: tuple[str, ...]
+    at_least: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shift:
+    """A mean shift of a method over the job mix: sums of its patterns; `unknown` are patterns without a standard.
+
+    `forbidden_min` are minutes at patterns in which nothing should be lifted, `without_index_min` those of patterns
+    that the equation does not cover; neither is part of `above`.
+    """
+
+    method: str
+    minutes: float
+    molds: float
+    lifts: float
+    mass_handled: float
+    above: Mapping[float, float]
+    forbidden_min: float
+    without_index_min: float
+    patterns: tuple[Exposure, ...]
+    unknown: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """One pattern under two methods: `verdict` better, worse, same or unknown, by the index."""
+
+    pattern: str
+    before: Exposure
+    after: Exposure
+    verdict: str
+
+
+def exposure(case: Case, *, pattern: str, method: str, standard_s: float, minutes: float) -> Exposure:
+    """One pattern under one method for some minutes at standard pace."""
+    molds = minutes * 60.0 / standard_s
+    lifts = [lift for lift in case.lifts if (lift.pattern, lift.method) == (pattern, method) and not lift.hoist]
+    crew = max(1, case.place.crew)
+    job = job_of(case, pattern=pattern, method=method)
+    found: JobIndex = index_at(job, S_PER_H / standard_s)
+    known = found.index is not None
+    counts = [lifts_in(case, lift, molds=molds, minutes=minutes) for lift in lifts]
+    masses = [(count, mass_of(case, lift) / lift.persons) for count, lift in zip(counts, lifts, strict=True)]
+    return Exposure(
+        pattern=pattern,
+        method=method,
+        minutes=minutes,
+        molds=molds,
+        lifts=sum(count for count, _ in masses) / crew,
+        mass_handled=sum(count * mass for count, mass in masses if mass == mass) / crew,
+        kind=found.kind,
+        index=found.index,
+        above={level: minutes if known and found.index > level else 0.0 for level in LEVELS},
+        forbidden=job.forbidden or (not known and bool(job.tasks)),
+        left_out=tuple(name for name, _ in job.left_out),
+        at_least=job.at_least,
+    )
+
+
+def shift(case: Case, standards: Iterable[Any], *, method: str, molds: float | None = None) -> Shift:
+    """A mean shift of one method over the year's job mix.
+
+    Parameters
+    ----------
+    case : Case
+        Patterns with their molds a year, lifts, place.
+    standards : iterable of Standard
+        Standard times per mold.
+    method : str
+        Name of the method.
+    molds : float, optional
+        Molds of the shift; without it as many as the hours give at standard pace.
+
+    Returns
+    -------
+    Shift
+        Sums over the patterns that have a standard, each with its share of the year's molds.
+    """
+    seconds = standard_seconds(standards)
+    timed = [p for p in case.patterns if (p.pattern, method) in seconds]
+    year = sum(p.molds_per_year.likely for p in timed)
+    mean_s = sum(p.molds_per_year.likely * seconds[p.pattern, method] for p in timed) / year if year else 0.0
+    made = molds if molds is not None else (case.place.hours_per_shift * S_PER_H / mean_s if mean_s else 0.0)
+    found = tuple(
+        exposure(
+            case,
+            pattern=p.pattern,
+            method=method,
+            standard_s=seconds[p.pattern, method],
+            minutes=made * p.molds_per_year.likely / year * seconds[p.pattern, method] / 60.0,
+        )
+        for p in timed
+    )
+    return Shift(
+        method=method,
+        minutes=sum(e.minutes for e in found),
+        molds=made if timed else 0.0,
+        lifts=sum(e.lifts for e in found),
+        mass_handled=sum(e.mass_handled for e in found),
+        above={level: sum(e.above[level] for e in found) for level in LEVELS},
+        forbidden_min=sum(e.minutes for e in found if e.forbidden),
+        without_index_min=sum(e.minutes for e in found if e.index is None and not e.forbidden),
+        patterns=found,
+        unknown=tuple(p.pattern for p in case.patterns if (p.pattern, method) not in seconds),
+    )
+
+
+def compared(case: Case, standards: Iterable[Any]) -> tuple[Comparison, ...]:
+    """Who gets better and who worse: each pattern timed under both methods, for one shift at each method's pace."""
+    seconds = standard_seconds(standards)
+    minutes = case.place.hours_per_shift * MIN_PER_H
+    found = []
+    for pattern in case.patterns:
+        pair = [seconds.get((pattern.pattern, method)) for method in (case.baseline, case.candidate)]
+        if None in pair:
+            continue
+        before, after = (
+            exposure(case, pattern=pattern.pattern, method=method, standard_s=s, minutes=minutes)
+            for method, s in zip((case.baseline, case.candidate), pair, strict=True)
+        )
+        found.append(Comparison(pattern=pattern.pattern, before=before, after=after, verdict=_verdict(before, after)))
+    return tuple(found)
+
+
+def _verdict(before: Exposure, after: Exposure) -> str:
+    """By index; where nothing should be lifted counts as worse than any index.
+
+    An index that is a lower limit proves nothing better, unless the other is one for the same reasons.
+    """
+    worth = [math.inf if one.forbidden else one.index for one in (before, after)]
+    if None in worth:
+        return "unknown"
+    low, high = (before, after) if worth[0] < worth[1] else (after, before)
+    if not high.forbidden and worth[0] != worth[1] and {*low.at_least} - {*high.at_least}:
+        return "unknown"
+    return "better" if worth[1] < worth[0] else "worse" if worth[1] > worth[0] else "same"

@@ -1,0 +1,97 @@
+"""How far each value of a task may be changed: what a plant usually can do, what its named measures allow, sliders."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from coreset.errors import OutOfRange
+from coreset.lifting.constants import constants
+from coreset.lifting.scope import REACH_MIN
+from coreset.lifting.task_values import TaskAt
+
+LEVERS = {
+    "rack_height": ("vertical_origin",),
+    "rack_near": ("horizontal_origin",),
+    "mask_height": ("vertical_destination",),
+    "mask_near": ("horizontal_destination",),
+    "mask_tilt": ("mask_tilt_deg",),
+    "platform": ("platform",),
+    "turntable": ("asymmetry_origin_deg", "asymmetry_destination_deg"),
+    "slower": ("frequency_per_min",),
+    "lighter_core": ("mass",),
+}
+"""Values that each measure may change; those of `INDIVISIBLE` are all or nothing."""
+INDIVISIBLE = ("split_core", "two_persons", "hoist", "handles")
+HANDS_LOW = {"metric": 40.0, "us": 16.0}  # common practice, no source: about knee height
+HANDS_HIGH = {"metric": 135.0, "us": 54.0}  # common practice, no source: about shoulder height
+PLATFORM_MAX = {"metric": 60.0, "us": 24.0}  # common practice, no source: a step that is still safe to work from
+TILT_MAX_DEG = 45.0  # common practice, no source: steeper, cores slide out of their prints
+LIGHTEST_SHARE = 0.5  # common practice, no source: a hollow core of half the mass
+SLIDER_LIMIT_SHARE = 1.2
+NARROWEST = 1e-6
+"""Ranges narrower than this cannot be used to change anything."""
+Ranges = Mapping[str, tuple[float, float]]
+
+
+def highest_platform(task: TaskAt) -> float:
+    """The highest platform that leaves both places above the operator's floor. [length]"""
+    v = task.values
+    return max(0.0, min(PLATFORM_MAX[task.units], v["vertical_origin"], v["vertical_destination"]))
+
+
+def usual_ranges(task: TaskAt) -> dict[str, tuple[float, float]]:
+    """Ranges to start from: reach down to the body, hands between knee and shoulder, less twist, slower.
+
+    A platform and a tilt of the mask start from none. Common practice, no source; the user sets the plant's own. The
+    load stands: a casting needs its core.
+    """
+    c, v = constants(task.units), task.values
+    low, high = HANDS_LOW[task.units], HANDS_HIGH[task.units]
+    found: dict[str, tuple[float, float]] = {}
+    for end in ("origin", "destination"):
+        reach, height = v[f"horizontal_{end}"], v[f"vertical_{end}"]
+        found[f"horizontal_{end}"] = (min(c.horizontal_free, reach), reach)
+        found[f"vertical_{end}"] = (min(low, height), max(high, height))
+        found[f"asymmetry_{end}_deg"] = (0.0, v[f"asymmetry_{end}_deg"])
+    found["platform"] = (0.0, highest_platform(task))
+    found["mask_tilt_deg"] = (0.0, TILT_MAX_DEG if task.depth else 0.0)
+    found["frequency_per_min"] = (min(c.frequency_floor, v["frequency_per_min"]), v["frequency_per_min"])
+    return {name: span for name, span in found.items() if span[1] - span[0] > NARROWEST}
+
+
+def allowed(task: TaskAt, names: tuple[str, ...]) -> dict[str, tuple[float, float]]:
+    """Usual ranges of the values that the named measures may change; all where none is named.
+
+    Raises
+    ------
+    OutOfRange
+        If a measure has no such name.
+    """
+    known = (*LEVERS, *INDIVISIBLE)
+    for name in names:
+        if name not in known:
+            raise OutOfRange(f"change must be one of {', '.join(known)}, got {name!r}")
+    ranges = usual_ranges(task)
+    mass = task.values["mass"]
+    if "lighter_core" in names:
+        ranges["mass"] = (LIGHTEST_SHARE * mass, mass)
+    if not names:
+        return ranges
+    values = {value for name in names for value in LEVERS.get(name, ())}
+    return {name: span for name, span in ranges.items() if name in values}
+
+
+def slider(name: str, task: TaskAt) -> tuple[float, float, float]:
+    """Lowest, highest and step of a value that can be moved by hand, today's value inside."""
+    c, now = constants(task.units), task.values[name]
+    spans = {
+        "horizontal": (REACH_MIN[task.units], SLIDER_LIMIT_SHARE * c.horizontal_limit, 0.5),
+        "vertical": (0.0, SLIDER_LIMIT_SHARE * c.vertical_limit, 1.0),
+        "asymmetry": (0.0, 180.0, 1.0),
+        "platform": (0.0, PLATFORM_MAX[task.units], 1.0),
+        "mask": (0.0, TILT_MAX_DEG, 1.0),
+        "frequency": (0.1, c.frequency_limit, 0.1),
+        "mass": (0.1, 2.0 * max(now, c.load_constant / 2), 0.1),
+    }
+    low, high, step = spans[name.split("_")[0]]
+    return float(min(low, now)), float(max(round(high), now)), step

@@ -1,0 +1,203 @@
+"""Pace and mix: the index of each pattern against molds per hour, and of a whole job mix and a rotation."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Case
+from coreset.lifting.composite import Variable, sequential_index, variable_index
+from coreset.lifting.constants import DURATIONS
+from coreset.lifting.duration import class_of
+from coreset.lifting.exposure import shift
+from coreset.lifting.job import NOTHING, Crossing, at_duration, crossings, index_at, job_of, lifts_in, pace_curve
+from coreset.lifting.screen import standard_seconds
+from coreset.lifting.variable_grid import gathered
+
+S_PER_H = 3600.0
+MIN_PER_H = 60.0
+POINTS = 121
+BEYOND_STANDARD = 1.8
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """Index of one pattern under one method against pace.
+
+    `kind` LI, CLI or VLI; `standard_per_h` and `observed_per_h` are the paces of the standard and of the study, each
+    with its index (None outside the table), that of the standard with its interval; `crossings` for 1, 1.5, 2, 3;
+    `set_up` lifts that stand apart, `left_out` tasks without an index, `at_least` why the index is a lower limit.
+    """
+
+    pattern: str
+    method: str
+    kind: str
+    molds_per_h: Floats
+    index: Floats
+    standard_per_h: float
+    standard_interval_per_h: tuple[float, float]
+    standard_index: float | None
+    observed_per_h: float
+    observed_index: float | None
+    crossings: tuple[Crossing, ...]
+    set_up: tuple[str, ...]
+    left_out: tuple[tuple[str, tuple[str, ...]], ...]
+    at_least: tuple[str, ...] = ()
+
+
+def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, ...]:
+    """The index of a pattern against molds per hour, one curve for each method that has lifts and a standard."""
+    standards = tuple(standards)
+    standard, observed = standard_seconds(standards), standard_seconds(standards, "observed_s")
+    slow, fast = standard_seconds(standards, "standard_high_s"), standard_seconds(standards, "standard_low_s")
+    methods = dict.fromkeys(lift.method for lift in case.lifts if lift.pattern == pattern)
+    timed = [method for method in methods if (pattern, method) in standard]
+    fastest = max((S_PER_H / standard[pattern, m] for m in timed), default=0.0)
+    grid = np.linspace(0.0, fastest * BEYOND_STANDARD, POINTS)[1:]
+    found = []
+    for method in timed:
+        job = job_of(case, pattern=pattern, method=method)
+        paces = [S_PER_H / seconds[pattern, method] for seconds in (standard, observed)]
+        at_standard, at_observed = (index_at(job, pace) for pace in paces)
+        found.append(
+            Curve(
+                pattern=pattern,
+                method=method,
+                kind=at_standard.kind,
+                molds_per_h=grid,
+                index=pace_curve(job, grid),
+                standard_per_h=paces[0],
+                standard_interval_per_h=(S_PER_H / slow[pattern, method], S_PER_H / fast[pattern, method]),
+                standard_index=at_standard.index,
+                observed_per_h=paces[1],
+                observed_index=at_observed.index,
+                crossings=crossings(job),
+                set_up=job.set_up,
+                left_out=job.left_out,
+                at_least=job.at_least,
+            )
+        )
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mix:
+    """The lifts of a method over the job mix: FILI and weight of each, lifts a minute of all, the variable index.
+
+    `variable` takes each lift as it is, `gridded` the `cells` that hold lifts of the coarse grid. `forbidden` counts
+    tasks in which nothing should be lifted, `left_out` the others that are no part of it; `at_least` says why the index
+    is a lower limit.
+    """
+
+    method: str
+    fili: Floats
+    weight: Floats
+    total_per_min: float
+    variable: Variable | None
+    gridded: Variable | None
+    cells: int
+    left_out: int
+    forbidden: int
+    at_least: tuple[str, ...] = ()
+
+
+def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
+    """VLI of one method over the year's job mix.
+
+    Parameters
+    ----------
+    case : Case
+        Patterns with their molds a year, lifts.
+    standards : iterable of Standard
+        Standard times per mold, which give the minutes the lifts are spread over.
+    method : str
+        Name of the method.
+
+    Returns
+    -------
+    Mix
+        Lifts of the molds weighted by how often they occur in a year, those of set-ups apart; `variable` None where
+        there is none that is covered.
+
+    References
+    ----------
+    [waters2016].
+    """
+    seconds = standard_seconds(standards)
+    tasks, weight, minutes, left_out, forbidden, classes, at_least = [], [], 0.0, 0, 0, [0], []
+    for pattern in case.patterns:
+        if (pattern.pattern, method) not in seconds:
+            continue
+        molds = pattern.molds_per_year.likely
+        own_min = molds * seconds[pattern.pattern, method] / MIN_PER_H
+        minutes += own_min
+        job = job_of(case, pattern=pattern.pattern, method=method)
+        nothing = sum(why == NOTHING for _, why in job.left_out)
+        forbidden, left_out = forbidden + nothing, left_out + len(job.left_out) - nothing + len(job.set_up)
+        classes.append(DURATIONS.index(job.duration))
+        tasks += job.tasks
+        at_least += job.at_least
+        weight += [lifts_in(case, task.lift, molds=molds, minutes=own_min) for task in job.tasks]
+    total = sum(weight) / minutes if minutes else 0.0
+    found = gridded = None
+    cells = ()
+    if total > 0:
+        shared = {"total_per_min": total, "duration": DURATIONS[max(classes)], "units": case.units}
+        at_origin = [task.lift.vertical_origin for task in tasks]
+        grid = gathered(
+            mass=[task.largest for task in tasks],
+            horizontal=[task.horizontal for task in tasks],
+            vertical=[task.vertical for task in tasks],
+            vertical_origin=at_origin,
+            limit=[task.limit for task in tasks],
+            weight=weight,
+            units=case.units,
+        )
+        cells = grid.fili
+        found = variable_index(fili=[task.fili for task in tasks], weight=weight, vertical=at_origin, **shared)
+        gridded = variable_index(fili=grid.fili, weight=grid.weight, vertical=grid.vertical_origin, **shared)
+    return Mix(
+        method=method,
+        fili=np.array([task.fili for task in tasks]),
+        weight=np.array(weight),
+        total_per_min=total,
+        variable=found,
+        gridded=gridded,
+        cells=len(cells),
+        left_out=left_out,
+        forbidden=forbidden,
+        at_least=tuple(dict.fromkeys(at_least)),
+    )
+
+
+def rotation(case: Case, standards: Iterable[Any], *, method: str) -> float:
+    """SLI of a mean shift in which one person sets every pattern in turn; NaN where one is outside the table.
+
+    Patterns without a task that the lifting equation covers are left out, and so is their time.
+
+    References
+    ----------
+    [waters2007], formula from memory.
+    """
+    standards = tuple(standards)
+    seconds = standard_seconds(standards)
+    jobs = {p.pattern: job_of(case, pattern=p.pattern, method=method) for p in case.patterns}
+    parts = [e for e in shift(case, standards, method=method).patterns if e.minutes > 0 and not jobs[e.pattern].silent]
+    if not parts:
+        return math.nan
+    own, longest = [], []
+    whole = class_of(case.place.hours_per_shift * MIN_PER_H)
+    for part in parts:
+        job = jobs[part.pattern]
+        pace = S_PER_H / seconds[part.pattern, method]
+        slot = class_of(part.minutes)
+        for duration, found in ((min(slot, whole, key=DURATIONS.index), own), (whole, longest)):
+            index = index_at(at_duration(job, duration), pace).index
+            found.append(math.nan if index is None else index)
+    return sequential_index(own=own, whole_shift=longest, hours=[part.minutes / MIN_PER_H for part in parts])

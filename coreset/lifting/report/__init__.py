@@ -1,0 +1,1 @@
+"""What the lifting room says: sentences, tables, workings, sheet."""

@@ -1,0 +1,239 @@
+"""Rows and sentences on the crew: its shift, energy and heat, the methods that fit, the mix of lifts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from coreset.case import UNIT_SETS, fahrenheit
+from coreset.case.fields import SHOWN_UNITS
+from coreset.lifting.report.status import carry_text, index_text, part_sentence, why_not
+from coreset.report.numbers import listed
+from coreset.rounding import fixed
+from coreset.text import say
+
+
+def crew_rows(shifts: Iterable[Any], units: str) -> list[dict[str, str]]:
+    """A mean shift of each method, one person's share."""
+    unit = UNIT_SETS[units]["mass"]
+    return [
+        {
+            say("handling.column.method"): s.method,
+            say("handling.column.molds"): fixed(s.molds),
+            say("handling.column.lifts"): fixed(s.lifts),
+            say("handling.column.mass", unit=unit): fixed(s.mass_handled),
+            **{say("handling.column.minutes", level=fixed(level, 1)): fixed(m) for level, m in s.above.items()},
+            say("handling.column.forbidden"): fixed(s.forbidden_min),
+            say("handling.column.no_index"): fixed(s.without_index_min),
+        }
+        for s in shifts
+    ]
+
+
+def compare_rows(compared: Iterable[Any], units: str) -> list[dict[str, str]]:
+    """Each pattern under both methods: index and mass a minute, and who is better off."""
+    unit = UNIT_SETS[units]["mass"]
+    return [
+        {
+            say("handling.column.pattern"): c.pattern,
+            say("handling.column.index_of", method=c.before.method): exposure_text(c.before),
+            say("handling.column.index_of", method=c.after.method): exposure_text(c.after),
+            say("handling.column.rate_of", method=c.before.method, unit=unit): _rate(c.before),
+            say("handling.column.rate_of", method=c.after.method, unit=unit): _rate(c.after),
+            say("handling.column.verdict"): say(f"handling.verdict.{c.verdict}"),
+        }
+        for c in compared
+    ]
+
+
+def exposure_text(exposure: Any) -> str:
+    """Index of a pattern under a method, or that nothing should be lifted, or a dash."""
+    return say("handling.verdict.forbidden") if exposure.forbidden else index_text(exposure.index, exposure.at_least)
+
+
+def _rate(exposure: Any) -> str:
+    return fixed(exposure.mass_handled / exposure.minutes, 1) if exposure.minutes and exposure.lifts else "–"
+
+
+def verdict_sentence(compared: Sequence[Any], baseline: str, candidate: str) -> str:
+    """Who gets better and who worse, in a sentence."""
+    by = {verdict: [c.pattern for c in compared if c.verdict == verdict] for verdict in ("better", "worse", "unknown")}
+    parts = [
+        say(f"handling.verdict.{name}_sentence", patterns=listed(found), baseline=baseline, candidate=candidate)
+        for name, found in by.items()
+        if found
+    ]
+    return " ".join(parts) or say("handling.verdict.nothing")
+
+
+def minutes_sentence(before: Any, after: Any) -> str:
+    """What changes in a mean shift: minutes above each limit, minutes in which nothing should be lifted."""
+    parts = [
+        say("handling.verdict.level", level=fixed(level, 1), before=fixed(minutes), after=fixed(after.above[level]))
+        for level, minutes in before.above.items()
+    ]
+    parts.append(say("handling.verdict.zero", before=fixed(before.forbidden_min), after=fixed(after.forbidden_min)))
+    codes = dict.fromkeys(code for one in (before, after) for row in one.patterns for code in row.at_least)
+    said = say("handling.verdict.minutes", before=before.method, after=after.method, parts=", ".join(parts))
+    return f"{said} {say('handling.verdict.at_least', why=why_not(codes))}" if codes else said
+
+
+def workload_rows(loads: Iterable[Any]) -> list[dict[str, str]]:
+    """Energy of each pattern and method against its limit, and the rest it calls for."""
+    return [
+        {
+            say("handling.column.pattern"): w.pattern,
+            say("handling.column.method"): w.method,
+            say("handling.column.components"): fixed(w.kcal_per_min, 1),
+            say("handling.column.terms"): fixed(w.lifting_kcal_per_min, 1),
+            say("handling.column.energy_limit"): fixed(w.limit_kcal_per_min, 1),
+            say("handling.column.rest"): fixed(w.rest_min_per_h),
+        }
+        for w in loads
+    ]
+
+
+def settings(loads: Iterable[Any]) -> dict[str, int]:
+    """Each pattern set by a method, as it is called in a list, with its place."""
+    return {say("handling.body.setting", pattern=w.pattern, method=w.method): place for place, w in enumerate(loads)}
+
+
+def energy_sentence(loads: Sequence[Any]) -> str:
+    """How many kinds of setting take more energy than their limit, and the worst; then how far to trust it."""
+    above = [w for w in loads if w.kcal_per_min > w.limit_kcal_per_min]
+    note = say("handling.energy.note")
+    if not above:
+        return f"{say('handling.energy.within', all=len(loads))} {note}"
+    worst = max(above, key=lambda w: w.kcal_per_min / w.limit_kcal_per_min)
+    text = say(
+        "handling.energy.above",
+        count=len(above),
+        all=len(loads),
+        kcal=fixed(worst.kcal_per_min, 1),
+        pattern=worst.pattern,
+        method=worst.method,
+        limit=fixed(worst.limit_kcal_per_min, 1),
+    )
+    return f"{text} {note}"
+
+
+def temperature_text(value_c: float, units: str, digits: int = 0) -> str:
+    """A temperature in the case's units.
+
+    Examples
+    --------
+    >>> temperature_text(27.46, "metric", 1), temperature_text(25.0, "us")
+    ('27.5 °C', '77 °F')
+    """
+    value = value_c if units == "metric" else fahrenheit(value_c)
+    return f"{fixed(value, digits)} {SHOWN_UNITS[UNIT_SETS[units]['temperature']]}"
+
+
+def heat_sentence(loads: Sequence[Any], units: str) -> str:
+    """Heat at the place for the hardest pattern, in the case's units, or that it was not measured."""
+    hot = [w for w in loads if w.heat is not None]
+    if not hot:
+        return say("handling.heat.none")
+    worst = min(hot, key=lambda w: w.heat.work_min_per_h)
+    heat = worst.heat
+    return say(
+        "handling.heat.row",
+        wbgt=temperature_text(heat.adjusted_c, units, 1),
+        name=heat.niosh.name,
+        limit=temperature_text(heat.niosh.wbgt_c, units, 1),
+        iso=", ".join(f"{temperature_text(one.wbgt_c, units)} ({one.scheme[-4:]})" for one in heat.iso),
+        watts=fixed(worst.watts),
+        minutes=fixed(heat.work_min_per_h),
+        pattern=worst.pattern,
+        method=worst.method,
+    )
+
+
+def fitting_sentence(fittings: Sequence[Any]) -> str:
+    """How many tasks each method fits."""
+    counts: dict[str, int] = {}
+    for name in (name for f in fittings for name in f.methods):
+        counts[name] = counts.get(name, 0) + 1
+    parts = [say("handling.fit.count", method=say(f"handling.fit.{name}"), count=n) for name, n in counts.items()]
+    return say("handling.fit.answer", all=len(fittings), parts=", ".join(parts))
+
+
+def fitting_rows(fittings: Sequence[Any], screened: Sequence[Any]) -> list[dict[str, str]]:
+    """Which method fits each task, why, and what it says."""
+    return [
+        {
+            say("handling.column.task"): f"{f.pattern} · {f.task}",
+            say("handling.column.method"): f.method,
+            say("handling.column.fits"): ", ".join(say(f"handling.fit.{name}") for name in f.methods),
+            say("handling.column.why"): ", ".join(say(f"handling.fit_why.{code}") for code in f.why),
+            say("handling.column.says"): " ".join(filter(None, [_index_says(f, row), fitting_text(f)])),
+        }
+        for f, row in zip(fittings, screened, strict=True)
+    ]
+
+
+def _index_says(f: Any, row: Any) -> str:
+    """What the lifting equation says of a task that it fits, and of any task in which nothing should be lifted."""
+    zero = row.applies and row.li is None
+    if "lifting" not in f.methods and not zero:
+        return ""
+    key = "zero" if zero else "silent" if row.li is None else "lifting"
+    said = say(f"handling.fit_says.{key}", index=index_text(row.li, row.at_least), why=why_not(row.why_not))
+    return f"{said} {part_sentence(row)}".strip()
+
+
+def fitting_text(f: Any) -> str:
+    """What the methods beside the lifting equation say on a task, with their status."""
+    parts = []
+    if f.factored:
+        key = "factored_at_least" if f.factored.at_least else "factored"
+        parts.append(say(f"handling.fit_says.{key}", index=index_text(f.factored.index)))
+    if f.strain:
+        parts.append(say("handling.fit_says.strain", index=fixed(f.strain.index, 1)))
+    if f.revised:
+        parts.append(say("handling.fit_says.revised", index=fixed(f.revised.index, 1)))
+    if f.carrying:
+        parts.append(carry_text(f.carrying))
+    if f.remaining:
+        parts.append(say("handling.fit_says.remaining"))
+    parts += [say(f"handling.missing.{code}") for code in f.missing]
+    return " ".join(parts)
+
+
+def mix_sentence(found: Any, sli: float) -> str:
+    """VLI of a method over the job mix and SLI of a rotation."""
+    vli = found.variable.index if found.variable else None
+    grid = found.gridded.index if found.gridded else None
+    text = say(
+        "handling.mix.row",
+        method=found.method,
+        vli=index_text(vli),
+        rule=rule_text(found.variable),
+        cells=found.cells,
+        grid=index_text(grid),
+    )
+    rest = say("handling.mix.no_sli") if math.isnan(sli) else say("handling.mix.sli", sli=index_text(sli))
+    counts = {"forbidden": found.forbidden, "left_out": found.left_out}
+    left = [say(f"handling.mix.{name}", count=count) for name, count in counts.items() if count]
+    if found.at_least:
+        left.append(say("handling.mix.at_least", why=why_not(found.at_least)))
+    return " ".join([text, *left, rest])
+
+
+def rule_text(variable: Any) -> str:
+    """How the range of FILI was split."""
+    return say(f"handling.mix.{variable.rule}") if variable else ""
+
+
+def referred_rows(found: Iterable[Any]) -> list[dict[str, str]]:
+    """Index of one lift with other reference masses, by population."""
+    return [
+        {
+            say("handling.reference.population"): one.population,
+            say("handling.reference.mass"): fixed(one.reference_kg),
+            say("handling.reference.index"): index_text(one.index),
+            say("handling.reference.source"): f"{one.source} ({say(f'front.status.{one.status}')})",
+        }
+        for one in found
+    ]

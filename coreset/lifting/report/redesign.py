@@ -1,0 +1,221 @@
+"""Rows and sentences on changing a task: pace, what mends it, the smallest change, how sure its index is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from coreset.case import UNIT_SETS
+from coreset.lifting.constants import constants
+from coreset.lifting.report.sentences import binding, label_of, worst_first
+from coreset.lifting.report.status import index_text, part_sentence, why_not
+from coreset.rounding import fixed
+from coreset.text import say
+
+VARIABLE_UNITS = {"horizontal": "length", "vertical": "length", "platform": "length", "mass": "mass"}
+
+SELDOM_NAMED = 12
+"""Tasks of a set-up that are named one by one."""
+
+
+def unit_of(name: str, units: str) -> str:
+    """Unit of a value that can be changed."""
+    kind = VARIABLE_UNITS.get(name.split("_")[0])
+    if name.endswith("_deg"):
+        return say("handling.unit.degrees")
+    return UNIT_SETS[units][kind] if kind else say("handling.unit.per_min")
+
+
+def variable(name: str) -> str:
+    """A value that can be changed, in words."""
+    return say(f"handling.variable.{name}")
+
+
+def crossing_rows(curves: Sequence[Any]) -> list[dict[str, str]]:
+    """Pace at which each method's index passes each limit."""
+    rows = []
+    for curve in curves:
+        row = {
+            say("handling.column.method"): curve.method,
+            say("handling.column.standard_pace"): fixed(curve.standard_per_h),
+        }
+        for crossing in curve.crossings:
+            known = math.isfinite(crossing.molds_per_h) and crossing.kind != "always"
+            words = fixed(crossing.molds_per_h) if known else say(f"handling.pace.{crossing.kind}")
+            ends = known and crossing.kind == "table_end"
+            row[say("handling.column.passes", level=fixed(crossing.level, 1))] = (
+                say("handling.pace.ends_at", pace=words) if ends else words
+            )
+        rows.append(row)
+    return rows
+
+
+def pace_limits(curves: Iterable[Any]) -> str:
+    """Why the indices against pace are lower limits, so that limits are passed at these paces at the latest."""
+    codes = dict.fromkeys(code for curve in curves for code in curve.at_least)
+    return say("handling.pace.at_least", why=why_not(codes)) if codes else ""
+
+
+def mend_rows(mended: Iterable[Any], *, pairs: int = 4) -> list[dict[str, Any]]:
+    """Multipliers alone, best first, then the best pairs, for the chart and its table."""
+    found = [one for one in mended if one.li is not None]
+    alone = [one for one in found if len(one.names) == 1]
+    both = [one for one in found if len(one.names) == 2][:pairs]
+    return [
+        {
+            "label": " + ".join(say(f"handling.multiplier.{name}") for name in one.names),
+            "li": one.li,
+            "text": index_text(one.li),
+        }
+        for one in (*alone, *both)
+    ]
+
+
+def change_text(change: Any, units: str) -> str:
+    """A change in words: each value from and to, and the index then."""
+    if not change.after:
+        return say("handling.change.none", li=index_text(change.li))
+    steps = "; ".join(_steps(change.before, change.after, units))
+    return say("handling.change.row", steps=steps, li=index_text(change.li))
+
+
+def _steps(before: Mapping[str, float], after: Mapping[str, float], units: str) -> list[str]:
+    """Each value that changed, from and to."""
+    return [
+        say(
+            "handling.change.step",
+            what=variable(name),
+            before=fixed(before[name], 1),
+            after=fixed(value, 1),
+            unit=unit_of(name, units),
+        )
+        for name, value in after.items()
+        if fixed(before[name], 1) != fixed(value, 1)
+    ]
+
+
+def kept_text(name: str, before: Any, now: Any, reason: str) -> str:
+    """What was changed in a task, for the trail: each value from and to, the hold, the reason."""
+    steps = _steps(before.values, now.values, now.units)
+    if before.coupling != now.coupling:
+        steps.append(say("handling.change.hold", before=before.coupling, after=now.coupling))
+    changes = "; ".join(steps) or say("handling.change.nothing")
+    return say("handling.page.kept", task=name, changes=changes, reason=reason)
+
+
+def reason_text(typed: str) -> str:
+    """The reason as typed, or that none was given."""
+    return typed.strip() or say("handling.page.reason_unsaid")
+
+
+def free_reach(units: str) -> str:
+    """The reach that is free, as text."""
+    return fixed(constants(units).horizontal_free)
+
+
+def redesign_sentence(row: Any, singles: Sequence[Any], total: Any, units: str, *, target: float) -> str:
+    """The smallest changes that bring one lift to the target, or that none does, and what that leaves out.
+
+    That no change is needed is said only where the lift is the whole job and meets the conditions of the method.
+    """
+    part = part_sentence(row)
+    if total is not None and not total.after:
+        return say(
+            f"handling.change.{'none_alone' if part else 'none'}", li=index_text(total.li, row.at_least), part=part
+        )
+    return f"{_changes_sentence(singles, total, units, target)} {part}".strip()
+
+
+def _changes_sentence(singles: Sequence[Any], total: Any, units: str, target: float) -> str:
+    """The smallest single change and the smallest change in all, or that neither reaches the target."""
+    wanted = fixed(target, 1)
+    if total is None:
+        return say("handling.change.impossible", target=wanted)
+    first = (
+        say("handling.change.single", change=change_text(singles[0], units))
+        if singles
+        else say("handling.change.no_single", target=wanted)
+    )
+    if singles and abs(singles[0].total - total.total) < 1e-3:
+        return say("handling.change.same", change=change_text(total, units))
+    return f"{first} {say('handling.change.total', change=change_text(total, units))}"
+
+
+def sureness_sentence(found: Any) -> str:
+    """Interval and chances of an index, and how much of it is measuring error."""
+    share = "" if math.isnan(found.from_measuring) else fixed(100 * found.from_measuring)
+    if not share:
+        return say("handling.sure.nothing")
+    return say(
+        "handling.sure.row",
+        low=index_text(found.low),
+        high=index_text(found.high) if math.isfinite(found.high) else say("handling.sure.beyond"),
+        above_1=fixed(100 * found.above_1),
+        above_3=fixed(100 * found.above_3),
+        share=share,
+    )
+
+
+def sure_rows(screened: Sequence[Any], spreads: Sequence[Any]) -> list[dict[str, str]]:
+    """Interval of each index, the chances that it exceeds 1 and 3, and how much of its spread is measuring error."""
+    found = {id(row): one for row, one in zip(screened, spreads, strict=True)}
+    return [_sure_row(row, found[id(row)]) for row in worst_first(screened) if found[id(row)]]
+
+
+def _sure_row(row: Any, one: Any) -> dict[str, str]:
+    spread = not math.isnan(one.from_measuring)
+    high = index_text(one.high) if math.isfinite(one.high) else say("handling.sure.beyond")
+    span = say("handling.sure.interval", low=index_text(one.low), high=high)
+    return {
+        say("handling.column.task"): label_of(row),
+        say("handling.column.method"): row.method,
+        say("handling.column.li"): index_text(row.li, row.at_least),
+        say("handling.sure.span"): span,
+        say("handling.sure.above", level=1): fixed(100 * one.above_1),
+        say("handling.sure.above", level=3): fixed(100 * one.above_3),
+        say("handling.sure.measuring"): fixed(100 * one.from_measuring) if spread else "–",
+    }
+
+
+def seldom_sentence(found: Sequence[Any]) -> str:
+    """Tasks that the manual allows to be rated at the short duration, each with both indices; empty without any."""
+    tasks = [
+        say("handling.seldom.task", task=label_of(one), index=index_text(one.index), short=index_text(one.short))
+        for one in found[:SELDOM_NAMED]
+    ]
+    if (beyond := len(found) - len(tasks)) > 0:
+        tasks.append(say("handling.seldom.more", count=beyond))
+    return say("handling.seldom.row", tasks=", ".join(tasks)) if tasks else ""
+
+
+def live_sentence(index: float, before: float | None, bound: str, *, below: bool = False) -> str:
+    """The index of the sliders as they stand, beside that of today; `below` where the platform is too high for them."""
+    if below:
+        return say("handling.live.below")
+    if not math.isfinite(index):
+        return say("handling.live.nothing", binding=binding(bound))
+    return say("handling.live.row", li=index_text(index), before=index_text(before), binding=binding(bound))
+
+
+def known(index: float) -> float | None:
+    """An index, or None where nothing should be lifted."""
+    return index if math.isfinite(index) else None
+
+
+def measure_rows(measures: Iterable[Any], units: str) -> list[dict[str, str]]:
+    """Indivisible measures with the index that each gives."""
+    unit = UNIT_SETS[units]["length"]
+    return [
+        {
+            say("handling.column.what"): say(
+                f"handling.measures.{m.code}",
+                index=index_text(m.index),
+                hold=m.detail,
+                height=fixed(m.height),
+                unit=unit,
+            )
+        }
+        for m in measures
+        if m.index is not None or m.code == "hoist"
+    ]

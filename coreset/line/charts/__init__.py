@@ -1,0 +1,1 @@
+"""Charts of the line: multiple-activity chart, rates, stations, vacuum."""

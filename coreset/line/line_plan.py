@@ -1,0 +1,146 @@
+"""A line as it is to be run: works and stops by station, places, cooling. In: case, mold cycle. Out: a `Plan`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from coreset.case import Case, Pattern, Stop
+from coreset.line.cooling import cooling_min
+from coreset.line.departures import Layout
+from coreset.line.service_times import MOLDING, POURING, SHAKE_OUT, TABLE, Work, availability
+from coreset.line.station_limits import S_PER_MIN, batched, inner_places, pouring_times_s, rows_after
+
+COUNTED = 400
+"""Molds counted in a replication, or somewhat more: `Plan.counted`."""
+MOST_WAVES = 4
+LEAST_WARM_UP = 100
+FILLS = 2
+"""Times that the line is filled before counting."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A line to be run: works and stops by station, the row's layout, cooling needed, pattern changes.
+
+    `at_least` are molds of warm-up and molds counted that another line needs which this one is compared with.
+    """
+
+    works: tuple[Work, ...]
+    stops: tuple[Stop, ...]
+    layout: Layout
+    cooling_s: float
+    run_molds: float
+    change_s: float
+    rest_uptime: float
+    at_least: tuple[int, int] = (0, 0)
+
+    @property
+    def stations(self) -> tuple[str, ...]:
+        """Names of the stations in order."""
+        return tuple(work.station for work in self.works)
+
+    @property
+    def poured(self) -> int:
+        """Number of the station that pours."""
+        return self.stations.index(POURING)
+
+    @property
+    def cooling_places(self) -> int:
+        """Mold places between pouring and shake-out; a station on the way holds one mold."""
+        return sum(self.layout.places[self.poured :]) + len(self.works) - self.poured - 2
+
+    @property
+    def warm_up(self) -> int:
+        """Molds run before counting."""
+        return max(LEAST_WARM_UP, FILLS * (sum(self.layout.places) + len(self.works)), self.at_least[0])
+
+    @property
+    def counted(self) -> int:
+        """Molds counted: whole fillings of the cooling places and whole batches, for they come and go in waves."""
+        wave = self.cooling_places if self.cooling_s > 0 else 1
+        both = math.lcm(wave, self.layout.batch_molds)
+        wave = both if both <= MOST_WAVES * COUNTED else wave
+        return wave * math.ceil(max(COUNTED, self.at_least[1]) / wave)
+
+
+def change_min(case: Case, method: str, *, aside: bool = False) -> float:
+    """Minutes of the change before a run: set-up of the pattern, and the mask where the method has one.
+
+    With `aside` the setter is swung aside before a run by hand, in the time of a change of mask.
+    """
+    masked = any(m.mechanised for m in case.methods if m.method == method)
+    return case.line.changeover_min + (case.setter.mask_change_min if masked or aside else 0.0)
+
+
+def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
+    """The line as the case states it, for one mold cycle.
+
+    Parameters
+    ----------
+    case : Case
+        Line and patterns.
+    row : MoldCycle
+        Its `sample_s` are the single cycles drawn from.
+    changes : float
+        Minutes of a pattern change, one after each run; 0 leaves pattern changes out. [min]
+
+    Returns
+    -------
+    Plan
+        The stops of the slowest station are taken as part of the uptime; what they do not explain stays a plain
+        factor. Stops elsewhere cost only what the places between cannot hold off. A change is not running time: what
+        stays a plain factor does not lengthen it.
+    """
+    line, pattern = case.line, case.pattern(row.pattern)
+    cooling_s = cooling_min(case, pattern) * S_PER_MIN
+    works = [Work(station=MOLDING, seconds=np.asarray(row.sample_s, dtype=float))]
+    places: list[int] = []
+    if batched(case) and line.index_s > 0:
+        works.append(_constant(TABLE, line.index_s))
+        places.append(0)
+    works.append(Work(station=POURING, seconds=pouring_times_s(case, pattern)))
+    places += [max(line.mold_positions, line.pouring_batch - 1) if batched(case) else line.mold_positions]
+    poured, dwell = len(places), [0.0] * (len(places) + 1)
+    places.append(inner_places(case))
+    for name, stations, index_s in rows_after(case, pattern):
+        works.append(_constant(name, index_s))
+        places.append(stations - 1)
+        dwell.append((stations - 1) * index_s)
+    works.append(_constant(SHAKE_OUT, line.shakeout_s))
+    layout = Layout(
+        places=tuple(places),
+        dwell_s=tuple(dwell),
+        hold_s=cooling_s,
+        hold_from=poured,
+        batch_station=poured if batched(case) else 0,
+        batch_molds=line.pouring_batch if batched(case) else 1,
+    )
+    rest = min(1.0, line.uptime / availability(line.stops, slowest(works)))
+    return Plan(
+        works=tuple(works),
+        stops=line.stops,
+        layout=layout,
+        cooling_s=cooling_s,
+        run_molds=run_molds(pattern),
+        change_s=changes * S_PER_MIN * rest,
+        rest_uptime=rest,
+    )
+
+
+def slowest(works: Sequence[Work]) -> str:
+    """The station that takes longest for a mold."""
+    return max(works, key=lambda work: float(work.seconds.mean())).station
+
+
+def _constant(station: str, seconds: float) -> Work:
+    return Work(station=station, seconds=np.array([float(seconds)]))
+
+
+def run_molds(pattern: Pattern) -> float:
+    """Molds of one run, at the likely volume."""
+    return pattern.molds_per_year.likely / pattern.runs_per_year

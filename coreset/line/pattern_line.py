@@ -1,0 +1,108 @@
+"""One pattern on the line, looked at closely: both methods run on the same draws, gains, and what a second is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from coreset.case import Case
+from coreset.line.gains import Gain, SecondSaved, bottleneck, gains, seconds_saved
+from coreset.line.line_plan import change_min, plan
+from coreset.line.scrap_share import scrap_share
+from coreset.line.simulation import LineRun, simulate
+
+SHARES = (0.25, 0.5)
+"""Progress after the runs of the first and of the second method."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Method:
+    """One method on the line: its run with its changes in it, what limits, what a second saved at each station brings.
+
+    `good` are good molds of a shift: mean, low and high of the runs' interval. `scrap` is the share of castings
+    scrapped; None where no scrap was entered.
+    """
+
+    method: str
+    run: LineRun
+    change_min: float
+    good: tuple[float, float, float]
+    scrap: float | None
+    limited_by: str
+    seconds: tuple[SecondSaved, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closer:
+    """A pattern under the method as today and the one weighed against it, where timed; gains over the first."""
+
+    pattern: str
+    methods: tuple[Method, ...]
+    gains: tuple[Gain, ...]
+
+
+def look_closer(
+    case: Case,
+    mold_cycles: Iterable[Any],
+    pattern: str,
+    *,
+    seed: int | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Closer:
+    """Run the line for one pattern.
+
+    Parameters
+    ----------
+    case : Case
+        Line, patterns, methods to compare.
+    mold_cycles : iterable of MoldCycle
+        Mold cycles of the case.
+    pattern : str
+        Pattern looked at.
+    seed : int, optional
+        Seed of all runs, common to both methods; the case's own if left out.
+    progress : callable, optional
+        Called with the share done.
+
+    Returns
+    -------
+    Closer
+        Methods that have no mold cycle are left out; without the first there are no gains.
+    """
+    chosen = case.seed if seed is None else seed
+    rows = {row.method: row for row in mold_cycles if row.pattern == pattern}
+    names = [name for name in (case.baseline, case.candidate) if name in rows]
+    tell = progress or (lambda _: None)
+    methods = []
+    for name, share in zip(names, SHARES, strict=False):
+        minutes, scrap = change_min(case, name), scrap_share(case, pattern, name)
+        line = plan(case, rows[name], changes=minutes)
+        run = simulate(line, seed=chosen)
+        worth = seconds_saved(line, seed=chosen)
+        methods.append(
+            Method(
+                method=name,
+                run=run,
+                change_min=minutes,
+                good=tuple(
+                    rate * case.line.hours_per_shift * (1.0 - (scrap or 0.0))
+                    for rate in (run.molds_per_h, run.low, run.high)
+                ),
+                scrap=scrap,
+                limited_by=bottleneck(run),
+                seconds=worth,
+            )
+        )
+        tell(share)
+    rest = 1.0 - SHARES[1]
+    found = ()
+    if case.baseline in rows:
+        found = gains(
+            case,
+            rows[case.baseline],
+            rows.get(case.candidate),
+            seed=chosen,
+            progress=lambda done: tell(SHARES[1] + rest * done),
+        )
+    return Closer(pattern=pattern, methods=tuple(methods), gains=found)

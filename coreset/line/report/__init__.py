@@ -1,0 +1,1 @@
+"""What the line room says: sentences, tables, workings."""

@@ -1,0 +1,101 @@
+"""Sentences on one pattern from mold to shake-out: good molds, what stations stand for, what a second is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from coreset.case import UNIT_SETS, Case
+from coreset.line.cooling import beyond_known, cooling_min, taken_from_section
+from coreset.line.report.sentences import PERCENT, gains, upper, where
+from coreset.line.station_limits import rows_after
+from coreset.report.numbers import listed, number
+from coreset.rounding import fixed
+from coreset.text import say
+
+WORTH_A_SECOND = 0.05
+"""Molds an hour that a second less must bring to be worth saying."""
+WORTH_STANDING = 0.05
+"""Share of its time that a station must stand for others to be worth a sentence."""
+
+
+def flow(case: Case, found: Any) -> list[str]:
+    """One pattern from mold to shake-out, a paragraph a method, then the way of the molds, then what helps."""
+    need, said, cool = cooling_min(case, case.pattern(found.pattern)), [], []
+    for row in found.methods:
+        run = row.run
+        shown = {"rate": number(run.molds_per_h, 1), "low": number(run.low, 1), "high": number(run.high, 1)}
+        first = say("line.flow.answer", pattern=found.pattern, method=row.method, where=where(row.limited_by), **shown)
+        said.append(" ".join([first, _good(row), *_waits(row)]))
+        cool.append(_cooling(need, run))
+    way = " ".join([*dict.fromkeys(cool), *_way(case, found.pattern)])
+    helps = " ".join(gains(found.gains))
+    return [paragraph for paragraph in (*said, way, helps) if paragraph]
+
+
+def _good(row: Any) -> str:
+    """Good molds a shift, what changes of pattern and scrap are in it."""
+    good, low, high = (number(molds) for molds in row.good)
+    blanks = {"good": good, "low": low, "high": high, "change": fixed(row.change_min)}
+    scrap = (
+        say("line.flow.no_scrap") if row.scrap is None else say("line.flow.scrap", share=number(PERCENT * row.scrap, 1))
+    )
+    return " ".join([say("line.flow.good", **blanks), scrap])
+
+
+def _waits(row: Any) -> list[str]:
+    """For each station that stands for a good part of its time, what most of it comes from."""
+    said = []
+    for name, lost in row.run.roots.items():
+        standing = {key: share for key, share in lost.items() if key[0] in ("blocked", "starved")}
+        if sum(standing.values()) >= WORTH_STANDING:
+            first = max(standing, key=lambda key: standing[key])
+            blanks = {"all": fixed(PERCENT * sum(standing.values())), "most": fixed(PERCENT * standing[first])}
+            said.append(say("line.flow.stands", where=upper(where(name)), root=root(*first[1:]), **blanks))
+    return said
+
+
+def root(kind: str, name: str) -> str:
+    """What a wait comes from, in words."""
+    return say(f"line.root.{kind}", name=where(name) if kind in ("pace", "row") else name)
+
+
+def _cooling(need: float, run: Any) -> str:
+    if need <= 0:
+        return say("line.flow.no_need")
+    if run.early_share > 0:
+        share, first = fixed(PERCENT * run.early_share), fixed(run.shortest_min)
+        return say("line.flow.hot", share=share, need=fixed(need), shortest=first)
+    return say("line.flow.cool", need=fixed(need))
+
+
+def _way(case: Case, pattern: str) -> list[str]:
+    """What is stated of the way from pouring on: scatter of the pouring time, rows after the first."""
+    said, p = [], case.pattern(pattern)
+    if taken_from_section(case, p):
+        size = UNIT_SETS[case.units]["size"]
+        blanks = {"section": fixed(p.section, 1), "thin": fixed(case.line.thin_section, 1), "size": size}
+        said.append(say("line.flow.section", thick=fixed(case.line.thick_section, 1), **blanks))
+        said += [say("line.flow.section_beyond")] if beyond_known(case, p) else []
+    if case.line.pouring_cv > 0:
+        said.append(say("line.flow.scatter", share=fixed(PERCENT * case.line.pouring_cv)))
+    rows = [
+        say("line.flow.row", row=where(name), stations=stations, index=fixed(index, 1))
+        for name, stations, index in rows_after(case, p)
+    ]
+    return [*said, say("line.flow.rows", rows=listed(rows))] if rows else said
+
+
+def warm_up(found: Any, seed: int) -> str:
+    """How the runs were made, and the seed that makes them again."""
+    run = found.methods[0].run
+    return say("line.warm_up", replications=run.replications, molds=run.warm_up, seed=seed)
+
+
+def seconds(found: Iterable[Any]) -> list[str]:
+    """What a second less is worth at each station."""
+    rows = list(found)
+    worth = [row for row in rows if row.gain_per_h >= WORTH_A_SECOND]
+    said = [say("line.flow.second", gain=fixed(row.gain_per_h, 2), where=where(row.station)) for row in worth]
+    none = [where(row.station) for row in rows if row not in worth]
+    return [*said, say("line.flow.second_none", where=listed(none))] if none else said

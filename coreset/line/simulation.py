@@ -1,0 +1,227 @@
+"""The line from mold to shake-out, run many times: good molds an hour with interval, who is blocked or starved, why.
+
+Warm-up rule: as many molds as the line has places, twice, and never fewer than 100, are run and not counted; each
+replication then counts the departures of at least 400 molds after them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.line.delay_causes import COOLING, roots, waits
+from coreset.line.departures import Passage, passage
+from coreset.line.line_plan import Plan
+from coreset.line.service_times import POURING, Added, Services, pattern_changes_s, services, with_added
+from coreset.line.station_limits import S_PER_H, S_PER_MIN
+from coreset.line.student import half_width
+
+BLOCK = 50
+"""Replications in one block."""
+EXACT_S = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineRun:
+    """What a line does in the long run.
+
+    `molds_per_h` is per scheduled hour with a 95 % interval by replications. `shares` by station: working, stopped,
+    blocked, starved. `roots` by station: the same losses by what began them, as (how, kind, name); see `roots`.
+    `early_share` is the share of molds that would be shaken out too hot were the line not held back for them; such a
+    line is no solution, so `molds_per_h` is that of the line that waits. `in_mold_min` is time from pour to shake-out.
+    """
+
+    molds_per_h: float
+    low: float
+    high: float
+    replications: int
+    precise: bool
+    shares: dict[str, tuple[float, float, float, float]]
+    roots: dict[str, dict[tuple[str, str, str], float]]
+    early_share: float
+    shortest_min: float
+    in_mold_min: float
+    warm_up: int
+    draws: NDArray[np.float64]
+
+
+def simulate(
+    found: Plan,
+    *,
+    wanted: float = 0.005,
+    most: int = 1_000,
+    seed: int = 1,
+    progress: Callable[[float, float], None] | None = None,
+) -> LineRun:
+    """Run a line until its rate is known well enough.
+
+    Parameters
+    ----------
+    found : Plan
+        The line.
+    wanted : float
+        Half-width of the 95 % interval over the rate at which running stops; 0 runs all replications. [-]
+    most : int
+        Replications at which it stops in any case.
+    seed : int
+        The same seed gives the same numbers to every line that is compared.
+    progress : callable, optional
+        Called after each block with the share of `most` done and the half-width reached.
+
+    Returns
+    -------
+    LineRun
+        Same plan and seed, same answer.
+    """
+    took: list[NDArray[np.float64]] = []
+    parts, blocks, reached = [], 0, math.inf
+    while blocks * BLOCK < most and not (wanted > 0 and reached <= wanted):
+        count = min(BLOCK, most - blocks * BLOCK)
+        times, drawn = run(found, replications=count, key=(seed, blocks))
+        took.append(_took(found, times))
+        parts.append(_losses(found, times, drawn))
+        blocks += 1
+        known = _rates(found, np.concatenate(took))
+        reached = half_width(known) / known.mean() if len(known) > 1 else math.inf
+        if progress is not None:
+            progress(min(1.0, len(known) / most), reached)
+    return _told(found, known, parts, bool(reached <= wanted), early(found, key=(seed, 0)))
+
+
+def run(found: Plan, *, replications: int, key: tuple[int, ...], held: bool = True) -> tuple[Passage, Services]:
+    """One block of replications; with `held` false molds may leave before they are cool."""
+    size = (found.warm_up + found.counted, replications)
+    drawn = services(found.works, found.stops, size=size, key=key)
+    change = pattern_changes_s(*size, run_molds=found.run_molds, lasts_s=found.change_s, key=key)
+    more = [Added(station=0, kind="change", name="", seconds=change)] if found.change_s > 0 else []
+    layout = found.layout if held else replace(found.layout, hold_s=0.0)
+    drawn = with_added(drawn, more)
+    return passage(drawn.total_s, layout), drawn
+
+
+def _took(found: Plan, times: Passage) -> NDArray[np.float64]:
+    """Seconds that the counted molds of each replication took. [s]"""
+    out = times.leave[-1]
+    return out[-1] - out[found.warm_up - 1]
+
+
+def _rates(found: Plan, took: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Molds per scheduled hour of each replication, such that their mean is all molds over all time.
+
+    The mean of the replications' own rates would be too high, for a short time weighs as much as a long one.
+    """
+    mean = took.mean()
+    return found.rest_uptime * S_PER_H * found.counted / mean * (2.0 - took / mean)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Left:
+    """What finite places and stops leave of the slowest part's rate; what changes of each length leave of that. [-]"""
+
+    flow: float
+    changes: tuple[float, ...]
+
+
+def left(found: Plan, *, changes_s: Sequence[float] = (), replications: int, seed: int) -> Left:
+    """Run a line against its slowest part alone, and with changes against without, all on the same draws.
+
+    A change costs as long as it holds up the last station, less what the line catches up. Runs longer than the molds
+    counted are run as long as these, so that each replication has its change.
+
+    Parameters
+    ----------
+    found : Plan
+        The line, its runs' molds; its own change is left out.
+    changes_s : sequence
+        Lengths of a change before every run, in running time. [s]
+    replications, seed : int
+        Of the one block that is run.
+
+    Returns
+    -------
+    Left
+        Shares.
+    """
+    key = (seed, 0)
+    times, drawn = run(replace(found, change_s=0.0), replications=replications, key=key)
+    took = _took(found, times)
+    alone = drawn.total_s[:, found.warm_up :].sum(axis=1).max(axis=0)
+    cooling = found.cooling_s * found.counted / found.cooling_places
+    kept = min(1.0, float(np.maximum(alone, cooling).mean() / took.mean()))
+    molding, size = drawn.total_s[0].copy(), drawn.total_s[0].shape
+    spacing, known = min(found.run_molds, float(found.counted)), {0.0: 1.0}
+    for lasts in dict.fromkeys(changes_s):
+        if lasts > 0 and spacing > 0:
+            change = pattern_changes_s(*size, run_molds=spacing, lasts_s=lasts, key=key)
+            drawn.total_s[0] = molding + change
+            more = (_took(found, passage(drawn.total_s, found.layout)) - took).sum()
+            each = max(float(more), 0.0) * lasts / float(change[found.warm_up :].sum())
+            known[lasts] = 1.0 / (1.0 + each / found.run_molds * found.counted / float(took.mean()))
+    return Left(flow=kept, changes=tuple(known.get(lasts, 1.0) for lasts in changes_s))
+
+
+def early(found: Plan, *, key: tuple[int, ...]) -> tuple[float, float]:
+    """Share of molds shaken out too soon were the line not held back, and the shortest time in the mold. [-], [min]
+
+    A mold then leaves when as many more have been poured as there are places: it is pushed out by the next one.
+    """
+    if found.cooling_s <= 0:
+        return 0.0, math.inf
+    times, _ = run(found, replications=BLOCK, key=key, held=False)
+    poured, places = times.leave[found.poured], found.cooling_places
+    stay = (poured[places:] - poured[:-places])[found.warm_up - places :]
+    return float((stay < found.cooling_s - EXACT_S).mean()), float(stay.min()) / S_PER_MIN
+
+
+def _losses(found: Plan, times: Passage, drawn: Services) -> dict[str, Any]:
+    """Shares of each station's own time: working, stopped, blocked, starved; and its losses by root."""
+    kept = slice(found.warm_up, None)
+    seen, parts, causes = waits(found, times, drawn), {}, {}
+    for j, name in enumerate(found.stations):
+        elapsed = float((times.leave[j, -1] - times.leave[j, found.warm_up - 1]).mean()) / found.counted
+        stopped = drawn.total_s[j] - drawn.work_s[j]
+        each = (drawn.work_s[j], stopped, seen.blocked[j], seen.starved[j])
+        parts[name] = [float(x[kept].mean()) / elapsed for x in each]
+        causes[name] = {root: seconds / elapsed for root, seconds in roots(seen, j).items()}
+    stay = (times.start[-1] - times.leave[found.poured])[kept]
+    return {"parts": parts, "roots": causes, "stay": float(stay.mean()) / S_PER_MIN}
+
+
+def _told(
+    found: Plan, known: NDArray[np.float64], parts: list[dict[str, Any]], precise: bool, hot: tuple[float, float]
+) -> LineRun:
+    reach = half_width(known)
+    return LineRun(
+        molds_per_h=float(known.mean()),
+        low=float(known.mean() - reach),
+        high=float(known.mean() + reach),
+        replications=len(known),
+        precise=precise,
+        shares={
+            name: tuple(float(np.mean([p["parts"][name][i] for p in parts])) for i in range(4))
+            for name in found.stations
+        },
+        roots={name: _mean_roots([p["roots"][name] for p in parts]) for name in found.stations},
+        early_share=hot[0],
+        shortest_min=hot[1],
+        in_mold_min=float(np.mean([p["stay"] for p in parts])),
+        warm_up=found.warm_up,
+        draws=known,
+    )
+
+
+def _mean_roots(blocks: list[dict[tuple[str, str, str], float]]) -> dict[tuple[str, str, str], float]:
+    """Mean share by root over blocks, the largest first; a root that a block has not seen counts 0 there."""
+    names = dict.fromkeys(name for block in blocks for name in block)
+    mean = {name: sum(block.get(name, 0.0) for block in blocks) / len(blocks) for name in names}
+    return dict(sorted(mean.items(), key=lambda item: -item[1]))
+
+
+def cooled(found: LineRun) -> float:
+    """Share of its time that pouring is blocked because molds must cool; further on they may wait without harm. [-]"""
+    return found.roots[POURING].get(("blocked", COOLING, ""), 0.0)

@@ -1,0 +1,96 @@
+"""How long each step takes: whole cycles of the study drawn again, or constants. In: net, standard. Out: seconds."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.errors import OutOfRange
+from coreset.line.method_steps import OPERATOR, Activity, Net
+
+WHOLE = "all elements"
+"""Stands for the standard time as a whole where a study has no complete cycle, or a method no steps."""
+
+
+def table(standard: Any | None) -> dict[str, NDArray[np.float64]]:
+    """Standard time of each element in each complete cycle, rows aligned; the whole time where there is none. [s]"""
+    rows = dict(getattr(standard, "cycle_standard_s", None) or {})
+    if rows and min(len(values) for values in rows.values()):
+        return {name: np.asarray(values, dtype=float) for name, values in rows.items()}
+    return {}
+
+
+def as_one(standard: Any) -> tuple[Activity, ...]:
+    """One operator who does everything, one element after another: what is left when no steps are stated."""
+    names = tuple(table(standard)) or (WHOLE,)
+    return tuple(Activity(name=name, by=OPERATOR, element=name) for name in names)
+
+
+def forgotten(stated: tuple[Activity, ...], manual: list[str]) -> tuple[Activity, ...]:
+    """The stated activities, then what people were timed to do and no step takes, such as an occasional element."""
+    used = {a.element for a in stated}
+    who = next((a.by for a in reversed(stated) if a.by.startswith(OPERATOR)), OPERATOR)
+    more = (Activity(name=name, by=who, element=name) for name in manual if name not in used)
+    return (*stated, *more)
+
+
+def lumped(standard: Any) -> tuple[Activity, ...]:
+    """One step as long as the standard time."""
+    return (Activity(name=WHOLE, by=OPERATOR, constant_s=float(standard.standard_s)),)
+
+
+def checked(net: Net, elements: dict[str, Any]) -> None:
+    """Refuse a net whose steps name elements that were not timed.
+
+    Raises
+    ------
+    OutOfRange
+        With the step, and the elements that there are.
+    """
+    for a in net.activities:
+        if a.constant_s is None and a.element not in elements:
+            there = ", ".join(elements) or "no elements"
+            raise OutOfRange(f"step {a.name!r} must take a timed element or constant_s, got {a.element!r} of {there}")
+
+
+def mean_seconds(net: Net, elements: dict[str, NDArray[np.float64]]) -> NDArray[np.float64]:
+    """Mean duration of each step, shape (K,). [s]"""
+    means = [a.constant_s if a.constant_s is not None else float(elements[a.element].mean()) for a in net.activities]
+    return np.array([_changed(a, np.float64(d)) for a, d in zip(net.activities, means, strict=True)])
+
+
+def drawn_seconds(net: Net, elements: dict[str, NDArray[np.float64]], rows: NDArray[np.integer]) -> NDArray[np.float64]:
+    """Durations of every step in drawn cycles; elements of one row stay together.
+
+    Parameters
+    ----------
+    net : Net
+        K steps.
+    elements : dict of ndarray (timed cycles,)
+        Standard time by element. [s]
+    rows : ndarray (cycles, replications)
+        Which timed cycle each cycle repeats.
+
+    Returns
+    -------
+    ndarray (cycles, K, replications)
+        Durations. [s]
+    """
+    found = np.empty((rows.shape[0], len(net.activities), rows.shape[1]))
+    for k, a in enumerate(net.activities):
+        found[:, k] = _changed(a, np.float64(a.constant_s) if a.constant_s is not None else elements[a.element])[
+            ... if a.constant_s is not None else rows
+        ]
+    return found
+
+
+def _changed(a: Activity, seconds: Any) -> Any:
+    return np.maximum(seconds * a.factor - a.shorter_s, 0.0)
+
+
+def left_out(net: Net, elements: dict[str, Any]) -> tuple[str, ...]:
+    """Timed elements that no step of the chart takes: work that the mold cycle would forget."""
+    used = {a.element for a in net.activities}
+    return tuple(name for name in elements if name not in used)

@@ -1,0 +1,193 @@
+"""The ways side by side on the same draws, and the same purchase under other volumes. One row each."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coreset.case import Case
+from coreset.money.cash_flow import Flow, cash_flow
+from coreset.money.chances import Spread, chance, spread
+from coreset.money.discount import annuity_factor, npv, payback
+from coreset.money.limits import Need, limits_broken
+from coreset.money.pattern_choice import Mix, best_mix, eligible
+from coreset.money.simulation_inputs import Sample
+from coreset.money.year_plan import Plan, Way, hours_left, shift_factor
+
+SCENARIO_DRAWS = 16_384
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alternative:
+    """One way against as today; `flow` is its mean flow by year, now first.
+
+    `worst_li` is the highest lifting index of the tasks then done, those of patterns that stay as today included; NaN
+    where none is rated. `removes_risk`: none of them is above the limit any more. `timed`: it has been timed, not
+    taken as fast as today. `needs`: limits of the plant that it breaks, empty where it can be done.
+    """
+
+    name: str
+    method: str
+    patterns: tuple[str, ...]
+    timed: bool
+    first_cost: float
+    yearly_saving: float
+    npv: Spread
+    equivalent_annual_worth: float
+    chance_npv_positive: float
+    payback_years: float
+    chance_payback: float
+    flow: tuple[float, ...]
+    worst_li: float
+    removes_risk: bool
+    needs: tuple[Need, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scenario:
+    """The same purchase, same patterns, under other volumes: worth by draw in `draws`, mean flow by year in `flow`."""
+
+    name: str
+    volume: float
+    npv: Spread
+    chance_npv_positive: float
+    payback_years: float
+    flow: tuple[float, ...]
+    draws: NDArray[np.float64]
+
+
+def worst_index(screened: Iterable[Any], method: str) -> float:
+    """Worst of a method's rated tasks, carries and jobs; NaN where none is rated, infinite where no lift is allowed."""
+    return _worst([row for row in screened if row.method == method])
+
+
+def _worst(rows: Iterable[Any]) -> float:
+    return max((row.governing for row in rows if not math.isnan(row.governing)), default=math.nan)
+
+
+def tasks_of(case: Case, screened: Iterable[Any], method: str, patterns: Collection[str]) -> list[Any]:
+    """Handling tasks of a way: its own for the patterns that go over, today's for those that stay."""
+    return [row for row in screened if row.method == (method if row.pattern in patterns else case.baseline)]
+
+
+def risk_removed(case: Case, screened: Iterable[Any], tasks: Collection[Any]) -> bool:
+    """Whether nothing is above the limit, and what was above it today is now rated in full or borne by a hoist."""
+    limit, rows = case.money.li_limit or 1.0, list(screened)
+    codes = {row.pattern for row in rows}
+    risky = {c for c in codes if worst_index([r for r in rows if r.pattern == c], case.baseline) > limit}
+    left = [row for row in tasks if row.pattern in risky]
+    known = all((row.applies and not _at_least(row)) or "hoist" in row.why_not for row in left)
+    return known and risky <= {row.pattern for row in left} and not _worst(tasks) > limit
+
+
+def _at_least(row: Any) -> bool:
+    """Whether the index of a task, or of the job it is part of, is only a lower limit."""
+    return bool(row.at_least or (row.job and row.job.at_least))
+
+
+def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> NDArray[np.float64]:
+    """Patterns that go over: the best set where masks are needed, every timed pattern where a method is changed.
+
+    Another way of paying for the setter is weighed with the set of the purchase, unless no set can be bought.
+    """
+    if way.method == case.candidate and (way.name == case.candidate or not mix.needs):
+        return mix.chosen
+    if way.mechanised:
+        return best_mix(sample, plan, way, case.money, mix.forced).chosen
+    chosen = np.zeros((len(plan.patterns), 1))
+    chosen[eligible(plan, way, sample)] = 1.0
+    return chosen
+
+
+def alternative(
+    case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray, flow: Flow, screened: Iterable[Any]
+) -> Alternative:
+    """The row of one way from its cash flow."""
+    money, worth = case.money, npv(flow.total, case.money.discount_rate)
+    codes = tuple(c for c, inside in zip(plan.patterns, chosen[:, 0], strict=True) if inside)
+    tasks = tasks_of(case, screened, way.method, codes)
+    return Alternative(
+        name=way.name,
+        method=way.method,
+        patterns=codes,
+        timed=way.timed,
+        first_cost=float(flow.first_cost.mean()),
+        yearly_saving=float(flow.yearly.mean()),
+        npv=spread(worth),
+        equivalent_annual_worth=float(worth.mean()) / annuity_factor(money.discount_rate, money.years),
+        chance_npv_positive=chance(worth > 0),
+        payback_years=float(payback(flow.total.mean(axis=0))),
+        chance_payback=chance(payback(flow.total) <= money.payback_limit_years),
+        flow=tuple(flow.total.mean(axis=0).tolist()),
+        worst_li=_worst(tasks),
+        removes_risk=risk_removed(case, screened, tasks),
+        needs=limits_broken(sample, plan, way, money, chosen),
+    )
+
+
+def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray) -> tuple[Scenario, ...]:
+    """Today's volumes, a recession with as many runs, and one shift more with more runs of the same length."""
+    part, money = sample.rows(0, min(SCENARIO_DRAWS, sample.n)), case.money
+    shifts = case.line.shifts_per_day + 1.0
+    more = money.more_shift_volume or shifts / case.line.shifts_per_day
+    shifted = replace(
+        plan, shift_factor=shift_factor(money.shift_premium, shifts), hours_available=hours_left(case, shifts)
+    )
+    runs = {f"runs.{code}": np.asarray(part[f"runs.{code}"]) * more for code in plan.patterns}
+    found = [("today", 1.0, plan, part), ("recession", money.recession_volume, plan, part)]
+    found.append(("more_shift", more, shifted, part.changed(runs)))
+    return tuple(_scenario(case, each, facts, way, chosen, name, factor) for name, factor, facts, each in found)
+
+
+def _scenario(case: Case, part: Sample, plan: Plan, way: Way, chosen: NDArray, name: str, factor: float) -> Scenario:
+    volumes = {f"molds_per_year.{code}": np.asarray(part[f"molds_per_year.{code}"]) * factor for code in plan.patterns}
+    flow = cash_flow(part.changed(volumes), plan, way, case.money, chosen)
+    worth = npv(flow.total, case.money.discount_rate)
+    return Scenario(
+        name=name,
+        volume=factor,
+        npv=spread(worth),
+        chance_npv_positive=chance(worth > 0),
+        payback_years=float(payback(flow.total.mean(axis=0))),
+        flow=tuple(flow.total.mean(axis=0).tolist()),
+        draws=worth,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Claim:
+    """The vendor's cycle against the study of one pattern: chance that the mean assisted mold cycle is no longer.
+
+    `draws`: that mean, resampled. [s]
+    """
+
+    pattern: str
+    claimed_s: float
+    studied_s: float
+    low_s: float
+    high_s: float
+    chance_met: float
+    draws: NDArray[np.float64]
+
+
+def claims(case: Case, mold_cycles: Iterable[Any]) -> tuple[Claim, ...]:
+    """The vendor's claim tested against every assisted mold cycle; nothing where none was entered."""
+    claimed = case.setter.claimed_cycle_s
+    rows = [row for row in mold_cycles if row.method == case.candidate] if claimed else []
+    return tuple(
+        Claim(
+            pattern=row.pattern,
+            claimed_s=claimed,
+            studied_s=float(row.mean_s),
+            low_s=float(row.low_s),
+            high_s=float(row.high_s),
+            chance_met=chance(np.asarray(row.draws_s) <= claimed),
+            draws=np.asarray(row.draws_s),
+        )
+        for row in rows
+    )

@@ -1,0 +1,230 @@
+"""Charts on money: flow, first year, what moves the answer, run length, ways. Titles state the finding."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import altair as alt
+
+from coreset.money.decision import Decision
+from coreset.money.input_effects import Driver
+from coreset.money.report.names import input_name
+from coreset.money.report.sentences import amount, as_borne, way_name, years
+from coreset.report import look
+from coreset.report.numbers import percent
+from coreset.rounding import fixed
+from coreset.text import say
+
+BARS = 10
+BAR_STEP, CELL_STEP = 26, 30
+NUMBER = "~s"
+
+
+def _drawn(layers: list[alt.Chart], title: Any, text: str, **size: Any) -> alt.LayerChart:
+    return alt.layer(*layers).properties(title=title, description=text, **size)
+
+
+def cash_flow(d: Decision) -> alt.LayerChart:
+    """Flow of each year as bars, the discounted sum as a line in its band."""
+    back = fixed(d.discounted_payback_years, 1)
+    title = say("money.chart.flow", back=back) if d.npv > 0 else say("money.chart.flow_never", years=d.years)
+    rate = f"{fixed(100 * d.discount_rate, 1)} %"
+    text = say("money.chart.flow_text", rate=rate, npv=as_borne(d.npv, d.npv_spread, d.currency))
+    bars = [{"year": row.year, "value": row.total} for row in d.cash_flow]
+    band = [
+        {"year": fan.year, "low": fan.low, "high": fan.high, "mean": row.discounted_cumulative}
+        for fan, row in zip(d.fan, d.cash_flow, strict=True)
+    ]
+    x = alt.X(
+        "year:Q",
+        title=say("money.chart.year"),
+        axis=alt.Axis(values=list(range(d.years + 1)), format="d"),
+        scale=alt.Scale(domain=[-0.5, d.years + 0.5], nice=False),
+    )
+    money = say("money.chart.money", currency=d.currency)
+    end = [band[-1] | {"label": say("money.chart.flow_line")}]
+    layers = [
+        alt.Chart(alt.Data(values=band))
+        .mark_area(opacity=0.25, color=look.CANDIDATE)
+        .encode(x=x, y="low:Q", y2="high:Q"),
+        alt.Chart(alt.Data(values=bars))
+        .mark_bar(width=14, color=look.MUTED, opacity=0.75)
+        .encode(x=x, y=alt.Y("value:Q", title=money, axis=alt.Axis(format=NUMBER, tickCount=6))),
+        alt.Chart(alt.Data(values=band))
+        .mark_line(color=look.CANDIDATE, strokeDash=look.DASH["candidate"], strokeWidth=2.5)
+        .encode(x=x, y="mean:Q"),
+        alt.Chart(alt.Data(values=end))
+        .mark_text(align="right", dx=-4, dy=-12, color=look.CANDIDATE)
+        .encode(x=x, y="high:Q", text="label:N"),
+        alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.INK).encode(y="zero:Q"),
+    ]
+    return _drawn(layers, title, text, height=300)
+
+
+def payback_chance(d: Decision) -> alt.LayerChart:
+    """Chance that the money is back by a time, and the plant's limit in it."""
+    limit = d.payback_limit_years
+    title = say("money.chart.back", chance=percent(d.chance_payback), limit=fixed(limit, 1))
+    low, high = years(d.payback_spread.low, d.years), years(d.payback_spread.high, d.years)
+    text = say("money.chart.back_text", limit=fixed(limit, 1), low=low, high=high)
+    rows = [{"year": t, "chance": share} for t, share in d.payback_curve]
+    axis = alt.Axis(values=list(range(d.years + 1)), format="d")
+    x = alt.X("year:Q", title=say("money.chart.year"), axis=axis, scale=alt.Scale(domain=[0, d.years], nice=False))
+    y = alt.Y("chance:Q", title=say("money.chart.back_axis"), axis=alt.Axis(format="%"), scale=alt.Scale(domain=[0, 1]))
+    mark = [{"year": limit, "chance": d.chance_payback, "label": percent(d.chance_payback)}]
+    line = alt.Chart(alt.Data(values=rows))
+    at = alt.Chart(alt.Data(values=mark))
+    layers = [
+        line.mark_line(color=look.CANDIDATE, strokeWidth=2.5, strokeDash=look.DASH["candidate"]).encode(x=x, y=y),
+        at.mark_rule(color=look.ACCENT).encode(x=x),
+        at.mark_point(color=look.ACCENT, filled=True, size=90, opacity=1).encode(x=x, y=y),
+        at.mark_text(align="left", dx=9, dy=12, color=look.ACCENT, fontWeight=600).encode(x=x, y=y, text="label:N"),
+    ]
+    return _drawn(layers, title, text, height=220)
+
+
+def waterfall(d: Decision) -> alt.LayerChart:
+    """The first running year from item to item."""
+    year = d.cash_flow[1]
+    parts = sorted(year.parts.items(), key=lambda part: -part[1])
+    rows, at = [], 0.0
+    for name, value in parts:
+        label = say(f"money.item.{name}")
+        rows.append({"item": label, "from": at, "to": at + value, "kind": "gain" if value > 0 else "cost"})
+        at += value
+        rows[-1]["label"] = f"{'+' if value > 0 else '−'}{amount(abs(value))}"
+    rows.append({"item": say("money.item.total"), "from": 0.0, "to": at, "kind": "total", "label": amount(at)})
+    order = [row["item"] for row in rows]
+    brings = at >= 0
+    said = {"total": as_borne(abs(at), d.yearly_saving, d.currency), "item": order[0] if brings else order[-2]}
+    title = say("money.chart.waterfall" if brings else "money.chart.waterfall_costs", **said)
+    text = say("money.chart.waterfall_text", items="; ".join(f"{row['item']} {row['label']}" for row in rows))
+    y = alt.Y("item:N", sort=order, title=None, axis=alt.Axis(labelLimit=220))
+    colours = alt.Scale(domain=["gain", "cost", "total"], range=[look.GOOD, look.BAD, look.MUTED])
+    base = alt.Chart(alt.Data(values=rows))
+    axis = alt.Axis(format=NUMBER, tickCount=6)
+    x = alt.X("from:Q", title=say("money.chart.money", currency=d.currency), axis=axis)
+    layers = [
+        base.mark_bar().encode(y=y, x=x, x2="to:Q", color=alt.Color("kind:N", scale=colours, legend=None)),
+        base.transform_calculate(end="max(datum.from, datum.to)")
+        .mark_text(align="left", dx=5)
+        .encode(y=y, x="end:Q", text="label:N"),
+    ]
+    return _drawn(layers, title, text, height=alt.Step(BAR_STEP))
+
+
+def _bars(drivers: list[Driver], centre: float) -> list[dict[str, Any]]:
+    """Two bars an input, from the middle to where its low and its high value take the answer."""
+    low, high = say("money.chart.at_low"), say("money.chart.at_high")
+    ends = [(row, end, at) for row in drivers for end, at in ((low, row.at_low), (high, row.at_high))]
+    return [
+        {"input": input_name(row.name), "end": end, "from": min(centre, at), "to": max(centre, at)}
+        for row, end, at in ends
+    ]
+
+
+def tornado(d: Decision) -> alt.LayerChart:
+    """Net present value at the low and high end of each input; the total-order index beside it."""
+    drivers, centre = [row for row in d.drivers if row.swing > 0][:BARS], d.npv_at_means
+    order = [input_name(row.name) for row in drivers]
+    marks = [
+        {
+            "input": name,
+            "at": max(r.at_low, r.at_high, centre),
+            "index": fixed(r.total_order, 2) if r.total_order == r.total_order else "–",
+        }
+        for name, r in zip(order, drivers, strict=True)
+    ]
+    words = [f"{name}: {amount(r.at_low)} / {amount(r.at_high)}" for name, r in zip(order, drivers, strict=True)]
+    first = order[0] if order else say("common.not_known")
+    title = say("money.chart.tornado", name=first[:1].upper() + first[1:])
+    axis, money = alt.Axis(format=NUMBER, tickCount=6), say("money.chart.tornado_axis", currency=d.currency)
+    y = alt.Y("input:N", sort=order, title=None, axis=alt.Axis(labelLimit=240))
+    x = alt.X("from:Q", title=money, axis=axis, scale=alt.Scale(zero=False))
+    ends = [say("money.chart.at_low"), say("money.chart.at_high")]
+    colours = alt.Scale(domain=ends, range=[look.STEPS[2], look.STEPS[4]])
+    colour = alt.Color("end:N", scale=colours, title=None, legend=alt.Legend(orient="top"))
+    layers = [
+        alt.Chart(alt.Data(values=_bars(drivers, centre))).mark_bar().encode(y=y, x=x, x2="to:Q", color=colour),
+        alt.Chart(alt.Data(values=[{"npv": centre}])).mark_rule(color=look.INK).encode(x="npv:Q"),
+        alt.Chart(alt.Data(values=marks)).mark_text(align="left", dx=6).encode(y=y, x="at:Q", text="index:N"),
+    ]
+    text = say("money.chart.tornado_text", rows="; ".join(words))
+    told = alt.TitleParams(text=title, subtitle=say("money.chart.tornado_note"))
+    return _drawn(layers, told, text, height=alt.Step(BAR_STEP))
+
+
+def run_length(d: Decision) -> alt.LayerChart | None:
+    """Saving of a mold by run length and cores, with the plant's patterns placed in it."""
+    if d.grid is None:
+        return None
+    cells = [{"run": str(c.run_molds), "cores": c.cores_per_mold, "saving": c.saving_per_mold} for c in d.grid.cells]
+    runs = list(dict.fromkeys(cell["run"] for cell in cells))
+    counts = sorted({c.cores_per_mold for c in d.grid.cells})
+    points = [
+        {
+            "run": min(runs, key=lambda n: abs(float(n) / row.run_molds - 1)),
+            "cores": min(counts, key=lambda n: abs(n - row.cores_per_mold)),
+            "name": row.pattern,
+        }
+        for row in d.patterns
+        if row.cores_per_mold and row.run_molds > 0
+    ]
+    cores = sorted(point["cores"] for point in points)[len(points) // 2] if points else 1
+    pays = [c for c in d.grid.cells if c.cores_per_mold == cores and c.saving_per_mold > 0]
+    title = say("money.chart.runs", run=fixed(pays[0].run_molds), cores=cores) if pays else say("money.chart.runs_none")
+    places = "; ".join(f"{p['name']} {p['run']}, {p['cores']}" for p in points)
+    text = say("money.chart.runs_text", seconds=fixed(d.grid.seconds_per_core, 1), points=places)
+    reach = max(abs(cell["saving"]) for cell in cells)
+    reach = min(reach, 3 * max((cell["saving"] for cell in cells), default=reach)) or 1.0
+    colours = alt.Scale(domain=[-reach, 0, reach], range=[look.BAD, "#f4f1ea", look.GOOD], clamp=True)
+    x = alt.X("run:O", sort=runs, title=say("money.chart.run_axis"), axis=alt.Axis(labelAngle=0))
+    y = alt.Y("cores:O", sort="descending", title=say("money.chart.core_axis"))
+    legend = alt.Legend(title=say("money.chart.saving_axis", currency=d.currency), format=".2f", orient="right")
+    base = alt.Chart(alt.Data(values=cells))
+    stacked: dict[tuple[str, int], list[str]] = {}
+    for point in points:
+        stacked.setdefault((point["run"], point["cores"]), []).append(point["name"])
+    labels = [{"run": run, "cores": cores, "name": ", ".join(names)} for (run, cores), names in stacked.items()]
+    marks = alt.Chart(alt.Data(values=labels))
+    layers = [
+        base.mark_rect().encode(x=x, y=y, color=alt.Color("saving:Q", scale=colours, legend=legend)),
+        marks.mark_point(color="#22262b", filled=True, size=45, yOffset=-7).encode(x=x, y=y),
+        marks.mark_text(dy=8, color="#22262b", fontWeight=600).encode(x=x, y=y, text="name:N"),
+    ]
+    return _drawn(layers, title, text, height=alt.Step(CELL_STEP))
+
+
+def ways(d: Decision) -> alt.LayerChart:
+    """Net present value of every way on the same draws: mean and interval."""
+    rows = [
+        {
+            "way": way_name(row.name),
+            "low": row.npv.low,
+            "mean": row.npv.mean,
+            "high": row.npv.high,
+            "label": as_borne(row.npv.mean, row.npv),
+        }
+        for row in d.alternatives
+    ]
+    able = [row for row, of in zip(rows, d.alternatives, strict=True) if not of.needs and row["mean"] > 0]
+    best = max(able, key=lambda row: row["mean"], default=None)
+    title = say("money.chart.ways", best=best["way"]) if best else say("money.chart.ways_none")
+    words = "; ".join(f"{r['way']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
+    axis = alt.Axis(format=NUMBER, tickCount=6)
+    money, room = say("money.chart.tornado_axis", currency=d.currency), alt.Scale(padding=36)
+    x = alt.X("low:Q", title=money, axis=axis, scale=room)
+    base = alt.Chart(alt.Data(values=rows))
+    today = {"way": say("money.chart.today"), "mean": 0.0, "label": "0"}
+    y = alt.Y("way:N", sort=[today["way"], *(row["way"] for row in rows)], title=None, axis=alt.Axis(labelLimit=220))
+    now = alt.Chart(alt.Data(values=[today]))
+    layers = [
+        now.mark_rule(color=look.BASELINE, strokeWidth=1.5).encode(x="mean:Q"),
+        now.mark_point(color=look.BASELINE, filled=True, size=110, opacity=1).encode(y=y, x="mean:Q"),
+        base.mark_rule(color=look.CANDIDATE, strokeWidth=3).encode(y=y, x=x, x2="high:Q"),
+        base.mark_point(color=look.CANDIDATE, size=110, fill=look.PAPER, strokeWidth=2.5, opacity=1).encode(
+            y=y, x="mean:Q"
+        ),
+        base.mark_text(dy=-13).encode(y=y, x="mean:Q", text="label:N"),
+    ]
+    return _drawn(layers, title, say("money.chart.ways_text", rows=words), height=alt.Step(46))

@@ -1,0 +1,241 @@
+"""From a case and what the other rooms found to the decision, in one pure function.
+
+In: times, rates and lifting indices with their draws. Out: `Decision`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from coreset.case import Case
+from coreset.errors import OutOfRange
+from coreset.money import alternatives
+from coreset.money.cash_flow import cash_flow
+from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss_if_it_loses, spread
+from coreset.money.cumulative_cash import fan, flow_table, payback_curve
+from coreset.money.decision import NOT_FEASIBLE, Decision, verdict
+from coreset.money.discount import annuity_factor, npv, payback, whole_payback
+from coreset.money.irr import irr_roots, mirr, sign_changes
+from coreset.money.notes import notes
+from coreset.money.pattern_choice import best_mix
+from coreset.money.pattern_economics import pattern_rows
+from coreset.money.run_length_grid import run_grid
+from coreset.money.scrap import findings
+from coreset.money.simulation_inputs import draw
+from coreset.money.what_to_learn import Weighing, if_claim_held, knowledge
+from coreset.money.year_plan import plan, rate_name, ways
+
+DRAWN, WEIGHED, CHOSEN = 0.15, 0.5, 0.75
+"""Rough share done when everything is drawn, when every way is weighed over all draws, when the patterns are."""
+
+
+def _unwatched(share: float) -> None:
+    """Progress that nobody watches."""
+
+
+def weigh(
+    case: Case,
+    standards: Iterable[Any],
+    mold_cycles: Iterable[Any],
+    rates: Iterable[Any],
+    screened: Iterable[Any],
+    *,
+    draws: int = 100_000,
+    seed: int | None = None,
+    progress: Callable[[float], None] = _unwatched,
+) -> Decision:
+    """Weigh the purchase of a case.
+
+    Parameters
+    ----------
+    case : Case
+        Prices, volumes, line, setter and rules.
+    standards : iterable of Standard
+        Cycles timed so far by pattern and method.
+    mold_cycles : iterable of MoldCycle
+        Mold cycles, for the test of the vendor's claim.
+    rates : iterable of Rate
+        Molds per scheduled hour by pattern and method, with draws.
+    screened : iterable of Screened
+        Lifting indices by pattern and method.
+    draws : int
+        Draws of every input.
+    seed : int, optional
+        Seed of the draws; the case's own if left out.
+    progress : callable
+        Told the share done, 0 to 1, after every block of draws and every step.
+
+    Returns
+    -------
+    Decision
+
+    Raises
+    ------
+    OutOfRange
+        If no pattern has a rate under the method as today.
+    """
+    seed = case.seed if seed is None else seed
+    rates, screened, mold_cycles = tuple(rates), tuple(screened), tuple(mold_cycles)
+    facts, scrap = plan(case, rates), findings(case)
+    if not facts.patterns:
+        raise OutOfRange(f"at least one pattern must be timed under {case.baseline!r}, got none")
+    progress(0.0)
+    sample = draw(case, rates, scrap, draws=draws, seed=seed)
+    open_ways = ways(case, rates)
+    progress(DRAWN)
+    mix = best_mix(sample, facts, open_ways[0], case.money, _forced(case, screened))
+    weighed, told = [], _blocks(progress, draws * len(open_ways))
+    for way in open_ways:
+        chosen = alternatives.chosen_for(case, sample, facts, way, mix)
+        weighed.append((way, chosen, cash_flow(sample, facts, way, case.money, chosen, progress=told)))
+    worth = np.stack([np.zeros(draws), *(npv(flow.total, case.money.discount_rate) for _, _, flow in weighed)]).T
+    rows = tuple(
+        alternatives.alternative(case, sample, facts, way, chosen, flow, screened) for way, chosen, flow in weighed
+    )
+    way, _, flow = weighed[0]
+    w = Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, worth=worth)
+    found = _measures(w) | _backs(w) | _hours(w) | _choice(w)
+    progress(CHOSEN)
+    found |= knowledge(w, standards, seed)
+    progress(1.0)
+    found["claims"] = alternatives.claims(case, mold_cycles)
+    found["claim_npv"] = if_claim_held(w, found["claims"], rates)
+    found["notes"] = notes(case, found, scrap, rows, mix)
+    return Decision(
+        currency=case.currency,
+        baseline=case.baseline,
+        candidate=case.candidate,
+        draws=draws,
+        seed=seed,
+        range_meaning=case.money.range_meaning,
+        alternatives=rows,
+        cheapest_risk_step=_cheapest_step(rows, alternatives.worst_index(screened, case.baseline), case),
+        scrap=scrap,
+        **found,
+    )
+
+
+def _blocks(progress: Callable[[float], None], draws: int) -> Callable[[int], None]:
+    """Turn blocks of draws done into the share done of the whole."""
+    done = 0
+
+    def told(block: int) -> None:
+        nonlocal done
+        done += block
+        progress(DRAWN + (WEIGHED - DRAWN) * done / draws)
+
+    return told
+
+
+def _forced(case: Case, screened: Iterable[Any]) -> tuple[str, ...]:
+    """Patterns whose lifting index by hand is above the plant's own limit."""
+    limit = case.money.li_limit
+    codes = [p.pattern for p in case.patterns] if limit > 0 else []
+    tasks = list(screened)
+    return tuple(
+        code
+        for code in codes
+        if alternatives.worst_index([t for t in tasks if t.pattern == code], case.baseline) > limit
+    )
+
+
+def _cheapest_step(rows: Iterable[Any], today: float, case: Case) -> str:
+    """Name of the cheapest way at which no rated task is above the limit; empty if none, or none is needed."""
+    if not today > (case.money.li_limit or 1.0):
+        return ""
+    able = [row for row in rows if row.removes_risk and not row.needs]
+    return min(able, key=lambda row: row.first_cost).name if able else ""
+
+
+def _measures(w: Weighing) -> dict[str, Any]:
+    """Worth of the mean flow and of the draws, and how sure it is."""
+    money, mean, worth = w.case.money, w.flow.total.mean(axis=0), npv(w.flow.total, w.rate)
+    sure = chance(worth > 0)
+    return {
+        "years": money.years,
+        "discount_rate": w.rate,
+        "verdict": NOT_FEASIBLE if w.mix.needs else verdict(sure),
+        "needs": w.mix.needs,
+        "first_cost": float(w.flow.first_cost.mean()),
+        "yearly_saving": spread(w.flow.yearly),
+        "cash_flow": flow_table(w.flow, w.rate),
+        "fan": fan(w.flow, w.rate),
+        "npv": float(worth.mean()),
+        "npv_at_means": float(w.npv(w.sample.centre())[0]),
+        "npv_spread": spread(worth),
+        "npv_draws": worth,
+        "saving_draws": w.flow.yearly,
+        "worth_draws": w.worth,
+        "chance_npv_positive": sure,
+        "chance_npv_negative": chance(worth < 0),
+        "mean_loss_if_it_loses": mean_loss_if_it_loses(worth),
+        "loss_if_bought": loss_if_bought(worth),
+        "loss_if_not": loss_if_not(worth),
+        "irr": irr_roots(mean),
+        "irr_sign_changes": int(sign_changes(mean)),
+        "mirr": float(mirr(mean, finance_rate=w.rate, reinvest_rate=w.rate)),
+    }
+
+
+def _backs(w: Weighing) -> dict[str, Any]:
+    """Payback by each convention, and the chance that it is within the plant's limit."""
+    mean, back, later = w.flow.total.mean(axis=0), payback(w.flow.total), payback(w.flow.total, w.rate)
+    limit = w.case.money.payback_limit_years
+    return {
+        "payback_years": float(payback(mean)),
+        "payback_spread": spread(back),
+        "payback_draws": back,
+        "payback_whole_years": float(whole_payback(mean)),
+        "discounted_payback_years": float(payback(mean, w.rate)),
+        "discounted_payback_spread": spread(later),
+        "discounted_payback_draws": later,
+        "payback_limit_years": limit,
+        "chance_payback": chance(back <= limit),
+        "payback_curve": payback_curve(back, w.case.money.years),
+    }
+
+
+def _hours(w: Weighing) -> dict[str, Any]:
+    """Line hours, and what a year costs as today and under the way."""
+    centre, facts = w.sample.centre(), w.facts
+    needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
+    cost = float(needed * _pay(w) * (facts.line_crew + facts.operators))
+    annual = float(w.worth[:, 1].mean()) / annuity_factor(w.rate, w.case.money.years)
+    return {
+        "hours_saved": float(w.flow.hours_saved.mean()),
+        "molds_sold": float(w.flow.molds_sold.mean()),
+        "hours_needed": float(needed),
+        "hours_available": facts.hours_available,
+        "overtime_limit_h": facts.overtime_h,
+        "line_hours": float(w.flow.line_hours.mean()),
+        "setter_hours": float(w.flow.way_hours.mean()),
+        "equivalent_annual_cost_baseline": cost,
+        "equivalent_annual_cost_candidate": cost - annual,
+    }
+
+
+def _pay(w: Weighing) -> float:
+    """Employer's cost of one person's hour, at the means."""
+    centre = w.sample.centre()
+    return float(centre["wage_per_h"] * centre["employer_factor"] * w.facts.shift_factor)
+
+
+def _choice(w: Weighing) -> dict[str, Any]:
+    """Which patterns, what each is worth, other volumes; the worth of sets differs from the best by few draws."""
+    worth, mix = float(w.worth[:, 1].mean()), w.mix
+    rows = pattern_rows(w.case, w.sample, w.facts, w.way, mix)
+    change = w.facts.mask_change_h * (w.facts.line_crew + w.way.operators) * _pay(w)
+    return {
+        "chosen": tuple(c for c, inside in zip(w.facts.patterns, mix.chosen[:, 0], strict=True) if inside),
+        "forced": mix.forced,
+        "patterns": rows,
+        "grid": run_grid(rows, float(change)),
+        "sets": tuple(replace(row, npv=row.npv - mix.sets[0].npv + worth) for row in mix.sets),
+        "last_in": mix.last_in,
+        "first_out": mix.first_out,
+        "scenarios": alternatives.scenarios(w.case, w.sample, w.facts, w.way, mix.chosen),
+    }

@@ -1,0 +1,1 @@
+"""What the money room says: sentences, tables, workings, sheet."""

@@ -1,0 +1,101 @@
+"""Words and tables of the audit after the purchase."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from coreset.case import Actual
+from coreset.money.post_audit import AuditRow, measured, not_measured, shortfall, verdict
+from coreset.money.report.sentences import amount
+from coreset.report.numbers import listed, number
+from coreset.text import say
+
+Row = dict[str, str]
+DIGITS = {"payback": 1}
+NO_MONEY = ("payback", "hours", "molds")
+"""Figures whose unit is not money: the catalogue has it."""
+
+
+def answer(rows: tuple[AuditRow, ...], currency: str) -> str:
+    """What the measured items achieve against what was promised for them, and the item furthest behind."""
+    total, worst, code = measured(rows), shortfall(rows), verdict(rows)
+    if code == "not_measured":
+        saving = next(row for row in rows if row.item == "saving")
+        implied, promised = amount(saving.achieved, currency), amount(saving.promised, currency)
+        return say("money.audit.answer_not_measured", implied=implied, promised=promised)
+    return say(
+        f"money.audit.answer_{code}",
+        promised=amount(total.promised, currency),
+        achieved=amount(total.achieved, currency),
+        lag=say("money.audit.lag", item=_name(worst)) if worst else "",
+    )
+
+
+def not_entered(rows: Iterable[AuditRow]) -> tuple[str, ...]:
+    """What was not measured, year by year, and that the whole-life figures are forecasts."""
+    rows = tuple(rows)
+    forecast = (say("money.audit.to_come"),) if verdict(rows) != "not_measured" else ()
+    return forecast + tuple(
+        say("money.audit.missing", year=year, items=listed(say(f"money.item.{item}") for item in items))
+        for year, items in not_measured(rows).items()
+    )
+
+
+def figures(rows: Iterable[AuditRow], currency: str) -> list[Row]:
+    """The whole figures, promised and achieved."""
+    return [
+        {
+            say("money.column.item"): say(
+                "money.audit.with_unit",
+                what=_name(row),
+                unit=say(f"money.audit.unit_{row.item}") if row.item in NO_MONEY else currency,
+            )
+        }
+        | _sides(row)
+        | {say("money.column.within"): _within(row)}
+        for row in rows
+        if row.kind == "figure"
+    ]
+
+
+def table(rows: Iterable[AuditRow], currency: str) -> list[Row]:
+    """One row an item and year, promised and achieved, and what the achieved figure rests on. [currency]"""
+    return [
+        {say("money.chart.year"): str(row.year), say("money.audit.item", currency=currency): _name(row)}
+        | _sides(row)
+        | {say("money.audit.basis"): say(f"money.audit.is_{row.basis}") if row.kind != "total" else ""}
+        for row in rows
+        if row.kind != "figure"
+    ]
+
+
+def entries(actuals: Iterable[Actual], currency: str) -> list[Row]:
+    """What was entered, as it stands in the case, by year."""
+    return [
+        {
+            say("money.chart.year"): str(row.year),
+            say("money.column.item"): say(f"money.item.{row.item}"),
+            say("money.audit.amount", currency=currency): number(row.amount),
+            say("money.audit.origin"): row.origin,
+        }
+        for row in sorted(actuals, key=lambda row: row.year)
+    ]
+
+
+def _sides(row: AuditRow) -> Row:
+    digits = DIGITS.get(row.item, 0)
+    return {
+        say(f"money.column.{side}"): "–" if math.isnan(getattr(row, side)) else number(getattr(row, side), digits)
+        for side in ("promised", "achieved", "difference")
+    }
+
+
+def _name(row: AuditRow) -> str:
+    return say(f"money.audit.{row.item}") if row.kind == "figure" else say(f"money.item.{row.item}")
+
+
+def _within(row: AuditRow) -> str:
+    if row.within is None:
+        return "–"
+    return say("money.column.yes") if row.within else say("money.column.outside")

@@ -1,0 +1,146 @@
+"""The working of the money figures, line by line, to be redone with a pocket calculator."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from coreset.money.decision import Decision
+from coreset.money.report.sentences import amount
+from coreset.rounding import fixed
+from coreset.text import say
+from coreset.working import Working
+
+SECONDS = 3600.0
+
+
+def _sum(parts: dict[str, float]) -> str:
+    return " ".join(
+        f"{'−' if value < 0 else '+'} {say(f'money.item.{name}')} {amount(abs(value))}" for name, value in parts.items()
+    )
+
+
+def workings(d: Decision) -> tuple[Working, ...]:
+    """Every figure of the answer with its formula and the figures put in."""
+    return (*_outlay_and_year(d), *_hours(d), *_runs(d), *_worth(d), *_back(d))
+
+
+def _outlay_and_year(d: Decision) -> list[Working]:
+    now, first = d.cash_flow[0], d.cash_flow[1]
+    line = {"unit": d.currency}
+    return [
+        Working(what=say("money.working.first_cost"), formula="Σ", numbers=_sum(now.parts), value=-now.total, **line),
+        Working(
+            what=say("money.working.first_year"), formula="Σ", numbers=_sum(first.parts), value=first.total, **line
+        ),
+    ]
+
+
+def _hours(d: Decision) -> list[Working]:
+    return [
+        Working(
+            what=say("money.working.seconds", pattern=row.pattern),
+            formula="(t₁ − t₂) · N / 3600",
+            numbers=f"({fixed(row.seconds_baseline, 1)} − {fixed(row.seconds_candidate, 1)}) · "
+            f"{amount(row.molds_per_year)} / 3600",
+            value=row.seconds_saved * row.molds_per_year / SECONDS,
+            unit=say("money.column.hours_unit"),
+        )
+        for row in d.patterns
+        if math.isfinite(row.seconds_saved)
+    ]
+
+
+def _runs(d: Decision) -> list[Working]:
+    """Run length that earns the change and the mask: c/(w s - m/N), from the means; the table has the draws' middle."""
+    found = []
+    for row in d.patterns:
+        left = row.saving_per_second * row.seconds_saved - row.mask_per_year / row.molds_per_year
+        if d.grid is None or not left > 0:
+            continue
+        numbers = (
+            f"{amount(d.grid.change_cost, digits=2)} / "
+            f"({fixed(row.saving_per_second, 4)} · {fixed(row.seconds_saved, 1)} "
+            f"− {amount(row.mask_per_year)} / {amount(row.molds_per_year)})"
+        )
+        what = say("money.working.run", pattern=row.pattern)
+        found.append(
+            Working(
+                what=what, symbol="Q", formula="c / (w · s − m / N)", numbers=numbers, value=d.grid.change_cost / left
+            )
+        )
+    return found
+
+
+def _worth(d: Decision) -> list[Working]:
+    terms = " ".join(
+        f"{'−' if row.total < 0 else '+'} {amount(abs(row.total))}/{fixed(1 + d.discount_rate, 3)}^{row.year}"
+        for row in d.cash_flow
+    )
+    found = [
+        Working(
+            what=say("money.working.npv"),
+            symbol="NPV",
+            formula="Σ Cₜ/(1 + i)ᵗ",
+            numbers=terms,
+            value=d.npv,
+            unit=d.currency,
+            where=say("money.working.convention"),
+        )
+    ]
+    found += [
+        Working(
+            what=say("money.working.irr"),
+            symbol="IRR",
+            formula="Σ Cₜ/(1 + r)ᵗ = 0",
+            numbers=terms.replace(f"/{fixed(1 + d.discount_rate, 3)}^", f"/{fixed(1 + rate, 3)}^"),
+            value=100.0 * rate,
+            unit="%",
+        )
+        for rate in d.irr
+    ]
+    annuity = d.npv / (d.equivalent_annual_cost_baseline - d.equivalent_annual_cost_candidate) if d.npv else math.nan
+    found.append(
+        Working(
+            what=say("money.working.annual"),
+            formula="NPV / a",
+            numbers=f"{amount(d.npv)} / {fixed(annuity, 4)}",
+            value=d.equivalent_annual_cost_baseline - d.equivalent_annual_cost_candidate,
+            unit=d.currency,
+        )
+    )
+    return found
+
+
+def interpolated(what: str, sums: Sequence[float], value: float) -> Working | None:
+    """When the money is back, on the straight line within a year; None where it never is, or never was away.
+
+    Parameters
+    ----------
+    what : str
+        Name of the line.
+    sums : sequence of float
+        Flow added up by year, now first.
+    value : float
+        The payback. [years]
+    """
+    if not math.isfinite(value) or value == 0:
+        return None
+    last = max(t for t, total in enumerate(sums) if total < 0)
+    return Working(
+        what=what,
+        formula="T + |ΣC_T| / (ΣC_T₊₁ − ΣC_T)",
+        numbers=f"{last} + {amount(-sums[last])} / {amount(sums[last + 1] - sums[last])}",
+        value=value,
+        unit=say("money.working.years"),
+    )
+
+
+def _back(d: Decision) -> list[Working]:
+    plain = [row.cumulative for row in d.cash_flow]
+    discounted = [row.discounted_cumulative for row in d.cash_flow]
+    found = [
+        interpolated(say("money.working.payback"), plain, d.payback_years),
+        interpolated(say("money.working.discounted"), discounted, d.discounted_payback_years),
+    ]
+    return [line for line in found if line is not None]

@@ -1,0 +1,189 @@
+"""Numbers as a reader should see them: half up, as many digits as their interval bears, units and currency beside."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable
+from typing import Any
+
+from coreset.rounding import fixed, half_up
+from coreset.text import say
+
+SPACE = "\N{NO-BREAK SPACE}"
+MINUS = "\N{MINUS SIGN}"
+KEPT_DIGITS = 2
+"""Digits of the half-width of an interval that are kept in the figure: common practice, no source."""
+MOST_DECIMALS = 3
+MOST_NAMED = 12
+"""Names in a sentence."""
+PLACE_OF_A_TEXT = re.compile(r"(?:section|clause|Table|table|equation|Annex)\s+[\w.]+")
+POINT_IN_A_NUMBER = re.compile(r"(?<![\w.])(?!10\.\d{4,9}/)(\d+)\.(?=\d+(?:e[+-]?\d+)?(?!\w|\.\d))")
+"""The point of a number that stands by itself, not within a code, a version or an address."""
+DAY = re.compile(r"(?<![\w-])(\d{4}-\d{2}-\d{2})(?=[T\s.,;:)]|$)(?:T(?=\d))?")
+"""A day as the case writes it, with the letter that ties a time to it."""
+
+
+def digits_borne(low: float, high: float, *, most: int = MOST_DECIMALS) -> int:
+    """Decimals that a figure with this interval bears; negative where even whole units are too fine.
+
+    Examples
+    --------
+    >>> digits_borne(1.9, 4.1), digits_borne(44.1, 46.5), digits_borne(200_000, 900_000), digits_borne(3, 3)
+    (1, 1, -4, 3)
+    """
+    half = abs(high - low) / 2
+    if not math.isfinite(half) or half == 0:
+        return most
+    return min(most, KEPT_DIGITS - 1 - math.floor(math.log10(half)))
+
+
+def number(value: float, digits: int = 0) -> str:
+    """A number with thousands set apart by a space that does not break.
+
+    Examples
+    --------
+    >>> number(1234567.8, -3).replace(SPACE, "_"), number(0.625, 2), number(-1500).replace(SPACE, "_")
+    ('1_235_000', '0.63', '−1_500')
+    """
+    if not math.isfinite(value):
+        return say("front.number.never") if value == math.inf else say("front.number.none")
+    text = fixed(half_up(value, digits), max(digits, 0))
+    whole, point, rest = text.lstrip("-").partition(".")
+    grouped = f"{int(whole):,}".replace(",", SPACE)
+    return f"{MINUS if text.startswith('-') else ''}{grouped}{point}{rest}"
+
+
+def borne(value: float, low: float, high: float, *, most: int = MOST_DECIMALS) -> str:
+    """A figure rounded to what its interval bears.
+
+    Examples
+    --------
+    >>> borne(2.634, 1.91, 4.12), borne(45.317, 44.1, 46.5)
+    ('2.6', '45.3')
+    """
+    return number(value, digits_borne(low, high, most=most))
+
+
+def rough(value: float, digits: int = 2) -> str:
+    """A figure in so many digits that count, without decimals.
+
+    Examples
+    --------
+    >>> rough(18_643).replace(SPACE, "_"), rough(0.3), rough(0)
+    ('19_000', '0', '0')
+    """
+    if not math.isfinite(value) or abs(value) < 1:
+        return number(value)
+    return number(value, min(0, digits - 1 - math.floor(math.log10(abs(value)))))
+
+
+def worked(value: float) -> str:
+    """A result of a working: five digits that count, at most four decimals, so that it can be redone and compared.
+
+    Examples
+    --------
+    >>> worked(253652.647).replace(SPACE, "_"), worked(1.91624), worked(-67.8), worked(0.43103)
+    ('253_653', '1.9162', '−67.800', '0.4310')
+    """
+    if not math.isfinite(value):
+        return number(value)
+    whole = math.floor(math.log10(abs(value))) if abs(value) >= 1 else 0
+    return number(value, min(4, max(0, 4 - whole)))
+
+
+def between(low: float, high: float, *, most: int = MOST_DECIMALS) -> str:
+    """The ends of an interval in the digits that it bears.
+
+    Examples
+    --------
+    >>> between(1.91, 4.12)
+    '1.9 and 4.1'
+    """
+    digits = digits_borne(low, high, most=most)
+    return say("front.number.between", low=number(low, digits), high=number(high, digits))
+
+
+def percent(share: float) -> str:
+    """A chance in whole percent; never 0 or 100 where it is only near.
+
+    Examples
+    --------
+    >>> percent(0.914), percent(0.9996), percent(0.0004), percent(1.0)
+    ('91 %', 'over 99 %', 'under 1 %', '100 %')
+    """
+    if 0.995 <= share < 1:
+        return say("front.number.over", value="99 %")
+    if 0 < share < 0.005:
+        return say("front.number.under", value="1 %")
+    return f"{number(100 * share)} %"
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in a row with the last joined by a word; of many the first ones, and how many others there are.
+
+    Examples
+    --------
+    >>> listed(["A", "B", "C"]), listed(["A"]), listed([])
+    ('A, B and C', 'A', '')
+    >>> listed(map(str, range(300)))
+    '0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 288 others'
+    """
+    every = list(names) or [""]
+    if len(every) > MOST_NAMED + 1:
+        every = [*every[:MOST_NAMED], say("front.number.others", count=len(every) - MOST_NAMED)]
+    *most, last = every
+    return say("front.number.and", most=", ".join(most), last=last) if most else last
+
+
+def in_style(text: str, decimal: str) -> str:
+    """A text with its decimal points as the case wants them; places of a publication stay as they are.
+
+    Examples
+    --------
+    >>> in_style("2.6 years, section 1.3", "comma"), in_style("V2.4 at 1.5 (0.25)", "comma")
+    ('2,6 years, section 1.3', 'V2.4 at 1,5 (0,25)')
+    """
+    if decimal != "comma":
+        return text
+    kept, parts, start = PLACE_OF_A_TEXT.finditer(text), [], 0
+    for place in kept:
+        parts += [POINT_IN_A_NUMBER.sub(r"\1,", text[start : place.start()]), place.group()]
+        start = place.end()
+    return "".join([*parts, POINT_IN_A_NUMBER.sub(r"\1,", text[start:])])
+
+
+def day(date: str, style: str) -> str:
+    """A day written 2026-11-25 in the style of the case; anything else as it was typed.
+
+    Examples
+    --------
+    >>> day("2026-11-25", "day"), day("2026-11-25", "month"), day("spring", "day")
+    ('25.11.2026', '11/25/2026', 'spring')
+    """
+    found = re.fullmatch(r"(\d{4})-(\d{2})-(\d{2})", date)
+    if not found or style == "iso":
+        return date
+    year, month, number_of_day = found.groups()
+    return f"{number_of_day}.{month}.{year}" if style == "day" else f"{month}/{number_of_day}/{year}"
+
+
+def in_manner(text: str, *, decimal: str, date_style: str) -> str:
+    """A text with its decimal points and its days as the case wants them.
+
+    Examples
+    --------
+    >>> in_manner("4.5 years, kept 2026-11-25T16:04:11", decimal="comma", date_style="day")
+    '4,5 years, kept 25.11.2026 16:04:11'
+    >>> in_manner("4.5 years, kept 2026-11-25", decimal="point", date_style="iso")
+    '4.5 years, kept 2026-11-25'
+    """
+    styled = in_style(text, decimal)
+    if date_style == "iso":
+        return styled
+    return DAY.sub(lambda found: day(found[1], date_style) + (" " if found[0].endswith("T") else ""), styled)
+
+
+def styled(text: str, case: Any) -> str:
+    """Text in the decimal style of the case."""
+    return in_style(text, case.decimal)

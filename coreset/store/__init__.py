@@ -1,0 +1,1 @@
+"""A case on disk (`folder`) and in the database (`book`)."""

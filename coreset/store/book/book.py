@@ -1,0 +1,295 @@
+"""The book: cases kept with who, when and why; opened as the same value that a folder gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from uuid import uuid4
+
+from sqlalchemy import Connection, func, select
+
+from coreset.case import Case, Correction
+from coreset.case.people import PROGRAM
+from coreset.errors import BookError
+from coreset.store.book import documents, rows, sessions
+from coreset.store.book.assembly import add_rows, refuse_undo, set_apart, settle, study_now
+from coreset.store.book.engine import file_of, open_engine, reading
+from coreset.store.book.forget import forget
+from coreset.store.book.names import refuse_new_codes
+from coreset.store.book.plain import built, plain
+from coreset.store.book.presses import Press
+from coreset.store.book.refusals import refuse_value, refused
+from coreset.store.book.schema import REVISION
+from coreset.store.book.set_apart import Apart
+from coreset.store.book.shown import CaseRow, case_rows, opened
+from coreset.store.book.stamp import FORGOTTEN, stamp
+from coreset.store.book.versions import open_version
+
+CODE_DELETED = "a person's code was deleted"
+"""Reason of the revision of each case that a deleted code stood in."""
+
+
+class Book:
+    """Cases, readings, corrections and signatures behind one URL.
+
+    Parameters
+    ----------
+    url : str
+        `sqlite:///path` or `postgresql+psycopg://...`.
+    """
+
+    def __init__(self, url: str) -> None:
+        self.url = url
+        self._engine = open_engine(url)
+        self._file = file_of(self._engine)
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._engine.dispose()
+
+    @contextmanager
+    def _writing(self, case_id: str | None) -> Iterator[Connection]:
+        """A transaction that alone changes that case; every case if None."""
+        with self._changing() as connection:
+            documents.lock(connection, case_id)
+            yield connection
+
+    @contextmanager
+    def _changing(self) -> Iterator[Connection]:
+        self._file.refuse_other()
+        with refused(self.url), self._engine.begin() as connection:
+            yield connection
+        self._file.refuse_other()  # what went into a file that is no longer there is not acknowledged
+
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        self._file.refuse_other()
+        with refused(self.url), reading(self._engine).begin() as connection:
+            yield connection
+
+    def cases(self) -> tuple[CaseRow, ...]:
+        """Every case with its newest revision, by name."""
+        with self._reading() as connection:
+            newest = select(REVISION.c.case_id, func.max(REVISION.c.revision).label("revision"))
+            newest = newest.group_by(REVISION.c.case_id).subquery()
+            found = connection.execute(
+                select(REVISION)
+                .join(newest, (REVISION.c.case_id == newest.c.case_id) & (REVISION.c.revision == newest.c.revision))
+                .order_by(REVISION.c.case_id)
+            ).all()
+            return case_rows(connection, found)
+
+    def trail(self, case_id: str) -> tuple[CaseRow, ...]:
+        """Every revision of a case, newest first."""
+        with self._reading() as connection:
+            of_case = select(REVISION).where(REVISION.c.case_id == case_id).order_by(REVISION.c.revision.desc())
+            return case_rows(connection, connection.execute(of_case).all())
+
+    def open(self, case_id: str, *, revision: int | None = None) -> Case:
+        """The case as it holds now, or its parts as they held at a revision; readings are always all of them.
+
+        Raises
+        ------
+        BookError
+            If the book has no such case.
+        """
+        with self._reading() as connection:
+            return opened(connection, case_id, revision)
+
+    def keep(self, case_id: str, case: Case, *, who: str, why: str, base: int | None = None) -> int:
+        """Keep a case: what changed becomes a new revision; its readings and corrections are added to the rows.
+
+        Parameters
+        ----------
+        base : int, optional
+            Revision that the change started from; refused if somebody else kept the case since.
+
+        Returns
+        -------
+        int
+            The newest revision.
+
+        Raises
+        ------
+        BookError
+            If a signed study would change, if a stored reading would, if `base` is no longer the newest, if a value
+            is outside its limits, or if a new code could name no file.
+        """
+        if not who.strip() or not why.strip() or not case_id.strip():
+            raise BookError("keeping a case must have its name, who and why, got an empty one")
+        with self._writing(case_id) as connection:
+            newest = documents.newest_of(connection, case_id, base)
+            refuse_new_codes(connection, case_id, case, newest=newest)
+            kept = add_rows(connection, case_id, case)
+            document = plain(kept)
+            built(document, case_id=case_id)  # what cannot be opened again is not kept
+            parts = documents.split(document)
+            return documents.write(connection, case_id, parts, newest, who=who, at=rows.received(), why=why)
+
+    def undo(self, case_id: str, *, who: str, why: str = "undo", base: int | None = None) -> int:
+        """Go back by one revision, as a new one; readings and corrections stay.
+
+        Parameters
+        ----------
+        base : int, optional
+            Newest revision that was shown; refused if there is a newer one, which would be undone unseen.
+
+        Raises
+        ------
+        BookError
+            If `base` is no longer the newest, a signed study would change, or readings would lose their element.
+        """
+        with self._writing(case_id) as connection:
+            documents.newest_of(connection, case_id, base)
+            refuse_undo(connection, case_id)
+            return documents.step_back(connection, case_id, who=who, at=rows.received(), why=why)
+
+    def revision(self, case_id: str) -> int:
+        """Newest revision of a case; 0 if the book does not have it."""
+        with self._reading() as connection:
+            return documents.head(connection, case_id)
+
+    def stamp(self, case_id: str) -> str:
+        """A mark of a case's content that changes with it."""
+        with self._reading() as connection:
+            return stamp(connection, case_id)
+
+    def has_study(self, case_id: str, study: str) -> bool:
+        """Whether the case holds that study now."""
+        with self._reading() as connection:
+            return documents.has_study(connection, case_id, study)
+
+    def studies(self, case_id: str) -> tuple[str, ...]:
+        """Codes of the studies of a case, without those of their further sittings."""
+        with self._reading() as connection:
+            return documents.studies_now(connection, case_id)
+
+    def signed(self, case_id: str, study: str) -> str:
+        """Code and time of the signature; empty if there is none."""
+        with self._reading() as connection:
+            return sessions.signatures(connection, case_id).get(study, "")
+
+    def take(self, case_id: str, study: str, device: str, presses: Sequence[Press]) -> tuple[int, ...]:
+        """Store presses of a clock, each once however often it is sent; the seqs that are stored now.
+
+        Raises
+        ------
+        BookError
+            If the study is signed.
+        """
+        if not device:
+            raise BookError("presses must name the device that took them, got none")
+        with self._writing(case_id) as connection:
+            sessions.unlocked(connection, case_id, study)
+            place = {"case_id": case_id, "study": study, "device": device, "received": rows.received()}
+            rows.number_sitting(connection, case_id, study, device)
+            rows.add_once(connection, [rows.press_row(press, **place) for press in presses])
+        return tuple(press.seq for press in presses)
+
+    def presses(self, case_id: str, study: str) -> dict[str, list[Press]]:
+        """Raw presses of a study by device, in the order that the devices began."""
+        with self._reading() as connection:
+            return rows.sittings(connection, case_id).get(study, {})
+
+    def correct(self, case_id: str, study: str, correction: Correction) -> None:
+        """Add a correction; the reading stays as it is.
+
+        Raises
+        ------
+        BookError
+            If the study is signed, there is no such reading, or it would be labelled or rated as nothing can be.
+        """
+        with self._writing(case_id) as connection:
+            current = {s.study: s for s in opened(connection, case_id).studies}.get(study)
+            if current is None or correction.seq not in current.readings.seq:
+                raise BookError(f"correction must concern a reading of the study, got {correction.seq} of {study!r}")
+            refuse_value(correction, [element.name for element in current.elements])
+            sessions.unlocked(connection, case_id, study)
+            last = next((made for made in reversed(current.corrections) if made.seq == correction.seq), None)
+            if correction != last:  # sent twice
+                rows.correct(connection, case_id, study, [correction])
+
+    def apart(self, case_id: str, study: str) -> list[Apart]:
+        """Presses of a study that do not fit it, with what was decided about each; they are read as foreign time."""
+        with self._reading() as connection:
+            return set_apart(connection, case_id, study_now(connection, case_id, study))
+
+    def settle(
+        self, case_id: str, study: str, place: tuple[str, int], action: str, element: str = "", **by: str
+    ) -> None:
+        """Assign a press that is set apart to an element, or exclude it; the press stays as it was taken.
+
+        Parameters
+        ----------
+        place : tuple of str and int
+            Device and seq of the press.
+        action : str
+            `assign` or `set_apart`.
+        by
+            who and why.
+
+        Raises
+        ------
+        BookError
+            If the study is signed, no such press is set apart, the element is not the study's, or who or why is empty.
+        """
+        with self._writing(case_id) as connection:
+            sessions.unlocked(connection, case_id, study)
+            settle(connection, case_id, study, place, (action, element), **by)
+
+    def sign(self, case_id: str, study: str, *, who: str) -> None:
+        """Lock a study, with every sitting of it, under a code and this moment.
+
+        Raises
+        ------
+        BookError
+            If it is signed already or not there.
+        """
+        if not who.strip():
+            raise BookError("a signature must have a code, got none")
+        with self._writing(case_id) as connection:
+            if study not in {s.study for s in opened(connection, case_id).studies}:
+                raise BookError(f"study must be one of the case, got {study!r}")
+            sessions.sign(connection, case_id, study, who=who, at=rows.received())
+
+    def new_version(self, case_id: str, study: str, *, who: str, why: str) -> str:
+        """Open a changeable copy of a study, with all its sittings, in its place; the old one stays. Its new code."""
+        if not who.strip() or not why.strip():
+            raise BookError("a new version must have who and why, got an empty one")
+        with self._writing(case_id) as connection:
+            return open_version(connection, case_id, study, who=who, at=rows.received(), why=why)
+
+    def study_trail(self, case_id: str, study: str) -> tuple[CaseRow, ...]:
+        """Every revision in which the header or the elements of a study changed, newest first."""
+        with self._reading() as connection:
+            changed = set(documents.study_trail(connection, case_id, study))
+        return tuple(row for row in self.trail(case_id) if row.revision in changed)
+
+    def forget(self, code: str) -> int:
+        """Delete a person's code wherever it stands in the book; how many rows it stood in."""
+        with self._writing(None) as connection:
+            count, changed = forget(connection, code)
+            stamp = {"who": PROGRAM, "at": rows.received(), "why": CODE_DELETED}
+            for case_id in changed:  # what was opened before the code was deleted is not kept over it
+                documents.show(connection, case_id, documents.shown(connection, case_id), **stamp)
+            documents.remember(connection, FORGOTTEN, uuid4().hex)
+        if self._engine.dialect.name == "sqlite":
+            self._compact()
+        return count
+
+    def _compact(self) -> None:
+        raw = self._engine.raw_connection()
+        try:
+            raw.driver_connection.execute("VACUUM")
+        finally:
+            raw.close()
+
+    def mapping(self, name: str) -> str | None:
+        """What was remembered under that name."""
+        with self._reading() as connection:
+            return documents.remembered(connection, name)
+
+    def remember(self, name: str, body: str) -> None:
+        """Remember a text under a name, in the place of what was there."""
+        with self._changing() as connection:
+            documents.remember(connection, name, body)

@@ -1,0 +1,163 @@
+"""Opening the database: durable settings, the version of its tables checked, brought forward with a copy kept.
+
+A SQLite book is one file that holds all that was acknowledged, so that a copy of it is a book: a commit is written to
+it before it returns, and what it replaces is set aside in a journal only while that goes on.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import (
+    Connection,
+    CreateTableAs,
+    Engine,
+    MetaData,
+    Table,
+    create_engine,
+    event,
+    func,
+    insert,
+    inspect,
+    make_url,
+    select,
+    update,
+)
+from sqlalchemy.exc import ArgumentError, NoSuchModuleError
+
+from coreset.errors import BookError
+from coreset.store.book import schema
+from coreset.store.book.file import OpenFile
+from coreset.store.book.refusals import refused
+
+BUSY_S = 30.0
+"""How long a writer waits for another one. [s]"""
+
+
+READING = "coreset_reading"
+"""Execution option of a transaction that only reads."""
+
+
+def open_engine(url: str) -> Engine:
+    """An engine on that URL whose tables are of this version.
+
+    Raises
+    ------
+    BookError
+        If the URL cannot be used, the file is no book or damaged, or its tables are newer than this version.
+    """
+    try:
+        where = make_url(url)
+        engine = _sqlite(url, where.database) if where.get_backend_name() == "sqlite" else create_engine(url)
+    except (ArgumentError, NoSuchModuleError, ImportError) as error:
+        raise BookError(f"book must be the URL of a SQLite file or a PostgreSQL database, got {url!r}") from error
+    try:
+        with refused(url):
+            _bring_forward(engine)
+            _one_file(engine)
+    except BookError:
+        engine.dispose()
+        raise
+    return engine
+
+
+def _sqlite(url: str, database: str | None) -> Engine:
+    if database and database != ":memory:":
+        try:
+            Path(database).parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise BookError(f"book must lie in a folder that can be made, got {database} ({error.strerror})") from error
+    engine = create_engine(url, connect_args={"timeout": BUSY_S})
+    event.listen(engine, "connect", _settings)
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _settings(connection: Any, _record: Any) -> None:
+    connection.isolation_level = None
+    for setting in ("synchronous=EXTRA", "foreign_keys=ON", "secure_delete=ON"):
+        connection.execute(f"PRAGMA {setting}")
+
+
+def _one_file(engine: Engine) -> None:
+    """No log beside the file; older books had one. Set only once it is sure that the file is a book."""
+    if engine.dialect.name == "sqlite":
+        raw = engine.raw_connection()
+        try:
+            raw.driver_connection.execute("PRAGMA journal_mode=DELETE")
+        finally:
+            raw.close()
+
+
+def file_of(engine: Engine) -> OpenFile:
+    """The file of the book as it is now; of none where there is no file."""
+    path = engine.url.database if engine.dialect.name == "sqlite" else None
+    return OpenFile(None if path in (None, "", ":memory:") else Path(path))
+
+
+def reading(engine: Engine) -> Engine:
+    """The engine for transactions that only read, each all of one state of the book."""
+    level = {} if engine.dialect.name == "sqlite" else {"isolation_level": "REPEATABLE READ"}
+    return engine.execution_options(**{READING: True}, **level)
+
+
+def _begin(connection: Connection) -> None:
+    reading = connection.get_execution_options().get(READING)
+    connection.exec_driver_sql("BEGIN" if reading else "BEGIN IMMEDIATE")
+
+
+def _bring_forward(engine: Engine) -> None:
+    with engine.begin() as connection:
+        found = _version(connection)
+        if found is None:
+            schema.METADATA.create_all(connection)
+            connection.execute(insert(schema.FORM).values(version=schema.VERSION))
+            return
+    if found > schema.VERSION:
+        raise BookError(
+            f"book must have tables of version {schema.VERSION} or older, got {found}: "
+            "a newer coreset wrote it, so install that one"
+        )
+    if found < schema.VERSION:
+        _copy(engine, found)
+        _migrate(engine, found)
+
+
+def _version(connection: Connection) -> int | None:
+    tables = inspect(connection).get_table_names()
+    if not tables:
+        return None
+    if schema.FORM.name not in tables:
+        raise BookError("book must be empty or a coreset book, got a database with other tables")
+    version = connection.scalar(select(func.max(schema.FORM.c.version)))
+    if version is None:
+        raise BookError("book must state the version of its tables, got none: it is damaged")
+    return version
+
+
+def _copy(engine: Engine, found: int) -> None:
+    """Keep what is about to be changed: a second file, or on a server a second set of tables."""
+    if engine.dialect.name == "sqlite":
+        copy = f"{engine.url.database}.v{found}"
+        if not Path(copy).exists():
+            raw = engine.raw_connection()
+            try:
+                raw.driver_connection.execute("VACUUM INTO ?", (copy,))
+            finally:
+                raw.close()
+        return
+    with engine.begin() as connection:
+        for name in inspect(connection).get_table_names():
+            if not name.endswith(f"_v{found}"):
+                kept = select(Table(name, MetaData(), autoload_with=connection))
+                connection.execute(CreateTableAs(kept, f"{name}_v{found}", if_not_exists=True))
+
+
+def _migrate(engine: Engine, found: int) -> None:
+    with engine.begin() as connection:
+        for version in range(found, schema.VERSION):
+            if version not in schema.MIGRATIONS:
+                raise BookError(f"book of version {version} must have a way forward, got none in this coreset")
+            schema.MIGRATIONS[version](connection)
+        connection.execute(update(schema.FORM).values(version=schema.VERSION))

@@ -1,0 +1,113 @@
+"""Sittings of a study: their codes, the study each belongs to, and the signature that locks all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import replace
+
+from sqlalchemy import Connection, insert, select
+
+from coreset.case import Correction, Readings, Study
+from coreset.errors import BookError
+from coreset.store.book import documents
+from coreset.store.book.presses import Press
+from coreset.store.book.schema import SIGNATURE
+
+SITTING = "{study}.{number}"
+"""Code of what a further device timed under the same study."""
+
+
+def codes(study: str, count: int, taken: Collection[str]) -> tuple[str, ...]:
+    """Codes of the sittings: the first has the study's own, further ones are numbered past codes that are taken.
+
+    Examples
+    --------
+    >>> codes("S1", 3, {"S1", "S1.2"})
+    ('S1', 'S1.3', 'S1.4')
+    """
+    found, number = [study], 2
+    while len(found) < count:
+        code = SITTING.format(study=study, number=number)
+        number += 1
+        if code not in taken:
+            found.append(code)
+    return tuple(found)
+
+
+def whole(code: str, studies: Collection[str]) -> str:
+    """The study that a sitting is of; the code itself where it is one of the studies.
+
+    Examples
+    --------
+    >>> whole("S1.2", {"S1"}), whole("S1.2", {"S1", "S1.2"})
+    ('S1', 'S1.2')
+    """
+    stem, _, number = code.rpartition(".")
+    return stem if code not in studies and number.isdigit() and stem in studies else code
+
+
+def signatures(connection: Connection, case_id: str) -> dict[str, str]:
+    """Code and time of the signature by study; one on a sitting is one on the whole study."""
+    found = {row.study: row for row in connection.execute(select(SIGNATURE).where(SIGNATURE.c.case_id == case_id))}
+    if not found:
+        return {}
+    studies = documents.study_codes(connection, case_id)
+    by_study: dict[str, str] = {}
+    for code in sorted(found, key=len):
+        by_study.setdefault(whole(code, studies), f"{found[code].who} {found[code].at}")
+    return by_study
+
+
+def unlocked(connection: Connection, case_id: str, code: str) -> None:
+    """Nothing, unless the study, or the one that the sitting is of, is signed.
+
+    Raises
+    ------
+    BookError
+        If it is signed.
+    """
+    signed = signatures(connection, case_id)
+    if not signed:
+        return
+    study = whole(code, documents.study_codes(connection, case_id))
+    if study in signed:
+        raise BookError(
+            f"study {study!r} must be open to be changed, got one signed by {signed[study]}: open a new version of it"
+        )
+
+
+def sign(connection: Connection, case_id: str, code: str, **stamp: str) -> None:
+    """Sign a study, with every sitting of it; `stamp` is who and at."""
+    unlocked(connection, case_id, code)
+    study = whole(code, documents.study_codes(connection, case_id))
+    connection.execute(insert(SIGNATURE).values(case_id=case_id, study=study, **stamp))
+
+
+def sign_as_read(connection: Connection, case_id: str, studies: Iterable[Study]) -> None:
+    """Take over signatures that came with a case ('code time'), where the book has none yet."""
+    held = signatures(connection, case_id)
+    for study in studies:
+        if study.signed and study.study not in held:
+            who, _, at = study.signed.partition(" ")
+            connection.execute(insert(SIGNATURE).values(case_id=case_id, study=study.study, who=who, at=at))
+
+
+def names_now(study: Study) -> Mapping[str, str]:
+    """Earlier names of elements with what they are called now; a name that an element has now is none."""
+    now = {element.name for element in study.elements}
+    return {old: element.name for element in study.elements for old in element.earlier if old not in now}
+
+
+def presses_now(presses: Iterable[Press], names: Mapping[str, str]) -> list[Press]:
+    """Presses with the names that their elements have now; the rows themselves stay as they were taken."""
+    return [replace(p, element=names[p.element]) if p.element in names else p for p in presses]
+
+
+def readings_now(readings: Readings, names: Mapping[str, str]) -> Readings:
+    """Typed readings with the names that their elements have now."""
+    return replace(readings, element=tuple(names.get(n, n) for n in readings.element)) if names else readings
+
+
+def corrections_now(made: Iterable[Correction], names: Mapping[str, str]) -> tuple[Correction, ...]:
+    """Corrections whose new label is an element's earlier name, with what it is called now."""
+    return tuple(replace(c, value=names.get(c.value, c.value)) if c.action == "relabel" else c for c in made)

@@ -1,0 +1,76 @@
+"""A new version of a study: everything under it copied to a code of its own, the old one left as it is."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from sqlalchemy import Connection, insert, select
+
+from coreset.errors import BookError
+from coreset.store.book import documents, rows, sessions
+from coreset.store.book.schema import CORRECTION, READING, SITTING
+
+
+def open_version(connection: Connection, case_id: str, code: str, **stamp: str) -> str:
+    """Open a changeable copy of a study in its place, with the presses and corrections of all its sittings.
+
+    Parameters
+    ----------
+    code : str
+        The study, or a sitting of it.
+    stamp
+        who, at, why.
+
+    Returns
+    -------
+    str
+        Code of the new study.
+
+    Raises
+    ------
+    BookError
+        If the case has no such study.
+    """
+    parts = documents.parts_at(connection, case_id, documents.shown(connection, case_id))
+    ground = parts[documents.GROUND]
+    study = sessions.whole(code, ground["studies"])
+    if study not in ground["studies"]:
+        raise BookError(f"study must be one of the case, got {code!r}")
+    new = next_code(study, documents.study_codes(connection, case_id))
+    body = parts.pop(documents.STUDY + study)
+    note = "; ".join(filter(None, (body.get("note", ""), f"new version of {study}")))
+    parts[documents.STUDY + new] = body | {"study": new, "note": note}
+    count = len(rows.sittings(connection, case_id).get(study, {})) + (study in rows.typed(connection, case_id))
+    old_codes = sessions.codes(study, count, ground["studies"])
+    ground["studies"] = [new if one == study else one for one in ground["studies"]]
+    new_codes = sessions.codes(new, count, ground["studies"])
+    for table in (SITTING, READING):
+        _copy(connection, table, case_id, {study: new})
+    _copy(connection, CORRECTION, case_id, dict(zip(old_codes, new_codes, strict=True)), but="id")
+    documents.write(connection, case_id, parts, documents.head(connection, case_id), **stamp)
+    return new
+
+
+def _copy(connection: Connection, table, case_id: str, codes: dict[str, str], *, but: str = "") -> None:
+    of_study = select(table).where(table.c.case_id == case_id, table.c.study.in_(codes))
+    found = [dict(row) for row in connection.execute(of_study.order_by(*table.primary_key.columns)).mappings()]
+    copies = [
+        {name: value for name, value in row.items() if name != but} | {"study": codes[row["study"]]} for row in found
+    ]
+    if copies:
+        connection.execute(insert(table), copies)
+
+
+def next_code(study: str, taken: Collection[str]) -> str:
+    """The code with its version counted up.
+
+    Examples
+    --------
+    >>> next_code("S1", {"S1"}), next_code("S1-v2", {"S1", "S1-v2", "S1-v3"})
+    ('S1-v2', 'S1-v4')
+    """
+    stem, _, count = study.rpartition("-v")
+    stem, version = (stem, int(count)) if stem and count.isdigit() else (study, 1)
+    while f"{stem}-v{version + 1}" in taken:
+        version += 1
+    return f"{stem}-v{version + 1}"

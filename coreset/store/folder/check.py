@@ -1,0 +1,262 @@
+"""What must hold between the parts of a case. In: records with their spots. Out: faults."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import Any
+
+from coreset.case import Case, Range
+from coreset.case.actual import FIRST, SAVED
+from coreset.case.codes import code_faults
+from coreset.store.folder.faults import Faults, Spot, known_name, one_of, shown
+from coreset.store.folder.tables import Row
+
+DAY = re.compile(r"(\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01]))?")
+CLOCK = re.compile(r"(\d{1,2}:[0-5]\d:[0-5]\d(\.\d+)?)?")
+MAY_BE_NEGATIVE = {"residual", "margin_per_casting"}
+ABOVE_ZERO = {"molds_per_year"}
+
+
+def name_fault(row: Row, field: str, names: Iterable[str], faults: Faults) -> None:
+    """A field that must name something which there is."""
+    names, value = list(names), row.word(field)
+    if value not in ("", None) and value not in names:
+        faults.add(row.spot.fault(found=shown(value), expected=known_name(str(value), names), column=field))
+
+
+def unique(rows: Sequence[Row], fields: Sequence[str], faults: Faults) -> None:
+    """No two rows with the same key."""
+    seen: dict[tuple[Any, ...], Row] = {}
+    for row in rows:
+        key = tuple(row.word(field) for field in fields)
+        first = seen.setdefault(key, row)
+        if first is not row and None not in key:
+            found = " ".join(shown(part) for part in key)
+            where = f"{first.spot.file}, row {first.spot.row}" if first.spot.row else first.spot.table
+            faults.add(row.spot.fault(found=f"{found} again", expected=f"once, as in {where}", column=fields[-1]))
+
+
+def codes(rows: Sequence[Row], field: str, held: Collection[str], faults: Faults) -> None:
+    """Every code can name a file, and no two of one kind the same file; codes that are held stay as they are."""
+    found = {row.word(field): row for row in rows if row.word(field) is not None}
+    for code, rule in code_faults(found, held).items():
+        faults.add(found[code].spot.fault(found=shown(code), expected=rule, column=field))
+
+
+def ranges(row: Row, faults: Faults) -> None:
+    """Low, likely and high in their order; no negative cost or volume; a pattern is made."""
+    if row.value is None:
+        return
+    for name in row.value.__slots__:
+        value = getattr(row.value, name)
+        if isinstance(value, Range):
+            if not value.low <= value.likely <= value.high:
+                found = f"{value.low:g}, {value.likely:g}, {value.high:g}"
+                faults.add(row.spot.fault(found=found, expected="low <= likely <= high", column=name))
+            elif value.low < 0 and name not in MAY_BE_NEGATIVE:
+                faults.add(row.spot.fault(found=f"{value.low:g}", expected="not below 0", column=name))
+            elif name in ABOVE_ZERO and not value.likely > 0:
+                expected = "above 0, or no row for a pattern that is not made"
+                faults.add(row.spot.fault(found=f"{value.likely:g}", expected=expected, column=name))
+
+
+def lifts(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
+    """A lift handles a core of its pattern or has a mass, has a pace, and says why if the pace is its own."""
+    unique(rows, ["task"], faults)
+    for row in rows:
+        name_fault(row, "pattern", known["patterns"], faults)
+        name_fault(row, "method", known["methods"], faults)
+        if row.word("pattern") in known["patterns"]:
+            name_fault(row, "core", known["cores"].get(row.word("pattern"), []), faults)
+        lift = row.value
+        if lift is None:
+            continue
+        if not lift.core and not lift.mass:
+            faults.add(row.spot.fault(found="neither", expected="a core, or the mass of the load", column="mass"))
+        if lift.frequency_per_min and not lift.frequency_reason.strip():
+            expected = "a reason, since frequency_per_min overrides what the standard implies"
+            faults.add(row.spot.fault(found="nothing", expected=expected, column="frequency_reason"))
+        if not (lift.lifts_per_mold or lift.lifts_per_run or lift.frequency_per_min):
+            faults.add(row.spot.fault(found="0", expected="lifts_per_mold or lifts_per_run", column="lifts_per_mold"))
+
+
+def scrap(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
+    """Scrap counts name a pattern and a method, and scrap no more than was poured."""
+    unique(rows, ["pattern", "method", "cause"], faults)
+    for row in rows:
+        name_fault(row, "pattern", known["patterns"], faults)
+        name_fault(row, "method", known["methods"], faults)
+        count = row.value
+        if count is not None and not 0 <= count.castings_scrapped <= count.castings_poured:
+            expected = f"0 to {count.castings_poured}, the castings poured"
+            faults.add(
+                row.spot.fault(found=str(count.castings_scrapped), expected=expected, column="castings_scrapped")
+            )
+
+
+def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
+    """What was really paid: within the years reckoned, first costs in year 0 and only they, nothing paid below 0."""
+    last = money.value.years if money.value else math.inf
+    for row in rows:
+        found = row.value
+        if found is None:
+            continue
+        if found.item in FIRST and found.year or found.item not in FIRST and not found.year:
+            expected = f"0 for {found.item}" if found.item in FIRST else f"1 or later for {found.item}"
+            faults.add(row.spot.fault(found=str(found.year), expected=expected, column="year"))
+        elif found.year > last:
+            expected = f"at most {last}, the years of the reckoning"
+            faults.add(row.spot.fault(found=str(found.year), expected=expected, column="year"))
+        if found.amount < 0 and found.item not in SAVED:
+            expected = "not below 0, since it is what was paid"
+            faults.add(row.spot.fault(found=f"{found.amount:g}", expected=expected, column="amount"))
+
+
+def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
+    """Steps of one method: named once, each with its duration, waiting for steps there are and never for themselves."""
+    unique(parts, ["name"], faults)
+    names = [row.word("name") for row in parts]
+    for row in parts:
+        step = row.value
+        if step is None:
+            continue
+        for field, allowed in (("after", names), ("after_previous", names), ("patterns", known["patterns"])):
+            for name in getattr(step, field):
+                if name not in allowed:
+                    expected = known_name(name, [n for n in allowed if n])
+                    faults.add(row.spot.fault(found=shown(name), expected=expected, column=field))
+        if bool(step.element) == (step.constant_s is not None):
+            found = "both" if step.element else "neither"
+            faults.add(row.spot.fault(found=found, expected="an element, or a constant_s", column="element"))
+    if all(row.value for row in parts) and not waits_end([row.value for row in parts]):
+        expected = "an order: each resource does its steps as listed, and waits for steps before"
+        faults.add(method.spot.fault(found="steps that wait for one another", expected=expected, column="step"))
+
+
+def untimed_steps(case: Case) -> list[tuple[str, str, str, str]]:
+    """Steps whose element no study of their method has, though it has studies: perhaps a slip, perhaps yet to be timed.
+
+    Returns
+    -------
+    list of tuple
+        Method, step, element, and what was perhaps meant. A case is complete without them, so that none is a fault.
+    """
+    found = []
+    for method in case.methods:
+        elements = {e.name for study in case.studies if study.method == method.method for e in study.elements}
+        unlike = [step for step in method.steps if elements and step.element and step.element not in elements]
+        found += [(method.method, s.name, s.element, known_name(s.element, sorted(elements))) for s in unlike]
+    return found
+
+
+def waits_end(steps_listed: Sequence[Any]) -> bool:
+    """Whether a cycle of these steps can be done at all: nothing waits, in the end, for itself."""
+    waits: dict[str, set[str]] = {}
+    last: dict[str, str] = {}
+    for step in steps_listed:
+        waits[step.name] = set(step.after) | ({last[step.by]} if step.by in last else set())
+        last[step.by] = step.name
+    while ready := [name for name, over in waits.items() if not over & waits.keys()]:
+        for name in ready:
+            del waits[name]
+    return not waits
+
+
+def study(row: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
+    """A study names a method, a pattern and an allowance set that there are, and times its day as the files do.
+
+    Of a method that is compared the steps may be yet to come.
+    """
+    name_fault(row, "method", [*known["methods"], *known["compared"]], faults)
+    name_fault(row, "pattern", known["patterns"], faults)
+    name_fault(row, "allowances", known["allowances"], faults)
+    unique(parts, ["name"], faults)
+    for part in parts:
+        name_fault(part, "core", known["cores"].get(row.word("pattern"), []), faults)
+    for field, pattern, words in (
+        ("date", DAY, "a day as 2026-03-31"),
+        ("clock_in", CLOCK, "a time as 7:05:00"),
+        ("clock_out", CLOCK, "a time as 7:05:00"),
+    ):
+        value = row.word(field) or ""
+        if not pattern.fullmatch(value):
+            faults.add(row.spot.fault(found=shown(value), expected=words, column=field))
+    if not parts and "elements" not in row.fields:
+        faults.add(row.spot.fault(found="nothing", expected="the elements of the study, [[element]]", column="element"))
+
+
+def readings(value: Any, rows: Sequence[int], file: str, elements: Sequence[str], faults: Faults) -> None:
+    """Every reading names an element of the study, and only a missed one is empty."""
+    known = set(elements)
+    if not (set(value.element) <= known):
+        for i, name in enumerate(value.element):
+            if name not in known and value.mark[i] != "foreign":
+                spot = Spot(file=file, row=rows[i])
+                faults.add(spot.fault(found=shown(name), expected=known_name(name, elements), column="element"))
+    for i, seconds in enumerate(value.reading_s):
+        if seconds != seconds and value.mark[i] != "missed":
+            spot = Spot(file=file, row=rows[i])
+            faults.add(spot.fault(found="nothing", expected="seconds, or the mark 'missed'", column="reading_s"))
+    if len(set(value.seq)) != len(value.seq):
+        seen: set[int] = set()
+        for i, seq in enumerate(value.seq):
+            if seq in seen:
+                spot = Spot(file=file, row=rows[i])
+                faults.add(spot.fault(found=f"{seq} again", expected="each number once", column="seq"))
+            seen.add(seq)
+
+
+def clock(value: Any, rows: Sequence[int], file: str, excluded: set[int], faults: Faults) -> None:
+    """A clock that runs on never runs back; a reading that a correction excludes may be a slip."""
+    last = -math.inf
+    for i, seconds in enumerate(value.reading_s):
+        if seconds < last and value.seq[i] not in excluded:
+            spot = Spot(file=file, row=rows[i])
+            faults.add(
+                spot.fault(found=f"{seconds:g}", expected=f"not before {last:g}, the clock runs on", column="reading_s")
+            )
+        if seconds == seconds and value.seq[i] not in excluded:
+            last = seconds
+
+
+def corrections(rows: Sequence[Row], seqs: Iterable[int], elements: Sequence[str], faults: Faults) -> None:
+    """A correction concerns a reading there is, and says what it is changed to."""
+    seqs = set(seqs)
+    for row in rows:
+        change = row.value
+        if change is None:
+            continue
+        if change.seq not in seqs:
+            faults.add(row.spot.fault(found=str(change.seq), expected="the seq of a reading", column="seq"))
+        if change.action == "relabel" and change.value not in elements:
+            faults.add(row.spot.fault(found=shown(change.value), expected=one_of(elements), column="value"))
+        if change.action == "rerate" and not _above_zero(change.value):
+            faults.add(row.spot.fault(found=shown(change.value), expected="a rating above 0", column="value"))
+
+
+def _above_zero(text: str) -> bool:
+    try:
+        return 0 < float(text) < math.inf
+    except ValueError:
+        return False
+
+
+def head(row: Row, known: Mapping[str, Any], order: Sequence[str], held: Collection[str], faults: Faults) -> None:
+    """The case's own keys: its day, its currency, the two methods compared, its list of studies."""
+    if known["methods"]:
+        name_fault(row, "baseline", known["methods"], faults)
+        name_fault(row, "candidate", known["methods"], faults)
+    day = row.word("date") or ""
+    if not DAY.fullmatch(day):
+        faults.add(row.spot.fault(found=shown(day), expected="a day as 2026-03-31", column="date"))
+    for field in ("baseline", "candidate"):
+        codes([row], field, held, faults)
+    currency = row.word("currency")
+    if currency is not None and not re.fullmatch("[A-Z]{3}", currency):
+        expected = "a currency by three capital letters, as USD"
+        faults.add(row.spot.fault(found=shown(currency), expected=expected, column="currency"))
+    for code in order:
+        if code not in known["studies"]:
+            faults.add(row.spot.fault(found=shown(code), expected="a study with a file in times/", column="studies"))

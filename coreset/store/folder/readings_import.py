@@ -1,0 +1,300 @@
+"""Readings in somebody's own table -> Readings: columns by the user's names, clocks in the form they were written."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import time, timedelta
+from typing import Any, Literal, get_args
+
+from coreset.case import Reading, Readings
+from coreset.case.study import Mark
+from coreset.errors import Fault, StudyError
+from coreset.store.folder.disk import ODD
+from coreset.store.folder.sheets import sheets
+from coreset.store.folder.tables import guarded, unguarded
+
+Form = Literal["s", "min", "cmin", "clock"]
+FORMS = get_args(Form)
+"""Seconds, minutes, hundredths of a minute, or h:mm:ss.fff."""
+SECONDS = {"s": 1.0, "min": 60.0, "cmin": 0.6}
+FIELDS = ("element", "reading_s", "cycle", "rating", "mark", "note", "seq")
+NEEDED = ("element", "reading_s")
+CLOCK = re.compile(r"^(?:(?:(\d+):)?([0-5]?\d|\d+):)?(\d+(?:\.\d+)?)$")
+DELIMITERS = ";\t,"
+ROWS = 200_000
+"""Rows of one file at most."""
+FAULTS = 50
+"""Faults told at once."""
+WORDS = {
+    "element": ("element", "step", "task", "activity", "what"),
+    "reading_s": ("reading", "clock", "time", "watch"),
+    "cycle": ("cycle", "mold", "mould", "round", "nr", "no"),
+    "rating": ("rating", "pace", "performance"),
+    "mark": ("mark", "flag", "code"),
+    "note": ("note", "remark", "comment"),
+    "seq": ("seq", "line", "row"),
+}
+"""Words by which a column is recognised when it is first met; the user's own choice is remembered instead."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """A file as a table of texts: its heads and rows, each with the row it stands in."""
+
+    file: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reader:
+    """How a table is to be read: column by field, form of the clock, decimal comma, words that mean a mark."""
+
+    columns: Mapping[str, str]
+    form: Form = "s"
+    comma: bool = False
+    marks: Mapping[str, str] = field(default_factory=dict)
+
+
+def table_of(name: str, content: bytes) -> Table:
+    """The table in a CSV or XLSX file.
+
+    Raises
+    ------
+    StudyError
+        If it is neither, is empty, or is too long.
+    """
+    lines = _xlsx(name, content) if name.lower().endswith(".xlsx") else _csv(name, content)
+    filled = [(number, cells) for number, cells in lines if any(cell.strip() for cell in cells)]
+    if not filled:
+        raise _refused(name, "an empty file", "a head and readings")
+    heads = tuple(head.strip() for head in filled[0][1])
+    if len(set(filter(None, heads))) < len(list(filter(None, heads))):
+        raise _refused(name, "a head twice", "each column under a head of its own")
+    if len(filled) > ROWS:
+        raise _refused(name, f"{len(filled)} rows", f"at most {ROWS}")
+    rows = tuple((number, (*cells, *[""] * (len(heads) - len(cells)))) for number, cells in filled[1:])
+    return Table(file=name, heads=heads, rows=rows)
+
+
+def _refused(file: str, found: str, expected: str) -> StudyError:
+    return StudyError([Fault(file=file, found=found, expected=expected)])
+
+
+def _csv(name: str, content: bytes) -> list[tuple[int, tuple[str, ...]]]:
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = content.decode("cp1252", errors="replace")
+    odd = ODD.search(text)
+    if odd:
+        row = text.count("\n", 0, odd.start()) + 1
+        raise StudyError([Fault(file=name, row=row, found=f"control character {odd[0]!r}", expected="printable text")])
+    first = text.partition("\n")[0]
+    delimiter = max(DELIMITERS, key=first.count)
+    try:
+        rows = list(csv.reader(io.StringIO(text), delimiter=delimiter))
+    except csv.Error as error:
+        raise _refused(name, str(error), "a table with one sign between its columns") from error
+    return [(number, tuple(map(unguarded, row))) for number, row in enumerate(rows, start=1)]
+
+
+def _xlsx(name: str, content: bytes) -> list[tuple[int, tuple[str, ...]]]:
+    """Rows of the first sheet that has any."""
+    filled = [rows for rows in sheets(content, file=name).values() if rows]
+    return [(number, tuple(_cell(value) for value in row)) for number, row in filled[0]] if filled else []
+
+
+def _cell(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, timedelta):
+        return repr(value.total_seconds())
+    if isinstance(value, time):
+        return f"{value.hour}:{value.minute:02d}:{value.second:02d}.{value.microsecond:06d}"
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return repr(value) if isinstance(value, float) else str(value)
+
+
+def guess(heads: Sequence[str]) -> dict[str, str]:
+    """Column by field as far as their names tell.
+
+    Examples
+    --------
+    >>> guess(["Cycle no", "Step", "Watch [cmin]", "Remark"])
+    {'element': 'Step', 'reading_s': 'Watch [cmin]', 'cycle': 'Cycle no', 'note': 'Remark'}
+    """
+    found: dict[str, str] = {}
+    for name in FIELDS:
+        free = [head for head in heads if head and head not in found.values()]
+        for word in WORDS[name]:
+            match = next((head for head in free if re.search(rf"(?<![a-z]){word}", head.lower())), None)
+            if match is not None:
+                found[name] = match
+                break
+    return found
+
+
+def clock_seconds(text: str, *, form: Form, comma: bool = False) -> float:
+    """Seconds of a clock as written; NaN for an empty cell.
+
+    Raises
+    ------
+    ValueError
+        If it is not written in that form.
+
+    Examples
+    --------
+    >>> clock_seconds("1:02:03.250", form="clock"), clock_seconds("1,5", form="min", comma=True)
+    (3723.25, 90.0)
+    >>> clock_seconds("212", form="cmin")
+    127.2
+    """
+    written = text.strip().replace(" ", "")
+    if not written:
+        return math.nan
+    if comma:
+        written = written.replace(".", "").replace(",", ".")
+    if form != "clock":
+        value = float(written)
+        if not math.isfinite(value) or value < 0:
+            raise ValueError(written)
+        return _scaled(value, form)
+    match = CLOCK.match(written)
+    if match is None:
+        raise ValueError(written)
+    hours, minutes, seconds = match.groups()
+    if minutes is not None and float(seconds) >= 60:
+        raise ValueError(written)
+    return int(hours or 0) * 3600 + int(minutes or 0) * 60 + float(seconds)
+
+
+def _scaled(value: float, form: Form) -> float:
+    """Seconds to the digit that a hand calculation gives: 0.6 is not exact in binary, so nine decimals are kept."""
+    return value if form == "s" else round(value * SECONDS[form], 9)
+
+
+def readings_from(table: Table, reader: Reader) -> Readings:
+    """Readings of the table, in its order.
+
+    Raises
+    ------
+    StudyError
+        With every fault: the row, the column, what was found and what was expected.
+    """
+    missing = [name for name in NEEDED if reader.columns.get(name) not in table.heads]
+    if missing:
+        raise StudyError(
+            Fault(file=table.file, column=name, found="no column for it", expected="one of the file's columns")
+            for name in missing
+        )
+    at = {name: table.heads.index(head) for name, head in reader.columns.items() if head in table.heads}
+    faults: list[Fault] = []
+    rows = [
+        _reading(table.file, number, {n: cells[i] for n, i in at.items()}, reader, faults)
+        for number, cells in table.rows
+    ]
+    if faults:
+        raise StudyError(faults[:FAULTS])
+    return Readings.of(_numbered(rows, counted="cycle" in at, numbered="seq" in at))
+
+
+def _reading(file: str, row: int, cells: dict[str, str], reader: Reader, faults: list[Fault]) -> Reading:
+    def number(name: str, expected: str, read: Any) -> Any:
+        try:
+            return read(cells.get(name, ""))
+        except ValueError:
+            faults.append(Fault(file=file, row=row, column=reader.columns[name], found=cells[name], expected=expected))
+            return math.nan
+
+    mark = _mark(file, row, cells.get("mark", ""), reader, faults)
+    if not cells["element"].strip():
+        faults.append(
+            Fault(file=file, row=row, column=reader.columns["element"], found="nothing", expected="an element")
+        )
+    return Reading(
+        seq=number("seq", "a whole number", _whole),
+        cycle=number("cycle", "a whole number", _whole),
+        element=cells["element"].strip(),
+        reading_s=number(
+            "reading_s", EXPECTED[reader.form], lambda text: clock_seconds(text, form=reader.form, comma=reader.comma)
+        ),
+        rating=number("rating", "a number", lambda text: clock_seconds(text, form="s", comma=reader.comma)),
+        mark=mark,
+        note=cells.get("note", ""),
+    )
+
+
+EXPECTED = {
+    "s": "seconds",
+    "min": "minutes",
+    "cmin": "hundredths of a minute",
+    "clock": "a clock as h:mm:ss.fff",
+}
+
+
+def _whole(text: str) -> int:
+    return int(text) if text.strip() else 0
+
+
+def _mark(file: str, row: int, text: str, reader: Reader, faults: list[Fault]) -> str:
+    word = reader.marks.get(text.strip(), text.strip().lower())
+    if word not in get_args(Mark):
+        expected = ", ".join(filter(None, get_args(Mark)))
+        faults.append(Fault(file=file, row=row, column=reader.columns["mark"], found=text, expected=expected))
+        return ""
+    return word
+
+
+def _numbered(rows: list[Reading], *, counted: bool, numbered: bool) -> list[Reading]:
+    """Rows with a sequence, and cycles counted where none are given: an element that comes again begins one."""
+    seen: set[str] = set()
+    cycle = 1
+    result = []
+    for seq, row in enumerate(rows, start=1):
+        if not counted and row.mark != "foreign":
+            if row.element in seen:
+                seen, cycle = set(), cycle + 1
+            seen.add(row.element)
+        result.append(row._replace(seq=row.seq if numbered else seq, cycle=row.cycle if counted else cycle))
+    return result
+
+
+def as_xlsx(readings: Readings) -> bytes:
+    """Readings as a workbook: every digit of a number, every text as text."""
+    from openpyxl import Workbook
+
+    book = Workbook()
+    sheet = book.active
+    sheet.title = "readings"
+    sheet.append(Reading._fields)
+    for reading in readings:
+        sheet.append(
+            ["" if value != value else repr(value) if isinstance(value, float) else value for value in reading]
+        )
+        for cell, value in zip(sheet[sheet.max_row], reading, strict=True):
+            cell.data_type = "s" if isinstance(value, str) or value != value else "n"
+    buffer = io.BytesIO()
+    book.save(buffer)
+    return buffer.getvalue()
+
+
+def as_csv(readings: Readings) -> str:
+    """Readings as comma-separated text, every column and digit there, and no text that is a formula."""
+    buffer = io.StringIO()
+    writer = csv.writer(buffer, lineterminator="\n")
+    writer.writerow(Reading._fields)
+    writer.writerows([[_written(value) for value in reading] for reading in readings])
+    return buffer.getvalue()
+
+
+def _written(value: Any) -> Any:
+    if isinstance(value, str):
+        return guarded(value)
+    return "" if value != value else value

@@ -1,0 +1,165 @@
+"""An empty case whose files explain every field. In: a path, a unit set, a currency. Out: files to fill in."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Annotated, Any, Literal, get_args, get_origin, get_type_hints
+
+import annotated_types
+
+from coreset.case import UNIT_SETS, Case, Correction, Element, Line, Study
+from coreset.errors import Fault, StudyError
+from coreset.store.folder.disk import replace_folder
+from coreset.store.folder.draft import NAMED, SECTIONS, TABLES
+from coreset.store.folder.faults import one_of, shown
+from coreset.store.folder.reader import OURS
+from coreset.store.folder.schema import Column, bare, columns, meaning_of, table_columns
+from coreset.store.folder.writer import toml_value
+
+HEAD = """\
+# The case: one decision about how cores are set. This file, the tables beside it and the studies in times/ are the
+# whole of it. Take the # off a line to fill it in; a line left as it is takes the value shown. Nothing is assumed
+# about money: what is marked `required` has no value until you give it one.
+# A figure that is not known exactly is a range: {{ low = 1, likely = 2, high = 4, source = "who says so" }}
+# Units of this case: {units}. People are codes, never names. When done: coreset check <this folder>
+"""
+STUDY_HEAD = """\
+# One study. Copy this file to times/<code of the study>.toml and fill it in; the readings go beside it, into
+# times/<code of the study>.csv, with the columns
+#   cycle      number of the cycle
+#   element    name of the element, as below, that ends with this reading
+#   reading_s  continuous timing: the clock at the breakpoint; snapback: the time of the element. Empty if missed
+#   rating     rating of this reading, or empty
+#   mark       empty, or: foreign (no part of the job), missed (breakpoint not read), failed (try broken off),
+#              split (part of an element before foreign time)
+#   note       anything worth knowing
+#   seq        number of the reading; may be left out, then the rows count
+"""
+NAMES = dict(NAMED.values())
+RULES = {
+    annotated_types.Gt: "above {0.gt:g}",
+    annotated_types.Ge: "not below {0.ge:g}",
+    annotated_types.Lt: "below {0.lt:g}",
+    annotated_types.Le: "not above {0.le:g}",
+}
+
+
+def start(path: str | Path, *, units: str = "metric", currency: str = "USD") -> None:
+    """Put an empty case down, every field of every file explained where it is filled in.
+
+    Parameters
+    ----------
+    path : str or Path
+        Folder to make; it must not be there, or be empty.
+    units : {"metric", "us"}
+        Unit set of every column.
+    currency : str
+        Three capital letters.
+
+    Raises
+    ------
+    StudyError
+        If the folder has anything in it, or the units or the currency are not known.
+    """
+    target, faults = Path(path), []
+    if units not in UNIT_SETS:
+        faults.append(Fault(file=target.name, column="units", found=shown(units), expected=one_of(UNIT_SETS)))
+    if not re.fullmatch("[A-Z]{3}", currency):
+        expected = "three capital letters, as USD"
+        faults.append(Fault(file=target.name, column="currency", found=shown(currency), expected=expected))
+    if target.exists() and not (target.is_dir() and not any(target.iterdir())):
+        faults.append(Fault(file=str(target), found="something there", expected="no folder, or an empty one"))
+    if faults:
+        raise StudyError(faults)
+    replace_folder(target, files(target.name or "case", units, currency), ours=OURS)
+
+
+def files(title: str, units: str, currency: str) -> dict[str, str]:
+    """Every file of the empty case by its name."""
+    given = {"title": title, "units": units, "currency": currency}
+    lines = [HEAD.format(units=units), *_keys(Case, units, given)]
+    for name, kind in SECTIONS.items():
+        lines += ["", f"[{name}]", *_keys(kind, units)]
+        if kind is Line:
+            lines += _example("# [[line.stop]]", columns(Line, units)["stop"].kind, units)
+    for name, (kind, _) in NAMED.items():
+        label, part = ("by hand", "line") if name == "allowances" else ("manual", "step")
+        table = f'{name}."{label}"' if " " in label else f"{name}.{label}"
+        lines += _example(f"# [{table}]", kind, units)
+        lines += _example(f"# [[{table}.{part}]]", columns(kind, units)[part].kind, units)
+    study = [STUDY_HEAD, *_keys(Study, units), *_example("# [[element]]", Element, units)]
+    found = {"case.toml": "\n".join(lines) + "\n", "times/study.toml.txt": "\n".join(study) + "\n"}
+    found |= {f"{name}.csv": _table(kind, units) for name, kind in TABLES.items()}
+    found["times/corrections.csv.txt"] = _table(Correction, units)
+    return found
+
+
+def _keys(kind: type, units: str, given: dict[str, str] | None = None, remark: str = "# ") -> Iterator[str]:
+    """A line that explains each key, and the key with its default behind a #."""
+    for name, item in columns(kind, units).items():
+        if item.form == "records" or name == NAMES.get(kind):
+            continue
+        yield remark + explained(kind, item).replace("yes or no", "true or false")
+        if given and name in given:
+            yield f"{name} = {toml_value(given[name])}"
+        else:
+            yield f"# {name} ={_default(item)}"
+
+
+def _default(item: Column) -> str:
+    if item.required or item.default is None:
+        return ""
+    default = item.default if item.form != "range" else item.default.likely
+    return f" {toml_value(list(default) if isinstance(default, tuple) else default)}"
+
+
+def _example(head: str, kind: type, units: str) -> list[str]:
+    """A table that may be there or not, wholly behind #."""
+    return ["", head, *_keys(kind, units, remark="#   ")]
+
+
+def explained(kind: type, item: Column) -> str:
+    """What a field means, what it may be, and whether it must be there.
+
+    Examples
+    --------
+    >>> from coreset.case import Lift
+    >>> explained(Lift, columns(Lift, "us")["coupling"])
+    "how well the hands hold it; gloved on a fragile core is normally poor [one of 'good', 'fair', 'poor']"
+    """
+    rules = _rules(get_type_hints(kind, include_extras=True)[item.field])
+    if item.form == "bool":
+        rules.append("yes or no")
+    if item.form == "range":
+        rules.append("a number or a range")
+    if item.required:
+        rules.append("required")
+    return meaning_of(kind, item.field) + (f" [{'; '.join(rules)}]" if rules else "")
+
+
+def _rules(annotation: Any) -> list[str]:
+    """The limits of a field in words."""
+    if get_origin(bare(annotation)) is Literal:
+        return [one_of(word or "" for word in get_args(bare(annotation)))]
+    rules = []
+    for part in (annotation, *get_args(annotation)):
+        if get_origin(part) is Annotated:
+            rules += [RULES[type(limit)].format(limit) for limit in get_args(part)[1:] if type(limit) in RULES]
+            rules += ["a whole number"] if get_args(part)[0] is int else []
+    return rules
+
+
+def _table(kind: type, units: str) -> str:
+    """A table without rows; the lines above its head, which begin with #, explain the columns."""
+    stream = io.StringIO(newline="")
+    writer = csv.writer(stream, lineterminator="\n")
+    for name, item in columns(kind, units).items():
+        writer.writerow([f"# {name}: {explained(kind, item)}"])
+    if any(item.form == "range" for item in columns(kind, units).values()):
+        writer.writerow(["# a column x that is a range has x_low, x_high and x_source beside it"])
+    writer.writerow(table_columns(kind, units))
+    return stream.getvalue()

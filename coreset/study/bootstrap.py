@@ -1,0 +1,114 @@
+"""Whole cycles drawn again: the interval of a standard time with the dependence of elements and of cycles kept."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri, stdtrit
+
+from coreset.study.cycle_sums import Sums, per_mold
+
+LEVEL = 0.95
+MOST_BLOCKS = 500
+"""Beyond as many cycles, runs of neighbouring cycles are drawn as one: the memory stays bounded."""
+CELLS = 250_000
+"""Counts held at once: few enough to stay near the processor."""
+
+
+def blocks(found: Sums) -> Sums:
+    """The same sums with neighbouring cycles put together where there are very many."""
+    cycles = len(found.cycle)
+    if cycles <= MOST_BLOCKS:
+        return found
+    edges = np.linspace(0, cycles, MOST_BLOCKS + 1).astype(int)[:-1]
+    parts = {name: np.add.reduceat(getattr(found, name), edges, axis=0)
+             for name in ("observed", "normal", "bottom", "happened")}  # fmt: skip
+    size = np.diff(np.append(edges, cycles))  # frequencies are taken over blocks: each has the mean of its cycles
+    parts["happened"] = parts["happened"] / size[:, None]
+    return replace(found, cycle=found.cycle[edges], **parts)
+
+
+def drawn(found: Sums, *, resamples: int, rng: np.random.Generator) -> NDArray[np.float64]:
+    """Normal time of each element for one mold in each resample of whole cycles, (resamples, elements). [s]"""
+    found = blocks(found)
+    cycles = len(found.cycle)
+    chunk = max(1, CELLS // max(cycles, 1))
+    parts = []
+    for first in range(0, resamples, chunk):
+        rows = min(chunk, resamples - first)
+        picked = rng.integers(0, cycles, (rows, cycles), dtype=np.int32)
+        picked += (np.arange(rows, dtype=np.int32) * cycles)[:, None]
+        weights = np.bincount(picked.ravel(), minlength=rows * cycles).reshape(rows, cycles).astype(float)
+        parts.append(per_mold(found, weights, found.normal))
+    return np.concatenate(parts)
+
+
+def lag_one(values: NDArray[np.float64]) -> float:
+    """Lag-1 autocorrelation, r1, over the sum of all squares; 0 where there is no scatter.
+
+    References
+    ----------
+    [nist_strd] definition of the lag-1 coefficient.
+    """
+    off = np.asarray(values, float) - np.mean(values)
+    square = float(off @ off)
+    return float(off[:-1] @ off[1:]) / square if square > 0 else 0.0
+
+
+def effective_number(values: NDArray[np.float64]) -> float:
+    """Number of independent readings that tell as much: n (1 - r)/(1 + r), r the lag-1 coefficient made unbiased.
+
+    A negative coefficient is taken as 0: it would narrow the interval.
+
+    References
+    ----------
+    [nist_handbook] section 1.3.3.1 warns of dependence; the first-order correction and the bias of r, about
+    (1 + 4 r)/n, are common practice.
+    """
+    n = len(values)
+    if n < 4:
+        return float(n)
+    r = lag_one(np.asarray(values, float))
+    r = min(max(0.0, r + (1 + 4 * r) / n), 0.95)
+    return n * (1 - r) / (1 + r)
+
+
+def widening(values: NDArray[np.float64]) -> float:
+    """How far deviations of resampled means are stretched for a small and dependent sample.
+
+    sqrt(n/(n - 1)) for the divisor n that resampling implies, sqrt(n/n_effective) for dependence, and Student's over
+    the normal quantile for the scatter being estimated.
+    """
+    n = len(values)
+    if n < 2:
+        return 1.0
+    effective = effective_number(values)
+    freedom = max(1.0, effective - 1)
+    upper = 0.5 + LEVEL / 2
+    return float(np.sqrt(n / (n - 1) * n / effective) * stdtrit(freedom, upper) / ndtri(upper))
+
+
+def interval(draws: NDArray[np.float64], level: float = LEVEL) -> tuple[float, float]:
+    """Ends of the middle share of draws."""
+    if len(draws) == 0 or not np.isfinite(draws).any():
+        return (float("nan"), float("nan"))
+    known = draws[np.isfinite(draws)]
+    low, high = np.quantile(known, [0.5 - level / 2, 0.5 + level / 2])
+    return float(low), float(high)
+
+
+def not_below_zero(low: float, high: float) -> tuple[float, float]:
+    """Ends of an interval of a time, or of its scatter: cut at 0, since neither can be less.
+
+    Student's interval is kept, and not replaced by one on a log scale: cutting off what cannot be takes nothing from
+    its coverage, whereas the upper end of a log scale grows without measure at two or three readings. An interval of a
+    difference is not cut.
+
+    Examples
+    --------
+    >>> not_below_zero(-3.0, 12.0), not_below_zero(4.0, 12.0)
+    ((0.0, 12.0), (4.0, 12.0))
+    """
+    return tuple(0.0 if end < 0 else end for end in (low, high))

@@ -1,0 +1,1 @@
+"""Charts of studies, standards, standard data and rating tests."""

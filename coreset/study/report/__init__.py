@@ -1,0 +1,1 @@
+"""What the study room says: sentences, tables, workings, sheet."""

@@ -1,0 +1,136 @@
+"""How many readings: from their scatter, the precision wanted, and what is asked of the word `sure`."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy.special import stdtrit
+
+from coreset.errors import OutOfRange
+from coreset.sources import table
+from coreset.study.bootstrap import LEVEL, effective_number
+
+PRECISION = 0.05
+D2 = {5: 2.326, 10: 3.078}  # [nist_handbook] mean range of 5 and of 10 normal readings over their sd
+Z_TRADE = 2.0  # 95.45 %, the trade's round figure
+MOST_READINGS = 1_000_000
+
+
+def by_z(mean: float, sd: float, *, z: float = 1.96, share: float | None = None, error: float | None = None) -> float:
+    """Readings needed, before rounding up: (z s/(k mean))^2, or (z s/e)^2 for an absolute error.
+
+    Parameters
+    ----------
+    mean, sd : float
+        Of pilot readings; say which divisor `sd` was reckoned with. [one unit]
+    z : float
+        Normal quantile: 1.96 for 95 %, 2 for 95.45 %.
+    share, error : float
+        Half-width wanted: k, a share of the mean, or e, in the readings' unit. One of them.
+
+    References
+    ----------
+    [stevenson] equations 7-1 and 7-2, p. 329.
+
+    Examples
+    --------
+    >>> round(by_z(6.4, 2.1, share=0.10), 2), round(by_z(6.4, 2.1, error=0.5), 2)
+    (41.36, 67.77)
+    """
+    if (share is None) == (error is None):
+        raise OutOfRange("precision must be a share or an absolute error, got both or neither")
+    half = error if share is None else share * mean
+    return (z * sd / half) ** 2
+
+
+def by_range(readings: ArrayLike, *, share: float = PRECISION) -> float:
+    """Readings needed by the range of 5 or 10 pilot readings: (2 R/(d2 k mean))^2.
+
+    References
+    ----------
+    [mundel], [barnes1980] 95 % and 5 %: (40 R/(d2 mean))^2.
+    """
+    x = np.asarray(readings, float)
+    if len(x) not in D2:
+        raise OutOfRange(f"readings for the range form must be 5 or 10, got {len(x)}")
+    return (Z_TRADE * np.ptp(x) / (D2[len(x)] * share * x.mean())) ** 2
+
+
+def by_root(readings: ArrayLike) -> float:
+    """Readings needed for 95.45 % and 5 %: (40 sqrt(n sum x^2 - (sum x)^2)/sum x)^2, which has the divisor n in it.
+
+    References
+    ----------
+    [ilo1992] statistical method.
+
+    Examples
+    --------
+    >>> round(by_root([7, 6, 7, 7, 6]), 2)
+    8.82
+    """
+    x = np.asarray(readings, float)
+    return float(40 * math.sqrt(len(x) * (x @ x) - x.sum() ** 2) / x.sum()) ** 2
+
+
+def by_t(mean: float, sd: float, *, share: float = PRECISION, level: float = LEVEL) -> int:
+    """Readings needed with Student's t at one less than their own number: the least n with t s/sqrt(n) <= k mean.
+
+    References
+    ----------
+    [freivalds] time study: t form. Iterated, because t depends on the number sought.
+
+    Examples
+    --------
+    >>> by_t(0.30, 0.09)
+    141
+    """
+    if sd <= 0 or mean <= 0:
+        return 2
+
+    def reaches(n: int) -> bool:
+        return stdtrit(n - 1, 0.5 + level / 2) * sd / math.sqrt(n) <= share * mean
+
+    low, high = 1, 2
+    while not reaches(high) and high < MOST_READINGS:
+        low, high = high, high * 2
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if reaches(middle) else (middle, high)
+    return high
+
+
+def needed(readings: ArrayLike, *, share: float = PRECISION, level: float = LEVEL) -> int:
+    """Readings needed by the t form, stretched where the readings taken depend on each other."""
+    x = np.asarray(readings, float)
+    x = x[np.isfinite(x)]
+    if len(x) < 2:
+        return 0
+    plain = by_t(float(x.mean()), float(x.std(ddof=1)), share=share, level=level)
+    return math.ceil(plain * len(x) / effective_number(x))
+
+
+def precision(readings: ArrayLike, *, level: float = LEVEL) -> float:
+    """Half-width reached, as a share of the mean; NaN below two readings, or where all are 0."""
+    x = np.asarray(readings, float)
+    if len(x) < 2 or not x.any():
+        return math.nan
+    n = effective_number(x)
+    return float(stdtrit(max(n - 1, 1), 0.5 + level / 2) * x.std(ddof=1) / math.sqrt(n) / x.mean())
+
+
+def rough_cycles(cycle_s: float) -> int:
+    """Cycles by length of the cycle alone, a rule of thumb beside the statistics.
+
+    References
+    ----------
+    [freivalds] recommended number of cycles.
+
+    Examples
+    --------
+    >>> rough_cycles(45)
+    40
+    """
+    rows = table("freivalds/cycles_by_length").rows
+    return next(int(row["cycles"]) for row in rows if cycle_s / 60 <= float(row["cycle_min_up_to"]))

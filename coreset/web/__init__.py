@@ -1,0 +1,1 @@
+"""Server, guarded routes, sign-in, the calculation thread and the open case: no layout."""

@@ -1,0 +1,92 @@
+"""What follows from a case, reckoned once for the same content and kept in the server's memory."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Callable
+from importlib import import_module
+from time import sleep
+from typing import Any
+
+import streamlit as st
+
+from coreset.case import Case
+from coreset.case.digest import digest
+from coreset.text import say
+from coreset.web.calculation import Reckoned
+
+DRAWING = ("pandas", "altair")
+"""What every page that shows results loads to draw."""
+MOST_RECKONED = 4
+"""Assessments kept in memory."""
+DRAWN_S = 0.25
+"""How long the browser has to draw what was sent, before the processors are taken by a reckoning of seconds. [s]"""
+MOST_MADE = 256
+"""Results for a choice that are kept in memory."""
+MOST_WRITTEN = 1024
+"""Texts of pages that are kept in memory: a chart's may have 100 KB, a table's 30, most have far less."""
+
+
+@st.cache_resource(show_spinner=False, max_entries=8, hash_funcs={Case: id})
+def _named(found: Case) -> tuple[str, Case]:
+    """Name of a case's content, and the case: while it is held, no other one has its place in memory."""
+    return digest(found), found
+
+
+def content(found: Case) -> str:
+    """Name of a case's content; reckoned once for the same value."""
+    return _named(found)[0]
+
+
+def assessment_of(found: Case) -> Any:
+    """What follows from any case; reckoned once for the same content.
+
+    The place of the bar is there in every run: else what stands after it would move up in the next run, and a tab that
+    was chosen would fall back to the first.
+    """
+    key, known, bar = content(found), _reckoned(), st.empty()
+    if (result := known.get(key)) is None:
+        bar.progress(0.0, say("front.wait"))
+        sleep(DRAWN_S)
+        result = known.awaited(key, found, lambda stage, share: bar.progress(share, say(f"cli.stage.{stage}")))
+        bar.empty()
+    elif key not in _settled():
+        _settled().add(key)
+        _settle()
+    return result
+
+
+@st.cache_resource(show_spinner=False)
+def _settled() -> set[str]:
+    """Contents whose results stay: asked for again after they were shown, so that the first answer does not wait."""
+    return set()
+
+
+def _settle() -> None:
+    """Keep what is there out of the search for garbage that the framework makes after each run of a page.
+
+    The page that asks for results draws next: what draws is loaded here, else each run from then on would search it.
+    """
+    for name in DRAWING:
+        import_module(name)
+    gc.unfreeze()
+    gc.collect()
+    gc.freeze()
+
+
+@st.cache_resource(show_spinner=False)
+def _reckoned() -> Reckoned:
+    """What was reckoned last, by content; shared by the sessions of a server."""
+    return Reckoned(MOST_RECKONED, lambda content: _settled().discard(content))
+
+
+@st.cache_resource(show_spinner=False, max_entries=MOST_MADE)
+def made(content: str, of: str, _make: Callable[[], Any]) -> Any:
+    """What is made for a content and a choice, made once."""
+    return _make()
+
+
+@st.cache_resource(show_spinner=False, max_entries=MOST_WRITTEN)
+def written(content: str, of: str, _write: Callable[[], Any]) -> Any:
+    """Text, or a few texts, that a content and a choice give, written once: small beside what they were made of."""
+    return _write()

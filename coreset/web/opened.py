@@ -1,0 +1,122 @@
+"""The book that is worked on and the case that is open in it, as it was read for this run of a page."""
+
+from __future__ import annotations
+
+import os
+from contextlib import suppress
+
+import streamlit as st
+
+from coreset.case import Case
+from coreset.errors import CoresetError
+from coreset.report import numbers
+from coreset.store.book import Book, book_url
+from coreset.store.book.rows import received
+from coreset.web.person import guest
+from coreset.web.shelf import first_case
+from coreset.web.sign_in import visit
+from coreset.web.sign_in.allowed import Allowed
+
+CASE_VARIABLE = "CORESET_CASE"
+"""Environment variable with the name of the case that is opened first."""
+BASE, OPEN, NOW = "base_revision", "case_id", "case_now"
+
+
+@st.cache_resource(show_spinner=False, max_entries=4, on_release=Book.close)
+def _book(url: str) -> Book:
+    return Book(url)
+
+
+def shared() -> Book:
+    """The book that pages and routes of the server work on together, whoever asks."""
+    return _book(book_url())
+
+
+def close() -> None:
+    """Let go of the book, at the end of the server."""
+    _book.clear()
+
+
+def book() -> Book | Allowed:
+    """The book that the server works on; where pages are shared, as far as the role of the person there reaches."""
+    opened = shared()
+    return Allowed(opened, guest) if visit.shared() else opened
+
+
+def may(needed: str) -> bool:
+    """Whether the person at the screen may do what needs that role; everybody may where nobody has to sign in."""
+    person = guest()
+    return person.may(needed) if person else not visit.shared()
+
+
+def ready() -> None:
+    """Open the book and the case that a server opens first before anybody asks; what cannot be is told on the page."""
+    with suppress(CoresetError):
+        opened = shared()
+        name = first_case(opened, wanted=os.environ.get(CASE_VARIABLE, ""))
+        _opened((book_url(), name, opened.stamp(name)), opened)
+
+
+def case_id() -> str:
+    """Name of the open case: this session's, else the address's, else the server's, else the first of the book."""
+    if OPEN not in st.session_state:
+        wanted = st.query_params.get("case") or os.environ.get(CASE_VARIABLE, "")
+        st.session_state[OPEN] = first_case(shared(), wanted=wanted)
+    return st.session_state[OPEN]
+
+
+def open_case(name: str) -> None:
+    """Open another case of the book in this session."""
+    st.session_state[OPEN] = name
+    st.query_params["case"] = name
+
+
+def read() -> str:
+    """Take the open case as it is now, once for each run of a page; its name."""
+    name, opened = case_id(), book()
+    st.session_state.pop(NOW, None)
+    st.session_state[BASE] = opened.revision(name)
+    st.session_state[NOW] = _opened((book_url(), name, opened.stamp(name)), opened)
+    return name
+
+
+@st.cache_resource(show_spinner=False, max_entries=4)
+def _opened(key: tuple[str, str, str], _book: Book | Allowed) -> Case:
+    """The case that a book holds under a name, read again only once its mark is another."""
+    return _book.open(key[1])
+
+
+def case() -> Case:
+    """The open case as it was read for this run."""
+    return st.session_state[NOW]
+
+
+def as_kept(revision: int) -> Case:
+    """The open case as it was kept at an earlier revision."""
+    return book().open(case_id(), revision=revision)
+
+
+def decimal() -> str:
+    """Decimal sign of the open case by its name: point or comma."""
+    return st.session_state[NOW].decimal if is_read() else "point"
+
+
+def in_manner(text: str) -> str:
+    """A text with its numbers and days as the open case wants them."""
+    found = st.session_state.get(NOW)
+    return text if found is None else numbers.in_manner(text, decimal=found.decimal, date_style=found.date_style)
+
+
+def is_read() -> bool:
+    """Whether the open case could be read."""
+    return NOW in st.session_state
+
+
+def revision() -> int:
+    """Number of the state that the page shows."""
+    return st.session_state[BASE]
+
+
+def now() -> str:
+    """The time, as the book writes it."""
+    return received()

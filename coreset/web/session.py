@@ -1,0 +1,161 @@
+"""The case that is open, what follows from it, and keeping a change with its undo: all that pages know of the book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from itertools import chain, count
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief.case_status import empty_case
+from coreset.case import Case
+from coreset.errors import BookError
+from coreset.text import say
+from coreset.web.assessments import assessment_of, content, made, written
+from coreset.web.opened import (
+    BASE,
+    CASE_VARIABLE,
+    as_kept,
+    book,
+    case,
+    case_id,
+    decimal,
+    in_manner,
+    is_read,
+    may,
+    now,
+    open_case,
+    read,
+    ready,
+    revision,
+)
+from coreset.web.person import who
+
+__all__ = [
+    "BASE",
+    "CASE_VARIABLE",
+    "as_kept",
+    "assessment",
+    "assessment_of",
+    "begin",
+    "begin_own",
+    "book",
+    "case",
+    "case_id",
+    "compared",
+    "content",
+    "decimal",
+    "in_manner",
+    "is_read",
+    "keep",
+    "last_kept",
+    "last_refused",
+    "may",
+    "now",
+    "once",
+    "open_case",
+    "read",
+    "ready",
+    "revision",
+    "start",
+    "told",
+    "undo",
+    "worded",
+]
+KEPT, REFUSED = "kept", "refused"
+
+
+def begin(name: str, new: Case) -> None:
+    """Keep a new case under a name and open it; one that the book has is opened as it is."""
+    with told():
+        if not book().revision(name):
+            book().keep(name, new, who=who(), why=say("front.case.begun"))
+        open_case(name)
+
+
+def begin_own(stem: str, new: Case) -> None:
+    """Open the case of that name that the person began before, or begin one beside those of others."""
+    with told():
+        by, opened = who(), book()
+        names = [row.case_id for row in opened.cases() if row.case_id.startswith(stem)]
+        mine = next((name for name in names if opened.trail(name)[-1].who == by), "")
+        free = (name for name in chain([stem], (f"{stem}-{n}" for n in count(2))) if name not in names)
+        begin(mine or next(free), new)
+
+
+@contextmanager
+def told() -> Iterator[None]:
+    """What the book refuses is kept to be told when the page is drawn next."""
+    try:
+        yield
+    except BookError as error:
+        st.session_state[REFUSED] = str(error)
+
+
+def last_refused() -> str:
+    """What the book refused since the page was last drawn, told once."""
+    return st.session_state.pop(REFUSED, "")
+
+
+def start(name: str) -> None:
+    """Begin an empty case."""
+    begin(name, empty_case(name))
+
+
+def assessment() -> Any:
+    """What follows from the open case; reckoned once for the same content."""
+    return assessment_of(case())
+
+
+def once(make: Callable[[], Any], *of: object) -> Any:
+    """What is made of the open case and what was chosen, made once for the same content; nobody may change it.
+
+    Parameters
+    ----------
+    make : callable
+        Makes it.
+    *of
+        Its name, then all that was chosen for it.
+    """
+    return made(content(case()), repr(of), make)
+
+
+def worded(write: Callable[[], Any], *of: object) -> Any:
+    """Text that follows from the open case and what was chosen, written once for the same content; as `once`.
+
+    Texts are small and many, so that they are kept apart from what is large.
+    """
+    return written(content(case()), repr(of), write)
+
+
+def compared() -> dict[str, Any]:
+    """Both methods against each other by pattern, of the open case; reckoned once for the same content."""
+    from coreset.study.method_pairs import pairs
+
+    found, known = case(), assessment()
+    return once(lambda: {pair.pattern: pair for pair in pairs(found, known.standards, known.pooled)}, "pairs")
+
+
+def keep(changed: Case, why: str) -> int:
+    """Keep a changed case under the person's code; refused without one, or if somebody else kept it since it was shown.
+
+    Call it in a callback, or follow it by `st.rerun()`.
+    """
+    base = st.session_state.get(BASE)
+    revision = book().keep(case_id(), changed, who=who(), why=why, base=base)
+    st.session_state[KEPT] = why
+    return revision
+
+
+def undo() -> None:
+    """Go back by one kept change; readings and their corrections stay."""
+    with told():
+        book().undo(case_id(), who=who())
+        st.session_state[KEPT] = say("front.undone")
+
+
+def last_kept() -> str:
+    """What was kept since the page was last drawn, told once."""
+    return st.session_state.pop(KEPT, "")

@@ -1,0 +1,94 @@
+"""What a request needs: our own routes, files and uploads ask for the same sign-in as the pages. ASGI middleware."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import MutableHeaders
+from starlette.requests import HTTPConnection
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from coreset.web.guard import refusal
+from coreset.web.sign_in import back
+from coreset.web.sign_in.people import EDIT, OBSERVE
+from coreset.web.sign_in.share import Share
+from coreset.web.sign_in.visit import Visit, claims_of, judged
+
+READS = {"GET", "HEAD", "OPTIONS"}
+PRESSES = "/api/presses"
+CLOSED = ("/api/", "/media/", "/component/", "/app/", "/_stcore/")
+"""Paths behind the door."""
+OPEN = ("/_stcore/health", "/_stcore/host-config", "/_stcore/bidi-components/")
+"""Paths below those that hold nothing of the book. The frame of the page, its socket, which shows who is not signed in
+the sign-in and no more, and the way through the provider of identities are open as well."""
+HEADERS = {
+    "X-Frame-Options": "DENY",
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+}
+
+
+def needed(method: str, path: str) -> str:
+    """The role that a request needs; empty if it needs none.
+
+    Examples
+    --------
+    >>> needed("POST", "/api/presses"), needed("PUT", "/api/video/a.mp4"), needed("GET", "/")
+    ('observe', 'edit', '')
+    """
+    if method in READS and (path.startswith(OPEN) or not path.startswith(CLOSED)):
+        return ""
+    return OBSERVE if method in READS or path == PRESSES else EDIT
+
+
+class Gate:
+    """Refuse a request of somebody who is not signed in (401) or whose role does not reach so far (403)."""
+
+    def __init__(self, app: ASGIApp, share: Share) -> None:
+        self.app = app
+        self.share = share
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass on, with headers for a page on a network, or answer."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        role = needed(scope["method"], scope["path"])
+        answer = self.app
+        if role:
+            found = await run_in_threadpool(self._visit, HTTPConnection(scope).cookies)
+            if found.person is None:
+                answer = refusal(401, "sign_in")
+            elif not found.person.may(role):
+                answer = refusal(403, "role", role=found.person.role, needed=role)
+        await answer(scope, receive, self._dressed(send, HTTPConnection(scope)))
+
+    def _visit(self, cookies: dict[str, str]) -> Visit:
+        return judged(claims_of(cookies, self.share.origin), Path(self.share.roles))
+
+    def _dressed(self, send: Send, asked: HTTPConnection) -> Send:
+        """The same answer with our headers and the way back, its cookies for TLS only where TLS is spoken."""
+        secure, path = self.share.origin.startswith("https:"), asked.url.path
+
+        async def dressed(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(raw=list(message.get("headers", ())))
+                if kept := back.kept(path, asked.headers.get("referer", "")):
+                    headers.append("set-cookie", kept)
+                if location := headers.get("location"):
+                    headers["location"] = back.led(path, asked.cookies, location)
+                headers = MutableHeaders(raw=[_sealed(h) if secure else h for h in headers.raw])
+                for name, value in HEADERS.items():
+                    headers[name] = value
+                message = {**message, "headers": headers.raw}
+            await send(message)
+
+        return dressed
+
+
+def _sealed(header: tuple[bytes, bytes]) -> tuple[bytes, bytes]:
+    name, value = header
+    if name.lower() != b"set-cookie" or b"; secure" in value.lower():
+        return header
+    return name, value + b"; Secure"

@@ -1,0 +1,1 @@
+"""Business case: line, payback, post-audit."""

@@ -1,0 +1,52 @@
+"""Audit: what the decision promised against what new studies and actual costs give."""
+
+import streamlit as st
+
+from coreset.brief.case_status import faults_by_column
+from coreset.errors import StudyError
+from coreset.forms.editing import changed, kind_of
+from coreset.forms.fields import fields, known
+from coreset.money.post_audit import audit
+from coreset.money.report import post_audit
+from coreset.pages.parts import fields as widgets
+from coreset.pages.parts import layout, results
+from coreset.text import say
+from coreset.web import session
+
+PLACE, WRONG = "actuals", "actuals_wrong"
+layout.head("money.audit")
+trail = session.book().trail(session.case_id())
+told = {row.revision: say("money.audit.kept", when=row.when, who=row.who, why=row.why) for row in reversed(trail[1:])}
+kept = {number: session.in_manner(words) for number, words in told.items()}
+revision = None
+if kept:
+    revision = st.selectbox(say("money.audit.choose"), list(kept), format_func=kept.get, help=layout.word("correction"))
+found = session.assessment()
+now, case = found.money, found.case
+before = session.assessment_of(session.as_kept(revision)).money if revision is not None else None
+if now is None or before is None:
+    layout.empty("money.audit.none")
+else:
+    rows = audit(before, now, case.actuals)
+    layout.answer(post_audit.answer(rows, now.currency))
+    for sentence in post_audit.not_entered(rows):
+        st.markdown(layout.plain(sentence))
+    results.rows(post_audit.figures(rows, now.currency))
+    st.caption(say("money.audit.text"))
+    results.rows(post_audit.table(rows, now.currency))
+st.header(say("money.audit.entered"), anchor=False)
+results.rows(post_audit.entries(case.actuals, case.currency))
+st.caption(say("money.audit.change") if case.actuals else say("money.audit.nothing"))
+wrong = st.session_state.pop(WRONG, {})
+with st.expander(say("money.audit.add"), expanded=bool(wrong)):
+    asked = fields(kind_of(case, PLACE), case.units, known(case, PLACE, None))
+    layout.wrong(wrong, at=[one.column for one in asked])
+    typed = widgets.form(asked, None, key=f"{session.case_id()}.actuals.{len(case.actuals)}", wrong=wrong)
+if typed is not None:
+    try:
+        new = changed(case, PLACE, typed, row=len(case.actuals))
+        with session.told():
+            session.keep(new, say("money.audit.why", item=new.actuals[-1].item, year=new.actuals[-1].year))
+    except StudyError as error:
+        st.session_state[WRONG] = faults_by_column(error)
+    st.rerun()

@@ -1,0 +1,33 @@
+"""Line: what it makes with either method, what each second is worth, and whether the setter can hold the cores."""
+
+import streamlit as st
+
+from coreset.line.charts import stations as charts
+from coreset.line.report import sentences, tables, working
+from coreset.pages.business_case import line_cycle, line_fit, line_flow, line_jobs
+from coreset.pages.parts import layout, results
+from coreset.text import say
+from coreset.web import session
+
+layout.head("line.page")
+found = session.assessment()
+if not found.line:
+    layout.answer(say("line.page.nothing"))
+    st.stop()
+layout.answer(session.worded(lambda: sentences.answer(found.case, found.line), "line.answer"))
+names = ("rates", "cycle", "flow", "jobs", "fit")
+rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
+with rates:
+    results.picture(lambda: charts.rates(found.case, found.line), "rates")
+    results.rows(lambda: tables.rates(found.line), "line.rates")
+    st.caption(sentences.rates_notes(found.line))
+    results.working(lambda: working.rates(found.case, found.line, seed=found.seed), "line.rates")
+with cycle:
+    line_cycle.show(found)
+with flow:
+    line_flow.show(found)
+with jobs:
+    line_jobs.show(found)
+with fit:
+    line_fit.show(found.case)
+st.caption(say("line.safety"))

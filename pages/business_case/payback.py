@@ -1,0 +1,37 @@
+"""Payback: what the setter pays, how sure that is, for which patterns, and what to study first."""
+
+import streamlit as st
+
+from coreset.decision.headline import decision as decision_sentence
+from coreset.money import charts
+from coreset.money.report import alternative_working, chance_working, chart_tables, sentences, tables, working
+from coreset.pages.business_case import payback_beside
+from coreset.pages.parts import layout, results
+from coreset.text import say
+from coreset.web import session
+
+assessment = session.assessment()
+layout.head("money")
+layout.answer(decision_sentence(assessment))
+if (decision := assessment.money) is None:
+    st.stop()
+results.picture(lambda: charts.cash_flow(decision), "cash_flow", table=lambda: tables.flow(decision))
+results.picture(
+    lambda: charts.payback_chance(decision), "payback_chance", table=lambda: chart_tables.payback_chance(decision)
+)
+results.sentences(lambda: sentences.sentences(decision), "money")
+results.sentences(lambda: sentences.remarks(decision), "money.remarks", show=st.caption)
+results.working(lambda: working.workings(decision), "money")
+drawn = say("brief.head.drawn_working")
+results.working(
+    lambda: [*chance_working.chances(decision), *alternative_working.claims(decision)], "money.chances", label=drawn
+)
+st.header(say("money.section.patterns"), anchor=False)
+results.rows(lambda: tables.patterns(decision), "money.patterns")
+with st.expander(say("money.section.costs")):
+    results.rows(lambda: tables.costs(decision), "money.costs")
+results.sentences(lambda: sentences.margins(decision), "money.margins")
+results.rows(lambda: tables.sets(decision), "money.sets")
+results.picture(lambda: charts.run_length(decision), "run_length", table=lambda: chart_tables.run_length(decision))
+results.picture(lambda: charts.waterfall(decision), "waterfall", table=lambda: chart_tables.waterfall(decision))
+payback_beside.show(decision)

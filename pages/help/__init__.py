@@ -1,0 +1,1 @@
+"""Help: guide, glossary, sources."""

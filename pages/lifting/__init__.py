@@ -1,0 +1,1 @@
+"""Lifting: indices, pace, redesign, exposure."""

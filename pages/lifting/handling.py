@@ -1,0 +1,60 @@
+"""Handling: every task at the pace of its standard, what binds it, and what would mend it."""
+
+from functools import cache
+
+import streamlit as st
+
+from coreset.lifting.charts.indices import all_tasks
+from coreset.lifting.infrequent import seldom
+from coreset.lifting.report.redesign import seldom_sentence, sure_rows
+from coreset.lifting.report.sentences import answer, limits_of, methods_of, plain_rows, task_rows
+from coreset.lifting.report.status import scheme_text, schemes
+from coreset.lifting.uncertainty import spreads
+from coreset.pages.lifting import handling_body, handling_crew, handling_pace, handling_redesign
+from coreset.pages.parts import layout, results
+from coreset.text import say
+from coreset.web import session
+
+case = session.case()
+layout.head("handling.page")
+if not case.lifts:
+    layout.answer(say("handling.page.nothing"))
+    st.stop()
+found = session.assessment()
+layout.answer(answer(found.handling, limit=case.place.lifting_index_limit))
+names = ("tasks", "pace", "redesign", "crew", "body", "methods")
+tasks, pace, redesign, crew, body, methods = st.tabs([say(f"handling.page.{name}") for name in names])
+with tasks:
+    scheme = st.segmented_control(
+        say("handling.page.scheme"),
+        schemes(),
+        default=schemes()[0],
+        format_func=lambda name: session.in_manner(scheme_text(name)),
+        required=True,
+        help=layout.word("lifting_index"),
+    )
+    spread = session.once(lambda: spreads(case, found.handling, found.pooled, seed=case.seed), "spreads")
+    rows = cache(lambda: task_rows(found.handling, case.units, scheme=scheme, spreads=spread))
+    results.picture(
+        lambda: all_tasks(rows(), methods_of(found.handling, case.baseline, case.candidate)), "tasks", scheme
+    )
+    results.rows(lambda: plain_rows(rows()), "tasks", scheme)
+    results.sentences(
+        lambda: [" ".join([*limits_of(found.handling), seldom_sentence(seldom(case, found.handling))])],
+        "handling.limits",
+        show=st.caption,
+    )
+    with st.expander(say("handling.sure.title")):
+        results.rows(lambda: sure_rows(found.handling, spread), "handling.sure")
+timed = list(found.pooled.values())
+with pace:
+    handling_pace.show(case, timed)
+with crew:
+    handling_crew.crew(case, timed)
+with body:
+    handling_body.body(case, timed)
+with methods:
+    handling_body.methods(case, found.handling)
+with redesign:  # last, since its search takes longest
+    handling_redesign.show(case, found.handling, spread)
+st.caption(say("handling.caution.page"))

@@ -1,0 +1,1 @@
+"""Overview: cases, where each stands, the decision."""

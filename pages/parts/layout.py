@@ -1,0 +1,154 @@
+"""Pieces that every page is set from: its title, the answer, what is asked, what is wrong, words of caution."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from importlib import import_module
+from typing import Any
+from urllib.parse import quote
+
+import streamlit as st
+
+from coreset.brief import case_status
+from coreset.errors import StudyError
+from coreset.pages.parts.written import plain
+from coreset.report.glossary import PAGE, term, word_help
+from coreset.text import say
+from coreset.web import navigation, session
+
+SIDE_BY_SIDE = 12
+"""Patterns that are offered side by side; more of them in a list."""
+
+
+def named(key: str) -> None:
+    """Title of a page that has neither charts nor tables of data."""
+    st.title(say(f"{key}.title"), anchor=False)
+
+
+def head(key: str) -> None:
+    """Title of a page, sent before the page is drawn.
+
+    The data library is loaded whole after it: the drawing library looks at it unguarded, and a session that draws while
+    another loads it would see half of it. Whoever comes second waits here.
+    """
+    named(key)
+    import_module("pandas")
+
+
+def answer(sentence: str) -> None:
+    """The page's answer, first and in one sentence."""
+    st.markdown(f"**{plain(sentence)}**")
+
+
+def figures(shown: Sequence[Any]) -> None:
+    """Figures side by side: what, value, what it lies between."""
+    if not shown:
+        return
+    for column, figure in zip(st.columns(len(shown)), shown, strict=True):
+        column.metric(plain(figure.what), session.in_manner(figure.value))
+        column.caption(plain(figure.interval))
+
+
+def bar(case: Any) -> Any:
+    """In a line on every page: which case, where the job stands, what to do next and where; the line itself."""
+    line = st.container(horizontal=True, gap="xsmall", vertical_alignment="center", key="case_bar")
+    with line:
+        st.caption(plain(case_status.short_title(case)), width="content")
+        for stage in case_status.stages(case):
+            mark = ":material/check_circle:" if stage.done else ":material/radio_button_unchecked:"
+            navigation.link(stage.page, stage.name, icon=mark, help=stage.words)
+        ahead = case_status.ahead(case)
+        navigation.link(ahead.page, say("front.case.go", words=ahead.words), **ahead.at)
+    return line
+
+
+def linked(help_: str) -> str:
+    """Help whose link to the glossary keeps the case that is open."""
+    return help_.replace(f"({PAGE}#", f"({PAGE}?case={quote(st.query_params.get('case', ''), safe='')}#")
+
+
+def word(entry: str) -> str:
+    """Help of a field of a page: what its word means, and a link to it."""
+    return linked(word_help(entry))
+
+
+def field(kind: type, name: str) -> str:
+    """Help of a field of the case where a page asks for it in its own way."""
+    return linked(word_help(*term(kind.__name__, name)))
+
+
+def one_of(patterns: Sequence[str]) -> str:
+    """The pattern that a page is about, chosen among those that it can be."""
+    label, help_ = say("study.cycles.pattern"), word("pattern")
+    if len(patterns) > SIDE_BY_SIDE:
+        return st.selectbox(label, patterns, help=help_)
+    return st.segmented_control(label, patterns, default=patterns[0], required=True, format_func=plain, help=help_)
+
+
+@contextmanager
+def addressed(name: str, choices: Sequence[str], *, key: str) -> Iterator[str]:
+    """The key of a widget whose choice stands in the address, where a reload or a link finds it.
+
+    The widget's own state holds. The address is read only where it says something else than was last written there: a
+    default that followed the address would give the widget another identity, and lose the next choice.
+
+    Parameters
+    ----------
+    name : str
+        Parameter of the address.
+    choices : sequence of str
+        What can be chosen; the first one unless the address names another.
+    key : str
+        Of the widget.
+    """
+    state, written = st.session_state, f"{key}.address"
+    asked = st.query_params.get(name, "")
+    if asked in choices and (asked != state.get(written) or key not in state):
+        state[key] = asked
+    elif state.get(key) not in choices:
+        state[key] = choices[0]
+    yield key
+    st.query_params[name] = state[written] = state[key]
+
+
+def fault(words: str) -> None:
+    """What is wrong with a field, under it."""
+    st.markdown(f":material/error: **{plain(words)}**")
+
+
+def wrong(found: Mapping[str, str], *, at: Sequence[str] = ()) -> None:
+    """That nothing was kept, and what does not stand at a field of the form."""
+    if found:
+        st.error(say("front.facts.faults"))
+    for name, words in found.items():
+        if name not in at:
+            fault(f"{name} {words}")
+
+
+def faults(error: StudyError) -> list[dict[str, str]]:
+    """What is wrong, where, what was found and what was expected."""
+    return [
+        {
+            say("front.fault.where"): " ".join(filter(None, [fault.file, str(fault.row or ""), fault.column])),
+            say("front.fault.found"): fault.found,
+            say("front.fault.expected"): fault.expected,
+        }
+        for fault in error.faults
+    ]
+
+
+def points() -> None:
+    """In a case with a decimal comma: that the framework's own fields and sliders write a point."""
+    if session.decimal() == "comma":
+        st.caption(say("front.points"))
+
+
+def safety(key: str = "front.safety") -> None:
+    """What the screen does not cover, and to whom it defers."""
+    st.caption(say(key))
+
+
+def empty(key: str, **values: Any) -> None:
+    """A page that has nothing to show yet says what it is for and what to do first."""
+    st.info(say(key, **values))

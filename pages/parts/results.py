@@ -1,0 +1,152 @@
+"""What pages show of results: a chart with its table, rows, sentences, working; what is named is written once."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
+
+import streamlit as st
+
+from coreset.pages.parts import written
+from coreset.pages.parts.layout import word
+from coreset.pages.parts.written import plain
+from coreset.report import look
+from coreset.report.numbers import number
+from coreset.text import say
+from coreset.web import session
+from coreset.working import Working
+
+Table, Lines = Iterable[Mapping[str, Any]] | Any, Sequence[Working]
+
+
+def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str = "") -> None:
+    """A chart in the page's look, with its words for those who cannot see it and the figures behind it.
+
+    Parameters
+    ----------
+    drawn : altair chart
+        From a function of a room's `charts`.
+    table : rows or data frame, optional
+        The figures behind it; columns have units in their names.
+    text : str
+        Text alternative; the chart's own description if empty.
+    """
+    _show(look.dressed(drawn, decimal=session.decimal()), table, text)
+
+
+def picture(draw: Callable[[], Any], *of: object, table: Table | Callable[[], Table] | None = None) -> None:
+    """A chart as `chart` shows it, drawn once for the same content of the case and the same choice.
+
+    Parameters
+    ----------
+    draw : callable
+        Draws it; None is no picture.
+    *of
+        Its name, then all that was chosen for it.
+    table : rows or data frame, or callable, optional
+        The figures behind it; what makes them is called once for the same content and choice.
+    """
+    spec = session.worded(lambda: _dressed(draw()), "picture", session.decimal(), *of)
+    if spec is not None:
+        _show(json.loads(spec), table, of=("behind", *of))
+
+
+def _dressed(drawn: Any) -> str | None:
+    """A chart as text: a tenth of the room that it takes as nested values, and read sooner than those are copied."""
+    return None if drawn is None else json.dumps(look.dressed(drawn, decimal=session.decimal()))
+
+
+def _show(spec: dict[str, Any], table: Any, text: str = "", of: tuple[object, ...] = ()) -> None:
+    words = text or spec.get("description", "")
+    if "layer" in spec or "mark" in spec:
+        spec["autosize"] = {"type": "fit-x", "contains": "padding"}
+    spec.pop("description", None)  # said by `alt`; the framework warns of both
+    st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
+    if table is not None:
+        with st.expander(say("front.figures")):
+            st.caption(plain(words))
+            rows(table, *of)
+
+
+def rows(table: Table | Callable[[], Table], *of: object) -> None:
+    """A table as it would be printed; text in it is shown as it was typed, numbers stand to the right.
+
+    It is sent as text: that costs a tenth of what a data frame with a style costs at each run of a page.
+
+    Parameters
+    ----------
+    table : rows or data frame, or callable
+        What makes them is called once for the same content of the case and the same choice.
+    *of
+        With a callable: its name, then all that was chosen for it.
+    """
+    made = session.worded(lambda: written.table(table()), "rows", *of) if callable(table) else written.table(table)
+    sent(made)
+
+
+def sent(made: written.Text) -> None:
+    """A table that is written already, and that there are more rows if there are."""
+    if made.count:
+        st.markdown(made.text)
+    if made.count > written.MOST_ROWS:
+        st.caption(say("front.rows_shown", shown=written.MOST_ROWS, all=number(made.count)))
+
+
+def as_read(table: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Rows for a table that scrolls: numbers and days as the case wants them, no markup to guard against."""
+    return [{k: session.in_manner(v) if isinstance(v, str) else v for k, v in row.items()} for row in table]
+
+
+def sentences(
+    lines: Iterable[str] | Callable[[], Iterable[str]], *of: object, show: Callable[[str], Any] = st.markdown
+) -> None:
+    """Sentences, one under the other, set by `show`; a callable and its names as with `rows`."""
+    for line in session.worded(lambda: _guarded(lines()), "sentences", *of) if callable(lines) else _guarded(lines):
+        show(line)
+
+
+def _guarded(lines: Iterable[str]) -> tuple[str, ...]:
+    return tuple(plain(line) for line in lines if line)
+
+
+def working(lines: Lines | Callable[[], Lines], *of: object, label: str = "") -> None:
+    """How the figures came about, line by line, behind a fold; a callable and its names as with `rows`.
+
+    Of more lines than are shown, those of a pattern or a word can be asked for.
+    """
+    kept = callable(lines)
+    made = session.worded(lambda: written.working(lines()), "working", *of) if kept else written.working(lines)
+    if made.count:
+        with st.expander(plain(label) or say("front.working")):
+            if kept and made.count > written.MOST_ROWS:
+                about = st.text_input(
+                    say("front.working_about"), key=repr(("about", *of)), help=say("front.about_help")
+                )
+                if about:
+                    made = session.worded(lambda: written.working(lines(), about), "about", about, *of)
+                    if not made.count:
+                        st.caption(say("front.no_working"))
+            sent(made)
+
+
+def working_one(places: Mapping[str, int], lines: Callable[[int], Lines], *, key: str) -> None:
+    """One of several workings, chosen by what it is of: a case may have hundreds.
+
+    Parameters
+    ----------
+    places : mapping
+        What each is of, and its place.
+    lines : callable
+        Gives the lines of the one at a place.
+    key : str
+        Name of the list and of its workings.
+    """
+    if places:
+        of = st.selectbox(say("front.working_one"), list(places), key=key, help=word("origin_of_a_figure"))
+        working(lambda: lines(places[of]), key, of)
+
+
+def steps(lines: Lines) -> None:
+    """Lines of working as a table, in the open."""
+    sent(written.working(lines))

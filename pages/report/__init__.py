@@ -1,0 +1,1 @@
+"""Report: the brief and downloads."""

@@ -1,0 +1,28 @@
+"""Brief: the decision, what carries it, what would change it, and everything to take along."""
+
+import streamlit as st
+
+from coreset.brief import charts
+from coreset.brief.tables import named
+from coreset.decision.headline import decision, figures
+from coreset.decision.recommendation import recommendation, would_change
+from coreset.pages.parts import layout, results
+from coreset.pages.report import downloads
+from coreset.text import say
+from coreset.web import session
+
+assessment = session.assessment()
+layout.head("front.brief")
+layout.answer(decision(assessment))
+results.sentences(lambda: [recommendation(assessment)], "brief.recommendation")
+if (money := assessment.money) is not None:
+    layout.figures(figures(assessment))
+    results.picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: named("flow", assessment))
+    st.header(say("brief.head.change"), anchor=False)
+    results.sentences(lambda: would_change(assessment), "brief.change")
+    results.picture(lambda: charts.drivers(money), "brief.drivers", table=lambda: named("drivers", assessment))
+    st.header(say("brief.head.patterns"), anchor=False)
+    results.rows(lambda: named("patterns", assessment), "brief.patterns")
+st.header(say("front.brief.take"), anchor=False)
+downloads.offer(assessment, session.case_id())
+layout.safety()

@@ -1,0 +1,71 @@
+"""What can be taken along from a case; each file is made when it is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import cycle
+from typing import Any
+
+import streamlit as st
+
+from coreset.brief import dataset, document
+from coreset.brief.detail import detail
+from coreset.brief.every_chart import drawn, every
+from coreset.brief.pictures import pictures
+from coreset.brief.rendered import html, pdf
+from coreset.brief.workbook import workbook
+from coreset.case.codes import safe_name, with_safe_codes
+from coreset.pages.parts import layout
+from coreset.text import say
+from coreset.web import session
+
+
+def makers(found: Any) -> dict[str, Callable[[], bytes]]:
+    """How each file is made, by the end of its name."""
+    return {
+        "brief.pdf": lambda: pdf(found, pictures(found)),
+        "long.pdf": lambda: pdf(found, pictures(found), full=True),
+        "brief.html": lambda: html(found, pictures(found), full=True).encode(),
+        "workbook.xlsx": lambda: workbook(found),
+        "assessment.json": lambda: document.printed(document.document(found)).encode(),
+        "data.zip": lambda: dataset.archive(dataset.dataset(found, pictures(found), detail(found))),
+        "case.zip": lambda: dataset.archive(dataset.case_files(found.case)),
+    }
+
+
+def offer(found: Any, name: str) -> None:
+    """Buttons, one a file; what takes minutes is drawn at a first press and taken with a second."""
+    columns, name = cycle(st.columns(3)), safe_name(name)
+    for (end, make), column in zip(makers(found).items(), columns, strict=False):
+        key = end.replace(".", "_")
+        words = {"label": say(f"front.take.{key}"), "help": say(f"front.take.{key}_help")}
+        column.download_button(data=make, file_name=f"{name}_{end}", on_click="ignore", width="stretch", **words)
+    with next(columns):
+        _charts(found, name)
+    st.caption(layout.plain(say("front.take.every_chart")))
+    for old, new in with_safe_codes(found.case)[1].items():
+        st.caption(layout.plain(say("front.take.renamed", old=repr(old), new=new)))
+
+
+def _charts(found: Any, name: str) -> None:
+    """Every chart as SVG and PNG: drawn at a first press, with how far it is, and kept until another case is drawn."""
+    shelf, key = _drawn(), session.content(found.case)
+    words = {"help": say("front.take.charts_zip_help"), "width": "stretch"}
+    place = st.empty()
+    if key not in shelf and place.button(say("front.take.charts_draw"), **words):
+        bar = place.progress(0.0, say("front.take.charts_detail"))
+        beside = detail(found, progress=lambda share: bar.progress(share, say("front.take.charts_detail")))
+        wanted = every(found, beside)
+        made = drawn(wanted, progress=lambda share: bar.progress(share, say("front.take.charts_drawing")))
+        bar.progress(1.0, say("front.take.charts_packing"))
+        shelf.clear()
+        shelf[key] = dataset.archive(dataset.chart_files(made))
+    if (ready := shelf.get(key)) is not None:
+        taken = {"data": lambda: ready, "file_name": f"{name}_charts.zip", "on_click": "ignore"}
+        place.download_button(say("front.take.charts_zip"), **taken, **words)
+
+
+@st.cache_resource(show_spinner=False)
+def _drawn() -> dict[str, bytes]:
+    """The charts that were drawn last, by content of the case; shared by the sessions of a server."""
+    return {}

@@ -1,0 +1,1 @@
+"""Setup: every input of a case."""

@@ -1,0 +1,1 @@
+"""Time study: clock, readings, statistics, standard times."""

@@ -1,0 +1,155 @@
+"""The study that is worked on: chosen or begun, described, signed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import streamlit as st
+
+from coreset.case import Case, Element, Study
+from coreset.errors import BookError, CoresetError
+from coreset.forms.editing import refuse_new_faults
+from coreset.pages.parts import layout
+from coreset.store.book.sessions import whole
+from coreset.study.report.timing import cover, lack_sentence
+from coreset.text import say
+from coreset.web import person, session
+
+STUDY, VIEW = "study", "view"
+VIEWS = ("clock", "film", "readings", "elements", "header", "exchange", "sign")
+KIND = re.compile(r"\s*\((occasional|machine)\)\s*$")
+
+
+def choose(case: Case) -> Study | None:
+    """The study picked from those of the case; the address names it, so that a reload finds it again."""
+    codes = [study.study for study in case.studies]
+    if not codes:
+        return None
+    with layout.addressed(STUDY, codes, key=f"timing_study.{session.case_id()}") as key:
+        code = st.selectbox(say("timing.study"), codes, key=key, help=layout.word("heading_of_a_study"))
+    return next(study for study in case.studies if study.study == code)
+
+
+def view() -> str:
+    """Which side of the study is shown: one at a time, so that one clock at most listens for keys."""
+    with layout.addressed(VIEW, VIEWS, key="timing_view") as key:
+        return st.container(key="floor-views").segmented_control(
+            say("timing.title"),
+            VIEWS,
+            required=True,
+            key=key,
+            format_func=lambda name: say(f"timing.view.{name}"),
+            label_visibility="collapsed",
+            help=layout.word("heading_of_a_study"),
+        )
+
+
+def attempt(change: Callable[[], object]) -> None:
+    """Do a change and draw anew; what is refused is said in its place."""
+    try:
+        change()
+    except CoresetError as error:
+        st.error(layout.plain(error))
+        return
+    st.rerun()
+
+
+def element_of(line: str) -> Element:
+    """An element from a line as typed.
+
+    Examples
+    --------
+    >>> element_of("Machine turns over (machine)").kind
+    'machine'
+    """
+    found = KIND.search(line)
+    kind = found.group(1) if found else ""
+    name = KIND.sub("", line).strip()
+    return Element(name=name, occasional=kind == "occasional", kind="machine" if kind == "machine" else "manual")
+
+
+def begin(case: Case) -> None:
+    """A form for a new study."""
+    with st.expander(say("timing.new"), expanded=not case.studies), st.form("new_study", border=False):
+        left, middle, right = st.columns(3)
+        code = left.text_input(say("timing.new_code"), help=layout.word("heading_of_a_study"))
+        observer = left.text_input(say("timing.new_observer"), help=layout.word("code_of_a_person"))
+        pattern = middle.selectbox(
+            say("timing.new_pattern"), [p.pattern for p in case.patterns], help=layout.word("pattern")
+        )
+        operator = middle.text_input(say("timing.new_operator"), help=layout.word("code_of_a_person"))
+        known = list(dict.fromkeys((case.baseline, case.candidate, *(m.method for m in case.methods))))
+        method = right.selectbox(say("timing.new_method"), known, help=layout.word("method"))
+        timing = right.selectbox(
+            say("timing.new_timing"),
+            ("continuous", "snapback"),
+            format_func=lambda name: say(f"timing.clock.{name}"),
+            help=layout.word("snapback"),
+        )
+        lines = st.text_area(say("timing.new_elements"), height=160, help=layout.word("element"))
+        if st.form_submit_button(say("timing.new"), disabled=not session.may("edit")):
+            elements = tuple(element_of(line) for line in lines.splitlines() if line.strip())
+            given = {"method": method, "pattern": pattern, "observer": observer.strip(), "operator": operator.strip()}
+            attempt(lambda: _add(case, code.strip(), elements, timing=timing, **given))
+
+
+def _add(case: Case, code: str, elements: tuple[Element, ...], **given: str) -> None:
+    person.who()
+    if not (code and elements and all(given.values())):
+        raise BookError(say("timing.new_empty"))
+    if code in {study.study for study in case.studies}:
+        raise BookError(say("timing.new_taken", study=code))
+    study = Study(study=code, elements=elements, **given)
+    new = replace(case, studies=(*case.studies, study))
+    refuse_new_faults(case, new)
+    session.keep(new, say("timing.new_made", study=code))
+    st.query_params[STUDY] = code
+
+
+def changed(case: Case, study: Study) -> Case:
+    """The case with that study in the place of the one of its code."""
+    return replace(case, studies=tuple(study if s.study == study.study else s for s in case.studies))
+
+
+def sign(case_id: str, study: Study, sittings: Sequence[Study]) -> None:
+    """Lock a study with all of its sittings, or open a new version of a locked one."""
+    st.markdown(say("timing.sign_words"))
+    st.markdown(layout.plain(cover(sittings)))
+    with st.form("sign", border=False):
+        own, signs = person.known(), session.may("sign")
+        by = st.text_input(
+            say("timing.sign_who"), own, disabled=bool(study.signed or own), help=layout.word("signature")
+        )
+        why = st.text_input(say("timing.new_version_why"), disabled=not study.signed, help=layout.word("correction"))
+        locks = st.form_submit_button(say("timing.sign"), disabled=bool(study.signed) or not signs)
+        opens = st.form_submit_button(say("timing.new_version"), disabled=not study.signed or not signs)
+    if locks:
+        attempt(lambda: session.book().sign(case_id, study.study, who=by.strip()))
+    if opens:
+        attempt(lambda: _open(case_id, study.study, why))
+
+
+def _open(case_id: str, study: str, why: str) -> None:
+    code = session.book().new_version(case_id, study, who=person.who(), why=why)
+    st.query_params[STUDY] = code
+
+
+def sittings_of(case: Case, code: str) -> list[Study]:
+    """The study that a sitting is of, which has the header and is timed, and after it its further sittings."""
+    studies = session.book().studies(session.case_id())
+    return [one for one in case.studies if whole(one.study, studies) == whole(code, studies)]
+
+
+def told(shown: Study, study: Study) -> None:
+    """What the clock noticed in the sitting that is shown, which study it is of, and what that one lacks."""
+    if shown.study != study.study:
+        st.caption(layout.plain(say("timing.whole", sitting=shown.study, study=study.study)))
+    apart = session.book().apart(session.case_id(), study.study)
+    undecided = sum(one.decision is None for one in apart)
+    if undecided and st.query_params.get(VIEW) != "readings":
+        st.warning(say("timing.apart_told", count=undecided))
+    if shown.clock_trouble:
+        st.warning(layout.plain(say("timing.trouble", trouble=shown.clock_trouble)))
+    st.markdown(layout.plain(lack_sentence(study)))

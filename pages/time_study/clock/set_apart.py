@@ -1,0 +1,68 @@
+"""Presses that do not fit their study, on the page: named, assigned to an element, renamed or excluded."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import streamlit as st
+
+from coreset.case import Case, Study
+from coreset.errors import BookError
+from coreset.pages.parts import layout, results
+from coreset.pages.time_study.clock.desk import attempt, changed
+from coreset.store.book.set_apart import ASSIGN, EXCLUDE, Apart
+from coreset.study.report.timing import apart_label, apart_rows
+from coreset.text import say
+from coreset.web import person, session
+
+RENAME = "rename"
+ACTIONS = (ASSIGN, RENAME, EXCLUDE)
+
+
+def show(case: Case, study: Study) -> None:
+    """The presses set apart, and a form to decide about one, or about all of one name; nothing if there are none."""
+    apart = session.book().apart(session.case_id(), study.study)
+    if not apart:
+        return
+    st.header(say("timing.apart"), anchor=False)
+    st.warning(say("timing.apart_words", count=sum(one.decision is None for one in apart)))
+    results.rows(apart_rows(apart))
+    locked = bool(study.signed) or not session.may("edit")
+    with st.form("apart", border=False, clear_on_submit=True):
+        left, middle, right = st.columns(3)
+        one = left.selectbox(say("timing.apart_which"), apart, format_func=apart_label, help=layout.word("reading"))
+        action = middle.selectbox(
+            say("timing.correct_action"),
+            ACTIONS,
+            format_func=lambda name: say(f"timing.action.{name}"),
+            help=layout.word("correction"),
+        )
+        names = [element.name for element in study.elements]
+        element = right.selectbox(say("timing.apart_element"), names, index=None, help=layout.word("element"))
+        why = left.text_input(say("timing.correct_why"), help=layout.word("correction"), key="apart_why")
+        if st.form_submit_button(say("timing.apart_keep"), disabled=locked):
+            attempt(lambda: _settle(case, study, one, (action, element or "", why.strip())))
+
+
+def _settle(case: Case, study: Study, one: Apart, decision: tuple[str, str, str]) -> None:
+    action, element, why = decision
+    who = person.who()
+    if not why:
+        raise BookError(say("timing.correct_why_missing"))
+    if action != EXCLUDE and not element:
+        raise BookError(say("timing.apart_element_missing"))
+    if action == RENAME:
+        session.keep(changed(case, _renamed(study, one, element)), say("timing.apart_renamed", study=study.study,
+            name=one.element, element=element, why=why))  # fmt: skip
+        return
+    given = element if action == ASSIGN else ""
+    session.book().settle(session.case_id(), study.study, (one.device, one.seq), action, given, who=who, why=why)
+
+
+def _renamed(study: Study, one: Apart, element: str) -> Study:
+    """The study with the name that was pressed as an earlier one of an element: every press of it fits then."""
+    name = one.element
+    if not name.strip() or name in [e.name for e in study.elements]:
+        raise BookError(say("timing.apart_no_name"))
+    named = tuple(replace(e, earlier=(*e.earlier, name)) if e.name == element else e for e in study.elements)
+    return replace(study, elements=named)

@@ -1,0 +1,36 @@
+"""Standard: what a mold takes under each method, element by element, with allowances, time balance and working."""
+
+import streamlit as st
+
+from coreset.pages.parts import layout, results
+from coreset.pages.time_study import standard_data, standard_pace, standard_rater, standard_study
+from coreset.study.charts import standards as charts
+from coreset.study.report import tables
+from coreset.study.report.sentences import patterns_of, standard_answer
+from coreset.text import say
+from coreset.web import session
+
+case, found = session.case(), session.assessment()
+layout.head("study.standard")
+rows = list(found.pooled.values())
+if not rows:
+    layout.answer(standard_answer(rows))
+    st.stop()
+patterns = patterns_of(case, rows)
+answer = st.empty()
+pattern = layout.one_of(patterns)
+with answer:
+    layout.answer(standard_answer([row for row in rows if row.pattern == pattern]))
+results.picture(lambda: charts.overview(rows, case), "overview", table=lambda: tables.standards(rows))
+shown = standard_study.show(case, [row for row in found.standards if row.pattern == pattern], found)
+folds = {
+    "study.data.title": lambda: standard_data.show(case, found.pooled),
+    "study.standard.section_rater": lambda: standard_rater.show(case),
+    "study.levelling.title": standard_rater.level,
+    "study.pace.title": lambda: standard_pace.rate(shown),
+    "study.machines.title": lambda: standard_pace.machines(case, shown),
+}
+for title, show in folds.items():
+    with st.expander(say(title), key=title, on_change="rerun") as fold:
+        if fold.open:
+            show()
