@@ -40,11 +40,14 @@ __all__ = [
     "assessment",
     "assessment_of",
     "begin",
+    "begin_forms",
     "begin_own",
     "book",
     "case",
     "case_id",
     "compared",
+    "form_of",
+    "opened_form",
     "content",
     "decimal",
     "in_manner",
@@ -65,6 +68,7 @@ __all__ = [
     "worded",
 ]
 KEPT, REFUSED = "kept", "refused"
+SAVES, FORM_BASE = "form_saves", "form_base"
 
 
 def begin(name: str, new: Case) -> None:
@@ -146,14 +150,32 @@ def keep(changed: Case, why: str) -> int:
     base = st.session_state.get(BASE)
     revision = book().keep(case_id(), changed, who=who(), why=why, base=base)
     st.session_state[KEPT] = why
+    begin_forms()
     return revision
 
 
 def undo() -> None:
     """Go back by one kept change; readings and their corrections stay."""
     with told():
-        book().undo(case_id(), who=who())
+        book().undo(case_id(), who=who(), base=st.session_state.get(BASE))
         st.session_state[KEPT] = say("front.undone")
+        begin_forms()
+
+
+def form_of(*of: str | None) -> str:
+    """Name of a form of the open case by what it edits; another after each save or undo, so that it shows the case."""
+    return ".".join([case_id(), *map(str, of), str(st.session_state.get(SAVES, 0))])
+
+
+def opened_form(form: str) -> Case:
+    """The case as it was when the form was shown first: what is typed is compared with that, whatever others save."""
+    base = st.session_state.setdefault(f"{FORM_BASE}.{form}", revision())
+    return case() if base == revision() else as_kept(base)
+
+
+def begin_forms() -> None:
+    """Let forms begin anew, on what was saved."""
+    st.session_state[SAVES] = st.session_state.get(SAVES, 0) + 1
 
 
 def last_kept() -> str:

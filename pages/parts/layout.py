@@ -152,3 +152,20 @@ def safety(key: str = "front.safety") -> None:
 def empty(key: str, **values: Any) -> None:
     """A page that has nothing to show yet says what it is for and what to do first."""
     st.info(say(key, **values))
+
+
+def still(names: Sequence[str], key: str) -> list[str]:
+    """Names to choose from, and the chosen one though somebody else removed it: what is typed there stays."""
+    chosen = st.session_state.get(key)
+    return [*names, *([chosen] if chosen is not None and chosen not in names else [])]
+
+
+def next_choice(key: str, name: str) -> None:
+    """What the widget of that key shows in the next run: after a save the row that was saved, under its own name."""
+    st.session_state[f"{key}.next"] = name
+
+
+def choose_next(key: str) -> None:
+    """Take over what was left for the widget of that key; call it before the widget is drawn."""
+    if (name := st.session_state.pop(f"{key}.next", None)) is not None:
+        st.session_state[key] = name

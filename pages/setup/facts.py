@@ -4,14 +4,15 @@ import streamlit as st
 
 from coreset.brief.case_status import faults_by_column, place_name, standing
 from coreset.errors import StudyError
-from coreset.forms.editing import IN_ORDER, LISTS, SECTIONS, changed, earlier, kind_of, names, owners, value_at, without
+from coreset.forms.editing import IN_ORDER, LISTS, SECTIONS, kind_of, names, owners, value_at
 from coreset.forms.fields import fields, known
+from coreset.forms.merge import indices, merged, moved_up, removed
 from coreset.pages.parts import fields as widgets
 from coreset.pages.parts import layout
 from coreset.text import say
 from coreset.web import session
 
-WRONG = "facts_wrong"
+WRONG, NEW = "facts_wrong", "\N{HEAVY PLUS SIGN}"
 case, changes_kept = session.case(), session.may("edit")
 layout.head("front.facts")
 layout.answer(standing(case))
@@ -26,46 +27,54 @@ if held:
     key = f"facts_owner.{place}"
     owner = next(boxes).selectbox(
         say("front.facts.owner"),
-        range(len(held)),
-        format_func=held.__getitem__,
+        layout.still(held, key),
         key=key,
         help=layout.word(LISTS[LISTS[place].inside].word),
     )
 if place in LISTS and not (LISTS[place].inside in LISTS and owner is None):
-    found = [*names(case, place, owner), *([] if LISTS[place].fixed else [say("front.facts.new")])]
+    at = held.index(owner) if owner in held else None
+    own = names(case, place, at) if owner is None or at is not None else ()
     key = f"facts_row.{place}.{owner}"
+    layout.choose_next(key)
     row = next(boxes).selectbox(
         say("front.facts.row"),
-        range(len(found)),
-        format_func=found.__getitem__,
+        layout.still([*own, *([] if LISTS[place].fixed else [NEW])], key),
+        format_func=lambda name: say("front.facts.new") if name == NEW else name,
         key=key,
         help=layout.word(LISTS[place].word),
     )
-form = f"{session.case_id()}.{session.revision()}.{place}.{owner}.{row}"
-shown = value_at(case, place, row, owner)
-failed, wrong = st.session_state.get(WRONG, ("", {}))
-wrong = wrong if failed == form else {}
+name = None if row == NEW else row
+form = session.form_of(place, owner, row)
+base = session.opened_form(form)
+failed, wrong, accepted = st.session_state.get(WRONG, ("", {}, {}))
+wrong, accepted = (wrong, accepted) if failed == form else ({}, {})
 try:
-    if shown is not None or row is not None:
-        asked = fields(kind_of(case, place), case.units, known(case, place, owner))
+    if place not in LISTS or row is not None:
+        shown = None if row == NEW else value_at(base, place, *indices(base, place, name, owner))
+        asked = fields(kind_of(case, place), case.units, known(case, place, indices(base, place, None, owner)[1]))
         layout.wrong(wrong, at=[one.column for one in asked])
         typed = widgets.form(asked, shown, key=form, wrong=wrong)
         if typed is not None:
-            new = changed(case, place, typed, row=row, owner=owner)
+            new = merged(base, case, place, typed, name=name, owner=owner, accepted=accepted)
             with session.told():
                 session.keep(new, say("front.facts.why", place=place_name(place)))
+                if place in LISTS:
+                    at, held = indices(case, place, name, owner)
+                    layout.next_choice(key, names(new, place, held)[-1 if at is None else at])
             st.rerun()
-    if row is not None and shown is not None and not LISTS[place].fixed:
+    if name is not None and not LISTS[place].fixed:
         left, right = st.columns(2)
         if left.button(say("front.facts.remove"), disabled=not changes_kept):
             with session.told():
-                session.keep(without(case, place, row, owner), say("front.facts.gone", row=found[row]))
+                without = removed(base, case, place, name, owner=owner, accepted=accepted)
+                session.keep(without, say("front.facts.gone", row=name))
+                layout.next_choice(key, next(iter(names(without, place, indices(case, place, None, owner)[1])), NEW))
             st.rerun()
-        if place in IN_ORDER and right.button(say("front.facts.up"), disabled=not row or not changes_kept):
+        if place in IN_ORDER and right.button(say("front.facts.up"), disabled=own[:1] == (name,) or not changes_kept):
             with session.told():
-                session.keep(earlier(case, place, row, owner), say("front.facts.moved", row=found[row]))
+                session.keep(moved_up(case, place, name, owner=owner), say("front.facts.moved", row=name))
             st.rerun()
 except StudyError as error:
-    st.session_state[WRONG] = (form, faults_by_column(error))
+    st.session_state[WRONG] = (form, faults_by_column(error), getattr(error, "theirs", {}))
     st.rerun()
 st.button(say("front.case.undo"), on_click=session.undo, disabled=session.revision() <= 1 or not changes_kept)

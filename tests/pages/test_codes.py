@@ -74,7 +74,7 @@ def price(app):
 def lift(app):
     picked(app, "What to change", "lifts")
     rows = next(box for box in app.selectbox if box.label == "Which one")
-    rows.select(len(rows.options) - 1).run()
+    rows.select_index(len(rows.options) - 1).run()
     for label, value in LIFT.items():
         typed(app, label, value)
     return pressed(app, "Keep")
@@ -87,7 +87,7 @@ def row_removed(app):
 
 def row_moved(app):
     picked(app, "What to change", "lines")
-    picked(app, "Which one", 1)
+    next(box for box in app.selectbox if box.label == "Which one").select_index(1).run()
     return pressed(app, "Move it up")
 
 

@@ -94,7 +94,7 @@ def test_a_changed_price_is_kept_and_undone(book):
     before = book.open("ostrander_bend").money.setter_price.likely
     app = shown("facts")
     app.selectbox[0].select("money").run()
-    key = "ostrander_bend.1.money.None.None.setter_price.likely"
+    key = "ostrander_bend.money.None.None.0.setter_price.likely"
     app.number_input(key=key).set_value(before + 5000)
     next(button for button in app.button if button.label == "Keep").click().run()
     assert not app.exception and not app.error
@@ -133,7 +133,7 @@ def test_a_step_of_a_method_is_changed_moved_added_and_removed(book):
     app.number_input[0].set_value(25.0)
     app = pressed(app, "Keep")
     assert not app.exception and book.open("ostrander_bend").methods[0].steps[0].constant_s == 25.0
-    app.selectbox(key="facts_row.steps.0").select(len(steps)).run()
+    app.selectbox(key="facts_row.steps.manual").select("\N{HEAVY PLUS SIGN}").run()
     next(box for box in app.text_input if box.label.startswith("Name of the step")).set_value("wipe the drag")
     app = pressed(app, "Keep")
     assert app.error and len(book.open("ostrander_bend").methods[0].steps) == len(steps)
@@ -147,7 +147,7 @@ def test_a_step_of_a_method_is_changed_moved_added_and_removed(book):
         "wipe the drag",
         "clear and signal",
     ]
-    app.selectbox(key="facts_row.steps.0").select(len(steps) - 1).run()
+    app.selectbox(key="facts_row.steps.manual").select("wipe the drag").run()
     app = pressed(app, "Remove this one")
     assert len(book.open("ostrander_bend").methods[0].steps) == len(steps)
 
@@ -166,10 +166,10 @@ def test_what_a_rater_gave_is_corrected_added_and_removed_on_facts(book):
     next(box for box in app.number_input if box.label.startswith("Rating that the observer gave")).set_value(105.0)
     app = pressed(app, "Keep")
     assert not app.error and [one.rated_pct for one in book.open("ostrander_bend").raters] == [105, 95]
-    next(box for box in app.selectbox if box.label == "Which one").select(2).run()
+    next(box for box in app.selectbox if box.label == "Which one").select_index(2).run()
     app = pressed(app, "Keep")
     assert app.error and len(book.open("ostrander_bend").raters) == 2
-    next(box for box in app.selectbox if box.label == "Which one").select(1).run()
+    next(box for box in app.selectbox if box.label == "Which one").select_index(1).run()
     app = pressed(app, "Remove this one")
     assert not app.error and [one.shown for one in book.open("ostrander_bend").raters] == ["walking"]
 
@@ -180,7 +180,7 @@ def test_an_allowance_line_that_its_table_does_not_have_is_refused(book):
     app.selectbox[0].select("lines").run()
     row = next(box for box in app.selectbox if box.label == "Which one")
     lines = book.open("ostrander_bend").allowances[0].lines
-    row.select(len(lines)).run()
+    row.select_index(len(lines)).run()
     cause = next(box for box in app.selectbox if box.label.startswith("Row of the allowance table"))
     assert "noise level" in cause.options
     cause.select("noise level")
@@ -220,7 +220,7 @@ def test_what_does_not_fit_is_refused_with_its_place(book):
     kept = len(book.open("ostrander_bend").patterns)
     app = shown("facts")
     app.selectbox[0].select("patterns").run()
-    app.selectbox[1].select(kept).run()
+    app.selectbox[1].select_index(kept).run()
     next(button for button in app.button if button.label == "Keep").click().run()
     assert app.error and not app.exception
     assert len(book.open("ostrander_bend").patterns) == kept
@@ -313,3 +313,53 @@ def test_numbers_are_typed_with_the_comma_of_the_case(book):
     assert not app.error and (money.discount_rate, money.setter_price.high) == (0.085, 1_210_000.5)
     assert money.setter_price.likely == comma.money.setter_price.likely
     assert any("decimal point here" in words.value for words in shown("handling").caption)
+
+
+def test_what_one_person_types_stays_when_another_saves(book):
+    """Two editors of one form: other fields are joined; the same field is a conflict with both values, typed text kept.
+
+    Pressing Save again replaces the other's value knowingly.
+    """
+    mine = shown("facts")
+    mine.selectbox[0].select("money").run()
+    prefix = "ostrander_bend.money.None.None.0"
+    mine.number_input(key=f"{prefix}.setter_price.likely").set_value(190_000.0)
+    other = book.open("ostrander_bend")
+    changed = replace(other.money, years=12, setter_price=replace(other.money.setter_price, likely=187_000.0))
+    book.keep("ostrander_bend", replace(other, money=changed), who="ED2", why="a new offer")
+    mine = pressed(mine, "Keep")
+    assert any("187000" in words.value for words in mine.markdown) and mine.error
+    assert mine.number_input(key=f"{prefix}.setter_price.likely").value == 190_000.0
+    assert book.open("ostrander_bend").money.setter_price.likely == 187_000.0
+    mine = pressed(mine, "Keep")
+    kept = book.open("ostrander_bend").money
+    assert (kept.setter_price.likely, kept.years) == (190_000.0, 12), "the other's years stay"
+
+
+def test_remove_takes_the_row_that_was_shown(book):
+    """Another editor takes away the first lift: what is removed here is the lift whose name was shown."""
+    mine = shown("facts")
+    mine.selectbox[0].select("lifts").run()
+    lifts = book.open("ostrander_bend").lifts
+    which = next(box for box in mine.selectbox if box.label == "Which one")
+    name = which.options[1]
+    which.select_index(1).run()
+    other = book.open("ostrander_bend")
+    book.keep("ostrander_bend", replace(other, lifts=other.lifts[1:]), who="ED2", why="never lifted")
+    mine = pressed(mine, "Remove this one")
+    left = book.open("ostrander_bend").lifts
+    assert left == lifts[2:] and name not in next(b for b in mine.selectbox if b.label == "Which one").options
+
+
+def test_undo_takes_back_what_was_shown_and_nothing_else(book):
+    """Somebody else saves after the page was drawn: undo is refused, and theirs stays."""
+    mine = shown("facts")
+    mine.selectbox[0].select("money").run()
+    mine.number_input(key="ostrander_bend.money.None.None.0.setter_price.likely").set_value(190_000.0)
+    mine = pressed(mine, "Keep")
+    other = book.open("ostrander_bend")
+    book.keep("ostrander_bend", replace(other, title="Theirs"), who="ED2", why="a title")
+    next(button for button in mine.button if button.label.startswith("Undo")).click().run()
+    assert (
+        book.open("ostrander_bend").title == "Theirs" and book.open("ostrander_bend").money.setter_price.likely == 190e3
+    )

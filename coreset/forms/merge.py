@@ -1,0 +1,144 @@
+"""An edit carries the state it was made on: it is joined with what others saved since, or the conflict is told.
+
+In: the case as the form showed it, the case as it is now, the row by its name, typed values. Out: a case.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from coreset.case import Case, column
+from coreset.errors import Fault, StudyError
+from coreset.forms.editing import LISTS, changed, earlier, kind_of, names, owners, value_at, without
+from coreset.forms.typed import converted
+from coreset.text import say
+
+
+class Conflict(StudyError):
+    """Somebody else saved another value since the form was opened; `theirs` holds it, as text, by column."""
+
+    def __init__(self, faults: list[Fault], theirs: Mapping[str, str]) -> None:
+        super().__init__(faults)
+        self.theirs = dict(theirs)
+
+
+def indices(case: Case, place: str, name: str | None, owner: str | None) -> tuple[int | None, int | None]:
+    """Where a row and the row that holds its list stand now, found by their names; None where there is no such name.
+
+    Raises
+    ------
+    Conflict
+        If a row of that name is no longer there.
+    """
+    held = _index(owners(case, place), owner, place)
+    return (None if name is None else _index(names(case, place, held), name, place)), held
+
+
+def _index(known: tuple[str, ...], name: str | None, place: str) -> int | None:
+    if name is None:
+        return None
+    if name not in known:
+        gone = Fault(file=place, column="", found=name, expected=say("front.facts.row_gone"))
+        raise Conflict([gone], {})
+    return known.index(name)
+
+
+def merged(
+    base: Case,
+    now: Case,
+    place: str,
+    typed: Mapping[str, Any],
+    *,
+    name: str | None = None,
+    owner: str | None = None,
+    accepted: Mapping[str, str] | None = None,
+) -> Case:
+    """The case as it is now with the fields that were really changed in the form.
+
+    Parameters
+    ----------
+    base, now : Case
+        As the form showed it; as it is now.
+    place : str
+        A section, a list, or `case`.
+    typed : mapping
+        Values of the form by field name.
+    name, owner : str, optional
+        Names of the row and of the row that holds its list, as they were shown; no name adds a row.
+    accepted : mapping, optional
+        Values of others, by column, that were shown to the person and may be replaced.
+
+    Raises
+    ------
+    Conflict
+        With both values, where somebody else saved another value in the same field.
+    StudyError
+        If what was typed does not fit.
+    """
+    row, held = indices(now, place, name, owner)
+    if place in LISTS and name is None:
+        return changed(now, place, typed, owner=held)
+    before = value_at(base, place, *indices(base, place, name, owner))
+    current = value_at(now, place, row, held)
+    values = converted(kind_of(now, place), typed, now.units, new=False)
+    own = {field: value for field, value in values.items() if value != getattr(before, field)}
+    refuse_conflicts(before, current, own, now.units, accepted or {})
+    return changed(now, place, {field: typed[field] for field in own}, row=row, owner=held) if own else now
+
+
+def _of_base(base: Case, place: str, name: str | None, owner: str | None) -> tuple[int | None, int | None]:
+    return indices(base, place, name, owner)
+
+
+def refuse_conflicts(
+    before: Any, current: Any, own: Mapping[str, Any], units: str, accepted: Mapping[str, str]
+) -> None:
+    """Nothing, if no field of `own` holds another value now than before the edit, unless that value was accepted.
+
+    Raises
+    ------
+    Conflict
+        With both values of each such field.
+    """
+    faults, theirs = [], {}
+    fields = {field.name: field for field in type(current).__dataclass_fields__.values()}
+    for name, value in own.items():
+        other, where = getattr(current, name), column(fields[name], units)
+        if other in (getattr(before, name), value) or accepted.get(where) == str(other):
+            continue
+        theirs[where] = str(other)
+        told = say("front.facts.conflict", theirs=_text(other))
+        faults.append(Fault(file=type(current).__name__, column=where, found=_text(value), expected=told))
+    if faults:
+        raise Conflict(faults, theirs)
+
+
+def _text(value: Any) -> str:
+    """A value as the conflict shows it: a range by its ends."""
+    ends = [getattr(value, end, None) for end in ("low", "likely", "high")]
+    return str(value) if None in ends else " / ".join(f"{end:g}" for end in ends)
+
+
+def removed(
+    base: Case, now: Case, place: str, name: str, *, owner: str | None = None, accepted: Mapping[str, str] | None = None
+) -> Case:
+    """The case without the row of that name; refused if somebody else changed it since it was shown.
+
+    Raises
+    ------
+    Conflict
+        If the row was changed or removed meanwhile.
+    """
+    row, held = indices(now, place, name, owner)
+    before, current = value_at(base, place, *indices(base, place, name, owner)), value_at(now, place, row, held)
+    if before != current and (accepted or {}).get("") != str(current):
+        fault = Fault(file=place, column="", found=name, expected=say("front.facts.row_changed"))
+        raise Conflict([fault], {"": str(current)})
+    return without(now, place, row, held)
+
+
+def moved_up(now: Case, place: str, name: str, *, owner: str | None = None) -> Case:
+    """The case with the row of that name before the one that was before it."""
+    row, held = indices(now, place, name, owner)
+    return earlier(now, place, row, held)
