@@ -71,7 +71,7 @@ def test_the_address_is_obeyed_when_it_changes():
     """A link on the page itself, and a choice that is gone: what the address says counts, else the first."""
     script = """
 import streamlit as st
-from coreset.pages.parts.layout import layout as parts
+from coreset.pages.parts import layout as parts
 
 with parts.addressed("of", st.session_state.get("options", ["a", "b"]), key="one") as key:
     st.selectbox("of", st.session_state.get("options", ["a", "b"]), key=key)
