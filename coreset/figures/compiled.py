@@ -15,23 +15,15 @@ from coreset.figures.grammar import OVER_AXES, SUMS, names
 from coreset.figures.model import Model
 
 Array = NDArray[np.float64]
-OF_ZERO = {
-    "over_patterns": 0,
-    "over_years": 0,
-    "cumulative": 0,
-    "before": 0,
-    "last": 0,
-    "highest": 0,
-    "renewed": 1,
-    "ahead": 0,
-    "met": 1,
-    "later_shares": 0,
-}
-"""Functions that are 0 where one argument is, and its place."""
+OF_ZERO = dict.fromkeys(("over_patterns", "over_years", "cumulative", "before", "last", "highest", "ahead"), (0,))
+OF_ZERO |= dict.fromkeys(("renewed", "met", "later_shares"), (0, 1))
+"""Functions that are 0 where one of these arguments is, counted from 0."""
+ZERO = "f_zero"
 WITH_LENGTH = {"over_years", "cumulative", "before", "renewed", "later_shares", "timeline"}
 NAMED = {"min": "minimum", "max": "maximum", "ceil": "ceil", "exp": "exp", "log": "log"}
 GLOBALS = {f"np_{name}": getattr(np, name) for name in (*NAMED.values(), "where")}
 GLOBALS |= {f"f_{name}": getattr(functions, name) for name in (*SUMS, *OVER_AXES)}
+GLOBALS[ZERO] = np.zeros((1, 1, 1))
 
 
 class _Zeros(ast.NodeTransformer):
@@ -41,7 +33,7 @@ class _Zeros(ast.NodeTransformer):
         self.zero = zero
 
     def visit_Name(self, node: ast.Name) -> ast.AST:
-        return ast.Constant(0) if node.id in self.zero else node
+        return ast.Name(id=ZERO) if node.id in self.zero else node
 
     def visit_UnaryOp(self, node: ast.UnaryOp) -> ast.AST:
         self.generic_visit(node)
@@ -55,7 +47,7 @@ class _Zeros(ast.NodeTransformer):
         self.generic_visit(node)
         left, right = _is_zero(node.left), _is_zero(node.right)
         if isinstance(node.op, ast.Mult) and (left or right) or isinstance(node.op, ast.Div) and left:
-            return ast.Constant(0)
+            return ast.Name(id=ZERO)
         if isinstance(node.op, ast.Add | ast.Sub) and right:
             return node.left
         if isinstance(node.op, ast.Add) and left:
@@ -63,12 +55,13 @@ class _Zeros(ast.NodeTransformer):
         return ast.UnaryOp(op=ast.USub(), operand=node.right) if isinstance(node.op, ast.Sub) and left else node
 
     def visit_Call(self, node: ast.Call) -> ast.AST:
-        self.generic_visit(node)
-        return ast.Constant(0) if node.func.id in OF_ZERO and _is_zero(node.args[OF_ZERO[node.func.id]]) else node
+        ranked = node.args[1:] if node.func.id == "ahead" else []
+        node.args = [self.visit(each) for each in node.args[: len(node.args) - len(ranked)]] + ranked
+        return ast.Name(id=ZERO) if any(_is_zero(node.args[k]) for k in OF_ZERO.get(node.func.id, ())) else node
 
 
 def _is_zero(node: ast.AST) -> bool:
-    return isinstance(node, ast.Constant) and node.value == 0
+    return isinstance(node, ast.Constant) and node.value == 0 or isinstance(node, ast.Name) and node.id == ZERO
 
 
 class _Numpy(ast.NodeTransformer):
@@ -121,7 +114,7 @@ class _Numpy(ast.NodeTransformer):
         return _call(f"f_{name}", *values)
 
     def _on_timeline(self, node: ast.Call) -> bool:
-        return node.func.id != "timeline" and any("t" in self.model.axes[name] for name in names(node.args[0]))
+        return node.func.id != "timeline" and any("t" in self.model.axes.get(name, ()) for name in names(node.args[0]))
 
 
 def _call(name: str, *values: ast.AST) -> ast.Call:
@@ -138,11 +131,12 @@ def source(model: Model, targets: Sequence[str], known: Collection[str] = (), ze
     mentioned = {key: sorted(names(tree)) for key, tree in trees.items()}
     last_use = {name: key for key, each in mentioned.items() for name in each}
     used = sorted({name for each in mentioned.values() for name in each} | set(targets))
+    used = [name for name in used if name != ZERO]
     lines = [f"    {name} = _inputs[{name!r}]" for name in used if name not in trees]
     for key, tree in trees.items():
         found = _Numpy(model).visit(tree)
         lines.append(f"    {key} = {ast.unparse(ast.fix_missing_locations(found))}")
-        done = [n for n in mentioned[key] if last_use[n] == key and n not in targets]
+        done = [n for n in mentioned[key] if last_use[n] == key and n not in (*targets, ZERO)]
         lines += [f"    del {', '.join(done)}"] if done else []
     result = ", ".join(f"{name!r}: {name}" for name in targets)
     return "\n".join(

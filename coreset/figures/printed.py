@@ -14,13 +14,8 @@ from numpy.typing import NDArray
 
 from coreset.figures.grammar import names
 from coreset.figures.model import Model
+from coreset.figures.words import ATOM, NEGATED, joined, number, words
 
-DIGITS = 6
-"""Significant digits printed, so that a line can be redone to 1e-4."""
-SIGNS = {ast.Add: " + ", ast.Sub: " − ", ast.Mult: " · ", ast.Div: " / ", ast.Pow: "^"}
-RANK = {ast.Add: 1, ast.Sub: 1, ast.Mult: 2, ast.Div: 2, ast.Pow: 4}
-NEGATED, ATOM = 3, 5
-WORDS = {ast.Lt: "<", ast.LtE: "≤", ast.Gt: ">", ast.GtE: "≥", ast.Eq: "=", ast.NotEq: "≠"}
 Values = Mapping[str, NDArray[np.float64]]
 
 
@@ -54,23 +49,6 @@ class _Spot:
         return float(array[min(self.pattern, array.shape[0] - 1), min(place, array.shape[1] - 1), 0])
 
 
-def number(value: float) -> str:
-    """A number to six significant digits, whole numbers whole, with a comma between thousands.
-
-    Examples
-    --------
-    >>> number(42005.60229), number(0.0154287136), number(3.0), number(-1234567.8)
-    ('42,005.6', '0.0154287', '3', '−1,234,568')
-    """
-    if not np.isfinite(value):
-        return "never"
-    if value == round(value) and abs(value) < 10**15:
-        return f"{value:,.0f}".replace("-", "−")
-    digits = max(0, DIGITS - 1 - int(np.floor(np.log10(abs(value)))))
-    text = f"{value:,.{digits}f}"
-    return (text.rstrip("0").rstrip(".") if "." in text else text).replace("-", "−")
-
-
 def line(
     model: Model, key: str, values: Values, *, codes: Sequence[str], years: int, pattern: int = 0, year: int = 1
 ) -> Line:
@@ -97,41 +75,7 @@ def line(
     """
     spot = _Spot(model=model, values=values, codes=codes, years=years, pattern=pattern, time=year)
     tree = model.trees[key]
-    return Line(key=key, formula=_words(tree)[0], numbers=_numbers(tree, spot)[0], value=spot.number(key))
-
-
-def _joined(node: ast.BinOp, left: tuple[str, int], right: tuple[str, int]) -> tuple[str, int]:
-    """Two sides put together with the brackets that are needed."""
-    rank = RANK[type(node.op)]
-    power = isinstance(node.op, ast.Pow)
-    first = left[0] if left[1] > rank or (left[1] == rank and not power) else f"({left[0]})"
-    strict = isinstance(node.op, ast.Sub | ast.Div)
-    second = right[0] if right[1] > rank or (right[1] == rank and not strict and not power) else f"({right[0]})"
-    second = f"({second})" if second.startswith("−") else second
-    return f"{first}{SIGNS[type(node.op)]}{second}", rank
-
-
-def _words(node: ast.expr) -> tuple[str, int]:
-    """A formula in names, and how tightly it holds together."""
-    if isinstance(node, ast.Name):
-        return node.id.replace("_", " "), ATOM
-    if isinstance(node, ast.Constant):
-        return number(node.value), ATOM
-    if isinstance(node, ast.BinOp):
-        return _joined(node, _words(node.left), _words(node.right))
-    if isinstance(node, ast.UnaryOp):
-        text, rank = _words(node.operand)
-        return (f"−{text}" if rank > 1 else f"−({text})"), NEGATED
-    if isinstance(node, ast.Compare):
-        return f"{_words(node.left)[0]} {WORDS[type(node.ops[0])]} {_words(node.comparators[0])[0]}", 0
-    if isinstance(node, ast.BoolOp):
-        word = " and " if isinstance(node.op, ast.And) else " or "
-        return word.join(_words(value)[0] for value in node.values), 0
-    if isinstance(node, ast.IfExp):
-        body, test, other = (_words(part)[0] for part in (node.body, node.test, node.orelse))
-        return f"{body} if {test}, else {other}", 0
-    arguments = ", ".join(_words(part)[0] for part in node.args)
-    return f"{node.func.id.replace('_', ' ')}({arguments})", ATOM
+    return Line(key=key, formula=words(tree)[0], numbers=_numbers(tree, spot)[0], value=spot.number(key))
 
 
 def _numbers(node: ast.expr, spot: _Spot) -> tuple[str, int]:
@@ -142,7 +86,7 @@ def _numbers(node: ast.expr, spot: _Spot) -> tuple[str, int]:
     if isinstance(node, ast.Constant):
         return number(node.value), ATOM
     if isinstance(node, ast.BinOp):
-        return _joined(node, _numbers(node.left, spot), _numbers(node.right, spot))
+        return joined(node, _numbers(node.left, spot), _numbers(node.right, spot))
     if isinstance(node, ast.UnaryOp):
         text, rank = _numbers(node.operand, spot)
         return (f"−{text}" if rank > 1 and not text.startswith("−") else f"−({text})"), NEGATED
@@ -285,7 +229,7 @@ def _timeline(node: ast.Call, spot: _Spot) -> tuple[str, int]:
 
 
 def _npv(node: ast.Call, spot: _Spot) -> tuple[str, int]:
-    rate = _joined(ast.BinOp(op=ast.Add()), ("1", ATOM), _numbers(node.args[0], spot))[0]
+    rate = joined(ast.BinOp(op=ast.Add()), ("1", ATOM), _numbers(node.args[0], spot))[0]
     terms = []
     for t in range(spot.years + 1):
         text, _ = _numbers(node.args[1], replace(spot, time=t))
