@@ -138,6 +138,7 @@ def _taxed(total: Vector, outlay: dict, bought: Vector, sold: Vector, money: Mon
         years=money.depreciation_years,
         own=money.depreciation_own,
         first_year_share=money.first_year_share,
+        quarter=money.macrs_quarter,
     )
     used = written_off(shares, years=money.years, half_in_disposal=money.depreciation.startswith("macrs"))
     lasting = sum(outlay[name] for name in ("setter", "installation", "masks") if name in outlay)

@@ -12,7 +12,7 @@ from coreset.case import Case
 from coreset.money.inputs import LINE, MONEY, SETTER
 from coreset.money.plan import Plan, Way, rate_name
 from coreset.money.sample import MASK, PRICES, Sample
-from coreset.money.tax import shares_by_year, written_off
+from coreset.money.tax import DISPOSAL_SHARE, shares_by_year
 
 OF_THE_SETTER = (
     "installation",
@@ -119,9 +119,11 @@ def _write_off(case: Case) -> Inputs:
         years=money.depreciation_years,
         own=money.depreciation_own,
         first_year_share=money.first_year_share,
+        quarter=money.macrs_quarter,
     )
     later = np.zeros(money.years)
     later[: min(money.years, shares.size)] = shares[: money.years]
-    half = money.depreciation.startswith("macrs")
-    used = written_off(shares, years=money.years, half_in_disposal=half)
+    used = later.copy()
+    if money.depreciation.startswith("macrs") and money.years < shares.size:
+        used[-1] *= DISPOSAL_SHARE["mid_quarter" if money.macrs_quarter else "half_year"]
     return {"write_off_share": used, "write_off_share_later": later}
