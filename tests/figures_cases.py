@@ -19,6 +19,7 @@ ZERO = {key: 0.0 for key, each in MODEL.inputs.items() if each.default is None a
 def demo_inputs(*changes, tax=False):
     """Inputs of the demo at fixed values, some of the named changes made, without or with tax."""
     found = copy.deepcopy(ZERO | DEMO["inputs"] | (DEMO["tax"] if tax else {}))
+    found["runs_counted"] = found["runs_per_year"]
     found.setdefault("volume_share", np.ones((SIZE.patterns, SIZE.years)).tolist())
     for name in changes:
         change = DEMO["changes"][name]

@@ -101,6 +101,8 @@ class Units:
         if name == "npv":
             self.plain(node, units[0])
             return units[1]
+        if name == "met":
+            self.plain(node, units[2])
         return units[0] * units[1]
 
 

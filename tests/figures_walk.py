@@ -93,7 +93,9 @@ class Walk:
             rank = {j: (-self.walk(args[1], j, t), j) for j in self.patterns}
             return sum(self.walk(x, j, t) for j in self.patterns if rank[j] < rank[i])
         if name == "met":
-            return sum(self.given(x.id, j, i) * self.walk(args[1], j, t) for j in self.patterns)
+            scale = [self.walk(args[2], j, t) for j in self.patterns]
+            pairs = [self.given(x.id, j, i) * min(scale[j], scale[i]) for j in self.patterns]
+            return sum(pairs[j] * self.walk(args[1], j, t) for j in self.patterns)
         if name == "later_shares":
             return sum(self.walk(x, i, u) * self.walk(args[1], i, t - u + 1) for u in range(1, t + 1))
         if name == "timeline":

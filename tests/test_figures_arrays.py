@@ -40,6 +40,7 @@ def plants(draw):
         return [float(draw(st.booleans())) for _ in range(patterns)]
 
     inputs = ZERO | DEMO["inputs"]
+    inputs["runs_counted"] = each(1, 60)
     shares = [draw(SHARE) / years for _ in range(years)]
     inputs |= {
         "molds_per_year": each(0, 90_000),

@@ -26,6 +26,7 @@ def purchase(years, shares=(), **changes):
         "rate_today": 60.0,
         "rate_proposed": 60.0,
         "moved": 1.0,
+        "runs_counted": 1.0,
         "shifts_per_day": 1.0,
         "castings_per_mold": 1.0,
         "write_off_share": by_year,

@@ -68,7 +68,7 @@ def test_what_is_outside_the_language_is_refused_by_name(formula):
         ("timeline(share, share)", "a value of now"),
         ("timeline(price, price)", "values by year"),
         ("npv(price, share)", "a flow on the timeline"),
-        ("met(molds, molds)", "pairs"),
+        ("met(molds, molds, molds)", "pairs"),
         ("ahead(molds, price)", "an order by pattern"),
         ("pairs * molds", "pairs of patterns"),
         ("timeline(price, share) + share", "only timeline"),

@@ -78,6 +78,7 @@ def test_highest_price_of_a_printed_example():
         "rate_today": 1.0,
         "rate_proposed": 1.0,
         "moved": 1.0,
+        "runs_counted": 1.0,
         "shifts_per_day": 1.0,
     }
     size = Size(patterns=1, years=10)

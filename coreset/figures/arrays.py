@@ -9,6 +9,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -132,8 +133,7 @@ def evaluate(
     keep, mean = tuple(dict.fromkeys(keep)), tuple(dict.fromkeys(mean))
     values = given(model, inputs, size)
     targets = tuple(dict.fromkeys(keep + mean))
-    needed = [n for key in (*model.needed(targets), *targets) for n in (*model.needs(key), key)]
-    if missing := sorted({n for n in needed if n in model.inputs and n not in values}):
+    if missing := [key for key in _inputs_behind(model, targets) if key not in values]:
         raise OutOfRange(f"inputs must be given, missing are {', '.join(missing)}")
     order = size.order if size.order is not None else _orders(model, values, size, targets)
     lengths = (size.patterns, size.years, size.years + 1, order)
@@ -155,26 +155,37 @@ def evaluate(
     return _joined(pieces, keep, mean, size.runs)
 
 
+@lru_cache(maxsize=64)
+def _inputs_behind(model: Model, targets: tuple[str, ...]) -> tuple[str, ...]:
+    """Inputs that some targets rest on, sorted."""
+    mentioned = {name for key in model.needed(targets) for name in model.needs(key)} | set(targets)
+    return tuple(sorted(mentioned & set(model.inputs)))
+
+
 def _constant(
-    model: Model, values: Mapping[str, Array], targets: Sequence[str], lengths: tuple[Any, ...]
+    model: Model, values: Mapping[str, Array], targets: tuple[str, ...], lengths: tuple[Any, ...]
 ) -> dict[str, Array]:
     """Figures that do not vary from run to run, worked out once; axes along which they are equal have length 1."""
-    varying = {key for key, value in values.items() if value.shape[2] > 1}
-    if not varying:
-        return {}
-    constant, used = [], set(targets)
+    varying = frozenset(key for key, value in values.items() if value.shape[2] > 1)
+    wanted = _constant_keys(model, targets, varying) if varying else ()
+    return {
+        key: value if "t" in model.axes[key] else _cut(np.asarray(value, dtype=float))
+        for key, value in (compiled(model, wanted)(values, *lengths) if wanted else {}).items()
+    }
+
+
+@lru_cache(maxsize=256)
+def _constant_keys(model: Model, targets: tuple[str, ...], varying: frozenset[str]) -> tuple[str, ...]:
+    """Figures behind targets that rest on nothing that varies, as far as others mention them."""
+    moving, constant, used = set(varying), [], set(targets)
     for key in model.needed(targets):
         needs = set(model.needs(key))
-        if needs & varying:
-            varying.add(key)
+        if needs & moving:
+            moving.add(key)
             used |= needs
         else:
             constant.append(key)
-    wanted = tuple(key for key in constant if key in used)
-    return {
-        key: value if "t" in model.axes[key] else _cut(np.asarray(value, dtype=float))
-        for key, value in compiled(model, wanted)(values, *lengths).items()
-    }
+    return tuple(key for key in constant if key in used)
 
 
 def _cut(value: Array) -> Array:
@@ -215,14 +226,16 @@ def _joined(
     return found
 
 
-def _orders(model: Model, values: Mapping[str, Array], size: Size, targets: Sequence[str]) -> dict[str, NDArray]:
+@lru_cache(maxsize=64)
+def _ranked(model: Model, targets: tuple[str, ...]) -> tuple[str, ...]:
+    """Figures that `ahead` ranks the patterns by, behind some targets."""
+    calls = [node for key in model.needed(targets) for node in ast.walk(model.trees[key]) if isinstance(node, ast.Call)]
+    return tuple(dict.fromkeys(node.args[1].id for node in calls if node.func.id == "ahead"))
+
+
+def _orders(model: Model, values: Mapping[str, Array], size: Size, targets: tuple[str, ...]) -> dict[str, NDArray]:
     """Order of the patterns, highest first and ties by place, by each figure that `ahead` ranks by, at mean inputs."""
-    ranked = {
-        node.args[1].id: None
-        for key in model.needed(targets)
-        for node in ast.walk(model.trees[key])
-        if isinstance(node, ast.Call) and node.func.id == "ahead"
-    }
+    ranked = _ranked(model, targets)
     if not ranked:
         return {}
     means = {key: value.mean(axis=2, keepdims=True) for key, value in values.items() if key in model.inputs}

@@ -46,7 +46,7 @@ def axes_of(key: str, node: ast.expr, known: Mapping[str, Axes]) -> Axes:
 NEEDS = {
     "over_patterns": ("terms by pattern", lambda a: "p" in a[0]),
     "ahead": ("an order by pattern", lambda a: "p" in a[1]),
-    "met": ("pairs and terms by pattern", lambda a: a[0] == {"p", "q"} and "p" in a[1]),
+    "met": ("pairs and terms by pattern", lambda a: a[0] == {"p", "q"} and "p" in a[1] and "p" in a[2]),
     "renewed": ("terms by year", lambda a: "y" in a[0] | a[1]),
     "later_shares": ("terms by year", lambda a: "y" in a[0] | a[1]),
     "timeline": ("a value of now and values by year", lambda a: not a[0] & TIME and "y" in a[1]),
@@ -58,7 +58,7 @@ NEEDS = {
 """What the arguments of a function must vary by, in words and as a test of their axes."""
 REDUCED = {
     "over_patterns": lambda a: a[0] - {"p"},
-    "met": lambda a: a[1],
+    "met": lambda a: a[1] | a[2],
     "timeline": lambda a: a[0] | a[1] - {"y"} | {"t"},
 } | dict.fromkeys(("over_years", "last", "highest", "npv", "irr"), lambda a: frozenset().union(*a) - TIME)
 """Axes of a function's value from those of its arguments, where they are not simply all of them."""

@@ -161,7 +161,7 @@ def _simplified(
     return {key: tree for key, tree in trees.items() if key in live}
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=256)
 def compiled(
     model: Model, targets: tuple[str, ...], known: frozenset[str] = frozenset(), zero: frozenset[str] = frozenset()
 ) -> Callable[..., dict[str, Array]]:

@@ -90,12 +90,17 @@ def ahead(x: Array, order: NDArray[np.int64]) -> Array:
     return found
 
 
-def met(follow: Array, x: Array) -> Array:
-    """Matrix of pairs times x: for each pattern the sum over the others of pair (other, pattern) times x (other)."""
-    x = np.broadcast_to(x, (follow.shape[0], *x.shape[1:]))
-    if follow.shape[2] == 1:
-        return np.tensordot(follow[:, :, 0].T, x, axes=1)
-    return np.einsum("ijn,itn->jtn", follow, x)
+def met(follow: Array, x: Array, scale: Array) -> Array:
+    """For each pattern the sum over the others of pair (other, pattern) times x (other), each pair scaled.
+
+    Where more or fewer runs are tried than were counted, two patterns meet as often more or less as the rarer of them.
+    """
+    pairs, patterns = follow[:, :, 0], follow.shape[0]
+    x = np.broadcast_to(x, (patterns, *x.shape[1:]))
+    if (scale == scale[:1]).all():
+        return np.tensordot(pairs.T, x, axes=1) * scale[:1]
+    rows = [np.tensordot(pairs[:, i], np.minimum(scale, scale[i]) * x, axes=1) for i in range(patterns)]
+    return np.stack(rows)
 
 
 def later_shares(x: Array, shares: Array, length: int) -> Array:

@@ -23,7 +23,7 @@ OVER_AXES = {
     "highest": 1,
     "renewed": 2,
     "ahead": 2,
-    "met": 2,
+    "met": 3,
     "later_shares": 2,
     "timeline": 2,
     "npv": 2,

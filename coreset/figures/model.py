@@ -46,6 +46,7 @@ class Model:
         for figure in self.figures.values():
             self.kinds.setdefault(figure.kind, []).append(figure.key)
         self.trees = {f.key: parse(f.key, f.formula, self.kinds, f.numbers) for f in self.figures.values()}
+        self.mentioned = {key: tuple(names(tree)) for key, tree in self.trees.items()}
         self.order = self._ordered()
         self.axes = self._inferred()
 
@@ -82,7 +83,7 @@ class Model:
 
     def needs(self, key: str) -> tuple[str, ...]:
         """Names that a figure's formula mentions, built-in ones included; none for an input."""
-        return tuple(names(self.trees[key])) if key in self.trees else ()
+        return self.mentioned.get(key, ())
 
     def needed(self, targets: Iterable[str], known: Collection[str] = ()) -> tuple[str, ...]:
         """Figures behind some targets, the targets included, each after what it rests on; none behind known ones."""

@@ -211,7 +211,8 @@ def _met(node: ast.Call, spot: _Spot) -> tuple[str, int]:
     terms = []
     for i, pair in enumerate(pairs):
         text, rank = _numbers(node.args[1], replace(spot, pattern=i))
-        terms.append((f"{number(float(pair))} · {text if rank > 2 else f'({text})'}", 2))
+        scale = min(value(node.args[2], replace(spot, pattern=j)) for j in (i, spot.pattern))
+        terms.append((f"{number(float(pair))} · {text if rank > 2 else f'({text})'} · {number(scale)}", 2))
     return _terms(terms, spot.codes)
 
 

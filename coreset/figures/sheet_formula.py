@@ -154,7 +154,9 @@ def _ahead(node: ast.Call, at: _At) -> str:
 
 def _met(node: ast.Call, at: _At) -> str:
     pairs = at.plan.down(node.args[0].id, 0, home=at.home, pattern=at.pattern)
-    return f"SUMPRODUCT({pairs}*{_text(node.args[1], replace(at, ranges='p'))})"
+    x, scale = (_text(part, replace(at, ranges="p")) for part in node.args[1:])
+    own = _text(node.args[2], at)
+    return f"SUMPRODUCT({pairs}*{x}*(({scale}<{own})*{scale}+({scale}>={own})*{own}))"
 
 
 def _later_shares(node: ast.Call, at: _At) -> str:

@@ -78,14 +78,8 @@ OPERATION = (
     Figure(
         "electricity", YEARLY, "electricity", "-setter_hours * power_kw * electricity_per_kwh", OPERATING, growth=ENERGY
     ),
-    Figure(
-        "lease",
-        YEARLY,
-        "lease",
-        "-lease_per_year * used if lease_years <= 0 or year <= lease_years else 0",
-        OPERATING,
-        growth="1",
-    ),
+    Figure("leased", "1", "1 while the lease runs", "1 if lease_years <= 0 or year <= lease_years else 0"),
+    Figure("lease", YEARLY, "lease", "-lease_per_year * used * leased", OPERATING, growth="1"),
 )
 SOME_YEARS = (
     Figure("masks_bought", "1", "masks bought again", "renewed(molds_on_setter, mask_life_molds)"),
@@ -99,14 +93,14 @@ SOME_YEARS = (
     Figure(
         "first_masks_due",
         "1",
-        "1 in the year before the pattern goes over, if that is not the first",
-        "moved * (moved_from > 1) * (year == moved_from - 1)",
+        "1 in the year before the pattern is to go over, if that is not the first",
+        "(moved_from > 1) * (year == moved_from - 1)",
     ),
     Figure(
         "mask_phase_in",
         YEARLY,
         "masks of patterns that go over later",
-        "-masks_each * over_patterns(mask_cost * first_masks_due) * price_level",
+        "-masks_each * over_patterns(mask_cost * moved * first_masks_due) * price_level",
         OCCASIONAL,
     ),
     Figure(

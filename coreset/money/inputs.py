@@ -69,6 +69,7 @@ OF_ROOMS = (
     Input("rate_today", "mold/hour", "molds per scheduled line hour today", "p", carried=True),
     Input("rate_proposed", "mold/hour", "molds per scheduled line hour under the proposed method", "p", carried=True),
     Input("follow", "1/year", "runs per year of a pattern straight after a run of another", "pq", carried=True),
+    Input("runs_counted", "1/year", "runs per year of the sequence in which these were counted", "p", carried=True),
     Input("moved", "1", "1 if the pattern goes over to the proposed method", "p"),
     Input("moved_from", "1", "year in which the pattern goes over", "p", default=1),
     Input("holds", "1", "1 if the setter holds the pattern's cores", "p", default=1, carried=True),

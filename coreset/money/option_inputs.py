@@ -8,11 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from coreset.case import Case
-from coreset.money.inputs import LINE, MONEY, SETTER
-from coreset.money.plan import Plan, Way, rate_name
-from coreset.money.sample import MASK, PRICES, Sample
+from coreset.case import Money
+from coreset.money.simulation_inputs import MASK, PRICES, Sample
 from coreset.money.tax import DISPOSAL_SHARE, shares_by_year
+from coreset.money.year_plan import Plan, Way, rate_name
 
 OF_THE_SETTER = (
     "installation",
@@ -33,19 +32,19 @@ OF_THE_SETTER = (
 Inputs = dict[str, ArrayLike]
 
 
-def option_inputs(case: Case, sample: Sample, plan: Plan, way: Way, moved: NDArray[np.float64]) -> Inputs:
+def option_inputs(sample: Sample, plan: Plan, way: Way, money: Money, moved: NDArray[np.float64]) -> Inputs:
     """Values of every input for one option.
 
     Parameters
     ----------
-    case : Case
-        Prices, line, setter and patterns as stated.
     sample : Sample
         Runs of what is uncertain.
     plan : Plan
-        Patterns that are in, and how their runs follow each other.
+        What is stated, patterns that are in, and how their runs follow each other.
     way : Way
         The option.
+    money : Money
+        Years and rule of depreciation.
     moved : ndarray, shape (patterns, 1) or (patterns, runs)
         1 where a pattern goes over.
 
@@ -54,13 +53,11 @@ def option_inputs(case: Case, sample: Sample, plan: Plan, way: Way, moved: NDArr
     dict of str to array_like
         By key of :data:`coreset.money.inputs.INPUTS`; by pattern as (patterns, 1, runs or 1).
     """
-    found: Inputs = {key: float(getattr(case.money, key)) for key in MONEY if key not in PRICES}
-    found |= {key: float(getattr(case.line, key)) for key in LINE}
-    found |= {key: float(getattr(case.setter, key)) for key in SETTER}
-    found |= {key: sample[key] for key in PRICES} | _by_pattern(case, sample, plan, way)
+    found: Inputs = {**plan.stated, **{key: sample[key] for key in PRICES}, **_by_pattern(sample, plan, way)}
     found |= {
         "moved": np.asarray(moved, dtype=float)[:, None, :],
         "follow": plan.follows,
+        "runs_counted": plan.runs,
         "operators_today": float(plan.operators),
         "operators_proposed": float(way.operators),
         "step_cost": way.step_cost,
@@ -71,10 +68,10 @@ def option_inputs(case: Case, sample: Sample, plan: Plan, way: Way, moved: NDArr
         found["residual"] = 0.0
     if not way.mechanised:
         found |= dict.fromkeys((*OF_THE_SETTER, "setter_price", "mask_cost"), 0.0)
-    return found | _write_off(case)
+    return found | _write_off(money)
 
 
-def _by_pattern(case: Case, sample: Sample, plan: Plan, way: Way) -> Inputs:
+def _by_pattern(sample: Sample, plan: Plan, way: Way) -> Inputs:
     values, codes = sample.values, plan.patterns
 
     def rows(name: Callable[[str], str], default: Callable[[str], Any] | None = None) -> NDArray[np.float64]:
@@ -111,9 +108,8 @@ def _stacked(values: Any, runs: int) -> NDArray[np.float64]:
     return found
 
 
-def _write_off(case: Case) -> Inputs:
+def _write_off(money: Money) -> Inputs:
     """Shares written off by year until the end, and those of what is bought later."""
-    money = case.money
     shares = shares_by_year(
         money.depreciation,
         years=money.depreciation_years,
