@@ -124,7 +124,9 @@ def test_scenarios_by_their_own_flows(shifts, entered):
     sample, facts, way = draw(case, known, (), draws=60, seed=1), plan(case, known), ways(case, known)[0]
     chosen = np.array([[1.0], [1.0], [0.0], [0.0]])
     more = entered or (shifts + 1) / shifts
-    longer = replace(facts, hours_available=8 * 230 * (shifts + 1), shift_factor=1 + 0.12 * shifts / (shifts + 1))
+    longer = facts.changed(shifts_per_day=shifts + 1)
+    assert longer.hours_available == pytest.approx(8 * 230 * (shifts + 1))
+    assert longer.figure("shift_factor") == pytest.approx(1 + 0.12 * shifts / (shifts + 1))
     wanted = [("today", 1.0, 1.0, facts), ("recession", 0.6, 1.0, facts), ("more_shift", more, more, longer)]
     for row, (name, volume, runs, year) in zip(scenarios(case, sample, facts, way, chosen), wanted, strict=True):
         changed = {f"molds_per_year.{code}": sample[f"molds_per_year.{code}"] * volume for code in facts.patterns}

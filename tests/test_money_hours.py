@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from money_year import figures, with_hours
 from plant import RUNS, SECONDS, VOLUME, plant
 from test_money_ways import exactly, timed
 
 from coreset.case import Line, Range
-from coreset.money.line_hours import hours
 from coreset.money.simulation_inputs import draw
 from coreset.money.year_plan import plan, ways
 
@@ -33,9 +33,11 @@ def sold(free, *, castings=2, hub=4.0, box=3.0, paid=1.0, filled=True, operators
     case = replace(case, patterns=patterns, methods=methods, setter=replace(case.setter, downtime_share=0.0),
                    money=replace(case.money, hours_saved_paid=paid))  # fmt: skip
     known = timed(SECONDS)
-    facts = replace(plan(case, known), hours_available=THEN + free)
+    facts = with_hours(plan(case, known), THEN + free)
     sample = draw(case, known, (), draws=2, seed=1)
-    return hours(sample, facts, ways(case, known)[0], np.ones((4, 1)), np.full(2, PAY))
+    keys = ("molds_sold_today", "molds_sold_proposed", "molds_sold_more", "molds_on_setter", "hours_sold_today")
+    more_keys = ("hours_sold_proposed", "throughput_now")
+    return figures(sample, facts, ways(case, known)[0], np.ones((4, 1)), (*keys, *more_keys))
 
 
 @pytest.mark.parametrize(
@@ -44,21 +46,20 @@ def sold(free, *, castings=2, hub=4.0, box=3.0, paid=1.0, filled=True, operators
 def test_free_hours_go_to_the_best_margin_first(free, hub, box):
     """An hour of HUB brings 8 x 3600/41, of BOX 6 x 3600/62: HUB's 25 h first, then BOX's 20 h, as far as they go."""
     found = sold(free)
-    assert found.more_then[:, 0] == pytest.approx([hub, box, 0.0, 0.0])
-    assert found.molds[:2, 0] == pytest.approx([VOLUME["HUB"] + hub, VOLUME["BOX"] + box])
-    sums = found.totals()
-    assert sums.molds_sold == pytest.approx(np.full(2, hub + box)) and not sums.sold_today.any()
-    assert sums.sold_then == pytest.approx(np.full(2, hub * 30 / 3600 + box * 36 / 3600))
-    assert sums.throughput == pytest.approx(np.full(2, 8.0 * hub + 6.0 * box))
-    assert not sold(free, filled=False).more_then.any()
+    assert found["molds_sold_proposed"][:, 0] == pytest.approx([hub, box, 0.0, 0.0])
+    assert found["molds_on_setter"][:2, 0] == pytest.approx([VOLUME["HUB"] + hub, VOLUME["BOX"] + box])
+    assert found["molds_sold_more"] == pytest.approx(np.full(2, hub + box)) and not found["hours_sold_today"].any()
+    assert found["hours_sold_proposed"].sum(axis=0) == pytest.approx(np.full(2, hub * 30 / 3600 + box * 36 / 3600))
+    assert found["throughput_now"] == pytest.approx(np.full(2, 8.0 * hub + 6.0 * box))
+    assert not sold(free, filled=False)["molds_sold_proposed"].any()
 
 
 def test_hours_free_as_today_are_sold_as_today():
     """40 h are free by hand for HUB, then BOX; the setter leaves room for all 5,000 molds: what is beyond counts."""
     today = sum(VOLUME[code] * SECONDS[code, "manual"] for code in VOLUME) / 3600
     found = sold(today - THEN + 40.0)
-    assert found.more_today[:, 0] == pytest.approx([3_000, (40 - 3_000 * 41 / 3600) * 3600 / 62, 0, 0])
-    assert found.totals().molds_sold[0] == pytest.approx(5_000 - found.more_today[:, 0].sum())
+    assert found["molds_sold_today"][:, 0] == pytest.approx([3_000, (40 - 3_000 * 41 / 3600) * 3600 / 62, 0, 0])
+    assert found["molds_sold_more"][0] == pytest.approx(5_000 - found["molds_sold_today"][:, 0].sum())
 
 
 @pytest.mark.parametrize("castings", [1, 2])
@@ -69,4 +70,4 @@ def test_a_mold_is_sold_where_it_brings_more_than_its_hours_would_save(castings,
     """HUB's 30 s by the setter cost crew and today's operators, as far as their hours are really not paid for."""
     least = 30 / 3600 * PAY * (2 + operators) * paid
     found = sold(60.0, castings=castings, hub=share * least / castings, box=100.0, paid=paid, operators=operators)
-    assert found.more_then[:, 0] == pytest.approx([3_000.0 * wanted, 2_000.0, 0.0, 0.0])
+    assert found["molds_sold_proposed"][:, 0] == pytest.approx([3_000.0 * wanted, 2_000.0, 0.0, 0.0])

@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from money_year import ITEMS, year
 from plant import RUNS, SECONDS, VOLUME, plant
 from test_money_runs import PAY
 from test_money_ways import FULL, exactly, timed
 from test_money_weigh import by_hand_after_masked
 
 from coreset.case import Range
-from coreset.money.plant_year import ITEMS, pay_per_hour, year
 from coreset.money.simulation_inputs import draw
 from coreset.money.year_plan import plan, ways
 
@@ -54,7 +54,7 @@ def test_people_of_a_year(operators, paid):
     assert items["labour"] == pytest.approx(PAY * saved * (1.0 if saved < 0 else paid))
     assert items["mask_changes"] == pytest.approx(-PAY * (by_setter * CHANGING + crew * ASIDE))
     assert found.labour_per_hour == pytest.approx(np.full(3, PAY * by_setter))
-    assert pay_per_hour(sample, facts) == pytest.approx(np.full(3, PAY))
+    assert found.pay == pytest.approx(np.full(3, PAY))
     assert "overtime" not in items
 
 

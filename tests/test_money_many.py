@@ -5,13 +5,13 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from money_year import year
 from plant import SECONDS, VOLUME, around, money, plant, screened, standards
 
 from coreset.case import Line, Range
 from coreset.money.evaluate import weigh
-from coreset.money.marginal_saving import beside, saved
+from coreset.money.marginal_saving import chosen_set, saved
 from coreset.money.pattern_choice import best_mix
-from coreset.money.plant_year import year
 from coreset.money.set_selection import NotProved, by_program, kept
 from coreset.money.simulation_inputs import draw
 from coreset.money.year_plan import plan, ways
@@ -58,13 +58,13 @@ def test_one_pattern_beside_the_rest_equals_the_whole_year_twice(seed, days):
 
     Of the chosen sets one is empty and one is a single pattern; every other pattern saves scrap as well.
     """
-    _, sample, facts, way = scales(9, seed, days=days)
+    case, sample, facts, way = scales(9, seed, days=days)
     sample = sample.changed({f"scrap.{code}": 0.002 * k for k, code in enumerate(facts.patterns) if k % 2})
     chosen = (np.random.default_rng(seed).random((9, 1)) < (0.5 if seed else 0.0)).astype(float)
     chosen = (np.arange(9)[:, None] == 4).astype(float) if seed == 6 else chosen
-    summed = beside(sample, facts, way, chosen)
+    summed = chosen_set(sample, facts, way, case.money, chosen)
     for i, code in enumerate(facts.patterns):
-        volume, runs = np.asarray(sample[f"molds_per_year.{code}"]) * 1.7, 33.0
+        volume, runs = np.asarray(sample[f"molds_per_year.{code}"]) * 1.7, np.full(sample.n, 33.0)
         changed = sample.changed({f"molds_per_year.{code}": volume, f"runs.{code}": runs})
         naive = np.zeros(sample.n)
         for goes, sign in ((1.0, 1), (0.0, -1)):
@@ -74,8 +74,8 @@ def test_one_pattern_beside_the_rest_equals_the_whole_year_twice(seed, days):
             others = chosen.sum() - chosen[i, 0] > 0
             left_out = {"mask_repair"} | ({"maintenance", "floor_space", "injury", "lease"} if others else set())
             naive += sign * sum(value for name, value in items.items() if name not in left_out)
-        assert saved(summed, i, volume=volume, runs=runs) == pytest.approx(naive, rel=1e-9, abs=1e-6)
-    assert summed.hours.more_then.any() or days == 190
+        got = saved(summed, [i], volume=volume[None], runs=runs[None])[0]
+        assert got == pytest.approx(naive, rel=1e-9, abs=1e-6)
 
 
 def singles_and_shared(sample, facts, way, money):

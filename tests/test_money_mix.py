@@ -5,6 +5,7 @@ from itertools import combinations, product
 
 import numpy as np
 import pytest
+from money_year import with_hours
 from plant import SECONDS, plant, rates
 from test_money_ways import FULL, exactly, timed
 
@@ -90,7 +91,7 @@ def test_a_limit_that_is_just_met_is_kept(share, fits):
     _, cost, hours = sets[free]
     for limited in (
         (sample, facts, way, replace(money, budget=cost * share)),
-        (sample, replace(facts, hours_available=hours * share, overtime_h=0.0), way, money),
+        (sample, replace(with_hours(facts, hours * share), overtime_h=0.0), way, money),
     ):
         budget, available = limited[3].budget or np.inf, limited[1].hours_available
         wanted = [c for c in sets if sets[c][1] <= budget * (1 + 1e-12) and sets[c][2] <= available * (1 + 1e-12)]
@@ -196,7 +197,7 @@ def test_the_program_finds_the_best_of_all_sets(seed, limit):
     bounds = {"budget": costs[len(costs) // 3], "hours": hours, "places": 3, "none": None}
     money = replace(money, budget=costs[len(costs) // 3]) if limit == "budget" else money
     money = replace(money, mask_places=bounds["places"]) if limit == "places" else money
-    facts = replace(facts, hours_available=hours, overtime_h=0.0) if limit == "hours" else facts
+    facts = replace(with_hours(facts, hours), overtime_h=0.0) if limit == "hours" else facts
 
     def allowed(codes, cost, used):
         taken = {"budget": cost, "hours": used, "places": len(codes), "none": None}[limit]
@@ -225,7 +226,7 @@ def test_exchanges_of_two_are_those_that_promise_most(limit, monkeypatch):
     pairs = {pair: weighed(turned(*pair)) for pair in combinations(range(7), 2)}
     middle = {k: np.median([each[k] for each in pairs.values()]) * (1 + 1e-9) for k in (1, 2)}
     money = replace(money, budget=middle[1]) if limit == "budget" else money
-    facts = replace(facts, hours_available=middle[2], overtime_h=0.0) if limit == "hours" else facts
+    facts = replace(with_hours(facts, middle[2]), overtime_h=0.0) if limit == "hours" else facts
     kept = [
         p
         for p in pairs

@@ -6,13 +6,16 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from figures_cases import SIZE, demo_inputs
+from money_year import extra_molds, slope
 from plant import plant
 from scipy import stats
 
 from coreset.case import Range, ScrapCount
 from coreset.errors import OutOfRange
+from coreset.figures import evaluate
 from coreset.money.distributions import at
-from coreset.money.ramp_up import extra_molds, slope
+from coreset.money.figures import MODEL
 from coreset.money.run_length_grid import run_grid
 from coreset.money.scrap import castings_needed, chance_of_accident, difference_draws, exact_interval, findings
 from coreset.money.study_value import MOST_TOGETHER, _moving
@@ -158,6 +161,15 @@ def test_learning_curve_by_hand():
     by_hand = sum(start * n**-b - 1 for n in (1, 2, 3, 4))
     assert extra_molds([4, 400], start=start, molds=4) == pytest.approx([by_hand, by_hand])
     assert extra_molds(100.0, start=1.0, molds=50) == 0
+
+
+@pytest.mark.parametrize(("start", "molds", "error"), [(1.4, 3_000, 2e-4), (2.0, 500, 7e-4), (3.0, 50, 6e-3)])
+def test_closed_form_of_the_learning_curve_is_the_sum(start, molds, error):
+    """[crawford1944] Time lost by several mold numbers, closed form against the sum mold by mold, in molds."""
+    for made in (0.0, 1.0, molds / 3, molds, 9 * molds):
+        inputs = demo_inputs() | {"ramp_up_start": start, "ramp_up_molds": molds, "molds_per_year": [made, 0, 0, 0, 0]}
+        got = evaluate(MODEL, inputs | {"extra_molds_per_year": [0.0] * 5}, SIZE, keep=["molds_lost_by"])
+        assert got["molds_lost_by"][0, 0, 0] == pytest.approx(extra_molds(made, start=start, molds=molds), abs=error)
 
 
 def test_very_many_inputs_are_cut_to_those_that_move_the_worth():

@@ -17,7 +17,7 @@ def test_hours_air_and_pay_of_a_year_by_hand():
     case = plant(line=TWO_SHIFTS, money=money(other_line_hours_per_year=700.0, shift_premium=0.10))
     found = plan(case, timed(SECONDS))
     assert found.hours_available == 2 * 8 * 200 - 700
-    assert found.air_m3 == pytest.approx(0.09) and found.shift_factor == pytest.approx(1.05)
+    assert found.stated["air_l_per_cycle"] == 90 and found.figure("shift_factor") == pytest.approx(1.05)
     full = plan(replace(case, money=money(other_line_hours_per_year=4_000.0)), timed(SECONDS))
     assert full.hours_available == 0.0
 

@@ -12,7 +12,7 @@ from test_money_ways import FULL, exactly, timed
 
 from coreset.case import Range
 from coreset.money import pattern_economics
-from coreset.money.marginal_saving import beside
+from coreset.money.marginal_saving import chosen_set
 from coreset.money.pattern_economics import break_even_run, break_even_volume, net_saving, pattern_rows
 from coreset.money.simulation_inputs import draw
 from coreset.money.year_plan import plan, rate_name, ways
@@ -96,17 +96,17 @@ def test_break_evens_of_a_pattern_alone_are_straight_lines(change_min):
     case, sample, facts, way, mix = bench(("HUB",), change_min=change_min)
     each = 11 / 3600 * 3 * PAY - 0.09 * 0.02 - 30 / 3600 * 4 * 0.08
     change, fixed = change_min / 60 * 3 * PAY, 7_000 + 800 + 9_000 / ANNUITY + 600
-    b = beside(sample, facts, way, mix.chosen)
+    b = chosen_set(sample, facts, way, case.money, mix.chosen)
     per_second = (60_000 * each - 7_800) / (60_000 * 11)
     assert of((case, sample, facts, way, mix), "HUB").saving_per_second == pytest.approx(per_second), "before changes"
-    assert net_saving(b, case.money, 0) == pytest.approx(60_000 * each - 60 * change - fixed)
-    assert break_even_run(b, case.money, 0) == pytest.approx(60_000 * change / (60_000 * each - fixed), rel=2e-3)
-    assert break_even_volume(b, case.money, 0) == pytest.approx(fixed / (each - change / 1_000), rel=2e-3)
+    assert net_saving(b, case.money, [0])[0] == pytest.approx(60_000 * each - 60 * change - fixed)
+    assert break_even_run(b, case.money, [0])[0] == pytest.approx(60_000 * change / (60_000 * each - fixed), rel=2e-3)
+    assert break_even_volume(b, case.money, [0])[0] == pytest.approx(fixed / (each - change / 1_000), rel=2e-3)
     small = bench(("HUB",), change_min=change_min, volume=0.1)
-    b = beside(*small[1:4], small[4].chosen)
-    assert np.isinf(break_even_run(b, small[0].money, 0)).all(), "6,000 molds in one run earn no setter"
+    b = chosen_set(*small[1:4], small[0].money, small[4].chosen)
+    assert np.isinf(break_even_run(b, small[0].money, [0])[0]).all(), "6,000 molds in one run earn no setter"
     wanted = fixed / (each - change / 100) if change < 100 * each else math.inf
-    assert break_even_volume(b, small[0].money, 0) == pytest.approx(np.full(3, wanted), rel=2e-3)
+    assert break_even_volume(b, small[0].money, [0])[0] == pytest.approx(np.full(3, wanted), rel=2e-3)
 
 
 def test_break_even_volume_is_looked_for_up_to_fifty_times():
@@ -115,8 +115,8 @@ def test_break_even_volume_is_looked_for_up_to_fifty_times():
     wanted = (7_000 + 800 + 9_000 / ANNUITY + 600) / each
     for times, found in ((40, wanted), (60, math.inf), (1 / 40, wanted), (1 / 60, wanted * 60 / 50)):
         given = bench(("HUB",), change_min=0, volume=wanted / 60_000 / times)
-        b = beside(*given[1:4], given[4].chosen)
-        assert break_even_volume(b, given[0].money, 0) == pytest.approx(np.full(3, found), rel=2e-3)
+        b = chosen_set(*given[1:4], given[0].money, given[4].chosen)
+        assert break_even_volume(b, given[0].money, [0])[0] == pytest.approx(np.full(3, found), rel=2e-3)
 
 
 def mold(way_h, *, each_h=30 / 3600, machine=1.0, price=170_000, lease=0.0):

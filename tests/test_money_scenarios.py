@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from money_year import extra_molds
 from plant import SECONDS, parts, plant
 from test_money_ways import FULL, exactly, timed
 
@@ -11,7 +12,6 @@ from coreset.case import Line, Range
 from coreset.money.chances import loss_if_bought, loss_if_not, spread
 from coreset.money.cumulative_cash import payback_curve
 from coreset.money.evaluate import weigh
-from coreset.money.ramp_up import extra_molds
 
 
 def weighed(case):

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from money_year import figures
 from plant import RUNS, SECONDS, mold_cycles, parts, plant, rates, screened, standards
 from screened_rows import row as rated
 
@@ -12,7 +13,6 @@ from coreset.case import Line, Range
 from coreset.errors import OutOfRange
 from coreset.line.job_mix import job_mix
 from coreset.money.evaluate import weigh
-from coreset.money.line_hours import hours
 from coreset.money.pattern_choice import best_mix
 from coreset.money.set_selection import all_sets
 from coreset.money.simulation_inputs import draw
@@ -60,10 +60,11 @@ def test_the_job_mix_and_the_money_charge_the_same_changes():
     facts, found = plan(case, rates()), draw(case, rates(), (), draws=2, seed=1)
     for masked in (("HUB", "BOX"), ("JOB",), tuple(RUNS)):
         chosen = np.array([[float(code in masked)] for code in facts.patterns])
-        h = hours(found, facts, ways(case, rates())[0], chosen, np.ones(2))
+        keys = ("mask_change_hours", "swing_aside_hours")
+        h = figures(found, facts, ways(case, rates())[0], chosen, keys)
         mix = job_mix(case, rates(), dict.fromkeys(masked, "assisted"))
-        assert h.changing.sum(axis=0) + h.aside == pytest.approx(sum(mix.change_h.values()))
-        assert h.aside[0] == pytest.approx(by_hand_after_masked(masked) * 12 / 60)
+        assert h["mask_change_hours"] + h["swing_aside_hours"] == pytest.approx(sum(mix.change_h.values()))
+        assert h["swing_aside_hours"][0] == pytest.approx(by_hand_after_masked(masked) * 12 / 60)
 
 
 def test_first_year_by_pocket_calculator():

@@ -195,10 +195,10 @@ def test_items_that_can_be_entered_are_those_of_the_cash_flow():
     """The items of actuals.csv are the words of the cash flow, no more and no fewer."""
     from typing import get_args
 
-    from coreset.money.plant_year import ITEMS
+    from coreset.money.figures import MODEL
 
     more = {"mask_replacement", "ramp_up", "residual", "tax", *FIRST}
-    assert set(get_args(Item)) == {*ITEMS, *more}
+    assert set(get_args(Item)) == {*MODEL.kinds["operating"], *more}
     assert all(f"money.item.{item}" in catalogue() for item in get_args(Item))
 
 

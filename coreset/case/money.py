@@ -46,10 +46,15 @@ class Money:
     budget: NotNegative = says("most that may be spent, masks included; 0 is no limit", default=0.0)
     mask_places: Count = says("places to store masks; 0 is no limit", default=0)
     tax_rate: Share = says("tax on profit; 0 leaves tax out", default=0.0)
-    depreciation: Literal["none", "macrs5", "macrs7", "straight", "declining", "own"] = says(
-        "tax depreciation", default="none"
+    depreciation: Literal[
+        "none", "macrs3", "macrs5", "macrs7", "macrs10", "straight", "declining", "sum_of_years", "own"
+    ] = says("tax depreciation", default="none")
+    macrs_quarter: Annotated[int, Ge(0), Le(4)] = says(
+        "quarter in which the setter is placed in service, for the mid-quarter convention; 0 is half-year", default=0
     )
-    depreciation_years: Years = says("years of straight-line depreciation", default=7)
+    depreciation_years: Years = says(
+        "years of straight-line, declining-balance or sum-of-years depreciation", default=7
+    )
     depreciation_own: tuple[float, ...] = says("own table, shares of the cost by year", default=())
     first_year_share: Share = says("share written off at once in the first year", default=0.0)
     masks_capitalised: bool = says(

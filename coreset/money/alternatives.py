@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -17,7 +17,7 @@ from coreset.money.discount import annuity_factor, npv, payback
 from coreset.money.limits import Need, limits_broken
 from coreset.money.pattern_choice import Mix, best_mix, eligible
 from coreset.money.simulation_inputs import Sample
-from coreset.money.year_plan import Plan, Way, hours_left, shift_factor
+from coreset.money.year_plan import Plan, Way
 
 SCENARIO_DRAWS = 16_384
 
@@ -135,9 +135,7 @@ def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray)
     part, money = sample.rows(0, min(SCENARIO_DRAWS, sample.n)), case.money
     shifts = case.line.shifts_per_day + 1.0
     more = money.more_shift_volume or shifts / case.line.shifts_per_day
-    shifted = replace(
-        plan, shift_factor=shift_factor(money.shift_premium, shifts), hours_available=hours_left(case, shifts)
-    )
+    shifted = plan.changed(shifts_per_day=shifts)
     runs = {f"runs.{code}": np.asarray(part[f"runs.{code}"]) * more for code in plan.patterns}
     found = [("today", 1.0, plan, part), ("recession", money.recession_volume, plan, part)]
     found.append(("more_shift", more, shifted, part.changed(runs)))

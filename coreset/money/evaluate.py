@@ -203,7 +203,7 @@ def _hours(w: Weighing) -> dict[str, Any]:
     """Line hours, and what a year costs as today and under the way."""
     centre, facts = w.sample.centre(), w.facts
     needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
-    cost = float(needed * _pay(w) * (facts.line_crew + facts.operators))
+    cost = float(needed * _pay(w) * (facts.stated["line_crew"] + facts.operators))
     annual = float(w.worth[:, 1].mean()) / annuity_factor(w.rate, w.case.money.years)
     return {
         "hours_saved": float(w.flow.hours_saved.mean()),
@@ -221,14 +221,14 @@ def _hours(w: Weighing) -> dict[str, Any]:
 def _pay(w: Weighing) -> float:
     """Employer's cost of one person's hour, at the means."""
     centre = w.sample.centre()
-    return float(centre["wage_per_h"] * centre["employer_factor"] * w.facts.shift_factor)
+    return float(centre["wage_per_h"] * centre["employer_factor"] * w.facts.figure("shift_factor"))
 
 
 def _choice(w: Weighing) -> dict[str, Any]:
     """Which patterns, what each is worth, other volumes; the worth of sets differs from the best by few draws."""
     worth, mix = float(w.worth[:, 1].mean()), w.mix
     rows = pattern_rows(w.case, w.sample, w.facts, w.way, mix)
-    change = w.facts.mask_change_h * (w.facts.line_crew + w.way.operators) * _pay(w)
+    change = w.facts.figure("mask_change_h") * (w.facts.stated["line_crew"] + w.way.operators) * _pay(w)
     return {
         "chosen": tuple(c for c, inside in zip(w.facts.patterns, mix.chosen[:, 0], strict=True) if inside),
         "forced": mix.forced,

@@ -45,7 +45,7 @@ def limits(
     if money.budget:
         yield "budget", cost, money.budget
     if money.mask_places and way.mechanised:
-        yield "mask_places", chosen.sum(axis=0) * plan.masks_each, money.mask_places
+        yield "mask_places", chosen.sum(axis=0) * plan.figure("masks_each"), money.mask_places
 
 
 def broken(limits: Iterable[tuple[str, NDArray[np.float64], float]], place: int) -> tuple[Need, ...]:

@@ -136,7 +136,7 @@ def _program(scales: _Scales) -> tuple[NDArray, float]:
     if money.budget:
         uses, limits = [*uses, cost], [*limits, money.budget - (weighed[1][0] - cost[0])]
     if money.mask_places and scales.way.mechanised:
-        uses, limits = [*uses, np.full(count, plan.masks_each)], [*limits, money.mask_places]
+        uses, limits = [*uses, np.full(count, plan.figure("masks_each"))], [*limits, money.mask_places]
     try:
         return by_program(worth, np.array(uses, dtype=float), limits, scales.forced), 0.0
     except NotProved as late:

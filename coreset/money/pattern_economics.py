@@ -7,7 +7,7 @@ a pattern by itself must earn its own mask and its mask changes.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -15,18 +15,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Money
-from coreset.money.cash_flow import bought_again, mask_cost
+from coreset.figures.functions import WHOLE
+from coreset.money.cash_flow import cash_flow
 from coreset.money.chances import spread
 from coreset.money.discount import annuity_factor
-from coreset.money.marginal_saving import Beside, beside, saved
+from coreset.money.marginal_saving import ChosenSet, chosen_set, saved
 from coreset.money.pattern_choice import Mix, eligible
-from coreset.money.plant_year import year
-from coreset.money.simulation_inputs import Sample
+from coreset.money.simulation_inputs import MASK, Sample
 from coreset.money.year_plan import Plan, Way, rate_name
 
 DRAWS = 800
-"""Draws behind the intervals of one pattern."""
-HALVINGS = 13
+"""Runs behind the intervals of one pattern."""
+LEAST_DRAWS, CELLS = 24, 1_000_000
+"""Runs at least where there are many patterns; patterns times patterns times runs at most else."""
+STEPS = 24
+"""Secant steps and halvings in turn to a break-even."""
 FARTHEST = 50.0
 BREAK_EVENS = (
     "break_even_run_molds",
@@ -36,7 +39,7 @@ BREAK_EVENS = (
     "break_even_year_low",
     "break_even_year_high",
 )
-SECONDS = 3600.0
+SECONDS, LITERS = 3600.0, 1000.0
 Vector = NDArray[np.float64]
 
 LEAST_VOLUME = 1e-6
@@ -84,71 +87,107 @@ class PatternMoney:
     draws: dict[str, Vector] = field(default_factory=dict, compare=False, repr=False)
 
 
-def _mask(b: Beside, money: Money, i: int, volume: Vector) -> Vector:
-    """What a pattern's masks cost a year: the first ones spread by annuity, later ones evenly, and repair, (n,)."""
-    if not b.way.mechanised:
-        return np.zeros(b.sample.n)
-    each = mask_cost(b.sample, b.plan, i)
-    worn = bought_again(volume * money.years / b.plan.mask_life) if b.plan.mask_life else 0.0
-    later = each / b.plan.masks_each * worn / money.years
-    repair = b.plan.masks_each * np.asarray(b.sample["mask_repair_per_year"])
-    return each / annuity_factor(money.discount_rate, money.years) + later + repair + np.zeros(b.sample.n)
+def mask_cost(sample: Sample, plan: Plan, i: int) -> Vector | float:
+    """Cost of the masks of one pattern, spares included, (n,) or ()."""
+    return np.asarray(sample.values.get(f"{MASK}.{plan.patterns[i]}", sample[MASK])) * _masks_each(plan)
+
+
+def _masks_each(plan: Plan) -> float:
+    return plan.figure("masks_each")
+
+
+def _masks(of: ChosenSet, money: Money, rows: Sequence[int], volume: Vector) -> Vector:
+    """What the patterns' masks cost a year, (rows, n): the first by annuity, later ones evenly, and repair."""
+    if not of.way.mechanised:
+        return np.zeros_like(volume)
+    each, life = _masks_each(of.plan), of.plan.stated["mask_life_molds"]
+    first = np.stack([mask_cost(of.sample, of.plan, i) + np.zeros(of.sample.n) for i in rows])
+    worn = np.maximum(0.0, np.ceil(volume * money.years / life * WHOLE) - 1.0) if life else 0.0
+    repair = each * np.asarray(of.sample["mask_repair_per_year"])
+    return first / annuity_factor(money.discount_rate, money.years) + first / each * worn / money.years + repair
+
+
+def net_saving(
+    of: ChosenSet, money: Money, rows: Sequence[int], volume: Vector | None = None, runs: Vector | None = None
+) -> Vector:
+    """What each pattern's going over saves a year, its own mask paid, (rows, n). [currency/year]"""
+    made = of.volume[list(rows)] if volume is None else volume
+    return saved(of, rows, volume=made, runs=runs) - _masks(of, money, rows, made)
 
 
 def _first_gain(saving: Callable[[Vector], Vector], low: Vector, high: Vector) -> Vector:
-    """Where a rising saving turns positive, draw by draw, by halving the ratio; infinite where it has not by `high`."""
-    reached, low, high = saving(high) > 0, low.copy(), high.copy()
-    for _ in range(HALVINGS):
-        middle = np.sqrt(low * high)
-        gains = saving(middle) > 0
-        low, high = np.where(gains, low, middle), np.where(gains, middle, high)
-    return np.where(reached, high, np.inf)
+    """Where a saving that rises from low to high turns positive, both positive; infinite where it has not by `high`.
+
+    A step along the straight line between the ends and a halving of the ratio, in turn.
+    """
+    at_low, at_high = saving(low), saving(high)
+    reached = at_high > 0
+    for step in range(STEPS):
+        line = _on_line(low, high, at_low, at_high)
+        inside = (line > np.minimum(low, high)) & (line < np.maximum(low, high)) & (step % 2 == 0)
+        middle = np.where(inside, line, np.sqrt(low * high))
+        value = saving(middle)
+        gains = value > 0
+        low, at_low = np.where(gains, low, middle), np.where(gains, at_low, value)
+        high, at_high = np.where(gains, middle, high), np.where(gains, value, at_high)
+    line = _on_line(low, high, at_low, at_high)
+    return np.where(reached, np.where(np.isfinite(line) & (at_low <= 0), line, high), np.inf)
 
 
-def net_saving(b: Beside, money: Money, i: int, volume: Vector | None = None, runs: Any = None) -> Vector:
-    """What pattern i's going over saves a year, its own mask paid, (n,). [currency/year]"""
-    volume = b.hours.volume[i] if volume is None else volume
-    return saved(b, i, volume=volume, runs=runs) - _mask(b, money, i, volume)
+def _on_line(low: Vector, high: Vector, at_low: Vector, at_high: Vector) -> Vector:
+    """Where the straight line between two points is 0."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return low - at_low * (high - low) / (at_high - at_low)
 
 
-def break_even_run(b: Beside, money: Money, i: int) -> Vector:
-    """Run length from which a pattern earns its changes and mask at the same yearly volume, (n,). [molds]"""
-    volume = b.hours.volume[i]
+def break_even_run(of: ChosenSet, money: Money, rows: Sequence[int]) -> Vector:
+    """Run length from which each pattern earns its changes and mask at the same yearly volume, (rows, n). [molds]"""
+    volume = of.volume[list(rows)]
 
-    def saving(run: Vector) -> Vector:
-        return net_saving(b, money, i, volume, volume / run)
+    def saving(runs: Vector) -> Vector:
+        return net_saving(of, money, rows, volume, runs)
 
-    return _first_gain(saving, np.ones_like(volume), np.maximum(volume, 1.0))
+    most, one = np.maximum(volume, LEAST_VOLUME), np.minimum(1.0, np.maximum(volume, LEAST_VOLUME))
+    runs = _first_gain(saving, most, one)
+    return np.where(np.isfinite(runs), np.maximum(1.0, volume / runs), np.inf)
 
 
-def break_even_volume(b: Beside, money: Money, i: int) -> Vector:
-    """Yearly volume from which a pattern earns its mask at the same run length, (n,). [molds/year]
+def break_even_volume(of: ChosenSet, money: Money, rows: Sequence[int]) -> Vector:
+    """Yearly volume from which each pattern earns its mask at the same run length, (rows, n). [molds/year]
 
     Looked for between a fiftieth and fifty times of today's volume.
     """
-    volume = np.maximum(b.hours.volume[i], LEAST_VOLUME)
-    runs = np.asarray(b.sample[f"runs.{b.plan.patterns[i]}"])
+    volume = np.maximum(of.volume[list(rows)], LEAST_VOLUME)
+    runs = of.runs[list(rows)]
 
     def saving(made: Vector) -> Vector:
-        return net_saving(b, money, i, made, runs * made / volume)
+        return net_saving(of, money, rows, made, runs * made / volume)
 
     return _first_gain(saving, volume / FARTHEST, volume * FARTHEST)
 
 
 def _cost_per_mold(centre: Sample, plan: Plan, way: Way, money: Money, i: int, shared: float) -> tuple[float, float]:
     """Labour of a mold as today; the same under the way with air, changes, mask and share of the setter."""
-    pay = centre["wage_per_h"] * centre["employer_factor"] * plan.shift_factor
+    pay = centre["wage_per_h"] * centre["employer_factor"] * plan.figure("shift_factor")
     code = plan.patterns[i]
     today = 1.0 / centre[rate_name(code, plan.baseline)]
     then = 1.0 / centre.values.get(rate_name(code, way.method), 1.0 / today)
     volume = centre[f"molds_per_year.{code}"]
-    cost = then * pay * (plan.line_crew + way.operators)
+    cost = then * pay * (plan.stated["line_crew"] + way.operators)
     if way.mechanised:
-        cost += plan.air_m3 * centre["air_per_m3"] + then * (shared + plan.power_kw * centre["electricity_per_kwh"])
-        cost += centre[f"runs.{code}"] * plan.mask_change_h * pay * (plan.line_crew + way.operators) / volume
+        cost += plan.stated["air_l_per_cycle"] / LITERS * centre["air_per_m3"] + then * (
+            shared + plan.stated["power_kw"] * centre["electricity_per_kwh"]
+        )
+        cost += (
+            centre[f"runs.{code}"]
+            * plan.figure("mask_change_h")
+            * pay
+            * (plan.stated["line_crew"] + way.operators)
+            / volume
+        )
         per_year = mask_cost(centre, plan, i) / annuity_factor(money.discount_rate, money.years)
-        cost += (per_year + plan.masks_each * centre["mask_repair_per_year"]) / volume
-    return float(today * pay * (plan.line_crew + plan.operators)), float(cost)
+        cost += (per_year + _masks_each(plan) * centre["mask_repair_per_year"]) / volume
+    return float(today * pay * (plan.stated["line_crew"] + plan.operators)), float(cost)
 
 
 def _why_not(plan: Plan, mix: Mix, i: int, net: float) -> str:
@@ -161,9 +200,11 @@ def _why_not(plan: Plan, mix: Mix, i: int, net: float) -> str:
 
 def pattern_rows(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> tuple[PatternMoney, ...]:
     """One row for each pattern of the plan, in the order of the case."""
-    part = sample.rows(0, min(DRAWS, sample.n))
-    timed, b = set(eligible(plan, way, sample)), beside(part, plan, way, mix.chosen)
+    fewer = min(DRAWS, max(LEAST_DRAWS, CELLS // (2 * len(plan.patterns) ** 2)))
+    part = sample.rows(0, min(fewer, sample.n))
+    timed, of = eligible(plan, way, sample), chosen_set(part, plan, way, case.money, mix.chosen)
     means = part.centre()
+    draws = _draws(of, case.money, timed)
     shared = _shared(case, sample.centre(), plan, way, mix)
     cores = _cores(case)
     return tuple(
@@ -171,8 +212,8 @@ def pattern_rows(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> 
             forced=code in mix.forced,
             masked=bool(mix.chosen[i, 0]),
             worth=mix.worth.get(code, math.nan),
-            **_times(b, i, i in timed),
-            **_savings(case, b, mix, i, i in timed),
+            **_times(of, i, i in timed),
+            **_savings(of, mix, i, {name: values[i] for name, values in draws.items() if i in values}),
             **_costs(case, means, plan, way, i, shared if i in timed else math.nan, cores.get(code, 0.0)),
         )
         for i, code in enumerate(plan.patterns)
@@ -189,7 +230,7 @@ def _cores(case: Case) -> dict[str, float]:
 
 def _shared(case: Case, centre: Sample, plan: Plan, way: Way, mix: Mix) -> float:
     """What the machine costs for each hour that the chosen set uses it."""
-    used = year(centre, plan, way, mix.chosen).way_hours[0]
+    used = cash_flow(centre, plan, way, case.money, mix.chosen).way_hours[0]
     if not (way.mechanised and used):
         return 0.0
     price = centre[way.price] if way.price else way.fixed_price
@@ -198,12 +239,12 @@ def _shared(case: Case, centre: Sample, plan: Plan, way: Way, mix: Mix) -> float
     return (a_year + way.lease + centre["maintenance_per_year"]) / used
 
 
-def _times(b: Beside, i: int, known: bool) -> dict[str, Any]:
+def _times(of: ChosenSet, i: int, known: bool) -> dict[str, Any]:
     """Volume, run and line seconds of one pattern."""
-    code, part = b.plan.patterns[i], b.sample
+    code, part = of.plan.patterns[i], of.sample
     molds = float(np.mean(part[f"molds_per_year.{code}"]))
-    today = SECONDS / float(np.mean(part[rate_name(code, b.plan.baseline)]))
-    then = SECONDS / float(np.mean(part.values.get(rate_name(code, b.way.method), SECONDS / today)))
+    today = SECONDS / float(np.mean(part[rate_name(code, of.plan.baseline)]))
+    then = SECONDS / float(np.mean(part.values.get(rate_name(code, of.way.method), SECONDS / today)))
     return {
         "pattern": code,
         "molds_per_year": molds,
@@ -214,26 +255,35 @@ def _times(b: Beside, i: int, known: bool) -> dict[str, Any]:
     }
 
 
-def _savings(case: Case, b: Beside, mix: Mix, i: int, known: bool) -> dict[str, Any]:
+def _draws(of: ChosenSet, money: Money, rows: Sequence[int]) -> dict[str, dict[int, Vector]]:
+    """Run by run for each timed pattern: net and gross saving, break-evens and cost of masks."""
+    found = {
+        "saving": net_saving(of, money, rows),
+        "run": break_even_run(of, money, rows),
+        "volume": break_even_volume(of, money, rows),
+        "gross": saved(of, rows, runs=np.zeros((len(rows), of.sample.n))),
+        "mask": _masks(of, money, rows, of.volume[list(rows)]),
+    }
+    return {name: dict(zip(rows, values, strict=True)) for name, values in found.items()}
+
+
+def _savings(of: ChosenSet, mix: Mix, i: int, draws: dict[str, Vector]) -> dict[str, Any]:
     """What going over saves, from which run and volume on, or why it does not."""
-    if not known:
+    if not draws:
         names = ("saving_per_year", "saving_low", "saving_high", "saving_per_second", "mask_per_year")
         return dict.fromkeys(names, math.nan) | dict.fromkeys(BREAK_EVENS, math.inf) | {"why_not": "not_timed"}
-    makers = {"saving": net_saving, "run": break_even_run, "volume": break_even_volume}
-    draws = {name: make(b, case.money, i) for name, make in makers.items()}
-    net, run, volume = (spread(each) for each in draws.values())
+    net, run, volume = (spread(draws[name]) for name in ("saving", "run", "volume"))
     edges = (run.middle, run.low, run.high, volume.middle, volume.low, volume.high)
-    seconds = _times(b, i, known)
-    gross = float(saved(b, i, runs=0.0).mean())
+    seconds = _times(of, i, True)
     of_mold = seconds["molds_per_year"] * seconds["seconds_saved"]
     return dict(zip(BREAK_EVENS, edges, strict=True)) | {
         "saving_per_year": net.mean,
         "saving_low": net.low,
         "saving_high": net.high,
-        "saving_per_second": gross / of_mold if of_mold else math.nan,
-        "mask_per_year": float(_mask(b, case.money, i, b.hours.volume[i]).mean()),
-        "why_not": _why_not(b.plan, mix, i, net.mean),
-        "draws": draws,
+        "saving_per_second": float(draws["gross"].mean()) / of_mold if of_mold else math.nan,
+        "mask_per_year": float(draws["mask"].mean()),
+        "why_not": _why_not(of.plan, mix, i, net.mean),
+        "draws": {name: draws[name] for name in ("saving", "run", "volume")},
     }
 
 

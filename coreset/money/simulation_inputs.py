@@ -3,30 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case, Range
+from coreset.case import Case, Money, Range
 from coreset.money.distributions import at
+from coreset.money.inputs import MONEY
 from coreset.money.scrap import ScrapFinding, difference_draws
 
-PRICES = (
-    "setter_price",
-    "installation",
-    "training",
-    "maintenance_per_year",
-    "mask_repair_per_year",
-    "wage_per_h",
-    "employer_factor",
-    "air_per_m3",
-    "electricity_per_kwh",
-    "floor_space_per_year",
-    "residual",
-    "injury_cost_per_year",
-)
+RANGES = frozenset(field.name for field in fields(Money) if field.type == "Range")
+PRICES = tuple(key for key in MONEY if key in RANGES)
 """Fields of `Money` that are ranges and hold for the whole plant; the input has the field's name."""
 MASK = "mask_cost"
 PER_PATTERN = ("molds_per_year", "margin_per_casting", "extra_molds_per_year")

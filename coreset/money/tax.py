@@ -6,6 +6,7 @@ Rules change and differ from place to place: these are for a first look. Ask an 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import ROUND_HALF_UP, Decimal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -14,7 +15,9 @@ from coreset.errors import OutOfRange
 from coreset.sources import table
 
 MONTHS = 12
-MACRS = {"macrs5": "5", "macrs7": "7"}
+HUNDREDTH = Decimal("0.01")
+DISPOSAL_SHARE = {"half_year": 0.5, "mid_quarter": 0.875}
+"""Share of its write-off that counts in the year of sale, the sale at the end of that year. [irs946]"""
 
 
 def macrs(class_years: int) -> NDArray[np.float64]:
@@ -33,6 +36,55 @@ def macrs(class_years: int) -> NDArray[np.float64]:
     if not rows:
         raise OutOfRange(f"class_years must be a class of Table A-1, got {class_years}")
     return np.array([float(row["percent"]) for row in rows]) / 100.0
+
+
+def macrs_mid_quarter(class_years: int, quarter: int) -> NDArray[np.float64]:
+    """Shares of the cost by year where it is placed in service in the middle of a quarter, as printed. [-]
+
+    Twice the straight line on what is left, straight line once that is more, each year rounded to 0.01 %.
+
+    Parameters
+    ----------
+    class_years : int
+        3, 5, 7 or 10.
+    quarter : int
+        Quarter of the first year, 1 to 4.
+
+    Raises
+    ------
+    OutOfRange
+        If there is no such class or quarter.
+
+    References
+    ----------
+    [irs946] Tables A-2 to A-5.
+
+    Examples
+    --------
+    >>> (macrs_mid_quarter(5, 1) * 100).round(2).tolist()
+    [35.0, 26.0, 15.6, 11.01, 11.01, 1.38]
+    """
+    if class_years not in (3, 5, 7, 10) or quarter not in (1, 2, 3, 4):
+        raise OutOfRange(f"class must be 3, 5, 7 or 10 and quarter 1 to 4, got {class_years} and {quarter}")
+    first = (Decimal("4.5") - quarter) / 4
+    left, shares = Decimal(100), []
+    for year in range(class_years + 1):
+        rest = class_years + 1 - first - year
+        part = left * 2 / class_years * first if year == 0 else max(left * 2 / class_years, left / max(rest, 1))
+        shares.append(min(left, part.quantize(HUNDREDTH, rounding=ROUND_HALF_UP)))
+        left -= shares[-1]
+    return np.array(shares, dtype=float) / 100.0
+
+
+def sum_of_years(life: int) -> NDArray[np.float64]:
+    """Sum of the years' digits: in year t of n the share is (n + 1 - t) over 1 + 2 + ... + n. [-]
+
+    Examples
+    --------
+    >>> sum_of_years(5).round(4).tolist()
+    [0.3333, 0.2667, 0.2, 0.1333, 0.0667]
+    """
+    return np.arange(life, 0.0, -1.0) / (life * (life + 1) / 2)
 
 
 def straight_line(years: int) -> NDArray[np.float64]:
@@ -79,10 +131,13 @@ def declining_shares(life: int, factor: float = 2.0) -> NDArray[np.float64]:
     return np.array(shares)
 
 
-def shares_by_year(rule: str, *, years: int = 7, own: Sequence[float] = (), first_year_share: float = 0.0):
+def shares_by_year(
+    rule: str, *, years: int = 7, own: Sequence[float] = (), first_year_share: float = 0.0, quarter: int = 0
+) -> NDArray[np.float64]:
     """Shares of the cost written off in years 1, 2, ... under a rule of `Money.depreciation`. [-]
 
-    `first_year_share` is written off at once in year 1, the rest by the rule.
+    `first_year_share` is written off at once in year 1, the rest by the rule. MACRS takes the half-year convention,
+    or the mid-quarter one where a `quarter` is given.
 
     Raises
     ------
@@ -91,10 +146,10 @@ def shares_by_year(rule: str, *, years: int = 7, own: Sequence[float] = (), firs
     """
     rules = {
         "none": lambda: np.zeros(1),
-        "macrs5": lambda: macrs(5),
-        "macrs7": lambda: macrs(7),
+        **{f"macrs{n}": lambda n=n: macrs_mid_quarter(n, quarter) if quarter else macrs(n) for n in (3, 5, 7, 10)},
         "straight": lambda: straight_line(years),
         "declining": lambda: declining_shares(years),
+        "sum_of_years": lambda: sum_of_years(years),
         "own": lambda: np.asarray(own or (0.0,), dtype=float),
     }
     if rule not in rules:

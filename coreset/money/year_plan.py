@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case
+from coreset.case import Case, Range
+from coreset.figures import Size, evaluate
 from coreset.line.job_mix import following
-
-MINUTES, LITRES = 60.0, 1000.0
+from coreset.money.figures import MODEL
+from coreset.money.inputs import LINE, MONEY, SETTER
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +37,10 @@ class Way:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """The plant as the money sees it; one entry a pattern in the tuples, in the order of `patterns`."""
+    """The plant as the money sees it; one entry a pattern in the tuples, in the order of `patterns`.
+
+    `stated` are inputs of the cash flow as the case states them, by key: prices that are no ranges, line and setter.
+    """
 
     patterns: tuple[str, ...]
     castings: tuple[float, ...]
@@ -44,26 +48,30 @@ class Plan:
     baseline: str
     candidate: str
     operators: int
-    line_crew: float
-    hours_available: float
-    overtime_h: float
-    """Line hours a year that overtime may add, under any method."""
-    mask_change_h: float
+    stated: Mapping[str, float]
     follows: NDArray[np.float64]
     """Runs a year of a pattern (column) that come straight after a run of another (row) in the year's sequence."""
     runs: NDArray[np.float64]
     """Runs a year for which that sequence holds."""
-    downtime: float
-    fills_hours: bool
-    paid_share: float
-    overtime_premium: float
-    shift_factor: float
-    air_m3: float
-    power_kw: float
-    masks_each: int
-    mask_life: float
+    overtime_h: float
+    """Line hours a year that overtime may add, under any method."""
     order: tuple[int, ...]
     """Patterns by falling margin of an hour of the line: who gets freed hours first."""
+
+    def figure(self, key: str) -> float:
+        """A single figure of the cash flow that follows from what is stated, such as `hours_available`."""
+        if key in self.stated:
+            return self.stated[key]
+        return float(evaluate(MODEL, self.stated, Size(patterns=1, years=1), keep=[key])[key].item())
+
+    @property
+    def hours_available(self) -> float:
+        """Line hours a year that patterns outside the case leave."""
+        return self.figure("hours_available")
+
+    def changed(self, **stated: float) -> Plan:
+        """The same with other values of what is stated."""
+        return replace(self, stated={**self.stated, **stated})
 
 
 def rate_name(pattern: str, method: str) -> str:
@@ -76,7 +84,6 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
     known = {(rate.pattern, rate.method): rate.molds_per_h for rate in rates}
     patterns = [p for p in case.patterns if (p.pattern, case.baseline) in known]
     worth = [known[p.pattern, case.baseline] * p.castings_per_mold * p.margin_per_casting.likely for p in patterns]
-    line, setter, money = case.line, case.setter, case.money
     after = following(patterns)
     return Plan(
         patterns=tuple(p.pattern for p in patterns),
@@ -85,40 +92,20 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         baseline=case.baseline,
         candidate=case.candidate,
         operators=_operators(case, case.baseline),
-        line_crew=money.line_crew,
-        hours_available=hours_left(case, line.shifts_per_day),
-        overtime_h=money.overtime_limit_h_per_year,
-        mask_change_h=setter.mask_change_min / MINUTES,
+        stated=_stated(case),
         follows=np.array([[float(after[a.pattern, b.pattern]) for b in patterns] for a in patterns]),
         runs=np.array([p.runs_per_year for p in patterns]),
-        downtime=max(0.0, setter.downtime_share),
-        fills_hours=line.saved_hours_used,
-        paid_share=money.hours_saved_paid,
-        overtime_premium=money.overtime_premium,
-        shift_factor=shift_factor(money.shift_premium, line.shifts_per_day),
-        air_m3=setter.air_l_per_cycle / LITRES,
-        power_kw=setter.power_kw,
-        masks_each=1 + money.spare_masks,
-        mask_life=money.mask_life_molds,
+        overtime_h=case.money.overtime_limit_h_per_year,
         order=tuple(sorted(range(len(patterns)), key=lambda i: -worth[i])),
     )
 
 
-def hours_left(case: Case, shifts: float) -> float:
-    """Line hours a year of so many shifts a day that patterns outside the case leave."""
-    scheduled = case.line.hours_per_shift * shifts * case.line.days_per_year
-    return max(0.0, scheduled - case.money.other_line_hours_per_year)
-
-
-def shift_factor(premium: float, shifts: float) -> float:
-    """Mean wage over the wage of the first shift, where every later shift has a premium. [-]
-
-    Examples
-    --------
-    >>> shift_factor(0.10, 1), shift_factor(0.10, 2)
-    (1.0, 1.05)
-    """
-    return 1.0 + premium * max(0.0, shifts - 1.0) / shifts
+def _stated(case: Case) -> dict[str, float]:
+    """Inputs of the cash flow that are no ranges, by key."""
+    found = {key: getattr(case.money, key) for key in MONEY} | {key: getattr(case.line, key) for key in LINE}
+    found |= {key: getattr(case.setter, key) for key in SETTER}
+    found["downtime_share"] = max(0.0, case.setter.downtime_share)
+    return {key: float(value) for key, value in found.items() if not isinstance(value, Range)}
 
 
 def _operators(case: Case, name: str) -> int:

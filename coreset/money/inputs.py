@@ -1,0 +1,102 @@
+"""Every input of the cash flow, declared once. What a field of the case means is taken from the field itself."""
+
+from __future__ import annotations
+
+from coreset.case import Line, Money, Pattern, Setter, meaning
+from coreset.figures import Input
+
+MONEY = {
+    "setter_price": "currency",
+    "installation": "currency",
+    "training": "currency",
+    "mask_life_molds": "mold",
+    "spare_masks": "1",
+    "maintenance_per_year": "currency/year",
+    "mask_repair_per_year": "currency/year",
+    "wage_per_h": "currency/hour/person",
+    "employer_factor": "1",
+    "line_crew": "person",
+    "hours_saved_paid": "1",
+    "shift_premium": "1",
+    "overtime_premium": "1",
+    "air_per_m3": "currency/m**3",
+    "electricity_per_kwh": "currency/kW/hour",
+    "floor_space_per_year": "currency/year",
+    "residual": "currency",
+    "discount_rate": "1",
+    "wage_inflation": "1",
+    "energy_inflation": "1",
+    "price_inflation": "1",
+    "tax_rate": "1",
+    "masks_capitalised": "1",
+    "ramp_up_molds": "mold",
+    "ramp_up_start": "1",
+    "lease_per_year": "currency/year",
+    "injury_cost_per_year": "currency/year",
+    "other_line_hours_per_year": "hour/year",
+    "commissioning_scrap": "casting",
+}
+"""Fields of `Money` that the cash flow reads, with their units."""
+LINE = {"hours_per_shift": "hour", "shifts_per_day": "1", "days_per_year": "1/year", "saved_hours_used": "1"}
+SETTER = {"mask_change_min": "minute", "downtime_share": "1", "air_l_per_cycle": "L/mold", "power_kw": "kW"}
+PATTERN = {
+    "molds_per_year": "mold/year",
+    "runs_per_year": "1/year",
+    "castings_per_mold": "casting/mold",
+    "margin_per_casting": "currency/casting",
+    "extra_molds_per_year": "mold/year",
+    "cost_per_scrapped_casting": "currency/casting",
+}
+
+
+def _fields(kind: type, units: dict[str, str], axes: str = "") -> tuple[Input, ...]:
+    return tuple(Input(key, unit, meaning(kind, key), axes) for key, unit in units.items())
+
+
+FROM_CASE = (
+    *_fields(Money, MONEY),
+    *_fields(Line, LINE),
+    *_fields(Setter, SETTER),
+    *_fields(Pattern, PATTERN, "p"),
+)
+OF_METHODS = (
+    Input("operators_today", "person", "people who set cores today"),
+    Input("operators_proposed", "person", "people who set cores under the proposed method"),
+    Input("step_cost", "currency", "one-off cost of the proposed method (racks, platform)", default=0),
+    Input("mask_cost", "currency", "one core mask for the pattern", "p"),
+)
+OF_ROOMS = (
+    Input("rate_today", "mold/hour", "molds per scheduled line hour today", "p", carried=True),
+    Input("rate_proposed", "mold/hour", "molds per scheduled line hour under the proposed method", "p", carried=True),
+    Input("follow", "1/year", "runs per year of a pattern straight after a run of another", "pq", carried=True),
+    Input("runs_counted", "1/year", "runs per year of the sequence in which these were counted", "p", carried=True),
+    Input("moved", "1", "1 if the pattern goes over to the proposed method", "p"),
+    Input("moved_from", "1", "year in which the pattern goes over", "p", default=1),
+    Input("holds", "1", "1 if the setter holds the pattern's cores", "p", default=1, carried=True),
+    Input("volume_share", "1", "molds of the year over those of today", "py", default=1),
+    Input("scrap_saved", "1", "castings not scrapped any more, per casting made", "p", default=0, carried=True),
+    Input("exposure_removed", "1", "share of the lifting exposure that goes away", default=1, carried=True),
+)
+OF_TAX_AND_FINANCING = (
+    Input("write_off_share", "1", "share of the initial cost written off in the year", "y", default=0),
+    Input("write_off_share_later", "1", "share written off of a later purchase, from its own year on", "y", default=0),
+    Input("working_capital", "currency", "money tied up from the start and released at the end", default=0),
+    Input("overhaul_cost", "currency/year", "overhaul, at today's prices", default=0),
+    Input("overhaul_year", "1", "year of the overhaul; 0 is none", default=0),
+    Input("replacement_cost", "currency/year", "part of the setter that is replaced, at today's prices", default=0),
+    Input("replacement_year", "1", "year of that replacement; 0 is none", default=0),
+    Input("installation_lost_hours", "hour", "line hours lost while the setter is installed", default=0),
+    Input("lost_margin_per_h", "currency/hour", "margin lost per lost line hour that cannot be made up", default=0),
+    Input("lease_years", "1", "years of the lease; 0 is all", default=0),
+    Input("lease_buyout", "currency/year", "price at which the setter is bought when the lease ends", default=0),
+    Input("loan_share", "1", "share of the setter's price that is borrowed", default=0),
+    Input("loan_rate", "1", "interest on the loan per year", default=0),
+    Input("loan_years", "1", "years in which the loan is paid back", default=5),
+    Input("grant", "currency", "grant received with the purchase; it lowers what may be written off", default=0),
+)
+CONSTANTS = (
+    Input("minutes_per_hour", "minute/hour", "minutes in an hour", default=60, constant=True),
+    Input("liters_per_m3", "L/m**3", "liters in a cubic meter", default=1000, constant=True),
+    Input("one_mold", "mold", "one mold", default=1, constant=True),
+)
+INPUTS = (*FROM_CASE, *OF_METHODS, *OF_ROOMS, *OF_TAX_AND_FINANCING, *CONSTANTS)

@@ -1,0 +1,125 @@
+"""Inputs of the cash flow for one option: what the case states, what the runs draw, and which patterns go over."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from coreset.case import Money
+from coreset.money.simulation_inputs import MASK, PRICES, Sample
+from coreset.money.tax import DISPOSAL_SHARE, shares_by_year
+from coreset.money.year_plan import Plan, Way, rate_name
+
+OF_THE_SETTER = (
+    "installation",
+    "training",
+    "mask_repair_per_year",
+    "maintenance_per_year",
+    "floor_space_per_year",
+    "injury_cost_per_year",
+    "residual",
+    "commissioning_scrap",
+    "ramp_up_molds",
+    "mask_change_min",
+    "downtime_share",
+    "air_l_per_cycle",
+    "power_kw",
+)
+"""Inputs that are 0 for an option without the setter."""
+Inputs = dict[str, ArrayLike]
+
+
+def option_inputs(sample: Sample, plan: Plan, way: Way, money: Money, moved: NDArray[np.float64]) -> Inputs:
+    """Values of every input for one option.
+
+    Parameters
+    ----------
+    sample : Sample
+        Runs of what is uncertain.
+    plan : Plan
+        What is stated, patterns that are in, and how their runs follow each other.
+    way : Way
+        The option.
+    money : Money
+        Years and rule of depreciation.
+    moved : ndarray, shape (patterns, 1) or (patterns, runs)
+        1 where a pattern goes over.
+
+    Returns
+    -------
+    dict of str to array_like
+        By key of :data:`coreset.money.inputs.INPUTS`; by pattern as (patterns, 1, runs or 1).
+    """
+    found: Inputs = {**plan.stated, **{key: sample[key] for key in PRICES}, **_by_pattern(sample, plan, way)}
+    found |= {
+        "moved": np.asarray(moved, dtype=float)[:, None, :],
+        "follow": plan.follows,
+        "runs_counted": plan.runs,
+        "operators_today": float(plan.operators),
+        "operators_proposed": float(way.operators),
+        "step_cost": way.step_cost,
+        "lease_per_year": way.lease,
+        "setter_price": sample[way.price] if way.price else way.fixed_price,
+    }
+    if way.price != "setter_price":
+        found["residual"] = 0.0
+    if not way.mechanised:
+        found |= dict.fromkeys((*OF_THE_SETTER, "setter_price", "mask_cost"), 0.0)
+    return found | _write_off(money)
+
+
+def _by_pattern(sample: Sample, plan: Plan, way: Way) -> Inputs:
+    values, codes = sample.values, plan.patterns
+
+    def rows(name: Callable[[str], str], default: Callable[[str], Any] | None = None) -> NDArray[np.float64]:
+        known = [values.get(name(c), default(c)) if default else values[name(c)] for c in codes]
+        return _stacked(known, sample.n)
+
+    def today(code: str) -> Any:
+        return values[rate_name(code, plan.baseline)]
+
+    counted = way.method == plan.candidate
+    return {
+        **{
+            field: rows(lambda c, field=field: f"{field}.{c}")
+            for field in ("molds_per_year", "margin_per_casting", "extra_molds_per_year")
+        },
+        "runs_per_year": rows(lambda c: f"runs.{c}"),
+        "castings_per_mold": _stacked(plan.castings, 1),
+        "cost_per_scrapped_casting": _stacked(plan.scrap_cost, 1),
+        "mask_cost": rows(lambda c: f"{MASK}.{c}", lambda c: values[MASK]),
+        "rate_today": rows(lambda c: rate_name(c, plan.baseline)),
+        "rate_proposed": rows(lambda c: rate_name(c, way.method), today),
+        "holds": rows(lambda c: f"held.{c}", lambda c: 1.0) if way.mechanised else 1.0,
+        "scrap_saved": rows(lambda c: f"scrap.{c}", lambda c: 0.0) if counted else 0.0,
+    }
+
+
+def _stacked(values: Any, runs: int) -> NDArray[np.float64]:
+    """One value a pattern, each a number or (runs,), as (patterns, 1, runs or 1)."""
+    if all(np.ndim(value) == 0 for value in values):
+        return np.array(values, dtype=float).reshape(-1, 1, 1)
+    found = np.empty((len(values), 1, runs))
+    for row, value in zip(found, values, strict=True):
+        row[0] = value
+    return found
+
+
+def _write_off(money: Money) -> Inputs:
+    """Shares written off by year until the end, and those of what is bought later."""
+    shares = shares_by_year(
+        money.depreciation,
+        years=money.depreciation_years,
+        own=money.depreciation_own,
+        first_year_share=money.first_year_share,
+        quarter=money.macrs_quarter,
+    )
+    later = np.zeros(money.years)
+    later[: min(money.years, shares.size)] = shares[: money.years]
+    used = later.copy()
+    if money.depreciation.startswith("macrs") and money.years < shares.size:
+        used[-1] *= DISPOSAL_SHARE["mid_quarter" if money.macrs_quarter else "half_year"]
+    return {"write_off_share": used, "write_off_share_later": later}
