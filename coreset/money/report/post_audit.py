@@ -43,7 +43,7 @@ def not_entered(rows: Iterable[AuditRow]) -> tuple[str, ...]:
 
 
 def figures(rows: Iterable[AuditRow], currency: str) -> list[Row]:
-    """The whole figures, promised and achieved."""
+    """The whole figures, promised and as calculated now: none of them is measured."""
     return [
         {
             say("money.column.item"): say(
@@ -52,7 +52,7 @@ def figures(rows: Iterable[AuditRow], currency: str) -> list[Row]:
                 unit=say(f"money.audit.unit_{row.item}") if row.item in NO_MONEY else currency,
             )
         }
-        | _sides(row)
+        | _sides(row, "now")
         | {say("money.column.within"): _within(row)}
         for row in rows
         if row.kind == "figure"
@@ -60,11 +60,11 @@ def figures(rows: Iterable[AuditRow], currency: str) -> list[Row]:
 
 
 def table(rows: Iterable[AuditRow], currency: str) -> list[Row]:
-    """One row an item and year, promised and achieved, and what the achieved figure rests on. [currency]"""
+    """One row an item and year, promised and achieved; what was not measured has no achieved figure. [currency]"""
     return [
         {say("money.chart.year"): str(row.year), say("money.audit.item", currency=currency): _name(row)}
-        | _sides(row)
-        | {say("money.audit.basis"): say(f"money.audit.is_{row.basis}") if row.kind != "total" else ""}
+        | _sides(row, "achieved")
+        | {say("money.audit.basis"): _basis(row) if row.kind != "total" else ""}
         for row in rows
         if row.kind != "figure"
     ]
@@ -83,12 +83,21 @@ def entries(actuals: Iterable[Actual], currency: str) -> list[Row]:
     ]
 
 
-def _sides(row: AuditRow) -> Row:
-    digits = DIGITS.get(row.item, 0)
+def _sides(row: AuditRow, column: str) -> Row:
+    """Promised, the other side under the head of `column`, and the difference; a dash where it was not measured."""
+    digits, open_item = DIGITS.get(row.item, 0), row.kind != "figure" and row.basis != "entered"
+    sides = {"promised": row.promised, column: row.achieved, "difference": row.difference}
     return {
-        say(f"money.column.{side}"): "–" if math.isnan(getattr(row, side)) else number(getattr(row, side), digits)
-        for side in ("promised", "achieved", "difference")
+        say(f"money.column.{name}"): "–"
+        if math.isnan(value) or (open_item and name != "promised")
+        else number(value, digits)
+        for name, value in sides.items()
     }
+
+
+def _basis(row: AuditRow) -> str:
+    implied = "" if math.isnan(row.achieved) else amount(row.achieved)
+    return say(f"money.audit.is_{row.basis}", implied=implied)
 
 
 def _name(row: AuditRow) -> str:
