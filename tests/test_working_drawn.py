@@ -69,8 +69,8 @@ def test_sums_of_the_draws_are_the_means():
     worth = np.column_stack([np.zeros(len(worth)), worth])
     sums = {
         "saving in a year, today's prices": (drawn_money.saving_per_year.sum(), money.yearly_saving.mean),
-        "loss on average, if bought": (drawn_money.npv.clip(upper=0).abs().sum(), money.loss_if_bought),
-        "loss on average, if not bought": (drawn_money.npv.clip(lower=0).sum(), money.loss_if_not),
+        "expected loss over all runs, if bought": (drawn_money.npv.clip(upper=0).abs().sum(), money.loss_if_bought),
+        "expected gain given up over all runs, if not bought": (drawn_money.npv.clip(lower=0).sum(), money.loss_if_not),
         "best choice of each draw, mean": (worth.max(axis=1).sum(), None),
         f"best choice on the mean: {money.candidate}": (worth.sum(axis=0).max(), None),
     }
@@ -182,3 +182,15 @@ def test_every_publication_in_the_long_form_has_a_status():
     status = {row[0]: row[-1] for row in annex[-1].rows[1:]}
     assert status["montgomery1982"] == status["raiffa1961"] == say("front.status.memory")
     assert set(status.values()) <= {say(f"front.status.{name}") for name in ("verified", "reprinted", "memory")}
+
+
+def test_the_loss_of_the_runs_that_lose_is_worked():
+    """Count and sum of the runs of the file with a negative worth, the mean of those, and what the decision says."""
+    money, losing = found().money, table("money").npv[table("money").npv < 0]
+    assert len(losing) > 0
+    chance, loss = lines()["chance that the purchase loses money"], lines()["average loss in the runs that lose"]
+    assert numbers(chance.numbers)[0] == len(losing)
+    assert chance.value == pytest.approx(100 * money.chance_npv_negative)
+    total, count, *_ = numbers(loss.numbers)
+    assert count == len(losing) and total == pytest.approx(-losing.sum(), rel=1e-6, abs=1)
+    assert loss.value == pytest.approx(money.mean_loss_if_it_loses)

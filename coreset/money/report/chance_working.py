@@ -55,11 +55,17 @@ def _intervals(d: Decision) -> Iterator[Working]:
 
 
 def _losses(d: Decision) -> Iterator[Working]:
+    """The runs that lose: how many, how much on average in those; then the expected loss and gain over all runs."""
+    where = seeded(d.seed)
+    yield counted(_word("loses"), "n(NPV < 0) / n", d.npv_draws < 0, where=where)
+    if d.mean_loss_if_it_loses:
+        lost = -d.npv_draws[d.npv_draws < 0]
+        yield mean_of(_word("loss"), "Σ max(0, −NPV) / n(NPV < 0)", lost, unit=d.currency, where=where)
     for name, lost, formula in (
         ("bought", np.maximum(0.0, -d.npv_draws), "Σ max(0, −NPV) / n"),
         ("missed", np.maximum(0.0, d.npv_draws), "Σ max(0, NPV) / n"),
     ):
-        yield mean_of(_word(name), formula, lost, unit=d.currency, where=seeded(d.seed))
+        yield mean_of(_word(name), formula, lost, unit=d.currency, where=where)
 
 
 def _knowing(d: Decision) -> Iterator[Working]:
