@@ -42,9 +42,9 @@ def standards():
 
 
 @cache
-def assessment(draws=4_000):
-    """Case, standards, cycles, screen, line, money."""
-    case = plant.plant(lifts=lifts(), invented=True, date="2026-11-25", plant="OB1")
+def assessment(draws=4_000, **money):
+    """Case, standards, cycles, screen, line, money; `money` are other values of its prices and limits."""
+    case = plant.plant(lifts=lifts(), invented=True, date="2026-11-25", plant="OB1", money=plant.money(**money))
     found, cycles, rates = standards(), plant.mold_cycles(), plant.rates()
     for row in cycles:
         row.deterministic_s, row.critical, row.waits_for = row.mean_s * 0.97, ("set cores",), {}

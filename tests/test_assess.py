@@ -163,4 +163,4 @@ def test_nothing_recommends_what_does_not_fit_the_limits():
     assert document(poor)["money"]["verdict"] == "not_feasible" and document(poor)["money"]["needs"][0]["has"] == 1_000
     for text in (brief.headline, document(poor)["money"]["decision"], screen(poor), "\n".join(cells)):
         assert "Not feasible" in text and "a budget of" in text
-    assert "Buy the setter" not in said and "pays for" not in said and "Do not buy" in said
+    assert "Buy the setter" not in said and "pays for" not in said and "buy" not in said.lower()

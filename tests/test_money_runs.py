@@ -37,7 +37,7 @@ def bench(codes=tuple(VOLUME), *, seconds=SECONDS, change_min=12, name="assisted
     known = timed(seconds)
     sample, facts = draw(case, known, (), draws=3, seed=1), plan(case, known)
     way = {way.name: way for way in ways(case, known)}[name]
-    mix = SimpleNamespace(chosen=np.ones((len(codes), 1)), forced=(), worth={})
+    mix = SimpleNamespace(chosen=np.ones((len(codes), 1)), forced=(), worth={}, needs=())
     return case, sample, facts, way, mix
 
 
@@ -171,7 +171,7 @@ def test_a_setter_that_holds_nothing_has_no_hours_to_share_it_by():
 )
 def test_why_a_pattern_stays(inside, worth, net, why):
     """In the set; kept out by a limit; not earning its mask; earning it but adding nothing to the set."""
-    mix = SimpleNamespace(chosen=np.array([[float(inside)]]), worth=worth)
+    mix = SimpleNamespace(chosen=np.array([[float(inside)]]), worth=worth, needs=())
     assert pattern_economics._why_not(SimpleNamespace(patterns=("HUB",)), mix, 0, net) == why
 
 

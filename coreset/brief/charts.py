@@ -37,6 +37,7 @@ def cash_flow(money: Any) -> Any:
     back = math.isfinite(money.payback_years)
     words = {"value": payback_value(money), "interval": payback_interval(spread), "years": money.years}
     title = _title("back" if back else "not_back", **words)
+    title = _title("if_allowed", title=title) if money.needs else title
     x = alt.X(
         "year:Q",
         title=_title("year"),

@@ -22,6 +22,8 @@ def answer(first: Any, second: Any, names: tuple[str, str]) -> str:
         return say("front.compare.no_money")
     if first.case.currency != second.case.currency:
         return say("front.compare.currencies", first=first.case.currency, second=second.case.currency)
+    if limited := [n for n, a in zip(names, (first, second), strict=True) if a.money.needs]:
+        return say("front.compare.not_feasible", names=listed(limited))
     gap = first.money.npv - second.money.npv
     better, worse = names if gap >= 0 else names[::-1]
     apart = _apart(first.money, second.money)

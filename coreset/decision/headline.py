@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from typing import Any
 
 from coreset.money.report.names import (
     input_name,
+    needs,
     payback_interval,
     payback_value,
     plain_years,
@@ -19,7 +19,6 @@ from coreset.text import say
 
 LIKELY = 0.80
 """Share of the draws that the intervals of the money hold."""
-ROUND_OFF = 1e-6
 WORTH_A_WORD = 0.005
 """Share of the first cost below which knowing everything is not worth a word: our own rule, no source."""
 
@@ -52,20 +51,7 @@ def verdict(assessment: Any) -> str:
     """Whether the setter pays, for which patterns; where no set fits the limits, what it would take."""
     money = assessment.money
     blanks = {"needs": needs(money.needs, assessment.case.currency)} if money.needs else {}
-    return say(f"brief.verdict.{money.verdict}", patterns=listed(money.chosen) or say("brief.no_pattern"), **blanks)
-
-
-def needs(broken: Iterable[Any], currency: str) -> str:
-    """What each broken limit of the plant would have to be, in words."""
-    return listed(
-        say(
-            f"brief.need.{need.limit}",
-            least=number(math.ceil(need.least - ROUND_OFF)),
-            has=number(need.has),
-            currency=currency,
-        )
-        for need in broken
-    )
+    return say(f"brief.verdict.{money.verdict}", patterns=listed(money.nearest) or say("brief.no_pattern"), **blanks)
 
 
 def _payback(money: Any) -> str:
@@ -95,7 +81,7 @@ def figures(assessment: Any) -> tuple[Figure, ...]:
         return ()
     saving, worth = money.yearly_saving, money.npv_spread
     ends = {
-        "first_cost": say("brief.figure.masks", count=len(money.chosen)),
+        "first_cost": say("brief.figure.masks", count=len(money.nearest)),
         "saving": say("brief.figure.likely", ends=between(saving.low, saving.high)),
         "payback": say("brief.figure.likely", ends=payback_interval(money.payback_spread)),
         "npv": say(
@@ -112,8 +98,13 @@ def figures(assessment: Any) -> tuple[Figure, ...]:
         "npv": f"{borne(money.npv, worth.low, worth.high)} {currency}",
     }
     case = assessment.case
+    key = "brief.figure.if_allowed" if money.needs else "brief.figure.plain"
     return tuple(
-        Figure(what=say(f"brief.figure.{name}"), value=styled(value, case), interval=styled(ends[name], case))
+        Figure(
+            what=say(key, what=say(f"brief.figure.{name}")),
+            value=styled(value, case),
+            interval=styled(ends[name], case),
+        )
         for name, value in values.items()
     )
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from coreset.decision.headline import measure_next, needs
+from coreset.decision.headline import measure_next
 from coreset.lifting.report.status import index_in_words, worst_index
-from coreset.money.report.names import input_name
+from coreset.money.report.names import input_name, needs
 from coreset.report.numbers import listed, percent, rough
 from coreset.text import say
 
@@ -18,7 +18,7 @@ def recommendation(assessment: Any) -> str:
         return say("brief.recommend.no_money")
     first = say(
         f"brief.recommend.{money.verdict}",
-        patterns=listed(money.chosen) or say("brief.no_pattern"),
+        patterns=listed(money.nearest) or say("brief.no_pattern"),
         chance=percent(money.chance_npv_positive),
         next=measure_next(money),
         needs=needs(money.needs, assessment.case.currency),
@@ -61,6 +61,9 @@ def would_change(assessment: Any) -> list[str]:
     if money is None:
         return []
     currency = assessment.case.currency
+    if money.needs:
+        blanks = {"patterns": listed(money.nearest), "needs": needs(money.needs, currency)}
+        return [say("brief.change.feasible", **blanks)]
     said = [
         say(
             "brief.change.risk" if money.mean_loss_if_it_loses else "brief.change.risk_none",

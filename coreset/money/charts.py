@@ -24,6 +24,11 @@ def _drawn(layers: list[alt.Chart], title: Any, text: str, **size: Any) -> alt.L
     return alt.layer(*layers).properties(title=title, description=text, **size)
 
 
+def _if_allowed(d: Decision, title: str) -> str:
+    """A finding about the set that is weighed; of one that breaks a limit it says so."""
+    return say("money.chart.if_allowed", title=title) if d.needs else title
+
+
 def cash_flow(d: Decision) -> alt.LayerChart:
     """Flow of each year as bars, the discounted sum as a line in its band."""
     back = fixed(d.discounted_payback_years, 1)
@@ -58,7 +63,7 @@ def cash_flow(d: Decision) -> alt.LayerChart:
         .encode(x=x, y="high:Q", text="label:N"),
         alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.INK).encode(y="zero:Q"),
     ]
-    return _drawn(layers, title, text, height=300)
+    return _drawn(layers, _if_allowed(d, title), text, height=300)
 
 
 def payback_chance(d: Decision) -> alt.LayerChart:
@@ -80,7 +85,7 @@ def payback_chance(d: Decision) -> alt.LayerChart:
         at.mark_point(color=look.ACCENT, filled=True, size=90, opacity=1).encode(x=x, y=y),
         at.mark_text(align="left", dx=9, dy=12, color=look.ACCENT, fontWeight=600).encode(x=x, y=y, text="label:N"),
     ]
-    return _drawn(layers, title, text, height=220)
+    return _drawn(layers, _if_allowed(d, title), text, height=220)
 
 
 def waterfall(d: Decision) -> alt.LayerChart:
@@ -110,7 +115,7 @@ def waterfall(d: Decision) -> alt.LayerChart:
         .mark_text(align="left", dx=5)
         .encode(y=y, x="end:Q", text="label:N"),
     ]
-    return _drawn(layers, title, text, height=alt.Step(BAR_STEP))
+    return _drawn(layers, _if_allowed(d, title), text, height=alt.Step(BAR_STEP))
 
 
 def _bars(drivers: list[Driver], centre: float) -> list[dict[str, Any]]:

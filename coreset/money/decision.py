@@ -59,10 +59,11 @@ class Decision:
     Flows are means over the draws, nominal, after tax if tax is on. `payback_years` is simple and interpolated,
     `payback_whole_years` counts whole years; infinite if the money does not come back. `npv_at_means` is the NPV with
     every input at its mean, from which the bars of the drivers start. `verdict`: pays (at least 95 %
-    sure), likely_pays (80 %), open, unlikely, does_not_pay, or not_feasible: then the figures are those of the set that
-    comes nearest to the limits, and `needs` says what each broken limit would have to be. The interval of `payback`
-    holds 80 % of the draws;
-    `worth_draws`, (draws, 1 + alternatives), is the NPV of each choice, the first column 0 for as today.
+    sure), likely_pays (80 %), open, unlikely, does_not_pay, or not_feasible: then `chosen` is empty, the figures are
+    those of `nearest`, the set that comes nearest to the limits, and `needs` says what each broken limit would have to
+    be; else `nearest` is `chosen`. A method that breaks a limit is no choice for the worth of knowing. The interval of
+    `payback` holds 80 % of the draws; `worth_draws`, (draws, 1 + alternatives), is the NPV of each choice, the first
+    column 0 for as today.
     `payback_curve` pairs years with the chance that the money is back by then.
     """
 
@@ -76,6 +77,7 @@ class Decision:
     range_meaning: str
     verdict: str
     chosen: tuple[str, ...]
+    nearest: tuple[str, ...]
     forced: tuple[str, ...]
     needs: tuple[Need, ...]
     first_cost: float

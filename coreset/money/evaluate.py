@@ -100,7 +100,7 @@ def weigh(
     w = Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, worth=worth)
     found = _measures(w) | _backs(w) | _hours(w) | _choice(w)
     progress(CHOSEN)
-    found |= knowledge(w, standards, seed)
+    found |= knowledge(w, standards, seed, feasible=[not row.needs for row in rows])
     progress(1.0)
     found["claims"] = alternatives.claims(case, mold_cycles)
     found["claim_npv"] = if_claim_held(w, found["claims"], rates)
@@ -229,8 +229,10 @@ def _choice(w: Weighing) -> dict[str, Any]:
     worth, mix = float(w.worth[:, 1].mean()), w.mix
     rows = pattern_rows(w.case, w.sample, w.facts, w.way, mix)
     change = w.facts.figure("mask_change_h") * (w.facts.stated["line_crew"] + w.way.operators) * _pay(w)
+    weighed = tuple(c for c, inside in zip(w.facts.patterns, mix.chosen[:, 0], strict=True) if inside)
     return {
-        "chosen": tuple(c for c, inside in zip(w.facts.patterns, mix.chosen[:, 0], strict=True) if inside),
+        "chosen": () if mix.needs else weighed,
+        "nearest": weighed,
         "forced": mix.forced,
         "patterns": rows,
         "grid": run_grid(rows, float(change)),

@@ -164,8 +164,15 @@ def _exchanges(scales: _Scales, current: NDArray) -> NDArray:
 
 
 def _programmed(scales: _Scales) -> tuple[NDArray, float]:
-    """Sets to weigh where there are too many to try all: the programmed one, bettered by exchanges until none helps."""
-    chosen, unproved = _program(scales)
+    """Sets to weigh where there are too many to try all: the programmed one, bettered by exchanges until none helps.
+
+    Where none of them keeps the limits, the smallest sets, of which the nearest to the limits can be named.
+    """
+    smallest = _smallest(len(scales.rows), scales.forced)
+    try:
+        chosen, unproved = _program(scales)
+    except NoSet:
+        return smallest, 0.0
     current = chosen.astype(float)
     for _ in range(ROUNDS):
         sets = _exchanges(scales, current)
@@ -175,7 +182,7 @@ def _programmed(scales: _Scales) -> tuple[NDArray, float]:
         if not found[best] > found[0]:
             break
         current = sets[:, best]
-    return sets, unproved
+    return sets if allowed.any() else smallest, unproved
 
 
 def _smallest(count: int, forced: Sequence[int]) -> NDArray[np.float64]:
@@ -209,10 +216,7 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
     if how == "search":
         within = all_sets(len(rows))
     else:
-        try:
-            within, unproved = _programmed(scales)
-        except NoSet:
-            within = _smallest(len(rows), places)
+        within, unproved = _programmed(scales)
     sets = _columns(plan, rows, within)
     worth, cost, hours, allowed = scales.weigh(within)
     needs: tuple[Need, ...] = ()
@@ -235,8 +239,8 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
         forced=tuple(plan.patterns[i] for i in forced),
         sets=tuple(_named(plan, sets[:, k], drawn[k], cost[k], hours[k]) for k in order),
         worth=adds,
-        last_in=min(inside, key=adds.get, default=""),
-        first_out=max(outside, key=adds.get, default=""),
+        last_in="" if needs else min(inside, key=adds.get, default=""),
+        first_out="" if needs else max(outside, key=adds.get, default=""),
         how=how,
         needs=needs,
         unproved=unproved,

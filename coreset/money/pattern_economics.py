@@ -48,7 +48,8 @@ LEAST_VOLUME = 1e-6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PatternMoney:
-    """One pattern. `masked`: goes over in the chosen set. `why_not`: not_timed, own_mask, adds_nothing or limit.
+    """One pattern. `masked`: goes over in the chosen set. `why_not`: not_timed, own_mask, adds_nothing, limit, or
+    not_feasible where no set keeps the limits.
 
     `saving_per_year` is what its going over saves a year at today's prices, its own mask spread over the years;
     `saving_per_second` what a second off its mold cycle is worth a mold, before changes and mask; `mask_per_year` what
@@ -191,6 +192,8 @@ def _cost_per_mold(centre: Sample, plan: Plan, way: Way, money: Money, i: int, s
 
 
 def _why_not(plan: Plan, mix: Mix, i: int, net: float) -> str:
+    if mix.needs:
+        return "not_feasible"
     if mix.chosen[i, 0]:
         return ""
     if mix.worth.get(plan.patterns[i], 0.0) > 0:
@@ -210,7 +213,7 @@ def pattern_rows(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> 
     return tuple(
         PatternMoney(
             forced=code in mix.forced,
-            masked=bool(mix.chosen[i, 0]),
+            masked=bool(mix.chosen[i, 0]) and not mix.needs,
             worth=mix.worth.get(code, math.nan),
             **_times(of, i, i in timed),
             **_savings(of, mix, i, {name: values[i] for name, values in draws.items() if i in values}),

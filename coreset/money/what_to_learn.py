@@ -49,27 +49,40 @@ class Weighing:
         return npv(cash_flow(sample, self.facts, self.way, self.case.money, self.mix.chosen).total, self.rate)
 
 
-def knowledge(w: Weighing, standards: Iterable[Any], seed: int) -> dict[str, Any]:
-    """What moves the answer and what would be worth studying."""
-    fewer, worth = w.sample.rows(0, min(KNOWING_DRAWS, w.sample.n)), w.worth[:KNOWING_DRAWS]
+def knowledge(
+    w: Weighing, standards: Iterable[Any], seed: int, *, feasible: Iterable[bool] | None = None
+) -> dict[str, Any]:
+    """What moves the answer and what would be worth studying.
+
+    `feasible`, one a method weighed, all where left out: one that breaks a limit cannot be chosen, and is worth what
+    the current method is worth, 0.
+    """
+    able = np.ones(w.worth.shape[1]) if feasible is None else np.array([1.0, *feasible])
+    choices = w.worth * able
+    fewer, worth = w.sample.rows(0, min(KNOWING_DRAWS, w.sample.n)), choices[:KNOWING_DRAWS]
     floor = study_value.floor_of(worth, seed)
     cycles: dict[tuple[str, str], int] = {}
     for row in standards:
         cycles[row.pattern, row.method] = cycles.get((row.pattern, row.method), 0) + int(row.cycles)
     return {
         "drivers": drivers(w.npv, w.sample, tied=bool(w.case.money.volume_margin_correlation)),
-        "evpi": evpi(w.worth),
-        "perfect": perfect(w.worth),
+        "evpi": evpi(choices),
+        "perfect": perfect(choices),
         "noise_floor": floor,
         "knowing": study_value.knowing(worth, fewer, floor),
         "studies": study_value.studies(
-            worth, fewer, w.case.money, cycles, floor=floor, seed=seed, without=_without_doubt(w, fewer)
+            worth, fewer, w.case.money, cycles, floor=floor, seed=seed, without=_without_doubt(w, fewer, able[1])
         ),
     }
 
 
-def _without_doubt(w: Weighing, sample: Sample) -> NDArray[np.float64] | None:
-    """Worth of the chosen set less each pattern whose hold is in doubt, (n, patterns in doubt); None where none is."""
+def _without_doubt(w: Weighing, sample: Sample, able: float = 1.0) -> NDArray[np.float64] | None:
+    """Worth of the chosen set less each pattern whose hold is in doubt, (n, patterns in doubt); None where none is.
+
+    Also None where no set is feasible, `able` 0.
+    """
+    if not able:
+        return None
     held = {name.removeprefix("held.") for name in sample.uncertain if name.startswith("held.")}
     doubtful = [i for i, code in enumerate(w.facts.patterns) if code in held and w.mix.chosen[i, 0]]
     worth = []

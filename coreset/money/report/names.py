@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Any
 
 from coreset.case import Money, meaning
-from coreset.report.numbers import between, borne, number
+from coreset.report.numbers import between, borne, listed, number
 from coreset.text import catalogue, say
 
 YEAR_DIGITS = 1
+ROUND_OFF = 1e-6
 
 
 UNITS = {
@@ -28,6 +30,19 @@ UNITS = {
     "held": "share",
 }
 """Units of the inputs, by name; every other one is an amount of money."""
+
+
+def needs(broken: Iterable[Any], currency: str) -> str:
+    """What each broken limit of the plant would have to be, in words."""
+    return listed(
+        say(
+            f"brief.need.{need.limit}",
+            least=number(math.ceil(need.least - ROUND_OFF)),
+            has=number(need.has),
+            currency=currency,
+        )
+        for need in broken
+    )
 
 
 def payback_value(money: Any) -> str:

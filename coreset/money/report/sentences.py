@@ -6,7 +6,7 @@ import math
 
 from coreset.money.chances import Spread
 from coreset.money.decision import Decision, Note
-from coreset.money.report.names import study_name
+from coreset.money.report.names import needs, study_name
 from coreset.report.numbers import digits_borne, listed, number, percent, rough
 from coreset.rounding import fixed
 from coreset.sources import sources, table
@@ -81,6 +81,9 @@ def way_name(name: str) -> str:
 
 def sentences(d: Decision) -> tuple[str, ...]:
     """What goes with the answer: worth, limit and losses, hours, handling, what to study first."""
+    if d.needs:
+        blanks = {"patterns": listed(d.nearest), "needs": needs(d.needs, d.currency)}
+        return (say("money.limit.if_allowed", worth=_worth(d), **blanks), *_handling(d))
     found = [
         _worth(d),
         say(
@@ -108,11 +111,15 @@ def sentences(d: Decision) -> tuple[str, ...]:
             years=d.years,
         )
     )
-    if d.cheapest_risk_step:
-        step = next(row for row in d.alternatives if row.name == d.cheapest_risk_step)
-        way, cost = way_name(step.name), about(step.first_cost, d.currency, 3)
-        found.append(say("money.limit.handling", way=way, cost=cost))
-    return (*found, study_first(d))
+    return (*found, *_handling(d), study_first(d))
+
+
+def _handling(d: Decision) -> tuple[str, ...]:
+    """The cheapest feasible way to remove the lifting risk; nothing where there is none."""
+    if not d.cheapest_risk_step:
+        return ()
+    step = next(row for row in d.alternatives if row.name == d.cheapest_risk_step)
+    return (say("money.limit.handling", way=way_name(step.name), cost=about(step.first_cost, d.currency, 3)),)
 
 
 def remarks(d: Decision) -> tuple[str, ...]:

@@ -34,7 +34,7 @@ def _interval(middle: float, low: float, high: float, digits: int = 0) -> str:
 
 
 def _masked(row: PatternMoney) -> str:
-    if row.forced:
+    if row.forced and row.masked:
         return say("money.column.forced")
     return say("money.column.yes") if row.masked else say("money.column.no", why=say(f"money.why_not.{row.why_not}"))
 

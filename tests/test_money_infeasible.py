@@ -1,0 +1,159 @@
+"""No set of patterns keeps the limits: a result of its own, never the purchase as if there were no limit."""
+
+import io
+import re
+from dataclasses import replace
+from types import SimpleNamespace
+
+import openpyxl
+import pytest
+from brief_case import assessment
+from plant import parts, screened
+from test_money_many import grown
+
+from coreset.brief import compare as say_compare
+from coreset.brief.content import content
+from coreset.brief.document import document, printed
+from coreset.brief.pictures import pictures
+from coreset.brief.rendered import html
+from coreset.brief.screen import screen
+from coreset.brief.workbook import workbook
+from coreset.case import Range
+from coreset.decision.headline import decision as sentence
+from coreset.decision.headline import figures
+from coreset.decision.recommendation import recommendation, would_change
+from coreset.errors import CoresetError
+from coreset.money import charts
+from coreset.money.evaluate import weigh
+from coreset.money.report import sentences as say_money
+from coreset.money.report import tables as tables_money
+from coreset.money.set_selection import NoSet, by_program
+
+BUY = re.compile(r"\b(buy|buying|bought|probably pays|the setter pays)\b", re.IGNORECASE)
+ALL = ("HUB", "BOX", "CAP", "JOB")
+
+
+def decided(**changes):
+    """The invented plant with other prices and limits."""
+    return weigh(*parts(**changes), draws=300)
+
+
+def price(of):
+    """A price of the setter that is known."""
+    return Range.exactly(of)
+
+
+def test_a_budget_below_the_first_price_is_infeasible():
+    """No pattern is recommended; the nearest set is one pattern, and the budget it needs is its first cost."""
+    found = decided(budget=1_000.0)
+    assert (found.verdict, found.chosen, len(found.nearest)) == ("not_feasible", (), 1)
+    (short,) = found.needs
+    assert (short.limit, short.has) == ("budget", 1_000.0)
+    assert short.least == pytest.approx(found.first_cost, rel=0.01)
+    assert not any(row.masked for row in found.patterns) and {row.why_not for row in found.patterns} == {"not_feasible"}
+    assert found.alternatives[0].needs
+    assert [row.name for row in found.alternatives if not row.needs] == []
+    assert found.evpi == 0.0 and found.cheapest_risk_step == ""
+
+
+@pytest.mark.parametrize(
+    ("limits", "broken"),
+    [
+        ({"budget": 150_000.0}, {"budget"}),
+        ({"mask_places": 1, "spare_masks": 1}, {"mask_places"}),
+        ({"mask_places": 2, "li_limit": 1.0}, {"mask_places"}),
+        ({"mask_places": 2, "li_limit": 1.0, "budget": 150_000.0}, {"budget", "mask_places"}),
+    ],
+)
+def test_what_is_said_to_make_it_feasible_does(limits, broken):
+    """The limits raised to what the nearest set needs, as said: then a set is found; a little less: none."""
+    found = decided(**limits)
+    assert found.verdict == "not_feasible" and {row.limit for row in found.needs} == broken
+    needed = {row.limit: row.least for row in found.needs}
+    places = {"mask_places": int(needed["mask_places"])} if "mask_places" in needed else {}
+    budget = {"budget": needed["budget"]} if "budget" in needed else {}
+    again = decided(**limits | places | budget)
+    assert again.verdict != "not_feasible" and set(again.chosen) >= set(found.forced) and again.needs == ()
+    for less in (places and {"mask_places": places["mask_places"] - 1}, budget and {"budget": needed["budget"] - 1}):
+        assert not less or decided(**limits | places | budget | less).verdict == "not_feasible"
+
+
+def test_a_higher_price_or_a_lower_budget_never_raises_the_worth():
+    """Price up in steps across the budget, and the budget down in steps across the first cost: worth never rises.
+
+    Weighed on the same draws; the step of 1,000 at which the last set falls out of the budget is among them.
+    """
+    edge = decided(setter_price=price(170_000.0), budget=1.0).first_cost
+    dearer = [decided(setter_price=price(170_000.0 + k * 1_000.0), budget=edge + 9_500.0) for k in range(-2, 13, 2)]
+    dearer += [decided(setter_price=price(p), budget=edge + 9_500.0) for p in (200_000.0, 400_000.0)]
+    poorer = [decided(budget=b) for b in (400_000.0, 240_000.0, 220_000.0, 210_000.0, 205_000.0, 150_000.0, 10.0)]
+    for row in (dearer, poorer):
+        assert {d.verdict == "not_feasible" for d in row} == {True, False}
+        worth = [d.npv for d in row]
+        assert all(b <= a + 1e-6 for a, b in zip(worth, worth[1:], strict=False)), worth
+        gained = [max(0.0, d.npv) if d.chosen else 0.0 for d in row]
+        assert all(b <= a + 1e-6 for a, b in zip(gained, gained[1:], strict=False)), gained
+
+
+def test_more_patterns_than_are_searched_through():
+    """Twenty patterns by the program: a budget of 1 names one pattern, not all twenty."""
+    case, known = grown(20, 1, budget=1.0)
+    found = weigh(case, (), (), known, (), draws=100)
+    assert (found.verdict, found.chosen, len(found.nearest)) == ("not_feasible", (), 1)
+    forced = [row for row in screened() if row.pattern == "HUB"]
+    tasks = [replace(row, pattern=p.pattern) for row in forced for p in case.patterns[:3]]
+    limited = replace(case, money=replace(case.money, budget=0.0, mask_places=2, li_limit=1.0))
+    found = weigh(limited, (), (), known, tasks, draws=100)
+    assert found.verdict == "not_feasible" and found.nearest == found.forced == tuple(
+        p.pattern for p in case.patterns[:3]
+    )
+
+
+def test_a_lease_may_fit_where_the_purchase_does_not():
+    """Leased, the first cost is within a budget of 60,000: that way is feasible with its own set, bought none is."""
+    found = {row.name: row for row in decided(budget=60_000.0, lease_per_year=20_000.0).alternatives}
+    assert found["assisted"].needs and not found["leased"].needs and found["leased"].first_cost <= 60_000
+    assert not found["hand and rack"].needs
+    dear = {row.name: row for row in decided(budget=3_000.0, lease_per_year=20_000.0).alternatives}
+    assert all(row.needs for row in dear.values()), "a rack of 4,000 breaks a budget of 3,000"
+
+
+@pytest.mark.parametrize(("status", "raised"), [(2, NoSet), (3, CoresetError), (4, CoresetError)])
+def test_only_a_proof_that_there_is_no_set_says_so(status, raised, monkeypatch):
+    """An unbounded or numerically failed run of the solver says nothing of the limits."""
+    import scipy.optimize
+
+    ended = SimpleNamespace(x=None, status=status, message="numerical difficulties", mip_dual_bound=None)
+    monkeypatch.setattr(scipy.optimize, "milp", lambda *_, **__: ended)
+    with pytest.raises(raised):
+        by_program([3, 1], [[1, 1]], [2])
+
+
+def test_no_output_recommends_the_purchase():
+    """Command, brief, pages, JSON and workbook: none says buy or pays; each says what would make it feasible."""
+    a = assessment(budget=1_000.0)
+    d = a.money
+    book = openpyxl.load_workbook(io.BytesIO(workbook(a)))
+    brief = content(a, pictures(a))
+    outputs = {
+        "command": screen(a),
+        "brief": " ".join([brief.headline, recommendation(a), *would_change(a), *(b.text for b in brief.one)]),
+        "html": re.sub(r"<[^>]+>", " ", html(a, pictures(a))),
+        "page": " ".join([*say_money.sentences(d), *say_money.remarks(d), *say_money.margins(d)]),
+        "json": printed(document(a)),
+        "workbook": " ".join(str(c.value) for sheet in book for row in sheet.iter_rows() for c in row if c.value),
+    }
+    for name, words in outputs.items():
+        assert not BUY.search(re.sub(r'"[a-z_]+":', "", words)), (name, BUY.search(words))
+        assert "Not feasible" in words, name
+        assert "would need a budget of" in " ".join(words.split()), name
+    told = document(a)["money"]
+    assert (told["verdict"], told["chosen"]) == ("not_feasible", [])
+    assert told["needs"][0]["limit"] == "budget" and told["nearest"] == list(d.nearest)
+    assert all("if the limits allowed it" in figure.what for figure in figures(a))
+    for chart in (charts.cash_flow(d), charts.payback_chance(d)):
+        assert chart.title.startswith("If the limits allowed it")
+    assert "nothing is worth more" in charts.ways(d).title
+    assert all("not feasible" in row["way"] for row in tables_money.ways(d))
+    assert "not ranked" in say_compare.answer(a, assessment(), ("one", "two"))
+    assert "Not feasible" not in sentence(assessment()), "a feasible case is answered as before"
