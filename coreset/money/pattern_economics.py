@@ -31,14 +31,8 @@ LEAST_DRAWS, CELLS = 24, 1_000_000
 STEPS = 24
 """Secant steps and halvings in turn to a break-even."""
 FARTHEST = 50.0
-BREAK_EVENS = (
-    "break_even_run_molds",
-    "break_even_run_low",
-    "break_even_run_high",
-    "break_even_molds_per_year",
-    "break_even_year_low",
-    "break_even_year_high",
-)
+BREAK_EVENS = tuple(f"break_even_{of}" for of in ("run_molds", "run_low", "run_high", "molds_per_year"))
+BREAK_EVENS = (*BREAK_EVENS, "break_even_year_low", "break_even_year_high")
 SECONDS, LITERS = 3600.0, 1000.0
 Vector = NDArray[np.float64]
 
