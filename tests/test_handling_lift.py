@@ -103,12 +103,21 @@ def test_a_workbook_and_a_result_file_say_the_same(tmp_path):
     assert dict(zip(header, row, strict=True))["li"] == pytest.approx(3.1088, abs=1e-3)
 
 
-def test_a_situation_that_is_not_covered_gives_a_reason_instead_of_a_number():
-    """[waters1994] section 1.2: one hand, seated and so on are outside the method."""
+def test_a_situation_outside_the_method_leaves_a_lower_limit():
+    """[waters1994] section 1.2: one hand, seated and so on are outside the method; the index stands as "at least".
+
+    Nobody, or not one person alone, lifts with a hoist or in two: a reason instead of a number.
+    """
+    plain = json.loads(run(*EXAMPLE_1, "--json"))
     answer = json.loads(run(*EXAMPLE_1, "--situation", "one_handed", "--json"))
-    assert answer["applies"] is False and answer["li"] is None and answer["rwl"] is None
-    assert answer["why_not"] == "it is lifted with one hand"
-    assert "Not covered by the lifting equation, because" in run(*EXAMPLE_1, "--situation", "seated")
+    assert answer["applies"] is True and answer["li"] == plain["li"] and plain["at_least"] == ""
+    assert answer["at_least"] == "it is lifted with one hand"
+    assert "LI at least" in run(*EXAMPLE_1, "--situation", "seated") and "lower limit" in run(
+        *EXAMPLE_1, "--situation", "hot"
+    )
+    hoisted = json.loads(run(*EXAMPLE_1, "--situation", "hoist", "--json"))
+    assert hoisted["applies"] is False and hoisted["li"] is None and hoisted["rwl"] is None
+    assert "Not covered by the lifting equation, because" in run(*EXAMPLE_1, "--situation", "two_persons")
 
 
 @pytest.mark.parametrize(

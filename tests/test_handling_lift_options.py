@@ -127,12 +127,19 @@ def test_options_that_a_table_would_ignore_are_refused(tmp_path):
 
 
 def test_a_situation_with_a_table_holds_for_all_its_rows(tmp_path):
-    """One hand, in every row; in the result it stands as yes, so that the table says the same when read again."""
+    """Hoisted, in every row; in the result it stands as yes, so that the table says the same when read again.
+
+    Hot in every row: each index and that of the rows together is a lower limit.
+    """
     path, result = write(tmp_path / "lifts.csv", [ROW, ROW]), tmp_path / "result.csv"
-    options = ["--file", path, "--situation", "one_handed", "--json"]
+    options = ["--file", path, "--situation", "hoist", "--json"]
     assert [(a["applies"], a["li"]) for a in json.loads(run(*options, "--result", result))] == [(False, None)] * 2
     assert [a["applies"] for a in json.loads(run("--file", result, "--json"))] == [False, False]
     assert json.loads(run(*options, "--together", 4))["left_out"] == 2
+    hot = ["--file", path, "--situation", "hot"]
+    assert all(a["li"] and "26" in a["at_least"] for a in json.loads(run(*hot, "--json")))
+    assert json.loads(run(*hot, "--together", 4, "--json"))["at_least"] == ["hot"]
+    assert "at least" in run(*hot, "--together", 4)
     assert "--situation" in refused("--file", path, "--situation", "one_hand")
 
 
@@ -186,4 +193,7 @@ def test_a_row_in_which_nothing_should_be_lifted_takes_the_job_beyond_the_equati
     assert json.loads(run("--file", there, "--together", 4, "--json"))["beyond"] == [1]
     apart = table_of(tmp_path / "apart.csv", [*COLUMNS, "seated"], [*far, "yes"], [*ROW, ""])
     found = json.loads(run("--file", apart, "--together", 4, "--json"))
+    assert (found["beyond"], found["left_out"], found["vli"]) == ([1], 0, None), "seated makes nothing better"
+    hoisted = table_of(tmp_path / "hoisted.csv", [*COLUMNS, "hoist"], [*far, "yes"], [*ROW, ""])
+    found = json.loads(run("--file", hoisted, "--together", 4, "--json"))
     assert found["beyond"] == [] and found["left_out"] == 1 and found["vli"] > 0

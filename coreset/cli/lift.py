@@ -45,7 +45,7 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
         str | None, typer.Option(help="good, fair or poor; gloved on a fragile core is poor; poor if left out")
     ] = None,
     by_hand: Annotated[bool, typer.Option("--by-hand", help="two-digit multipliers, as the manual has them")] = False,
-    situation: Annotated[list[str] | None, typer.Option(help=f"not covered: {', '.join(SITUATIONS)}")] = None,
+    situation: Annotated[list[str] | None, typer.Option(help=f"outside the method: {', '.join(SITUATIONS)}")] = None,
     file: Annotated[
         Path | None,
         typer.Option(help="table of lifts, .csv or .xlsx, instead of one lift; needs all but the destination"),

@@ -26,7 +26,7 @@ SYMBOL_WIDTH, VALUE_WIDTH = 4, 9
 
 
 def _figures(answer: Answer) -> dict[str, Any]:
-    return asdict(answer) | {"why_not": why_not(answer.why_not)}
+    return asdict(answer) | {"why_not": why_not(answer.why_not), "at_least": why_not(answer.at_least)}
 
 
 def flat(row: Mapping[str, Any], answer: Answer) -> dict[str, Any]:
@@ -64,6 +64,8 @@ def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
     reaches = [row["horizontal"], *([row["horizontal_destination"]] if has_destination(row) else [])]
     if inside_body(min(reaches), row["units"]):
         notes.append(say("handling.lift.inside", free=plain_number(free), unit=unit))
+    if answer.at_least:
+        notes.append(say("handling.lift.conditions", why=why_not(answer.at_least)))
     if answer.status == "memory":
         notes.append(say("handling.lift.memory"))
     if answer.li is not None and may_be_short(row["frequency"], row["duration"], units=row["units"]):
@@ -81,6 +83,7 @@ def _sentence(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> str:
         li=answer.li,
         bound=answer.binding or "",
         codes=answer.why_not,
+        at_least=answer.at_least,
     )
 
 
@@ -146,6 +149,11 @@ def _counts(found: Sequence[Answer]) -> dict[str, int]:
     }
 
 
+def _lower_limit(found: Any) -> str:
+    """The sign of a lower limit, where a condition is not met or a row could not be rated."""
+    return say("handling.lift.at_least_sign") if found.variable and (found.at_least or found.left_out) else ""
+
+
 def together(rows: Sequence[Mapping[str, Any]], per_min: float, *, as_json: bool) -> str:
     """Lifts recorded one by one as one variable index; a row with RWL 0 takes the job beyond the equation."""
     found = variable_of_rows(rows, per_min)
@@ -163,6 +171,7 @@ def together(rows: Sequence[Mapping[str, Any]], per_min: float, *, as_json: bool
                 "rated": found.rated,
                 "left_out": found.left_out,
                 "beyond": names,
+                "at_least": list(found.at_least),
             }
         )
     if found.beyond:
@@ -171,7 +180,7 @@ def together(rows: Sequence[Mapping[str, Any]], per_min: float, *, as_json: bool
     else:
         words = say(
             "handling.lift.together",
-            vli=index_text(one.index if one else None),
+            vli=_lower_limit(found) + index_text(one.index if one else None),
             rule=rule_text(one),
             grid=index_text(grid.index if grid else None),
             cells=found.cells,

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.errors import OutOfRange
-from coreset.lifting.columns import DESTINATION, MEASURED, SITUATIONS, WORDS
+from coreset.lifting.columns import DESTINATION, MEASURED, NO_INDEX, SITUATIONS, WORDS
 from coreset.lifting.composite import Variable, variable_index
 from coreset.lifting.constants import DURATIONS, UNIT_SETS, constants, frequency_table
 from coreset.lifting.equation import checked
@@ -41,6 +41,7 @@ class Answer:
     binding: str | None
     applies: bool
     why_not: tuple[str, ...]
+    at_least: tuple[str, ...]
     status: str
 
 
@@ -135,7 +136,8 @@ def governing(row: Mapping[str, object], end: str) -> dict[str, float]:
 
 
 def _answer(row: Mapping[str, object], units: str, figures: dict, limits: tuple[float, ...]) -> Answer:
-    reasons = tuple(code for code in SITUATIONS if row.get(code))
+    situations = tuple(code for code in SITUATIONS if row.get(code))
+    reasons = tuple(code for code in situations if code in NO_INDEX)
     zero, end = figures["rwl"] == 0, "destination" if limits[1] < limits[0] else "origin"
     past = ()
     if zero and not reasons:
@@ -158,6 +160,7 @@ def _answer(row: Mapping[str, object], units: str, figures: dict, limits: tuple[
         binding=figures["binding"] or None,
         applies=not reasons,
         why_not=reasons + past,
+        at_least=() if reasons else situations,
         status="memory" if float(row["frequency"]) > frequency_table().memory_above_per_min else "reprinted",
     )
 
@@ -172,12 +175,14 @@ class Together:
     """Rows rated as one job: how many of them count, and their variable index (None where none counts).
 
     `variable` takes each row as it is, `gridded` the `cells` that hold rows of the coarse grid. `beyond` are the places
-    of covered rows in which nothing should be lifted, RWL 0: with any of them the job has no index.
+    of covered rows in which nothing should be lifted, RWL 0: with any of them the job has no index. `at_least` are the
+    conditions of the method that a row does not meet: with any, or with a row left out, the index is a lower limit.
     """
 
     rated: int
     left_out: int
     beyond: tuple[int, ...]
+    at_least: tuple[str, ...]
     variable: Variable | None
     gridded: Variable | None
     cells: int
@@ -217,7 +222,8 @@ def variable_of_rows(rows: Sequence[Mapping[str, object]], total_per_min: float)
     found = answers([{**row, "frequency": 0.0, "duration": "short"} for row in rows])
     rated = [(row, a) for row, a in zip(rows, found, strict=True) if a.applies]
     beyond = tuple(place for place, a in enumerate(found) if a.applies and a.li is None)
-    counts = {"rated": len(rated), "left_out": len(rows) - len(rated), "beyond": beyond}
+    unmet = tuple(dict.fromkeys(code for a in found for code in a.at_least))
+    counts = {"rated": len(rated), "left_out": len(rows) - len(rated), "beyond": beyond, "at_least": unmet}
     if beyond or not rated:
         return Together(**counts, variable=None, gridded=None, cells=0)
     shared = {
