@@ -208,3 +208,10 @@ def test_cheapest_step_is_said_whether_the_setter_pays_or_not():
         case, *others = parts(setter_price=Range.exactly(price))
         found = weigh(case, *others[:-1], screened(), draws=2_000)
         assert any("hand and rack" in text and "most cheaply" in text for text in sentences.sentences(found))
+
+
+def test_the_overtime_limit_is_shown():
+    """The sentence on hours names the limit, 0 where none was entered, and that it holds for any method."""
+    for limit in (0.0, 120.0):
+        words = " ".join(sentences.sentences(weigh(*parts(overtime_limit_h_per_year=limit), draws=60)))
+        assert f"scheduled (overtime limit {limit:.0f} h/year, under any method)" in words

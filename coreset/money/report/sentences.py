@@ -100,6 +100,7 @@ def sentences(d: Decision) -> tuple[str, ...]:
             saved=rough(d.hours_saved),
             setter=rough(d.setter_hours),
             available=amount(d.hours_available),
+            overtime=amount(d.overtime_limit_h),
             sold=rough(d.molds_sold),
         ),
     ]
