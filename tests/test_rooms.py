@@ -14,6 +14,7 @@ from coreset.sources import sources
 ROOT = Path(__file__).parents[1]
 ROOMS = [
     "errors",
+    "units",
     "rounding",
     "working",
     "quiet",

@@ -10,9 +10,9 @@ from coreset.lifting.en_iso import SHIFT_LONGEST_H, Carrying, Factored, factored
 from coreset.lifting.scope import CARRY_MAX, LIGHT
 from coreset.lifting.screen import screen_lift
 from coreset.lifting.screened_task import Screened
+from coreset.units import MIN_PER_H
 
 FREQUENT_PER_MIN = 4.0  # [moore1995] from here the rating of efforts a minute is above its lowest
-MIN_PER_H = 60.0
 REMAINS_UNDER_HOIST = ("push_pull", "hand_force", "pinch", "control")
 """What is left to judge when a hoist bears the weight: no confirmed limit is built in for these."""
 

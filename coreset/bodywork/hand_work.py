@@ -9,11 +9,11 @@ from functools import cache
 from coreset.errors import OutOfRange
 from coreset.lifting.equation import checked
 from coreset.sources import table
+from coreset.units import S_PER_MIN
 
 FULL_CYCLE_PCT = 100.0
 FLEXION_DEG = (5.0, 15.0, 30.0, 50.0)  # [moore1995] upper ends of the wrist ratings 1-4, memory
 EXTENSION_DEG = (10.0, 25.0, 40.0, 55.0)  # [moore1995] upper ends of the wrist ratings 1-4, memory
-S_PER_MIN = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from coreset.errors import OutOfRange
 from coreset.sources import table
+from coreset.units import MIN_PER_H
 
 W_PER_KCAL_MIN = 69.78  # 4186.8 J / 60 s
 WET_BULB, GLOBE_SHADE, GLOBE_SUN, AIR_SUN = 0.7, 0.3, 0.2, 0.1  # [iso7243_1989] both forms of WBGT
 ISO_EDITIONS = {"1989": "iso7243_1989/limits", "2017": "iso7243_2017/limits"}
-MIN_PER_H = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

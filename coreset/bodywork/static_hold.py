@@ -11,10 +11,10 @@ from coreset.case import Case, Lift
 from coreset.errors import OutOfRange
 from coreset.lifting.screen import frequency, standard_seconds
 from coreset.sources import table
+from coreset.units import MIN_PER_H, S_PER_MIN
 
 BORG_FULL = 10.0  # common practice, no source: 10 on the CR10 scale is taken as all strength
 LEAST_SHARE = 0.20  # [bernard2006] the endurance curve holds from here on
-MIN_PER_H, S_PER_MIN = 60.0, 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,11 +28,11 @@ from coreset.case import Case, Lift, Place, celsius
 from coreset.lifting.constants import DURATIONS
 from coreset.lifting.en_iso import KG_PER_LB
 from coreset.lifting.screen import duration_of, frequency, mass_of, standard_seconds
+from coreset.units import MIN_PER_H
 
 M_PER_LENGTH = {"metric": 0.01, "us": 0.0254}
 BEND_M = 0.81  # [garg1978] height that parts stoop from arm lifts
 HEAVY_KG = 3.0  # common practice, no source: from here both arms work heavily in the component table
-MIN_PER_H = 60.0
 ISO_EDITION = "2017"
 
 

@@ -11,9 +11,8 @@ from coreset.case import Lift
 from coreset.errors import OutOfRange
 from coreset.lifting.constants import constants
 from coreset.sources import table
+from coreset.units import KG_PER_LB, M_PER_FT
 
-KG_PER_LB = 0.45359237
-M_PER_FT = 0.3048
 SHIFT_LONGEST_H = 12.0
 CARRIED_BY = "adult working population"
 

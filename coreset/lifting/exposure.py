@@ -10,9 +10,8 @@ from typing import Any
 from coreset.case import Case
 from coreset.lifting.job import JobIndex, index_at, job_of, lifts_in
 from coreset.lifting.screen import mass_of, standard_seconds
+from coreset.units import MIN_PER_H, S_PER_H
 
-S_PER_H = 3600.0
-MIN_PER_H = 60.0
 LEVELS = (1.0, 1.5, 3.0)
 
 

@@ -15,8 +15,8 @@ from coreset.lifting.duration import averaged_per_min
 from coreset.lifting.lift_end import heaviest, rate
 from coreset.lifting.scope import not_covered, outside_conditions
 from coreset.lifting.screen import duration_of, mass_of, molds_per_run, postures
+from coreset.units import MIN_PER_H
 
-MIN_PER_H = 60.0
 LEVELS = (1.0, 1.5, 2.0, 3.0)
 """Limits of the index that the bands use [waters1994], [fox2019]."""
 BISECTIONS = 40

@@ -18,9 +18,8 @@ from coreset.lifting.exposure import shift
 from coreset.lifting.job import NOTHING, Crossing, at_duration, crossings, index_at, job_of, lifts_in, pace_curve
 from coreset.lifting.screen import standard_seconds
 from coreset.lifting.variable_grid import gathered
+from coreset.units import MIN_PER_H, S_PER_H
 
-S_PER_H = 3600.0
-MIN_PER_H = 60.0
 POINTS = 121
 BEYOND_STANDARD = 1.8
 Floats = NDArray[np.float64]

@@ -21,8 +21,7 @@ from coreset.lifting.scope import (
     slips,
 )
 from coreset.lifting.screened_task import RatedEnd, Screened
-
-S_PER_MIN = 60.0
+from coreset.units import S_PER_MIN
 
 
 def mass_of(case: Case, lift: Lift) -> float:

@@ -10,8 +10,8 @@ from coreset.case import Case
 from coreset.lifting.job import NOTHING, index_at, job_of
 from coreset.lifting.screen import standard_seconds
 from coreset.lifting.screened_task import Screened, WholeJob
+from coreset.units import S_PER_H
 
-S_PER_H = 3600.0
 NO_PACE = "no_pace"
 """Code of a job in which a lift has no pace, so that its index is that of the others."""
 

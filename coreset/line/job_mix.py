@@ -10,8 +10,8 @@ from typing import Any
 
 from coreset.case import Case, Pattern
 from coreset.line.line_plan import change_min
+from coreset.units import MIN_PER_H
 
-MIN_PER_H = 60.0
 WEEK_DAYS = 5.0
 
 

@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from coreset.sources import table
+from coreset.units import S_PER_MIN
 
 AIR_PA_S = 1.82e-5
 """Viscosity of air at 20 degrees C, common value, no source."""
 CM_WATER_PA = 98.0665
-S_PER_MIN = 60.0
 L_PER_M3 = 1_000.0
 PA_PER_KPA = 1_000.0
 M_PER_CM = 0.01

@@ -10,9 +10,8 @@ from numpy.typing import NDArray
 
 from coreset.case import Case, Pattern
 from coreset.line.cooling import cooling_min
+from coreset.units import S_PER_H, S_PER_MIN
 
-S_PER_H = 3600.0
-S_PER_MIN = 60.0
 OUTER_ROW, UPPER_LEVEL = "outer row", "upper level"
 WHERE = ("molding", "pouring", "cooling", OUTER_ROW, UPPER_LEVEL, "shake-out")
 RANKS = 1_001

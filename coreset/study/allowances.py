@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from coreset.case import Allowances, Case, Core
 from coreset.errors import OutOfRange
 from coreset.sources import table
+from coreset.units import KG_PER_LB
 
-KG_PER_LB = 0.45359237  # exact, international pound
 TABLES = {"ilo1957": ("mass_lb", "us"), "ilo1979": ("mass_kg", "metric")}
 FORCE = "use of force"
 CONTINGENCY_USUAL_PCT = 5.0  # common practice, no source

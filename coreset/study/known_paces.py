@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from coreset.sources import Table, table
 from coreset.study.rating_scales import on_scale, scale
+from coreset.units import S_PER_H, S_PER_MIN
 
 KINDS = ("walking", "dealing")
 EACH = 8
@@ -18,7 +19,7 @@ SLOWEST, FASTEST = 0.70, 1.35
 """Paces shown, as shares of daywork pace: common practice, no source."""
 LEAST, MOST, STEP = 0.50, 1.60, 5
 """Ratings offered, as shares of daywork pace, and their step: common practice, no source."""
-M_PER_MILE, S_PER_H, S_PER_MIN, CARDS = 1609.344, 3600.0, 60.0, 52
+M_PER_MILE, CARDS = 1609.344, 52
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

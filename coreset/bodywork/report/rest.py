@@ -13,9 +13,9 @@ from coreset.study.allowances import on_basis
 from coreset.study.rating_scales import levelling, levelling_table
 from coreset.study.standard import Standard
 from coreset.text import say
+from coreset.units import MIN_PER_H
 from coreset.working import Working
 
-MIN_PER_H = 60.0
 FACTORS = ("skill", "effort", "conditions", "consistency")
 
 

@@ -11,13 +11,13 @@ from coreset.sources import table
 from coreset.study.machines import busy, cheapest, ideal, tended
 from coreset.study.standard import Standard
 from coreset.text import say
+from coreset.units import MIN_PER_H, S_PER_MIN
 from coreset.working import Working
 
 LEAST = {"load": 0.001}
 """Least of what may be entered, where 0 would serve machines in no time. [min]"""
 MORE = 2
 """Machines shown beyond the number that keeps both busy."""
-S_PER_MIN, MIN_PER_H = 60.0, 60.0
 EXAMPLES = "freivalds/worker_machine"
 
 

@@ -1,0 +1,9 @@
+"""Conversions between units, each once. All are exact by definition."""
+
+MIN_PER_H = 60.0
+S_PER_MIN = 60.0
+S_PER_H = 3600.0
+KG_PER_LB = 0.45359237
+"""International pound."""
+M_PER_FT = 0.3048
+"""International foot."""
