@@ -81,5 +81,5 @@ def test_a_row_is_moved_by_its_name():
     """The second line of an allowance set goes first, found by its name and that of its set."""
     held = case().allowances[0]
     lines = names(case(), "lines", 0)
-    found = moved_up(case(), "lines", lines[1], owner=names(case(), "allowances")[0])
+    found = moved_up(case(), case(), "lines", lines[1], owner=names(case(), "allowances")[0])
     assert found.allowances[0].lines[:2] == held.lines[1::-1]

@@ -129,7 +129,10 @@ def test_the_raters_words():
     asked = rating_test.asked(case, observer, "100-133")
     assert "known_pct" not in str(asked)
     known = [scene.known_pct for scene in known_paces.scenes(asked["seed"])]
-    taken = rating_test.with_check(case, observer, "100-133", [1.03 * pace for pace in known], "2026-03-31T10:00:00")
+    shown = {"seed": asked["seed"], "taken": "2026-03-31T10:00:00"}
+    taken = rating_test.with_check(case, observer, "100-133", [1.03 * pace for pace in known], **shown)
+    others = rating_test.with_check(taken, observer, "100-133", known, seed=asked["seed"], taken="2026-03-30T09:00:00")
+    assert [row.known_pct for row in others.raters[-len(known) :]] == known, "rated as shown, whatever came before"
     said = rating_test.sentences(taken, observer)
     assert said[0].startswith(f"{observer} rates too high by 3.0 %")
     assert "3.0 %" in said[1]

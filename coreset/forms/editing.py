@@ -76,12 +76,17 @@ def rows(case: Case, place: str, owner: int | None = None) -> tuple[Any, ...]:
     return getattr(holder[owner], place)
 
 
+def label(place: str, row: Any) -> str:
+    """What a row is called; others of its list may be called the same."""
+    parts = [getattr(row, name, "") for name in ("pattern", LISTS[place].named, "condition", "taken", "shown")]
+    return " ".join(dict.fromkeys(filter(None, parts)))
+
+
 def names(case: Case, place: str, owner: int | None = None) -> tuple[str, ...]:
     """Names of the rows of a list, as one picks from them; rows of the same name are told apart by a number."""
-    own, found = LISTS[place].named, []
+    found: list[str] = []
     for row in rows(case, place, owner):
-        parts = [getattr(row, name, "") for name in ("pattern", own, "condition", "taken", "shown")]
-        name = " ".join(dict.fromkeys(filter(None, parts)))
+        name = label(place, row)
         found.append(name if name not in found else say("front.facts.again", name=name, no=len(found) + 1))
     return tuple(found)
 

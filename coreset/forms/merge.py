@@ -5,12 +5,13 @@ In: the case as the form showed it, the case as it is now, the row by its name, 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from coreset.case import Case, column
 from coreset.errors import Fault, StudyError
-from coreset.forms.editing import LISTS, changed, earlier, kind_of, names, owners, value_at, without
+from coreset.forms.editing import LISTS, changed, earlier, kind_of, label, names, owners, rows, value_at, without
+from coreset.forms.fields import Asked
 from coreset.forms.typed import converted
 from coreset.text import say
 
@@ -42,6 +43,53 @@ def _index(known: tuple[str, ...], name: str | None, place: str) -> int | None:
         gone = Fault(file=place, column="", found=name, expected=say("front.facts.row_gone"))
         raise Conflict([gone], {})
     return known.index(name)
+
+
+def place_now(base: Case, now: Case, place: str, name: str | None, owner: str | None) -> tuple[int | None, int | None]:
+    """Where the row that was shown under a name stands now, and the row that holds its list; None for no row.
+
+    The row itself is looked for. Only if it was changed is it found by what it is called, and only where no other row
+    of the list is or was called the same: the number behind a name belongs to whatever row comes there.
+
+    Raises
+    ------
+    Conflict
+        If the row is no longer there, or cannot be told from others.
+    """
+    held = _index(owners(now, place), owner, place)
+    if name is None:
+        return None, held
+    at, held_before = indices(base, place, name, owner)
+    before, current = rows(base, place, held_before), rows(now, place, held)
+    shown = before[at]
+    if shown in current:
+        return current.index(shown), held
+    called = label(place, shown)
+    same = [number for number, row in enumerate(current) if label(place, row) == called]
+    if len(same) != 1 or [label(place, row) for row in before].count(called) != 1:
+        raise Conflict([Fault(file=place, column="", found=name, expected=say("front.facts.row_gone"))], {})
+    return same[0], held
+
+
+def others_saved(
+    asked: Iterable[Asked], base: Case, now: Case, place: str, *, name: str | None = None, owner: str | None = None
+) -> tuple[str, ...]:
+    """What somebody else changed in the fields of an open form, in words; that its row is gone if it is."""
+    try:
+        current = value_at(now, place, *place_now(base, now, place, name, owner))
+    except Conflict as conflict:
+        return tuple(fault.expected for fault in conflict.faults)
+    labels = {one.name: one.label for one in asked}
+    return saved_since(labels, value_at(base, place, *indices(base, place, name, owner)), current)
+
+
+def saved_since(labels: Mapping[str, str], before: Any, current: Any) -> tuple[str, ...]:
+    """Fields, by name and label, that hold another value now than when the form was opened, each with that value."""
+    return tuple(
+        say("front.facts.since_field", field=label, theirs=_text(getattr(current, name)))
+        for name, label in labels.items()
+        if getattr(before, name) != getattr(current, name)
+    )
 
 
 def merged(
@@ -76,7 +124,7 @@ def merged(
     StudyError
         If what was typed does not fit.
     """
-    row, held = indices(now, place, name, owner)
+    row, held = place_now(base, now, place, name, owner)
     if place in LISTS and name is None:
         return changed(now, place, typed, owner=held)
     before = value_at(base, place, *indices(base, place, name, owner))
@@ -85,10 +133,6 @@ def merged(
     own = {field: value for field, value in values.items() if value != getattr(before, field)}
     refuse_conflicts(before, current, own, now.units, accepted or {})
     return changed(now, place, {field: typed[field] for field in own}, row=row, owner=held) if own else now
-
-
-def _of_base(base: Case, place: str, name: str | None, owner: str | None) -> tuple[int | None, int | None]:
-    return indices(base, place, name, owner)
 
 
 def refuse_conflicts(
@@ -115,7 +159,9 @@ def refuse_conflicts(
 
 
 def _text(value: Any) -> str:
-    """A value as the conflict shows it: a range by its ends."""
+    """A value as the conflict shows it: a range by its ends, elements by their names."""
+    if isinstance(value, tuple):
+        return ", ".join(str(getattr(one, "name", one)) for one in value)
     ends = [getattr(value, end, None) for end in ("low", "likely", "high")]
     return str(value) if None in ends else " / ".join(f"{end:g}" for end in ends)
 
@@ -130,7 +176,7 @@ def removed(
     Conflict
         If the row was changed or removed meanwhile.
     """
-    row, held = indices(now, place, name, owner)
+    row, held = place_now(base, now, place, name, owner)
     before, current = value_at(base, place, *indices(base, place, name, owner)), value_at(now, place, row, held)
     if before != current and (accepted or {}).get("") != str(current):
         fault = Fault(file=place, column="", found=name, expected=say("front.facts.row_changed"))
@@ -138,7 +184,7 @@ def removed(
     return without(now, place, row, held)
 
 
-def moved_up(now: Case, place: str, name: str, *, owner: str | None = None) -> Case:
-    """The case with the row of that name before the one that was before it."""
-    row, held = indices(now, place, name, owner)
+def moved_up(base: Case, now: Case, place: str, name: str, *, owner: str | None = None) -> Case:
+    """The case with the row that was shown under that name before the one that was before it."""
+    row, held = place_now(base, now, place, name, owner)
     return earlier(now, place, row, held)

@@ -12,6 +12,7 @@ import streamlit as st
 from coreset.brief.case_status import empty_case
 from coreset.case import Case
 from coreset.errors import BookError
+from coreset.store.book import CaseRow
 from coreset.text import say
 from coreset.web.assessments import assessment_of, content, made, written
 from coreset.web.opened import (
@@ -53,6 +54,7 @@ __all__ = [
     "in_manner",
     "is_read",
     "keep",
+    "last_change",
     "last_kept",
     "last_refused",
     "may",
@@ -75,7 +77,7 @@ def begin(name: str, new: Case) -> None:
     """Keep a new case under a name and open it; one that the book has is opened as it is."""
     with told():
         if not book().revision(name):
-            book().keep(name, new, who=who(), why=say("front.case.begun"))
+            book().keep(name, new, who=who(), why=say("front.case.begun"), base=0)
         open_case(name)
 
 
@@ -162,14 +164,25 @@ def undo() -> None:
         begin_forms()
 
 
+def last_change() -> CaseRow | None:
+    """The change of the open case that undo takes back; None where there is none."""
+    trail = book().trail(case_id())
+    return next((row for row in trail if row.revision == trail[0].shows and row.revision > 1), None)
+
+
 def form_of(*of: str | None) -> str:
     """Name of a form of the open case by what it edits; another after each save or undo, so that it shows the case."""
     return ".".join([case_id(), *map(str, of), str(st.session_state.get(SAVES, 0))])
 
 
 def opened_form(form: str) -> Case:
-    """The case as it was when the form was shown first: what is typed is compared with that, whatever others save."""
-    base = st.session_state.setdefault(f"{FORM_BASE}.{form}", revision())
+    """The case as it was when the form was opened: what is typed is compared with that, whatever others save.
+
+    A form whose fields were not drawn in the run before is opened anew, on the case as it is.
+    """
+    drawn = any(str(key).startswith(f"{form}.") for key in st.session_state)  # else it is opened, or opened anew
+    base = st.session_state.get(f"{FORM_BASE}.{form}", revision()) if drawn else revision()
+    st.session_state[f"{FORM_BASE}.{form}"] = base
     return case() if base == revision() else as_kept(base)
 
 

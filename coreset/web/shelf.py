@@ -22,7 +22,11 @@ def shelve(book: Book, folder: Path) -> str:
     """
     name = folder.resolve().name
     if not book.revision(name):
-        reread(book, folder)
+        try:
+            reread(book, folder)
+        except BookError:
+            if not book.revision(name):  # else another server has just read it in
+                raise
     return name
 
 

@@ -35,7 +35,7 @@ if left.button(say("front.case.start"), disabled=not new.strip() or not changes_
     st.rerun()
 st.header(say("front.case.changes"), anchor=False)
 changes = book.trail(session.case_id())
-st.button(say("front.case.undo"), on_click=session.undo, disabled=len(changes) <= 1 or not changes_kept)
+layout.undo()
 results.rows(trail(changes))
 layout.safety()
 with answer:

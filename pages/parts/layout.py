@@ -154,6 +154,21 @@ def empty(key: str, **values: Any) -> None:
     st.info(say(key, **values))
 
 
+def undo() -> None:
+    """The button that takes back the last change of the case, and whose change that is."""
+    last = session.last_change()
+    st.button(say("front.case.undo"), on_click=session.undo, disabled=last is None or not session.may("edit"))
+    if last is not None:
+        st.caption(plain(say("front.case.undone_next", no=last.revision, who=last.who, why=last.why)))
+
+
+def saved_since(changes: Sequence[str]) -> None:
+    """What somebody else saved since a form was opened, and a button that shows the form as it is now."""
+    if changes:
+        st.info(plain(say("front.facts.since", changes="; ".join(changes))))
+        st.button(say("front.facts.anew"), on_click=session.begin_forms)
+
+
 def still(names: Sequence[str], key: str) -> list[str]:
     """Names to choose from, and the chosen one though somebody else removed it: what is typed there stays."""
     chosen = st.session_state.get(key)

@@ -6,7 +6,7 @@ from coreset.brief.case_status import faults_by_column, place_name, standing
 from coreset.errors import StudyError
 from coreset.forms.editing import IN_ORDER, LISTS, SECTIONS, kind_of, names, owners, value_at
 from coreset.forms.fields import fields, known
-from coreset.forms.merge import indices, merged, moved_up, removed
+from coreset.forms.merge import indices, merged, moved_up, others_saved, place_now, removed
 from coreset.pages.parts import fields as widgets
 from coreset.pages.parts import layout
 from coreset.text import say
@@ -54,12 +54,14 @@ try:
         asked = fields(kind_of(case, place), case.units, known(case, place, indices(base, place, None, owner)[1]))
         layout.wrong(wrong, at=[one.column for one in asked])
         typed = widgets.form(asked, shown, key=form, wrong=wrong)
+        if typed is None and shown is not None and base is not case:
+            layout.saved_since(others_saved(asked, base, case, place, name=name, owner=owner))
         if typed is not None:
             new = merged(base, case, place, typed, name=name, owner=owner, accepted=accepted)
             with session.told():
                 session.keep(new, say("front.facts.why", place=place_name(place)))
                 if place in LISTS:
-                    at, held = indices(case, place, name, owner)
+                    at, held = place_now(base, case, place, name, owner)
                     layout.next_choice(key, names(new, place, held)[-1 if at is None else at])
             st.rerun()
     if name is not None and not LISTS[place].fixed:
@@ -72,9 +74,9 @@ try:
             st.rerun()
         if place in IN_ORDER and right.button(say("front.facts.up"), disabled=own[:1] == (name,) or not changes_kept):
             with session.told():
-                session.keep(moved_up(case, place, name, owner=owner), say("front.facts.moved", row=name))
+                session.keep(moved_up(base, case, place, name, owner=owner), say("front.facts.moved", row=name))
             st.rerun()
 except StudyError as error:
     st.session_state[WRONG] = (form, faults_by_column(error), getattr(error, "theirs", {}))
     st.rerun()
-st.button(say("front.case.undo"), on_click=session.undo, disabled=session.revision() <= 1 or not changes_kept)
+layout.undo()

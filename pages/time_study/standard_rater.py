@@ -43,8 +43,10 @@ def show(case: Case) -> None:
     if not person.code():
         layout.empty("study.rater.no_code")
         return
-    if given := ratings(rating_test.asked(case, observer, scale)):
-        changed = rating_test.with_check(case, observer, scale, given, session.now())
+    check = session.form_of("rating_test", observer, scale)  # its scenes stay, whatever others save meanwhile
+    shown = st.session_state.setdefault(check, rating_test.asked(case, observer, scale))
+    if given := ratings(shown):
+        changed = rating_test.with_check(case, observer, scale, given, taken=session.now(), seed=shown["seed"])
         attempt(lambda: session.keep(changed, say("study.rater.kept", observer=observer)))
 
 

@@ -22,6 +22,8 @@ class CaseRow:
     who: str
     when: str
     why: str
+    shows: int
+    """The revision whose change undo takes back: this one, or where this is an undo, the one it went back to."""
 
 
 def opened(connection: Connection, case_id: str, revision: int | None = None) -> Case:
@@ -34,6 +36,14 @@ def opened(connection: Connection, case_id: str, revision: int | None = None) ->
 def case_rows(connection: Connection, rows: Sequence[Row]) -> tuple[CaseRow, ...]:
     """Rows of the database with the title that each revision had."""
     return tuple(
-        CaseRow(case_id=row.case_id, title=title, revision=row.revision, who=row.who, when=row.at, why=row.why)
+        CaseRow(
+            case_id=row.case_id,
+            title=title,
+            revision=row.revision,
+            who=row.who,
+            when=row.at,
+            why=row.why,
+            shows=row.shows,
+        )
         for row, title in zip(rows, documents.titles(connection, rows), strict=True)
     )

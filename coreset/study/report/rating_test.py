@@ -57,9 +57,8 @@ def asked(case: Case, observer: str, scale_name: str) -> dict[str, Any]:
     }
 
 
-def with_check(case: Case, observer: str, scale_name: str, given: Iterable[float], taken: str) -> Case:
-    """The case with a check more: the scenes of its seed with the ratings that were given."""
-    seed = asked(case, observer, scale_name)["seed"]
+def with_check(case: Case, observer: str, scale_name: str, given: Iterable[float], *, taken: str, seed: int) -> Case:
+    """The case with a check more: the scenes that were shown, told by their seed, with the ratings that were given."""
     rows = tuple(
         RatedPace(observer=observer, taken=taken, shown=scene.shown, known_pct=scene.known_pct,
                   rated_pct=float(rating), rating_scale=scale_name)

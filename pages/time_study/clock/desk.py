@@ -73,22 +73,38 @@ def element_of(line: str) -> Element:
 def begin(case: Case) -> None:
     """A form for a new study."""
     with st.expander(say("timing.new"), expanded=not case.studies), st.form("new_study", border=False):
+        form = session.form_of("new_study")
         left, middle, right = st.columns(3)
-        code = left.text_input(say("timing.new_code"), help=layout.word("heading_of_a_study"))
-        observer = left.text_input(say("timing.new_observer"), help=layout.word("code_of_a_person"))
-        pattern = middle.selectbox(
-            say("timing.new_pattern"), [p.pattern for p in case.patterns], help=layout.word("pattern")
+        code = left.text_input(say("timing.new_code"), key=f"{form}.code", help=layout.word("heading_of_a_study"))
+        observer = left.text_input(
+            say("timing.new_observer"), key=f"{form}.observer", help=layout.word("code_of_a_person")
         )
-        operator = middle.text_input(say("timing.new_operator"), help=layout.word("code_of_a_person"))
+        pattern = middle.selectbox(
+            say("timing.new_pattern"),
+            layout.still([p.pattern for p in case.patterns], f"{form}.pattern"),
+            key=f"{form}.pattern",
+            help=layout.word("pattern"),
+        )
+        operator = middle.text_input(
+            say("timing.new_operator"), key=f"{form}.operator", help=layout.word("code_of_a_person")
+        )
         known = list(dict.fromkeys((case.baseline, case.candidate, *(m.method for m in case.methods))))
-        method = right.selectbox(say("timing.new_method"), known, help=layout.word("method"))
+        method = right.selectbox(
+            say("timing.new_method"),
+            layout.still(known, f"{form}.method"),
+            key=f"{form}.method",
+            help=layout.word("method"),
+        )
         timing = right.selectbox(
             say("timing.new_timing"),
             ("continuous", "snapback"),
             format_func=lambda name: say(f"timing.clock.{name}"),
+            key=f"{form}.timing",
             help=layout.word("snapback"),
         )
-        lines = st.text_area(say("timing.new_elements"), height=160, help=layout.word("element"))
+        lines = st.text_area(
+            say("timing.new_elements"), height=160, key=f"{form}.elements", help=layout.word("element")
+        )
         if st.form_submit_button(say("timing.new"), disabled=not session.may("edit")):
             elements = tuple(element_of(line) for line in lines.splitlines() if line.strip())
             given = {"method": method, "pattern": pattern, "observer": observer.strip(), "operator": operator.strip()}

@@ -13,7 +13,7 @@ from coreset.errors import BookError
 from coreset.forms.editing import refuse_new_faults
 from coreset.forms.fields import Asked, known
 from coreset.forms.fields import fields as asked_of
-from coreset.forms.merge import Conflict, refuse_conflicts
+from coreset.forms.merge import Conflict, refuse_conflicts, saved_since
 from coreset.pages.parts import layout, results
 from coreset.pages.time_study.clock.desk import attempt, changed
 from coreset.study.report.timing import changes, header_names
@@ -29,33 +29,40 @@ def header(case: Case, study: Study) -> None:
     """A form with the fields of the header."""
     fields = {asked.name: asked for asked in asked_of(Study, case.units, known(case, "studies"))}
     locked = bool(study.signed) or not session.may("edit")
-    base = _base(study)
+    form = session.form_of("header", study.study)
+    base = _base(study, form)
     layout.points()
     with st.form("header", border=False):
         columns = st.columns(2)
         typed: dict[str, Any] = {}
         for number, name in enumerate(header_names(study)):
             with columns[number & 1]:
-                typed[name] = _widget(fields[name], base, _key(study), disabled=locked)
+                typed[name] = _widget(fields[name], base, form, disabled=locked)
         typed["consent"] = st.checkbox(
-            say("timing.consent"), base.consent, disabled=locked, help=layout.word("permission")
+            say("timing.consent"),
+            base.consent,
+            key=f"{form}.consent",
+            disabled=locked,
+            help=layout.word("permission"),
         )
-        why = _why(study)
+        why = _why(study, form)
         kept = st.form_submit_button(say("timing.header_keep"), type="primary", disabled=locked)
     if kept:
-        attempt(lambda: _keep(case, study, _joined(case, study, _typed(typed, fields)), why))
+        attempt(lambda: _keep(case, study, _joined(case, study, _typed(typed, fields), form), why))
+    else:
+        layout.saved_since(saved_since({name: fields[name].label for name in typed}, base, study))
     _trail(study)
 
 
-def _base(study: Study) -> Study:
-    """The study as it was when the form was shown first."""
-    earlier = session.opened_form(_key(study)).studies
+def _base(study: Study, form: str) -> Study:
+    """The study as it was when the form was opened."""
+    earlier = session.opened_form(form).studies
     return next((one for one in earlier if one.study == study.study), study)
 
 
-def _joined(case: Case, study: Study, typed: dict[str, Any]) -> Study:
+def _joined(case: Case, study: Study, typed: dict[str, Any], form: str) -> Study:
     """The study as it is now with what was really changed here; refused where somebody else changed the same."""
-    base, seen = _base(study), f"{_key(study)}.theirs"
+    base, seen = _base(study, form), f"theirs.{form}"
     own = {name: value for name, value in typed.items() if value != getattr(base, name)}
     try:
         refuse_conflicts(base, study, own, case.units, st.session_state.get(seen, {}))
@@ -87,14 +94,9 @@ def _widget(asked: Asked, value: Any, key: str, *, disabled: bool, label: str = 
     return st.text_input(value=now or "", **said)
 
 
-def _key(study: Study) -> str:
-    """Name of the form: what is typed stays while others save, and begins anew after a save of one's own."""
-    return session.form_of("study", study.study)
-
-
-def _why(study: Study) -> str:
+def _why(study: Study, form: str) -> str:
     return st.text_input(
-        say("timing.edit_why"), key=f"{_key(study)}.why", disabled=bool(study.signed), help=layout.word("correction")
+        say("timing.edit_why"), key=f"{form}.why", disabled=bool(study.signed), help=layout.word("correction")
     )
 
 
@@ -106,13 +108,16 @@ def elements(case: Case, study: Study) -> None:
     with st.form("elements", border=False):
         for column, name in zip(st.columns(list(COLUMNS.values())), COLUMNS, strict=True):
             column.markdown(f"**{layout.plain(_head(name))}**")
-        base = _base(study)
+        form = session.form_of("elements", study.study)
+        base = _base(study, form)
         rows: list[Element | None] = [*base.elements, *[None] * (0 if locked else NEW_ROWS)]
-        typed = [_row(number, row, fields, (_key(study), locked)) for number, row in enumerate(rows, start=1)]
-        why = _why(study)
+        typed = [_row(number, row, fields, (form, locked)) for number, row in enumerate(rows, start=1)]
+        why = _why(study, form)
         kept = st.form_submit_button(say("timing.elements_keep"), type="primary", disabled=locked)
     if kept:
-        attempt(lambda: _keep(case, study, _joined(case, study, {"elements": _elements(rows, typed)}), why))
+        attempt(lambda: _keep(case, study, _joined(case, study, {"elements": _elements(rows, typed)}, form), why))
+    else:
+        layout.saved_since(saved_since({"elements": say("timing.view.elements")}, base, study))
     _trail(study)
 
 

@@ -30,46 +30,52 @@ def corrections(case_id: str, study: Study) -> None:
     st.dataframe(rows, hide_index=True, height=330, width="stretch", column_config=heads)
     st.header(say("timing.correct"), anchor=False)
     st.markdown(say("timing.kept_raw"))
-    with st.form("correct", border=False, clear_on_submit=True):
+    form = session.form_of("correct", study.study)
+    with st.form("correct", border=False):
         left, middle, right = st.columns(3)
-        reading = left.selectbox(
+        left.selectbox(
             say("timing.correct_which"),
             list(study.readings),
             format_func=lambda one: session.in_manner(reading_label(one)),
+            key=f"{form}.reading",
             help=layout.word("reading"),
         )
-        action = middle.selectbox(
+        middle.selectbox(
             say("timing.correct_action"),
             ACTIONS,
             format_func=lambda name: say(f"timing.action.{name}"),
+            key=f"{form}.action",
             help=layout.word("correction"),
         )
-        value = right.text_input(say("timing.correct_value"), help=layout.word("rating"))
-        why = left.text_input(say("timing.correct_why"), help=layout.word("correction"))
-        if st.form_submit_button(
-            say("timing.correct_keep"), disabled=bool(study.signed) or reading is None or not session.may("edit")
-        ):
-            attempt(lambda: _correct(case_id, study, reading.seq, action, (value.strip(), why.strip())))
+        right.text_input(say("timing.correct_value"), key=f"{form}.value", help=layout.word("rating"))
+        left.text_input(say("timing.correct_why"), key=f"{form}.why", help=layout.word("correction"))
+        locked = bool(study.signed) or not len(study.readings) or not session.may("edit")
+        st.form_submit_button(
+            say("timing.correct_keep"), disabled=locked, on_click=_correct, args=(case_id, study.study, form)
+        )
     if study.corrections:
         results.rows(trail_rows(study.corrections))
     else:
         st.markdown(say("timing.no_trail"))
 
 
-def _correct(case_id: str, study: Study, seq: int, action: str, words: tuple[str, str]) -> None:
-    value, why = words
-    by = person.who()
-    if not why:
-        raise BookError(say("timing.correct_why_missing"))
-    made = Correction(
-        seq=seq,
-        action=action,
-        value=value if action in ("relabel", "rerate") else "",
-        who=by,
-        when=datetime.now().astimezone().isoformat(timespec="seconds"),
-        why=why,
-    )
-    session.book().correct(case_id, study.study, made)
+def _correct(case_id: str, study: str, form: str) -> None:
+    """Keep the correction that the form holds; a callback, so that the reading is the one that was shown and chosen."""
+    typed = {name: st.session_state[f"{form}.{name}"] for name in ("reading", "action", "value", "why")}
+    with session.told():
+        by, action, why = person.who(), typed["action"], typed["why"].strip()
+        if not why:
+            raise BookError(say("timing.correct_why_missing"))
+        made = Correction(
+            seq=typed["reading"].seq,
+            action=action,
+            value=typed["value"].strip() if action in ("relabel", "rerate") else "",
+            who=by,
+            when=datetime.now().astimezone().isoformat(timespec="seconds"),
+            why=why,
+        )
+        session.book().correct(case_id, study, made)
+        session.begin_forms()
 
 
 def exchange(case: Case, study: Study) -> None:

@@ -9,7 +9,7 @@ import streamlit as st
 from coreset.case import Case, Study
 from coreset.errors import BookError
 from coreset.pages.parts import layout, results
-from coreset.pages.time_study.clock.desk import attempt, changed
+from coreset.pages.time_study.clock.desk import changed
 from coreset.store.book.set_apart import ASSIGN, EXCLUDE, Apart
 from coreset.study.report.timing import apart_label, apart_rows
 from coreset.text import say
@@ -28,20 +28,33 @@ def show(case: Case, study: Study) -> None:
     st.warning(say("timing.apart_words", count=sum(one.decision is None for one in apart)))
     results.rows(apart_rows(apart))
     locked = bool(study.signed) or not session.may("edit")
-    with st.form("apart", border=False, clear_on_submit=True):
+    form = session.form_of("apart", study.study)
+    with st.form("apart", border=False):
         left, middle, right = st.columns(3)
-        one = left.selectbox(say("timing.apart_which"), apart, format_func=apart_label, help=layout.word("reading"))
-        action = middle.selectbox(
+        left.selectbox(
+            say("timing.apart_which"), apart, format_func=apart_label, key=f"{form}.one", help=layout.word("reading")
+        )
+        middle.selectbox(
             say("timing.correct_action"),
             ACTIONS,
             format_func=lambda name: say(f"timing.action.{name}"),
+            key=f"{form}.action",
             help=layout.word("correction"),
         )
         names = [element.name for element in study.elements]
-        element = right.selectbox(say("timing.apart_element"), names, index=None, help=layout.word("element"))
-        why = left.text_input(say("timing.correct_why"), help=layout.word("correction"), key="apart_why")
-        if st.form_submit_button(say("timing.apart_keep"), disabled=locked):
-            attempt(lambda: _settle(case, study, one, (action, element or "", why.strip())))
+        right.selectbox(
+            say("timing.apart_element"), names, index=None, key=f"{form}.element", help=layout.word("element")
+        )
+        left.text_input(say("timing.correct_why"), key=f"{form}.why", help=layout.word("correction"))
+        st.form_submit_button(say("timing.apart_keep"), disabled=locked, on_click=_decide, args=(case, study, form))
+
+
+def _decide(case: Case, study: Study, form: str) -> None:
+    """Keep the decision that the form holds; a callback, so that the press is the one that was shown and chosen."""
+    one, action, element, why = (st.session_state[f"{form}.{name}"] for name in ("one", "action", "element", "why"))
+    with session.told():
+        _settle(case, study, one, (action, element or "", why.strip()))
+        session.begin_forms()
 
 
 def _settle(case: Case, study: Study, one: Apart, decision: tuple[str, str, str]) -> None:
