@@ -7,8 +7,11 @@ import pytest
 from coreset.sources import table
 
 
-def rows(path):
-    """Rows of a reference table as pytest parameters; rows from memory carry the mark `unverified`."""
+def rows(path, computed=False):
+    """Rows of a reference table as pytest parameters; rows from memory carry the mark `unverified`.
+
+    Rows that are computed are no print: they come alone, and only where they are asked for.
+    """
     found = table(path)
     return [
         pytest.param(
@@ -17,6 +20,7 @@ def rows(path):
             marks=[pytest.mark.unverified] if found.row_status(row) == "memory" else [],
         )
         for row in found.rows
+        if (found.row_status(row) == "computed") == computed
     ]
 
 

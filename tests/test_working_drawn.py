@@ -12,6 +12,7 @@ from coreset.brief.content import content
 from coreset.brief.text import say
 from coreset.brief.working_chances import chances
 from coreset.brief.working_drawn import result
+from coreset.sources import STATUSES
 
 
 @cache
@@ -177,4 +178,4 @@ def test_every_publication_in_the_long_form_has_a_status():
     annex = content(found(), {}, full=True).annex
     status = {row[0]: row[-1] for row in annex[-1].rows[1:]}
     assert status["montgomery1982"] == status["raiffa1961"] == say("front.status.memory")
-    assert set(status.values()) <= {say(f"front.status.{name}") for name in ("verified", "reprinted", "memory")}
+    assert set(status.values()) <= {say(f"front.status.{name}") for name in STATUSES}

@@ -44,8 +44,9 @@ def reckon(row):
         amounts = declining_balance(cost=cost, salvage=0, life=int(life), factor=share * life, first_months=int(months))
         return amounts[int(flow[0]) - 1]
     if row.kind == "ddb":
-        cost, salvage, life = rates
-        return declining_balance(cost=cost, salvage=salvage, life=int(life))[int(flow[0]) - 1]
+        cost, salvage, life, *factor = rates
+        amounts = declining_balance(cost=cost, salvage=salvage, life=int(life), factor=(factor or [2.0])[0])
+        return amounts[int(flow[0]) - 1]
     if row.kind == "mirr":
         return mirr(flow, finance_rate=rates[0], reinvest_rate=rates[1])
     measures = {"npv": npv, "discounted_payback": payback, "whole_payback": whole_payback}

@@ -1,0 +1,62 @@
+"""Figures that a formula gave and nobody printed: they hold the product where it is, and prove no publication."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from line_oracles import throughput
+from printed import rows, tolerance
+
+from coreset.money.information import unit_normal_loss
+from coreset.sources import STATUSES, table, tables
+
+MOLDS, REPLICATIONS = 5_000, 200
+
+
+@pytest.mark.parametrize("row", rows("raiffa1961/unit_normal_loss", computed=True))
+def test_unit_normal_loss(row):
+    """[raiffa1961] L(z) = phi(z) - z (1 - Phi(z)), to half a unit of the last digit."""
+    assert unit_normal_loss(float(row.z)) == pytest.approx(float(row.loss), abs=tolerance(row.loss) * (1 + 1e-6))
+
+
+def test_transfer_line_against_the_closed_form():
+    """[buzacott1967] geometric failures and repairs, equal stages, within 1.5 % of the closed form."""
+    (row,) = (case.values[0] for case in rows("buzacott1967/two_stage_line", computed=True))
+    p, r = float(row.p_fail), float(row.p_repair)
+    rng = np.random.default_rng(8)
+    size = (2, MOLDS, REPLICATIONS)
+    service = 1.0 + np.where(rng.random(size) < p, rng.geometric(r, size), 0)
+    mean, _ = throughput(service, (int(row.buffer),))
+    assert mean == pytest.approx(float(row.efficiency), rel=0.015)
+    assert 1 / (1 + 2 * p / r) < mean < r / (r + p)
+
+
+@pytest.mark.parametrize("row", rows("groover/two_stage_line", computed=True))
+def test_two_stage_line_with_a_buffer(row):
+    """[groover] six digits of the approximation: the line is within 2 %.
+
+    The approximation stops the whole line with its last place; blocking after service holds one mold more.
+    """
+    cycle, chance, lasts = float(row.cycle_min), float(row.stops_per_cycle), float(row.repair_min)
+    rng = np.random.default_rng(6)
+    size = (2, MOLDS, REPLICATIONS)
+    down = lasts if row.downtime == "constant" else cycle * rng.geometric(cycle / lasts, size)
+    service = cycle + np.where(rng.random(size) < chance, down, 0.0)
+    mean, _ = throughput(service, (int(row.buffer) - 1,))
+    assert mean * cycle == pytest.approx(float(row.efficiency), rel=0.02)
+
+
+@pytest.mark.parametrize("path", list(tables()))
+def test_a_header_is_never_better_than_its_worst_row(path):
+    """The status at the top of a table is that of its worst row."""
+    found = table(path)
+    worst = max((found.row_status(row) for row in found.rows), key=STATUSES.index)
+    assert STATUSES.index(found.status) >= STATUSES.index(worst)
+
+
+def test_computed_rows_are_no_published_checks():
+    """Rows that are computed come only where they are asked for, and no file of published checks asks."""
+    for path in tables():
+        assert all(table(path).row_status(vars(case.values[0])) != "computed" for case in rows(path))
+    published = Path(__file__).parent / "published"
+    assert not [test.name for test in published.glob("test_*.py") if "computed=True" in test.read_text("utf-8")]
