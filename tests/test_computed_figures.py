@@ -7,7 +7,11 @@ import pytest
 from line_oracles import throughput
 from printed import rows, tolerance
 
+from coreset.handling.composite import composite_index
+from coreset.handling.energy import Vertical, vertical_kcal
+from coreset.handling.heat import work_minutes_per_h
 from coreset.money.information import unit_normal_loss
+from coreset.money.select import by_program
 from coreset.sources import STATUSES, table, tables
 
 MOLDS, REPLICATIONS = 5_000, 200
@@ -44,6 +48,53 @@ def test_two_stage_line_with_a_buffer(row):
     service = cycle + np.where(rng.random(size) < chance, down, 0.0)
     mean, _ = throughput(service, (int(row.buffer) - 1,))
     assert mean * cycle == pytest.approx(float(row.efficiency), rel=0.02)
+
+
+@pytest.mark.parametrize("row", rows("niosh2016/rest_share", computed=True))
+def test_minutes_of_work_in_an_hour(row):
+    """[niosh2016] REL and RAL at the means of the hour, to a tenth of a minute."""
+    found = work_minutes_per_h(
+        float(row.work_c),
+        work_w=float(row.work_w),
+        rest_w=float(row.rest_w),
+        rest_wbgt_c=float(row.rest_c),
+        acclimatized=row.acclimatized == "yes",
+    )
+    assert found == pytest.approx(float(row.work_min), abs=0.1)
+
+
+@pytest.mark.parametrize("row", rows("waters1994/composite_order", computed=True))
+def test_composite_where_the_order_of_tasks_changes(row):
+    """[waters1994] the index falls from 2.25 to 2.5 a minute, where the more frequent task comes first."""
+    fili, f = ([float(x) for x in cell.split()] for cell in (row.fili, row.frequency_per_min))
+    found = composite_index(
+        fili=fili, stli_independent=fili, frequency_per_min=f, vertical=[80.0] * len(f), duration=row.duration
+    )
+    assert found.index == pytest.approx(float(row.index), abs=0.001)
+
+
+@pytest.mark.parametrize("row", rows("garg1978/core_cycle", computed=True))
+def test_energy_of_a_core_set_by_hand(row):
+    """[garg1978] parts below and above 0.81 m, lifted and lowered."""
+    move = Vertical(
+        load_kg=12.0,
+        low_m=float(row.low_m),
+        high_m=float(row.high_m),
+        style=row.style,
+        lowering=row.lowering == "yes",
+        body_kg=80.0,
+        men=True,
+    )
+    assert vertical_kcal(move) == pytest.approx(float(row.kcal), abs=1e-5)
+
+
+def test_two_budgets():
+    """[brealey] a project that brings money in the second period pays for another: the first and the last."""
+    worth, *limits, best = table("brealey/two_periods").rows
+    gain, *uses, chosen = (np.array([float(x) for x in row["coefficients"].split()]) for row in (worth, *limits, best))
+    found = by_program(gain, np.array(uses), [float(row["limit"]) for row in limits])
+    assert gain @ found == float(best["limit"])
+    assert (np.asarray(found) > 0).tolist() == (chosen > 0).tolist()
 
 
 @pytest.mark.parametrize("path", list(tables()))
