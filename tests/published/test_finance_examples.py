@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
+from money_kinds import figure_of
 from printed import as_printed, rows, tolerance
 
-from coreset.money.discount import annuity_factor, equivalent_annual_cost, npv, payback, whole_payback
-from coreset.money.irr import irr_roots, mirr
-from coreset.money.tax import after_tax, declining_balance, macrs, straight_line, written_off
-from coreset.rounding import half_up
+from coreset.money.discount import equivalent_annual_cost, npv
+from coreset.money.irr import irr_roots
+from coreset.money.tax import after_tax, macrs, straight_line, written_off
 from coreset.sources import table
 
 SOURCES = [
@@ -30,41 +30,11 @@ SOURCES = [
 EXAMPLES = [case for key in SOURCES for case in rows(f"{key}/examples") if case.values[0].kind != "npv_of_rounded"]
 
 
-def reckon(row):
-    """The figure that a printed example asks for."""
-    flow = [float(c) for c in row.flow.split()]
-    rates = [float(r) for r in row.rate.split()]
-    if row.kind == "eac":
-        first, annual, years = flow
-        return equivalent_annual_cost(first=first, annual=annual, rate=rates[0], years=int(years))
-    if row.kind == "annual_flow":
-        return npv(flow, rates[0]) / annuity_factor(rates[0], len(flow) - 1)
-    if row.kind == "annual_worth":
-        first, annual, years = flow
-        net = after_tax(
-            [-first, *[annual] * int(years)], cost=first, shares=straight_line(int(years)), tax_rate=rates[1]
-        )
-        return npv(net, rates[0]) / annuity_factor(rates[0], int(years))
-    if row.kind == "db":
-        cost, salvage, life, months = rates
-        share = half_up(1 - (salvage / cost) ** (1 / life), 3)
-        amounts = declining_balance(cost=cost, salvage=0, life=int(life), factor=share * life, first_months=int(months))
-        return amounts[int(flow[0]) - 1]
-    if row.kind == "ddb":
-        cost, salvage, life, *factor = rates
-        amounts = declining_balance(cost=cost, salvage=salvage, life=int(life), factor=(factor or [2.0])[0])
-        return amounts[int(flow[0]) - 1]
-    if row.kind == "mirr":
-        return mirr(flow, finance_rate=rates[0], reinvest_rate=rates[1])
-    measures = {"npv": npv, "discounted_payback": payback, "whole_payback": whole_payback}
-    return measures[row.kind](flow, rates[0])
-
-
 @pytest.mark.parametrize("row", EXAMPLES)
 def test_printed_example(row):
     """Every printed answer, to half a unit of its last digit; a printed rate is among all the rates found."""
     if row.kind != "irr":
-        assert reckon(row) == as_printed(row.printed)
+        assert figure_of(row) == as_printed(row.printed)
         return
     found = irr_roots([float(c) for c in row.flow.split()])
     if row.printed == "none":
