@@ -1,4 +1,4 @@
-"""Published figures: the only reader of reference/. In: a key and a table. Out: rows as printed."""
+"""Published figures and rules: the only reader of reference/. In: a key and a table. Out: rows as printed."""
 
 from __future__ import annotations
 
@@ -11,8 +11,12 @@ from importlib.resources.abc import Traversable
 
 from coreset.errors import SourceError
 
-STATUSES = ("verified", "reprinted", "memory")
+STATUSES = ("verified", "reprinted", "computed", "memory")
+"""How well a figure was read, best first; `computed` ones are a formula's own values that nobody printed."""
+RULE_STATUSES = (*STATUSES, "ours")
+"""A rule may also be `ours`: the publication is silent there."""
 HEADER_LINES = 2
+LEDGER = "rules"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +51,23 @@ class Table:
     def row_status(self, row: dict[str, str]) -> str:
         """Status of one row: its own, else the table's."""
         return row.get("status") or self.status
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """One rule of a published method in our own words: a row of reference/<key>/rules.csv.
+
+    `tests` are those that hold it, as ``tests/test_x.py::test_name``; a rule without any says in `not_used` why the
+    product does not apply it.
+    """
+
+    key: str
+    id: str
+    rule: str
+    place: str
+    status: str
+    tests: tuple[str, ...]
+    not_used: str
 
 
 def _root() -> Traversable:
@@ -101,5 +122,38 @@ def tables() -> Iterator[str]:
     for folder in sorted(_root().iterdir(), key=lambda item: item.name):
         if folder.is_dir() and not folder.name.startswith("_"):
             for item in sorted(folder.iterdir(), key=lambda entry: entry.name):
-                if item.name.endswith(".csv"):
+                if item.name.endswith(".csv") and item.name != f"{LEDGER}.csv" and folder.name in sources():
                     yield f"{folder.name}/{item.name.removesuffix('.csv')}"
+
+
+@cache
+def rules() -> tuple[Rule, ...]:
+    """Every rule of every publication, by key and in the order of its file.
+
+    Raises
+    ------
+    SourceError
+        If a key is no row of sources.csv, a status is not known, or a rule has neither a test nor a reason.
+
+    Examples
+    --------
+    >>> next(rule.status for rule in rules() if rule.id == "N-v-fm")
+    'reprinted'
+    """
+    return tuple(
+        _rule(folder.name, row)
+        for folder in sorted(_root().iterdir(), key=lambda item: item.name)
+        if folder.is_dir() and (folder / f"{LEDGER}.csv").is_file()
+        for row in csv.DictReader((folder / f"{LEDGER}.csv").read_text(encoding="utf-8").splitlines())
+    )
+
+
+def _rule(key: str, row: dict[str, str]) -> Rule:
+    found = Rule(**{**row, "key": key, "tests": tuple(row["tests"].split())})
+    if key not in sources():
+        raise SourceError(f"source key must be a row of sources.csv, got {key!r}")
+    if found.status not in RULE_STATUSES:
+        raise SourceError(f"status must be one of {', '.join(RULE_STATUSES)}, got {found.status!r} for {found.id}")
+    if bool(found.tests) == bool(found.not_used):
+        raise SourceError(f"a rule must have tests or a reason why it is not used, one of the two: {found.id}")
+    return found

@@ -5,6 +5,8 @@ import simpy
 from scipy import sparse
 from scipy.sparse.linalg import spsolve
 
+from coreset.line.departures import Layout, passage
+
 
 def ready(state):
     """Stations that are working: they have a mold and are not blocked; the first always has one."""
@@ -141,3 +143,10 @@ def simulated_rows(service, places, dwell, hold):
     env.process(source())
     env.run()
     return start, leave
+
+
+def throughput(service, places, warm=500):
+    """Molds per unit time after the warm-up: mean and standard error over replications."""
+    out = passage(service, Layout(places=places)).leave[-1]
+    each = (out.shape[0] - warm) / (out[-1] - out[warm - 1])
+    return each.mean(), each.std(ddof=1) / np.sqrt(each.size)

@@ -160,9 +160,9 @@ def test_the_depth_of_a_place_is_what_lies_beyond_the_body():
 
 
 def test_rows_at_the_edge_of_what_was_read():
-    """[waters1994] Table 5: to ten a minute reprinted, above from memory; H of 25 cm is not inside the body."""
+    """[waters1994] Table 5: reprinted also above ten a minute; H of 25 cm is not inside the body."""
     rows = [{**ROW, "frequency": f} for f in (10.0, 10.0 + HAIR)]
-    assert [answer.status for answer in answers(rows)] == ["reprinted", "memory"]
+    assert [answer.status for answer in answers(rows)] == ["reprinted", "reprinted"]
     assert not inside_body(25.0, "metric") and inside_body(25.0 - HAIR, "metric")
     assert not inside_body(10.0, "us") and inside_body(10.0 - HAIR, "us")
     assert variable_of_rows([{**ROW, "one_handed": True}], 1.0).cells == 0

@@ -11,6 +11,7 @@ from coreset.brief.content import content
 from coreset.line.report import working
 from coreset.money.report.chance_working import chances
 from coreset.report.run_working import result
+from coreset.sources import STATUSES
 from coreset.study.report import standard_data
 from coreset.study.report import working as working_study
 from coreset.text import say
@@ -181,7 +182,7 @@ def test_every_publication_in_the_long_form_has_a_status():
     annex = content(found(), {}, full=True).annex
     status = {row[0]: row[-1] for row in annex[-1].rows[1:]}
     assert status["montgomery1982"] == status["raiffa1961"] == say("front.status.memory")
-    assert set(status.values()) <= {say(f"front.status.{name}") for name in ("verified", "reprinted", "memory")}
+    assert set(status.values()) <= {say(f"front.status.{name}") for name in STATUSES}
 
 
 def test_the_loss_of_the_runs_that_lose_is_worked():

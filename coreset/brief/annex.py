@@ -17,7 +17,7 @@ from coreset.money.report.working import workings
 from coreset.report.blocks import Block, heading, heads, text
 from coreset.report.blocks import table as block_table
 from coreset.report.working_rows import rows
-from coreset.sources import sources, table
+from coreset.sources import STATUSES, sources, table
 from coreset.sources import tables as every_table
 from coreset.study.report.standard_data import of_estimate
 from coreset.study.report.working import of_pooled, of_standard
@@ -141,13 +141,17 @@ def cited(assessment: Any, said: Iterable[Block] = ()) -> Iterator[str]:
 
 
 def source_rows(keys: Iterable[Any]) -> list[list[str]]:
-    """Every publication that figures rest on, with the weakest status of its tables; without one it is from memory."""
+    """Every publication that figures rest on, with the weakest status of its tables; without one it is from memory.
+
+    A table that is computed shows nothing of how its publication was read.
+    """
     known = sources()
     status: dict[str, str] = {}
-    order = ("verified", "reprinted", "memory")
+    order = STATUSES
     for path in every_table():
         found = table(path)
-        status[found.key] = max(status.get(found.key, order[0]), found.status, key=order.index)
+        if found.status != "computed":
+            status[found.key] = max(status.get(found.key, order[0]), found.status, key=order.index)
     names = [item if isinstance(item, str) else getattr(item, "key", "") for item in keys]
     return [
         [key, known[key].authors, known[key].title, known[key].year, _status(status.get(key, order[-1]))]

@@ -6,7 +6,7 @@ import csv
 from functools import cache
 from importlib.resources import files
 
-from coreset.sources import Source, sources, table, tables
+from coreset.sources import STATUSES, Source, sources, table, tables
 from coreset.text import say
 
 
@@ -40,7 +40,7 @@ def _row(path: str) -> dict[str, str]:
 def answer() -> str:
     """How many tables there are and how well they were read."""
     statuses = [table(path).status for path in tables()]
-    counts = {name: statuses.count(name) for name in ("verified", "reprinted", "memory")}
+    counts = {name: statuses.count(name) for name in STATUSES}
     return say("front.sources.answer", all=len(statuses), **counts)
 
 

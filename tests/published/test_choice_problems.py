@@ -28,14 +28,24 @@ def by_search(worth, uses, limits):
 
 
 @pytest.mark.parametrize("solve", [by_search, by_program])
-@pytest.mark.parametrize("row", rows("fsu_knapsack/instances"))
+@pytest.mark.parametrize("row", rows("fsu_knapsack/instances") + rows("exam_rationing/instances"))
 def test_knapsack_instances(row, solve):
-    """[fsu_knapsack] P01 to P07: both ways reach the printed best profit within the capacity."""
+    """[fsu_knapsack] P01 to P07 and [exam_rationing]: both ways reach the printed best profit within the capacity."""
     worth, uses = numbers(row.profits), numbers(row.weights)[None]
     chosen = solve(worth, uses, [float(row.capacity)])
     assert worth @ chosen == float(row.optimum)
     assert kept(uses, [float(row.capacity)], chosen)
     assert relaxed_bound(worth, uses, [float(row.capacity)]) >= float(row.optimum) - 1e-9
+
+
+@pytest.mark.parametrize("solve", [by_search, by_program])
+def test_one_alternative_of_each_proposal(solve):
+    """[newnan] rationing of 250 with at most one alternative for each proposal: 1A, 2A and 3A."""
+    found = table("newnan/rationing").rows
+    worth, cost = (np.array([float(row[name]) for row in found]) for name in ("worth", "cost"))
+    of_proposal = [[float(row["proposal"] == name) for row in found] for name in "123"]
+    chosen = solve(worth, np.vstack([cost, *of_proposal]), [250.0, 1.0, 1.0, 1.0])
+    assert [bool(take) for take in chosen] == [row["chosen"] == "yes" for row in found]
 
 
 @pytest.mark.parametrize("solve", [by_search, by_program])

@@ -42,9 +42,8 @@ def test_energy_limits(row):
     assert found == pytest.approx(9.5 * float(row.share) * (0.7 if row.zone == "high" else 1))
 
 
-@pytest.mark.unverified
 def test_lifting_terms_against_an_exercise():
-    """[garg1978], memory: an exercise of 20 kg lifted 0.81 m gives 18.63 (squat) and 13.14 (stoop) kcal/min.
+    """[garg1978]: an exercise of 20 kg lifted 0.81 m gives 18.63 (squat) and 13.14 (stoop) kcal/min.
 
     Its body mass is not stated; with 100 kg the terms come within 3 %, which supports them but proves nothing.
     """
@@ -54,7 +53,6 @@ def test_lifting_terms_against_an_exercise():
         assert found == pytest.approx(printed, rel=0.03)
 
 
-@pytest.mark.unverified
 @pytest.mark.parametrize(
     ("what", "kcal"),
     [
@@ -67,15 +65,14 @@ def test_lifting_terms_against_an_exercise():
     ],
 )  # fmt: skip
 def test_lifting_terms_by_hand(what, kcal):
-    """[garg1978], memory: 10 kg by a man of 70 kg between 0.2 and 0.6 m, and by arm from 0.9 to 1.4 m."""
+    """[garg1978]: 10 kg by a man of 70 kg between 0.2 and 0.6 m, and by arm from 0.9 to 1.4 m."""
     usual = {"load_kg": 10, "low_m": 0.2, "high_m": 0.6, "body_kg": 70, "men": True}
     assert vertical_kcal(Vertical(**usual | what)) == pytest.approx(kcal / 100)
 
 
-@pytest.mark.unverified
 @given(load=st.floats(0, 30), more=st.floats(0, 10), style=st.sampled_from(["stoop", "squat", "arm"]))
 def test_a_heavier_load_never_takes_less_energy(load, more, style):
-    """[garg1978], memory: energy grows with the load, lifting or lowering."""
+    """[garg1978]: energy grows with the load, lifting or lowering."""
     low, high = (0.81, 1.4) if style == "arm" else (0.1, 0.81)
     for lowering in (False, True):
         lighter = Vertical(load_kg=load, low_m=low, high_m=high, style=style, lowering=lowering)

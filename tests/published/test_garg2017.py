@@ -14,12 +14,11 @@ from coreset.bodywork.hand_work import (
     revised_wrist,
 )
 
-pytestmark = pytest.mark.unverified
 ABOVE = 1 + 1e-9
 
 
 def test_branches_meet():
-    """[garg2017], memory: both branches give 5.0240 at 40 %, 22.600 and 22.598 at 90 a minute, 19.050 at 60 s."""
+    """[garg2017]: both branches give 5.0240 at 40 %, 22.600 and 22.598 at 90 a minute, 19.050 at 60 s."""
     assert revised_intensity(0.4) == pytest.approx(5.0240, abs=5e-5)
     assert revised_intensity(0.4 * ABOVE) == pytest.approx(5.0240, abs=5e-5)
     assert revised_rate(90) == pytest.approx(22.600, abs=5e-4)
@@ -31,14 +30,14 @@ def test_branches_meet():
 
 
 def test_scale():
-    """[garg2017], memory: a neutral wrist and 8 hours count 1."""
+    """[garg2017]: a neutral wrist and 8 hours count 1."""
     assert revised_wrist(0) == pytest.approx(1.0)
     assert revised_wrist(-30) == 1.0
     assert revised_hours(8) == pytest.approx(1.0001, abs=5e-5)
 
 
 def test_the_wrist_and_the_effort_by_hand():
-    """[garg2017], memory: 50 degrees back 1 + 0.00028 x 20^2, 50 forward 1.2 e^0.45 - 0.2; 3 of 10 by Borg."""
+    """[garg2017]: 50 degrees back 1 + 0.00028 x 20^2, 50 forward 1.2 e^0.45 - 0.2; 3 of 10 by Borg."""
     assert revised_wrist(-50) == pytest.approx(1.112)
     assert revised_wrist(50) == pytest.approx(1.6820, abs=5e-5)
     found = revised_strain_index(Hands(effort_borg=3, efforts_per_min=10, exertion_s=1, wrist_deg=-50, hours=8))

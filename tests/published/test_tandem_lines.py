@@ -2,26 +2,17 @@
 
 import numpy as np
 import pytest
-from line_oracles import exact_throughput
+from line_oracles import exact_throughput, throughput
 from printed import as_printed, rows
-
-from coreset.line.departures import Layout, passage
 
 PUBLISHED = rows("hunt1956/throughput") + rows("hillier1967/throughput")
 TWO_STAGE = rows("groover/two_stage_line")
-MOLDS, WARM, REPLICATIONS = 5_000, 500, 200
+MOLDS, REPLICATIONS = 5_000, 200
 
 
 def numbers(text, kind=float):
     """The numbers of a cell."""
     return tuple(kind(part) for part in text.split())
-
-
-def throughput(service, places):
-    """Molds per unit time after the warm-up: mean and standard error over replications."""
-    out = passage(service, Layout(places=places)).leave[-1]
-    each = (MOLDS - WARM) / (out[-1] - out[WARM - 1])
-    return each.mean(), each.std(ddof=1) / np.sqrt(each.size)
 
 
 @pytest.mark.unverified
@@ -60,19 +51,6 @@ def test_two_stage_line_with_a_buffer(row):
     service, cycle = repairs(row, np.random.default_rng(6))
     mean, _ = throughput(service, (int(row.buffer) - 1,))
     assert mean * cycle == pytest.approx(float(row.efficiency), rel=0.02)
-
-
-@pytest.mark.unverified
-def test_transfer_line_against_the_closed_form():
-    """[buzacott1967] (memory): geometric failures and repairs, equal stages, within 1.5 % of the closed form."""
-    row = rows("buzacott1967/two_stage_line")[0].values[0]
-    p, r = float(row.p_fail), float(row.p_repair)
-    rng = np.random.default_rng(8)
-    size = (2, MOLDS, REPLICATIONS)
-    service = 1.0 + np.where(rng.random(size) < p, rng.geometric(r, size), 0)
-    mean, _ = throughput(service, (int(row.buffer),))
-    assert mean == pytest.approx(float(row.efficiency), rel=0.015)
-    assert 1 / (1 + 2 * p / r) < mean < r / (r + p)
 
 
 def test_textbook_formula_for_unequal_stages_exceeds_its_own_bound():

@@ -1,0 +1,130 @@
+"""Write reference/conformance/*.csv: inputs and outputs of each method in one form, from the published tables.
+
+Run it after a change of a table that is read here. tests/test_conformance.py fails where the files are behind.
+"""
+
+import csv
+import io
+from pathlib import Path
+
+from coreset.sources import table, tables
+
+TARGET = Path(__file__).parents[1] / "reference" / "conformance"
+TABLES_1_TO_3 = {
+    "table1_horizontal_metric": ("hm", "metric"), "table1_horizontal_us": ("hm", "us"),
+    "table2_vertical_metric": ("vm", "metric"), "table2_vertical_us": ("vm", "us"),
+    "table3_travel_metric": ("dm", "metric"), "table3_travel_us": ("dm", "us"),
+}  # fmt: skip
+BELOW_AND_AT = {"low": {"metric": "74.9", "us": "29.9"}, "high": {"metric": "75", "us": "30"}}
+"""V that stands for the column below the reference height, and for the other."""
+LIFT = (
+    "load_lb", "horizontal_in", "vertical_in", "vertical_origin_in", "travel_in", "asymmetry_deg", "frequency_per_min",
+    "duration", "coupling", "hm", "vm", "dm", "am", "fm", "cm", "rwl_lb", "li", "status", "source",
+)  # fmt: skip
+
+
+def named(path):
+    """Rows of a table with `status` and `source` in each."""
+    found = table(path)
+    for row in found.rows:
+        yield {**row, "status": found.row_status(row), "source": found.source}
+
+
+def multipliers():
+    """Each cell of Tables 1 to 5 and 7 of the manual."""
+    for name, (multiplier, units) in TABLES_1_TO_3.items():
+        for row in named(f"waters1994/{name}"):
+            yield {
+                "multiplier": multiplier,
+                "units": units,
+                "input": next(iter(row.values())),
+                "printed": row[multiplier],
+            } | told(row)
+    for row in named("waters1994/table4_asymmetry"):
+        yield {"multiplier": "am", "units": "metric", "input": row["asymmetry_deg"], "printed": row["am"]} | told(row)
+    for row in named("waters1994/table5_frequency"):
+        for duration in ("short", "moderate", "long"):
+            for column, heights in BELOW_AND_AT.items():
+                cell = {"multiplier": "fm", "units": "us", "input": row["frequency_per_min"], "duration": duration}
+                yield cell | {"vertical": heights["us"], "printed": row[f"{duration}_{column}"]} | told(row)
+    for row in named("waters1994/table7_coupling"):
+        for column, heights in BELOW_AND_AT.items():
+            cell = {"multiplier": "cm", "units": "us", "input": row["coupling"], "vertical": heights["us"]}
+            yield cell | {"printed": row[f"cm_{column}"]} | told(row)
+
+
+def told(row):
+    """How well a row was read, and where."""
+    return {"status": row["status"], "source": row["source"]}
+
+
+def lifts():
+    """Worked examples of single tasks in inches and pounds, each end a row."""
+    for path in ("waters1994/examples_single_task", "waters1994/examples_both_ends"):
+        origin = {row["example"]: row["vertical_in"] for row in named(path) if row["end"] == "origin"}
+        for row in named(path):
+            cells = {name: row.get(name, "") for name in LIFT}
+            yield {"case": f"{row['example']} {row['end']}", **cells, "vertical_origin_in": origin[row["example"]]}
+
+
+def composites():
+    """Composite indices: loads, limits and paces of the tasks of a job as lists."""
+    rows = list(named("waters1994/example_cli"))
+    lists = {name: " ".join(row[name] for row in rows) for name in ("load_lb", "firwl_lb", "frequency_per_min")}
+    yield {"case": "section 2.4.5", **lists, "duration": "short", "printed": "1.9"} | told(rows[0])
+    for row in named("waters1994/composite_order"):
+        limits = " ".join("1" for _ in row["fili"].split())
+        cell = {"case": f"order {row['frequency_per_min']}", "load_lb": row["fili"], "firwl_lb": limits}
+        yield {**row, **cell, "printed": row["index"]}
+
+
+def standards():
+    """Standard times: readings of elements parted by semicolons, ratings, allowance and its basis."""
+    for path in tables():
+        if path.endswith("/standard_times"):
+            for row in named(path):
+                yield {**row, "case": f"{path.partition('/')[0]} {row['example']}"}
+
+
+def money():
+    """Flows with a printed worth, rate, payback or yearly cost."""
+    for path in tables():
+        key, _, name = path.partition("/")
+        rows = list(named(path)) if name == "examples" else []
+        if rows and {"kind", "rate", "flow", "printed"} <= set(rows[0]):
+            for row in rows:
+                yield {**row, "case": f"{key} {row['example']}"}
+
+
+def shares():
+    """Shares of the cost written off by year, as percentages."""
+    yield from named("irs946/table_a1_half_year")
+
+
+METHODS = {
+    "lifting_multipliers": (multipliers, "multiplier,units,input,duration,vertical,printed,status,source"),
+    "lifting_equation": (lifts, ",".join(("case", *LIFT))),
+    "composite_index": (composites, "case,load_lb,firwl_lb,frequency_per_min,duration,printed,status,source"),
+    "standard_time": (
+        standards,
+        "case,basis,allowance,ratings,readings,observed,normal,standard,tolerance_standard,tolerance_normal,status,source",
+    ),
+    "money_measures": (money, "case,kind,rate,flow,printed,status,source"),
+    "macrs": (shares, "class_years,year,percent,status,source"),
+}
+
+
+def listing(method):
+    """A file's text."""
+    rows, columns = METHODS[method]
+    out = io.StringIO()
+    writer = csv.DictWriter(out, columns.split(","), restval="", extrasaction="ignore", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows())
+    return out.getvalue()
+
+
+if __name__ == "__main__":
+    TARGET.mkdir(exist_ok=True)
+    for method in METHODS:
+        (TARGET / f"{method}.csv").write_text(listing(method), encoding="utf-8")

@@ -1,0 +1,113 @@
+"""Figures that a formula gave and nobody printed: they hold the product where it is, and prove no publication."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from line_oracles import throughput
+from printed import rows, tolerance
+
+from coreset.bodywork.energy import Vertical, vertical_kcal
+from coreset.bodywork.heat import work_minutes_per_h
+from coreset.lifting.composite import composite_index
+from coreset.money.set_selection import by_program
+from coreset.money.value_of_information import unit_normal_loss
+from coreset.sources import STATUSES, table, tables
+
+MOLDS, REPLICATIONS = 5_000, 200
+
+
+@pytest.mark.parametrize("row", rows("raiffa1961/unit_normal_loss", computed=True))
+def test_unit_normal_loss(row):
+    """[raiffa1961] L(z) = phi(z) - z (1 - Phi(z)), to half a unit of the last digit."""
+    assert unit_normal_loss(float(row.z)) == pytest.approx(float(row.loss), abs=tolerance(row.loss) * (1 + 1e-6))
+
+
+def test_transfer_line_against_the_closed_form():
+    """[buzacott1967] geometric failures and repairs, equal stages, within 1.5 % of the closed form."""
+    (row,) = (case.values[0] for case in rows("buzacott1967/two_stage_line", computed=True))
+    p, r = float(row.p_fail), float(row.p_repair)
+    rng = np.random.default_rng(8)
+    size = (2, MOLDS, REPLICATIONS)
+    service = 1.0 + np.where(rng.random(size) < p, rng.geometric(r, size), 0)
+    mean, _ = throughput(service, (int(row.buffer),))
+    assert mean == pytest.approx(float(row.efficiency), rel=0.015)
+    assert 1 / (1 + 2 * p / r) < mean < r / (r + p)
+
+
+@pytest.mark.parametrize("row", rows("groover/two_stage_line", computed=True))
+def test_two_stage_line_with_a_buffer(row):
+    """[groover] six digits of the approximation: the line is within 2 %.
+
+    The approximation stops the whole line with its last place; blocking after service holds one mold more.
+    """
+    cycle, chance, lasts = float(row.cycle_min), float(row.stops_per_cycle), float(row.repair_min)
+    rng = np.random.default_rng(6)
+    size = (2, MOLDS, REPLICATIONS)
+    down = lasts if row.downtime == "constant" else cycle * rng.geometric(cycle / lasts, size)
+    service = cycle + np.where(rng.random(size) < chance, down, 0.0)
+    mean, _ = throughput(service, (int(row.buffer) - 1,))
+    assert mean * cycle == pytest.approx(float(row.efficiency), rel=0.02)
+
+
+@pytest.mark.parametrize("row", rows("niosh2016/rest_share", computed=True))
+def test_minutes_of_work_in_an_hour(row):
+    """[niosh2016] REL and RAL at the means of the hour, to a tenth of a minute."""
+    found = work_minutes_per_h(
+        float(row.work_c),
+        work_w=float(row.work_w),
+        rest_w=float(row.rest_w),
+        rest_wbgt_c=float(row.rest_c),
+        acclimatized=row.acclimatized == "yes",
+    )
+    assert found == pytest.approx(float(row.work_min), abs=0.1)
+
+
+@pytest.mark.parametrize("row", rows("waters1994/composite_order", computed=True))
+def test_composite_where_the_order_of_tasks_changes(row):
+    """[waters1994] the index falls from 2.25 to 2.5 a minute, where the more frequent task comes first."""
+    fili, f = ([float(x) for x in cell.split()] for cell in (row.fili, row.frequency_per_min))
+    found = composite_index(
+        fili=fili, stli_independent=fili, frequency_per_min=f, vertical=[80.0] * len(f), duration=row.duration
+    )
+    assert found.index == pytest.approx(float(row.index), abs=0.001)
+
+
+@pytest.mark.parametrize("row", rows("garg1978/core_cycle", computed=True))
+def test_energy_of_a_core_set_by_hand(row):
+    """[garg1978] parts below and above 0.81 m, lifted and lowered."""
+    move = Vertical(
+        load_kg=12.0,
+        low_m=float(row.low_m),
+        high_m=float(row.high_m),
+        style=row.style,
+        lowering=row.lowering == "yes",
+        body_kg=80.0,
+        men=True,
+    )
+    assert vertical_kcal(move) == pytest.approx(float(row.kcal), abs=1e-5)
+
+
+def test_two_budgets():
+    """[brealey] a project that brings money in the second period pays for another: the first and the last."""
+    worth, *limits, best = table("brealey/two_periods").rows
+    gain, *uses, chosen = (np.array([float(x) for x in row["coefficients"].split()]) for row in (worth, *limits, best))
+    found = by_program(gain, np.array(uses), [float(row["limit"]) for row in limits])
+    assert gain @ found == float(best["limit"])
+    assert (np.asarray(found) > 0).tolist() == (chosen > 0).tolist()
+
+
+@pytest.mark.parametrize("path", list(tables()))
+def test_a_header_is_never_better_than_its_worst_row(path):
+    """The status at the top of a table is that of its worst row."""
+    found = table(path)
+    worst = max((found.row_status(row) for row in found.rows), key=STATUSES.index)
+    assert STATUSES.index(found.status) >= STATUSES.index(worst)
+
+
+def test_computed_rows_are_no_published_checks():
+    """Rows that are computed come only where they are asked for, and no file of published checks asks."""
+    for path in tables():
+        assert all(table(path).row_status(vars(case.values[0])) != "computed" for case in rows(path))
+    published = Path(__file__).parent / "published"
+    assert not [test.name for test in published.glob("test_*.py") if "computed=True" in test.read_text("utf-8")]

@@ -1,0 +1,126 @@
+"""Conformance files: up to date with the published tables, and this program held against them as any other can be."""
+
+import numpy as np
+import pytest
+from list_conformance import METHODS, TARGET, listing
+from money_kinds import figure_of
+from printed import as_printed, conformance, tolerance
+from study_cases import case, columns
+
+from coreset.lifting import equation
+from coreset.lifting.by_hand import by_hand
+from coreset.lifting.composite import composite_index
+from coreset.lifting.lift_end import MULTIPLIERS, Posture, lifting_index, rate
+from coreset.money.irr import irr_roots
+from coreset.money.tax import macrs
+from coreset.sources import STATUSES
+from coreset.study.pooling import standards
+
+FORMULA = {
+    "hm": equation.horizontal_multiplier,
+    "vm": equation.vertical_multiplier,
+    "dm": equation.distance_multiplier,
+    "am": equation.asymmetry_multiplier,
+}
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_files_are_those_of_the_tables(method):
+    """Each file is what tests/list_conformance.py writes; each row has a status and a source, none is empty."""
+    text = (TARGET / f"{method}.csv").read_text(encoding="utf-8")
+    assert text == listing(method) and len(text.splitlines()) > 5
+    for one in conformance(method):
+        row = one.values[0]
+        assert row.status in STATUSES and row.source
+    assert f"{method}.csv" in (TARGET / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("row", conformance("lifting_multipliers"))
+def test_multipliers(row):
+    """[waters1994] Tables 1 to 5 and 7, by hand arithmetic."""
+    if row.multiplier == "fm":
+        found = equation.frequency_multiplier(float(row.input), row.duration, float(row.vertical), units=row.units)
+    elif row.multiplier == "cm":
+        found = equation.coupling_multiplier(row.input, float(row.vertical), units=row.units)
+    else:
+        x = float(row.input)
+        units = {} if row.multiplier == "am" else {"units": row.units}
+        exact = FORMULA[row.multiplier](x, **units)
+        found = by_hand(row.multiplier, exact, x, row.units)
+    assert float(found) == pytest.approx(float(row.printed))
+
+
+@pytest.mark.parametrize("row", conformance("lifting_equation"))
+def test_lifting_equation(row):
+    """[waters1994] multipliers, limit and index of each end, by hand arithmetic; an empty cell was not printed."""
+    end = rate(
+        Posture(
+            horizontal=float(row.horizontal_in),
+            vertical=float(row.vertical_in),
+            vertical_at_origin=float(row.vertical_origin_in),
+            travel=float(row.travel_in),
+            angle_deg=float(row.asymmetry_deg),
+            frequency_per_min=float(row.frequency_per_min),
+            duration=row.duration,
+            coupling=row.coupling,
+            units="us",
+        ),
+        hand_arithmetic=True,
+    )
+    for name in MULTIPLIERS:
+        assert not getattr(row, name) or float(getattr(end, name)) == float(getattr(row, name)), name
+    assert float(end.rwl) == float(row.rwl_lb)
+    if row.li:
+        assert float(lifting_index(float(row.load_lb), end.rwl, hand_arithmetic=True)) == float(row.li)
+
+
+@pytest.mark.parametrize("row", conformance("composite_index"))
+def test_composite_index(row):
+    """[waters1994] section 2.4.5; all tasks begin at or above the reference height."""
+    lists = row.load_lb, row.firwl_lb, row.frequency_per_min
+    load, limit, f = (np.array([float(x) for x in cell.split()]) for cell in lists)
+    found = composite_index(
+        fili=load / limit,
+        stli_independent=load / limit,
+        frequency_per_min=f,
+        vertical=30 + 0 * f,
+        duration=row.duration,
+        units="us",
+    )
+    within = tolerance(row.printed) * (2 if row.status == "computed" else 1)
+    assert found.index == pytest.approx(float(row.printed), abs=within)
+
+
+@pytest.mark.parametrize("row", conformance("standard_time"))
+def test_standard_time(row):
+    """Standard time of one unit from readings, ratings, allowance and its basis, within the stated tolerance."""
+    readings = [[float(x) for x in part.split()] for part in row.readings.split(";")]
+    study = columns(readings, [float(r) for r in row.ratings.split()])
+    (found,) = standards(case([study], percent=100 * float(row.allowance), basis=row.basis), resamples=50)
+    if row.standard:
+        assert found.standard_s == pytest.approx(float(row.standard), abs=float(row.tolerance_standard) * (1 + 1e-9))
+    for element, printed in zip(found.elements, row.normal.split(), strict=False):
+        assert element.normal_s == pytest.approx(float(printed), abs=float(row.tolerance_normal) * (1 + 1e-9))
+
+
+@pytest.mark.parametrize("row", conformance("money_measures"))
+def test_money_measures(row):
+    """Worth, rate, payback, yearly cost and depreciation, to half a unit of the last printed digit.
+
+    A worth of flows that are printed rounded is within half a unit of each of them.
+    """
+    flow = [float(c) for c in row.flow.split()]
+    if row.printed == "none":
+        assert irr_roots(flow) == ()
+    elif row.kind == "irr":
+        assert any(root == as_printed(row.printed) for root in irr_roots(flow))
+    elif row.kind == "npv_of_rounded":
+        assert figure_of(row) == pytest.approx(float(row.printed), abs=0.5 * len(flow))
+    else:
+        assert figure_of(row) == as_printed(row.printed)
+
+
+@pytest.mark.parametrize("row", conformance("macrs"))
+def test_macrs(row):
+    """[irs946] Table A-1."""
+    assert 100 * macrs(int(row.class_years))[int(row.year) - 1] == pytest.approx(float(row.percent))

@@ -1,0 +1,109 @@
+"""Rules of the lifting manual [waters1994] that no other test holds alone; each docstring names its rule."""
+
+import numpy as np
+import pytest
+from handling_cases import case, lift, standard
+
+from coreset.case import Place
+from coreset.lifting.composite import composite_index
+from coreset.lifting.duration import averaged_per_min, duration_class, recovery_needed_min, worked_together_min
+from coreset.lifting.equation import distance_multiplier, frequency_multiplier, vertical_multiplier
+from coreset.lifting.job import job_of
+from coreset.lifting.lift_end import Posture, lifting_index, rate
+from coreset.lifting.screen import screen
+
+
+def screened(a_lift, **what):
+    """One lift at a standard of 60 s, so one a minute for each lift a mold."""
+    return screen(case(a_lift, **what), [standard(60.0)])[0]
+
+
+@pytest.mark.parametrize("control", [True, False])
+def test_lowering_is_as_hard_as_raising(control):
+    """N-def-lift, N-d-measure: the ends exchanged, D is the same and so is the limit at each place."""
+    up = screened(lift(vertical_origin=80.0, vertical_destination=130.0, control_at_destination=control))
+    down = screened(lift(vertical_origin=130.0, vertical_destination=80.0, control_at_destination=control))
+    assert up.origin.dm == down.origin.dm == pytest.approx(0.82 + 4.5 / 50)
+
+
+def test_the_index_is_the_load_over_the_limit():
+    """N-def-li: 11.5 kg of 23 are 0.5; three times the limit is 3."""
+    assert lifting_index([11.5, 69.0], [23.0, 23.0]) == pytest.approx([0.5, 3.0])
+
+
+@pytest.mark.parametrize(("units", "reference"), [("metric", 75.0), ("us", 30.0)])
+def test_heights_above_and_below_the_reference_count_alike(units, reference):
+    """N-vm-abs: as far below as above gives the same VM, and 1 at the reference itself."""
+    away = np.array([1.0, 10.0, 29.0])
+    below, above = (vertical_multiplier(reference + side * away, units=units) for side in (-1, 1))
+    assert below == pytest.approx(above)
+    assert vertical_multiplier(reference, units=units) == 1.0
+
+
+@pytest.mark.parametrize(("units", "shortest"), [("metric", 25.0), ("us", 10.0)])
+def test_a_short_travel_counts_as_the_shortest_of_the_table(units, shortest):
+    """N-d-min: from none to 25 cm (10 in) DM is that of 25 cm, 1; a little more is less."""
+    assert distance_multiplier([0.0, shortest / 2, shortest], units=units) == pytest.approx([1.0, 1.0, 1.0])
+    assert distance_multiplier(shortest * 1.2, units=units) < 0.98
+
+
+def test_the_second_example_of_bursts_is_its_exact_figure():
+    """N-f-special-slip: 10 a minute for 5 of 15 minutes are 3.33; the print has 3.4."""
+    assert averaged_per_min(10.0, [(5.0, 10.0)]) == pytest.approx(10 / 3)
+
+
+def test_lifting_without_a_pause_is_not_averaged():
+    """N-f-continuous: 16 minutes at 10 a minute are 10 a minute, whatever pause follows."""
+    assert averaged_per_min(10.0, [(16.0, 60.0)]) == 10.0
+
+
+def test_sessions_apart_and_sessions_that_add_up():
+    """N-t-add: of 30 and 45 minutes, 10 minutes apart 75 count as one; 30 minutes apart both are short.
+
+    Two hours need 36 minutes of recovery. The older print asks for 36 minutes after 30, so there they add up.
+    """
+    assert worked_together_min([(30, 10), (45, 60)], edition="2021") == 75
+    assert duration_class([(30, 10), (45, 60)], edition="2021") == "moderate"
+    assert duration_class([(30, 30), (45, 60)], edition="2021") == "short"
+    assert duration_class([(30, 30), (45, 60)], edition="1994") == "moderate"
+    assert recovery_needed_min(120, edition="2021") == pytest.approx(36)
+
+
+def test_frequencies_are_summed_as_they_are():
+    """N-m-floor: two tasks of 0.05 a minute are 0.1 together, still the first row, so the second adds nothing."""
+    found = composite_index(
+        fili=[1.0, 0.9], stli_independent=[1.0, 0.9], frequency_per_min=[0.05, 0.05], vertical=[80, 80], duration="long"
+    )
+    assert found.cumulated_per_min == pytest.approx([0.05, 0.1])
+    assert found.index == pytest.approx(1 / 0.85)
+
+
+def test_one_task_in_two_parts_is_one_task():
+    """N-m-cli, N-m-fmsum: 2 a minute and 2 a minute of the same load are 4 a minute: 1/0.84."""
+    found = composite_index(
+        fili=[1, 1], stli_independent=[1, 1], frequency_per_min=[2, 2], vertical=[80, 80], duration="short"
+    )
+    assert found.index == pytest.approx(1 / 0.84)
+
+
+def test_the_largest_load_enters_the_strength_index_alone():
+    """N-load-fili: FILI of the largest load, STLI of the load itself."""
+    job = job_of(case(lift(mass=10.0, mass_max=15.0)), pattern="P1", method="manual")
+    (task,) = job.tasks
+    assert task.fili / task.fili_mean == pytest.approx(1.5)
+
+
+def test_without_frequency_the_limit_is_that_of_strength():
+    """N-m-firwl, N-m-strwl: at 0.2 a minute, short, FM is 1; the limit at any other pace is that times FM."""
+    what = {"horizontal": 40.0, "vertical": 60.0, "travel": 50.0, "coupling": "fair"}
+    strength = rate(Posture(**what, frequency_per_min=0.2, duration="short")).rwl
+    often = rate(Posture(**what, frequency_per_min=6.0, duration="moderate")).rwl
+    assert often == pytest.approx(strength * frequency_multiplier(6.0, "moderate", 60.0))
+
+
+@pytest.mark.parametrize("celsius", [19.0, 26.0])
+def test_the_climate_assumed_includes_its_ends(celsius):
+    """N-x-climate: 19 and 26 degrees are within, a tenth beyond is not."""
+    assert not screened(lift(), place=Place(temperature=celsius)).at_least
+    beyond = celsius + (0.1 if celsius > 20 else -0.1)
+    assert screened(lift(), place=Place(temperature=beyond)).at_least in {("hot",), ("cold",)}
