@@ -165,7 +165,7 @@ def test_rows_at_the_edge_of_what_was_read():
     assert [answer.status for answer in answers(rows)] == ["reprinted", "reprinted"]
     assert not inside_body(25.0, "metric") and inside_body(25.0 - HAIR, "metric")
     assert not inside_body(10.0, "us") and inside_body(10.0 - HAIR, "us")
-    assert variable_of_rows([{**ROW, "one_handed": True}], 1.0).cells == 0
+    assert variable_of_rows([{**ROW, "hoist": True}], 1.0).cells == 0
     with pytest.raises(OutOfRange, match="above zero"):
         variable_of_rows([ROW], math.nan)
 
