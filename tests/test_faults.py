@@ -41,7 +41,7 @@ for turn in range(100_000):
         changed = dataclasses.replace(found, title=f"{seed}-{turn}")
         said("title", book.keep("c", changed, who="OB7", why="title"))
     else:
-        made = Correction(seq=2, action="rerate", value=str(turn), who="OB7", when=f"{seed}-{turn}", why="again")
+        made = Correction(seq=2, action="rerate", value=str(turn + 1), who="OB7", when=f"{seed}-{turn}", why="again")
         book.correct("c", "S1", made)
         said("correct", made.when)
 """
@@ -56,12 +56,11 @@ def prepared(url):
 
 def killed_at_random(url, seed, draw):
     """What a process that works on the book had acknowledged when it was killed."""
-    worker = subprocess.Popen([sys.executable, "-c", MIXED, url, str(seed)], stdout=subprocess.PIPE, text=True)
-    lines = [worker.stdout.readline()]
-    threading.Timer(draw.uniform(0.0, 0.8), worker.send_signal, [signal.SIGKILL]).start()
-    lines += worker.stdout.readlines()
-    assert worker.wait() == -signal.SIGKILL
-    worker.stdout.close()
+    with subprocess.Popen([sys.executable, "-c", MIXED, url, str(seed)], stdout=subprocess.PIPE, text=True) as worker:
+        lines = [worker.stdout.readline()]
+        threading.Timer(draw.uniform(0.0, 0.8), worker.send_signal, [signal.SIGKILL]).start()
+        lines += worker.stdout.readlines()
+    assert worker.returncode == -signal.SIGKILL
     return [line.split() for line in lines if line.endswith("\n")]
 
 

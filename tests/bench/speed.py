@@ -23,7 +23,8 @@ DEMO = Path(__file__).parents[2] / "studies" / "ostrander_bend"
 TIMES = 5
 FLOOR = [sys.executable, "-c", "import scipy.stats, pandas"]
 ASSESS = [sys.executable, "-m", "coreset", "assess", str(DEMO)]
-LIFT = [sys.executable, "-m", "coreset", "lift", "--mass", "10", "--horizontal", "40", "--vertical", "75"]
+MEASURES = "--mass 10 --horizontal 40 --vertical 75 --travel 25 --angle 0 --frequency 1 --no-control"
+LIFT = [sys.executable, "-m", "coreset", "lift", *MEASURES.split()]
 PAGE_LIMIT_S = 120.0
 STANDS = {"title": "h1", "all but the answer": ".stMainBlockContainer input", "answer": ".stMainBlockContainer strong"}
 """What is waited for on the first page, in this order: an input needs more parts of the browser's side than a table."""

@@ -82,7 +82,7 @@ def taken(page, label):
 
 @VIEWS
 def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium, width, dark):
-    """Keyboard only: change the price on Facts, read the answer on Brief, take PDF, workbook and data."""
+    """Keyboard only: a price above the budget on Facts, its answer on Brief, PDF, workbook and data."""
     server, book = app
     case = own_name("copy", width, dark)
     book.keep(case, book.open(DEMO), who="T1", why="test")
@@ -114,7 +114,7 @@ def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium,
     kept(page, own_name("manager-facts", width, dark))
     page.goto(f"{server.url}/brief?case={case}")
     settled(page)
-    page.get_by_text("not pay").first.wait_for()
+    page.get_by_text("Not feasible").first.wait_for()
     kept(page, own_name("manager-brief", width, dark))
     with pikepdf.open(io.BytesIO(taken(page, "Brief, two pages (PDF)"))) as paper:
         assert len(paper.pages) == 2
