@@ -186,3 +186,13 @@ def test_each_typed_reading_is_stored_once(servers, trials):
         assert not refusals(outcomes), trial
         assert first.mapping("heads") in (f"A {trial}", f"B {trial}")
         assert first.open("c").studies[0].readings == study().readings
+
+
+def test_servers_that_start_together_make_one_book(url):
+    """Three servers open an empty database at the same moment: none is refused, and all work on the same tables."""
+    opened = at_once(*(partial(Book, url) for _ in range(3)))
+    assert not refusals(opened)
+    opened[0].keep("c", case(), who="OB7", why="entered")
+    assert [book.open("c") for book in opened] == [case()] * 3
+    for book in opened:
+        book.close()

@@ -35,6 +35,8 @@ BUSY_S = 30.0
 """How long a writer waits for another one. [s]"""
 
 
+OPENING = 0x636F7265
+"""Number of the lock on a PostgreSQL database while its tables are made or changed."""
 READING = "coreset_reading"
 """Execution option of a transaction that only reads."""
 
@@ -109,6 +111,7 @@ def _begin(connection: Connection) -> None:
 
 def _bring_forward(engine: Engine) -> None:
     with engine.begin() as connection:
+        _one_at_a_time(connection)
         found = _version(connection)
         if found is None:
             schema.METADATA.create_all(connection)
@@ -121,7 +124,13 @@ def _bring_forward(engine: Engine) -> None:
         )
     if found < schema.VERSION:
         _copy(engine, found)
-        _migrate(engine, found)
+        _migrate(engine)
+
+
+def _one_at_a_time(connection: Connection) -> None:
+    """Let servers that start together make or change the tables one after another; SQLite has one writer anyway."""
+    if connection.dialect.name == "postgresql":
+        connection.execute(select(func.pg_advisory_xact_lock(OPENING)))
 
 
 def _version(connection: Connection) -> int | None:
@@ -148,14 +157,17 @@ def _copy(engine: Engine, found: int) -> None:
                 raw.close()
         return
     with engine.begin() as connection:
+        _one_at_a_time(connection)
         for name in inspect(connection).get_table_names():
             if not name.endswith(f"_v{found}"):
                 kept = select(Table(name, MetaData(), autoload_with=connection))
                 connection.execute(CreateTableAs(kept, f"{name}_v{found}", if_not_exists=True))
 
 
-def _migrate(engine: Engine, found: int) -> None:
+def _migrate(engine: Engine) -> None:
     with engine.begin() as connection:
+        _one_at_a_time(connection)
+        found = _version(connection) or 0  # another server may have done it meanwhile
         for version in range(found, schema.VERSION):
             if version not in schema.MIGRATIONS:
                 raise BookError(f"book of version {version} must have a way forward, got none in this coreset")
