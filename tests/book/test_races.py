@@ -196,3 +196,30 @@ def test_servers_that_start_together_make_one_book(url):
     assert [book.open("c") for book in opened] == [case()] * 3
     for book in opened:
         book.close()
+
+
+@pytest.mark.parametrize("trials", TRIALS)
+def test_no_press_after_its_study_was_removed(servers, trials):
+    """Presses that race the removal of their study: none is acknowledged once that returned."""
+    first, second = servers
+    both = case(study(), study("S2", readings=Readings()))
+    for trial in range(trials):
+        name = f"c{trial}"
+        first.keep(name, both, who="OB7", why="entered")
+
+        def remove(name=name):
+            first.keep(name, case(), who="OB7", why="removed")
+            return len(first.presses(name, "S2").get("d1", ()))
+
+        def press(name=name):
+            for seq in range(1, 1000):
+                one = Press(seq=seq, kind="end", clock_s=seq, wall_ms=seq, element="set")
+                try:
+                    second.take(name, "S2", "d1", [one])
+                except BookError as error:
+                    assert "study must be one of the case" in str(error)
+                    return seq - 1
+            raise AssertionError("never removed")
+
+        removed, taken = at_once(remove, press)
+        assert removed == taken == len(first.presses(name, "S2").get("d1", ())), trial

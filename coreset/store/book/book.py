@@ -175,12 +175,14 @@ class Book:
         Raises
         ------
         BookError
-            If the study is signed.
+            If the study is signed or was removed from the case.
         """
         if not device:
             raise BookError("presses must name the device that took them, got none")
         with self._writing(case_id) as connection:
             sessions.unlocked(connection, case_id, study)
+            if not documents.has_study(connection, case_id, study):
+                raise BookError(f"study must be one of the case, got {study!r}")
             place = {"case_id": case_id, "study": study, "device": device, "received": rows.received()}
             rows.number_sitting(connection, case_id, study, device)
             rows.add_once(connection, [rows.press_row(press, **place) for press in presses])
