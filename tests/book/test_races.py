@@ -13,8 +13,8 @@ from coreset.errors import BookError
 from coreset.store.book import Book
 from coreset.store.book.presses import Press
 
-TRIALS = [12, pytest.param(500, marks=pytest.mark.slow)]
-"""Trials of each race: a few at every run, many among the slow tests."""
+TRIALS = [12, pytest.param(500, marks=pytest.mark.long)]
+"""Trials of each race: a few at every run, many with `-m long` (a quarter of an hour on each store)."""
 
 
 @pytest.fixture
@@ -214,6 +214,7 @@ def test_no_press_after_its_study_was_removed(servers, trials):
         def press(name=name):
             for seq in range(1, 1000):
                 one = Press(seq=seq, kind="end", clock_s=seq, wall_ms=seq, element="set")
+                time.sleep(0.001)  # SQLite has no queue: without a pause the other one may wait for very long
                 try:
                     second.take(name, "S2", "d1", [one])
                 except BookError as error:
