@@ -44,7 +44,8 @@ def cells(plan: Layout, values: Mapping[str, NDArray[np.float64]]) -> Iterator[C
     CoresetError
         If a name could be taken for a cell or is used twice.
     """
-    model, used = plan.model, set()
+    model = plan.model
+    used: set[str] = set()
     yield Cell(sheet=SINGLE, row=FIRST_ROW, column=1, key="years", value=plan.years, name="years")
     for key in (*model.inputs, *model.figures):
         for pattern, time, row, column in _spots(plan, key):

@@ -76,7 +76,9 @@ def _taken(left: Seconds, most: Seconds, root: Root, into: dict[Root, float]) ->
     return left - part
 
 
-def _starved(seen: Waits, at: tuple[int, int], molds: NDArray, left: Seconds, into: dict[Root, float]) -> None:
+def _starved(
+    seen: Waits, at: tuple[int, int], molds: NDArray[np.int64], left: Seconds, into: dict[Root, float]
+) -> None:
     """Follow the last `left` seconds before a station began on these molds."""
     (j, deep), layout = at, seen.plan.layout
     if not (left > EXACT_S).any():
@@ -99,7 +101,9 @@ def _starved(seen: Waits, at: tuple[int, int], molds: NDArray, left: Seconds, in
     into[REST, ""] += float(left.sum())
 
 
-def _blocked(seen: Waits, at: tuple[int, int], molds: NDArray, left: Seconds, into: dict[Root, float]) -> None:
+def _blocked(
+    seen: Waits, at: tuple[int, int], molds: NDArray[np.int64], left: Seconds, into: dict[Root, float]
+) -> None:
     """Follow the last `left` seconds before a station could give these molds away."""
     (j, deep), layout = at, seen.plan.layout
     if not (left > EXACT_S).any():
@@ -119,7 +123,13 @@ def _blocked(seen: Waits, at: tuple[int, int], molds: NDArray, left: Seconds, in
 
 
 def _before(
-    seen: Waits, at: tuple[int, int], molds: NDArray, left: Seconds, into: dict[Root, float], *, final: bool = False
+    seen: Waits,
+    at: tuple[int, int],
+    molds: NDArray[np.int64],
+    left: Seconds,
+    into: dict[Root, float],
+    *,
+    final: bool = False,
 ) -> Seconds:
     """Follow the last `left` seconds before these molds left a station: blocked, stopped, worked on, awaited.
 

@@ -13,7 +13,8 @@ from coreset.case import Case, Pattern, Stop
 from coreset.line.cooling import cooling_min
 from coreset.line.departures import Layout
 from coreset.line.service_times import MOLDING, POURING, SHAKE_OUT, TABLE, Work, availability
-from coreset.line.station_limits import S_PER_MIN, batched, inner_places, pouring_times_s, rows_after
+from coreset.line.station_limits import batched, inner_places, pouring_times_s, rows_after
+from coreset.units import S_PER_MIN
 
 COUNTED = 400
 """Molds counted in a replication, or somewhat more: `Plan.counted`."""

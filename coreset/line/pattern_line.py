@@ -80,15 +80,13 @@ def look_closer(
         line = plan(case, rows[name], changes=minutes)
         run = simulate(line, seed=chosen)
         worth = seconds_saved(line, seed=chosen)
+        per_shift = case.line.hours_per_shift * (1.0 - (scrap or 0.0))
         methods.append(
             Method(
                 method=name,
                 run=run,
                 change_min=minutes,
-                good=tuple(
-                    rate * case.line.hours_per_shift * (1.0 - (scrap or 0.0))
-                    for rate in (run.molds_per_h, run.low, run.high)
-                ),
+                good=(run.molds_per_h * per_shift, run.low * per_shift, run.high * per_shift),
                 scrap=scrap,
                 limited_by=bottleneck(run),
                 seconds=worth,
@@ -96,7 +94,7 @@ def look_closer(
         )
         tell(share)
     rest = 1.0 - SHARES[1]
-    found = ()
+    found: tuple[Gain, ...] = ()
     if case.baseline in rows:
         found = gains(
             case,

@@ -13,7 +13,8 @@ from coreset.case import Case
 from coreset.line.line_plan import change_min, plan, run_molds
 from coreset.line.scrap_share import scrap_share
 from coreset.line.simulation import Left, left
-from coreset.line.station_limits import S_PER_H, S_PER_MIN, WHERE, limits
+from coreset.line.station_limits import WHERE, limits
+from coreset.units import S_PER_H, S_PER_MIN
 
 LEVELS = (0.025, 0.975)
 REPLICATIONS = 50

@@ -18,8 +18,8 @@ from coreset.line.delay_causes import COOLING, roots, waits
 from coreset.line.departures import Passage, passage
 from coreset.line.line_plan import Plan
 from coreset.line.service_times import POURING, Added, Services, pattern_changes_s, services, with_added
-from coreset.line.station_limits import S_PER_H, S_PER_MIN
 from coreset.line.student import half_width
+from coreset.units import S_PER_H, S_PER_MIN
 
 BLOCK = 50
 """Replications in one block."""
@@ -192,6 +192,12 @@ def _losses(found: Plan, times: Passage, drawn: Services) -> dict[str, Any]:
     return {"parts": parts, "roots": causes, "stay": float(stay.mean()) / S_PER_MIN}
 
 
+def _mean_shares(shares: list[tuple[float, float, float, float]]) -> tuple[float, float, float, float]:
+    """Mean over the replications of the shares of time of one station."""
+    first, second, third, fourth = (float(np.mean(values)) for values in zip(*shares, strict=True))
+    return first, second, third, fourth
+
+
 def _told(
     found: Plan, known: NDArray[np.float64], parts: list[dict[str, Any]], precise: bool, hot: tuple[float, float]
 ) -> LineRun:
@@ -202,10 +208,7 @@ def _told(
         high=float(known.mean() + reach),
         replications=len(known),
         precise=precise,
-        shares={
-            name: tuple(float(np.mean([p["parts"][name][i] for p in parts])) for i in range(4))
-            for name in found.stations
-        },
+        shares={name: _mean_shares([p["parts"][name] for p in parts]) for name in found.stations},
         roots={name: _mean_roots([p["roots"][name] for p in parts]) for name in found.stations},
         early_share=hot[0],
         shortest_min=hot[1],

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from coreset.case import Allowances, Case, Core
+from coreset.case import AllowanceLine, Allowances, Case, Core
 from coreset.errors import OutOfRange
-from coreset.sources import table
+from coreset.sources import Table, table
 from coreset.units import KG_PER_LB
 
 TABLES = {"ilo1957": ("mass_lb", "us"), "ilo1979": ("mass_kg", "metric")}
@@ -122,7 +122,7 @@ def force_row(mass: float, *, units: str, table_key: str) -> tuple[AllowedFor, b
     return _line(found, row or rows[-1], table_key), row is None
 
 
-def _line(found, row, key: str) -> AllowedFor:
+def _line(found: Table, row: dict[str, str], key: str) -> AllowedFor:
     return AllowedFor(
         cause=row["cause"],
         condition=row["condition"],
@@ -194,7 +194,7 @@ def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -
     return Allowed(name=chosen.name, basis=chosen.basis, lines=tuple(lines), notes=tuple(notes))
 
 
-def _own_or_table(line, table_key: str) -> AllowedFor:
+def _own_or_table(line: AllowanceLine, table_key: str) -> AllowedFor:
     if line.percent is not None:
         return AllowedFor(
             cause=line.cause, condition=line.condition, percent=line.percent, source=line.source, status=""

@@ -143,7 +143,7 @@ def _estimate(
 
 
 def _scaled(
-    row: Standard, told: Mapping[str, float], draws: NDArray, pattern: str, covered: bool, count: int
+    row: Standard, told: Mapping[str, float], draws: NDArray[np.float64], pattern: str, covered: bool, count: int
 ) -> Standard:
     """The nearest timed pattern's elements, each scaled to what standard data foretell for it.
 

@@ -8,6 +8,7 @@ from typing import Any
 import altair as alt
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from coreset.report.look import ACCENT, BASELINE, INK, MUTED, PAPER
 from coreset.report.numbers import listed
@@ -116,7 +117,8 @@ def histogram(series: Series, fits: Sequence[Fit], times: Any = None) -> alt.Lay
         {"low": float(a), "high": float(b), "count": int(c)} for a, b, c in zip(edges, edges[1:], counts, strict=False)
     ]
     at = np.linspace(max(0.0, float(edges[0]) - width), float(edges[-1]) + width, CURVE_POINTS)
-    curves, words = [], []
+    curves: list[dict[str, Any]] = []
+    words: list[dict[str, Any]] = []
     for place, fit in enumerate(fits[:FITS_DRAWN]):
         y = fit.density(at) * len(x) * width
         name = family_name(fit)
@@ -183,7 +185,9 @@ def precision(series: Series) -> alt.LayerChart:
     )
 
 
-def _seen(x: Any) -> list[dict[str, Any]]:
+def _seen(x: NDArray[np.float64]) -> list[dict[str, Any]]:
     """Precision after each of some numbers of cycles, from the fifth on."""
-    places = np.unique(np.linspace(5, len(x), min(60, max(len(x) - 4, 1))).astype(int)) if len(x) >= 5 else []
+    if len(x) < 5:
+        return []
+    places = np.unique(np.linspace(5, len(x), min(60, max(len(x) - 4, 1))).astype(int))
     return [{"n": int(n), "half": float(min(100 * sample_size.precision(x[:n]), 1e3)), "kind": "seen"} for n in places]
