@@ -20,7 +20,7 @@ Values = Mapping[str, NDArray[np.float64]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class PrintedLine:
     """One figure: its formula in names, the same in numbers, and the value it comes to."""
 
     key: str
@@ -51,7 +51,7 @@ class _Spot:
 
 def line(
     model: Model, key: str, values: Values, *, codes: Sequence[str], years: int, pattern: int = 0, year: int = 1
-) -> Line:
+) -> PrintedLine:
     """The printed line of one figure.
 
     Parameters
@@ -71,11 +71,11 @@ def line(
 
     Returns
     -------
-    Line
+    PrintedLine
     """
     spot = _Spot(model=model, values=values, codes=codes, years=years, pattern=pattern, time=year)
     tree = model.trees[key]
-    return Line(key=key, formula=words(tree)[0], numbers=_numbers(tree, spot)[0], value=spot.number(key))
+    return PrintedLine(key=key, formula=words(tree)[0], numbers=_numbers(tree, spot)[0], value=spot.number(key))
 
 
 def _numbers(node: ast.expr, spot: _Spot) -> tuple[str, int]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from coreset.figures.functions import WHOLE
 from coreset.figures.grammar import call, function_name, name_of, names
-from coreset.figures.layout import FIRST_TIME, Layout, letters
+from coreset.figures.layout import FIRST_TIME, SheetLayout, letters
 
 OPERATORS = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/"}
 COMPARISONS = {ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">=", ast.Eq: "=", ast.NotEq: "<>"}
@@ -21,7 +21,7 @@ USUAL_GUESS, LOW_GUESS = "0.1", "-0.3"
 class _At:
     """Where a formula stands: pattern and time; `ranges` is the axis that is written as ranges inside a sum."""
 
-    plan: Layout
+    plan: SheetLayout
     home: str
     pattern: int
     time: int
@@ -31,12 +31,12 @@ class _At:
         return replace(self, time=time)
 
 
-def formula(plan: Layout, key: str, pattern: int, time: int) -> str:
+def formula(plan: SheetLayout, key: str, pattern: int, time: int) -> str:
     """The formula of one cell, without the equals sign.
 
     Parameters
     ----------
-    plan : Layout
+    plan : SheetLayout
         Where the keys stand.
     key : str
         Key of a figure.

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.line.departures import Passage
-from coreset.line.line_plan import Plan
+from coreset.line.line_plan import LinePlan
 from coreset.line.service_times import Services
 
 Root = tuple[str, str]
@@ -31,14 +31,14 @@ DEEPEST = 60
 class Waits:
     """Times of a run, and each station's standing before (starved) and after (blocked) every mold. [s]"""
 
-    plan: Plan
+    plan: LinePlan
     times: Passage
     drawn: Services
     blocked: Seconds
     starved: Seconds
 
 
-def waits(found: Plan, times: Passage, drawn: Services) -> Waits:
+def waits(found: LinePlan, times: Passage, drawn: Services) -> Waits:
     """Blocked and starved seconds of every mold at every station; the first station is never starved."""
     begun = np.zeros_like(times.start)
     begun[:, 1:] = times.leave[:, :-1]

@@ -17,7 +17,7 @@ SHARES = (0.25, 0.5)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Method:
+class MethodOnLine:
     """One method on the line: its run with its changes in it, what limits, what a second saved at each station brings.
 
     `good` are good molds of a shift: mean, low and high of the runs' interval. `scrap` is the share of castings
@@ -38,7 +38,7 @@ class Closer:
     """A pattern under the method as today and the one weighed against it, where timed; gains over the first."""
 
     pattern: str
-    methods: tuple[Method, ...]
+    methods: tuple[MethodOnLine, ...]
     gains: tuple[Gain, ...]
 
 
@@ -82,7 +82,7 @@ def look_closer(
         worth = seconds_saved(line, seed=chosen)
         per_shift = case.line.hours_per_shift * (1.0 - (scrap or 0.0))
         methods.append(
-            Method(
+            MethodOnLine(
                 method=name,
                 run=run,
                 change_min=minutes,

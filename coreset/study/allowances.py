@@ -27,7 +27,7 @@ class AllowedFor:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Allowed:
+class AppliedAllowances:
     """A set of allowances as reckoned for one study. `notes` are codes of what the reader must be told."""
 
     name: str
@@ -161,7 +161,7 @@ def heaviest(cores: Iterable[Core]) -> Core | None:
     return max(cores, key=lambda core: core.mass, default=None)
 
 
-def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -> Allowed:
+def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -> AppliedAllowances:
     """The allowances of a study, line by line.
 
     Parameters
@@ -175,11 +175,11 @@ def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -
 
     Returns
     -------
-    Allowed
+    AppliedAllowances
         Lines, sum and basis. A line with its own percent keeps it, with its own source.
     """
     if chosen is None:
-        return Allowed(name="", basis="normal", lines=(), notes=("no_allowances",))
+        return AppliedAllowances(name="", basis="normal", lines=(), notes=("no_allowances",))
     lines, notes = [_own_or_table(line, chosen.table) for line in chosen.lines], []
     core = heaviest(cores)
     if chosen.force_from_core and chosen.table and core and not any(line.cause == FORCE for line in lines):
@@ -191,7 +191,7 @@ def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -
             AllowedFor(cause="contingency", condition="", percent=chosen.contingency_pct, source="", status="")
         )
         notes += ["contingency_large"] if chosen.contingency_pct > CONTINGENCY_USUAL_PCT else []
-    return Allowed(name=chosen.name, basis=chosen.basis, lines=tuple(lines), notes=tuple(notes))
+    return AppliedAllowances(name=chosen.name, basis=chosen.basis, lines=tuple(lines), notes=tuple(notes))
 
 
 def _own_or_table(line: AllowanceLine, table_key: str) -> AllowedFor:

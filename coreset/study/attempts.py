@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Study
 from coreset.study.element_times import element_times
-from coreset.study.survival import Curve, curve, logrank
+from coreset.study.survival import SurvivalCurve, curve, logrank
 
 SURE = 0.05
 
@@ -26,7 +26,7 @@ class Tried:
     median_s: float
     median_low_s: float
     median_high_s: float
-    curve: Curve
+    curve: SurvivalCurve
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,7 +23,7 @@ WORTH = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
+class ValueWithInterval:
     """A figure with the ends of its 95 % interval."""
 
     value: float
@@ -42,11 +42,11 @@ class Compared:
     """
 
     n: tuple[int, int]
-    mean_difference: Figure
-    mean_ratio: Figure
-    p90_difference: Figure
-    p90_ratio: Figure
-    chance_faster: Figure
+    mean_difference: ValueWithInterval
+    mean_ratio: ValueWithInterval
+    p90_difference: ValueWithInterval
+    p90_ratio: ValueWithInterval
+    chance_faster: ValueWithInterval
     welch_t: float
     welch_df: float
     welch_p: float
@@ -177,11 +177,11 @@ def compare(first: ArrayLike, second: ArrayLike, *, seed: int = 1, resamples: in
     )  # fmt: skip
 
 
-def _welch_interval(a: NDArray[np.float64], b: NDArray[np.float64], variance: float, df: float) -> Figure:
+def _welch_interval(a: NDArray[np.float64], b: NDArray[np.float64], variance: float, df: float) -> ValueWithInterval:
     """Of the difference of means, from its variance and degrees of freedom."""
     difference = float(b.mean() - a.mean())
     half = float(stdtrit(df, 0.5 + LEVEL / 2)) * math.sqrt(variance)
-    return Figure(value=difference, low=difference - half, high=difference + half)
+    return ValueWithInterval(value=difference, low=difference - half, high=difference + half)
 
 
 def _more(a: NDArray[np.float64], b: NDArray[np.float64], sds: tuple[float, float], counts: tuple[float, float]) -> int:
@@ -193,7 +193,7 @@ def _more(a: NDArray[np.float64], b: NDArray[np.float64], sds: tuple[float, floa
 
 def _drawn(
     a: NDArray[np.float64], b: NDArray[np.float64], counts: tuple[float, float], seed: int, resamples: int
-) -> list[Figure]:
+) -> list[ValueWithInterval]:
     """Difference and ratio of means, then of 90th percentiles."""
     rng = np.random.default_rng(seed)
     rows = int(min(resamples, max(400, MOST_CELLS // (len(a) + len(b)))))
@@ -213,12 +213,12 @@ def _drawn(
     return found
 
 
-def _figure(value: float, draws: NDArray[np.float64]) -> Figure:
+def _figure(value: float, draws: NDArray[np.float64]) -> ValueWithInterval:
     low, high = np.quantile(draws, [0.5 - LEVEL / 2, 0.5 + LEVEL / 2])
-    return Figure(value=float(value), low=float(low), high=float(high))
+    return ValueWithInterval(value=float(value), low=float(low), high=float(high))
 
 
-def _chance(a: NDArray[np.float64], b: NDArray[np.float64], counts: tuple[float, float]) -> Figure:
+def _chance(a: NDArray[np.float64], b: NDArray[np.float64], counts: tuple[float, float]) -> ValueWithInterval:
     """Chance that the second is faster, its interval from the scatter of placements.
 
     References
@@ -231,7 +231,7 @@ def _chance(a: NDArray[np.float64], b: NDArray[np.float64], counts: tuple[float,
     placed_b = (both[len(a) :] - own_b) / len(a)
     se = math.sqrt(placed_a.var(ddof=1) / counts[0] + placed_b.var(ddof=1) / counts[1])
     half = float(ndtri(0.5 + LEVEL / 2)) * se
-    return Figure(value=chance, low=max(0.0, chance - half), high=min(1.0, chance + half))
+    return ValueWithInterval(value=chance, low=max(0.0, chance - half), high=min(1.0, chance + half))
 
 
 def paired(differences: Sequence[float]) -> tuple[float, float, float, float]:

@@ -27,7 +27,7 @@ _Likeliest = tuple[Family, tuple[float, float], float, float, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fit:
+class DistributionFit:
     """One shape fitted: `parameters` of the family, `shift` the least possible time. [unit of the times]
 
     `weight`: chance among the shapes tried that this one predicts best, by AICc. `p_value`: of Anderson-Darling's
@@ -55,7 +55,9 @@ class Fit:
         return np.where(inside, np.exp(family.log_density(safe, *self.parameters)), 0.0)
 
 
-def fits(times: ArrayLike, done: ArrayLike | None = None, *, seed: int = 1, draws: int = 999) -> tuple[Fit, ...]:
+def fits(
+    times: ArrayLike, done: ArrayLike | None = None, *, seed: int = 1, draws: int = 999
+) -> tuple[DistributionFit, ...]:
     """Every shape fitted, best first.
 
     Parameters
@@ -92,7 +94,7 @@ def fits(times: ArrayLike, done: ArrayLike | None = None, *, seed: int = 1, draw
     return tuple(sorted(made, key=lambda fit: fit.aicc))
 
 
-def fits_or_none(times: ArrayLike, done: ArrayLike | None = None) -> tuple[Fit, ...]:
+def fits_or_none(times: ArrayLike, done: ArrayLike | None = None) -> tuple[DistributionFit, ...]:
     """Every shape fitted, or none where the times do not allow it: too few, all alike, not positive."""
     try:
         return fits(times, done)
@@ -187,10 +189,12 @@ def _distance(row: _Likeliest, x: NDArray[np.float64], done: NDArray[np.bool_]) 
     return float(np.maximum(np.abs(left - seen.share), np.abs(left - before)).max())
 
 
-def _made(row: _Likeliest, *, aicc: float, weight: float, tested: tuple[float, float], distance: float) -> Fit:
+def _made(
+    row: _Likeliest, *, aicc: float, weight: float, tested: tuple[float, float], distance: float
+) -> DistributionFit:
     family, parameters, shift, likelihood, shifted = row
     values = shift + family.quantile(np.array(QUANTILES), *parameters)
-    return Fit(
+    return DistributionFit(
         family=family.name,
         shifted=bool(shifted),
         parameters=parameters,

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Case, Core, Study
 from coreset.study import bootstrap, sample_size
-from coreset.study.allowances import Allowed, allowed
+from coreset.study.allowances import AppliedAllowances, allowed
 from coreset.study.cycle_sums import Sums, cycle_times, per_mold, sums
 from coreset.study.element_times import Timed, element_times
 from coreset.study.header import lacking
@@ -27,7 +27,7 @@ FEW_CYCLES = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Note:
+class StudyNote:
     """What the reader must be told: a code and the blanks of its sentence."""
 
     code: str
@@ -95,7 +95,7 @@ class Standard:
     precision: float = math.nan
     with_all_s: float = math.nan
     estimated: bool = False
-    warnings: tuple[Note, ...] = ()
+    warnings: tuple[StudyNote, ...] = ()
 
     @property
     def rater_assumed(self) -> bool:
@@ -224,7 +224,7 @@ def _rows(
     study: Study,
     timed: Timed,
     found: Sums,
-    allow: Allowed,
+    allow: AppliedAllowances,
     *,
     observed: NDArray[np.float64],
     normal: NDArray[np.float64],
@@ -260,19 +260,21 @@ def _rows(
         )
 
 
-def _notes(study: Study, timed: Timed, found: Sums, closing: Balance, told: tuple[Allowed, str]) -> Iterator[Note]:
+def _notes(
+    study: Study, timed: Timed, found: Sums, closing: Balance, told: tuple[AppliedAllowances, str]
+) -> Iterator[StudyNote]:
     """What a reader of the standard must be told."""
     at, (allow, rater_from) = {"study": study.study}, told
-    yield from (Note(code=code, blanks=at | blanks) for code, blanks in _of_readings(study, timed, found, closing))
-    yield from (Note(code=code, blanks=at) for code in allow.notes)
+    yield from (StudyNote(code=code, blanks=at | blanks) for code, blanks in _of_readings(study, timed, found, closing))
+    yield from (StudyNote(code=code, blanks=at) for code in allow.notes)
     if rater_from == "assumed" and any(e.kind == "manual" for e in study.elements):
-        yield Note(code="rater_assumed", blanks=at)
+        yield StudyNote(code="rater_assumed", blanks=at)
     if not study.consent:
-        yield Note(code="no_consent", blanks=at)
+        yield StudyNote(code="no_consent", blanks=at)
     if lacks := len([name for name in lacking(study) if name != "consent"]):
-        yield Note(code="header_lacks", blanks=at | {"count": lacks})
+        yield StudyNote(code="header_lacks", blanks=at | {"count": lacks})
     if study.clock_trouble:
-        yield Note(code="clock_trouble", blanks=at)
+        yield StudyNote(code="clock_trouble", blanks=at)
 
 
 def _of_readings(study: Study, timed: Timed, found: Sums, closing: Balance) -> Iterator[tuple[str, dict[str, Any]]]:

@@ -14,7 +14,7 @@ from coreset.report.look import ACCENT, BASELINE, INK, MUTED, PAPER
 from coreset.report.numbers import listed
 from coreset.rounding import fixed
 from coreset.study import sample_size
-from coreset.study.distribution_fit import Fit
+from coreset.study.distribution_fit import DistributionFit
 from coreset.study.report.sentences import capital, family_name, name_of
 from coreset.study.run_order import Ordered
 from coreset.study.series import Series, drawn
@@ -108,7 +108,7 @@ def moving_range(series: Series, found: Ordered) -> alt.LayerChart:
     )
 
 
-def histogram(series: Series, fits: Sequence[Fit], times: Any = None) -> alt.LayerChart:
+def histogram(series: Series, fits: Sequence[DistributionFit], times: Any = None) -> alt.LayerChart:
     """Counts of the kept times, or of the times given, with the two likeliest shapes drawn over them, each named."""
     x = series.kept if times is None else np.asarray(times, float)
     edges = np.histogram_bin_edges(x, bins="fd" if len(x) > 20 else 8)[:61]

@@ -12,7 +12,7 @@ from coreset.rounding import fixed
 from coreset.study import learning_curve, sample_size
 from coreset.study.allowances import on_basis
 from coreset.study.attempts import TriesCompared
-from coreset.study.distribution_fit import TESTED, Fit
+from coreset.study.distribution_fit import TESTED, DistributionFit
 from coreset.study.method_pairs import Pair
 from coreset.study.rating_scales import scale
 from coreset.study.run_order import Ordered
@@ -154,13 +154,13 @@ def learning_sentence(series: Series, found: Ordered) -> str:
                rate=percent(fitted.rate), reach=reach)  # fmt: skip
 
 
-def family_name(fit: Fit) -> str:
+def family_name(fit: DistributionFit) -> str:
     """Name of a fitted shape."""
     name = say(f"study.shape.{fit.family}")
     return say("study.shape.shifted", family=name, shift=fixed(fit.shift, 1)) if fit.shifted else name
 
 
-def shape_sentence(found: Sequence[Fit], times: Any) -> str:
+def shape_sentence(found: Sequence[DistributionFit], times: Any) -> str:
     """Which shape describes the times best, and whether it may be trusted."""
     if not found:
         return say("study.shape.few")
