@@ -97,7 +97,7 @@ def assess(
     """
     seed = case.seed if seed is None else seed
     try:
-        return _carried(case, seed, (resamples, draws, replications), progress)
+        return _carried(case, seed, resamples=resamples, draws=draws, replications=replications, progress=progress)
     except MemoryError as error:
         raise CoresetError(
             "assessment must fit the memory of this machine, got more: "
@@ -105,8 +105,9 @@ def assess(
         ) from error
 
 
-def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Callable[[str, float], None]) -> Assessment:
-    resamples, draws, replications = sizes
+def _carried(
+    case: Case, seed: int, *, resamples: int, draws: int, replications: int, progress: Callable[[str, float], None]
+) -> Assessment:
     progress("standards", STAGES["standards"])
     timed = standards(case, resamples=resamples, seed=seed)
     if not timed:
@@ -122,8 +123,9 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     shared = max(LEAST_REPLICATIONS, replications // max(1, len(cycles)))
     found = rates(case, cycles, replications=shared, seed=seed)
     draws = min(draws, max(LEAST_DRAWS, DRAW_CELLS // max(1, len(case.patterns))))
-    weighed = {"draws": draws, "seed": seed, "progress": _last(progress)}
-    money = weigh(case, timed, cycles, found, screened, **weighed) if comparable(case, found) else None
+    money = None
+    if comparable(case, found):
+        money = weigh(case, timed, cycles, found, screened, draws=draws, seed=seed, progress=_last(progress))
     return Assessment(
         case=case,
         seed=seed,
@@ -175,7 +177,7 @@ def _warnings(
         yield Warned(room="study", code="name_like", blanks={"study": "raters.csv", "element": ", ".join(fields)})
     for code in dict.fromkeys(limit for row in screened for limit in row.limits):
         yield Warned(room="handling", code=code)
-    for note in notes(case, line):
-        yield Warned(room="line", code=note.code, blanks=dict(note.blanks))
-    for note in money.notes if money is not None else ():
-        yield Warned(room="money", code=note.code, blanks=dict(note.blanks))
+    for line_note in notes(case, line):
+        yield Warned(room="line", code=line_note.code, blanks=dict(line_note.blanks))
+    for money_note in money.notes if money is not None else ():
+        yield Warned(room="money", code=money_note.code, blanks=dict(money_note.blanks))

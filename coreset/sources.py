@@ -149,7 +149,8 @@ def rules() -> tuple[Rule, ...]:
 
 
 def _rule(key: str, row: dict[str, str]) -> Rule:
-    found = Rule(**{**row, "key": key, "tests": tuple(row["tests"].split())})
+    columns = {name: text for name, text in row.items() if name != "tests"}
+    found = Rule(**(columns | {"key": key}), tests=tuple(row["tests"].split()))
     if key not in sources():
         raise SourceError(f"source key must be a row of sources.csv, got {key!r}")
     if found.status not in RULE_STATUSES:

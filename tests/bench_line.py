@@ -6,7 +6,7 @@ from time import perf_counter, process_time
 import numpy as np
 from line_oracles import simulated_departures
 
-from coreset.line.departures import Layout, passage
+from coreset.line.departures import StationRow, passage
 
 STATIONS, MOLDS, REPLICATIONS, PLACES = 4, 2_000, 1_000, (2, 3, 2)
 ASKED = 200
@@ -22,7 +22,7 @@ def test_at_least_200_times_simpy():
     for run in range(RUNS):
         begun = process_time()
         service = np.random.default_rng(run).exponential(1.0, (STATIONS, MOLDS, REPLICATIONS))
-        leave = passage(service, Layout(places=PLACES)).leave
+        leave = passage(service, StationRow(places=PLACES)).leave
         ours.append(process_time() - begun)
         if not run:
             wall = perf_counter() - wall

@@ -5,7 +5,7 @@ import simpy
 from scipy import sparse
 from scipy.sparse.linalg import spsolve
 
-from coreset.line.departures import Layout, passage
+from coreset.line.departures import StationRow, passage
 
 
 def ready(state):
@@ -147,6 +147,6 @@ def simulated_rows(service, places, dwell, hold):
 
 def throughput(service, places, warm=500):
     """Molds per unit time after the warm-up: mean and standard error over replications."""
-    out = passage(service, Layout(places=places)).leave[-1]
+    out = passage(service, StationRow(places=places)).leave[-1]
     each = (out.shape[0] - warm) / (out[-1] - out[warm - 1])
     return each.mean(), each.std(ddof=1) / np.sqrt(each.size)

@@ -23,7 +23,7 @@ from coreset.case import Correction
 from coreset.errors import BookError
 from coreset.store.book import Book
 from coreset.web.sign_in import people, visit
-from coreset.web.sign_in.allowed import Allowed
+from coreset.web.sign_in.allowed import AllowedRequests
 from coreset.web.sign_in.people import ACTS, Person
 from coreset.web.sign_in.share import Share
 
@@ -266,7 +266,7 @@ NAMED = {"sign": {"who": "FORGED"}}
 @pytest.mark.parametrize("act", DONE)
 def test_the_book_asks_for_the_role_of_each_act(book, act, role):
     """Whoever is not in, or whose role is too small, is refused by the book itself, whatever a page offers."""
-    door = Allowed(book, lambda: role and Person(code="P1", role=role))
+    door = AllowedRequests(book, lambda: role and Person(code="P1", role=role))
     if role and people.ROLES.index(role) >= people.ROLES.index(ACTS[act]):
         getattr(door, act)(*DONE[act], **NAMED.get(act, {}))
     else:
@@ -277,7 +277,7 @@ def test_the_book_asks_for_the_role_of_each_act(book, act, role):
 
 def test_what_is_kept_bears_the_code_of_the_sign_in(book):
     """A code that was typed, or forged, is not taken: the trail, corrections and signatures bear the person's own."""
-    door = Allowed(book, lambda: Person(code="AP1", role="sign"))
+    door = AllowedRequests(book, lambda: Person(code="AP1", role="sign"))
     assert set(ACTS) >= CODED
     door.keep("d", case(study(readings=study().readings)), who="FORGED", why="entered")
     door.correct("d", "S1", Correction(seq=2, action="exclude", value="", who="FORGED", when="2026-11-25", why="slip"))
@@ -292,7 +292,7 @@ def test_what_is_kept_bears_the_code_of_the_sign_in(book):
 
 def test_an_act_that_is_not_listed_is_not_there(book):
     """What nobody thought of is open to nobody: forgetting, closing, the engine."""
-    door = Allowed(book, lambda: Person(code="AP1", role="sign"))
+    door = AllowedRequests(book, lambda: Person(code="AP1", role="sign"))
     for act in ("forget", "close", "url", "_engine"):
         if not act.startswith("_"):
             with pytest.raises(AttributeError):

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from line_oracles import exact_throughput, simulated_departures, simulated_rows
 
 from coreset.errors import OutOfRange
-from coreset.line.departures import Layout, passage
+from coreset.line.departures import StationRow, passage
 
 
 @given(data=st.data())
@@ -18,7 +18,7 @@ def test_same_draws_same_departures_as_simpy(data):
     places = tuple(data.draw(st.lists(st.integers(0, 8), min_size=stations - 1, max_size=stations - 1)))
     rng = np.random.default_rng(data.draw(st.integers(0, 2**32)))
     service = rng.lognormal(0, 0.8, (stations, 60)) * rng.uniform(0.5, 2.0, (stations, 1))
-    ours = passage(service[..., None], Layout(places=places)).leave[..., 0]
+    ours = passage(service[..., None], StationRow(places=places)).leave[..., 0]
     assert np.abs(ours - simulated_departures(service, places)).max() < 1e-9
 
 
@@ -35,7 +35,7 @@ def test_outer_rows_upper_levels_and_cooling_as_simpy_has_them(data):
     hold = data.draw(st.sampled_from([0.0, 3.0, 12.0]))
     rng = np.random.default_rng(data.draw(st.integers(0, 2**32)))
     service = rng.lognormal(0, 0.8, (stations, 60)) * rng.uniform(0.2, 2.0, (stations, 1))
-    layout = Layout(places=tuple(places), dwell_s=dwell, hold_s=hold, hold_from=hold_from)
+    layout = StationRow(places=tuple(places), dwell_s=dwell, hold_s=hold, hold_from=hold_from)
     ours = passage(service[..., None], layout)
     start, leave = simulated_rows(service, places, dwell, (hold_from, hold))
     assert np.abs(ours.start[..., 0] - start).max() < 1e-9
@@ -46,7 +46,7 @@ def test_an_outer_row_by_hand():
     """Molding 10 s, inner row of one place, outer row of two stations that takes 15 s a mold: it sets the pace."""
     service = np.zeros((3, 8, 1))
     service[0], service[1] = 10.0, 15.0
-    times = passage(service, Layout(places=(1, 1), dwell_s=(0.0, 15.0)))
+    times = passage(service, StationRow(places=(1, 1), dwell_s=(0.0, 15.0)))
     assert times.leave[1, :4, 0].tolist() == [25.0, 40.0, 55.0, 70.0]
     assert times.start[2, :4, 0].tolist() == [40.0, 55.0, 70.0, 85.0]
     assert times.leave[0, :6, 0].tolist() == [10.0, 20.0, 30.0, 40.0, 55.0, 70.0]
@@ -70,7 +70,7 @@ def test_unequal_rates_against_the_exact_chain(rates, places, formula):
         assert exact == pytest.approx(formula, rel=1e-9)
     rng = np.random.default_rng(4)
     service = rng.exponential(1.0, (len(rates), 5_000, 200)) / np.array(rates)[:, None, None]
-    out = passage(service, Layout(places=places)).leave[-1]
+    out = passage(service, StationRow(places=places)).leave[-1]
     each = 4_500 / (out[-1] - out[499])
     assert each.mean() == pytest.approx(exact, abs=4 * each.std(ddof=1) / np.sqrt(200))
 
@@ -86,7 +86,7 @@ def test_deterministic_line_runs_at_its_slowest_station(place):
     """Fixed times: the rate is that of the slowest station, whatever the places (flow-line exercise, five stages)."""
     cycle = np.array([5.0, 4.0, 3.5, 6.0, 4.5])
     service = np.broadcast_to(cycle[:, None, None], (5, 200, 1)).copy()
-    out = passage(service, Layout(places=(place,) * 4)).leave[-1, :, 0]
+    out = passage(service, StationRow(places=(place,) * 4)).leave[-1, :, 0]
     assert np.diff(out[50:]) == pytest.approx(6.0)
 
 
@@ -94,7 +94,7 @@ def test_cooling_by_hand():
     """Two places and 100 s of cooling: two molds leave every 100 s, and none sooner."""
     service = np.zeros((3, 40, 1))
     service[0], service[1] = 5.0, 10.0
-    times = passage(service, Layout(places=(1, 2), dwell_s=(0.0, 100.0)))
+    times = passage(service, StationRow(places=(1, 2), dwell_s=(0.0, 100.0)))
     stay = times.start[2] - times.leave[1]
     assert stay.min() >= 100.0 - 1e-9
     out = times.leave[2, :, 0]
@@ -105,18 +105,18 @@ def test_batches_wait_for_their_last_mold():
     """A batch of three is poured one after another once its third mold has come: times by hand."""
     service = np.zeros((2, 6, 1))
     service[0], service[1] = 10.0, 4.0
-    times = passage(service, Layout(places=(5,), batch_station=1, batch_molds=3))
+    times = passage(service, StationRow(places=(5,), batch_station=1, batch_molds=3))
     assert times.leave[1, :, 0].tolist() == [34.0, 38.0, 42.0, 64.0, 68.0, 72.0]
 
 
 def test_more_places_never_slow_the_line():
     """With the same draws each further place lets every mold leave no later."""
     service = np.random.default_rng(3).exponential(1.0, (3, 300, 20))
-    outs = [passage(service, Layout(places=(b, b))).leave[-1] for b in (0, 1, 3, 8)]
+    outs = [passage(service, StationRow(places=(b, b))).leave[-1] for b in (0, 1, 3, 8)]
     assert all((late >= early - 1e-9).all() for late, early in zip(outs, outs[1:], strict=False))
 
 
 def test_a_batch_without_room_is_refused():
     """Places that cannot hold a batch would stand still for ever."""
     with pytest.raises(OutOfRange, match="must hold all but one of it, got 1"):
-        Layout(places=(1,), batch_station=1, batch_molds=4)
+        StationRow(places=(1,), batch_station=1, batch_molds=4)

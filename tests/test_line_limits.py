@@ -10,7 +10,7 @@ from test_line_simulate import case, cycle
 
 from coreset.case import Line
 from coreset.errors import OutOfRange
-from coreset.line.departures import Layout
+from coreset.line.departures import StationRow
 from coreset.line.gains import gains, seconds_saved
 from coreset.line.line_plan import plan
 from coreset.line.pattern_line import look_closer
@@ -34,7 +34,7 @@ REFUSED = [
 def test_a_layout_that_would_stand_still_is_refused(what, words):
     """Each refusal says what must hold and what was found."""
     with pytest.raises(OutOfRange) as refused:
-        Layout(**what)
+        StationRow(**what)
     assert words in str(refused.value)
 
 
@@ -50,7 +50,7 @@ def test_a_layout_that_would_stand_still_is_refused(what, words):
 )
 def test_a_layout_with_just_enough_room_is_taken(what):
     """One place less in any of these is among the refused ones above, or needs none."""
-    assert Layout(**what).places == what["places"]
+    assert StationRow(**what).places == what["places"]
 
 
 def test_a_method_that_was_not_timed_is_not_compared():

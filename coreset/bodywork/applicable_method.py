@@ -38,7 +38,9 @@ class Fitting:
     missing: tuple[str, ...] = ()
 
 
-def methods_for(lift: Lift, *, mass: float, frequency_per_min: float, units: str) -> tuple[tuple[str, ...], tuple]:
+def methods_for(
+    lift: Lift, *, mass: float, frequency_per_min: float, units: str
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Methods that fit a task, and why, as codes.
 
     Examples
@@ -90,7 +92,8 @@ def fitting(case: Case, lift: Lift, screened: Screened) -> Fitting:
     per_min, mass = screened.frequency_per_min, screened.mass
     methods, why = methods_for(lift, mass=mass, frequency_per_min=per_min, units=case.units)
     paced = per_min == per_min and mass == mass
-    strain, revised, missing = (None, None, ())
+    strain, revised = None, None
+    missing: tuple[str, ...] = ()
     if "hand_work" in methods and paced:
         strain, revised, missing = _hand_work(case, lift, per_min)
     factored = None

@@ -26,9 +26,8 @@ from coreset.bodywork.heat import (
 )
 from coreset.case import Case, Lift, Place, celsius
 from coreset.lifting.constants import DURATIONS
-from coreset.lifting.en_iso import KG_PER_LB
 from coreset.lifting.screen import duration_of, frequency, mass_of, standard_seconds
-from coreset.units import MIN_PER_H
+from coreset.units import KG_PER_LB, MIN_PER_H
 
 M_PER_LENGTH = {"metric": 0.01, "us": 0.0254}
 BEND_M = 0.81  # [garg1978] height that parts stoop from arm lifts

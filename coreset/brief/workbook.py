@@ -9,7 +9,7 @@ from coreset.brief import annex
 from coreset.decision.headline import decision
 from coreset.lifting.report import sheet as sheet_lifts
 from coreset.money.report import sheet as sheet_cash
-from coreset.report.sheets import FORMATS, Book, heads
+from coreset.report.sheets import FORMATS, WorkbookFile, heads
 from coreset.study.report import sheet as sheet_standards
 from coreset.text import say
 
@@ -38,7 +38,7 @@ def workbook(assessment: Any) -> bytes:
     file = xlsxwriter.Workbook(buffer, OPTIONS)
     file.set_calc_mode("auto")
     paper = PAPER[assessment.case.units]
-    book = Book(file=file, paper=paper, formats={name: file.add_format(f) for name, f in FORMATS.items()})
+    book = WorkbookFile(file=file, paper=paper, formats={name: file.add_format(f) for name, f in FORMATS.items()})
     _write_first(book, assessment)
     sheet_cash.write_cash(book, assessment)
     sheet_standards.write_standards(book, assessment)
@@ -49,7 +49,7 @@ def workbook(assessment: Any) -> bytes:
     return buffer.getvalue()
 
 
-def _write_first(book: Book, assessment: Any) -> None:
+def _write_first(book: WorkbookFile, assessment: Any) -> None:
     sheet = book.sheet("first", [92])
     case = assessment.case
     said = [case.title, say("common.invented") if case.invented else "", decision(assessment)]
@@ -59,7 +59,7 @@ def _write_first(book: Book, assessment: Any) -> None:
         sheet.set_row(row, LINE_POINTS * (1 + len(words) // LINE_LETTERS))
 
 
-def _write_sources(book: Book, assessment: Any) -> None:
+def _write_sources(book: WorkbookFile, assessment: Any) -> None:
     sheet = book.sheet("sources", [16, 40, 80, 8, 30])
     heads(book, sheet, 2, "brief.heads.sources")
     for i, row in enumerate(annex.source_rows(assessment.sources), start=3):

@@ -168,6 +168,7 @@ def _renamed(value: Any, names: Mapping[str, Mapping[str, str]]) -> Any:
     changed: dict[str, Any] = {}
     for item in dataclasses.fields(value):
         inner, known = getattr(value, item.name), names.get(FIELDS.get(item.name, ""), {})
+        new: object
         if isinstance(inner, str):
             new = known.get(inner, inner)
         elif isinstance(inner, tuple):

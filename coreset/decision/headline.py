@@ -13,7 +13,7 @@ from coreset.money.report.names import (
     plain_years,
     study_name,
 )
-from coreset.report.blocks import Figure
+from coreset.report.blocks import FigureBlock
 from coreset.report.numbers import SPACE, between, borne, listed, number, percent, styled
 from coreset.text import say
 
@@ -74,7 +74,7 @@ def measure_next(money: Any) -> str:
     return input_name(told[0].name) if told else say("brief.study.nothing")
 
 
-def figures(assessment: Any) -> tuple[Figure, ...]:
+def figures(assessment: Any) -> tuple[FigureBlock, ...]:
     """The four figures of page one: first cost, yearly saving, payback, net present value."""
     money, currency = assessment.money, assessment.case.currency
     if money is None:
@@ -100,7 +100,7 @@ def figures(assessment: Any) -> tuple[Figure, ...]:
     case = assessment.case
     key = "brief.figure.if_allowed" if money.needs else "brief.figure.plain"
     return tuple(
-        Figure(
+        FigureBlock(
             what=say(key, what=say(f"brief.figure.{name}")),
             value=styled(value, case),
             interval=styled(ends[name], case),

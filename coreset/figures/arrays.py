@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from coreset.errors import OutOfRange
 from coreset.figures.compiled import compiled
+from coreset.figures.grammar import function_name, name_of
 from coreset.figures.model import Model
 
 Array = NDArray[np.float64]
@@ -221,7 +222,7 @@ def _joined(
         wide = [np.broadcast_to(a, (*a.shape[:2], n)) for a, (n, _) in zip(arrays, pieces, strict=True)]
         found[key] = arrays[0] if flat or len(arrays) == 1 else np.concatenate(wide, axis=2)
     for key in mean:
-        total = sum(piece[f"mean.{key}"] * (count / runs) for count, piece in pieces)
+        total = sum((piece[f"mean.{key}"] * (count / runs) for count, piece in pieces), np.zeros(1))
         found[key if key not in keep else f"mean.{key}"] = total
     return found
 
@@ -230,10 +231,12 @@ def _joined(
 def _ranked(model: Model, targets: tuple[str, ...]) -> tuple[str, ...]:
     """Figures that `ahead` ranks the patterns by, behind some targets."""
     calls = [node for key in model.needed(targets) for node in ast.walk(model.trees[key]) if isinstance(node, ast.Call)]
-    return tuple(dict.fromkeys(node.args[1].id for node in calls if node.func.id == "ahead"))
+    return tuple(dict.fromkeys(name_of(node.args[1]) for node in calls if function_name(node) == "ahead"))
 
 
-def _orders(model: Model, values: Mapping[str, Array], size: Size, targets: tuple[str, ...]) -> dict[str, NDArray]:
+def _orders(
+    model: Model, values: Mapping[str, Array], size: Size, targets: tuple[str, ...]
+) -> dict[str, NDArray[np.int64]]:
     """Order of the patterns, highest first and ties by place, by each figure that `ahead` ranks by, at mean inputs."""
     ranked = _ranked(model, targets)
     if not ranked:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Mapping
 
-from coreset.figures.grammar import FormulaError, parts
+from coreset.figures.grammar import FormulaError, function_name, parts
 
 TIME = frozenset("yt")
 Axes = frozenset[str]
@@ -65,7 +65,7 @@ REDUCED = {
 
 
 def _of_call(key: str, node: ast.Call, inner: list[Axes]) -> Axes:
-    name = node.func.id
+    name = function_name(node)
     what, holds = NEEDS.get(name, ("", lambda a: True))
     if not holds(inner):
         raise FormulaError(f"{key}: {name} needs {what}, got {ast.unparse(node)!r}")

@@ -11,11 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.figures import functions
-from coreset.figures.grammar import OVER_AXES, SUMS, names
+from coreset.figures.grammar import OVER_AXES, SUMS, function_name, name_of, names
 from coreset.figures.model import Model
 
 Array = NDArray[np.float64]
-OF_ZERO = dict.fromkeys(("over_patterns", "over_years", "cumulative", "before", "last", "highest", "ahead"), (0,))
+OF_ZERO: dict[str, tuple[int, ...]] = dict.fromkeys(
+    ("over_patterns", "over_years", "cumulative", "before", "last", "highest", "ahead"), (0,)
+)
 OF_ZERO |= dict.fromkeys(("renewed", "met", "later_shares"), (0, 1))
 """Functions that are 0 where one of these arguments is, counted from 0."""
 ZERO = "f_zero"
@@ -55,9 +57,9 @@ class _Zeros(ast.NodeTransformer):
         return ast.UnaryOp(op=ast.USub(), operand=node.right) if isinstance(node.op, ast.Sub) and left else node
 
     def visit_Call(self, node: ast.Call) -> ast.AST:
-        ranked = node.args[1:] if node.func.id == "ahead" else []
+        ranked = node.args[1:] if function_name(node) == "ahead" else []
         node.args = [self.visit(each) for each in node.args[: len(node.args) - len(ranked)]] + ranked
-        return ast.Name(id=ZERO) if any(_is_zero(node.args[k]) for k in OF_ZERO.get(node.func.id, ())) else node
+        return ast.Name(id=ZERO) if any(_is_zero(node.args[k]) for k in OF_ZERO.get(function_name(node), ())) else node
 
 
 def _is_zero(node: ast.AST) -> bool:
@@ -88,15 +90,15 @@ class _Numpy(ast.NodeTransformer):
     def visit_UnaryOp(self, node: ast.UnaryOp) -> ast.AST:
         return ast.UnaryOp(op=node.op, operand=self._number(node.operand, False))
 
-    def _number(self, node: ast.expr, product: bool) -> ast.AST:
+    def _number(self, node: ast.expr, product: bool) -> ast.expr:
         """A comparison counts as 1 or 0 where it is added, subtracted or raised."""
-        found = self.visit(node)
+        found: ast.expr = self.visit(node)
         if isinstance(node, ast.Compare) and not product:
             return ast.BinOp(left=found, op=ast.Mult(), right=ast.Constant(1.0))
         return found
 
     def visit_Call(self, node: ast.Call) -> ast.AST:
-        name = node.func.id
+        name = function_name(node)
         if name in NAMED:
             values = [self.visit(each) for each in node.args]
             found = values[0] if len(values) > 1 else _call(f"np_{NAMED[name]}", *values)
@@ -104,7 +106,7 @@ class _Numpy(ast.NodeTransformer):
                 found = _call(f"np_{NAMED[name]}", found, value)
             return found
         if name == "ahead":
-            order = ast.Subscript(value=ast.Name(id="_order"), slice=ast.Constant(node.args[1].id))
+            order = ast.Subscript(value=ast.Name(id="_order"), slice=ast.Constant(name_of(node.args[1])))
             return _call("f_ahead", self.visit(node.args[0]), order)
         values = [self.visit(each) for each in node.args]
         if name == "over_patterns":
@@ -114,10 +116,12 @@ class _Numpy(ast.NodeTransformer):
         return _call(f"f_{name}", *values)
 
     def _on_timeline(self, node: ast.Call) -> bool:
-        return node.func.id != "timeline" and any("t" in self.model.axes.get(name, ()) for name in names(node.args[0]))
+        return function_name(node) != "timeline" and any(
+            "t" in self.model.axes.get(name, ()) for name in names(node.args[0])
+        )
 
 
-def _call(name: str, *values: ast.AST) -> ast.Call:
+def _call(name: str, *values: ast.expr) -> ast.Call:
     return ast.Call(func=ast.Name(id=name), args=list(values), keywords=[])
 
 

@@ -100,10 +100,10 @@ class _Every(ast.NodeTransformer):
         if not (isinstance(node.func, ast.Name) and node.func.id == "every"):
             return node
         kind = node.args[0].value if len(node.args) == 1 and isinstance(node.args[0], ast.Constant) else None
-        if kind not in self.kinds:
+        if not isinstance(kind, str) or kind not in self.kinds:
             raise FormulaError(f"{self.key}: every must name a kind of figure, got {ast.unparse(node)}")
         names = [ast.Name(id=name) for name in self.kinds[kind]]
-        total = names[0]
+        total: ast.expr = names[0]
         for name in names[1:]:
             total = ast.BinOp(left=total, op=ast.Add(), right=name)
         return total
@@ -126,7 +126,7 @@ def _check(key: str, node: ast.AST, numbers: Sequence[float], *, inside_sum: boo
         where = " inside a sum" if inside_sum else ""
         raise FormulaError(f"{key}: the language of formulas has no {ast.unparse(node)!r}{where}")
     for child in parts(node):
-        within = inside_sum or (isinstance(node, ast.Call) and node.func.id in SUMS)
+        within = inside_sum or (isinstance(node, ast.Call) and function_name(node) in SUMS)
         _check(key, child, numbers, inside_sum=within)
 
 
@@ -135,6 +135,41 @@ def _known_call(node: ast.Call) -> bool:
         return False
     count = FUNCTIONS[node.func.id]
     return len(node.args) == count if count else len(node.args) >= 2
+
+
+def function_name(node: ast.Call) -> str:
+    """Name of the function that a call in a checked formula calls."""
+    if not isinstance(node.func, ast.Name):
+        raise FormulaError(f"the language of formulas has no {ast.unparse(node)!r}")
+    return node.func.id
+
+
+def name_of(node: ast.expr) -> str:
+    """The key that an argument is, where only a single key can stand."""
+    if not isinstance(node, ast.Name):
+        raise FormulaError(f"a single key must stand here, got {ast.unparse(node)!r}")
+    return node.id
+
+
+def literal(node: ast.Constant) -> float:
+    """The number that a literal in a checked formula is."""
+    if not isinstance(node.value, int | float):
+        raise FormulaError(f"a literal must be a number, got {node.value!r}")
+    return node.value
+
+
+def call(node: ast.expr) -> ast.Call:
+    """The node as a call, which every expression without another form of its own is in a checked formula."""
+    if not isinstance(node, ast.Call):
+        raise FormulaError(f"the language of formulas has no {ast.unparse(node)!r}")
+    return node
+
+
+def comparison(node: ast.expr) -> ast.Compare:
+    """The node as a comparison, which a condition without `and` or `or` is in a checked formula."""
+    if not isinstance(node, ast.Compare):
+        raise FormulaError(f"a condition must be a comparison, got {ast.unparse(node)!r}")
+    return node
 
 
 def parts(node: ast.AST) -> list[ast.expr]:

@@ -18,7 +18,7 @@ FIRST_ROW, FIRST_TIME = 4, 3
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class SheetPlace:
     """Where a key stands: its sheet and first cell."""
 
     sheet: str
@@ -27,13 +27,13 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Layout:
+class SheetLayout:
     """Places of all keys of a model for some patterns and years; `suffixes` are the patterns' ends of names."""
 
     model: Model
     codes: tuple[str, ...]
     years: int
-    places: Mapping[str, Place] = field(default_factory=dict)
+    places: Mapping[str, SheetPlace] = field(default_factory=dict)
     suffixes: tuple[str, ...] = ()
 
     def axes(self, key: str) -> frozenset[str]:
@@ -61,7 +61,7 @@ class Layout:
         row, start = self.spot(axes, place, pattern, first)
         return self._range(place.sheet, home, (row, start), (row, start + last - first))
 
-    def spot(self, axes: frozenset[str], place: Place, pattern: int, time: int) -> tuple[int, int]:
+    def spot(self, axes: frozenset[str], place: SheetPlace, pattern: int, time: int) -> tuple[int, int]:
         row = place.row + (pattern if "p" in axes else 0)
         return row, FIRST_TIME + time if axes & frozenset("yt") else place.column
 
@@ -108,23 +108,26 @@ def suffixes(codes: Sequence[str]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def layout(model: Model, codes: Sequence[str], years: int) -> Layout:
+def layout(model: Model, codes: Sequence[str], years: int) -> SheetLayout:
     """Places of every key, inputs before figures, each in order of declaration."""
-    places: dict[str, Place] = {"year": Place(YEAR, FIRST_ROW - 1, 0), "period": Place(YEAR, FIRST_ROW - 1, 0)}
-    places["years"] = Place(SINGLE, FIRST_ROW, 1)
+    places: dict[str, SheetPlace] = {
+        "year": SheetPlace(YEAR, FIRST_ROW - 1, 0),
+        "period": SheetPlace(YEAR, FIRST_ROW - 1, 0),
+    }
+    places["years"] = SheetPlace(SINGLE, FIRST_ROW, 1)
     rows = {SINGLE: FIRST_ROW + 1, RESULT: FIRST_ROW, YEAR: FIRST_ROW, BOTH: FIRST_ROW, PAIR: FIRST_ROW}
     column = 1
     for key in (*model.inputs, *model.figures):
         axes = model.axes[key]
         if axes == {"p"}:
-            places[key] = Place(PATTERN, FIRST_ROW, column)
+            places[key] = SheetPlace(PATTERN, FIRST_ROW, column)
             column += 1
             continue
         sheet = _sheet(axes, key in model.inputs)
         blocks = sheet in {BOTH, PAIR}
-        places[key] = Place(sheet, rows[sheet] + blocks, 1)
+        places[key] = SheetPlace(sheet, rows[sheet] + blocks, 1)
         rows[sheet] += len(codes) + 2 if blocks else 1
-    return Layout(model=model, codes=tuple(codes), years=years, places=places, suffixes=suffixes(codes))
+    return SheetLayout(model=model, codes=tuple(codes), years=years, places=places, suffixes=suffixes(codes))
 
 
 def _sheet(axes: frozenset[str], entered: bool) -> str:

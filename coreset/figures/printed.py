@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.figures.grammar import names
+from coreset.figures.grammar import call, comparison, function_name, literal, name_of, names
 from coreset.figures.model import Model
 from coreset.figures.words import ATOM, NEGATED, joined, number, words
 
@@ -20,7 +20,7 @@ Values = Mapping[str, NDArray[np.float64]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class PrintedLine:
     """One figure: its formula in names, the same in numbers, and the value it comes to."""
 
     key: str
@@ -51,7 +51,7 @@ class _Spot:
 
 def line(
     model: Model, key: str, values: Values, *, codes: Sequence[str], years: int, pattern: int = 0, year: int = 1
-) -> Line:
+) -> PrintedLine:
     """The printed line of one figure.
 
     Parameters
@@ -71,11 +71,11 @@ def line(
 
     Returns
     -------
-    Line
+    PrintedLine
     """
     spot = _Spot(model=model, values=values, codes=codes, years=years, pattern=pattern, time=year)
     tree = model.trees[key]
-    return Line(key=key, formula=words(tree)[0], numbers=_numbers(tree, spot)[0], value=spot.number(key))
+    return PrintedLine(key=key, formula=words(tree)[0], numbers=_numbers(tree, spot)[0], value=spot.number(key))
 
 
 def _numbers(node: ast.expr, spot: _Spot) -> tuple[str, int]:
@@ -84,9 +84,9 @@ def _numbers(node: ast.expr, spot: _Spot) -> tuple[str, int]:
         text = number(spot.number(node.id))
         return text, NEGATED if text.startswith("−") else ATOM
     if isinstance(node, ast.Constant):
-        return number(node.value), ATOM
+        return number(literal(node)), ATOM
     if isinstance(node, ast.BinOp):
-        return joined(node, _numbers(node.left, spot), _numbers(node.right, spot))
+        return joined(node.op, _numbers(node.left, spot), _numbers(node.right, spot))
     if isinstance(node, ast.UnaryOp):
         text, rank = _numbers(node.operand, spot)
         return (f"−{text}" if rank > 1 and not text.startswith("−") else f"−({text})"), NEGATED
@@ -94,7 +94,8 @@ def _numbers(node: ast.expr, spot: _Spot) -> tuple[str, int]:
         return ("1" if truth(node, spot) else "0"), ATOM
     if isinstance(node, ast.IfExp):
         return _numbers(node.body if truth(node.test, spot) else node.orelse, spot)
-    return _CALLS.get(node.func.id, _plain_call)(node, spot)
+    node = call(node)
+    return _CALLS.get(function_name(node), _plain_call)(node, spot)
 
 
 def value(node: ast.expr, spot: _Spot) -> float:
@@ -102,7 +103,7 @@ def value(node: ast.expr, spot: _Spot) -> float:
     if isinstance(node, ast.Name):
         return spot.number(node.id)
     if isinstance(node, ast.Constant):
-        return float(node.value)
+        return float(literal(node))
     if isinstance(node, ast.UnaryOp):
         return -value(node.operand, spot)
     if isinstance(node, ast.BinOp):
@@ -114,11 +115,11 @@ def value(node: ast.expr, spot: _Spot) -> float:
             ast.Div: lambda: left / right,
             ast.Pow: lambda: left**right,
         }[type(node.op)]()
-    if isinstance(node, ast.Call) and node.func.id == "before":
+    if isinstance(node, ast.Call) and function_name(node) == "before":
         return value(node.args[0], replace(spot, time=spot.time - 1))
-    if isinstance(node, ast.Call) and node.func.id == "last":
+    if isinstance(node, ast.Call) and function_name(node) == "last":
         return value(node.args[0], replace(spot, time=spot.years))
-    if isinstance(node, ast.Call) and node.func.id == "over_patterns":
+    if isinstance(node, ast.Call) and function_name(node) == "over_patterns":
         return sum(value(node.args[0], replace(spot, pattern=i)) for i in range(len(spot.codes)))
     return float(truth(node, spot))
 
@@ -128,7 +129,8 @@ def truth(node: ast.expr, spot: _Spot) -> bool:
     if isinstance(node, ast.BoolOp):
         held = [truth(each, spot) for each in node.values]
         return all(held) if isinstance(node.op, ast.And) else any(held)
-    left, right = value(node.left, spot), value(node.comparators[0], spot)
+    compared = comparison(node)
+    left, right = value(compared.left, spot), value(compared.comparators[0], spot)
     return {
         ast.Lt: left < right,
         ast.LtE: left <= right,
@@ -136,7 +138,7 @@ def truth(node: ast.expr, spot: _Spot) -> bool:
         ast.GtE: left >= right,
         ast.Eq: left == right,
         ast.NotEq: left != right,
-    }[type(node.ops[0])]
+    }[type(compared.ops[0])]
 
 
 def _terms(terms: Sequence[tuple[str, int]], labels: Sequence[str] = ()) -> tuple[str, int]:
@@ -149,7 +151,7 @@ def _terms(terms: Sequence[tuple[str, int]], labels: Sequence[str] = ()) -> tupl
 
 
 def _plain_call(node: ast.Call, spot: _Spot) -> tuple[str, int]:
-    return f"{node.func.id}({'; '.join(_numbers(part, spot)[0] for part in node.args)})", ATOM
+    return f"{function_name(node)}({'; '.join(_numbers(part, spot)[0] for part in node.args)})", ATOM
 
 
 def _over_patterns(node: ast.Call, spot: _Spot) -> tuple[str, int]:
@@ -207,7 +209,7 @@ def _ahead(node: ast.Call, spot: _Spot) -> tuple[str, int]:
 
 
 def _met(node: ast.Call, spot: _Spot) -> tuple[str, int]:
-    pairs = spot.values[node.args[0].id][:, spot.pattern, 0]
+    pairs = spot.values[name_of(node.args[0])][:, spot.pattern, 0]
     terms = []
     for i, pair in enumerate(pairs):
         text, rank = _numbers(node.args[1], replace(spot, pattern=i))
@@ -230,7 +232,7 @@ def _timeline(node: ast.Call, spot: _Spot) -> tuple[str, int]:
 
 
 def _npv(node: ast.Call, spot: _Spot) -> tuple[str, int]:
-    rate = joined(ast.BinOp(op=ast.Add()), ("1", ATOM), _numbers(node.args[0], spot))[0]
+    rate = joined(ast.Add(), ("1", ATOM), _numbers(node.args[0], spot))[0]
     terms = []
     for t in range(spot.years + 1):
         text, _ = _numbers(node.args[1], replace(spot, time=t))

@@ -10,14 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.errors import CoresetError
-from coreset.figures.layout import FIRST_ROW, SINGLE, Layout
+from coreset.figures.layout import FIRST_ROW, SINGLE, SheetLayout
 from coreset.figures.sheet_formula import formula
 
 FORBIDDEN = re.compile(r"[A-Za-z]{1,3}[0-9]+|[rR]|[cC]|[rR][0-9]*[cC][0-9]*|true|false", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cell:
+class SheetCell:
     """One cell: an input has a value only; a figure a formula and the value it comes to. `name` is a defined name."""
 
     sheet: str
@@ -29,12 +29,12 @@ class Cell:
     name: str = ""
 
 
-def cells(plan: Layout, values: Mapping[str, NDArray[np.float64]]) -> Iterator[Cell]:
+def cells(plan: SheetLayout, values: Mapping[str, NDArray[np.float64]]) -> Iterator[SheetCell]:
     """Every cell of the model.
 
     Parameters
     ----------
-    plan : Layout
+    plan : SheetLayout
         Where the keys stand.
     values : mapping of str to ndarray, shape (patterns or 1, years or 1, 1)
         Value of every input and figure.
@@ -44,8 +44,9 @@ def cells(plan: Layout, values: Mapping[str, NDArray[np.float64]]) -> Iterator[C
     CoresetError
         If a name could be taken for a cell or is used twice.
     """
-    model, used = plan.model, set()
-    yield Cell(sheet=SINGLE, row=FIRST_ROW, column=1, key="years", value=plan.years, name="years")
+    model = plan.model
+    used: set[str] = set()
+    yield SheetCell(sheet=SINGLE, row=FIRST_ROW, column=1, key="years", value=plan.years, name="years")
     for key in (*model.inputs, *model.figures):
         for pattern, time, row, column in _spots(plan, key):
             value = _value(values[key], pattern, time if "t" in model.axes[key] else time - 1)
@@ -53,12 +54,12 @@ def cells(plan: Layout, values: Mapping[str, NDArray[np.float64]]) -> Iterator[C
             name = _name(plan, key, pattern, time)
             if name:
                 _check_name(name, used)
-            yield Cell(
+            yield SheetCell(
                 sheet=plan.places[key].sheet, row=row, column=column, key=key, value=value, formula=text, name=name
             )
 
 
-def _spots(plan: Layout, key: str) -> Iterator[tuple[int, int, int, int]]:
+def _spots(plan: SheetLayout, key: str) -> Iterator[tuple[int, int, int, int]]:
     """Pattern, time, row and column of each value of a key; of pairs the time is the second pattern."""
     axes, place = plan.model.axes[key], plan.places[key]
     patterns = range(len(plan.codes)) if "p" in axes else (0,)
@@ -78,7 +79,7 @@ def _value(array: NDArray[np.float64], pattern: int, time: int) -> float | str:
     return value if np.isfinite(value) else "never"
 
 
-def _name(plan: Layout, key: str, pattern: int, time: int) -> str:
+def _name(plan: SheetLayout, key: str, pattern: int, time: int) -> str:
     axes, entered = plan.model.axes[key], key in plan.model.inputs
     if not axes:
         return key

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import ast
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from coreset.figures.functions import WHOLE
-from coreset.figures.grammar import names
-from coreset.figures.layout import FIRST_TIME, Layout, letters
+from coreset.figures.grammar import call, function_name, name_of, names
+from coreset.figures.layout import FIRST_TIME, SheetLayout, letters
 
 OPERATORS = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/"}
 COMPARISONS = {ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">=", ast.Eq: "=", ast.NotEq: "<>"}
@@ -20,7 +21,7 @@ USUAL_GUESS, LOW_GUESS = "0.1", "-0.3"
 class _At:
     """Where a formula stands: pattern and time; `ranges` is the axis that is written as ranges inside a sum."""
 
-    plan: Layout
+    plan: SheetLayout
     home: str
     pattern: int
     time: int
@@ -30,12 +31,12 @@ class _At:
         return replace(self, time=time)
 
 
-def formula(plan: Layout, key: str, pattern: int, time: int) -> str:
+def formula(plan: SheetLayout, key: str, pattern: int, time: int) -> str:
     """The formula of one cell, without the equals sign.
 
     Parameters
     ----------
-    plan : Layout
+    plan : SheetLayout
         Where the keys stand.
     key : str
         Key of a figure.
@@ -77,7 +78,7 @@ def _text(node: ast.expr, at: _At) -> str:
     if isinstance(node, ast.BoolOp):
         word = "AND" if isinstance(node.op, ast.And) else "OR"
         return f"{word}({','.join(_text(part, at) for part in node.values)})"
-    return _CALLS[node.func.id](node, at)
+    return _CALLS[function_name(call(node))](call(node), at)
 
 
 def _name(key: str, at: _At) -> str:
@@ -99,11 +100,11 @@ def _name(key: str, at: _At) -> str:
     return plan.cell(key, at.pattern, at.time, home=at.home)
 
 
-def _arguments(word: str):
+def _arguments(word: str) -> Callable[[ast.Call, _At], str]:
     return lambda node, at: f"{word}({','.join(_text(part, at) for part in node.args)})"
 
 
-def _sum(axis: str):
+def _sum(axis: str) -> Callable[[ast.Call, _At], str]:
     def text(node: ast.Call, at: _At) -> str:
         inner = _text(node.args[0], replace(at, ranges=axis))
         return f"SUM({inner})" if isinstance(node.args[0], ast.Name) else f"SUMPRODUCT({inner})"
@@ -139,7 +140,7 @@ def _renewed(node: ast.Call, at: _At) -> str:
     life = _text(node.args[1], at)
 
     def by(time: int) -> str:
-        made = at.plan.along(node.args[0].id, at.pattern, 1, time, home=at.home)
+        made = at.plan.along(name_of(node.args[0]), at.pattern, 1, time, home=at.home)
         return f"MAX(-INT(-SUM({made})/{life}*{WHOLE!r})-1,0)"
 
     before = f"-{by(at.time - 1)}" if at.time > 1 else ""
@@ -147,13 +148,13 @@ def _renewed(node: ast.Call, at: _At) -> str:
 
 
 def _ahead(node: ast.Call, at: _At) -> str:
-    x, by = (at.plan.down(part.id, at.time, home=at.home) for part in node.args)
-    own = at.plan.cell(node.args[1].id, at.pattern, at.time, home=at.home)
+    x, by = (at.plan.down(name_of(part), at.time, home=at.home) for part in node.args)
+    own = at.plan.cell(name_of(node.args[1]), at.pattern, at.time, home=at.home)
     return f"SUMPRODUCT((({by}>{own})+({by}={own})*(ROW({by})<ROW({own})))*{x})"
 
 
 def _met(node: ast.Call, at: _At) -> str:
-    pairs = at.plan.down(node.args[0].id, 0, home=at.home, pattern=at.pattern)
+    pairs = at.plan.down(name_of(node.args[0]), 0, home=at.home, pattern=at.pattern)
     x, scale = (_text(part, replace(at, ranges="p")) for part in node.args[1:])
     own = _text(node.args[2], at)
     return f"SUMPRODUCT({pairs}*{x}*(({scale}<{own})*{scale}+({scale}>={own})*{own}))"
@@ -172,13 +173,13 @@ def _timeline(node: ast.Call, at: _At) -> str:
 
 
 def _npv(node: ast.Call, at: _At) -> str:
-    rate, flow = _text(node.args[0], at), node.args[1].id
+    rate, flow = _text(node.args[0], at), name_of(node.args[1])
     later = at.plan.along(flow, at.pattern, 1, at.plan.years, home=at.home)
     return f"({at.plan.cell(flow, at.pattern, 0, home=at.home)}+NPV({rate},{later}))"
 
 
 def _irr(node: ast.Call, at: _At) -> str:
-    flow = at.plan.along(node.args[0].id, at.pattern, 0, at.plan.years, home=at.home)
+    flow = at.plan.along(name_of(node.args[0]), at.pattern, 0, at.plan.years, home=at.home)
     rate = f"IRR({flow},IF(SUM({flow})>0,{USUAL_GUESS},{LOW_GUESS}))"
     return f"IFERROR(IF({rate}>-1,{rate},{NO_RATE}),{NO_RATE})"
 

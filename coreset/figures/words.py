@@ -6,6 +6,8 @@ import ast
 
 import numpy as np
 
+from coreset.figures.grammar import call, function_name, literal
+
 DIGITS = 6
 """Significant digits printed, so that a line can be redone to 1e-4."""
 SIGNS = {ast.Add: " + ", ast.Sub: " − ", ast.Mult: " · ", ast.Div: " / ", ast.Pow: "^"}
@@ -31,15 +33,15 @@ def number(value: float) -> str:
     return (text.rstrip("0").rstrip(".") if "." in text else text).replace("-", "−")
 
 
-def joined(node: ast.BinOp, left: tuple[str, int], right: tuple[str, int]) -> tuple[str, int]:
+def joined(operator: ast.operator, left: tuple[str, int], right: tuple[str, int]) -> tuple[str, int]:
     """Two sides put together with the brackets that are needed."""
-    rank = RANK[type(node.op)]
-    power = isinstance(node.op, ast.Pow)
+    rank = RANK[type(operator)]
+    power = isinstance(operator, ast.Pow)
     first = left[0] if left[1] > rank or (left[1] == rank and not power) else f"({left[0]})"
-    strict = isinstance(node.op, ast.Sub | ast.Div)
+    strict = isinstance(operator, ast.Sub | ast.Div)
     second = right[0] if right[1] > rank or (right[1] == rank and not strict and not power) else f"({right[0]})"
     second = f"({second})" if second.startswith("−") else second
-    return f"{first}{SIGNS[type(node.op)]}{second}", rank
+    return f"{first}{SIGNS[type(operator)]}{second}", rank
 
 
 def words(node: ast.expr) -> tuple[str, int]:
@@ -47,9 +49,9 @@ def words(node: ast.expr) -> tuple[str, int]:
     if isinstance(node, ast.Name):
         return node.id.replace("_", " "), ATOM
     if isinstance(node, ast.Constant):
-        return number(node.value), ATOM
+        return number(literal(node)), ATOM
     if isinstance(node, ast.BinOp):
-        return joined(node, words(node.left), words(node.right))
+        return joined(node.op, words(node.left), words(node.right))
     if isinstance(node, ast.UnaryOp):
         text, rank = words(node.operand)
         return (f"−{text}" if rank > 1 else f"−({text})"), NEGATED
@@ -61,5 +63,6 @@ def words(node: ast.expr) -> tuple[str, int]:
     if isinstance(node, ast.IfExp):
         body, test, other = (words(part)[0] for part in (node.body, node.test, node.orelse))
         return f"{body} if {test}, else {other}", 0
-    arguments = ", ".join(words(part)[0] for part in node.args)
-    return f"{node.func.id.replace('_', ' ')}({arguments})", ATOM
+    named = call(node)
+    arguments = ", ".join(words(part)[0] for part in named.args)
+    return f"{function_name(named).replace('_', ' ')}({arguments})", ATOM

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+from numpy.typing import NDArray
+
 from coreset.line.method_steps import Net
 
 Arc = tuple[int, int, float, int]
@@ -11,7 +14,7 @@ Arc = tuple[int, int, float, int]
 ALIKE_S = 1e-9
 
 
-def arcs(net: Net, seconds: Sequence[float]) -> list[Arc]:
+def arcs(net: Net, seconds: Sequence[float] | NDArray[np.float64]) -> list[Arc]:
     """Every link of the net with its weight."""
     found: list[Arc] = []
     for k, a in enumerate(net.activities):
@@ -21,7 +24,7 @@ def arcs(net: Net, seconds: Sequence[float]) -> list[Arc]:
     return found
 
 
-def critical_loop(net: Net, seconds: Sequence[float]) -> tuple[float, tuple[str, ...]]:
+def critical_loop(net: Net, seconds: Sequence[float] | NDArray[np.float64]) -> tuple[float, tuple[str, ...]]:
     """The deterministic mold cycle and the steps of the loop that sets it.
 
     Starts from no pace at all and, as long as a loop takes longer than the pace allows, takes that loop's own mean;
@@ -40,7 +43,8 @@ def critical_loop(net: Net, seconds: Sequence[float]) -> tuple[float, tuple[str,
         Largest sum of durations over number of cycles of any loop [s]; names of its steps in order.
     """
     links = arcs(net, seconds)
-    pace, loop = 0.0, ()
+    pace = 0.0
+    loop: list[Arc] = []
     while found := _slower(links, len(net.activities), pace):
         pace, loop = sum(a[2] for a in found) / sum(a[3] for a in found), found
     names = [net.names[a[1]] for a in loop]
@@ -51,19 +55,21 @@ def critical_loop(net: Net, seconds: Sequence[float]) -> tuple[float, tuple[str,
 
 def _slower(links: list[Arc], count: int, pace: float) -> list[Arc]:
     """A loop whose time exceeds the pace over its cycles, by longest paths; empty if there is none."""
-    late, through = [0.0] * count, [None] * count
-    last = None
+    late = [0.0] * count
+    through: list[Arc] = [(0, 0, 0.0, 0)] * count
+    last = -1
     for _ in range(count + 1):
-        last = None
+        last = -1
         for arc in links:
             start, end, weight, lag = arc
             if late[start] + weight - pace * lag > late[end] + ALIKE_S:
                 late[end], through[end], last = late[start] + weight - pace * lag, arc, end
-        if last is None:
+        if last < 0:
             return []
     for _ in range(count):
         last = through[last][0]
-    ring, at = [], last
+    ring: list[Arc] = []
+    at = last
     while not ring or at != last:
         ring.append(through[at])
         at = through[at][0]

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.line.departures import Passage
-from coreset.line.line_plan import Plan
+from coreset.line.line_plan import LinePlan
 from coreset.line.service_times import Services
 
 Root = tuple[str, str]
@@ -31,14 +31,14 @@ DEEPEST = 60
 class Waits:
     """Times of a run, and each station's standing before (starved) and after (blocked) every mold. [s]"""
 
-    plan: Plan
+    plan: LinePlan
     times: Passage
     drawn: Services
     blocked: Seconds
     starved: Seconds
 
 
-def waits(found: Plan, times: Passage, drawn: Services) -> Waits:
+def waits(found: LinePlan, times: Passage, drawn: Services) -> Waits:
     """Blocked and starved seconds of every mold at every station; the first station is never starved."""
     begun = np.zeros_like(times.start)
     begun[:, 1:] = times.leave[:, :-1]
@@ -76,7 +76,9 @@ def _taken(left: Seconds, most: Seconds, root: Root, into: dict[Root, float]) ->
     return left - part
 
 
-def _starved(seen: Waits, at: tuple[int, int], molds: NDArray, left: Seconds, into: dict[Root, float]) -> None:
+def _starved(
+    seen: Waits, at: tuple[int, int], molds: NDArray[np.int64], left: Seconds, into: dict[Root, float]
+) -> None:
     """Follow the last `left` seconds before a station began on these molds."""
     (j, deep), layout = at, seen.plan.layout
     if not (left > EXACT_S).any():
@@ -99,7 +101,9 @@ def _starved(seen: Waits, at: tuple[int, int], molds: NDArray, left: Seconds, in
     into[REST, ""] += float(left.sum())
 
 
-def _blocked(seen: Waits, at: tuple[int, int], molds: NDArray, left: Seconds, into: dict[Root, float]) -> None:
+def _blocked(
+    seen: Waits, at: tuple[int, int], molds: NDArray[np.int64], left: Seconds, into: dict[Root, float]
+) -> None:
     """Follow the last `left` seconds before a station could give these molds away."""
     (j, deep), layout = at, seen.plan.layout
     if not (left > EXACT_S).any():
@@ -119,7 +123,13 @@ def _blocked(seen: Waits, at: tuple[int, int], molds: NDArray, left: Seconds, in
 
 
 def _before(
-    seen: Waits, at: tuple[int, int], molds: NDArray, left: Seconds, into: dict[Root, float], *, final: bool = False
+    seen: Waits,
+    at: tuple[int, int],
+    molds: NDArray[np.int64],
+    left: Seconds,
+    into: dict[Root, float],
+    *,
+    final: bool = False,
 ) -> Seconds:
     """Follow the last `left` seconds before these molds left a station: blocked, stopped, worked on, awaited.
 

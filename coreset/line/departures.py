@@ -26,7 +26,7 @@ class Passage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Layout:
+class StationRow:
     """A row of S stations: places between them, least dwell in those places, and one station that works in batches.
 
     A batch station starts on the first mold of a batch when the last of it has come. With `hold_s` the last station
@@ -57,7 +57,7 @@ class Layout:
             raise OutOfRange(f"places before a batch of {self.batch_molds} must hold all but one of it, got {before}")
 
 
-def passage(service_s: NDArray[np.float64], layout: Layout) -> Passage:
+def passage(service_s: NDArray[np.float64], layout: StationRow) -> Passage:
     """Run molds through the stations, from an empty line.
 
     Mold n leaves station j when its service is over, when mold n - places[j] - 1 has gone from station j + 1, and,
@@ -68,7 +68,7 @@ def passage(service_s: NDArray[np.float64], layout: Layout) -> Passage:
     ----------
     service_s : ndarray (stations, molds, replications)
         Time at each station, stops in it. [s]
-    layout : Layout
+    layout : StationRow
         Places, dwell, batches.
 
     Returns
@@ -94,7 +94,7 @@ def passage(service_s: NDArray[np.float64], layout: Layout) -> Passage:
     return found
 
 
-def _step(found: Passage, service_s: NDArray[np.float64], layout: Layout, at: tuple[int, int, int]) -> None:
+def _step(found: Passage, service_s: NDArray[np.float64], layout: StationRow, at: tuple[int, int, int]) -> None:
     """One mold at one station; `at` is station, mold, and the mold that must have come before it may start."""
     j, n, awaited = at
     start, leave, last = found.start[j, n], found.leave[j, n], len(layout.places)
@@ -113,7 +113,7 @@ def _step(found: Passage, service_s: NDArray[np.float64], layout: Layout, at: tu
         _held(found, layout, j, n)
 
 
-def _held(found: Passage, layout: Layout, j: int, n: int) -> None:
+def _held(found: Passage, layout: StationRow, j: int, n: int) -> None:
     """Until when a finished mold stays at its station for want of a place beyond it."""
     leave, b = found.leave[j, n], layout.places[j]
     if n > b:

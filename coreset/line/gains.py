@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from coreset.case import Case
-from coreset.line.line_plan import Plan, change_min, plan
+from coreset.line.line_plan import LinePlan, change_min, plan
 from coreset.line.simulation import LineRun, cooled, simulate
 from coreset.line.student import half_width
 
@@ -118,11 +118,11 @@ def gains(
     return tuple(found)
 
 
-def _planned(case: Case, row: Any) -> Plan:
+def _planned(case: Case, row: Any) -> LinePlan:
     return plan(case, row, changes=change_min(case, row.method))
 
 
-def same_window(lines: list[Plan]) -> list[Plan]:
+def same_window(lines: list[LinePlan]) -> list[LinePlan]:
     """The same lines, all of them counting the same molds, so that their draws are common mold by mold."""
     window = max(line.warm_up for line in lines), max(line.counted for line in lines)
     return [replace(line, at_least=window) for line in lines]
@@ -135,7 +135,7 @@ def changed(case: Case, parts: tuple[tuple[str, float], ...]) -> Case:
     return case
 
 
-def _draws(found: Plan, *, seed: int, replications: int) -> np.ndarray:
+def _draws(found: LinePlan, *, seed: int, replications: int) -> np.ndarray:
     return simulate(found, wanted=0.0, most=replications, seed=seed).draws
 
 
@@ -152,12 +152,12 @@ def _gain(parts: tuple[tuple[str, float], ...], base: np.ndarray, draws: np.ndar
     )
 
 
-def seconds_saved(found: Plan, *, seed: int = 1, replications: int = FEWER) -> tuple[SecondSaved, ...]:
+def seconds_saved(found: LinePlan, *, seed: int = 1, replications: int = FEWER) -> tuple[SecondSaved, ...]:
     """What one second less a mold brings at each station, the others as they are.
 
     Parameters
     ----------
-    found : Plan
+    found : LinePlan
         The line.
     seed, replications : int
         Common to all stations.

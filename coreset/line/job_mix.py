@@ -33,7 +33,7 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Shift:
+class PatternShift:
     """Good molds of a shift that is all one pattern's, its changes in it; `aside` is the share of its runs by hand
     before which the setter is swung aside."""
 
@@ -153,7 +153,7 @@ def _told(case: Case, runs: tuple[Run, ...], needed: float, methods: dict[str, s
     )
 
 
-def shifts(case: Case, rates: Iterable[Any], mix: JobMix) -> tuple[Shift, ...]:
+def shifts(case: Case, rates: Iterable[Any], mix: JobMix) -> tuple[PatternShift, ...]:
     """Good molds a shift of every pattern under the methods of a job mix, by the run line with changes in it.
 
     A run by hand after a masked one has the longer change: the time of a mold lies between that without and that with
@@ -169,6 +169,6 @@ def shifts(case: Case, rates: Iterable[Any], mix: JobMix) -> tuple[Shift, ...]:
     for name in counts:
         rate, share = known[name, mix.methods[name]], after[name] / counts[name]
         good = 1.0 / ((1.0 - share) / rate.good_per_shift + share / rate.good_per_shift_aside)
-        found.append(Shift(pattern=name, method=rate.method, good_per_shift=good, aside=share))
+        found.append(PatternShift(pattern=name, method=rate.method, good_per_shift=good, aside=share))
     order = {p.pattern: i for i, p in enumerate(case.patterns)}
     return tuple(sorted(found, key=lambda one: order[one.pattern]))

@@ -90,7 +90,9 @@ def leak_l_min_kpa(*, permeability_afs: ArrayLike, area_cm2: ArrayLike, path_cm:
     return m3_s_pa * PA_PER_KPA * L_PER_M3 * S_PER_MIN
 
 
-def reached_kpa(*, leak_l_min_kpa: ArrayLike, max_kpa: float, flow_l_min: float, generators: ArrayLike) -> NDArray:
+def reached_kpa(
+    *, leak_l_min_kpa: ArrayLike, max_kpa: float, flow_l_min: float, generators: ArrayLike
+) -> NDArray[np.float64]:
     """Vacuum where the generators' line meets the leak's: p Q / (Q + G p), Q the flow of all generators. [kPa]
 
     Examples

@@ -1,4 +1,4 @@
-"""A line as it is to be run: works and stops by station, places, cooling. In: case, mold cycle. Out: a `Plan`."""
+"""A line as it is to be run: works and stops by station, places, cooling. In: case, mold cycle. Out: a `LinePlan`."""
 
 from __future__ import annotations
 
@@ -11,9 +11,10 @@ import numpy as np
 
 from coreset.case import Case, Pattern, Stop
 from coreset.line.cooling import cooling_min
-from coreset.line.departures import Layout
+from coreset.line.departures import StationRow
 from coreset.line.service_times import MOLDING, POURING, SHAKE_OUT, TABLE, Work, availability
-from coreset.line.station_limits import S_PER_MIN, batched, inner_places, pouring_times_s, rows_after
+from coreset.line.station_limits import batched, inner_places, pouring_times_s, rows_after
+from coreset.units import S_PER_MIN
 
 COUNTED = 400
 """Molds counted in a replication, or somewhat more: `Plan.counted`."""
@@ -24,7 +25,7 @@ FILLS = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Plan:
+class LinePlan:
     """A line to be run: works and stops by station, the row's layout, cooling needed, pattern changes.
 
     `at_least` are molds of warm-up and molds counted that another line needs which this one is compared with.
@@ -32,7 +33,7 @@ class Plan:
 
     works: tuple[Work, ...]
     stops: tuple[Stop, ...]
-    layout: Layout
+    layout: StationRow
     cooling_s: float
     run_molds: float
     change_s: float
@@ -77,7 +78,7 @@ def change_min(case: Case, method: str, *, aside: bool = False) -> float:
     return case.line.changeover_min + (case.setter.mask_change_min if masked or aside else 0.0)
 
 
-def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
+def plan(case: Case, row: Any, *, changes: float = 0.0) -> LinePlan:
     """The line as the case states it, for one mold cycle.
 
     Parameters
@@ -91,7 +92,7 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
 
     Returns
     -------
-    Plan
+    LinePlan
         The stops of the slowest station are taken as part of the uptime; what they do not explain stays a plain
         factor. Stops elsewhere cost only what the places between cannot hold off. A change is not running time: what
         stays a plain factor does not lengthen it.
@@ -112,7 +113,7 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
         places.append(stations - 1)
         dwell.append((stations - 1) * index_s)
     works.append(_constant(SHAKE_OUT, line.shakeout_s))
-    layout = Layout(
+    layout = StationRow(
         places=tuple(places),
         dwell_s=tuple(dwell),
         hold_s=cooling_s,
@@ -121,7 +122,7 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> Plan:
         batch_molds=line.pouring_batch if batched(case) else 1,
     )
     rest = min(1.0, line.uptime / availability(line.stops, slowest(works)))
-    return Plan(
+    return LinePlan(
         works=tuple(works),
         stops=line.stops,
         layout=layout,

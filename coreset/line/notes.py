@@ -11,14 +11,14 @@ from coreset.line.setter_hold import FitOfPattern, fits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Note:
+class LineNote:
     """One matter: its code, and the blanks of its sentence."""
 
     code: str
     blanks: dict[str, Any]
 
 
-def notes(case: Case, rates: Iterable[Any]) -> tuple[Note, ...]:
+def notes(case: Case, rates: Iterable[Any]) -> tuple[LineNote, ...]:
     """Patterns whose cores the setter does not hold, cannot take, or of which it is not known; and lines too hot.
 
     Only patterns that have a rate under a mechanised method are looked at: for the others nobody means to buy a mask.
@@ -32,7 +32,7 @@ def notes(case: Case, rates: Iterable[Any]) -> tuple[Note, ...]:
         _note("not_held", [p for p in looked if _broken(p, {"force"})], wanted=case.setter.safety_factor),
         _note("not_known", [p for p in looked if p.holds is None]),
     )
-    hot = [Note(code="too_hot", blanks={"pattern": r.pattern, "method": r.method}) for r in rows if _cooled(r)]
+    hot = [LineNote(code="too_hot", blanks={"pattern": r.pattern, "method": r.method}) for r in rows if _cooled(r)]
     return tuple(note for note in (*found, *hot) if note is not None)
 
 
@@ -40,9 +40,9 @@ def _broken(p: FitOfPattern, codes: set[str]) -> bool:
     return any(codes & set(core.breaks) for core in p.cores)
 
 
-def _note(code: str, patterns: list[FitOfPattern], **blanks: Any) -> Note | None:
+def _note(code: str, patterns: list[FitOfPattern], **blanks: Any) -> LineNote | None:
     names = tuple(p.pattern for p in patterns)
-    return Note(code=code, blanks={"pattern": names, **blanks}) if names else None
+    return LineNote(code=code, blanks={"pattern": names, **blanks}) if names else None
 
 
 def _cooled(rate: Any) -> bool:

@@ -17,7 +17,7 @@ SHARES = (0.25, 0.5)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Method:
+class MethodOnLine:
     """One method on the line: its run with its changes in it, what limits, what a second saved at each station brings.
 
     `good` are good molds of a shift: mean, low and high of the runs' interval. `scrap` is the share of castings
@@ -38,7 +38,7 @@ class Closer:
     """A pattern under the method as today and the one weighed against it, where timed; gains over the first."""
 
     pattern: str
-    methods: tuple[Method, ...]
+    methods: tuple[MethodOnLine, ...]
     gains: tuple[Gain, ...]
 
 
@@ -80,15 +80,13 @@ def look_closer(
         line = plan(case, rows[name], changes=minutes)
         run = simulate(line, seed=chosen)
         worth = seconds_saved(line, seed=chosen)
+        per_shift = case.line.hours_per_shift * (1.0 - (scrap or 0.0))
         methods.append(
-            Method(
+            MethodOnLine(
                 method=name,
                 run=run,
                 change_min=minutes,
-                good=tuple(
-                    rate * case.line.hours_per_shift * (1.0 - (scrap or 0.0))
-                    for rate in (run.molds_per_h, run.low, run.high)
-                ),
+                good=(run.molds_per_h * per_shift, run.low * per_shift, run.high * per_shift),
                 scrap=scrap,
                 limited_by=bottleneck(run),
                 seconds=worth,
@@ -96,7 +94,7 @@ def look_closer(
         )
         tell(share)
     rest = 1.0 - SHARES[1]
-    found = ()
+    found: tuple[Gain, ...] = ()
     if case.baseline in rows:
         found = gains(
             case,

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from coreset.case import Case
 from coreset.line.line_plan import change_min, plan, run_molds
 from coreset.line.scrap_share import scrap_share
-from coreset.line.simulation import Left, left
-from coreset.line.station_limits import S_PER_H, S_PER_MIN, WHERE, limits
+from coreset.line.simulation import FlowLeft, left
+from coreset.line.station_limits import WHERE, limits
+from coreset.units import S_PER_H, S_PER_MIN
 
 LEVELS = (0.025, 0.975)
 REPLICATIONS = 50
@@ -116,7 +117,7 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
     )
 
 
-def _left(case: Case, row: Any, replications: int, seed: int) -> Left:
+def _left(case: Case, row: Any, replications: int, seed: int) -> FlowLeft:
     """What places and stops leave, and of that what its own changes and those with the setter swung aside leave.
 
     Without replications places and stops cost nothing, and every change its whole length.
@@ -129,4 +130,4 @@ def _left(case: Case, row: Any, replications: int, seed: int) -> Left:
     pattern = case.pattern(row.pattern)
     mold_h = 1.0 / (case.line.uptime * min(S_PER_H / row.mean_s, *limits(case, pattern).values()))
     changes_h = [each * S_PER_MIN / S_PER_H / run_molds(pattern) for each in minutes]
-    return Left(flow=1.0, changes=tuple(mold_h / (mold_h + each) for each in changes_h))
+    return FlowLeft(flow=1.0, changes=tuple(mold_h / (mold_h + each) for each in changes_h))

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Stop
-from coreset.line.station_limits import S_PER_MIN
+from coreset.units import S_PER_MIN
 
 MOLDING, POURING, SHAKE_OUT = "molding", "pouring", "shake-out"
 TABLE = "table"

@@ -32,7 +32,7 @@ class Held:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fit:
+class HoldCheck:
     """Whether the setter can hold one core, as far as can be reckoned; codes in `lacks`, `breaks` and `reminds`.
 
     `factor` is the least over the orientations: the force at the vacuum reached, over weight with acceleration.
@@ -69,7 +69,7 @@ class FitOfPattern:
 
     pattern: str
     holds: bool | None
-    cores: tuple[Fit, ...]
+    cores: tuple[HoldCheck, ...]
     mask_share: float
     air_l_per_mold: float
     air_cost_per_mold: float
@@ -149,7 +149,7 @@ def _leak(case: Case, core: Core) -> float:
     )
 
 
-def _core(case: Case, core: Core, leak: tuple[float, float], reach: float) -> Fit:
+def _core(case: Case, core: Core, leak: tuple[float, float], reach: float) -> HoldCheck:
     """One core; all cores of the mask hang on the same generators, so the leak of all sets the vacuum."""
     setter = case.setter
     mass = core.mass * (KG_PER_LB if case.units == "us" else 1.0)
@@ -162,7 +162,7 @@ def _core(case: Case, core: Core, leak: tuple[float, float], reach: float) -> Fi
     lacks, breaks = _lacks(case, core), _breaks(case, core)
     if math.isfinite(factor) and factor < setter.safety_factor:
         breaks = (*breaks, "force")
-    return Fit(
+    return HoldCheck(
         pattern=core.pattern,
         core=core.core,
         per_mold=core.per_mold,

@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 
 from coreset.line.delay_causes import COOLING, roots, waits
 from coreset.line.departures import Passage, passage
-from coreset.line.line_plan import Plan
+from coreset.line.line_plan import LinePlan
 from coreset.line.service_times import POURING, Added, Services, pattern_changes_s, services, with_added
-from coreset.line.station_limits import S_PER_H, S_PER_MIN
 from coreset.line.student import half_width
+from coreset.units import S_PER_H, S_PER_MIN
 
 BLOCK = 50
 """Replications in one block."""
@@ -51,7 +51,7 @@ class LineRun:
 
 
 def simulate(
-    found: Plan,
+    found: LinePlan,
     *,
     wanted: float = 0.005,
     most: int = 1_000,
@@ -62,7 +62,7 @@ def simulate(
 
     Parameters
     ----------
-    found : Plan
+    found : LinePlan
         The line.
     wanted : float
         Half-width of the 95 % interval over the rate at which running stops; 0 runs all replications. [-]
@@ -93,7 +93,7 @@ def simulate(
     return _told(found, known, parts, bool(reached <= wanted), early(found, key=(seed, 0)))
 
 
-def run(found: Plan, *, replications: int, key: tuple[int, ...], held: bool = True) -> tuple[Passage, Services]:
+def run(found: LinePlan, *, replications: int, key: tuple[int, ...], held: bool = True) -> tuple[Passage, Services]:
     """One block of replications; with `held` false molds may leave before they are cool."""
     size = (found.warm_up + found.counted, replications)
     drawn = services(found.works, found.stops, size=size, key=key)
@@ -104,13 +104,13 @@ def run(found: Plan, *, replications: int, key: tuple[int, ...], held: bool = Tr
     return passage(drawn.total_s, layout), drawn
 
 
-def _took(found: Plan, times: Passage) -> NDArray[np.float64]:
+def _took(found: LinePlan, times: Passage) -> NDArray[np.float64]:
     """Seconds that the counted molds of each replication took. [s]"""
     out = times.leave[-1]
     return out[-1] - out[found.warm_up - 1]
 
 
-def _rates(found: Plan, took: NDArray[np.float64]) -> NDArray[np.float64]:
+def _rates(found: LinePlan, took: NDArray[np.float64]) -> NDArray[np.float64]:
     """Molds per scheduled hour of each replication, such that their mean is all molds over all time.
 
     The mean of the replications' own rates would be too high, for a short time weighs as much as a long one.
@@ -120,14 +120,14 @@ def _rates(found: Plan, took: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Left:
+class FlowLeft:
     """What finite places and stops leave of the slowest part's rate; what changes of each length leave of that. [-]"""
 
     flow: float
     changes: tuple[float, ...]
 
 
-def left(found: Plan, *, changes_s: Sequence[float] = (), replications: int, seed: int) -> Left:
+def left(found: LinePlan, *, changes_s: Sequence[float] = (), replications: int, seed: int) -> FlowLeft:
     """Run a line against its slowest part alone, and with changes against without, all on the same draws.
 
     A change costs as long as it holds up the last station, less what the line catches up. Runs longer than the molds
@@ -135,7 +135,7 @@ def left(found: Plan, *, changes_s: Sequence[float] = (), replications: int, see
 
     Parameters
     ----------
-    found : Plan
+    found : LinePlan
         The line, its runs' molds; its own change is left out.
     changes_s : sequence
         Lengths of a change before every run, in running time. [s]
@@ -144,7 +144,7 @@ def left(found: Plan, *, changes_s: Sequence[float] = (), replications: int, see
 
     Returns
     -------
-    Left
+    FlowLeft
         Shares.
     """
     key = (seed, 0)
@@ -162,10 +162,10 @@ def left(found: Plan, *, changes_s: Sequence[float] = (), replications: int, see
             more = (_took(found, passage(drawn.total_s, found.layout)) - took).sum()
             each = max(float(more), 0.0) * lasts / float(change[found.warm_up :].sum())
             known[lasts] = 1.0 / (1.0 + each / found.run_molds * found.counted / float(took.mean()))
-    return Left(flow=kept, changes=tuple(known.get(lasts, 1.0) for lasts in changes_s))
+    return FlowLeft(flow=kept, changes=tuple(known.get(lasts, 1.0) for lasts in changes_s))
 
 
-def early(found: Plan, *, key: tuple[int, ...]) -> tuple[float, float]:
+def early(found: LinePlan, *, key: tuple[int, ...]) -> tuple[float, float]:
     """Share of molds shaken out too soon were the line not held back, and the shortest time in the mold. [-], [min]
 
     A mold then leaves when as many more have been poured as there are places: it is pushed out by the next one.
@@ -178,7 +178,7 @@ def early(found: Plan, *, key: tuple[int, ...]) -> tuple[float, float]:
     return float((stay < found.cooling_s - EXACT_S).mean()), float(stay.min()) / S_PER_MIN
 
 
-def _losses(found: Plan, times: Passage, drawn: Services) -> dict[str, Any]:
+def _losses(found: LinePlan, times: Passage, drawn: Services) -> dict[str, Any]:
     """Shares of each station's own time: working, stopped, blocked, starved; and its losses by root."""
     kept = slice(found.warm_up, None)
     seen, parts, causes = waits(found, times, drawn), {}, {}
@@ -192,8 +192,14 @@ def _losses(found: Plan, times: Passage, drawn: Services) -> dict[str, Any]:
     return {"parts": parts, "roots": causes, "stay": float(stay.mean()) / S_PER_MIN}
 
 
+def _mean_shares(shares: list[tuple[float, float, float, float]]) -> tuple[float, float, float, float]:
+    """Mean over the replications of the shares of time of one station."""
+    first, second, third, fourth = (float(np.mean(values)) for values in zip(*shares, strict=True))
+    return first, second, third, fourth
+
+
 def _told(
-    found: Plan, known: NDArray[np.float64], parts: list[dict[str, Any]], precise: bool, hot: tuple[float, float]
+    found: LinePlan, known: NDArray[np.float64], parts: list[dict[str, Any]], precise: bool, hot: tuple[float, float]
 ) -> LineRun:
     reach = half_width(known)
     return LineRun(
@@ -202,10 +208,7 @@ def _told(
         high=float(known.mean() + reach),
         replications=len(known),
         precise=precise,
-        shares={
-            name: tuple(float(np.mean([p["parts"][name][i] for p in parts])) for i in range(4))
-            for name in found.stations
-        },
+        shares={name: _mean_shares([p["parts"][name] for p in parts]) for name in found.stations},
         roots={name: _mean_roots([p["roots"][name] for p in parts]) for name in found.stations},
         early_share=hot[0],
         shortest_min=hot[1],

@@ -20,7 +20,7 @@ SIDES = (" (1)", " (2)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class LineChange:
     """One way to change a chart: its code, and the mold cycle it leads to beside the one it comes from."""
 
     code: str
@@ -129,7 +129,7 @@ def what_ifs(
     pair: tuple[str, str],
     replications: int = 2_000,
     seed: int | None = None,
-) -> tuple[Change, ...]:
+) -> tuple[LineChange, ...]:
     """Every change that alters the chart of one pattern and method, on the same drawn cycles.
 
     Parameters
@@ -145,7 +145,7 @@ def what_ifs(
 
     Returns
     -------
-    tuple of Change
+    tuple of LineChange
         Changes that leave the chart as it is (no mask to load, no setter) are left out.
     """
     timed = by_pair(standards).get(pair, ())
@@ -162,5 +162,5 @@ def what_ifs(
     before = reckoned(found)
     changed = ((code, change(found)) for code, change in CHANGES.items())
     return tuple(
-        Change(code=code, before=before, after=reckoned(made)) for code, made in changed if made and made != found
+        LineChange(code=code, before=before, after=reckoned(made)) for code, made in changed if made and made != found
     )

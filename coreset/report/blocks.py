@@ -20,7 +20,7 @@ class Block:
     text: str = ""
     rows: tuple[tuple[str, ...], ...] = ()
     pictures: tuple[str, ...] = ()
-    figures: tuple[Figure, ...] = ()
+    figures: tuple[FigureBlock, ...] = ()
 
 
 def heads(key: str, **blanks: str) -> tuple[str, ...]:
@@ -48,7 +48,7 @@ def table(key: str, rows: Sequence[Sequence[str]], **blanks: str) -> list[Block]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
+class FigureBlock:
     """One figure of page one: what it is, its value with unit, what it lies between."""
 
     what: str

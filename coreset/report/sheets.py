@@ -35,7 +35,7 @@ FORMATS = {
 
 
 @dataclass(slots=True, kw_only=True)
-class Book:
+class WorkbookFile:
     """A workbook being written: its file, its formats, the names given to cells so far, its paper (9 is A4)."""
 
     file: Any
@@ -82,7 +82,7 @@ def unused(wanted: str, taken: set[str]) -> str:
     return name
 
 
-def heads(book: Book, sheet: Any, row: int, words: str, **blanks: str) -> None:
+def heads(book: WorkbookFile, sheet: Any, row: int, words: str, **blanks: str) -> None:
     """A row of column heads, high enough for two lines."""
     sheet.set_row(row, HEAD_POINTS)
     for column, word in enumerate(say(words, **blanks).split("|")):

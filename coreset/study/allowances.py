@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from coreset.case import Allowances, Case, Core
+from coreset.case import AllowanceLine, Allowances, Case, Core
 from coreset.errors import OutOfRange
-from coreset.sources import table
+from coreset.sources import Table, table
 from coreset.units import KG_PER_LB
 
 TABLES = {"ilo1957": ("mass_lb", "us"), "ilo1979": ("mass_kg", "metric")}
@@ -27,7 +27,7 @@ class AllowedFor:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Allowed:
+class AppliedAllowances:
     """A set of allowances as reckoned for one study. `notes` are codes of what the reader must be told."""
 
     name: str
@@ -122,7 +122,7 @@ def force_row(mass: float, *, units: str, table_key: str) -> tuple[AllowedFor, b
     return _line(found, row or rows[-1], table_key), row is None
 
 
-def _line(found, row, key: str) -> AllowedFor:
+def _line(found: Table, row: dict[str, str], key: str) -> AllowedFor:
     return AllowedFor(
         cause=row["cause"],
         condition=row["condition"],
@@ -161,7 +161,7 @@ def heaviest(cores: Iterable[Core]) -> Core | None:
     return max(cores, key=lambda core: core.mass, default=None)
 
 
-def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -> Allowed:
+def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -> AppliedAllowances:
     """The allowances of a study, line by line.
 
     Parameters
@@ -175,11 +175,11 @@ def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -
 
     Returns
     -------
-    Allowed
+    AppliedAllowances
         Lines, sum and basis. A line with its own percent keeps it, with its own source.
     """
     if chosen is None:
-        return Allowed(name="", basis="normal", lines=(), notes=("no_allowances",))
+        return AppliedAllowances(name="", basis="normal", lines=(), notes=("no_allowances",))
     lines, notes = [_own_or_table(line, chosen.table) for line in chosen.lines], []
     core = heaviest(cores)
     if chosen.force_from_core and chosen.table and core and not any(line.cause == FORCE for line in lines):
@@ -191,10 +191,10 @@ def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -
             AllowedFor(cause="contingency", condition="", percent=chosen.contingency_pct, source="", status="")
         )
         notes += ["contingency_large"] if chosen.contingency_pct > CONTINGENCY_USUAL_PCT else []
-    return Allowed(name=chosen.name, basis=chosen.basis, lines=tuple(lines), notes=tuple(notes))
+    return AppliedAllowances(name=chosen.name, basis=chosen.basis, lines=tuple(lines), notes=tuple(notes))
 
 
-def _own_or_table(line, table_key: str) -> AllowedFor:
+def _own_or_table(line: AllowanceLine, table_key: str) -> AllowedFor:
     if line.percent is not None:
         return AllowedFor(
             cause=line.cause, condition=line.condition, percent=line.percent, source=line.source, status=""

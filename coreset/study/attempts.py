@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Study
 from coreset.study.element_times import element_times
-from coreset.study.survival import Curve, curve, logrank
+from coreset.study.survival import SurvivalCurve, curve, logrank
 
 SURE = 0.05
 
@@ -26,7 +26,7 @@ class Tried:
     median_s: float
     median_low_s: float
     median_high_s: float
-    curve: Curve
+    curve: SurvivalCurve
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,8 +49,8 @@ def tries(study: Study) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
     timed = element_times(study)
     job = ~timed.foreign
     cycles, row = np.unique(timed.cycle[job], return_inverse=True)
-    total = np.bincount(row, weights=np.nan_to_num(timed.seconds[job]), minlength=len(cycles))
-    lost = np.bincount(row, weights=(timed.missed | timed.excluded)[job], minlength=len(cycles)) > 0
+    total = np.bincount(row, weights=np.nan_to_num(timed.seconds[job]), minlength=len(cycles)).astype(np.float64)
+    lost = np.asarray(np.bincount(row, weights=(timed.missed | timed.excluded)[job], minlength=len(cycles)) > 0, bool)
     last: dict[tuple[int, int], bool] = {}
     for c, e, failed in zip(row, timed.element[job], timed.failed[job], strict=True):
         last[int(c), int(e)] = bool(failed)

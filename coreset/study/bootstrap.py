@@ -111,4 +111,4 @@ def not_below_zero(low: float, high: float) -> tuple[float, float]:
     >>> not_below_zero(-3.0, 12.0), not_below_zero(4.0, 12.0)
     ((0.0, 12.0), (4.0, 12.0))
     """
-    return tuple(0.0 if end < 0 else end for end in (low, high))
+    return 0.0 if low < 0 else low, 0.0 if high < 0 else high

@@ -23,7 +23,7 @@ WORTH = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
+class ValueWithInterval:
     """A figure with the ends of its 95 % interval."""
 
     value: float
@@ -42,11 +42,11 @@ class Compared:
     """
 
     n: tuple[int, int]
-    mean_difference: Figure
-    mean_ratio: Figure
-    p90_difference: Figure
-    p90_ratio: Figure
-    chance_faster: Figure
+    mean_difference: ValueWithInterval
+    mean_ratio: ValueWithInterval
+    p90_difference: ValueWithInterval
+    p90_ratio: ValueWithInterval
+    chance_faster: ValueWithInterval
     welch_t: float
     welch_df: float
     welch_p: float
@@ -116,7 +116,7 @@ def spread_test(first: ArrayLike, second: ArrayLike) -> float:
     ----------
     [brown1974] medians in the test of equal spread.
     """
-    groups = [np.abs(np.asarray(g, float) - np.median(g)) for g in (first, second)]
+    groups = [np.abs(x - np.median(x)) for x in (np.asarray(first, float), np.asarray(second, float))]
     n = sum(map(len, groups))
     grand = np.concatenate(groups).mean()
     between = sum(len(g) * (g.mean() - grand) ** 2 for g in groups)
@@ -166,31 +166,34 @@ def compare(first: ArrayLike, second: ArrayLike, *, seed: int = 1, resamples: in
     plain_t, plain_df, plain_p = welch(a, b)
     drawn = _drawn(a, b, counts, seed, resamples)
     verdict = "unclear" if p >= 1 - LEVEL else "faster" if t > 0 else "slower"
-    found = dict(zip(("mean_difference", "mean_ratio", "p90_difference", "p90_ratio"), drawn, strict=True))
+    _, mean_ratio, p90_difference, p90_ratio = drawn
     variance = sds[0] ** 2 / counts[0] + sds[1] ** 2 / counts[1]
-    found["mean_difference"] = _welch_interval(a, b, variance, df)
     return Compared(
-        n=(len(a), len(b)), **found, chance_faster=_chance(a, b, counts), welch_t=plain_t, welch_df=plain_df,
-        welch_p=plain_p, rank_p=rank_test(a, b), spread_p=spread_test(a, b), detectable_s=detectable(sds, counts),
+        n=(len(a), len(b)), mean_difference=_welch_interval(a, b, variance, df), mean_ratio=mean_ratio,
+        p90_difference=p90_difference, p90_ratio=p90_ratio, chance_faster=_chance(a, b, counts), welch_t=plain_t,
+        welch_df=plain_df, welch_p=plain_p, rank_p=rank_test(a, b), spread_p=spread_test(a, b),
+        detectable_s=detectable(sds, counts),
         more_cycles=0 if verdict != "unclear" else _more(a, b, sds, counts), verdict=verdict,
     )  # fmt: skip
 
 
-def _welch_interval(a: NDArray, b: NDArray, variance: float, df: float) -> Figure:
+def _welch_interval(a: NDArray[np.float64], b: NDArray[np.float64], variance: float, df: float) -> ValueWithInterval:
     """Of the difference of means, from its variance and degrees of freedom."""
     difference = float(b.mean() - a.mean())
     half = float(stdtrit(df, 0.5 + LEVEL / 2)) * math.sqrt(variance)
-    return Figure(value=difference, low=difference - half, high=difference + half)
+    return ValueWithInterval(value=difference, low=difference - half, high=difference + half)
 
 
-def _more(a: NDArray, b: NDArray, sds: tuple[float, float], counts: tuple[float, float]) -> int:
+def _more(a: NDArray[np.float64], b: NDArray[np.float64], sds: tuple[float, float], counts: tuple[float, float]) -> int:
     """Cycles of each still to time until the difference seen, or one worth seeing, would speak."""
     difference = max(abs(float(b.mean() - a.mean())), WORTH * float(a.mean()))
     thinned = max(len(a) / counts[0], len(b) / counts[1])
     return max(1, math.ceil(cycles_to_tell(sds, difference) * thinned) - min(len(a), len(b)))
 
 
-def _drawn(a: NDArray, b: NDArray, counts: tuple[float, float], seed: int, resamples: int) -> list[Figure]:
+def _drawn(
+    a: NDArray[np.float64], b: NDArray[np.float64], counts: tuple[float, float], seed: int, resamples: int
+) -> list[ValueWithInterval]:
     """Difference and ratio of means, then of 90th percentiles."""
     rng = np.random.default_rng(seed)
     rows = int(min(resamples, max(400, MOST_CELLS // (len(a) + len(b)))))
@@ -210,12 +213,12 @@ def _drawn(a: NDArray, b: NDArray, counts: tuple[float, float], seed: int, resam
     return found
 
 
-def _figure(value: float, draws: NDArray) -> Figure:
+def _figure(value: float, draws: NDArray[np.float64]) -> ValueWithInterval:
     low, high = np.quantile(draws, [0.5 - LEVEL / 2, 0.5 + LEVEL / 2])
-    return Figure(value=float(value), low=float(low), high=float(high))
+    return ValueWithInterval(value=float(value), low=float(low), high=float(high))
 
 
-def _chance(a: NDArray, b: NDArray, counts: tuple[float, float]) -> Figure:
+def _chance(a: NDArray[np.float64], b: NDArray[np.float64], counts: tuple[float, float]) -> ValueWithInterval:
     """Chance that the second is faster, its interval from the scatter of placements.
 
     References
@@ -228,7 +231,7 @@ def _chance(a: NDArray, b: NDArray, counts: tuple[float, float]) -> Figure:
     placed_b = (both[len(a) :] - own_b) / len(a)
     se = math.sqrt(placed_a.var(ddof=1) / counts[0] + placed_b.var(ddof=1) / counts[1])
     half = float(ndtri(0.5 + LEVEL / 2)) * se
-    return Figure(value=chance, low=max(0.0, chance - half), high=min(1.0, chance + half))
+    return ValueWithInterval(value=chance, low=max(0.0, chance - half), high=min(1.0, chance + half))
 
 
 def paired(differences: Sequence[float]) -> tuple[float, float, float, float]:

@@ -43,8 +43,8 @@ def sums(study: Study, timed: Timed) -> Sums:
     job = ~timed.foreign
     cell = row * shape[1] + timed.element[job]
 
-    def total(values: NDArray) -> NDArray[np.float64]:
-        return np.bincount(cell, weights=values, minlength=shape[0] * shape[1]).reshape(shape)
+    def total(values: NDArray[np.float64] | NDArray[np.bool_]) -> NDArray[np.float64]:
+        return np.bincount(cell, weights=values, minlength=shape[0] * shape[1]).astype(np.float64).reshape(shape)
 
     seconds = np.where(timed.good | timed.failed, np.nan_to_num(timed.seconds), 0.0)[job]
     factor = np.nan_to_num(timed.rating[job] / scale(study.rating_scale)["unity"], nan=1.0)
@@ -66,7 +66,7 @@ def sums(study: Study, timed: Timed) -> Sums:
 
 def _whole(study: Study, known: NDArray[np.float64]) -> NDArray[np.bool_]:
     regular = [i for i, e in enumerate(study.elements) if not e.occasional and known[:, i].any()]
-    return (known[:, regular] > 0).all(axis=1)
+    return np.all(known[:, regular] > 0, axis=1)
 
 
 def per_mold(found: Sums, weights: NDArray[np.float64], top: NDArray[np.float64]) -> NDArray[np.float64]:

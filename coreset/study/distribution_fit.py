@@ -22,8 +22,12 @@ TESTED = 500
 """Readings beyond which so many of the fitted ones are put to the test of fit: of thousands, any shape fails."""
 
 
+_Likeliest = tuple[Family, tuple[float, float], float, float, int]
+"""Family, its parameters, least possible time, log-likelihood, 1 where the least possible time was fitted."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fit:
+class DistributionFit:
     """One shape fitted: `parameters` of the family, `shift` the least possible time. [unit of the times]
 
     `weight`: chance among the shapes tried that this one predicts best, by AICc. `p_value`: of Anderson-Darling's
@@ -51,7 +55,9 @@ class Fit:
         return np.where(inside, np.exp(family.log_density(safe, *self.parameters)), 0.0)
 
 
-def fits(times: ArrayLike, done: ArrayLike | None = None, *, seed: int = 1, draws: int = 999) -> tuple[Fit, ...]:
+def fits(
+    times: ArrayLike, done: ArrayLike | None = None, *, seed: int = 1, draws: int = 999
+) -> tuple[DistributionFit, ...]:
     """Every shape fitted, best first.
 
     Parameters
@@ -88,7 +94,7 @@ def fits(times: ArrayLike, done: ArrayLike | None = None, *, seed: int = 1, draw
     return tuple(sorted(made, key=lambda fit: fit.aicc))
 
 
-def fits_or_none(times: ArrayLike, done: ArrayLike | None = None) -> tuple[Fit, ...]:
+def fits_or_none(times: ArrayLike, done: ArrayLike | None = None) -> tuple[DistributionFit, ...]:
     """Every shape fitted, or none where the times do not allow it: too few, all alike, not positive."""
     try:
         return fits(times, done)
@@ -114,7 +120,9 @@ def _aicc(log_likelihood: float, parameters: int, n: int) -> float:
     return 2 * parameters - 2 * log_likelihood + 2 * parameters * (parameters + 1) / (n - parameters - 1)
 
 
-def log_likelihood(family: Family, x: NDArray, done: NDArray, parameters: tuple[float, float]) -> float:
+def log_likelihood(
+    family: Family, x: NDArray[np.float64], done: NDArray[np.bool_], parameters: tuple[float, float]
+) -> float:
     """Log-likelihood: densities of done tries, upper tails of broken-off ones."""
     with np.errstate(all="ignore"):
         total = family.log_density(x[done], *parameters).sum()
@@ -122,7 +130,7 @@ def log_likelihood(family: Family, x: NDArray, done: NDArray, parameters: tuple[
     return float(total) if math.isfinite(total) else -1e300
 
 
-def _fit(family: Family, x: NDArray, done: NDArray, shift: float) -> tuple:
+def _fit(family: Family, x: NDArray[np.float64], done: NDArray[np.bool_], shift: float) -> _Likeliest:
     y = x - shift
     start = family.start(y[done])
     exact = done.all() and family.name in ("normal", "lognormal")
@@ -130,13 +138,15 @@ def _fit(family: Family, x: NDArray, done: NDArray, shift: float) -> tuple:
     return family, parameters, shift, log_likelihood(family, y, done, parameters), 0
 
 
-def _climb(family: Family, y: NDArray, done: NDArray, start: tuple[float, float]) -> tuple[float, float]:
+def _climb(
+    family: Family, y: NDArray[np.float64], done: NDArray[np.bool_], start: tuple[float, float]
+) -> tuple[float, float]:
     """The most likely parameters from a start, by simplex on scales where both may take any value."""
     from scipy.optimize import minimize
 
     free = family.name in ("normal", "lognormal")
 
-    def natural(z: NDArray) -> tuple[float, float]:
+    def natural(z: NDArray[np.float64]) -> tuple[float, float]:
         with np.errstate(over="ignore"):
             return (float(z[0]) if free else float(np.exp(z[0])), float(np.exp(z[1])))
 
@@ -150,14 +160,16 @@ def _climb(family: Family, y: NDArray, done: NDArray, start: tuple[float, float]
     return natural(found.x)
 
 
-def _shifted(family: Family, x: NDArray, done: NDArray) -> tuple:
+def _shifted(family: Family, x: NDArray[np.float64], done: NDArray[np.bool_]) -> _Likeliest:
     """The best fit with a least possible time, sought over shares of the shortest."""
     base = x[done] if x[done].min() <= x.min() else x
     best = _fit(family, x, done, float(share(family.name, base) * base.min()))
     return (*best[:4], 1)
 
 
-def _goodness(row: tuple, x: NDArray, done: NDArray, rng: np.random.Generator, draws: int) -> tuple[float, float]:
+def _goodness(
+    row: _Likeliest, x: NDArray[np.float64], done: NDArray[np.bool_], rng: np.random.Generator, draws: int
+) -> tuple[float, float]:
     family, parameters, shift, _, shifted = row
     if not done.all():
         return math.nan, math.nan
@@ -166,7 +178,7 @@ def _goodness(row: tuple, x: NDArray, done: NDArray, rng: np.random.Generator, d
     )
 
 
-def _distance(row: tuple, x: NDArray, done: NDArray) -> float:
+def _distance(row: _Likeliest, x: NDArray[np.float64], done: NDArray[np.bool_]) -> float:
     """Largest distance between the fitted curve and the product-limit one, on both sides of its steps."""
     family, parameters, shift, _, _ = row
     seen = curve(x, done)
@@ -177,10 +189,12 @@ def _distance(row: tuple, x: NDArray, done: NDArray) -> float:
     return float(np.maximum(np.abs(left - seen.share), np.abs(left - before)).max())
 
 
-def _made(row: tuple, *, aicc: float, weight: float, tested: tuple[float, float], distance: float) -> Fit:
+def _made(
+    row: _Likeliest, *, aicc: float, weight: float, tested: tuple[float, float], distance: float
+) -> DistributionFit:
     family, parameters, shift, likelihood, shifted = row
     values = shift + family.quantile(np.array(QUANTILES), *parameters)
-    return Fit(
+    return DistributionFit(
         family=family.name,
         shifted=bool(shifted),
         parameters=parameters,

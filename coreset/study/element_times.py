@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -85,7 +86,10 @@ def element_times(study: Study, *, keep_excluded: bool = False) -> Timed:
 
 
 def _join_parts(
-    split: NDArray[np.bool_], foreign: NDArray[np.bool_], missed: NDArray[np.bool_], columns: tuple[NDArray, ...]
+    split: NDArray[np.bool_],
+    foreign: NDArray[np.bool_],
+    missed: NDArray[np.bool_],
+    columns: tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.bool_]],
 ) -> NDArray[np.bool_]:
     """Give the time of each part to the row that ends its element; the rows that were so emptied.
 
@@ -127,7 +131,9 @@ def _durations(study: Study) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
     return seconds, known & (before != np.arange(len(read)) - 1)
 
 
-def _refuse(study: Study, rows: NDArray[np.int64], expected: str, column: str, found) -> None:
+def _refuse(
+    study: Study, rows: NDArray[np.int64], expected: str, column: str, found: Sequence[str] | NDArray[np.float64]
+) -> None:
     if len(rows):
         file = f"times/{study.study}.csv"
         raise StudyError(

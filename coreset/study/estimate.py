@@ -13,8 +13,8 @@ from scipy.special import stdtrit
 from coreset.case import Case
 from coreset.study.bootstrap import LEVEL, interval, not_below_zero
 from coreset.study.drivers import DRIVERS, drivers
-from coreset.study.standard import Note, Standard
-from coreset.study.standard_data import Variable, choose
+from coreset.study.standard import Standard, StudyNote
+from coreset.study.standard_data import VariableElement, choose
 
 LEAST_PATTERNS = 4
 """Timed patterns of a method below which none is estimated: one driver, two coefficients, two left to judge scatter."""
@@ -31,7 +31,7 @@ class MethodData:
 
     method: str
     patterns: tuple[str, ...]
-    elements: tuple[Variable, ...]
+    elements: tuple[VariableElement, ...]
     sd: float
     freedom: int
 
@@ -143,7 +143,7 @@ def _estimate(
 
 
 def _scaled(
-    row: Standard, told: Mapping[str, float], draws: NDArray, pattern: str, covered: bool, count: int
+    row: Standard, told: Mapping[str, float], draws: NDArray[np.float64], pattern: str, covered: bool, count: int
 ) -> Standard:
     """The nearest timed pattern's elements, each scaled to what standard data foretell for it.
 
@@ -172,5 +172,7 @@ def _scaled(
         unaccounted_pct=float("nan"), balance=None, draws_s=draws, elements=elements, with_all_s=total["standard_s"],
         cycle_standard_s={name: times * ratio.get(name, 1.0) for name, times in row.cycle_standard_s.items()},
         estimated=True, cycles_needed=0, precision=float("nan"),
-        warnings=tuple(Note(code=c, blanks={"pattern": pattern, "method": row.method, "count": count}) for c in codes),
+        warnings=tuple(
+            StudyNote(code=c, blanks={"pattern": pattern, "method": row.method, "count": count}) for c in codes
+        ),
     )  # fmt: skip

@@ -51,13 +51,13 @@ def modified_normal(squared: float, n: int) -> float:
     return squared * (1 + FACTOR[0] / n + FACTOR[1] / n**2)
 
 
-def _normal(x: NDArray) -> NDArray[np.float64]:
+def _normal(x: NDArray[np.float64]) -> NDArray[np.float64]:
     mean, sd = x.mean(axis=-1, keepdims=True), x.std(axis=-1, keepdims=True, ddof=1)
     z = (x - mean) / sd
     return anderson_darling(ndtr(z), ndtr(-z))
 
 
-def _weibull(x: NDArray) -> NDArray[np.float64]:
+def _weibull(x: NDArray[np.float64]) -> NDArray[np.float64]:
     """Weibull by maximum likelihood along the last axis, Newton on the shape."""
     y = np.log(x)
     y = y - y.mean(axis=-1, keepdims=True)
@@ -73,7 +73,7 @@ def _weibull(x: NDArray) -> NDArray[np.float64]:
     return anderson_darling(-np.expm1(-t), np.exp(-t))
 
 
-def _gamma(x: NDArray) -> NDArray[np.float64]:
+def _gamma(x: NDArray[np.float64]) -> NDArray[np.float64]:
     """Gamma by maximum likelihood along the last axis, Newton on the shape."""
     mean = x.mean(axis=-1, keepdims=True)
     s = np.log(mean) - np.log(x).mean(axis=-1, keepdims=True)
@@ -84,7 +84,7 @@ def _gamma(x: NDArray) -> NDArray[np.float64]:
     return anderson_darling(gammainc(shape, t), gammaincc(shape, t))
 
 
-def _lognormal(x: NDArray) -> NDArray[np.float64]:
+def _lognormal(x: NDArray[np.float64]) -> NDArray[np.float64]:
     return _normal(np.log(x))
 
 
@@ -143,6 +143,6 @@ def drawn(
     }[family]()
 
 
-def _moved(family: str, x: NDArray) -> NDArray[np.float64]:
+def _moved(family: str, x: NDArray[np.float64]) -> NDArray[np.float64]:
     """The statistic of each row above the least time that is likeliest for it."""
     return STATISTIC[family](x - share(family, x)[:, None] * x.min(axis=1, keepdims=True))

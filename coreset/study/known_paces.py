@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zlib
 from dataclasses import dataclass
+from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,8 @@ from coreset.sources import Table, table
 from coreset.study.rating_scales import on_scale, scale
 from coreset.units import S_PER_H, S_PER_MIN
 
-KINDS = ("walking", "dealing")
+Kind = Literal["walking", "dealing"]
+KINDS: tuple[Kind, ...] = get_args(Kind)
 EACH = 8
 """Scenes of each kind in a check."""
 SLOWEST, FASTEST = 0.70, 1.35
@@ -26,7 +28,7 @@ M_PER_MILE, CARDS = 1609.344, 52
 class Scene:
     """One pace to be shown. `metres_s`: of a walk; `card_s`: seconds from card to card of a deal; the other is 0."""
 
-    shown: str
+    shown: Kind
     known_pct: float
     metres_s: float = 0.0
     card_s: float = 0.0
@@ -103,9 +105,9 @@ def scenes(seed: int, *, scale_name: str = "100-133", each: int = EACH) -> tuple
     for kind in KINDS:
         for share in spread(each, rng):
             pct = float(np.round(daywork * share))
-            speed = {"metres_s": walk_m_s(pct, scale_name)} if kind == "walking" else {
-                "card_s": deal_s(pct, scale_name)}  # fmt: skip
-            made.append(Scene(shown=kind, known_pct=pct, **speed))
+            walking = kind == "walking"
+            made.append(Scene(shown=kind, known_pct=pct, metres_s=walk_m_s(pct, scale_name) if walking else 0.0,
+                              card_s=0.0 if walking else deal_s(pct, scale_name)))  # fmt: skip
     return tuple(made[i] for i in rng.permutation(len(made)))
 
 

@@ -49,7 +49,7 @@ def unit_times(first: float, rate: float, upto: int) -> NDArray[np.float64]:
     ----------
     [crawford1944] unit form.
     """
-    return first * np.arange(1, upto + 1) ** slope(rate)
+    return first * np.arange(1, upto + 1, dtype=np.float64) ** slope(rate)
 
 
 def average_totals(first: float, rate: float, upto: int) -> NDArray[np.float64]:

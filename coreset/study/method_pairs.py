@@ -58,8 +58,9 @@ def pairs(case: Case, standards: Iterable[Standard], pooled: Mapping[tuple[str, 
     """
     single, found = tuple(standards), []
     for pattern in (row.pattern for row in case.patterns):
-        both = [pooled.get((pattern, method)) for method in (case.baseline, case.candidate)]
-        if any(row is None or row.estimated or row.cycles < FEWEST for row in both):
+        rows = [pooled.get((pattern, method)) for method in (case.baseline, case.candidate)]
+        both = [row for row in rows if row is not None and not row.estimated and row.cycles >= FEWEST]
+        if len(both) < len(rows):
             continue
         first, second = (cycle_totals(row) for row in both)
         means = _operators(single, pattern, (case.baseline, case.candidate))

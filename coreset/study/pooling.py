@@ -12,7 +12,7 @@ from coreset.case import Case
 from coreset.study.bootstrap import interval
 from coreset.study.element_times import element_times
 from coreset.study.estimate import estimated
-from coreset.study.standard import Note, Standard, standard_of
+from coreset.study.standard import Standard, StudyNote, standard_of
 
 
 def standards(case: Case, *, resamples: int = 10_000, seed: int | None = None) -> tuple[Standard, ...]:
@@ -46,14 +46,14 @@ def by_pattern(found: Iterable[Standard]) -> dict[tuple[str, str], Standard]:
     return {key: rows[0] if len(rows) == 1 else _pooled(rows) for key, rows in _groups(found).items()}
 
 
-def differing(found: Iterable[Standard]) -> Iterator[Note]:
+def differing(found: Iterable[Standard]) -> Iterator[StudyNote]:
     """Where studies that are pooled were not divided alike: elements that only some of them have."""
     for (pattern, method), rows in _groups(found).items():
         lists = [[element.element for element in row.elements] for row in rows]
         names = dict.fromkeys(name for each in lists for name in each)
         unlike = [name for name in names if not all(name in each for each in lists)]
         if unlike:
-            yield Note(
+            yield StudyNote(
                 code="elements_differ", blanks={"pattern": pattern, "method": method, "element": ", ".join(unlike)}
             )
 

@@ -39,9 +39,12 @@ def by_z(mean: float, sd: float, *, z: float = 1.96, share: float | None = None,
     >>> round(by_z(6.4, 2.1, share=0.10), 2), round(by_z(6.4, 2.1, error=0.5), 2)
     (41.36, 67.77)
     """
-    if (share is None) == (error is None):
+    if share is not None and error is None:
+        half = share * mean
+    elif error is not None and share is None:
+        half = error
+    else:
         raise OutOfRange("precision must be a share or an absolute error, got both or neither")
-    half = error if share is None else share * mean
     return (z * sd / half) ** 2
 
 

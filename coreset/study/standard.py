@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Case, Core, Study
 from coreset.study import bootstrap, sample_size
-from coreset.study.allowances import Allowed, allowed
+from coreset.study.allowances import AppliedAllowances, allowed
 from coreset.study.cycle_sums import Sums, cycle_times, per_mold, sums
 from coreset.study.element_times import Timed, element_times
 from coreset.study.header import lacking
@@ -27,7 +27,7 @@ FEW_CYCLES = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Note:
+class StudyNote:
     """What the reader must be told: a code and the blanks of its sentence."""
 
     code: str
@@ -95,7 +95,7 @@ class Standard:
     precision: float = math.nan
     with_all_s: float = math.nan
     estimated: bool = False
-    warnings: tuple[Note, ...] = ()
+    warnings: tuple[StudyNote, ...] = ()
 
     @property
     def rater_assumed(self) -> bool:
@@ -143,7 +143,10 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
     cells = cycle_times(found, found.normal) * factor
     regular = np.array([not e.occasional for e in study.elements])
     rater_sd_pct, rater_from = rater_of(case, study)
-    draws = _draws(study, found, (cells[:, regular].sum(axis=1), normal), (resamples, rater_sd_pct), rng) * factor
+    draws = factor * _draws(
+        study, found, totals=cells[:, regular].sum(axis=1), normal=normal, resamples=resamples,
+        rater_sd_pct=rater_sd_pct, rng=rng,
+    )  # fmt: skip
     whole = draws.sum(axis=1)
     low, high = bootstrap.interval(whole)
     closing = balance(study, timed)
@@ -163,7 +166,7 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
         allowance_basis=allow.basis,
         allowance_lines=allow.lines,
         unaccounted_pct=closing.unaccounted_pct,
-        elements=tuple(_rows(study, timed, found, (observed, normal, factor, draws), allow)),
+        elements=tuple(_rows(study, timed, found, allow, observed=observed, normal=normal, factor=factor, draws=draws)),
         balance=closing,
         draws_s=whole,
         cycle_standard_s={e.name: cells[:, i] for i, e in enumerate(study.elements)},
@@ -192,12 +195,14 @@ def rater_of(case: Case, study: Study) -> tuple[float, str]:
 def _draws(
     study: Study,
     found: Sums,
-    times: tuple[NDArray[np.float64], NDArray[np.float64]],
-    sizes: tuple[int, float],
+    *,
+    totals: NDArray[np.float64],
+    normal: NDArray[np.float64],
+    resamples: int,
+    rater_sd_pct: float,
     rng: np.random.Generator,
 ) -> NDArray[np.float64]:
     """Normal times for one mold, drawn, (resamples, elements), from totals of the cycles and the normal times."""
-    (totals, normal), (resamples, rater_sd_pct) = times, sizes
     draws = np.nan_to_num(bootstrap.drawn(found, resamples=resamples, rng=rng))
     draws = np.maximum(normal + (draws - normal) * bootstrap.widening(totals), 0.0)
     error = np.maximum(1 + rater_sd_pct / 100 * rng.standard_normal(resamples), 0.0)
@@ -215,8 +220,17 @@ def occurrences(timed: Timed, element: int) -> NDArray[np.float64]:
     return timed.seconds[timed.good & (timed.element == element)]
 
 
-def _rows(study: Study, timed: Timed, found: Sums, figures: tuple, allow: Allowed) -> Iterator[ElementTime]:
-    observed, normal, factor, draws = figures
+def _rows(
+    study: Study,
+    timed: Timed,
+    found: Sums,
+    allow: AppliedAllowances,
+    *,
+    observed: NDArray[np.float64],
+    normal: NDArray[np.float64],
+    factor: NDArray[np.float64],
+    draws: NDArray[np.float64],
+) -> Iterator[ElementTime]:
     for i, element in enumerate(study.elements):
         here = timed.element == i
         once = element.per_mold is None and not element.occasional
@@ -246,19 +260,21 @@ def _rows(study: Study, timed: Timed, found: Sums, figures: tuple, allow: Allowe
         )
 
 
-def _notes(study: Study, timed: Timed, found: Sums, closing: Balance, told: tuple[Allowed, str]) -> Iterator[Note]:
+def _notes(
+    study: Study, timed: Timed, found: Sums, closing: Balance, told: tuple[AppliedAllowances, str]
+) -> Iterator[StudyNote]:
     """What a reader of the standard must be told."""
     at, (allow, rater_from) = {"study": study.study}, told
-    yield from (Note(code=code, blanks=at | blanks) for code, blanks in _of_readings(study, timed, found, closing))
-    yield from (Note(code=code, blanks=at) for code in allow.notes)
+    yield from (StudyNote(code=code, blanks=at | blanks) for code, blanks in _of_readings(study, timed, found, closing))
+    yield from (StudyNote(code=code, blanks=at) for code in allow.notes)
     if rater_from == "assumed" and any(e.kind == "manual" for e in study.elements):
-        yield Note(code="rater_assumed", blanks=at)
+        yield StudyNote(code="rater_assumed", blanks=at)
     if not study.consent:
-        yield Note(code="no_consent", blanks=at)
+        yield StudyNote(code="no_consent", blanks=at)
     if lacks := len([name for name in lacking(study) if name != "consent"]):
-        yield Note(code="header_lacks", blanks=at | {"count": lacks})
+        yield StudyNote(code="header_lacks", blanks=at | {"count": lacks})
     if study.clock_trouble:
-        yield Note(code="clock_trouble", blanks=at)
+        yield StudyNote(code="clock_trouble", blanks=at)
 
 
 def _of_readings(study: Study, timed: Timed, found: Sums, closing: Balance) -> Iterator[tuple[str, dict[str, Any]]]:

@@ -29,7 +29,7 @@ JOINT = " + "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Variable:
+class VariableElement:
     """One element over the patterns timed. `seconds`: (patterns,), standard time for one mold. [s]
 
     `fitted`: on the chosen drivers, none for a constant element. `tried`: error with one pattern left out by each set
@@ -70,7 +70,7 @@ def sets(drives: Mapping[str, ArrayLike]) -> tuple[tuple[str, ...], ...]:
     return ((), *((name,) for name in usable), *two)
 
 
-def choose(element: str, seconds: ArrayLike, drives: Mapping[str, ArrayLike], *, stated: str = "") -> Variable:
+def choose(element: str, seconds: ArrayLike, drives: Mapping[str, ArrayLike], *, stated: str = "") -> VariableElement:
     """The driver that foretells an element best: the one whose line misses left-out patterns least.
 
     Each pattern in turn is left out, a line drawn through the others, and its miss at the one left out taken. Fewer
@@ -106,7 +106,7 @@ def choose(element: str, seconds: ArrayLike, drives: Mapping[str, ArrayLike], *,
         if fitted[least].left_out_sd < BETTER * fitted[best].left_out_sd:
             best = least
     own = next((names for names in fitted if name_of(names) == stated), None)
-    return Variable(
+    return VariableElement(
         element=element,
         seconds=y,
         drives={name: np.asarray(column, float) for name, column in drives.items()},

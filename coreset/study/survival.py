@@ -11,7 +11,7 @@ from scipy.special import ndtr, ndtri
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Curve:
+class SurvivalCurve:
     """Share of tries not yet done, by time; steps at the times of done tries, each array (steps,).
 
     `variance`: Greenwood's, of the logarithm of the share.
@@ -42,7 +42,7 @@ class Curve:
         return float(self.time[first[0]]), float(self.time[last[0]]) if len(last) else math.inf
 
 
-def curve(times: ArrayLike, done: ArrayLike) -> Curve:
+def curve(times: ArrayLike, done: ArrayLike) -> SurvivalCurve:
     """Share not yet done, with broken-off tries counted as long as they lasted.
 
     Parameters
@@ -62,7 +62,7 @@ def curve(times: ArrayLike, done: ArrayLike) -> Curve:
     ended = np.array([(d & (t == step)).sum() for step in steps], float)
     with np.errstate(divide="ignore"):
         variance = np.cumsum(ended / (at_risk * (at_risk - ended)))
-    return Curve(time=steps, share=np.cumprod(1 - ended / at_risk), variance=variance)
+    return SurvivalCurve(time=steps, share=np.cumprod(1 - ended / at_risk), variance=variance)
 
 
 def logrank(first: tuple[ArrayLike, ArrayLike], second: tuple[ArrayLike, ArrayLike]) -> tuple[float, float]:

@@ -16,7 +16,7 @@ LEFT_S = 2.0
 """How long it stands still before it ends where nobody waits any more: a page turned takes less. [s]"""
 
 
-class Left(Exception):
+class NobodyWaits(Exception):
     """Nobody waits for it any more."""
 
 
@@ -75,7 +75,7 @@ class Reckoning:
 
     def _told(self, stage: str, share: float) -> None:
         if not self._somebody.wait(LEFT_S):
-            raise Left
+            raise NobodyWaits
         self.stage, self.share = stage, share
 
 
@@ -115,7 +115,7 @@ class Reckoned:
             with work.waited_for():
                 while not work.ended.wait(POLL_S):
                     told(work.stage, work.share)
-            with suppress(Left):
+            with suppress(NobodyWaits):
                 return work.result()
 
     def _over(self, key: str) -> None:

@@ -17,7 +17,7 @@ KEPT = "public, immutable, max-age=31536000"
 """A name holds the digest of its content, so a browser may keep the file for good: as the framework says as well."""
 
 
-class Frame:
+class BrowserFiles:
     """Answer for the files of the frame; pass on all else."""
 
     def __init__(self, app: ASGIApp) -> None:

@@ -15,7 +15,7 @@ from coreset.store.book.rows import received
 from coreset.web.person import guest
 from coreset.web.shelf import first_case
 from coreset.web.sign_in import visit
-from coreset.web.sign_in.allowed import Allowed
+from coreset.web.sign_in.allowed import AllowedRequests
 
 CASE_VARIABLE = "CORESET_CASE"
 """Environment variable with the name of the case that is opened first."""
@@ -37,10 +37,10 @@ def close() -> None:
     _book.clear()
 
 
-def book() -> Book | Allowed:
+def book() -> Book | AllowedRequests:
     """The book that the server works on; where pages are shared, as far as the role of the person there reaches."""
     opened = shared()
-    return Allowed(opened, guest) if visit.shared() else opened
+    return AllowedRequests(opened, guest) if visit.shared() else opened
 
 
 def may(needed: str) -> bool:
@@ -81,7 +81,7 @@ def read() -> str:
 
 
 @st.cache_resource(show_spinner=False, max_entries=4)
-def _opened(key: tuple[str, str, str], _book: Book | Allowed) -> Case:
+def _opened(key: tuple[str, str, str], _book: Book | AllowedRequests) -> Case:
     """The case that a book holds under a name, read again only once its mark is another."""
     return _book.open(key[1])
 

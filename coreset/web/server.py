@@ -15,7 +15,7 @@ from starlette.responses import RedirectResponse
 from starlette.routing import Route, Router
 from streamlit.components.v2 import manifest_scanner
 
-from coreset.web.frame import Frame
+from coreset.web.frame import BrowserFiles
 from coreset.web.guard import Limits, SameOrigin
 from coreset.web.navigation import ORDER
 from coreset.web.sign_in import ROLES_VARIABLE
@@ -78,10 +78,10 @@ def guards(share: Share | None = None) -> list[Middleware]:
         Middleware(Limits),
     ]
     if share is None:
-        return [*asked, Middleware(Frame)]
+        return [*asked, Middleware(BrowserFiles)]
     from coreset.web.sign_in.gate import Gate
 
-    return [*asked, Middleware(Gate, share=share), Middleware(Frame)]
+    return [*asked, Middleware(Gate, share=share), Middleware(BrowserFiles)]
 
 
 def build_app(script: Path = SCRIPT, *, share: Share | None = None) -> st.App:

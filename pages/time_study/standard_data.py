@@ -30,7 +30,7 @@ def show(case: Case, found: dict) -> None:
     _choose(case, one.method, e)
 
 
-def _choose(case: Case, method: str, e: say_data.Variable) -> None:
+def _choose(case: Case, method: str, e: say_data.VariableElement) -> None:
     options, names = say_data.options(e), {by: say_data.driver_name(by, case) for by in say_data.options(e)}
     told = {"format_func": names.get, "key": f"drive-{method}-{e.element}", "help": layout.word("standard_data")}
     by = st.selectbox(say("study.data.own"), options, index=say_data.chosen(e), **told)

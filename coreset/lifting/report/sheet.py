@@ -7,7 +7,7 @@ from typing import Any
 from coreset.case import UNIT_SETS
 from coreset.lifting.constants import COUPLINGS, DURATIONS, constants, frequency_table
 from coreset.lifting.screen import postures
-from coreset.report.sheets import Book, heads
+from coreset.report.sheets import WorkbookFile, heads
 from coreset.sources import table
 from coreset.text import say
 
@@ -18,7 +18,7 @@ INPUTS = ("mass", "horizontal", "vertical", "travel", "angle_deg", "frequency_pe
 FIRST_INPUT, PACE = 3, 8
 
 
-def write_tables(book: Book, units: str) -> str:
+def write_tables(book: WorkbookFile, units: str) -> str:
     """The printed tables and constants that the formulas read; the name of the sheet."""
     sheet = book.sheet("tables", [26, *[12] * 7])
     heads(book, sheet, TABLE_ROW - 1, "workbook.heads.frequency")
@@ -46,7 +46,7 @@ def write_tables(book: Book, units: str) -> str:
     return sheet.get_name()
 
 
-def _write_constants(book: Book, sheet: Any, units: str) -> None:
+def _write_constants(book: WorkbookFile, sheet: Any, units: str) -> None:
     c = constants(units)
     start = COUPLING_ROW + len(COUPLINGS) + 2
     sheet.write_string(start - 1, 0, say("workbook.constants"), book.formats["head"])
@@ -92,7 +92,7 @@ def _listed(words: tuple[str, ...]) -> str:
     return ",".join(f'"{word}"' for word in words)
 
 
-def write_lifts(book: Book, assessment: Any, tables: str) -> None:
+def write_lifts(book: WorkbookFile, assessment: Any, tables: str) -> None:
     """Every rated end of every task: measured values as inputs, multipliers, RWL and LI as formulas."""
     case = assessment.case
     sheet = book.sheet("lifts", [26, 12, 12, 9, *[9] * 5, 11, 10, *[8] * 6, 9, 9])
@@ -111,7 +111,7 @@ def write_lifts(book: Book, assessment: Any, tables: str) -> None:
     sheet.write_string(1, 0, say("workbook.lift_note"), book.formats["aside"])
 
 
-def _write_end(book: Book, sheet: Any, row: int, found: Any, end: str, posture: Any, tables: str) -> None:
+def _write_end(book: WorkbookFile, sheet: Any, row: int, found: Any, end: str, posture: Any, tables: str) -> None:
     for column, words in enumerate((found.task, found.method, say(f"handling.end.{end}"))):
         sheet.write_string(row, column, words)
     values = [found.mass, *(float(getattr(posture, name)) for name in INPUTS[1:6])]

@@ -79,8 +79,8 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
     stay, done, top = (alt.Chart(alt.Data(values=values)) for values in (waits, work, heads))
     ghost = {"fill": look.MUTED, "fillOpacity": 0.12, "stroke": look.MUTED, "strokeDash": [3, 3], "strokeWidth": 0.8}
     shade = alt.condition("datum.odd", alt.value(0.88), alt.value(1.0))
-    name = {"align": "left", "baseline": "bottom", "fontWeight": 600}
-    key = {"align": "left", "baseline": "top", "fontSize": KEY_SIZE, "color": look.MUTED, "lineBreak": "\n"}
+    name_style = {"align": "left", "baseline": "bottom", "fontWeight": 600}
+    key_style = {"align": "left", "baseline": "top", "fontSize": KEY_SIZE, "color": look.MUTED, "lineBreak": "\n"}
     layers = [
         stay.mark_bar(height=BAR, **ghost).encode(x=x, x2="to:Q", y=y),
         stay.mark_text(fontSize=11, color=look.MUTED, fontStyle="italic").encode(x="middle:Q", y=y, text="label:N"),
@@ -88,8 +88,8 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
             x=x, x2="to:Q", y=y, color=colour, opacity=shade
         ),
         done.mark_text(fontSize=11, color=look.ON_BAR).encode(x="middle:Q", y=y, text="label:N"),
-        top.mark_text(**name, dy=-6).encode(x=alt.value(0), y=y, text="name:N", color=colour),
-        top.mark_text(**key, dy=-5).encode(x=alt.value(0), y=y, text="key:N"),
+        top.mark_text(**name_style, dy=-6).encode(x=alt.value(0), y=y, text="name:N", color=colour),
+        top.mark_text(**key_style, dy=-5).encode(x=alt.value(0), y=y, text="key:N"),
     ]
     return alt.layer(*layers).properties(width=look.WIDTH, height=alt.Step(ROW))
 

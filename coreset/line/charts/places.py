@@ -11,7 +11,7 @@ Line = tuple[tuple[float, float], tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spot:
+class LabelSpot:
     """A place for a label: a point in the chart's own units, how the text lies to it, pixels aside."""
 
     x: float
@@ -22,7 +22,7 @@ class Spot:
 
 
 @dataclass(slots=True, kw_only=True)
-class Frame:
+class ChartFrame:
     """The drawn frame: lines in the chart's units, what x and y run to, widths at which it may be shown. [px]"""
 
     lines: Sequence[Line]
@@ -30,20 +30,20 @@ class Frame:
     y_most: float
     widths: tuple[float, ...]
     height: float
-    taken: list[tuple[str, Spot]] = field(default_factory=list)
+    taken: list[tuple[str, LabelSpot]] = field(default_factory=list)
 
-    def put(self, text: str, offered: Iterable[Spot]) -> Spot:
+    def put(self, text: str, offered: Iterable[LabelSpot]) -> LabelSpot:
         """Take the first free place offered for a text; the one with the fewest crossings if none is free."""
         spots = list(offered)
         best = min(spots, key=lambda spot: self.crossings(text, spot))
         self.taken.append((text, best))
         return best
 
-    def crossings(self, text: str, spot: Spot) -> int:
+    def crossings(self, text: str, spot: LabelSpot) -> int:
         """Samples of lines within the text's box and labels that meet it, over all widths; 0 is free."""
         return sum(self._met(text, spot, width) for width in self.widths)
 
-    def _met(self, text: str, spot: Spot, width: float) -> int:
+    def _met(self, text: str, spot: LabelSpot, width: float) -> int:
         left, right, top, bottom = self._box(text, spot, width)
         met = sum(
             left <= width * (a + (c - a) * t) / self.x_most <= right
@@ -57,7 +57,7 @@ class Frame:
             met += SAMPLES * (left < r2 and l2 < right and top < b2 and t2 < bottom)
         return met
 
-    def _box(self, text: str, spot: Spot, width: float) -> tuple[float, float, float, float]:
+    def _box(self, text: str, spot: LabelSpot, width: float) -> tuple[float, float, float, float]:
         wide = LETTER_PX * len(text)
         start = width * spot.x / self.x_most + spot.dx
         start -= {"left": 0.0, "center": wide / 2, "right": wide}[spot.align]

@@ -9,7 +9,7 @@ from typing import Any
 import altair as alt
 
 from coreset.case import Case
-from coreset.line.charts.places import Frame, Spot
+from coreset.line.charts.places import ChartFrame, LabelSpot
 from coreset.line.report import sentences
 from coreset.report import look
 from coreset.report.numbers import number
@@ -217,7 +217,7 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
     line = alt.Chart(alt.Data(values=curves))
     wish = alt.Chart(alt.Data(values=[{"kpa": wanted}]))
     meet = alt.Chart(alt.Data(values=[{"kpa": reach, "flow": leak * reach}]))
-    frame = Frame(
+    frame = ChartFrame(
         lines=[((0, flow), (most, 0)), ((0, 0), (top, leak * top)), ((wanted, 0), (wanted, y_most))],
         x_most=x_most,
         y_most=y_most,
@@ -238,7 +238,9 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
     return _drawn(layers, title, words, width=look.WIDTH, height=CURVE_HEIGHT)
 
 
-def fit_labels(frame: Frame, said: dict[str, str], at: tuple[float, float], axes: tuple[Any, Any]) -> list[alt.Chart]:
+def fit_labels(
+    frame: ChartFrame, said: dict[str, str], at: tuple[float, float], axes: tuple[Any, Any]
+) -> list[alt.Chart]:
     """Labels of the fit chart, crossing neither line nor one another: where the curves meet, wanted, both curves.
 
     `at` is the vacuum reached and the leak for each kPa; `axes` are the chart's x and y.
@@ -250,14 +252,14 @@ def fit_labels(frame: Frame, said: dict[str, str], at: tuple[float, float], axes
     beside += [("left", 12, 24), ("right", -12, 24), ("right", -12, -24), ("left", 16, 40), ("center", 0, -40)]
     along = [(k / 20, align, dx, dy) for k in (1, 4, 6, 8, 10, 12, 14, 16) for align, dx, dy in SIDES]
     offered = {
-        "reach": [Spot(x=reach, y=leak * reach, align=a, dx=dx, dy=dy) for a, dx, dy in beside],
+        "reach": [LabelSpot(x=reach, y=leak * reach, align=a, dx=dx, dy=dy) for a, dx, dy in beside],
         "wanted": [
-            Spot(x=wanted, y=y * frame.y_most, align=a, dx=dx)
+            LabelSpot(x=wanted, y=y * frame.y_most, align=a, dx=dx)
             for y in (0.96, 0.05, 0.8, 0.15, 0.9)
             for a, dx in (("left", 6), ("right", -6))
         ],
-        "give": [Spot(x=t * most, y=(1 - t) * flow, align=a, dx=dx, dy=dy) for t, a, dx, dy in along],
-        "take": [Spot(x=(1 - t) * top, y=(1 - t) * high, align=a, dx=dx, dy=dy) for t, a, dx, dy in along],
+        "give": [LabelSpot(x=t * most, y=(1 - t) * flow, align=a, dx=dx, dy=dy) for t, a, dx, dy in along],
+        "take": [LabelSpot(x=(1 - t) * top, y=(1 - t) * high, align=a, dx=dx, dy=dy) for t, a, dx, dy in along],
     }
     texts, layers = said | {"wanted": say("line.chart.wanted")}, []
     for name, spots in offered.items():

@@ -11,10 +11,11 @@ from coreset.line.leak import AIR_PA_S, intrinsic_m2
 from coreset.line.mold_cycle import LEVELS as CYCLE_LEVELS
 from coreset.line.rates import LEVELS as RATE_LEVELS
 from coreset.line.setter_hold import FRICTION, GRAVITY_M_S2
-from coreset.line.station_limits import S_PER_H, batched, inner_places, pouring_s, rows_after
+from coreset.line.station_limits import batched, inner_places, pouring_s, rows_after
 from coreset.report.run_working import between_two, both_ends, mean_of, seeded
 from coreset.rounding import fixed
 from coreset.text import say
+from coreset.units import S_PER_H
 from coreset.working import Working
 
 SLOW = 0.9

@@ -9,7 +9,7 @@ from xlsxwriter.utility import xl_rowcol_to_cell as cell
 
 from coreset.case import Money, Range, meaning
 from coreset.money.report.names import input_unit, item_name
-from coreset.report.sheets import Book, heads
+from coreset.report.sheets import WorkbookFile, heads
 from coreset.text import say
 
 LEVERS = {
@@ -35,7 +35,7 @@ TAX = "tax"
 FIRST_YEAR_COLUMN = 2
 
 
-def write_cash(book: Book, assessment: Any) -> None:
+def write_cash(book: WorkbookFile, assessment: Any) -> None:
     """The sheets of inputs and cash flow; nothing where there is no money."""
     money = assessment.money
     if money is None:
@@ -56,7 +56,7 @@ def write_cash(book: Book, assessment: Any) -> None:
     sheet.write_string(1, 0, say("workbook.cash_note"), book.formats["aside"])
 
 
-def _write_levers(book: Book, assessment: Any, items: list[str]) -> dict[str, str]:
+def _write_levers(book: WorkbookFile, assessment: Any, items: list[str]) -> dict[str, str]:
     """Marked inputs and, by item, the ratio that its flow is multiplied by."""
     case = assessment.case
     sheet = book.sheet("inputs", [62, 14, 14, 10, 44])
@@ -82,7 +82,7 @@ def _named(name: str, currency: str) -> str:
     return say("workbook.with_unit", what=meaning(Money, name), unit=input_unit(name, currency))
 
 
-def _write_lever(book: Book, sheet: Any, row: int, said: tuple[str, str], value: float, source: str) -> str:
+def _write_lever(book: WorkbookFile, sheet: Any, row: int, said: tuple[str, str], value: float, source: str) -> str:
     words, name = said
     sheet.write_string(row, 0, words)
     sheet.write_number(row, 1, value, book.formats["input"])
@@ -93,7 +93,9 @@ def _write_lever(book: Book, sheet: Any, row: int, said: tuple[str, str], value:
     return book.name(f"{name}_ratio", sheet, row, 3)
 
 
-def _write_item(book: Book, sheet: Any, rows: tuple[int, int], name: str, money: Any, ratios: dict[str, str]) -> None:
+def _write_item(
+    book: WorkbookFile, sheet: Any, rows: tuple[int, int], name: str, money: Any, ratios: dict[str, str]
+) -> None:
     """One item by year: as reckoned below, times its ratio above."""
     row, base = rows
     levers = [ratios[lever] for lever in LEVERS.get(name, (name,)) if lever in ratios] or [ratios.get(name, "1")]
@@ -106,7 +108,7 @@ def _write_item(book: Book, sheet: Any, rows: tuple[int, int], name: str, money:
         sheet.write_formula(row, column, formula, book.formats["amount"], value)
 
 
-def _write_tax(book: Book, sheet: Any, items: list[str], base: int, money: Any, rate: float) -> None:
+def _write_tax(book: WorkbookFile, sheet: Any, items: list[str], base: int, money: Any, rate: float) -> None:
     """Tax follows what the levers change of the running items; write-offs stay as reckoned."""
     if TAX not in items:
         return
@@ -119,7 +121,7 @@ def _write_tax(book: Book, sheet: Any, items: list[str], base: int, money: Any, 
         sheet.write_formula(3 + at, column, formula, book.formats["amount"], flow.parts.get(TAX, 0.0))
 
 
-def _write_totals(book: Book, sheet: Any, row: int, money: Any) -> None:
+def _write_totals(book: WorkbookFile, sheet: Any, row: int, money: Any) -> None:
     """Total, cumulated, discounted and both paybacks by year, then the measures."""
     first, last = FIRST_YEAR_COLUMN, FIRST_YEAR_COLUMN + money.years
     for offset, key in enumerate(
@@ -160,7 +162,7 @@ def _write_totals(book: Book, sheet: Any, row: int, money: Any) -> None:
         _write_interval(book, sheet, at, spreads.get(name), look)
 
 
-def _write_interval(book: Book, sheet: Any, row: int, spread: Any, look: str) -> None:
+def _write_interval(book: WorkbookFile, sheet: Any, row: int, spread: Any, look: str) -> None:
     """The ends that hold 80 % of the draws, as written: beside the live figure, with words that say so."""
     if spread is None:
         return
@@ -172,13 +174,13 @@ def _write_interval(book: Book, sheet: Any, row: int, spread: Any, look: str) ->
     sheet.write_string(row, 4, say("workbook.interval_money"), book.formats["aside"])
 
 
-def _cumulate(sheet: Any, of: tuple[int, int], year: int, book: Book, value: float) -> None:
+def _cumulate(sheet: Any, of: tuple[int, int], year: int, book: WorkbookFile, value: float) -> None:
     row, column = of
     before = f"{cell(row + 1, column - 1)}+" if year else ""
     sheet.write_formula(row + 1, column, f"={before}{cell(row, column)}", book.formats["amount"], value)
 
 
-def _write_crossing(sheet: Any, at: tuple[int, int], flow: tuple[int, int], year: int, book: Book) -> None:
+def _write_crossing(sheet: Any, at: tuple[int, int], flow: tuple[int, int], year: int, book: WorkbookFile) -> None:
     """Where this year begins below zero: the moment within it at which the shortfall would be made up."""
     if not year:
         return

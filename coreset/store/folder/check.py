@@ -10,7 +10,7 @@ from typing import Any
 from coreset.case import Case, Range
 from coreset.case.actual import FIRST, SAVED
 from coreset.case.codes import code_faults
-from coreset.store.folder.faults import Faults, Spot, known_name, one_of, shown
+from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.tables import Row
 
 DAY = re.compile(r"(\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01]))?")
@@ -193,17 +193,17 @@ def readings(value: Any, rows: Sequence[int], file: str, elements: Sequence[str]
     if not (set(value.element) <= known):
         for i, name in enumerate(value.element):
             if name not in known and value.mark[i] != "foreign":
-                spot = Spot(file=file, row=rows[i])
+                spot = FaultSpot(file=file, row=rows[i])
                 faults.add(spot.fault(found=shown(name), expected=known_name(name, elements), column="element"))
     for i, seconds in enumerate(value.reading_s):
         if seconds != seconds and value.mark[i] != "missed":
-            spot = Spot(file=file, row=rows[i])
+            spot = FaultSpot(file=file, row=rows[i])
             faults.add(spot.fault(found="nothing", expected="seconds, or the mark 'missed'", column="reading_s"))
     if len(set(value.seq)) != len(value.seq):
         seen: set[int] = set()
         for i, seq in enumerate(value.seq):
             if seq in seen:
-                spot = Spot(file=file, row=rows[i])
+                spot = FaultSpot(file=file, row=rows[i])
                 faults.add(spot.fault(found=f"{seq} again", expected="each number once", column="seq"))
             seen.add(seq)
 
@@ -213,7 +213,7 @@ def clock(value: Any, rows: Sequence[int], file: str, excluded: set[int], faults
     last = -math.inf
     for i, seconds in enumerate(value.reading_s):
         if seconds < last and value.seq[i] not in excluded:
-            spot = Spot(file=file, row=rows[i])
+            spot = FaultSpot(file=file, row=rows[i])
             faults.add(
                 spot.fault(found=f"{seconds:g}", expected=f"not before {last:g}, the clock runs on", column="reading_s")
             )

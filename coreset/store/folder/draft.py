@@ -25,7 +25,7 @@ from coreset.case import (
     Study,
 )
 from coreset.store.folder import check
-from coreset.store.folder.faults import Faults, Spot, known_name, shown
+from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
 from coreset.store.folder.records import assemble, made
 from coreset.store.folder.schema import columns
 from coreset.store.folder.tables import Row
@@ -71,13 +71,13 @@ class Draft:
     """Codes that the case had before it was changed: they are not questioned again."""
 
 
-def row(kind: type, raw: Mapping[str, Any], spot: Spot, draft: Draft) -> Row:
+def row(kind: type, raw: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> Row:
     """One table of a TOML file as a record."""
     found = assemble(kind, raw, draft.units, spot, draft.faults)
     return Row(spot=spot, fields=found, value=made(kind, found, draft.units, spot, draft.faults))
 
 
-def with_parts(kind: type, part: str, raw: Mapping[str, Any], spot: Spot, draft: Draft) -> tuple[Row, list[Row]]:
+def with_parts(kind: type, part: str, raw: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> tuple[Row, list[Row]]:
     """A record that has a list of tables in it, such as a method and its steps; each part keeps its spot."""
     item = columns(kind, draft.units)[part]
     listed = raw.get(part, [])
@@ -90,7 +90,7 @@ def with_parts(kind: type, part: str, raw: Mapping[str, Any], spot: Spot, draft:
     return Row(spot=spot, fields=found, value=made(kind, found, draft.units, spot, draft.faults)), parts
 
 
-def take_head(tree: Mapping[str, Any], spot: Spot, draft: Draft) -> None:
+def take_head(tree: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> None:
     """All of case.toml: the case's own keys, its sections, its allowance sets and its methods."""
     own = columns(Case, draft.units)
     known = [*own, *SECTIONS, *NAMED, "studies"]
@@ -121,14 +121,14 @@ def take_head(tree: Mapping[str, Any], spot: Spot, draft: Draft) -> None:
     draft.order = [str(code) for code in listed] if isinstance(listed, list) else []
 
 
-def _table(raw: Any, name: str, spot: Spot, draft: Draft) -> Mapping[str, Any]:
+def _table(raw: Any, name: str, spot: FaultSpot, draft: Draft) -> Mapping[str, Any]:
     if isinstance(raw, Mapping):
         return raw
     draft.faults.add(spot.fault(found=shown(raw), expected=f"a table [{name}]", column=name))
     return {}
 
 
-def take_study(code: str, tree: Mapping[str, Any], spot: Spot, draft: Draft) -> StudyDraft:
+def take_study(code: str, tree: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> StudyDraft:
     """The header and the elements of one study."""
     tree = {"study": code, **tree}
     if tree["study"] != code:

@@ -49,7 +49,7 @@ def known_name(name: str, names: Iterable[str]) -> str:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spot:
+class FaultSpot:
     """Where something stands: a file, a row of a table, or a table of a TOML file with its lines."""
 
     file: str
@@ -63,7 +63,7 @@ class Spot:
         column = f"{self.table}.{column}" if self.table and column and self.lines else column
         return Fault(file=self.file, row=row, column=column or self.table or None, found=found, expected=expected)
 
-    def below(self, table: str) -> Spot:
+    def below(self, table: str) -> FaultSpot:
         """The same file, in a table below this one."""
         return replace(self, table=f"{self.table}.{table}" if self.table else table)
 

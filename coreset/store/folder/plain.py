@@ -10,7 +10,7 @@ from typing import Any
 from coreset.case import UNIT_SETS, Case, Correction, Range, Reading, Readings
 from coreset.errors import Fault, StudyError
 from coreset.store.folder.draft import NAMED, SECTIONS, TABLES, Draft, finish, row, take_head, take_study
-from coreset.store.folder.faults import Faults, Spot, one_of, shown
+from coreset.store.folder.faults import Faults, FaultSpot, one_of, shown
 from coreset.store.folder.records import blank_range
 from coreset.store.folder.schema import columns
 
@@ -94,7 +94,7 @@ def build(parts: Mapping[str, Any], *, file: str = "case", held: Collection[str]
     StudyError
         With every fault.
     """
-    faults, spot = Faults(), Spot(file=file)
+    faults, spot = Faults(), FaultSpot(file=file)
     if not isinstance(parts, Mapping):
         raise StudyError([Fault(file=file, found=shown(parts), expected="the parts of a case")])
     units = parts.get("units")
@@ -112,14 +112,14 @@ def build(parts: Mapping[str, Any], *, file: str = "case", held: Collection[str]
     return finish(draft)
 
 
-def _list(value: Any, name: str, spot: Spot, faults: Faults) -> list[Mapping[str, Any]]:
+def _list(value: Any, name: str, spot: FaultSpot, faults: Faults) -> list[Mapping[str, Any]]:
     if isinstance(value, list | tuple) and all(isinstance(one, Mapping) for one in value):
         return list(value)
     faults.add(spot.fault(found=shown(value), expected=f"a list of {name}", column=name))
     return []
 
 
-def _study(raw: Mapping[str, Any], spot: Spot, draft: Draft) -> None:
+def _study(raw: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> None:
     own = {k: v for k, v in raw.items() if k not in ("readings", "corrections")}
     study = take_study(str(raw.get("study", "")), own, spot, draft)
     changes = _list(raw.get("corrections", []), "corrections", spot, draft.faults)
@@ -129,7 +129,7 @@ def _study(raw: Mapping[str, Any], spot: Spot, draft: Draft) -> None:
     study.readings_file = f"{spot.file}, readings of {study.row.fields.get('study')}"
 
 
-def _readings(raw: Any, spot: Spot, faults: Faults) -> Readings:
+def _readings(raw: Any, spot: FaultSpot, faults: Faults) -> Readings:
     """Columns of readings, each value of its kind."""
     if not isinstance(raw, Mapping) or raw.keys() - set(READINGS_COLUMNS):
         faults.add(spot.fault(found=shown(raw), expected=f"columns {', '.join(READINGS_COLUMNS)}", column="readings"))

@@ -12,7 +12,7 @@ from coreset.case import UNIT_SETS, Case, Correction, Readings
 from coreset.errors import Fault, StudyError
 from coreset.store.folder import disk
 from coreset.store.folder.draft import TABLES, Draft, finish, take_head, take_study
-from coreset.store.folder.faults import Faults, Spot, known_name, one_of, shown
+from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.readings import read_readings
 from coreset.store.folder.tables import read_table
 
@@ -61,18 +61,18 @@ def read(path: str | Path) -> Case:
     return finish(draft)
 
 
-def _toml(root: Path, name: str, faults: Faults) -> tuple[Mapping[str, Any] | None, Spot]:
+def _toml(root: Path, name: str, faults: Faults) -> tuple[Mapping[str, Any] | None, FaultSpot]:
     """A TOML file as a tree with its lines, for the rows of faults."""
     content = disk.text(root, name, faults)
     if content is None:
-        return None, Spot(file=name)
+        return None, FaultSpot(file=name)
     content = content.replace("\r\n", "\n").replace("\r", "\n")
     try:
-        return tomllib.loads(content), Spot(file=name, lines=tuple(content.split("\n")))
+        return tomllib.loads(content), FaultSpot(file=name, lines=tuple(content.split("\n")))
     except (ValueError, RecursionError) as error:
         line = re.search(r"at line (\d+)", str(error))
         found = f"text that is no TOML ({str(error)[:120]})"
-        at = Spot(file=name, row=int(line[1]) if line else None)
+        at = FaultSpot(file=name, row=int(line[1]) if line else None)
         faults.add(at.fault(found=found, expected="key = value, texts in quotes"))
         return None, at
 

@@ -11,7 +11,7 @@ from typing import Any, get_args
 
 from coreset.case import Readings
 from coreset.case.study import Mark
-from coreset.store.folder.faults import Faults, Spot, known_name, one_of, shown
+from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.tables import delimiter_of, guarded, header, raw_rows, unguarded, with_points
 
 COLUMNS = ("seq", "cycle", "element", "reading_s", "rating", "mark", "note")
@@ -27,7 +27,7 @@ def read_readings(text: str, file: str, faults: Faults) -> tuple[Readings, list[
     """Readings in the order taken and the row of each; None, with faults, if the table cannot be understood."""
     rows = raw_rows(text, file, faults)
     number, first = next(rows, (1, None))
-    top = Spot(file=file, row=number)
+    top = FaultSpot(file=file, row=number)
     if first is None:
         faults.add(top.fault(found="an empty file", expected=f"a head {','.join(COLUMNS[1:])}"))
         return None
@@ -37,11 +37,11 @@ def read_readings(text: str, file: str, faults: Faults) -> tuple[Readings, list[
     columns, numbers = _columns(rows, names, file, faults)
     if delimiter_of(text) == ";":
         for name in NUMERIC:
-            columns[name] = with_points(columns[name], numbers, Spot(file=file), faults)
+            columns[name] = with_points(columns[name], numbers, FaultSpot(file=file), faults)
     return _readings(columns, numbers, file, faults), numbers
 
 
-def _columns_known(names: list[str], top: Spot, faults: Faults) -> bool:
+def _columns_known(names: list[str], top: FaultSpot, faults: Faults) -> bool:
     """Whether the head has what it must have and nothing else."""
     unknown = [name for name in names if name not in COLUMNS]
     for name in unknown:
@@ -63,7 +63,7 @@ def _columns(rows: Iterator[tuple[int, list[str]]], names: list[str], file: str,
         for row, cells in piece:
             if len(cells) != width:
                 if any(cells[width:]):
-                    spot = Spot(file=file, row=row)
+                    spot = FaultSpot(file=file, row=row)
                     faults.add(spot.fault(found=f"{len(cells)} cells", expected=f"{width} cells, as in the head"))
                 cells[:] = [*cells[:width], *[""] * (width - len(cells))]
         numbers.extend(row for row, _ in piece)
@@ -105,7 +105,7 @@ def _texts(cells: Sequence[str]) -> tuple[str, ...]:
 
 
 def _add(faults: Faults, file: str, row: int, column: str, found: Any, expected: str) -> None:
-    faults.add(Spot(file=file, row=row).fault(found=shown(found), expected=expected, column=column))
+    faults.add(FaultSpot(file=file, row=row).fault(found=shown(found), expected=expected, column=column))
 
 
 def _numbers(cells: Sequence[str], rows: list[int], name: str, kind: Callable, to: tuple[str, Faults]) -> Any:

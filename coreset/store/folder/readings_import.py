@@ -43,7 +43,7 @@ WORDS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
+class ReadingsTable:
     """A file as a table of texts: its heads and rows, each with the row it stands in."""
 
     file: str
@@ -61,7 +61,7 @@ class Reader:
     marks: Mapping[str, str] = field(default_factory=dict)
 
 
-def table_of(name: str, content: bytes) -> Table:
+def table_of(name: str, content: bytes) -> ReadingsTable:
     """The table in a CSV or XLSX file.
 
     Raises
@@ -79,7 +79,7 @@ def table_of(name: str, content: bytes) -> Table:
     if len(filled) > ROWS:
         raise _refused(name, f"{len(filled)} rows", f"at most {ROWS}")
     rows = tuple((number, (*cells, *[""] * (len(heads) - len(cells)))) for number, cells in filled[1:])
-    return Table(file=name, heads=heads, rows=rows)
+    return ReadingsTable(file=name, heads=heads, rows=rows)
 
 
 def _refused(file: str, found: str, expected: str) -> StudyError:
@@ -180,7 +180,7 @@ def _scaled(value: float, form: Form) -> float:
     return value if form == "s" else round(value * SECONDS[form], 9)
 
 
-def readings_from(table: Table, reader: Reader) -> Readings:
+def readings_from(table: ReadingsTable, reader: Reader) -> Readings:
     """Readings of the table, in its order.
 
     Raises

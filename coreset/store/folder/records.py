@@ -12,7 +12,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from coreset.case import Range, column, plausible, shown_unit
-from coreset.store.folder.faults import Faults, Spot, known_name, shown
+from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
 from coreset.store.folder.schema import RANGE_PARTS, Column, columns, meaning_of, other_units, table_columns
 
 BOOLS = {"yes": True, "no": False, "true": True, "false": False, "1": True, "0": False}
@@ -43,7 +43,7 @@ def _adapter(kind: type) -> TypeAdapter[Any]:
     return TypeAdapter(kind)
 
 
-def unknown(name: str, kind: type, units: str, spot: Spot, *, known: Mapping[str, Column]) -> Any:
+def unknown(name: str, kind: type, units: str, spot: FaultSpot, *, known: Mapping[str, Column]) -> Any:
     """The fault of a key or column that the table does not have: a unit of the other set, or a slip of the pen."""
     other = {**columns(kind, other_units(units)), **table_columns(kind, other_units(units))}
     found = f"column {shown(name)}" if not spot.lines else f"key {shown(name)}"
@@ -55,7 +55,7 @@ def unknown(name: str, kind: type, units: str, spot: Spot, *, known: Mapping[str
     return spot.fault(found=found, expected=expected, column=name[:80])
 
 
-def _range(value: Any, name: str, spot: Spot, faults: Faults) -> Any:
+def _range(value: Any, name: str, spot: FaultSpot, faults: Faults) -> Any:
     """A number, or a table of low, likely, high and source, as the parts of a range."""
     if not isinstance(value, Mapping):
         return {"likely": value, "low": value, "high": value}
@@ -67,7 +67,7 @@ def _range(value: Any, name: str, spot: Spot, faults: Faults) -> Any:
     return parts
 
 
-def _value(raw: Any, item: Column, spot: Spot, faults: Faults) -> Any:
+def _value(raw: Any, item: Column, spot: FaultSpot, faults: Faults) -> Any:
     """A raw value brought near its type; what does not fit is left for the limits to refuse."""
     if item.form == "range":
         return _range(raw, item.name, spot, faults)
@@ -80,7 +80,7 @@ def _value(raw: Any, item: Column, spot: Spot, faults: Faults) -> Any:
     return raw
 
 
-def assemble(kind: type, raw: Mapping[str, Any], units: str, spot: Spot, faults: Faults) -> dict[str, Any]:
+def assemble(kind: type, raw: Mapping[str, Any], units: str, spot: FaultSpot, faults: Faults) -> dict[str, Any]:
     """Keys of a TOML table or of a JSON object as fields; an unknown key is a fault."""
     known, fields = columns(kind, units), {}
     for name, value in raw.items():
@@ -94,7 +94,7 @@ def assemble(kind: type, raw: Mapping[str, Any], units: str, spot: Spot, faults:
     return fields
 
 
-def _records(item: Column, value: Any, units: str, spot: Spot, faults: Faults) -> list[Any]:
+def _records(item: Column, value: Any, units: str, spot: FaultSpot, faults: Faults) -> list[Any]:
     """The tables of one list of tables, such as [[line.stop]]."""
     if not isinstance(value, list | tuple) or not all(isinstance(part, Mapping) for part in value):
         faults.add(spot.fault(found=shown(value), expected=f"tables [[{spot.table}.{item.name}]]", column=item.name))
@@ -104,12 +104,12 @@ def _records(item: Column, value: Any, units: str, spot: Spot, faults: Faults) -
     return [made for made in made_all if made is not None]
 
 
-def record(kind: type, raw: Mapping[str, Any], units: str, spot: Spot, faults: Faults) -> Any:
+def record(kind: type, raw: Mapping[str, Any], units: str, spot: FaultSpot, faults: Faults) -> Any:
     """A value of that kind from the keys of a TOML table or JSON object, or None with its faults."""
     return made(kind, assemble(kind, raw, units, spot, faults), units, spot, faults)
 
 
-def table_record(kind: type, cells: Mapping[str, Any], units: str, spot: Spot, faults: Faults) -> dict[str, Any]:
+def table_record(kind: type, cells: Mapping[str, Any], units: str, spot: FaultSpot, faults: Faults) -> dict[str, Any]:
     """Cells of one row of a CSV table, by column, as fields; an empty cell takes the default."""
     known, fields = table_columns(kind, units), {}
     for name, value in cells.items():
@@ -124,7 +124,7 @@ def table_record(kind: type, cells: Mapping[str, Any], units: str, spot: Spot, f
     return fields
 
 
-def made(kind: type, fields: dict[str, Any], units: str, spot: Spot, faults: Faults) -> Any:
+def made(kind: type, fields: dict[str, Any], units: str, spot: FaultSpot, faults: Faults) -> Any:
     """A value of that kind from its fields, or None with a fault for each field that does not fit."""
     by_field = {item.field: item for item in columns(kind, units).values()}
     said: set[str] = set()
@@ -142,7 +142,7 @@ def made(kind: type, fields: dict[str, Any], units: str, spot: Spot, faults: Fau
     return None if said else value
 
 
-def _question(value: Any, units: str, spot: Spot, faults: Faults) -> None:
+def _question(value: Any, units: str, spot: FaultSpot, faults: Faults) -> None:
     """A fault for each figure that no plant has, and that was likely typed in another unit."""
     for item in dataclasses.fields(value):
         figure, limits = getattr(value, item.name), plausible(item, units)
@@ -153,7 +153,7 @@ def _question(value: Any, units: str, spot: Spot, faults: Faults) -> None:
         faults.add(spot.fault(found=shown(figure), expected=expected, column=column(item, units)))
 
 
-def _numbers_only(raw: Any, item: Column, spot: Spot, faults: Faults) -> set[str]:
+def _numbers_only(raw: Any, item: Column, spot: FaultSpot, faults: Faults) -> set[str]:
     """Refuse what a lenient reading would take for a number: yes and no, infinity, not-a-number; columns refused."""
     said: set[str] = set()
     for part, value in raw.items() if isinstance(raw, Mapping) else [("", raw)]:
@@ -189,14 +189,14 @@ def _finite(value: Any) -> bool:
         return False
 
 
-def _column(item: Column, part: Any, spot: Spot) -> str:
+def _column(item: Column, part: Any, spot: FaultSpot) -> str:
     """Name of a column, or of a part of a range: x_low in a CSV table, x.low in a TOML file."""
     if item.form != "range" or part not in RANGE_PARTS or (part == "likely" and not spot.lines):
         return item.name
     return f"{item.name}.{part}" if spot.lines else f"{item.name}_{part}"
 
 
-def _refuse(error: Any, what: tuple[type, Mapping[str, Column], set[str]], spot: Spot, faults: Faults) -> None:
+def _refuse(error: Any, what: tuple[type, Mapping[str, Column], set[str]], spot: FaultSpot, faults: Faults) -> None:
     """One broken limit as a fault, unless its column was refused already."""
     kind, by_field, said = what
     name, *rest = error["loc"] or ("",)

@@ -13,7 +13,7 @@ from xml.etree.ElementTree import ParseError
 
 from coreset.errors import Fault, StudyError
 from coreset.store.folder.disk import ODD
-from coreset.store.folder.faults import Faults, Spot, shown
+from coreset.store.folder.faults import Faults, FaultSpot, shown
 
 MAX_BYTES = 30_000_000
 MAX_UNPACKED_BYTES = 300_000_000
@@ -66,7 +66,9 @@ def sheets(content: bytes, *, file: str) -> dict[str, Sheet]:
                 cells += len(row)
                 if cells > MAX_CELLS or len(row) > MAX_COLUMNS:
                     raise refused(file, "too many cells", f"at most {MAX_COLUMNS} columns and {MAX_CELLS} cells")
-                rows.append((number, list(_cells(row, Spot(file=f"{file}, sheet {sheet.title}", row=number), faults))))
+                rows.append(
+                    (number, list(_cells(row, FaultSpot(file=f"{file}, sheet {sheet.title}", row=number), faults)))
+                )
             found[sheet.title] = [(number, row) for number, row in rows if any(cell is not None for cell in row)]
     except StudyError:
         raise
@@ -122,7 +124,7 @@ def _read(packed: zipfile.ZipFile, part: zipfile.ZipInfo, file: str) -> int:
     return size
 
 
-def _cells(row: Any, spot: Spot, faults: Faults) -> Iterator[Any]:
+def _cells(row: Any, spot: FaultSpot, faults: Faults) -> Iterator[Any]:
     """Values of one row; a formula, an error value or a control character is a fault."""
     for cell in row:
         value, kind = cell.value, getattr(cell, "data_type", "n")

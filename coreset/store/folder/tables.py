@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from coreset.store.folder.faults import Faults, Spot, shown
+from coreset.store.folder.faults import Faults, FaultSpot, shown
 from coreset.store.folder.records import made, table_record, unknown
 from coreset.store.folder.schema import Column, table_columns
 
@@ -25,7 +25,7 @@ DECIMAL_COMMA = re.compile(r"\s*-?\d*,\d+\s*")
 class Row:
     """One row as read: its spot, its fields, and the value made of them unless something was wrong."""
 
-    spot: Spot
+    spot: FaultSpot
     fields: dict[str, Any]
     value: Any = None
 
@@ -73,10 +73,12 @@ def raw_rows(text: str, file: str, faults: Faults) -> Iterator[tuple[int, list[s
 
 def _unreadable(file: str, row: int, problem: str):
     """A row that is no CSV."""
-    return Spot(file=file, row=row).fault(found=f"a row that cannot be read ({problem})", expected="cells as in CSV")
+    return FaultSpot(file=file, row=row).fault(
+        found=f"a row that cannot be read ({problem})", expected="cells as in CSV"
+    )
 
 
-def header(first: list[str], spot: Spot, faults: Faults) -> list[str] | None:
+def header(first: list[str], spot: FaultSpot, faults: Faults) -> list[str] | None:
     """Names of the columns, or None with a fault if they cannot be told apart."""
     names = [name.strip() for name in first]
     while names and not names[-1]:
@@ -91,7 +93,7 @@ def header(first: list[str], spot: Spot, faults: Faults) -> list[str] | None:
     return None if twice else names
 
 
-def with_points(cells: list[str], rows: Sequence[int], spot: Spot, faults: Faults) -> list[str]:
+def with_points(cells: list[str], rows: Sequence[int], spot: FaultSpot, faults: Faults) -> list[str]:
     """A column of a table with semicolons, its decimal commas turned into points.
 
     A point in the same column is then a fault: it might mean thousands.
@@ -100,12 +102,12 @@ def with_points(cells: list[str], rows: Sequence[int], spot: Spot, faults: Fault
         return cells
     for row, cell in zip(rows, cells, strict=True):
         if "." in cell:
-            at = Spot(file=spot.file, row=row)
+            at = FaultSpot(file=spot.file, row=row)
             faults.add(at.fault(found=shown(cell), expected="one decimal sign in all the column"))
     return [cell.replace(",", ".", 1) for cell in cells]
 
 
-def cells_of(cells: list[str], names: list[str], known: Mapping[str, Column], spot: Spot, faults: Faults):
+def cells_of(cells: list[str], names: list[str], known: Mapping[str, Column], spot: FaultSpot, faults: Faults):
     """Cells of one row by column, empty ones left out; too many are a fault."""
     if any(cells[len(names) :]):
         faults.add(spot.fault(found=f"{len(cells)} cells", expected=f"{len(names)} cells, as in the head"))
@@ -126,7 +128,9 @@ def _points(rows: list[tuple[int, list[str]]], numeric: list[int], file: str, fa
     """Decimal commas of every column of numbers turned into points, in place."""
     for i in numeric:
         having = [(row, cells) for row, cells in rows if i < len(cells)]
-        made_cells = with_points([cells[i] for _, cells in having], [row for row, _ in having], Spot(file=file), faults)
+        made_cells = with_points(
+            [cells[i] for _, cells in having], [row for row, _ in having], FaultSpot(file=file), faults
+        )
         for (_, cells), cell in zip(having, made_cells, strict=True):
             cells[i] = cell
 
@@ -134,7 +138,7 @@ def _points(rows: list[tuple[int, list[str]]], numeric: list[int], file: str, fa
 def read_table(kind: type, text: str, file: str, units: str, faults: Faults) -> list[Row]:
     """Every row of a CSV table of one kind of value."""
     rows = list(raw_rows(text, file, faults))
-    top = Spot(file=file, row=rows[0][0] if rows else 1)
+    top = FaultSpot(file=file, row=rows[0][0] if rows else 1)
     if not rows:
         faults.add(top.fault(found="an empty file", expected="a head with the names of the columns"))
         return []
@@ -152,7 +156,7 @@ def read_table(kind: type, text: str, file: str, units: str, faults: Faults) -> 
     complete = all(name in names for name, item in known.items() if item.required)
     found = []
     for number, cells in rows:
-        spot = Spot(file=file, row=number)
+        spot = FaultSpot(file=file, row=number)
         fields = table_record(kind, cells_of(cells, names, known, spot, faults), units, spot, faults)
         found.append(Row(spot=spot, fields=fields, value=made(kind, fields, units, spot, faults) if complete else None))
     return found

@@ -11,7 +11,7 @@ from typing import Any
 
 from coreset.case import UNIT_SETS, AllowanceLine, Case, Correction, Element, Step, Stop, Study
 from coreset.store.folder.draft import TABLES
-from coreset.store.folder.faults import Faults, Spot, known_name, one_of, shown
+from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.plain import READINGS_COLUMNS, build
 from coreset.store.folder.records import BOOLS, unknown
 from coreset.store.folder.schema import RANGE_PARTS, Column, columns, table_columns
@@ -60,11 +60,11 @@ def case_in(content: bytes, *, file: str) -> Case:
     found, faults = sheets(content, file=file), Faults()
     for name in found:
         if name not in KNOWN:
-            faults.add(Spot(file=f"{file}, sheet {name}").fault(found="a sheet", expected=known_name(name, KNOWN)))
-    tree = _keys(found.get("case", []), Spot(file=f"{file}, sheet case"), faults)
+            faults.add(FaultSpot(file=f"{file}, sheet {name}").fault(found="a sheet", expected=known_name(name, KNOWN)))
+    tree = _keys(found.get("case", []), FaultSpot(file=f"{file}, sheet case"), faults)
     units = tree.get("units")
     if units not in UNIT_SETS:
-        spot = Spot(file=f"{file}, sheet case")
+        spot = FaultSpot(file=f"{file}, sheet case")
         faults.add(spot.fault(found=shown(units), expected=one_of(UNIT_SETS), column="units"))
     faults.raise_any()
     for name, kind in TABLES.items():
@@ -72,12 +72,12 @@ def case_in(content: bytes, *, file: str) -> Case:
     studies = [parts for _, parts in _rows(Study, found, "studies", (file, units), faults)]
     _below(tree, studies, found, (file, units), faults)
     tree["studies"] = studies
-    _readings(studies, found.get("readings", []), Spot(file=f"{file}, sheet readings"), faults)
+    _readings(studies, found.get("readings", []), FaultSpot(file=f"{file}, sheet readings"), faults)
     faults.raise_any()
     return build(tree, file=file)
 
 
-def _keys(sheet: Sheet, spot: Spot, faults: Faults) -> dict[str, Any]:
+def _keys(sheet: Sheet, spot: FaultSpot, faults: Faults) -> dict[str, Any]:
     """The sheet `case` as a tree."""
     tree: dict[str, Any] = {}
     heads = [str(head or "") for head in sheet[0][1]] if sheet else []
@@ -95,7 +95,7 @@ def _keys(sheet: Sheet, spot: Spot, faults: Faults) -> dict[str, Any]:
             table = table.setdefault(name, {}) if isinstance(table, dict) else None
         if not isinstance(table, dict) or not last or last in table:
             expected = "each key once, as title or money.setter_price"
-            faults.add(Spot(file=spot.file, row=row).fault(found=shown(key), expected=expected, column="key"))
+            faults.add(FaultSpot(file=spot.file, row=row).fault(found=shown(key), expected=expected, column="key"))
         elif value is not None:
             table[last] = value
     return tree
@@ -125,19 +125,21 @@ def _rows(kind: type, found: Mapping[str, Sheet], sheet: str, of: tuple[str, str
     (file, units), rows = of, found.get(sheet, [])
     known = table_columns(kind, units)
     heads = [str(head or "").strip() for head in rows[0][1]] if rows else []
-    top = Spot(file=f"{file}, sheet {sheet}", row=rows[0][0] if rows else 1)
+    top = FaultSpot(file=f"{file}, sheet {sheet}", row=rows[0][0] if rows else 1)
     for head in filter(None, heads):
         if head not in known and head != owner:
             faults.add(unknown(head, kind, units, top, known=known))
         elif heads.count(head) > 1:
             faults.add(top.fault(found=f"column {shown(head)} twice", expected="each column once", column=head))
     for row, cells in rows[1:]:
-        spot = Spot(file=top.file, row=row)
+        spot = FaultSpot(file=top.file, row=row)
         raw = {head: _plain(cell) for head, cell in zip(heads, cells, strict=False) if cell is not None and head}
         yield str(raw.pop(owner, "")) if owner else "", _parts(raw, known, columns(kind, units), spot, faults)
 
 
-def _parts(raw: dict[str, Any], known: Mapping[str, Column], keys: Any, spot: Spot, faults: Faults) -> dict[str, Any]:
+def _parts(
+    raw: dict[str, Any], known: Mapping[str, Column], keys: Any, spot: FaultSpot, faults: Faults
+) -> dict[str, Any]:
     """Cells of one row as keys, the columns of a range put together; a cell that cannot be is a fault at its row."""
     made: dict[str, Any] = {}
     for name, value in raw.items():
@@ -186,7 +188,7 @@ def _below(tree: dict[str, Any], studies: list[Any], found: Mapping[str, Sheet],
             elif name in by_code:
                 by_code[name].setdefault("element" if sheet == "elements" else sheet, []).append(parts)
             else:
-                spot = Spot(file=f"{of[0]}, sheet {sheet}")
+                spot = FaultSpot(file=f"{of[0]}, sheet {sheet}")
                 faults.add(spot.fault(found=shown(name), expected=known_name(name, by_code), column="study"))
 
 
@@ -197,7 +199,7 @@ def _table(tree: dict[str, Any], name: str) -> dict[str, Any]:
     return tree[name]
 
 
-def _readings(studies: list[Any], sheet: Sheet, spot: Spot, faults: Faults) -> None:
+def _readings(studies: list[Any], sheet: Sheet, spot: FaultSpot, faults: Faults) -> None:
     """Rows of the sheet `readings` go to their studies, a column each."""
     if not sheet:
         return
@@ -212,16 +214,18 @@ def _readings(studies: list[Any], sheet: Sheet, spot: Spot, faults: Faults) -> N
         one = {head: _plain(cell) for head, cell in zip(heads, cells, strict=False)}
         table = by_code.get(str(one.get("study")))
         if table is None:
-            at = Spot(file=spot.file, row=row)
+            at = FaultSpot(file=spot.file, row=row)
             faults.add(at.fault(found=shown(one.get("study")), expected=known_name(str(one.get("study")), by_code)))
             continue
         for name in READINGS_COLUMNS:
-            table[name].append(_reading(name, one.get(name), len(table["seq"]), Spot(file=spot.file, row=row), faults))
+            table[name].append(
+                _reading(name, one.get(name), len(table["seq"]), FaultSpot(file=spot.file, row=row), faults)
+            )
     for study in studies:
         study["readings"] = by_code[str(study.get("study"))]
 
 
-def _reading(name: str, value: Any, count: int, spot: Spot, faults: Faults) -> Any:
+def _reading(name: str, value: Any, count: int, spot: FaultSpot, faults: Faults) -> Any:
     """One cell of a reading in its kind."""
     if name == "seq" and value is None:
         return count + 1

@@ -8,12 +8,13 @@ from typing import Any
 import altair as alt
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from coreset.report.look import ACCENT, BASELINE, INK, MUTED, PAPER
 from coreset.report.numbers import listed
 from coreset.rounding import fixed
 from coreset.study import sample_size
-from coreset.study.distribution_fit import Fit
+from coreset.study.distribution_fit import DistributionFit
 from coreset.study.report.sentences import capital, family_name, name_of
 from coreset.study.run_order import Ordered
 from coreset.study.series import Series, drawn
@@ -107,7 +108,7 @@ def moving_range(series: Series, found: Ordered) -> alt.LayerChart:
     )
 
 
-def histogram(series: Series, fits: Sequence[Fit], times: Any = None) -> alt.LayerChart:
+def histogram(series: Series, fits: Sequence[DistributionFit], times: Any = None) -> alt.LayerChart:
     """Counts of the kept times, or of the times given, with the two likeliest shapes drawn over them, each named."""
     x = series.kept if times is None else np.asarray(times, float)
     edges = np.histogram_bin_edges(x, bins="fd" if len(x) > 20 else 8)[:61]
@@ -116,7 +117,8 @@ def histogram(series: Series, fits: Sequence[Fit], times: Any = None) -> alt.Lay
         {"low": float(a), "high": float(b), "count": int(c)} for a, b, c in zip(edges, edges[1:], counts, strict=False)
     ]
     at = np.linspace(max(0.0, float(edges[0]) - width), float(edges[-1]) + width, CURVE_POINTS)
-    curves, words = [], []
+    curves: list[dict[str, Any]] = []
+    words: list[dict[str, Any]] = []
     for place, fit in enumerate(fits[:FITS_DRAWN]):
         y = fit.density(at) * len(x) * width
         name = family_name(fit)
@@ -183,7 +185,9 @@ def precision(series: Series) -> alt.LayerChart:
     )
 
 
-def _seen(x: Any) -> list[dict[str, Any]]:
+def _seen(x: NDArray[np.float64]) -> list[dict[str, Any]]:
     """Precision after each of some numbers of cycles, from the fifth on."""
-    places = np.unique(np.linspace(5, len(x), min(60, max(len(x) - 4, 1))).astype(int)) if len(x) >= 5 else []
+    if len(x) < 5:
+        return []
+    places = np.unique(np.linspace(5, len(x), min(60, max(len(x) - 4, 1))).astype(int))
     return [{"n": int(n), "half": float(min(100 * sample_size.precision(x[:n]), 1e3)), "kind": "seen"} for n in places]

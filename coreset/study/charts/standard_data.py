@@ -11,7 +11,7 @@ from coreset.report.numbers import number
 from coreset.study.estimate import MethodData
 from coreset.study.report.sentences import capital
 from coreset.study.report.standard_data import driver_name, element_name, followed, unit_of
-from coreset.study.standard_data import Variable
+from coreset.study.standard_data import VariableElement
 from coreset.text import say
 
 GRID = 25
@@ -19,7 +19,7 @@ ROOM = 0.12
 """Length of the axis beyond the last point, for its name."""
 
 
-def standard_data(one: MethodData, e: Variable, case: Case) -> alt.LayerChart:
+def standard_data(one: MethodData, e: VariableElement, case: Case) -> alt.LayerChart:
     """Points of the timed patterns, line and band over the first driver, further ones at their means."""
     names = e.fitted.drives
     first = names[0] if names else next(iter(e.drives))

@@ -11,7 +11,8 @@ from coreset.report.numbers import borne, digits_borne, listed, number, percent
 from coreset.rounding import fixed
 from coreset.study import learning_curve, sample_size
 from coreset.study.allowances import on_basis
-from coreset.study.distribution_fit import TESTED, Fit
+from coreset.study.attempts import TriesCompared
+from coreset.study.distribution_fit import TESTED, DistributionFit
 from coreset.study.method_pairs import Pair
 from coreset.study.rating_scales import scale
 from coreset.study.run_order import Ordered
@@ -45,7 +46,7 @@ def signed(value: float, digits: int) -> str:
 def verdict(pair: Pair, case: Case) -> str:
     """Faster, slower, or cannot tell yet, with the interval of the difference."""
     if pair.tries is not None:
-        return _tries(pair, case)
+        return _tries(pair, pair.tries, case)
     d = pair.found.mean_difference
     digits = max(1, digits_borne(d.low, d.high, most=1))
     return say(
@@ -55,9 +56,8 @@ def verdict(pair: Pair, case: Case) -> str:
     )  # fmt: skip
 
 
-def _tries(pair: Pair, case: Case) -> str:
+def _tries(pair: Pair, t: TriesCompared, case: Case) -> str:
     """The verdict by all tries, those broken off as lower bounds."""
-    t = pair.tries
     return say(
         f"study.tries.{t.verdict}", pattern=pair.pattern, first=case.baseline, second=case.candidate,
         first_s=fixed(t.first.median_s, 1), second_s=fixed(t.second.median_s, 1), first_done=t.first.done,
@@ -154,13 +154,13 @@ def learning_sentence(series: Series, found: Ordered) -> str:
                rate=percent(fitted.rate), reach=reach)  # fmt: skip
 
 
-def family_name(fit: Fit) -> str:
+def family_name(fit: DistributionFit) -> str:
     """Name of a fitted shape."""
     name = say(f"study.shape.{fit.family}")
     return say("study.shape.shifted", family=name, shift=fixed(fit.shift, 1)) if fit.shifted else name
 
 
-def shape_sentence(found: Sequence[Fit], times: Any) -> str:
+def shape_sentence(found: Sequence[DistributionFit], times: Any) -> str:
     """Which shape describes the times best, and whether it may be trusted."""
     if not found:
         return say("study.shape.few")

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from coreset.report.sheets import Book, heads
+from coreset.report.sheets import WorkbookFile, heads
 from coreset.text import say
 
 SHIFT = "shift"
 
 
-def write_standards(book: Book, assessment: Any) -> None:
+def write_standards(book: WorkbookFile, assessment: Any) -> None:
     """A block of rows a study, its sum under it and named; nothing where no study has elements."""
     studies = [row for row in assessment.standards if row.elements]
     if not studies:
@@ -29,7 +29,7 @@ def write_standards(book: Book, assessment: Any) -> None:
         row += 2
 
 
-def _write_element(book: Book, sheet: Any, row: int, found: Any, element: Any) -> None:
+def _write_element(book: WorkbookFile, sheet: Any, row: int, found: Any, element: Any) -> None:
     """One element: its observed time for one mold, rated and with its allowance."""
     words = (found.study, found.pattern, found.method, element.element, element.kind)
     for column, text in enumerate(words):
@@ -46,7 +46,7 @@ def _write_element(book: Book, sheet: Any, row: int, found: Any, element: Any) -
     sheet.write_formula(row, 12, formula, book.formats["number"], element.standard_s)
 
 
-def _write_sum(book: Book, sheet: Any, row: int, first: int, found: Any) -> None:
+def _write_sum(book: WorkbookFile, sheet: Any, row: int, first: int, found: Any) -> None:
     sheet.write_string(row, 0, found.study, book.formats["head"])
     for column, value in ((7, found.observed_s), (9, found.normal_s), (12, found.standard_s)):
         letter = chr(ord("A") + column)

@@ -14,7 +14,7 @@ from coreset.study.estimate import MethodData, data, unknown
 from coreset.study.report.sentences import capital
 from coreset.study.report.working import of_ends
 from coreset.study.standard import Standard
-from coreset.study.standard_data import CONSTANT, JOINT, Variable
+from coreset.study.standard_data import CONSTANT, JOINT, VariableElement
 from coreset.text import say
 from coreset.working import Working
 
@@ -23,7 +23,7 @@ RULE = ""
 UNITS = {"mass": "mass", "heaviest": "mass", "distance": "distance"}
 
 
-def element_name(e: Variable) -> str:
+def element_name(e: VariableElement) -> str:
     """Name of an element of standard data."""
     return e.element or say("study.data.rest")
 
@@ -42,12 +42,12 @@ def driver_name(names: str, case: Case) -> str:
     )
 
 
-def followed(e: Variable) -> str:
+def followed(e: VariableElement) -> str:
     """Name of the drivers that an element follows."""
     return JOINT.join(e.fitted.drives) or CONSTANT
 
 
-def formula(e: Variable) -> str:
+def formula(e: VariableElement) -> str:
     """The line of an element as a sum, its drivers as symbols."""
     constant, *slopes = e.fitted.coefficients
     terms = [f"{'−' if s < 0 else '+'} {fixed(abs(s), 2)} {say(f'study.data.symbol_{name}')}"
@@ -55,7 +55,7 @@ def formula(e: Variable) -> str:
     return " ".join([fixed(float(constant), 2), *terms])
 
 
-def _range(e: Variable, case: Case) -> str:
+def _range(e: VariableElement, case: Case) -> str:
     ends = zip(e.fitted.drives, e.fitted.lowest, e.fitted.highest, strict=True)
     return ", ".join(f"{number(low, _digits(n))}–{number(high, _digits(n))} {unit_of(n, case)}".strip()
                      for n, low, high in ends) or "–"  # fmt: skip
@@ -80,7 +80,7 @@ def rows(one: MethodData, case: Case) -> list[dict[str, str]]:
     ]
 
 
-def tried(e: Variable, case: Case) -> list[dict[str, str]]:
+def tried(e: VariableElement, case: Case) -> list[dict[str, str]]:
     """Every driver that was tried for an element, with its error where a pattern is left out."""
     return [
         {say("study.data.follows"): driver_name(names, case), say("study.data.missed"): fixed(error, 2)}
@@ -88,7 +88,7 @@ def tried(e: Variable, case: Case) -> list[dict[str, str]]:
     ]
 
 
-def sentence(e: Variable, case: Case) -> str:
+def sentence(e: VariableElement, case: Case) -> str:
     """What an element follows and why."""
     tried_as = dict(e.tried)
     blanks = {"element": capital(element_name(e)), "error": fixed(e.fitted.left_out_sd, 1), "constant": fixed(
@@ -109,17 +109,17 @@ def notes(one: MethodData, case: Case) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def options(e: Variable) -> list[str]:
+def options(e: VariableElement) -> list[str]:
     """What may be chosen for an element: the rule, then each set of drivers that could be fitted."""
     return [RULE, *(names for names, _ in e.tried)]
 
 
-def chosen(e: Variable) -> int:
+def chosen(e: VariableElement) -> int:
     """Place of what holds now among the options."""
     return options(e).index(followed(e)) if e.stated else 0
 
 
-def with_driver(case: Case, method: str, e: Variable, by: Any) -> Case:
+def with_driver(case: Case, method: str, e: VariableElement, by: Any) -> Case:
     """The case with what an element is to follow stated, or left to the rule."""
     others = tuple(row for row in case.drivers if (row.method, row.element) != (method, e.element))
     return replace(case, drivers=others if by == RULE else (*others, Driver(method=method, element=e.element, by=by)))

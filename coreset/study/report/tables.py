@@ -11,9 +11,9 @@ from coreset.report.numbers import number
 from coreset.rounding import fixed
 from coreset.sources import sources
 from coreset.study import sample_size
-from coreset.study.comparison import Compared, Figure
+from coreset.study.comparison import Compared, ValueWithInterval
 from coreset.study.descriptive import Described
-from coreset.study.distribution_fit import Fit
+from coreset.study.distribution_fit import DistributionFit
 from coreset.study.report.sentences import MOST_LISTED, family_name
 from coreset.study.run_order import Ordered
 from coreset.study.series import Series
@@ -147,7 +147,7 @@ def _measure(name: str, value: float, low: float, high: float) -> Row:
     }
 
 
-def shapes(found: Sequence[Fit]) -> list[Row]:
+def shapes(found: Sequence[DistributionFit]) -> list[Row]:
     """Fitted shapes, best first."""
     return [
         {
@@ -216,7 +216,7 @@ def odd(series: Series) -> list[Row]:
 
 def compared(found: Compared) -> list[Row]:
     """Figures of a comparison with their intervals."""
-    rows: dict[str, tuple[Figure, int]] = {
+    rows: dict[str, tuple[ValueWithInterval, int]] = {
         "mean_difference": (found.mean_difference, 1), "mean_ratio": (found.mean_ratio, 2),
         "p90_difference": (found.p90_difference, 1), "p90_ratio": (found.p90_ratio, 2),
         "chance": (found.chance_faster, 2),

@@ -13,7 +13,7 @@ BY_CODE = {"keep", "undo", "sign", "new_version", "settle"}
 """Acts that are kept under a code, given as `who`."""
 
 
-class Allowed:
+class AllowedRequests:
     """A book behind the door.
 
     Parameters

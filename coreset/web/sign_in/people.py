@@ -54,7 +54,7 @@ class Person:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class RoleEntry:
     """One row of the file of roles: an address or a subject as the provider of identities gives it."""
 
     email: str
@@ -77,7 +77,7 @@ def need(person: Person | None, needed: str) -> Person:
     return person
 
 
-def entries(path: Path) -> tuple[Entry, ...]:
+def entries(path: Path) -> tuple[RoleEntry, ...]:
     """Every row of a file of roles.
 
     Raises
@@ -99,7 +99,7 @@ def entries(path: Path) -> tuple[Entry, ...]:
     if faults:
         raise StudyError(faults)
     return tuple(
-        Entry(email=r["email"].casefold(), subject=r["subject"], person=Person(code=r["code"], role=r["role"]))
+        RoleEntry(email=r["email"].casefold(), subject=r["subject"], person=Person(code=r["code"], role=r["role"]))
         for r in rows
     )
 
@@ -125,7 +125,7 @@ def _faults(file: str, rows: list[dict[str, str]]) -> Iterator[Fault]:
             yield Fault(file=file, row=number, column="role", found=repr(row["role"]), expected=", ".join(ROLES))
 
 
-def listed(found: tuple[Entry, ...], claims: Mapping[str, Any]) -> Person | None:
+def listed(found: tuple[RoleEntry, ...], claims: Mapping[str, Any]) -> Person | None:
     """The person whom the claims of a sign-in name; an address counts only where the provider says it is verified."""
     subject, email = claims.get("sub"), claims.get("email")
     verified = claims.get("email_verified") in (True, "true")
