@@ -19,6 +19,7 @@ from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss
 from coreset.money.cumulative_cash import fan, flow_table, payback_curve
 from coreset.money.decision import NOT_FEASIBLE, Decision, verdict
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
+from coreset.money.exposure import exposure_removed
 from coreset.money.irr import irr_roots, mirr, sign_changes
 from coreset.money.notes import notes
 from coreset.money.pattern_choice import best_mix
@@ -84,7 +85,7 @@ def weigh(
     if not facts.patterns:
         raise OutOfRange(f"at least one pattern must be timed under {case.baseline!r}, got none")
     progress(0.0)
-    sample = draw(case, rates, scrap, draws=draws, seed=seed)
+    sample = draw(case, rates, scrap, draws=draws, seed=seed).changed(exposure_removed(case, rates, screened))
     open_ways = ways(case, rates)
     progress(DRAWN)
     mix = best_mix(sample, facts, open_ways[0], case.money, _forced(case, screened))
@@ -203,7 +204,8 @@ def _hours(w: Weighing) -> dict[str, Any]:
     """Line hours, and what a year costs as today and under the way."""
     centre, facts = w.sample.centre(), w.facts
     needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
-    cost = float(needed * _pay(w) * (facts.stated["line_crew"] + facts.operators))
+    made = min(needed, facts.hours_available + facts.overtime_h)
+    cost = float(made * _pay(w) * (facts.stated["line_crew"] + facts.operators))
     annual = float(w.worth[:, 1].mean()) / annuity_factor(w.rate, w.case.money.years)
     return {
         "hours_saved": float(w.flow.hours_saved.mean()),
