@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.errors import CoresetError
-from coreset.figures.layout import FIRST_ROW, SINGLE, SheetLayout
+from coreset.figures.layout import SheetLayout
 from coreset.figures.sheet_formula import formula
 
 FORBIDDEN = re.compile(r"[A-Za-z]{1,3}[0-9]+|[rR]|[cC]|[rR][0-9]*[cC][0-9]*|true|false", re.IGNORECASE)
@@ -46,7 +46,8 @@ def cells(plan: SheetLayout, values: Mapping[str, NDArray[np.float64]]) -> Itera
     """
     model = plan.model
     used: set[str] = set()
-    yield SheetCell(sheet=SINGLE, row=FIRST_ROW, column=1, key="years", value=plan.years, name="years")
+    years = plan.places["years"]
+    yield SheetCell(sheet=years.sheet, row=years.row, column=years.column, key="years", value=plan.years, name="years")
     for key in (*model.inputs, *model.figures):
         for pattern, time, row, column in _spots(plan, key):
             value = _value(values[key], pattern, time if "t" in model.axes[key] else time - 1)
