@@ -72,6 +72,8 @@ class Money:
         "chances meant by low, likely, high; 'limits' is a triangle between hard ends", default="10-50-90"
     )
     volume_margin_correlation: Annotated[float, Ge(-1), Le(1)] = says("correlation of volumes and margins", default=0.0)
+    volume_correlation: Share = says("correlation of the patterns' volumes (one market); 0 is none", default=0.0)
+    price_correlation: Share = says("correlation of prices and costs; 0 is none", default=0.0)
     other_line_hours_per_year: NotNegative = says(
         "scheduled line hours a year taken by patterns outside this case", default=0.0
     )

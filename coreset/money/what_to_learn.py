@@ -19,7 +19,7 @@ from coreset.money.cash_flow import Flow, cash_flow
 from coreset.money.discount import npv
 from coreset.money.input_effects import drivers
 from coreset.money.pattern_choice import Mix
-from coreset.money.simulation_inputs import Sample
+from coreset.money.simulation_inputs import Sample, tied_groups
 from coreset.money.value_of_information import evpi, perfect
 from coreset.money.year_plan import Plan, Way, rate_name
 
@@ -65,7 +65,7 @@ def knowledge(
     for row in standards:
         cycles[row.pattern, row.method] = cycles.get((row.pattern, row.method), 0) + int(row.cycles)
     return {
-        "drivers": drivers(w.npv, w.sample, tied=bool(w.case.money.volume_margin_correlation)),
+        "drivers": drivers(w.npv, w.sample, groups=tied_groups(w.case.money, w.sample.uncertain)),
         "evpi": evpi(choices),
         "perfect": perfect(choices),
         "noise_floor": floor,
