@@ -43,6 +43,7 @@ class Money:
     energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
     price_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
     payback_limit_years: NotNegative = says("longest payback the plant accepts", default=5.0)
+    payback_rule: Literal["simple", "discounted"] = says("payback that the plant's limit means", default="simple")
     budget: NotNegative = says("most that may be spent, masks included; 0 is no limit", default=0.0)
     mask_places: Count = says("places to store masks; 0 is no limit", default=0)
     tax_rate: Share = says("tax on profit; 0 leaves tax out", default=0.0)
