@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import MISSING, dataclass, field, fields, replace
+from threading import Lock
 from typing import Any
 
-from coreset.case import Case
+from coreset.case import Case, Money, Range
+from coreset.case.digest import digest
 from coreset.case.people import named, named_raters
 from coreset.errors import CoresetError, OutOfRange
 from coreset.lifting.job_status import JobStatus, job_statuses
@@ -24,6 +27,7 @@ from coreset.study.standard import Standard
 RESAMPLES, DRAWS, REPLICATIONS = 10_000, 100_000, 1_000
 DRAW_CELLS, LEAST_DRAWS = 2_000_000, 10_000
 """Draws times patterns held at most, and the draws below which that does not cut."""
+NO_PRICE = Range.exactly(0.0)
 LEAST_REPLICATIONS = 20
 """Replications of one pattern under one method, however many share them."""
 FULL_PAIRS, LEAST_RESAMPLES = 20, 1_000
@@ -103,7 +107,7 @@ def assess(
     """
     seed = case.seed if seed is None else seed
     try:
-        return _carried(case, seed, resamples=resamples, draws=draws, replications=replications, progress=progress)
+        return _carried(case, seed, (resamples, draws, replications), progress)
     except MemoryError as error:
         raise CoresetError(
             "assessment must fit the memory of this machine, got more: "
@@ -111,9 +115,57 @@ def assess(
         ) from error
 
 
-def _carried(
-    case: Case, seed: int, *, resamples: int, draws: int, replications: int, progress: Callable[[str, float], None]
-) -> Assessment:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Rooms:
+    """Results of the rooms before money."""
+
+    standards: tuple[Standard, ...]
+    pooled: dict[tuple[str, str], Standard]
+    mold_cycles: tuple[MoldCycle, ...]
+    handling: tuple[Screened, ...]
+    line: tuple[Rate, ...]
+
+
+KEPT = 2
+"""Contents of which the results before money are kept: each holds its resamples."""
+_KEPT: OrderedDict[tuple[Any, ...], _Rooms] = OrderedDict()
+_LOCK = Lock()
+
+
+def without_prices(case: Case) -> Case:
+    """The case as the rooms before money get it: of prices only those that the line reads.
+
+    What they do not get cannot bear on their results, so that a price may change without these being worked out anew.
+    """
+    plain = {f.name: NO_PRICE if f.type == "Range" else 0.0 for f in fields(Money) if f.default is MISSING}
+    read = {name: getattr(case.money, name) for name in ("air_per_m3", "other_line_hours_per_year")}
+    money = Money(**plain | read)
+    bare = {"margin_per_casting": NO_PRICE, "mask_cost": None, "cost_per_scrapped_casting": 0.0}
+    return replace(case, money=money, patterns=tuple(replace(p, **bare) for p in case.patterns))
+
+
+def _before_money(case: Case, seed: int, sizes: tuple[int, int], progress: Callable[[str, float], None]) -> _Rooms:
+    """Results of the rooms before money, kept by the content that they get."""
+    case = without_prices(case)
+    key = (digest(case), seed, sizes)
+    with _LOCK:
+        known = _KEPT.get(key)
+        if known is not None:
+            _KEPT.move_to_end(key)
+    if known is not None:
+        for stage in list(STAGES)[:-1]:
+            progress(stage, STAGES[stage])
+        return known
+    made = _worked_out(case, seed, sizes, progress)
+    with _LOCK:
+        _KEPT[key] = made
+        while len(_KEPT) > KEPT:
+            _KEPT.popitem(last=False)
+    return made
+
+
+def _worked_out(case: Case, seed: int, sizes: tuple[int, int], progress: Callable[[str, float], None]) -> _Rooms:
+    resamples, replications = sizes
     progress("standards", STAGES["standards"])
     timed = standards(case, resamples=resamples, seed=seed)
     if not timed:
@@ -128,6 +180,13 @@ def _carried(
     progress("line", STAGES["line"])
     shared = max(LEAST_REPLICATIONS, replications // max(1, len(cycles)))
     found = rates(case, cycles, replications=shared, seed=seed)
+    return _Rooms(standards=timed, pooled=pooled, mold_cycles=cycles, handling=screened, line=tuple(found))
+
+
+def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Callable[[str, float], None]) -> Assessment:
+    resamples, draws, replications = sizes
+    rooms = _before_money(case, seed, (resamples, replications), progress)
+    timed, cycles, screened, found = rooms.standards, rooms.mold_cycles, rooms.handling, rooms.line
     draws = min(draws, max(LEAST_DRAWS, DRAW_CELLS // max(1, len(case.patterns))))
     money = None
     if comparable(case, found):
@@ -136,7 +195,7 @@ def _carried(
         case=case,
         seed=seed,
         standards=timed,
-        pooled=pooled,
+        pooled=rooms.pooled,
         mold_cycles=cycles,
         handling=screened,
         line=found,

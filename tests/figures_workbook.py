@@ -15,7 +15,7 @@ from coreset.figures.sheet import cells
 from coreset.money.base_case import BaseCase
 from coreset.money.figures import MODEL
 from coreset.money.report.model_sheets import write_model
-from coreset.report.sheets import FORMATS, Book
+from coreset.report.sheets import FORMATS, WorkbookFile
 
 RECALCULATE = (
     '<?xml version="1.0" encoding="UTF-8"?><oor:items xmlns:oor="http://openoffice.org/2001/registry">'
@@ -37,7 +37,7 @@ def write_delivered(path, inputs, size, codes):
     """The sheets of the cash flow as the brief's workbook has them; where everything stands."""
     base = BaseCase(patterns=tuple(codes), years=size.years, inputs=inputs)
     with xlsxwriter.Workbook(str(path)) as file:
-        book = Book(file=file, formats={name: file.add_format(look) for name, look in FORMATS.items()})
+        book = WorkbookFile(file=file, formats={name: file.add_format(look) for name, look in FORMATS.items()})
         return write_model(book, base, CASE)
 
 

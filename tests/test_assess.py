@@ -1,14 +1,16 @@
 """The whole job in one call: what it says of each room, in order; the same with the same seed; refused in words."""
 
 import dataclasses
+from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pytest
 
 from coreset import assess as room
 from coreset.assess import STAGES, assess
 from coreset.brief.warnings import warnings
-from coreset.case import Correction, RatedPace
+from coreset.case import Correction, Range, RatedPace
 from coreset.errors import CoresetError, OutOfRange
 from coreset.store.folder import read
 from coreset.study.pooling import by_pattern
@@ -164,3 +166,38 @@ def test_nothing_recommends_what_does_not_fit_the_limits():
     for text in (brief.headline, document(poor)["money"]["decision"], screen(poor), "\n".join(cells)):
         assert "Not feasible" in text and "a budget of" in text
     assert "Buy the setter" not in said and "pays for" not in said and "buy" not in said.lower()
+
+
+def test_a_changed_price_leaves_the_rooms_before_money_as_they_are(monkeypatch):
+    """Another price, margin or mask: nothing timed or simulated again, and the answer of a start from nothing."""
+    case, ran = read(demo_folder()), []
+    real = room.standards
+    monkeypatch.setattr(room, "standards", lambda *a, **k: ran.append(1) or real(*a, **k))
+    room._KEPT.clear()
+    first = assess(case, **SIZES)
+    prices = replace(case.money, setter_price=Range.exactly(150_000.0), wage_per_h=Range.exactly(30.0))
+    cheaper = replace(case.patterns[0], margin_per_casting=Range.exactly(9.0), mask_cost=Range.exactly(1.0))
+    dearer = replace(case, money=prices, patterns=(cheaper, *case.patterns[1:]))
+    stages = []
+    kept = assess(dearer, **SIZES, progress=lambda stage, _: stages.append(stage))
+    assert list(dict.fromkeys(stages)) == list(STAGES)
+    assert len(ran) == 1 and kept.line is first.line and kept.money.npv != first.money.npv
+    room._KEPT.clear()
+    anew = assess(dearer, **SIZES)
+    assert len(ran) == 2 and anew.line is not first.line
+    assert np.array_equal(anew.money.npv_draws, kept.money.npv_draws)
+    assess(dearer, **SIZES | {"replications": 21})
+    assess(dearer, **SIZES, seed=case.seed + 1)
+    assess(replace(dearer, line=replace(case.line, days_per_year=case.line.days_per_year - 1)), **SIZES)
+    assert len(ran) == 5 and len(room._KEPT) == room.KEPT
+
+
+def test_what_the_rooms_before_money_do_not_get_does_not_bear_on_them():
+    """The line is the same, run by run, whether the case comes with its prices or without."""
+    case = read(demo_folder())
+    with_prices, without = (
+        room._worked_out(each, case.seed, (200, 40), lambda *_: None) for each in (case, room.without_prices(case))
+    )
+    for a, b in zip(with_prices.line, without.line, strict=True):
+        assert np.array_equal(a.draws, b.draws)
+    assert [r.li for r in with_prices.handling] == [r.li for r in without.handling]

@@ -14,6 +14,7 @@ from brief_case import assessment
 from lacking import need
 
 from coreset.brief.workbook import workbook
+from coreset.figures import evaluate
 from coreset.figures.layout import SHEETS, layout
 from coreset.figures.sheet import cells
 from coreset.money.figures import MODEL
@@ -79,7 +80,7 @@ def model_cells(base):
     """Cells of the cash flow as the program has them."""
     titles = {key: say(f"workbook.sheet.{key}") for key in SHEETS}
     plan = layout(MODEL, base.patterns, base.years, sections=SECTIONS, results=RESULTS, titles=titles)
-    return list(cells(plan, base.values()))
+    return list(cells(plan, base.values))
 
 
 @pytest.mark.slow
@@ -87,7 +88,7 @@ def model_cells(base):
 def test_the_money_comes_out_the_same(calculated):
     """Every formula of the cash flow by LibreOffice agrees with the program; NPV is that of mean inputs."""
     money = assessment().money
-    for cell in model_cells(money.base_case):
+    for cell in model_cells(money.base):
         expected = cell.value if isinstance(cell.value, str) else pytest.approx(cell.value, rel=REL, abs=1e-6)
         assert at(calculated, cell).value == expected, cell
     assert named(calculated, "npv").value == pytest.approx(money.npv_at_means, rel=REL)
@@ -121,7 +122,7 @@ def test_no_cached_value_is_empty_and_formulas_reach_inputs_only():
     for sheet in formulas:
         for cell in (cell for line in sheet.iter_rows() for cell in line if cell.data_type == "f"):
             assert values[sheet.title][cell.coordinate].value not in {None, ""}, (sheet.title, cell.coordinate)
-    found = model_cells(assessment().money.base_case)
+    found = model_cells(assessment().money.base)
     for cell in found:
         text = str(at(formulas, cell).value)
         assert text.startswith("=") == bool(cell.formula)
@@ -134,7 +135,7 @@ def test_every_input_has_meaning_unit_source_and_the_name_of_its_key():
     a = assessment()
     book = openpyxl.load_workbook(io.BytesIO(workbook(a)))
     for key, each in MODEL.inputs.items():
-        ends = {"": [""], "p": [f"_{code}" for code in a.money.base_case.patterns]}.get(each.axes, [])
+        ends = {"": [""], "p": [f"_{code}" for code in a.money.base.patterns]}.get(each.axes, [])
         for cell in (named(book, key + end) for end in ends):
             row = [one.value for one in book[cell.parent.title][cell.row]]
             assert each.label in row[0] and row[7], key
@@ -142,7 +143,7 @@ def test_every_input_has_meaning_unit_source_and_the_name_of_its_key():
     wage = named(book, "wage_per_h")
     told = a.case.money.wage_per_h
     assert [one.value for one in book["Inputs"][wage.row][3:6]] == pytest.approx([told.low, told.likely, told.high])
-    assert wage.value == pytest.approx(a.money.base_case.inputs["wage_per_h"])
+    assert wage.value == pytest.approx(a.money.base.inputs["wage_per_h"])
 
 
 def test_what_the_sheets_do_not_work_out_says_so():
@@ -158,7 +159,7 @@ def test_what_the_sheets_do_not_work_out_says_so():
     assert "does not follow" in book["Results"].cell(named(book, "npv_of_runs_").row - 1, 1).value
     for key, each in MODEL.inputs.items():
         if each.carried and each.axes == "p":
-            cell = named(book, f"{key}_{a.money.base_case.patterns[0]}")
+            cell = named(book, f"{key}_{a.money.base.patterns[0]}")
             assert cell.offset(column=6).value.startswith("carried over") and cell.font.italic, key
     said = {sheet.title: " ".join(str(row[0].value) for row in sheet.iter_rows(max_row=3)) for sheet in book}
     assert "not the money" in said["Standards"] and "not the money" in said["Lifts"]
@@ -172,12 +173,12 @@ def test_inputs_changed_in_the_brief_s_workbook_move_it_as_the_program(tmp_path,
     """Price and wage together, with a pattern taken out: every measure is what the program has for these inputs."""
     tax = {"tax_rate": 0.25, "depreciation": "macrs5"} if taxed else {}
     found = assessment(**tax)
-    base, data = found.money.base_case, workbook(found)
+    base, data = found.money.base, workbook(found)
     moved, code = np.array(base.inputs["moved"], dtype=float), base.patterns[0]
     moved[0] = 1 - moved[0]
     changes = {"setter_price": 123_456.0, "wage_per_h": 41.5}
     book = recalculated(data, tmp_path, **changes, **{f"moved_{code}": float(moved[0].flat[0])})
-    values = replace(base, inputs={**base.inputs, **changes, "moved": moved}).values()
+    values = evaluate(MODEL, {**base.inputs, **changes, "moved": moved}, base.size, keep=MODEL.figures)
     for name in ("npv", "irr", "first_cost", "saving_year_1", "payback_years", "discounted_payback_years"):
         value = float(values[name].flat[0])
         assert named(book, name).value == ("never" if math.isinf(value) else pytest.approx(value, rel=1e-6)), name

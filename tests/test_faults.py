@@ -245,6 +245,8 @@ def test_an_export_while_others_work_is_consistent(tmp_path):
 
 def test_want_of_memory_is_told(monkeypatch, capsys):
     """One computation that needs more memory than there is ends with words on what to do, not with a traceback."""
+    from collections import OrderedDict
+
     import coreset.assess
     from coreset.cli import main
 
@@ -252,6 +254,7 @@ def test_want_of_memory_is_told(monkeypatch, capsys):
         raise MemoryError
 
     monkeypatch.setattr(coreset.assess, "standards", hungry)
+    monkeypatch.setattr(coreset.assess, "_KEPT", OrderedDict())
     with pytest.raises(CoresetError, match=r"memory.*fewer resamples or draws"):
         coreset.assess.assess(read(DEMO))
     assert main(["assess", str(DEMO), "--quiet"]) == 2

@@ -11,6 +11,11 @@ from coreset.money.input_effects import _weightiest, drivers, exchanged_squares,
 from coreset.money.simulation_inputs import Sample
 
 N = 20_000
+TIED = {
+    "molds_per_year.A": ["molds_per_year.A", "margin_per_casting.A"],
+    "wage_per_h": ["wage_per_h"],
+    "margin_per_casting.B": ["margin_per_casting.B"],
+}
 
 
 def tied_sample(rho):
@@ -31,7 +36,7 @@ def test_a_margin_tied_to_its_volume_is_indexed_with_it(rho):
     known keeps its own.
     """
     pair, whole = 2 + 2 * rho, 7 + 2 * rho
-    found = {row.name: row for row in drivers(_worth, tied_sample(rho), tied=True)}
+    found = {row.name: row for row in drivers(_worth, tied_sample(rho), groups=TIED)}
     assert found["molds_per_year.A"].total_order == pytest.approx(pair / whole, abs=0.03)
     assert found["wage_per_h"].total_order == pytest.approx(1 / whole, abs=0.03)
     assert found["margin_per_casting.B"].total_order == pytest.approx(4 / whole, abs=0.03)

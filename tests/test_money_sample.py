@@ -5,14 +5,18 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from plant import SECONDS, VOLUME, money, plant, rates
+from scipy import stats
 from test_money_parts import counted
 from test_money_ways import exactly, timed
 
 from coreset.case import Range
 from coreset.money.pattern_choice import eligible
 from coreset.money.scrap import findings
-from coreset.money.simulation_inputs import PER_PATTERN, PRICES, Sample, _resampled, draw
+from coreset.money.simulation_inputs import PER_PATTERN, PRICES, Sample, _resampled, draw, tied_groups
+from coreset.money.streams import scores
 from coreset.money.year_plan import plan, ways
 
 
@@ -99,6 +103,61 @@ def test_full_correlation_makes_margins_follow_volumes(rho):
     order = [np.argsort(found[f"{name}.BOX"]) for name in PER_PATTERN]
     assert (order[1] == order[0][:: int(rho)]).all()
     assert abs(np.corrcoef(found["molds_per_year.BOX"], found["extra_molds_per_year.BOX"])[0, 1]) < 0.15
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.data())
+def test_no_input_bears_on_the_runs_of_another(data):
+    """Fixing an input, making one uncertain, a pattern more, or another order of patterns: all others bit-identical."""
+    case = plant()
+    before = draw(case, rates(), (), draws=64, seed=7)
+    fixed = data.draw(st.sampled_from(sorted({name for name in before.uncertain if "." not in name})))
+    doubtful = data.draw(st.sampled_from([p.pattern for p in case.patterns]))
+    order = data.draw(st.permutations(case.patterns))
+    patterns = [replace(p, hold_chance=0.5) if p.pattern == doubtful else p for p in order]
+    known = Range.exactly(getattr(case.money, fixed).likely)
+    new = replace(patterns[0], pattern="NEW", molds_per_year=Range(low=1, likely=2, high=3))
+    changed = replace(case, money=replace(case.money, **{fixed: known}), patterns=(new, *patterns))
+    after = draw(changed, reversed(rates()), (), draws=64, seed=7)
+    others = set(before.values) - {fixed}
+    assert all(np.array_equal(before[name], after[name]) for name in others) and len(others) > 15
+    assert np.ndim(after[fixed]) == 0 and np.ndim(after[f"held.{doubtful}"]) == 1
+
+
+def test_streams_of_two_names_do_not_go_together():
+    """All 435 pairs of 30 names: correlation by chance below 4/sqrt(n); each has the exact scores, in its own order."""
+    found = np.stack([scores(f"input.{k}", 1, 10_000) for k in range(30)])
+    assert np.abs(np.corrcoef(found) - np.eye(30)).max() < 0.04
+    assert (np.sort(found, axis=1) == np.sort(found[0])).all()
+    exact = stats.norm.ppf((np.arange(10_000) + 0.5) / 10_000)
+    assert np.sort(found[0]) == pytest.approx(exact, abs=1e-5)
+
+
+@pytest.mark.parametrize("rho", [0.0, 0.4, 1.0])
+def test_volumes_of_one_market_and_prices_go_together_as_entered(rho):
+    """Correlation of the scores of two volumes, and of two prices, is the one entered; volume and price have none."""
+    ranges = {name: Range(low=90, likely=100, high=110) for name in ("setter_price", "wage_per_h")}
+    case = plant(money=money(volume_correlation=rho, price_correlation=rho, **ranges))
+    even = tuple(replace(p, molds_per_year=Range(low=90, likely=100, high=110)) for p in case.patterns)
+    found = draw(replace(case, patterns=even), rates(), (), draws=20_000, seed=2)
+    names = ("molds_per_year.HUB", "molds_per_year.BOX", "setter_price", "wage_per_h")
+    across = np.corrcoef([found[name] for name in names])
+    assert (across[0, 1], across[2, 3]) == pytest.approx((rho, rho), abs=0.03)
+    assert np.abs(across[:2, 2:]).max() < 0.03
+
+
+def test_correlated_inputs_have_one_index_together():
+    """Volumes of one market with the margins tied to them; prices with masks; the rest each by itself."""
+    names = [f"{name}.{code}" for code in "AB" for name in ("molds_per_year", "margin_per_casting", "mask_cost")]
+    names += ["wage_per_h", "held.A"]
+    groups = tied_groups(money(volume_correlation=0.2, volume_margin_correlation=-0.5, price_correlation=0.1), names)
+    assert list(groups.values()) == [
+        [name for name in names if name.startswith(("molds", "margin"))],
+        ["mask_cost.A", "mask_cost.B", "wage_per_h"],
+        ["held.A"],
+    ]
+    assert list(tied_groups(money(volume_margin_correlation=0.5), names).values())[:2] == [names[:2], ["mask_cost.A"]]
+    assert tied_groups(money(), names) == {name: [name] for name in names}
 
 
 def test_patterns_timed_under_a_way():

@@ -12,6 +12,7 @@ from coreset.lifting.report.working import working_of
 from coreset.lifting.screen import postures
 from coreset.line.report.working import cycles, rates
 from coreset.money.report.alternative_working import beside
+from coreset.money.report.base_figures import baseline, highest_prices, lines
 from coreset.money.report.chance_working import chances
 from coreset.money.report.working import workings
 from coreset.report.blocks import Block, heading, heads, text
@@ -118,6 +119,10 @@ def _money(assessment: Any) -> list[Block]:
     for first, of_items in tables_annex.items(assessment):
         found.append(Block(kind="table", text=say("brief.head.items", currency=currency), rows=(first, *of_items)))
     found += _working(say("brief.head.money_working"), workings(assessment.money))
+    found += [text(baseline(assessment.money)), *map(text, highest_prices(assessment.money))]
+    found += block_table("break_evens", tables.break_evens(assessment))
+    found += _working(say("brief.head.base_working"), lines(assessment.money))
+    found += block_table("base_inputs", tables.base_inputs(assessment))
     found += _working(say("brief.head.drawn_working"), chances(assessment.money))
     found += _working(say("brief.head.beside_working"), beside(assessment.money))
     found += block_table("drivers", tables.drivers(assessment), currency=currency)

@@ -15,6 +15,7 @@ import numpy as np
 from coreset.brief.warnings import warnings
 from coreset.decision.headline import decision
 from coreset.lifting.report.status import why_not
+from coreset.money.report.base_figures import figures, inputs
 from coreset.sources import sources
 
 STANDARD = [
@@ -48,14 +49,7 @@ CYCLE = [
     "waits_for",
 ]
 RATE = ["pattern", "method", "molds_per_h", "low", "high", "limited_by"]
-MONEY_LEFT_OUT = {
-    "npv_draws",
-    "payback_draws",
-    "discounted_payback_draws",
-    "saving_draws",
-    "worth_draws",
-    "base_case",
-}
+MONEY_LEFT_OUT = {"npv_draws", "payback_draws", "discounted_payback_draws", "saving_draws", "worth_draws", "base"}
 DRAWN = ("draws", "draws_s", "cycle_standard_s")
 
 
@@ -154,7 +148,8 @@ def _money(assessment: Any) -> dict[str, Any] | None:
     if money is None:
         return None
     found = {f.name: getattr(money, f.name) for f in dataclasses.fields(money) if f.name not in MONEY_LEFT_OUT}
-    return {"decision": decision(assessment)} | plain(found)
+    listed = {"figures": figures(assessment.case, money), "inputs": inputs(assessment.case, money)}
+    return {"decision": decision(assessment)} | plain(found | listed)
 
 
 def _sources(keys: Iterable[Any]) -> list[dict[str, Any]]:

@@ -6,9 +6,12 @@ import math
 from typing import Any
 
 from coreset.case import Money, Range, meaning
+from coreset.figures.words import number as digits
 from coreset.lifting.report.job_status import cells
 from coreset.lifting.report.sentences import binding, worst_first
 from coreset.lifting.report.status import carry_text, index_text, job_text, why_not
+from coreset.money.figures import MODEL
+from coreset.money.report.base_figures import inputs, shown_unit
 from coreset.money.report.names import input_name, input_unit
 from coreset.report.blocks import heads
 from coreset.report.numbers import borne, number, styled
@@ -224,6 +227,36 @@ def drivers(assessment: Any) -> Rows:
     moving = [row for row in found if row[-1] != row[-2]]
     still = len(found) - len(moving)
     return [*moving, [say("brief.unmoved", count=still), *[""] * 5]] if still else moving
+
+
+def base_inputs(assessment: Any) -> Rows:
+    """Each input of the base case: low, likely, high, the value used, who vouches for it or what it rests on."""
+    case, money = assessment.case, assessment.money
+    return [
+        [
+            row["label"],
+            row["pattern"] or "",
+            *(digits(row[name]) for name in ("low", "likely", "high", "value")),
+            shown_unit(row["unit"], case.currency),
+            row["source"] or say(f"brief.input_status.{row['status']}"),
+        ]
+        for row in inputs(case, money)
+    ]
+
+
+def break_evens(assessment: Any) -> Rows:
+    """Each input whose change alone brings the net present value of the base case to 0, the nearest first."""
+    found = [row for row in assessment.money.break_evens if math.isfinite(row.break_even)]
+    return [
+        [
+            MODEL.label(row.key),
+            row.pattern,
+            three(row.value),
+            three(row.break_even),
+            shown_unit(row.unit, assessment.case.currency),
+        ]
+        for row in sorted(found, key=lambda row: abs(row.break_even / row.value - 1))
+    ]
 
 
 def named(name: str, assessment: Any) -> list[dict[str, str]]:

@@ -41,7 +41,7 @@ def workbook(assessment: Any) -> bytes:
     book = WorkbookFile(file=file, paper=paper, formats={name: file.add_format(f) for name, f in FORMATS.items()})
     _write_first(book, assessment)
     if assessment.money is not None:
-        plan = write_model(book, assessment.money.base_case, assessment.case)
+        plan = write_model(book, assessment.money.base, assessment.case)
         write_runs(book, assessment.money, plan)
     sheet_standards.write_standards(book, assessment)
     tables = sheet_lifts.write_tables(book, assessment.case.units)

@@ -43,6 +43,7 @@ class Money:
     energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of energy prices a year", default=0.0)
     price_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of other prices a year", default=0.0)
     payback_limit_years: NotNegative = says("longest payback the plant accepts", default=5.0)
+    payback_rule: Literal["simple", "discounted"] = says("payback that the plant's limit means", default="simple")
     budget: NotNegative = says("most that may be spent, masks included; 0 is no limit", default=0.0)
     mask_places: Count = says("places to store masks; 0 is no limit", default=0)
     tax_rate: Share = says("tax on profit; 0 leaves tax out", default=0.0)
@@ -72,6 +73,8 @@ class Money:
         "chances meant by low, likely, high; 'limits' is a triangle between hard ends", default="10-50-90"
     )
     volume_margin_correlation: Annotated[float, Ge(-1), Le(1)] = says("correlation of volumes and margins", default=0.0)
+    volume_correlation: Share = says("correlation of the patterns' volumes (one market); 0 is none", default=0.0)
+    price_correlation: Share = says("correlation of prices and costs; 0 is none", default=0.0)
     other_line_hours_per_year: NotNegative = says(
         "scheduled line hours a year taken by patterns outside this case", default=0.0
     )

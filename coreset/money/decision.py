@@ -16,8 +16,10 @@ from coreset.money.pattern_choice import PatternSet
 from coreset.money.pattern_economics import PatternMoney
 from coreset.money.run_length_grid import Grid
 from coreset.money.scrap import ScrapFinding
+from coreset.money.sensitivity import HighestPrice
 from coreset.money.study_value import Knowing, Study
 from coreset.money.value_of_information import Perfect
+from coreset.money.what_to_learn import BreakEven
 
 SURE, LIKELY = 0.95, 0.80
 NOT_FEASIBLE = "not_feasible"
@@ -57,6 +59,9 @@ class Note:
 class Decision:
     """What the purchase is worth, how sure that is, which patterns it is for, and what would change it.
 
+    `base` has every input at its mean: its figures are worked out line by line, `break_evens` and `highest_price` rest
+    on it, and `gap` names the present value of each item by which the mean of the runs lies apart from it.
+
     Flows are means over the draws, nominal, after tax if tax is on. `payback_years` is simple and interpolated,
     `payback_whole_years` counts whole years; infinite if the money does not come back. `npv_at_means` is the NPV with
     every input at its mean, from which the bars of the drivers start. `verdict`: pays (at least 95 %
@@ -65,7 +70,6 @@ class Decision:
     be; else `nearest` is `chosen`. A method that breaks a limit is no choice for the worth of knowing. The interval of
     `payback` holds 80 % of the draws; `worth_draws`, (draws, 1 + alternatives), is the NPV of each choice, the first
     column 0 for as today.
-    `base_case` is every input of the cash flow at its mean, from which `npv_at_means` follows.
     `payback_curve` pairs years with the chance that the money is back by then.
     """
 
@@ -95,6 +99,10 @@ class Decision:
     fan: tuple[FanYear, ...]
     npv: float
     npv_at_means: float
+    base: BaseCase
+    break_evens: tuple[BreakEven, ...]
+    highest_price: HighestPrice | None
+    gap: dict[str, float]
     npv_spread: Spread
     irr: tuple[float, ...]
     irr_sign_changes: int
@@ -105,6 +113,7 @@ class Decision:
     discounted_payback_years: float
     discounted_payback_spread: Spread
     payback_limit_years: float
+    payback_rule: str
     chance_npv_positive: float
     chance_payback: float
     payback_curve: tuple[tuple[float, float], ...]
@@ -137,7 +146,6 @@ class Decision:
     discounted_payback_draws: NDArray[np.float64]
     saving_draws: NDArray[np.float64]
     worth_draws: NDArray[np.float64]
-    base_case: BaseCase
 
 
 def verdict(chance_npv_positive: float) -> str:

@@ -31,6 +31,11 @@ def normal_chance(z: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.interp(z, _GRID, _CHANCE)
 
 
+def normal_score(chance: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The standard normal score below which a chance lies, to about 1e-6 between 1e-7 and 1 - 1e-7. [-]"""
+    return np.interp(chance, _CHANCE, _GRID)
+
+
 def at(figure: Range, z: NDArray[np.float64], meaning: str) -> NDArray[np.float64]:
     """Values of a figure at given normal scores.
 

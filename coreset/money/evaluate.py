@@ -14,7 +14,6 @@ import numpy as np
 from coreset.case import Case
 from coreset.errors import OutOfRange
 from coreset.money import alternatives
-from coreset.money.base_case import base_case
 from coreset.money.cash_flow import cash_flow
 from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss_if_it_loses, spread
 from coreset.money.cumulative_cash import fan, flow_table, payback_curve
@@ -28,7 +27,7 @@ from coreset.money.pattern_economics import pattern_rows
 from coreset.money.run_length_grid import run_grid
 from coreset.money.scrap import findings
 from coreset.money.simulation_inputs import draw
-from coreset.money.what_to_learn import Weighing, if_claim_held, knowledge
+from coreset.money.what_to_learn import Weighing, base_figures, if_claim_held, knowledge
 from coreset.money.year_plan import plan, rate_name, ways
 
 DRAWN, WEIGHED, CHOSEN = 0.15, 0.5, 0.75
@@ -100,7 +99,8 @@ def weigh(
     )
     way, _, flow = weighed[0]
     w = Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, worth=worth)
-    found = _measures(w) | _backs(w) | _hours(w) | _choice(w)
+    found = base_figures(w) | _measures(w) | _backs(w) | _hours(w) | _choice(w)
+    found["npv_at_means"] = found["base"].number("npv")
     progress(CHOSEN)
     found |= knowledge(w, standards, seed, feasible=[not row.needs for row in rows])
     progress(1.0)
@@ -167,8 +167,6 @@ def _measures(w: Weighing) -> dict[str, Any]:
         "cash_flow": flow_table(w.flow, w.rate),
         "fan": fan(w.flow, w.rate),
         "npv": float(worth.mean()),
-        "npv_at_means": float(w.npv(w.sample.centre())[0]),
-        "base_case": base_case(w.sample, w.facts, w.way, money, w.mix.chosen),
         "npv_spread": spread(worth),
         "npv_draws": worth,
         "saving_draws": w.flow.yearly,
@@ -197,7 +195,8 @@ def _backs(w: Weighing) -> dict[str, Any]:
         "discounted_payback_spread": spread(later),
         "discounted_payback_draws": later,
         "payback_limit_years": limit,
-        "chance_payback": chance(back <= limit),
+        "payback_rule": w.case.money.payback_rule,
+        "chance_payback": chance((later if w.case.money.payback_rule == "discounted" else back) <= limit),
         "payback_curve": payback_curve(back, w.case.money.years),
     }
 

@@ -131,18 +131,6 @@ def tornado(figure: Figure, sample: Sample) -> dict[str, tuple[float, float, flo
     }
 
 
-def _groups(sample: Sample, tied: bool) -> dict[str, list[str]]:
-    """Each input by itself; a margin goes with its volume where the two are tied."""
-    groups = {name: [name] for name in sample.uncertain}
-    for name in list(groups) if tied else []:
-        field, _, code = name.partition(".")
-        partner = f"molds_per_year.{code}"
-        if field == "margin_per_casting" and partner in groups:
-            groups[partner].append(name)
-            groups.pop(name)
-    return groups
-
-
 def _weightiest(groups: Mapping[str, list[str]], bars: Mapping[str, tuple], part: Sample, values: NDArray) -> set[str]:
     """Groups to be indexed: those of the widest bars, and those whose draws go with the figure most."""
     if len(groups) <= INDEXED:
@@ -158,10 +146,11 @@ def _weightiest(groups: Mapping[str, list[str]], bars: Mapping[str, tuple], part
     return set(list(both)[:INDEXED])
 
 
-def drivers(figure: Figure, sample: Sample, *, tied: bool = False) -> tuple[Driver, ...]:
-    """One row for each uncertain input, by falling swing. `tied`: volumes and margins are correlated."""
+def drivers(figure: Figure, sample: Sample, *, groups: Mapping[str, list[str]] | None = None) -> tuple[Driver, ...]:
+    """One row for each uncertain input, by falling swing. `groups`: correlated inputs, that have one index together."""
     half = min(ROWS, sample.n // 2)
-    bars, groups = tornado(figure, sample), _groups(sample, tied)
+    bars = tornado(figure, sample)
+    groups = {name: [name] for name in sample.uncertain} if groups is None else groups
     moved: dict[str, float] = {}
     variance = float("nan")
     if half and groups:

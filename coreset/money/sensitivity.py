@@ -16,7 +16,8 @@ from coreset.figures.arrays import given
 
 GRID = 33
 """Values tried between the ends of an input before its crossing is narrowed down."""
-HALVINGS = 48
+PARTS, ROUNDS = 16, 12
+"""Parts into which a crossing's interval is divided, and how often: 16^12 is 2^48."""
 HIGHEST_FACTOR = 20.0
 """A highest price is searched up to so many times the price."""
 Array = NDArray[np.float64]
@@ -145,13 +146,26 @@ def _crossings(
     known = np.flatnonzero(~np.isnan(below))
     if known.size:
         some = [entries[k] for k in known]
-        first = np.array(reached(some, below[known]))
-        for _ in range(HALVINGS):
-            middle = (below[known] + above[known]) / 2
-            same = np.array(reached(some, middle)) == first
-            below[known] = np.where(same, middle, below[known])
-            above[known] = np.where(same, above[known], middle)
+        below[known], above[known] = _narrowed(some, below[known], above[known], reached)
     return dict(zip(entries, ((below + above) / 2).tolist(), strict=True))
+
+
+def _narrowed(
+    entries: Sequence[Entry],
+    below: Array,
+    above: Array,
+    reached: Callable[[Sequence[Entry], Array], NDArray[np.bool_]],
+) -> tuple[Array, Array]:
+    """Intervals about crossings, the condition known to differ at their ends, divided until they are narrow."""
+    share, columns = np.arange(1, PARTS)[:, None] / PARTS, np.arange(below.size)
+    first = np.array(reached(entries, below))
+    for _ in range(ROUNDS):
+        inner = below + share * (above - below)
+        same = np.array(reached(list(entries) * (PARTS - 1), inner.reshape(-1))).reshape(inner.shape) == first
+        steps = np.where(same.all(axis=0), PARTS - 1, np.argmin(same, axis=0))
+        edges = np.vstack([below, inner, above])
+        below, above = edges[steps, columns], edges[steps + 1, columns]
+    return below, above
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -13,6 +13,7 @@ from coreset.case import Case, Money, Range
 from coreset.money.distributions import at
 from coreset.money.inputs import MONEY
 from coreset.money.scrap import ScrapFinding, difference_draws
+from coreset.money.streams import chances, scores, stream, tied_scores
 
 RANGES = frozenset(field.name for field in fields(Money) if field.type == "Range")
 PRICES = tuple(key for key in MONEY if key in RANGES)
@@ -20,6 +21,8 @@ PRICES = tuple(key for key in MONEY if key in RANGES)
 MASK = "mask_cost"
 PER_PATTERN = ("molds_per_year", "margin_per_casting", "extra_molds_per_year")
 """Fields of `Pattern` that are ranges; the input is `<field>.<pattern>`."""
+MARKET, PRICE_LEVEL = "market", "price level"
+"""Streams that correlated volumes, and correlated prices and costs, share."""
 LOW, HIGH = 0.1, 0.9
 """Chances shown as low and high of any drawn figure."""
 
@@ -75,7 +78,7 @@ def draw(
     Parameters
     ----------
     case : Case
-        Ranges, their meaning, and the correlation of volumes and margins.
+        Ranges, their meaning, and the correlations of volumes, margins and prices.
     rates : iterable of Rate
         Molds an hour by pattern and method, each with draws from the line's replications.
     findings : iterable of ScrapFinding
@@ -83,50 +86,93 @@ def draw(
     draws : int
         Number of draws. [-]
     seed : int
-        Seed; the same seed gives the same draws.
+        Seed; the same seed gives the same draws. Each input has a stream of its own, named after it.
 
     Returns
     -------
     Sample
     """
-    rng = np.random.default_rng(seed)
-    meaning = case.money.range_meaning
-    values: dict[str, Any] = {}
-    for name in PRICES:
-        values[name] = _figure(getattr(case.money, name), meaning, draws, rng)
-    values[MASK] = _figure(case.money.mask_cost, meaning, draws, rng)
+    values = {name: _price(case.money, name, draws, seed) for name in (*PRICES, MASK)}
     for pattern in case.patterns:
-        values |= _of_pattern(case, pattern, draws, rng)
+        values |= _of_pattern(case, pattern, draws, seed)
     for rate in rates:
-        values[f"rate.{rate.pattern}.{rate.method}"] = _resampled(rate, draws, rng)
+        name = f"rate.{rate.pattern}.{rate.method}"
+        values[name] = _resampled(rate, draws, stream(name, seed))
     for finding in findings:
         if finding.counts:
-            values[f"scrap.{finding.pattern}"] = difference_draws(finding, draws, rng)
+            name = f"scrap.{finding.pattern}"
+            values[name] = difference_draws(finding, draws, stream(name, seed))
     return Sample(n=draws, values=values)
 
 
-def _figure(figure: Range, meaning: str, draws: int, rng: np.random.Generator, z: Any = None) -> Any:
-    if figure.known:
-        return float(figure.likely)
-    return at(figure, rng.standard_normal(draws) if z is None else z, meaning)
+def _price(money: Money, name: str, draws: int, seed: int) -> NDArray[np.float64] | float:
+    """Runs of one price or cost of the plant, correlated with the others as the case says."""
+    return _figure(
+        getattr(money, name),
+        money.range_meaning,
+        lambda: tied_scores(name, PRICE_LEVEL, money.price_correlation, seed, draws),
+    )
 
 
-def _of_pattern(case: Case, pattern: Any, draws: int, rng: np.random.Generator) -> dict[str, Any]:
+def _figure(figure: Range, meaning: str, scores: Callable[[], NDArray[np.float64]]) -> NDArray[np.float64] | float:
+    return float(figure.likely) if figure.known else at(figure, scores(), meaning)
+
+
+def _of_pattern(case: Case, pattern: Any, draws: int, seed: int) -> dict[str, Any]:
     """Volume, margin (correlated as the case says), demand, mask and hold of one pattern."""
-    meaning, rho = case.money.range_meaning, case.money.volume_margin_correlation
-    volume = rng.standard_normal(draws)
-    margin = rho * volume + np.sqrt(1.0 - rho * rho) * rng.standard_normal(draws)
-    scores = {"molds_per_year": volume, "margin_per_casting": margin, "extra_molds_per_year": None}
-    found = {
-        f"{name}.{pattern.pattern}": _figure(getattr(pattern, name), meaning, draws, rng, z)
-        for name, z in scores.items()
+    code, money = pattern.pattern, case.money
+    rho = money.volume_margin_correlation
+    volume, margin, extra = (f"{name}.{code}" for name in PER_PATTERN)
+
+    def of_volume() -> NDArray[np.float64]:
+        return tied_scores(volume, MARKET, money.volume_correlation, seed, draws)
+
+    def of_margin() -> NDArray[np.float64]:
+        own = scores(margin, seed, draws)
+        return rho * of_volume() + np.sqrt(1.0 - rho * rho) * own if rho else own
+
+    ranges = {
+        volume: (pattern.molds_per_year, of_volume),
+        margin: (pattern.margin_per_casting, of_margin),
+        extra: (pattern.extra_molds_per_year, lambda: scores(extra, seed, draws)),
     }
-    found[f"runs.{pattern.pattern}"] = float(pattern.runs_per_year)
     if pattern.mask_cost is not None:
-        found[f"{MASK}.{pattern.pattern}"] = _figure(pattern.mask_cost, meaning, draws, rng)
+        mask = f"{MASK}.{code}"
+        tie = money.price_correlation
+        ranges[mask] = (pattern.mask_cost, lambda: tied_scores(mask, PRICE_LEVEL, tie, seed, draws))
+    found = {name: _figure(figure, money.range_meaning, of) for name, (figure, of) in ranges.items()}
+    found[f"runs.{code}"] = float(pattern.runs_per_year)
     if pattern.hold_chance < 1.0:
-        found[f"held.{pattern.pattern}"] = (rng.random(draws) < pattern.hold_chance).astype(float)
+        held = f"held.{code}"
+        found[held] = (chances(held, seed, draws) < pattern.hold_chance).astype(float)
     return found
+
+
+def tied_groups(money: Money, names: Iterable[str]) -> dict[str, list[str]]:
+    """Uncertain inputs that are correlated with each other, by the first of them; each other input by itself.
+
+    Examples
+    --------
+    >>> from coreset.case import Range
+    >>> money = Money(setter_price=Range.exactly(1), wage_per_h=Range.exactly(1), discount_rate=0.1)
+    >>> tied_groups(replace(money, volume_correlation=0.3), ["molds_per_year.A", "residual", "molds_per_year.B"])
+    {'molds_per_year.A': ['molds_per_year.A', 'molds_per_year.B'], 'residual': ['residual']}
+    """
+    names, tie = list(names), {}
+    for name in names:
+        field, _, code = name.partition(".")
+        volume = f"molds_per_year.{code}"
+        with_volume = field == "margin_per_casting" and money.volume_margin_correlation and volume in names
+        if money.volume_correlation and (field == "molds_per_year" or with_volume):
+            tie[name] = MARKET
+        elif with_volume:
+            tie[name] = tie[volume] = volume
+        elif money.price_correlation and (name in PRICES or field == MASK):
+            tie[name] = PRICE_LEVEL
+    groups: dict[str, list[str]] = {}
+    for name in names:
+        groups.setdefault(tie.get(name, name), []).append(name)
+    return {group[0]: group for group in groups.values()}
 
 
 def _resampled(rate: Any, draws: int, rng: np.random.Generator) -> NDArray[np.float64] | float:

@@ -7,19 +7,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case
+from coreset.case import Case, Line, Money, Setter
 from coreset.money import study_value
-from coreset.money.cash_flow import Flow, cash_flow
-from coreset.money.discount import npv
+from coreset.money.base_case import BaseCase, base_case
+from coreset.money.cash_flow import FIRST_ITEMS, NAMES, YEARLY_ITEMS, Flow, cash_flow
+from coreset.money.discount import factors, npv
+from coreset.money.figures import MODEL
 from coreset.money.input_effects import drivers
 from coreset.money.pattern_choice import Mix
-from coreset.money.simulation_inputs import Sample
+from coreset.money.sensitivity import Entry, break_even, highest_price
+from coreset.money.simulation_inputs import Sample, tied_groups
 from coreset.money.value_of_information import evpi, perfect
 from coreset.money.year_plan import Plan, Way, rate_name
 
@@ -65,7 +68,7 @@ def knowledge(
     for row in standards:
         cycles[row.pattern, row.method] = cycles.get((row.pattern, row.method), 0) + int(row.cycles)
     return {
-        "drivers": drivers(w.npv, w.sample, tied=bool(w.case.money.volume_margin_correlation)),
+        "drivers": drivers(w.npv, w.sample, groups=tied_groups(w.case.money, w.sample.uncertain)),
         "evpi": evpi(choices),
         "perfect": perfect(choices),
         "noise_floor": floor,
@@ -111,3 +114,87 @@ def _ceiling(rate: Any) -> float:
     """Molds per scheduled hour that the rest of the line can take."""
     beyond = [value for where, value in getattr(rate, "limits", {}).items() if where != "molding"]
     return min(beyond, default=math.inf) * getattr(rate, "uptime", 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BreakEven:
+    """The value of one input, nearest to its own, at which the NPV of the base case is 0; NaN where it never is.
+
+    `pattern` is empty for an input of the plant. `low` and `high` are the ends between which it was searched.
+    """
+
+    key: str
+    pattern: str
+    unit: str
+    value: float
+    low: float
+    high: float
+    break_even: float
+
+
+TENFOLD = 10.0
+"""A break-even is searched up to so many times the input; of a rate also down to as small a part of it."""
+SHARES = frozenset(f.name for kind in (Money, Line, Setter) for f in fields(kind) if f.type == "Share")
+COUNTED = frozenset(("moved", "moved_from", "holds", "runs_counted", "overhaul_year", "replacement_year"))
+"""Inputs that state what is done and when, not how much."""
+
+
+def base_figures(w: Weighing) -> dict[str, Any]:
+    """The base case, the break-even of each of its inputs, the highest price of the setter, the gap to the runs."""
+    base, money = base_case(w.sample, w.facts, w.way, w.case.money, w.mix.chosen), w.case.money
+    rule = "discounted_payback_years" if money.payback_rule == "discounted" else "payback_years"
+    limits = {"payback_limit_years": money.payback_limit_years, "budget": money.budget, "payback": rule}
+    return {
+        "base": base,
+        "break_evens": break_evens(base),
+        "highest_price": highest_price(MODEL, base.inputs, base.size, **limits) if w.way.price else None,
+        "gap": gap(base, w.flow, w.rate),
+    }
+
+
+def break_evens(base: BaseCase) -> tuple[BreakEven, ...]:
+    """One row for each entered or calculated number that the NPV of the base case rests on and that is not 0."""
+    found = {}
+    for key in MODEL.behind("npv"):
+        one = MODEL.inputs[key]
+        if one.constant or key in COUNTED or one.axes not in {"", "p"} or key not in base.inputs:
+            continue
+        for place in range(len(base.patterns)) if one.axes else (None,):
+            if value := base.number(key, place or 0):
+                found[Entry(key, place)] = _ends(key, value)
+    crossings = break_even(MODEL, base.inputs, base.size, found)
+    return tuple(
+        BreakEven(
+            key=entry.key,
+            pattern="" if entry.pattern is None else base.patterns[entry.pattern],
+            unit=MODEL.unit(entry.key),
+            value=base.number(entry.key, entry.pattern or 0),
+            low=low,
+            high=high,
+            break_even=crossings[entry],
+        )
+        for entry, (low, high) in found.items()
+    )
+
+
+def _ends(key: str, value: float) -> tuple[float, float]:
+    if key in SHARES:
+        return 0.0, 1.0
+    least = value / TENFOLD if MODEL.inputs[key].carried or value < 0 else 0.0
+    return min(least, TENFOLD * value), max(least, TENFOLD * value)
+
+
+def gap(base: BaseCase, flow: Flow, rate: float) -> dict[str, float]:
+    """Present value of each item, mean of the runs less base case, the largest first; they add up to that of the NPV.
+
+    Items differ because some set in only in part of the runs (overtime, molds sold), or go by a quotient of inputs.
+    """
+    factor = factors(rate, base.years)
+    at_base = {key: base.flow(key) for key in YEARLY_ITEMS} | {key: base.flow(key) for key in FIRST_ITEMS}
+    found = {}
+    for key, values in at_base.items():
+        fixed = np.zeros(base.years + 1)
+        fixed[0 if key in FIRST_ITEMS else slice(1, None)] = -values[0] if key in FIRST_ITEMS else values
+        mean = flow.means.get(NAMES.get(key, key), np.zeros(base.years + 1))
+        found[NAMES.get(key, key)] = float((mean - fixed) @ factor)
+    return dict(sorted(found.items(), key=lambda item: -abs(item[1])))

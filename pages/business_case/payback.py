@@ -4,7 +4,15 @@ import streamlit as st
 
 from coreset.decision.headline import decision as decision_sentence
 from coreset.money import charts
-from coreset.money.report import alternative_working, chance_working, chart_tables, sentences, tables, working
+from coreset.money.report import (
+    alternative_working,
+    base_figures,
+    chance_working,
+    chart_tables,
+    sentences,
+    tables,
+    working,
+)
 from coreset.pages.business_case import payback_beside
 from coreset.pages.parts import layout, results
 from coreset.text import say
@@ -21,7 +29,11 @@ results.picture(
 )
 results.sentences(lambda: sentences.sentences(decision), "money")
 results.sentences(lambda: sentences.remarks(decision), "money.remarks", show=st.caption)
+results.sentences(
+    lambda: (base_figures.baseline(decision), *base_figures.highest_prices(decision)), "money.base", show=st.caption
+)
 results.working(lambda: working.workings(decision), "money")
+results.working(lambda: base_figures.lines(decision), "money.base", label=say("brief.head.base_working"))
 drawn = say("brief.head.drawn_working")
 results.working(
     lambda: [*chance_working.chances(decision), *alternative_working.claims(decision)], "money.chances", label=drawn

@@ -29,7 +29,7 @@ SECTIONS = {
     next(iter(LINE)): "line",
     next(iter(SETTER)): "setter",
     OF_METHODS[0].key: "methods",
-    next(each.key for each in OF_ROOMS if not each.axes): "carried",
+    **dict.fromkeys([each.key for each in OF_ROOMS if not each.axes][:1], "carried"),
     OF_TAX_AND_FINANCING[2].key: "financing",
     "minutes_per_hour": "constants",
 }
@@ -110,7 +110,7 @@ class _Writer:
         self, *, book: WorkbookFile, plan: SheetLayout, sheets: Mapping[str, Any], base: BaseCase, case: Any
     ) -> None:
         self.book, self.plan, self.sheets, self.base, self.case = book, plan, sheets, base, case
-        self.values = base.values()
+        self.values = base.values
         self.ranges: dict[str, Range] = ranges(case, base)
         self.last = dict.fromkeys(places.SHEETS, (FIRST_ROW, 1))
 

@@ -11,8 +11,6 @@ from coreset.rounding import fixed
 from coreset.text import say
 from coreset.working import Working
 
-SECONDS = 3600.0
-
 
 def _sum(parts: dict[str, float]) -> str:
     return " ".join(
@@ -22,7 +20,7 @@ def _sum(parts: dict[str, float]) -> str:
 
 def workings(d: Decision) -> tuple[Working, ...]:
     """Every figure of the answer with its formula and the figures put in."""
-    return (*_outlay_and_year(d), *_hours(d), *_runs(d), *_worth(d), *_back(d))
+    return (*_outlay_and_year(d), *_runs(d), *_worth(d), *_back(d))
 
 
 def _outlay_and_year(d: Decision) -> list[Working]:
@@ -33,21 +31,6 @@ def _outlay_and_year(d: Decision) -> list[Working]:
         Working(
             what=say("money.working.first_year"), formula="Σ", numbers=_sum(first.parts), value=first.total, **line
         ),
-    ]
-
-
-def _hours(d: Decision) -> list[Working]:
-    return [
-        Working(
-            what=say("money.working.seconds", pattern=row.pattern),
-            formula="(t₁ − t₂) · N / 3600",
-            numbers=f"({fixed(row.seconds_baseline, 1)} − {fixed(row.seconds_candidate, 1)}) · "
-            f"{amount(row.molds_per_year)} / 3600",
-            value=row.seconds_saved * row.molds_per_year / SECONDS,
-            unit=say("money.column.hours_unit"),
-        )
-        for row in d.patterns
-        if math.isfinite(row.seconds_saved)
     ]
 
 

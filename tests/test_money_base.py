@@ -1,0 +1,103 @@
+"""The base case: every figure of year 1 redone from its printed line down to the inputs, and what rests on it."""
+
+import json
+import math
+import re
+from functools import cache
+
+import numpy as np
+import pytest
+
+from coreset.assess import assess
+from coreset.brief.annex import blocks
+from coreset.brief.document import document
+from coreset.figures.words import words
+from coreset.money.cash_flow import FIRST_ITEMS, YEARLY_ITEMS
+from coreset.money.discount import npv
+from coreset.money.figures import MODEL
+from coreset.money.report.base_figures import baseline, lines, shown_unit
+from coreset.money.sensitivity import Entry, at
+from coreset.store.folder import read
+from coreset.web.shelf import demo_folder
+
+BUILT_IN = {"year", "period", "years", "never"}
+
+
+@cache
+def found():
+    """The demo, few runs."""
+    return assess(read(demo_folder()), resamples=500, draws=4_000, replications=40)
+
+
+def redone(numbers, codes):
+    """What a printed line comes to: its own digits and signs, nothing else."""
+    for code in codes:
+        numbers = numbers.replace(f"{code} ", "")
+    text = numbers.replace(",", "").replace("−", "-").replace("·", "*").replace("^", "**").replace(";", ",")
+    assert re.fullmatch(r"[-0-9.+*/() ,a-z]*", text), text
+    known = {"max": max, "min": min, "ceil": math.ceil, "log": math.log, "exp": math.exp, "never": math.inf}
+    return float(eval(text, {"__builtins__": {}}, known))
+
+
+def test_each_item_of_year_1_is_walked_to_inputs_and_redone():
+    """In the long form: every name that a printed formula holds has a line of its own or is a listed input."""
+    tables = {block.text: block.rows[1:] for block in blocks(found()) if block.rows}
+    printed = {row[0].rsplit(", ", 1)[-1] for row in next(r for t, r in tables.items() if t.startswith("Base case"))}
+    listed = {row[0] for row in tables["Inputs of the base case"]}
+    made, codes = lines(found().money), found().money.base.patterns
+    stack, walked = [*YEARLY_ITEMS, *FIRST_ITEMS], set()
+    while stack:
+        key = stack.pop()
+        if key in walked or key in BUILT_IN:
+            continue
+        walked.add(key)
+        if key in MODEL.inputs:
+            assert MODEL.inputs[key].label in listed or MODEL.inputs[key].axes in {"y", "py", "pq"}, key
+            continue
+        assert key in printed, key
+        formula = next(line.formula for line in made if line.symbol == key)
+        assert formula == words(MODEL.trees[key])[0]
+        stack += MODEL.needs(key)
+    assert {"hours_saved_paid", "line_crew", "wage_per_h", "rate_today"} <= walked
+    for line in made:
+        sizes = [abs(float(n.replace(",", ""))) for n in re.findall(r"\d[\d,]*\.?\d*", line.numbers)]
+        close = pytest.approx(line.value, rel=1e-4, abs=2e-6 * max([*sizes, 1e-6]))
+        assert redone(line.numbers, codes) == close, line
+
+
+def test_figures_and_inputs_leave_as_json():
+    """All figures with formula, inputs and status; NPV from its own flow; an input without source weakens it."""
+    money = json.loads(json.dumps(document(found())["money"]))
+    figures = {row["key"]: row for row in money["figures"]}
+    assert list(figures) == list(MODEL.figures)
+    rate = found().case.money.discount_rate
+    assert npv(np.array([figures["project_flow"]["value"]]), rate)[0] == pytest.approx(figures["npv"]["value"])
+    assert figures["npv"]["value"] == money["npv_at_means"]
+    assert figures["labour"]["status"] == "no_source" and figures["line_hours_today"]["inputs"]
+    assert len(figures["labour"]["value"]) == money["years"]
+    assert list(figures["line_hours_today"]["value"]) == [p.pattern for p in found().case.patterns]
+    price = next(row for row in money["inputs"] if row["key"] == "setter_price")
+    entered = found().case.money.setter_price
+    assert (price["low"], price["likely"], price["high"]) == (entered.low, entered.likely, entered.high)
+    assert price["status"] == "sourced" and price["value"] > price["likely"]
+
+
+def test_break_evens_bring_the_base_case_to_0():
+    """Each row put in place of its input leaves no NPV (mask life jumps over 0); of the discount rate it is the IRR."""
+    base, rows = found().money.base, {(row.key, row.pattern): row for row in found().money.break_evens}
+    known = [row for row in rows.values() if math.isfinite(row.break_even) and row.key != "mask_life_molds"]
+    entries = [Entry(row.key, base.patterns.index(row.pattern) if row.pattern else None) for row in known]
+    left = at(MODEL, base.inputs, base.size, entries, [row.break_even for row in known], ["npv"])["npv"]
+    assert len(known) > 15 and np.abs(left).max() < 1.0
+    assert rows["discount_rate", ""].break_even == pytest.approx(base.number("irr"), abs=1e-9)
+    assert 0 < rows["hours_saved_paid", ""].break_even < 1
+    price = found().money.highest_price
+    assert price.for_npv == pytest.approx(rows["setter_price", ""].break_even, rel=1e-9)
+
+
+def test_the_gap_to_the_runs_is_named_item_by_item():
+    """The items' differences add up to that of the NPV; the sentence names the largest."""
+    money = found().money
+    assert sum(money.gap.values()) == pytest.approx(money.npv - money.npv_at_means, rel=1e-6, abs=1e-3)
+    assert "molds sold more" in baseline(money)
+    assert shown_unit("hour*person/year", "USD") == "hour·person/year"
