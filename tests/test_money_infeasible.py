@@ -21,7 +21,7 @@ from coreset.brief.workbook import workbook
 from coreset.case import Range
 from coreset.decision.headline import decision as sentence
 from coreset.decision.headline import figures
-from coreset.decision.recommendation import recommendation, would_change
+from coreset.decision.recommendation import load_on_people, would_change
 from coreset.errors import CoresetError
 from coreset.money import charts
 from coreset.money.evaluate import weigh
@@ -137,7 +137,7 @@ def test_no_output_recommends_the_purchase():
     brief = content(a, pictures(a))
     outputs = {
         "command": screen(a),
-        "brief": " ".join([brief.headline, recommendation(a), *would_change(a), *(b.text for b in brief.one)]),
+        "brief": " ".join([brief.headline, load_on_people(a), *would_change(a), *(b.text for b in brief.one)]),
         "html": re.sub(r"<[^>]+>", " ", html(a, pictures(a))),
         "page": " ".join([*say_money.sentences(d), *say_money.remarks(d), *say_money.margins(d)]),
         "json": printed(document(a)),

@@ -35,7 +35,11 @@ def cash_flow(money: Any) -> Any:
     ]
     spread, last = money.payback_spread, float(money.years)
     back = math.isfinite(money.payback_years)
-    words = {"value": payback_value(money), "interval": payback_interval(spread), "years": money.years}
+    words = {
+        "value": payback_value(money.payback_years, spread),
+        "interval": payback_interval(spread),
+        "years": money.years,
+    }
     title = _title("back" if back else "not_back", **words)
     title = _title("if_allowed", title=title) if money.needs else title
     x = alt.X(

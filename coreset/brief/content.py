@@ -10,8 +10,8 @@ from dataclasses import replace
 from typing import Any
 
 from coreset.brief import annex, tables
-from coreset.decision.headline import decision, figures
-from coreset.decision.recommendation import recommendation, would_change
+from coreset.decision.headline import decision, figures, lines
+from coreset.decision.recommendation import load_on_people, would_change
 from coreset.report.blocks import Block, Content, heading, table, text
 from coreset.report.numbers import SPACE, day, styled
 from coreset.text import say
@@ -72,7 +72,7 @@ def _shown(pictures: Mapping[str, Any], *names: str) -> list[Block]:
 
 def _page_one(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     found = [text(say("common.invented"))] if assessment.case.invented else []
-    found += [text(recommendation(assessment))]
+    found += [text(line) for line in [*lines(assessment), load_on_people(assessment)]]
     if assessment.money is not None:
         found += [Block(kind="figures", figures=figures(assessment))]
     found += _shown(pictures, "cash_flow")

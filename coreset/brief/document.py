@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from coreset.brief.warnings import warnings
-from coreset.decision.headline import decision
+from coreset.decision.headline import as_document
 from coreset.lifting.report.status import why_not
 from coreset.sources import sources
 
@@ -62,7 +62,7 @@ def document(assessment: Any) -> dict[str, Any]:
     Returns
     -------
     dict
-        Keys: case, units, currency, seed, standards, mold_cycles, handling, line, money, sources, warnings.
+        Keys: case, units, currency, seed, standards, mold_cycles, handling, line, money, decision, sources, warnings.
     """
     case = assessment.case
     return {
@@ -75,6 +75,7 @@ def document(assessment: Any) -> dict[str, Any]:
         "handling": [_screened(row) for row in assessment.handling],
         "line": [_picked(row, RATE) for row in assessment.line],
         "money": _money(assessment),
+        "decision": as_document(assessment),
         "sources": _sources(assessment.sources),
         "warnings": warnings(assessment.warnings),
     }
@@ -145,7 +146,7 @@ def _money(assessment: Any) -> dict[str, Any] | None:
     if money is None:
         return None
     found = {f.name: getattr(money, f.name) for f in dataclasses.fields(money) if f.name not in MONEY_LEFT_OUT}
-    return {"decision": decision(assessment)} | plain(found)
+    return plain(found)
 
 
 def _sources(keys: Iterable[Any]) -> list[dict[str, Any]]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from coreset.brief import tables
 from coreset.brief.warnings import warnings
-from coreset.decision.headline import decision
+from coreset.decision.headline import decision, lines
 from coreset.report.blocks import heads
 from coreset.report.numbers import SPACE, styled
 from coreset.text import say
@@ -35,6 +35,7 @@ def screen(assessment: Any) -> str:
     blocks = [
         say("common.invented") if case.invented else "",
         wrapped(decision(assessment)),
+        "\n".join(_filled(f"- {line}", later="  ") for line in lines(assessment)),
         _titled("standards", tables.standards(assessment)),
         _titled("handling", tables.handling(assessment)),
         _titled("line", tables.line(assessment)),

@@ -6,7 +6,7 @@ import io
 from typing import Any
 
 from coreset.brief import annex
-from coreset.decision.headline import decision
+from coreset.decision.headline import decision, lines
 from coreset.lifting.report import sheet as sheet_lifts
 from coreset.money.report import sheet as sheet_cash
 from coreset.report.sheets import FORMATS, Book, heads
@@ -52,7 +52,7 @@ def workbook(assessment: Any) -> bytes:
 def _write_first(book: Book, assessment: Any) -> None:
     sheet = book.sheet("first", [92])
     case = assessment.case
-    said = [case.title, say("common.invented") if case.invented else "", decision(assessment)]
+    said = [case.title, say("common.invented") if case.invented else "", decision(assessment), *lines(assessment)]
     said += [say("workbook.as_written"), say("workbook.how"), say("front.safety")]
     for row, words in enumerate(filter(None, said), start=2):
         sheet.write_string(row, 0, words, book.formats["text"])

@@ -1,29 +1,18 @@
-"""What to do now, and what would change the answer, in words. In: an assessment. Out: sentences."""
+"""The load on people, and what would change the answer, in words. In: an assessment. Out: sentences."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from coreset.decision.headline import measure_next
 from coreset.lifting.report.status import index_in_words, worst_index
 from coreset.money.report.names import input_name, needs
 from coreset.report.numbers import listed, percent, rough
 from coreset.text import say
 
 
-def recommendation(assessment: Any) -> str:
-    """What the figures recommend, how sure that is, and what it does to the load on people."""
-    money = assessment.money
-    if money is None:
-        return say("brief.recommend.no_money")
-    first = say(
-        f"brief.recommend.{money.verdict}",
-        patterns=listed(money.nearest) or say("brief.no_pattern"),
-        chance=percent(money.chance_npv_positive),
-        next=measure_next(money),
-        needs=needs(money.needs, assessment.case.currency),
-    )
-    return " ".join(filter(None, [first, _load(assessment), *_forbidden(assessment)]))
+def load_on_people(assessment: Any) -> str:
+    """What the methods compared do to the load on people: highest indices, and lifts that may not be done at all."""
+    return " ".join([_load(assessment), *_forbidden(assessment)])
 
 
 def _forbidden(assessment: Any) -> list[str]:
