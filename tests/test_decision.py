@@ -9,6 +9,7 @@ import openpyxl
 import pytest
 
 from coreset.assess import assess
+from coreset.brief import tables
 from coreset.brief.content import content
 from coreset.brief.document import document
 from coreset.brief.rendered import html
@@ -20,6 +21,7 @@ from coreset.decision.headline import decision, figures, lines
 from coreset.decision.verdict import decide
 from coreset.lifting.screen import screen
 from coreset.lifting.whole_job import with_jobs
+from coreset.money.charts import run_length
 from coreset.money.evaluate import weigh
 from coreset.store.folder import read
 from coreset.web.shelf import demo_folder
@@ -130,6 +132,23 @@ def test_a_lift_by_hand_that_stays_is_to_be_changed_whatever_is_bought():
     assert (row.pattern, row.method, row.cost) == ("GC07", "hand, mended", 16_500.0)
     assert any("gear case core into drag" in line for line in lines(demo()))
     assert decide(changed(lifts=lifts(method="manual", pattern="GC07", reach=50.0))).must_do == ()
+
+
+def test_no_pattern_is_set_by_hand_without_a_remark_where_that_is_beyond_the_limits():
+    """Of the two that stay by hand, the one with RWL 0 has the remark; the chart says which never pays as the table."""
+    rows = {row[0]: row for row in tables.patterns(demo(), full=True)}
+    assert rows["GC07"][1] == "by hand, lift to be changed" and rows["PC03"][1] == "by hand"
+    labels = set(re.findall(r"(\w+) \(never\)", str(run_length(demo().money).to_dict())))
+    assert labels == {code for code, row in rows.items() if row[-1] == "never"} and labels
+
+
+def test_the_command_says_first_cost_worth_and_rate_of_return():
+    """The figures of the brief, and the rate of return of the purchase; none of a used setter."""
+    said, used = command(demo()), command(changed(money={"second_hand_price": 90_000.0}))
+    for what in ("First cost: ", "Net present value: ", "Saving in a year"):
+        assert what in said and what in used
+    assert f"Internal rate of return: {100 * demo().money.irr[0]:.0f} %" in said
+    assert "Internal rate" not in used
 
 
 @pytest.mark.parametrize("facts", [{}, {"money": {"budget": 100_000.0}}, {"money": {"second_hand_price": 90_000.0}}])

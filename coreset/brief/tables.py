@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Container
 from typing import Any
 
 from coreset.case import Money, Range, meaning
+from coreset.decision.verdict import must_do
 from coreset.lifting.report.sentences import binding, worst_first
 from coreset.lifting.report.status import carry_text, index_text, job_text, why_not
 from coreset.money.report.names import input_name, input_unit
@@ -126,10 +128,11 @@ def patterns(assessment: Any, *, full: bool = False) -> Rows:
     """Each pattern: by which way, seconds saved, saving a year, length of run from which it pays."""
     if assessment.money is None:
         return []
+    beyond = {row.pattern for row in must_do(assessment, None)}
     rows = [
         [
             row.pattern,
-            say("brief.masked" if row.masked else "brief.by_hand"),
+            say(_setting(row, beyond)),
             number(row.seconds_saved, 1),
             borne(row.saving_per_year, row.saving_low, row.saving_high, most=0),
             ends(row.saving_low, row.saving_high, most=0),
@@ -139,6 +142,13 @@ def patterns(assessment: Any, *, full: bool = False) -> Rows:
         for row in assessment.money.patterns
     ]
     return rows if full else cut(rows, "patterns")
+
+
+def _setting(row: Any, beyond: Container[str]) -> str:
+    """By which way, as a key; by hand never without a remark where a lift by hand is beyond the limits."""
+    if row.masked:
+        return "brief.masked"
+    return "brief.by_hand_beyond" if row.pattern in beyond else "brief.by_hand"
 
 
 def assumptions(assessment: Any, *, full: bool = False) -> Rows:
