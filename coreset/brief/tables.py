@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Container
+from collections.abc import Container, Sequence
 from typing import Any
 
 from coreset.case import Money, Range, meaning
@@ -139,9 +139,16 @@ def patterns(assessment: Any, *, full: bool = False) -> Rows:
             number(row.run_molds),
             borne(row.break_even_run_molds, row.break_even_run_low, row.break_even_run_high, most=0),
         ]
-        for row in assessment.money.patterns
+        for row in _most_first(assessment.money.patterns, full)
     ]
     return rows if full else cut(rows, "patterns")
+
+
+def _most_first(rows: Sequence[Any], full: bool) -> Sequence[Any]:
+    """Patterns of the highest yearly saving first where not all of them are shown; else as in the case."""
+    if full or len(rows) <= SHOWN["patterns"]:
+        return rows
+    return sorted(rows, key=lambda row: -row.saving_per_year if math.isfinite(row.saving_per_year) else math.inf)
 
 
 def _setting(row: Any, beyond: Container[str]) -> str:

@@ -22,7 +22,7 @@ def _forbidden(assessment: Any) -> list[str]:
         rows = [row for row in assessment.handling if row.method == method]
         tasks = [row.task for row in rows if row.applies and row.li is None]
         if tasks:
-            said.append(say("brief.recommend.load_zero", method=method, tasks=listed(tasks)))
+            said.append(say("brief.recommend.load_zero", method=method, tasks=listed(dict.fromkeys(tasks))))
         zero = {row.pattern for row in rows if row.applies and row.li is None}
         jobs = dict.fromkeys(row.pattern for row in rows if row.job and row.job.index is None)
         if beyond := [pattern for pattern in jobs if pattern not in zero]:
