@@ -35,7 +35,9 @@ def model_values(inputs, size, model=MODEL):
 
 def write_delivered(path, inputs, size, codes):
     """The sheets of the cash flow as the brief's workbook has them; where everything stands."""
-    base = BaseCase(patterns=tuple(codes), years=size.years, inputs=inputs)
+    base = BaseCase(
+        patterns=tuple(codes), years=size.years, size=size, inputs=inputs, values=model_values(inputs, size), ends={}
+    )
     with xlsxwriter.Workbook(str(path)) as file:
         book = WorkbookFile(file=file, formats={name: file.add_format(look) for name, look in FORMATS.items()})
         return write_model(book, base, CASE)

@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 N = r"([−-]?\d[\d\s]*(?:[.,]\d+)?|never)"
 P = r"((?:over |under )?\d+) %"
 SENTENCES = {
-    rf"payback {N} years, 80 % between {N} and {N}": ("payback", "payback low", "payback high"),
+    rf"[Pp]ayback {N} years, 80 % between {N} and {N}": ("payback", "payback low", "payback high"),
     rf"; {P} likely under {N} years": ("chance payback", "payback limit"),
     rf"The money is back after {N} years \(80 % between {N} and {N}\)": ("payback", "payback low", "payback high"),
     rf"(?:worth its price|worth it) is {P}": ("chance npv",),

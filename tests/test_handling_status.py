@@ -14,7 +14,7 @@ from coreset.bodywork.applicable_method import fittings
 from coreset.brief import tables
 from coreset.brief.screen import screen as screen_text
 from coreset.case import Place
-from coreset.decision.recommendation import recommendation
+from coreset.decision.recommendation import load_on_people
 from coreset.lifting.exposure import compared
 from coreset.lifting.redesign import smallest_change
 from coreset.lifting.report import redesign as more
@@ -236,7 +236,7 @@ def test_the_command_and_the_brief_name_the_job(output):
 def test_the_highest_index_of_the_brief_is_that_of_a_job_where_it_is_higher():
     """Without its masks the setter's highest index is the composite of one pattern."""
     left = tuple(row for row in demo().handling if row.pattern == "VB24" and "mask of" not in row.task)
-    said = recommendation(replace(demo(), handling=left))
+    said = load_on_people(replace(demo(), handling=left))
     assert "is 1.11 under manual and 1.61 under assisted" in said
 
 

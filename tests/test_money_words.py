@@ -96,11 +96,9 @@ def test_workings_give_the_figures(decision):
 
 
 WORDS = {
-    "pays": "The setter pays for",
-    "likely_pays": "The setter probably pays for",
-    "open": "It is open whether",
-    "unlikely": "The setter probably does not pay",
-    "does_not_pay": "The setter does not pay",
+    "pays": "Buy the setter for HUB and BOX only subject to proof",
+    "open": "Not yet decided",
+    "does_not_pay": "Do not buy the setter",
 }
 
 
@@ -123,7 +121,8 @@ def test_words_are_never_stronger_than_the_numbers(price, likeliest):
     case, *others = parts(setter_price=Range.exactly(float(price)))
     found = weigh(case, *others, draws=3_000)
     assert found.verdict == likeliest
-    assert sentence(SimpleNamespace(money=found, case=case)).startswith(WORDS[likeliest])
+    job = SimpleNamespace(money=found, case=case, handling=(), pooled={}, standards=())
+    assert sentence(job).startswith(WORDS[likeliest])
     assert (found.verdict == "pays") == (np.mean(found.npv_draws > 0) >= 0.95)
 
 

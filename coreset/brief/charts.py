@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from textwrap import wrap
 from typing import Any
 
+from coreset.decision.sentences import short
 from coreset.lifting.report.status import index_text, worst_index
 from coreset.money.report.names import input_name, payback_interval, payback_value
 from coreset.report.look import BASELINE, CANDIDATE, INK, MUTED, PAPER
 from coreset.report.numbers import borne, listed, number
 from coreset.text import say
 
+NAMED = 6
+"""Patterns that a title names before it counts them."""
 WIDTH, HALF = 640, 300
 SHOWN = 6
 THOUSAND = 1000.0
@@ -35,7 +38,11 @@ def cash_flow(money: Any) -> Any:
     ]
     spread, last = money.payback_spread, float(money.years)
     back = math.isfinite(money.payback_years)
-    words = {"value": payback_value(money), "interval": payback_interval(spread), "years": money.years}
+    words = {
+        "value": payback_value(money.payback_years, spread),
+        "interval": payback_interval(spread),
+        "years": money.years,
+    }
     title = _title("back" if back else "not_back", **words)
     title = _title("if_allowed", title=title) if money.needs else title
     x = alt.X(
@@ -161,12 +168,17 @@ def mold_cycles(case: Any, cycles: Iterable[Any]) -> Any:
     return _pairs(rows, compared, _title("seconds"), title, f"{title}. {words}")
 
 
+def _names(patterns: list[str]) -> str:
+    """Names of patterns in a title: all of a few, three and a count of many."""
+    return listed(patterns) if len(patterns) <= NAMED else short(patterns)
+
+
 def _index_title(screened: Iterable[Any], method: str, above: list[dict[str, Any]]) -> str:
     """What lies above 1 under the method as today, and what may not be lifted at all."""
-    names = listed(r["pattern"] for r in above)
+    names = _names([r["pattern"] for r in above])
     title = _title("index_above", method=method, patterns=names) if above else _title("index_below", method=method)
     zero = dict.fromkeys(row.pattern for row in screened if row.method == method and row.governing == math.inf)
-    return _title("index_zero", title=title, patterns=listed(zero)) if zero else title
+    return _title("index_zero", title=title, patterns=_names([*zero])) if zero else title
 
 
 def _with_zero(rows: list[dict[str, Any]], screened: Iterable[Any], case: Any) -> list[dict[str, Any]]:
@@ -182,8 +194,11 @@ def _with_zero(rows: list[dict[str, Any]], screened: Iterable[Any], case: Any) -
     return sorted(left, key=lambda row: (order.index(row["pattern"]), compared.index(row["method"])))
 
 
-def worst_indices(case: Any, screened: Iterable[Any]) -> Any:
-    """Highest lifting index of each pattern, of a task or of the whole job, under both methods, against 1."""
+def worst_indices(case: Any, screened: Iterable[Any], shown: Container[str] | None = None) -> Any:
+    """Highest lifting index of each pattern, of a task or of the whole job, under both methods, against 1.
+
+    `shown` are the patterns that are drawn, all where left out; the title is that of all.
+    """
     compared, screened, rows = (case.baseline, case.candidate), tuple(screened), []
     by_method = {m: worst_index([row for row in screened if row.method == m], "pattern") for m in compared}
     for pattern in (pattern.pattern for pattern in case.patterns):
@@ -195,5 +210,6 @@ def worst_indices(case: Any, screened: Iterable[Any]) -> Any:
     rows = _with_zero(rows, screened, case)
     above = [r for r in rows if r["value"] > 1 and r["method"] == compared[0] and not r.get("beyond")]
     title = _index_title(screened, compared[0], above)
+    rows = [row for row in rows if shown is None or row["pattern"] in shown]
     words = "; ".join(f"{r['pattern']} {r['method']} {r['label']}" for r in rows)
     return _pairs(rows, compared, _title("index"), title, f"{title}. {words}", mark=1.0)

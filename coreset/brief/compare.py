@@ -8,7 +8,7 @@ from typing import Any
 
 from coreset.brief.case_status import stages
 from coreset.case import Case
-from coreset.decision.headline import verdict
+from coreset.decision.headline import decision
 from coreset.errors import CoresetError
 from coreset.lifting.report.status import index_in_words, worst_index
 from coreset.money.report.names import payback_interval, payback_value
@@ -67,7 +67,11 @@ def _payback(assessment: Any) -> str:
     money = assessment.money
     if not math.isfinite(money.payback_years):
         return say("front.number.never")
-    return say("front.compare.with_ends", value=payback_value(money), ends=payback_interval(money.payback_spread))
+    return say(
+        "front.compare.with_ends",
+        value=payback_value(money.payback_years, money.payback_spread),
+        ends=payback_interval(money.payback_spread),
+    )
 
 
 def _spread(value: float, spread: Any) -> str:
@@ -76,7 +80,7 @@ def _spread(value: float, spread: Any) -> str:
 
 
 FIGURES: dict[str, Callable[[Any], str]] = {
-    "verdict": verdict,
+    "verdict": decision,
     "first_cost": lambda a: f"{rough(a.money.first_cost, 3)} {a.case.currency}",
     "saving": lambda a: _spread(a.money.yearly_saving.mean, a.money.yearly_saving),
     "npv": lambda a: _spread(a.money.npv, a.money.npv_spread),

@@ -10,12 +10,15 @@ from dataclasses import replace
 from typing import Any
 
 from coreset.brief import annex, tables
-from coreset.decision.headline import decision, figures
-from coreset.decision.recommendation import recommendation, would_change
+from coreset.brief.pictures import CHARTED
+from coreset.decision.headline import decision, figures, lines
+from coreset.decision.recommendation import load_on_people, would_change
 from coreset.report.blocks import Block, Content, heading, table, text
 from coreset.report.numbers import SPACE, day, styled
 from coreset.text import say
 
+BOTH_CHARTS = 5
+"""Patterns up to which page one has room for the chart of what moves the worth."""
 PAPER = {"metric": "a4", "us": "us-letter"}
 
 
@@ -72,11 +75,13 @@ def _shown(pictures: Mapping[str, Any], *names: str) -> list[Block]:
 
 def _page_one(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     found = [text(say("common.invented"))] if assessment.case.invented else []
-    found += [text(recommendation(assessment))]
+    found += [text(line) for line in lines(assessment)]
     if assessment.money is not None:
         found += [Block(kind="figures", figures=figures(assessment))]
     found += _shown(pictures, "cash_flow")
-    found += [heading("change"), *(text(words) for words in would_change(assessment)), *_shown(pictures, "drivers")]
+    found += [heading("change"), *(text(words) for words in would_change(assessment))]
+    if len(assessment.case.patterns) <= BOTH_CHARTS:
+        found += _shown(pictures, "drivers")
     return found + table("patterns", tables.patterns(assessment), currency=assessment.case.currency)
 
 
@@ -85,7 +90,9 @@ def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     both = {"baseline": case.baseline, "candidate": case.candidate}
     found = table("pairs", tables.pairs(assessment), **both)
     found += _shown(pictures, "mold_cycles", "worst_indices")
-    found += table("handling", tables.handling(assessment))
+    if (rest := len(case.patterns) - CHARTED) > 0:
+        found += [text(say("brief.charted", count=CHARTED, rest=rest))]
+    found += [text(load_on_people(assessment)), *table("handling", tables.handling(assessment))]
     found += table("assumptions", tables.assumptions(assessment))
     found += [heading("limits"), text(say("brief.limits")), text(say("front.safety"))]
     return [

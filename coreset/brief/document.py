@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from coreset.brief.warnings import warnings
-from coreset.decision.headline import decision
+from coreset.decision.headline import as_document
 from coreset.lifting.report.status import why_not
 from coreset.money.report.base_figures import figures, inputs
 from coreset.sources import sources
@@ -64,7 +64,8 @@ def document(assessment: Any) -> dict[str, Any]:
     Returns
     -------
     dict
-        Keys: case, units, currency, seed, standards, mold_cycles, handling, jobs, line, money, sources, warnings.
+        Keys: case, units, currency, seed, standards, mold_cycles, handling, jobs, line, money, decision, sources,
+        warnings.
     """
     case = assessment.case
     return {
@@ -78,6 +79,7 @@ def document(assessment: Any) -> dict[str, Any]:
         "jobs": [_picked(row, JOB) for row in assessment.jobs],
         "line": [_picked(row, RATE) for row in assessment.line],
         "money": _money(assessment),
+        "decision": as_document(assessment),
         "sources": _sources(assessment.sources),
         "warnings": warnings(assessment.warnings),
     }
@@ -149,7 +151,7 @@ def _money(assessment: Any) -> dict[str, Any] | None:
         return None
     found = {f.name: getattr(money, f.name) for f in dataclasses.fields(money) if f.name not in MONEY_LEFT_OUT}
     listed = {"figures": figures(assessment.case, money), "inputs": inputs(assessment.case, money)}
-    return {"decision": decision(assessment)} | plain(found | listed)
+    return plain(found | listed)
 
 
 def _sources(keys: Iterable[Any]) -> list[dict[str, Any]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -13,6 +14,8 @@ from coreset.report import look
 
 FONTS = "fonts"
 PNG_SCALE = 2.0
+CHARTED = 10
+"""Patterns that a chart of the two pages shows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +56,23 @@ def _words(title: Any) -> str:
     return " ".join(text) if isinstance(text, list) else text
 
 
+def _by_saving(assessment: Any) -> list[str]:
+    """Patterns that save most in a year, as many as a chart of two pages shows; those timed first without money."""
+    codes = list(dict.fromkeys(row.pattern for row in assessment.mold_cycles))
+    rows = assessment.money.patterns if assessment.money is not None else ()
+    saving = {row.pattern: row.saving_per_year for row in rows if math.isfinite(row.saving_per_year)}
+    return sorted(codes, key=lambda code: -saving.get(code, -math.inf))[:CHARTED]
+
+
+def _by_index(assessment: Any) -> list[str]:
+    """Patterns of the highest lifting index, as many as a chart of two pages shows."""
+    worst: dict[str, float] = {}
+    for row in assessment.handling:
+        if not math.isnan(row.governing):
+            worst[row.pattern] = max(row.governing, worst.get(row.pattern, 0.0))
+    return sorted(worst, key=lambda code: -worst[code])[:CHARTED]
+
+
 def pictures(assessment: Any) -> dict[str, Picture]:
     """The charts of the brief by name; those whose figures are wanting are left out."""
     case, charts = assessment.case, {}
@@ -60,7 +80,9 @@ def pictures(assessment: Any) -> dict[str, Picture]:
         charts["cash_flow"] = brief.cash_flow(assessment.money)
         charts["drivers"] = brief.drivers(assessment.money)
     if assessment.mold_cycles:
-        charts["mold_cycles"] = brief.mold_cycles(case, assessment.mold_cycles)
+        first = _by_saving(assessment)
+        charts["mold_cycles"] = brief.mold_cycles(case, [r for r in assessment.mold_cycles if r.pattern in first])
     if any(row.li is not None for row in assessment.handling):
-        charts["worst_indices"] = brief.worst_indices(case, assessment.handling)
+        worst = _by_index(assessment)
+        charts["worst_indices"] = brief.worst_indices(case, assessment.handling, worst)
     return {name: picture(name, chart) for name, chart in charts.items()}

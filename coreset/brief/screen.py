@@ -9,10 +9,11 @@ from typing import Any
 
 from coreset.brief import tables
 from coreset.brief.warnings import warnings
-from coreset.decision.headline import decision
+from coreset.decision.headline import decision, figures, lines
+from coreset.decision.verdict import decide
 from coreset.lifting.report.job_status import jobs_sentence
 from coreset.report.blocks import heads
-from coreset.report.numbers import SPACE, styled
+from coreset.report.numbers import SPACE, percent, styled
 from coreset.text import say
 
 GAP = "  "
@@ -36,6 +37,8 @@ def screen(assessment: Any) -> str:
     blocks = [
         say("common.invented") if case.invented else "",
         wrapped(decision(assessment)),
+        "\n".join(_filled(f"- {line}", later="  ") for line in lines(assessment)),
+        _figures(assessment),
         _titled("standards", tables.standards(assessment)),
         wrapped(jobs_sentence(assessment.jobs)) if case.lifts else "",
         _titled("handling", tables.handling(assessment)),
@@ -80,6 +83,15 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
 
 def _numeric(cell: str) -> bool:
     return cell[:1].isdigit() or cell[:1] in "−–-≥" or cell == say("front.number.never")
+
+
+def _figures(assessment: Any) -> str:
+    """First cost, saving, payback and net present value of the option, then the rate of return of the purchase."""
+    shown = [f"{figure.what}: {figure.value} ({figure.interval})" for figure in figures(assessment)]
+    rates = assessment.money.irr if assessment.money is not None else ()
+    if len(rates) == 1 and decide(assessment).option.name == assessment.case.candidate:
+        shown.append(f"{say('brief.irr')}: {percent(rates[0])}")
+    return "\n".join(_filled(line, later="  ") for line in shown)
 
 
 def _titled(key: str, rows: Sequence[Sequence[str]], **blanks: str) -> str:

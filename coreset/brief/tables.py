@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Container, Sequence
 from typing import Any
 
 from coreset.case import Money, Range, meaning
+from coreset.decision.verdict import must_do
 from coreset.figures.words import number as digits
 from coreset.lifting.report.job_status import cells
 from coreset.lifting.report.sentences import binding, worst_first
@@ -135,19 +137,34 @@ def patterns(assessment: Any, *, full: bool = False) -> Rows:
     """Each pattern: by which way, seconds saved, saving a year, length of run from which it pays."""
     if assessment.money is None:
         return []
+    beyond = {row.pattern for row in must_do(assessment, None)}
     rows = [
         [
             row.pattern,
-            say("brief.masked" if row.masked else "brief.by_hand"),
+            say(_setting(row, beyond)),
             number(row.seconds_saved, 1),
             borne(row.saving_per_year, row.saving_low, row.saving_high, most=0),
             ends(row.saving_low, row.saving_high, most=0),
             number(row.run_molds),
             borne(row.break_even_run_molds, row.break_even_run_low, row.break_even_run_high, most=0),
         ]
-        for row in assessment.money.patterns
+        for row in _most_first(assessment.money.patterns, full)
     ]
     return rows if full else cut(rows, "patterns")
+
+
+def _most_first(rows: Sequence[Any], full: bool) -> Sequence[Any]:
+    """Patterns of the highest yearly saving first where not all of them are shown; else as in the case."""
+    if full or len(rows) <= SHOWN["patterns"]:
+        return rows
+    return sorted(rows, key=lambda row: -row.saving_per_year if math.isfinite(row.saving_per_year) else math.inf)
+
+
+def _setting(row: Any, beyond: Container[str]) -> str:
+    """By which way, as a key; by hand never without a remark where a lift by hand is beyond the limits."""
+    if row.masked:
+        return "brief.masked"
+    return "brief.by_hand_beyond" if row.pattern in beyond else "brief.by_hand"
 
 
 def assumptions(assessment: Any, *, full: bool = False) -> Rows:

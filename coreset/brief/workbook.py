@@ -6,7 +6,7 @@ import io
 from typing import Any
 
 from coreset.brief import annex
-from coreset.decision.headline import decision
+from coreset.decision.headline import decision, lines
 from coreset.lifting.report import sheet as sheet_lifts
 from coreset.money.report.model_sheets import write_model, write_runs
 from coreset.report.sheets import FORMATS, WorkbookFile, heads
@@ -54,7 +54,7 @@ def workbook(assessment: Any) -> bytes:
 def _write_first(book: WorkbookFile, assessment: Any) -> None:
     sheet = book.sheet("first", [92])
     case = assessment.case
-    said = [case.title, say("common.invented") if case.invented else "", decision(assessment)]
+    said = [case.title, say("common.invented") if case.invented else "", decision(assessment), *lines(assessment)]
     said += [say("workbook.how"), say("workbook.carried"), say("workbook.as_written"), say("front.safety")]
     for row, words in enumerate(filter(None, said), start=2):
         sheet.write_string(row, 0, words, book.formats["text"])

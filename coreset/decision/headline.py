@@ -1,30 +1,20 @@
-"""The answer in one sentence, and the four figures that carry it. In: an assessment. Out: words."""
+"""The verdict as every output says it: sentence, lines, JSON, figures. In: an assessment. Out: words."""
 
 from __future__ import annotations
 
 import math
 from typing import Any
 
-from coreset.money.report.names import (
-    input_name,
-    needs,
-    payback_interval,
-    payback_value,
-    plain_years,
-    study_name,
-)
+from coreset.decision import sentences
+from coreset.decision.verdict import NOT_FEASIBLE, decide
+from coreset.money.report.names import payback_interval, payback_value
 from coreset.report.blocks import FigureBlock
-from coreset.report.numbers import SPACE, between, borne, listed, number, percent, styled
+from coreset.report.numbers import SPACE, between, borne, number, percent, styled
 from coreset.text import say
-
-LIKELY = 0.80
-"""Share of the draws that the intervals of the money hold."""
-WORTH_A_WORD = 0.005
-"""Share of the first cost below which knowing everything is not worth a word: our own rule, no source."""
 
 
 def decision(assessment: Any) -> str:
-    """The decision in one sentence: for which patterns, how soon it pays, how sure, what to measure next.
+    """What to do, in one sentence of at most 25 words.
 
     Parameters
     ----------
@@ -36,42 +26,40 @@ def decision(assessment: Any) -> str:
     str
         Plain text in the style of the case.
     """
-    money = assessment.money
-    if money is None:
-        return say("brief.decision.no_money")
-    # An answer that nothing could change asks for no further study.
-    parts = [verdict(assessment)]
-    if not money.needs:
-        parts += [_payback(money), say("brief.decision.next", what=measure_next(money))]
-    sentence = say("brief.decision.sentence", parts="; ".join(filter(None, parts)))
-    return styled(sentence, assessment.case).replace(SPACE, " ")
+    return _plain(sentences.first_sentence(decide(assessment), assessment), assessment)
 
 
-def verdict(assessment: Any) -> str:
-    """Whether the setter pays, for which patterns; where no set fits the limits, what it would take."""
-    money = assessment.money
-    blanks = {"needs": needs(money.needs, assessment.case.currency)} if money.needs else {}
-    return say(f"brief.verdict.{money.verdict}", patterns=listed(money.nearest) or say("brief.no_pattern"), **blanks)
+def lines(assessment: Any) -> list[str]:
+    """At most five lines that carry the sentence, in the style of the case."""
+    return [_plain(line, assessment) for line in sentences.lines(decide(assessment), assessment)]
 
 
-def _payback(money: Any) -> str:
-    spread, limit = money.payback_spread, money.payback_limit_years
-    sure = say("brief.decision.sure", chance=percent(money.chance_payback), limit=plain_years(limit)) if limit else ""
-    if not math.isfinite(money.payback_years):
-        return "; ".join(filter(None, [say("brief.decision.never"), sure]))
-    sentence = say("brief.decision.payback", value=payback_value(money), interval=payback_interval(spread))
-    return "; ".join(filter(None, [sentence, sure]))
+def _plain(text: str, assessment: Any) -> str:
+    return styled(text, assessment.case).replace(SPACE, " ")
 
 
-def measure_next(money: Any) -> str:
-    """The study worth most above its cost, else the input that moves the answer most, else nothing."""
-    worth_doing = [study for study in money.studies if study.worth_doing]
-    if worth_doing:
-        return study_name(worth_doing[0])
-    if money.evpi < WORTH_A_WORD * money.first_cost:
-        return say("brief.study.nothing")
-    told = [known for known in money.knowing if known.above_noise]
-    return input_name(told[0].name) if told else say("brief.study.nothing")
+def as_document(assessment: Any) -> dict[str, Any]:
+    """The verdict with fixed keys, its words as every output says them; `constraints` with statuses and chances."""
+    v = decide(assessment)
+    words = {
+        name: [_plain(line, assessment) for line in getattr(sentences, name)(v, assessment)]
+        for name in ("because", "conditions", "must_do", "not_proven")
+    }
+    return {
+        "verdict": v.level,
+        "option": v.option.name if v.option else None,
+        "patterns": list(v.option.patterns) if v.option else [],
+        "sentence": decision(assessment),
+        "lines": lines(assessment),
+        **words,
+        "next_measurement": _plain(sentences.next_measurement(v, assessment), assessment),
+        "constraints": [_constraint(row) for row in v.constraints],
+    }
+
+
+def _constraint(row: Any) -> dict[str, Any]:
+    found = {"key": row.key, "status": row.status, "hard": row.hard, "of": list(row.of), "why": list(row.why)}
+    return found | {"chance": row.chance if math.isfinite(row.chance) else None, "proof": row.proof or None}
 
 
 def figures(assessment: Any) -> tuple[FigureBlock, ...]:
@@ -79,11 +67,12 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
     money, currency = assessment.money, assessment.case.currency
     if money is None:
         return ()
-    saving, worth = money.yearly_saving, money.npv_spread
+    v = decide(assessment)
+    option, saving, worth = v.option, v.option.saving, v.option.npv
     ends = {
-        "first_cost": say("brief.figure.masks", count=len(money.nearest)),
+        "first_cost": say("brief.figure.masks", count=len(option.patterns)),
         "saving": say("brief.figure.likely", ends=between(saving.low, saving.high)),
-        "payback": say("brief.figure.likely", ends=payback_interval(money.payback_spread)),
+        "payback": say("brief.figure.likely", ends=payback_interval(option.payback)),
         "npv": say(
             "brief.figure.npv_ends",
             ends=between(worth.low, worth.high),
@@ -92,13 +81,13 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
         ),
     }
     values = {
-        "first_cost": _amount(money.first_cost, currency),
+        "first_cost": _amount(option.first_cost, currency),
         "saving": f"{borne(saving.mean, saving.low, saving.high)} {currency}",
-        "payback": _years(money),
-        "npv": f"{borne(money.npv, worth.low, worth.high)} {currency}",
+        "payback": _years(option),
+        "npv": f"{borne(worth.mean, worth.low, worth.high)} {currency}",
     }
     case = assessment.case
-    key = "brief.figure.if_allowed" if money.needs else "brief.figure.plain"
+    key = "brief.figure.if_allowed" if v.level == NOT_FEASIBLE else "brief.figure.plain"
     return tuple(
         FigureBlock(
             what=say(key, what=say(f"brief.figure.{name}")),
@@ -114,7 +103,7 @@ def _amount(value: float, currency: str) -> str:
     return f"{number(value, min(0, digits))} {currency}"
 
 
-def _years(money: Any) -> str:
-    if not math.isfinite(money.payback_years):
+def _years(option: Any) -> str:
+    if not math.isfinite(option.payback_years):
         return say("front.number.never")
-    return say("brief.figure.years", value=payback_value(money))
+    return say("brief.figure.years", value=payback_value(option.payback_years, option.payback))

@@ -1,10 +1,9 @@
-"""What to do now, and what would change the answer, in words. In: an assessment. Out: sentences."""
+"""The load on people, and what would change the answer, in words. In: an assessment. Out: sentences."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from coreset.decision.headline import measure_next
 from coreset.lifting.report.job_status import jobs_sentence
 from coreset.lifting.report.status import index_in_words, worst_index
 from coreset.money.report.names import input_name, needs
@@ -12,21 +11,11 @@ from coreset.report.numbers import listed, percent, rough
 from coreset.text import say
 
 
-def recommendation(assessment: Any) -> str:
-    """What the figures recommend, how sure that is, and what it does to the load on people."""
-    money = assessment.money
-    if money is None:
-        return say("brief.recommend.no_money")
-    first = say(
-        f"brief.recommend.{money.verdict}",
-        patterns=listed(money.nearest) or say("brief.no_pattern"),
-        chance=percent(money.chance_npv_positive),
-        next=measure_next(money),
-        needs=needs(money.needs, assessment.case.currency),
-    )
+def load_on_people(assessment: Any) -> str:
+    """What the methods compared do to the load on people: highest indices, status of jobs, lifts not to be done."""
     methods = (assessment.case.baseline, assessment.case.candidate)
     status = jobs_sentence(assessment.jobs, methods) if assessment.case.lifts else ""
-    return " ".join(filter(None, [first, _load(assessment), status, *_forbidden(assessment)]))
+    return " ".join(filter(None, [_load(assessment), status, *_forbidden(assessment)]))
 
 
 def _forbidden(assessment: Any) -> list[str]:
@@ -36,7 +25,7 @@ def _forbidden(assessment: Any) -> list[str]:
         rows = [row for row in assessment.handling if row.method == method]
         tasks = [row.task for row in rows if row.applies and row.li is None]
         if tasks:
-            said.append(say("brief.recommend.load_zero", method=method, tasks=listed(tasks)))
+            said.append(say("brief.recommend.load_zero", method=method, tasks=listed(dict.fromkeys(tasks))))
         zero = {row.pattern for row in rows if row.applies and row.li is None}
         jobs = dict.fromkeys(row.pattern for row in rows if row.job and row.job.index is None)
         if beyond := [pattern for pattern in jobs if pattern not in zero]:

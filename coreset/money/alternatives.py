@@ -28,7 +28,9 @@ class Alternative:
 
     `worst_li` is the highest lifting index of the tasks then done, those of patterns that stay as today included; NaN
     where none is rated. `removes_risk`: none of them is above the limit any more. `timed`: it has been timed, not
-    taken as fast as today. `needs`: limits of the plant that it breaks, empty where it can be done.
+    taken as fast as today. `needs`: limits of the plant that it breaks at the means, empty where it can be done;
+    `chance_budget`, `chance_hours`: chances that budget and line hours are kept, over the runs. `setter_hours`: line
+    hours a year of the patterns that go over. `saving`, `payback`: over the runs.
     """
 
     name: str
@@ -46,6 +48,11 @@ class Alternative:
     worst_li: float
     removes_risk: bool
     needs: tuple[Need, ...]
+    chance_budget: float
+    chance_hours: float
+    setter_hours: float
+    saving: Spread
+    payback: Spread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,6 +138,11 @@ def alternative(
         worst_li=_worst(tasks),
         removes_risk=risk_removed(case, screened, tasks),
         needs=limits_broken(sample, plan, way, money, chosen),
+        chance_budget=chance(flow.first_cost <= money.budget) if money.budget else 1.0,
+        chance_hours=chance(flow.line_hours <= plan.hours_available + plan.overtime_h),
+        setter_hours=float(flow.way_hours.mean()),
+        saving=spread(flow.yearly),
+        payback=spread(payback(flow.total)),
     )
 
 

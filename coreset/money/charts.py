@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import altair as alt
@@ -159,6 +160,11 @@ def tornado(d: Decision) -> alt.LayerChart:
     return _drawn(layers, told, text, height=alt.Step(BAR_STEP))
 
 
+def _never(pattern: str) -> str:
+    """A pattern that pays at no run length, whatever the mean pattern of the chart does."""
+    return say("money.chart.never", pattern=pattern)
+
+
 def run_length(d: Decision) -> alt.LayerChart | None:
     """Saving of a mold by run length and cores, with the plant's patterns placed in it."""
     if d.grid is None:
@@ -170,7 +176,7 @@ def run_length(d: Decision) -> alt.LayerChart | None:
         {
             "run": min(runs, key=lambda n: abs(float(n) / row.run_molds - 1)),
             "cores": min(counts, key=lambda n: abs(n - row.cores_per_mold)),
-            "name": row.pattern,
+            "name": row.pattern if math.isfinite(row.break_even_run_molds) else _never(row.pattern),
         }
         for row in d.patterns
         if row.cores_per_mold and row.run_molds > 0

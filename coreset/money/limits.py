@@ -21,9 +21,10 @@ from coreset.money.year_plan import Plan, Way
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need:
-    """A limit that no set keeps: `limit` is budget [currency], mask_places [-] or line_hours [h/year].
+    """A limit that no set keeps: budget [currency], mask_places [-], line_hours [h/year] or cores_taken [patterns].
 
-    `least` is what the set nearest to all limits takes of it, `has` what the plant allows.
+    `least` is what the set nearest to all limits takes of it, `has` what the plant allows; cores_taken counts patterns
+    whose cores the setter cannot hold or fit, none of which may go over.
     """
 
     limit: str
@@ -46,6 +47,13 @@ def limits(
         yield "budget", cost, money.budget
     if money.mask_places and way.mechanised:
         yield "mask_places", chosen.sum(axis=0) * plan.figure("masks_each"), money.mask_places
+    if way.unable:
+        yield "cores_taken", unable(plan, way) @ chosen, 0.0
+
+
+def unable(plan: Plan, way: Way) -> NDArray[np.float64]:
+    """1 for each pattern of the plan whose cores the setter cannot take, (patterns,)."""
+    return np.array([float(code in way.unable) for code in plan.patterns])
 
 
 def broken(limits: Iterable[tuple[str, NDArray[np.float64], float]], place: int) -> tuple[Need, ...]:

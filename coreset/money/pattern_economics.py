@@ -42,8 +42,8 @@ LEAST_VOLUME = 1e-6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PatternMoney:
-    """One pattern. `masked`: goes over in the chosen set. `why_not`: not_timed, own_mask, adds_nothing, limit, or
-    not_feasible where no set keeps the limits.
+    """One pattern. `masked`: goes over in the chosen set. `why_not`: not_timed, not_taken (the setter cannot hold or
+    fit its cores), own_mask, adds_nothing, limit, or not_feasible where no set keeps the limits.
 
     `saving_per_year` is what its going over saves a year at today's prices, its own mask spread over the years;
     `saving_per_second` what a second off its mold cycle is worth a mold, before changes and mask; `mask_per_year` what
@@ -185,11 +185,13 @@ def _cost_per_mold(centre: Sample, plan: Plan, way: Way, money: Money, i: int, s
     return float(today * pay * (plan.stated["line_crew"] + plan.operators)), float(cost)
 
 
-def _why_not(plan: Plan, mix: Mix, i: int, net: float) -> str:
+def _why_not(plan: Plan, way: Way, mix: Mix, i: int, net: float) -> str:
     if mix.needs:
         return "not_feasible"
     if mix.chosen[i, 0]:
         return ""
+    if plan.patterns[i] in way.unable:
+        return "not_taken"
     if mix.worth.get(plan.patterns[i], 0.0) > 0:
         return "limit"
     return "own_mask" if net < 0 else "adds_nothing"
@@ -279,7 +281,7 @@ def _savings(of: ChosenSet, mix: Mix, i: int, draws: dict[str, Vector]) -> dict[
         "saving_high": net.high,
         "saving_per_second": float(draws["gross"].mean()) / of_mold if of_mold else math.nan,
         "mask_per_year": float(draws["mask"].mean()),
-        "why_not": _why_not(of.plan, mix, i, net.mean),
+        "why_not": _why_not(of.plan, of.way, mix, i, net.mean),
         "draws": {name: draws[name] for name in ("saving", "run", "volume")},
     }
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Case, Range
 from coreset.figures import Size, evaluate
+from coreset.line.hold_range import not_taken
 from coreset.line.job_mix import following
 from coreset.money.figures import MODEL
 from coreset.money.inputs import LINE, MONEY, SETTER
@@ -21,7 +22,7 @@ class Way:
     """One way of setting cores that the plant may choose, beside as today.
 
     `price` names the input that is paid for the machine ('' if none); `lease` is paid each year instead. `method` is
-    what the chosen patterns go over to.
+    what the chosen patterns go over to. `unable` are patterns whose cores the setter cannot hold or fit.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Way:
     lease: float = 0.0
     step_cost: float = 0.0
     timed: bool = True
+    unable: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,5 +148,6 @@ def _way(case: Case, method: str, timed: set[str], **changes: Any) -> Way:
         "price": "setter_price" if mechanised else "",
         "step_cost": found.step_cost if found else 0.0,
         "timed": method in timed,
+        "unable": not_taken(case) if mechanised else frozenset(),
     }
     return Way(**{**facts, **changes})

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from coreset.brief.case_status import found_cases, next_step, standing, trail
-from coreset.decision.headline import decision
+from coreset.decision.headline import decision, lines
 from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import session
@@ -39,4 +39,9 @@ layout.undo()
 results.rows(trail(changes))
 layout.safety()
 with answer:
-    layout.answer(standing(case) if next_step(case) else decision(session.assessment()))
+    if next_step(case):
+        layout.answer(standing(case))
+    else:
+        assessment = session.assessment()
+        layout.answer(decision(assessment))
+        results.sentences(lambda: lines(assessment), "decision.lines")

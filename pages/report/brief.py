@@ -4,8 +4,8 @@ import streamlit as st
 
 from coreset.brief import charts
 from coreset.brief.tables import named
-from coreset.decision.headline import decision, figures
-from coreset.decision.recommendation import recommendation, would_change
+from coreset.decision.headline import decision, figures, lines
+from coreset.decision.recommendation import load_on_people, would_change
 from coreset.pages.parts import layout, results
 from coreset.pages.report import downloads
 from coreset.text import say
@@ -14,7 +14,7 @@ from coreset.web import session
 assessment = session.assessment()
 layout.head("front.brief")
 layout.answer(decision(assessment))
-results.sentences(lambda: [recommendation(assessment)], "brief.recommendation")
+results.sentences(lambda: [*lines(assessment), load_on_people(assessment)], "brief.recommendation")
 if (money := assessment.money) is not None:
     layout.figures(figures(assessment))
     results.picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: named("flow", assessment))

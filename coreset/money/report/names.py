@@ -45,12 +45,11 @@ def needs(broken: Iterable[Any], currency: str) -> str:
     )
 
 
-def payback_value(money: Any) -> str:
+def payback_value(years: float, spread: Any) -> str:
     """Simple payback in years, in the digits that its interval bears."""
-    spread = money.payback_spread
     if math.isfinite(spread.high):
-        return borne(money.payback_years, spread.low, spread.high, most=YEAR_DIGITS)
-    return number(money.payback_years, YEAR_DIGITS)
+        return borne(years, spread.low, spread.high, most=YEAR_DIGITS)
+    return number(years, YEAR_DIGITS)
 
 
 def payback_interval(spread: Any) -> str:

@@ -1,0 +1,181 @@
+"""What an option must keep: each constraint met, not met or not proven. In: assessment, option. Out: constraints.
+
+The proof of what is not proven is named and priced.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from coreset.case import Case
+from coreset.line.hold_range import MET, NOT_MET, NOT_PROVEN, taken
+from coreset.money.decision import LIKELY
+
+UNACCOUNTED_PCT = 2.0
+"""Share of the elapsed time unaccounted for above which a study proves nothing: common practice, no source."""
+LI_MUST = 3.0
+"""Lifting index above which a job is to be changed whatever is bought [waters1994]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Constraint:
+    """One constraint on one option.
+
+    `key`: budget, line_hours, mask_places, cores, lifting, timing, studies or payback. `status`: met, not_met,
+    not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns, studies or tasks that it
+    fails for; `why`: codes. `chance` that it is met, NaN where there is none. `proof`: what would prove it, empty where
+    nothing is to be proven; `cost` of that proof, NaN where it has not been entered. [currency]
+    """
+
+    key: str
+    status: str
+    hard: bool = True
+    of: tuple[str, ...] = ()
+    why: tuple[str, ...] = ()
+    chance: float = math.nan
+    proof: str = ""
+    cost: float = math.nan
+
+
+def constraints(assessment: Any, option: Any) -> tuple[Constraint, ...]:
+    """Every constraint on one option.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole job, with money.
+    option : Alternative
+        One row of `money.alternatives`.
+
+    Returns
+    -------
+    tuple of Constraint
+        Limits of the plant first, then the setter, people, evidence, and the payback that the plant accepts.
+    """
+    case = assessment.case
+    found = [_limit(case, option, "budget", option.chance_budget), _limit(case, option, "line_hours", _hours(option))]
+    if mechanised(case, option.method):
+        found += [_limit(case, option, "mask_places"), _cores(case, option)]
+    found += [_lifting(assessment, option), _timing(assessment, option), _studies(assessment, option)]
+    return tuple(found + [_payback(case, option)])
+
+
+def mechanised(case: Case, method: str) -> bool:
+    """Whether a method needs the setter; one that the case does not describe does."""
+    return next((m.mechanised for m in case.methods if m.method == method), True)
+
+
+def _hours(option: Any) -> float:
+    return float(option.chance_hours)
+
+
+def _limit(case: Case, option: Any, key: str, chance: float = math.nan) -> Constraint:
+    """A limit of the plant: broken at the means, or not likely enough to be kept over the runs."""
+    if any(need.limit == key for need in option.needs):
+        return Constraint(key=key, status=NOT_MET, chance=chance)
+    if chance < LIKELY:
+        cost = case.money.volume_quote_cost or math.nan
+        proof, cost = ("quote", math.nan) if key == "budget" else ("volume_quote", cost)
+        return Constraint(key=key, status=NOT_PROVEN, chance=chance, proof=proof, cost=cost)
+    return Constraint(key=key, status=MET, chance=chance)
+
+
+def _cores(case: Case, option: Any) -> Constraint:
+    """Every core of every pattern of the option held and fitting the mask, by range and by the plant's own judgment."""
+    rows = [row for row in taken(case) if row.pattern in option.patterns]
+    chances = {p.pattern: p.hold_chance for p in case.patterns if p.pattern in option.patterns}
+    for status in (NOT_MET, NOT_PROVEN):
+        failed = [row for row in rows if row.status == status]
+        doubted = [code for code, chance in chances.items() if chance < 1.0 and status == NOT_PROVEN]
+        if failed or doubted:
+            of = tuple(dict.fromkeys([*(row.pattern for row in failed), *doubted]))
+            why = tuple(dict.fromkeys(code for row in failed for code in row.why))
+            cost = case.money.vacuum_trial_cost or math.nan
+            chance = math.prod(chances.values()) if doubted else math.nan
+            proof = "vacuum_trial" if status == NOT_PROVEN else ""
+            return Constraint(key="cores", status=status, of=of, why=why, chance=chance, proof=proof, cost=cost)
+    return Constraint(key="cores", status=MET)
+
+
+def tasks_created(assessment: Any, option: Any) -> list[Any]:
+    """Lifts that the option brings: those of its method for the patterns that go over."""
+    rows = assessment.handling
+    return [row for row in rows if row.method == option.method and row.pattern in option.patterns]
+
+
+def tasks_left(assessment: Any, option: Any | None) -> list[Any]:
+    """Lifts that stay as today under an option; all of today's without one."""
+    gone = () if option is None else option.patterns
+    return [r for r in assessment.handling if r.method == assessment.case.baseline and r.pattern not in gone]
+
+
+def _lifting(assessment: Any, option: Any) -> Constraint:
+    """No job that the option creates beyond the equation; one that is not rated, or in part, is not proven."""
+    rows = tasks_created(assessment, option)
+    if beyond := [row.task for row in rows if math.isinf(row.governing)]:
+        return Constraint(key="lifting", status=NOT_MET, of=tuple(beyond), why=("beyond",))
+    rated = {row.pattern for row in rows}
+    unrated = [code for code in option.patterns if code not in rated]
+    silent = [row.task for row in rows if not row.applies and "hoist" not in row.why_not]
+    if unrated or silent:
+        why = (*(("no_lift",) if unrated else ()), *(("not_covered",) if silent else ()))
+        return Constraint(
+            key="lifting", status=NOT_PROVEN, of=(*unrated, *silent), why=why, proof="rate_lifts", cost=0.0
+        )
+    return Constraint(key="lifting", status=MET)
+
+
+def _pairs(case: Case, option: Any) -> Iterable[tuple[str, str]]:
+    return ((code, method) for code in option.patterns for method in (case.baseline, option.method))
+
+
+def _timing(assessment: Any, option: Any) -> Constraint:
+    """Both methods timed for each pattern of the option, not estimated or taken as fast as today."""
+    case, pooled = assessment.case, assessment.pooled
+    missing = [pair for pair in _pairs(case, option) if pair not in pooled]
+    guessed = [pair for pair in _pairs(case, option) if pair in pooled and pooled[pair].estimated]
+    if not missing and not guessed:
+        return Constraint(key="timing", status=MET)
+    why = ("not_timed",) if missing else ("estimated",)
+    today = [pooled[code, case.baseline].cycles for code, _ in (*missing, *guessed) if (code, case.baseline) in pooled]
+    cost = case.money.study_cost_per_cycle * sum(today) or math.nan
+    of = tuple(dict.fromkeys(code for code, _ in (*missing, *guessed)))
+    return Constraint(key="timing", status=NOT_PROVEN, of=of, why=why, proof="cycles", cost=cost)
+
+
+def _studies(assessment: Any, option: Any) -> Constraint:
+    """The studies that the option rests on: consent noted, and the elapsed time accounted for."""
+    pairs = set(_pairs(assessment.case, option))
+    silent = [s.study for s in assessment.case.studies if (s.pattern, s.method) in pairs and not s.consent]
+    loose = [
+        row.study
+        for row in assessment.standards
+        if (row.pattern, row.method) in pairs and row.unaccounted_pct > UNACCOUNTED_PCT
+    ]
+    if not silent and not loose:
+        return Constraint(key="studies", status=MET)
+    why = (*(("consent",) if silent else ()), *(("unaccounted",) if loose else ()))
+    of = tuple(dict.fromkeys([*silent, *loose]))
+    return Constraint(key="studies", status=NOT_PROVEN, of=of, why=why, proof="repeat_study")
+
+
+def _payback(case: Case, option: Any) -> Constraint:
+    """The longest payback that the plant accepts: a rule on money, not a hard limit."""
+    if not case.money.payback_limit_years:
+        return Constraint(key="payback", status=MET, hard=False)
+    chance = option.chance_payback
+    status = MET if chance >= LIKELY else NOT_MET if chance <= 1.0 - LIKELY else NOT_PROVEN
+    return Constraint(key="payback", status=status, hard=False, chance=chance)
+
+
+def barred(found: Sequence[Constraint]) -> bool:
+    """Whether an option breaks a hard constraint, so that it is never recommended."""
+    return any(row.hard and row.status == NOT_MET for row in found)
+
+
+def unproven(found: Sequence[Constraint]) -> tuple[Constraint, ...]:
+    """Constraints that are not proven."""
+    return tuple(row for row in found if row.status == NOT_PROVEN)

@@ -1,0 +1,260 @@
+"""The verdict in words: one sentence of at most 25 words, then at most five lines. In: an assessment. Out: words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import Any
+
+from coreset.decision.constraints import Constraint, unproven
+from coreset.decision.verdict import BY_HAND, NO_MONEY, NOT_DECIDED, NOT_FEASIBLE, SUBJECT, MustDo, Verdict
+from coreset.line.hold_range import NOT_MET
+from coreset.money.report.names import (
+    input_name,
+    input_unit,
+    needs,
+    payback_interval,
+    payback_value,
+    plain_years,
+    study_name,
+)
+from coreset.report.numbers import between, borne, listed, number, percent, rough
+from coreset.rounding import fixed
+from coreset.text import catalogue, say
+
+NAMED = 3
+"""Patterns, studies or lifts that a sentence names before it counts the rest."""
+WORTH_A_WORD = 0.005
+"""Share of the first cost below which knowing everything is not worth a word: our own rule, no source."""
+
+
+def short(names: Iterable[str]) -> str:
+    """Names joined, those beyond three counted.
+
+    Examples
+    --------
+    >>> short(["A", "B", "C"]), short("ABCDE")
+    ('A, B and C', 'A, B, C and 2 more')
+    """
+    names = list(names)
+    rest = [say("decision.more", count=len(names) - NAMED)] if len(names) > NAMED else []
+    return listed([*names[:NAMED], *rest]) or say("decision.none")
+
+
+def option_name(option: Any, candidate: str) -> str:
+    """What an option is called in a sentence."""
+    if option is None:
+        return say("decision.today")
+    if option.name == candidate:
+        return say("decision.option.bought")
+    key = f"decision.option.{option.name}"
+    return say(key) if key in catalogue() else say("decision.option.method", name=option.name)
+
+
+def first_sentence(v: Verdict, assessment: Any) -> str:
+    """What to do, in at most 25 words."""
+    if v.level == NO_MONEY:
+        return say("decision.no_money")
+    money, key = assessment.money, v.level
+    late = next((row for row in v.constraints if row.key == "payback" and row.status == NOT_MET), None)
+    if v.level == NOT_DECIDED and late:
+        key = "payback_not_met"
+    return say(
+        f"decision.sentence.{key}",
+        option=option_name(v.option, money.candidate),
+        patterns=short(v.option.patterns),
+        chance=percent(late.chance if late else v.option.chance_npv_positive),
+        limit=plain_years(money.payback_limit_years),
+        reasons="; ".join(_reason(row, short(row.of)) for row in _hard(v.constraints)),
+        proof=_to_prove(v) if v.level == SUBJECT else "",
+    )
+
+
+def _hard(found: Iterable[Constraint]) -> list[Constraint]:
+    return [row for row in found if row.hard and row.status == NOT_MET]
+
+
+def _reason(row: Constraint, of: str) -> str:
+    return say(f"decision.reason.{row.key}", of=of)
+
+
+def _to_prove(v: Verdict) -> str:
+    """What is to be proven, in a word or two each."""
+    keys = [row.key for row in unproven(v.constraints)] or ["worth"]
+    return ", ".join(say(f"decision.to_prove.{key}") for key in keys)
+
+
+def _open(row: Constraint, limit: str) -> str:
+    """What of a constraint is not proven."""
+    key = "cores_chance" if row.key == "cores" and row.chance == row.chance else row.key
+    why = listed(say(f"decision.why.{code}") for code in row.why) if row.key == "studies" else ""
+    chance = percent(row.chance) if row.chance == row.chance else ""
+    return say(f"decision.not_proven.{key}", of=short(row.of), chance=chance, why=why, limit=limit)
+
+
+def because(v: Verdict, assessment: Any) -> list[str]:
+    """Money, the limit that binds and the strongest alternative, each a line."""
+    if v.option is None:
+        return []
+    return [_money(v, assessment), *_ruled_out(v, assessment), *_rival(v, assessment)]
+
+
+def _money(v: Verdict, assessment: Any) -> str:
+    money, option, case = assessment.money, v.option, assessment.case
+    limit = money.payback_limit_years
+    parts = [say("decision.because.never")]
+    if math.isfinite(option.payback_years):
+        parts = [
+            say(
+                "decision.because.payback",
+                value=payback_value(option.payback_years, option.payback),
+                interval=payback_interval(option.payback),
+            )
+        ]
+    if limit:
+        sure = say("decision.because.sure", chance=percent(option.chance_payback), limit=plain_years(limit))
+        parts.append(sure)
+    npv = borne(option.npv.mean, option.npv.low, option.npv.high)
+    chance = percent(option.chance_npv_positive)
+    parts.append(say("decision.because.npv", npv=npv, currency=case.currency, chance=chance))
+    said = "; ".join(parts)
+    if v.level == NOT_FEASIBLE:
+        needed = needs(option.needs or money.needs, case.currency)
+        return say("decision.because.if_allowed", patterns=short(option.patterns), needs=needed, parts=said)
+    return " ".join([say("decision.because.line", parts=said), *_binds(money), *_tips(v, assessment)])
+
+
+def _binds(money: Any) -> list[str]:
+    """Patterns that a limit of the plant keeps out."""
+    binding = [row.pattern for row in money.patterns if row.why_not == "limit"]
+    return [say("decision.because.binds", patterns=short(binding))] if binding else []
+
+
+def _tips(v: Verdict, assessment: Any) -> list[str]:
+    """The input that alone turns the sign of the worth within its range, the largest swing first; for the purchase."""
+    money, currency = assessment.money, assessment.case.currency
+    if v.option.name != money.candidate or not money.drivers:
+        return []
+    for row in sorted(money.drivers, key=lambda row: -row.swing):
+        if min(row.at_low, row.at_high) < 0 < max(row.at_low, row.at_high):
+            share = row.at_low / (row.at_low - row.at_high)
+            value = row.low + share * (row.high - row.low)
+            blanks = {"what": input_name(row.name), "unit": input_unit(row.name, currency)}
+            return [say("decision.because.tips", value=rough(value), **blanks)]
+    return [say("decision.because.firm")]
+
+
+def _ruled_out(v: Verdict, assessment: Any) -> list[str]:
+    """Options of the setter that break a hard constraint, where another is taken."""
+    others = [(name, broken) for name, broken in v.barred if v.option is None or name != v.option.name]
+    if v.level == NOT_FEASIBLE or not others:
+        return []
+    rows = {row.name: row for row in assessment.money.alternatives}
+    name, broken = others[0]
+    why = "; ".join(_reason(row, short(row.of)) for row in broken)
+    option = option_name(rows[name], assessment.money.candidate)
+    return [say("decision.because.barred", option=_upper(option), why=why)]
+
+
+def _rival(v: Verdict, assessment: Any) -> list[str]:
+    """The strongest other option and by how much it is behind, over the same runs."""
+    if v.rival is None or v.level == NOT_FEASIBLE or (v.rival.option is None and v.level != BY_HAND):
+        return []
+    ahead, candidate = v.rival.ahead, assessment.money.candidate
+    return [
+        say(
+            "decision.because.rival",
+            rival=option_name(v.rival.option, candidate),
+            option=option_name(v.option, candidate),
+            chance=percent(v.rival.chance),
+            ahead=borne(ahead.mean, ahead.low, ahead.high),
+            ends=between(ahead.low, ahead.high),
+            currency=assessment.case.currency,
+        )
+    ]
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def not_proven(v: Verdict, assessment: Any) -> list[str]:
+    """Each constraint of the option that is not proven."""
+    limit = plain_years(assessment.money.payback_limit_years) if assessment.money else ""
+    return [_open(row, limit) for row in unproven(v.constraints)]
+
+
+def conditions(v: Verdict, assessment: Any) -> list[str]:
+    """The proof of each constraint that is not proven, with its cost."""
+    return [_proof(row, assessment.case.currency) for row in unproven(v.constraints) if row.proof]
+
+
+def _proof(row: Constraint, currency: str) -> str:
+    what = say(f"decision.proof.{row.proof}", of=short(row.of))
+    if row.cost == 0:
+        return what
+    cost = f"{number(row.cost)} {currency}" if row.cost == row.cost else say("decision.not_priced")
+    return say("decision.proof.priced", what=what, cost=cost)
+
+
+def must_do(v: Verdict, assessment: Any) -> list[str]:
+    """Lifts to change whatever is bought, with what would do it."""
+    return [_lift(row, assessment.case.currency) for row in v.must_do]
+
+
+def _lift(row: MustDo, currency: str) -> str:
+    cost = f"{number(row.cost)} {currency}"
+    remedy = say("decision.must_do.remedy", method=row.method, cost=cost) if row.method else ""
+    index = "" if math.isinf(row.index) else fixed(row.index, 2)
+    return say(
+        f"decision.must_do.{'high' if index else 'zero'}",
+        task=row.task,
+        pattern=row.pattern,
+        index=index,
+        remedy=remedy or say("decision.must_do.no_remedy"),
+    )
+
+
+def next_measurement(v: Verdict, assessment: Any) -> str:
+    """The study worth most above its cost; else the first proof of a hard constraint; else the input that matters."""
+    money = assessment.money
+    if money is None:
+        return ""
+    proofs = [row for row in unproven(v.constraints) if row.hard and row.proof]
+    if proofs and v.level == SUBJECT:
+        return _proof(proofs[0], assessment.case.currency)
+    return "" if v.level == NOT_FEASIBLE else measure_next(money)
+
+
+def measure_next(money: Any) -> str:
+    """The study worth most above its cost, else the input that moves the answer most, else nothing."""
+    worth_doing = [study for study in money.studies if study.worth_doing]
+    if worth_doing:
+        return study_name(worth_doing[0])
+    if money.evpi < WORTH_A_WORD * money.first_cost:
+        return say("brief.study.nothing")
+    told = [known for known in money.knowing if known.above_noise]
+    return input_name(told[0].name) if told else say("brief.study.nothing")
+
+
+def people(v: Verdict, assessment: Any) -> list[str]:
+    """What must be done whatever is decided, and whose work gets heavier: one line, empty where there is nothing."""
+    said, rows = [], must_do(v, assessment)
+    if rows:
+        rest = [say("decision.must_do.more", count=len(rows) - 1)] if len(rows) > 1 else []
+        said.append(say("decision.must_do.line", parts="; ".join([rows[0], *rest])))
+    if v.heavier:
+        option = option_name(v.option, assessment.money.candidate)
+        said.append(say("decision.must_do.heavier", patterns=short(v.heavier), option=option))
+    return [" ".join(said)] if said else []
+
+
+def lines(v: Verdict, assessment: Any) -> list[str]:
+    """At most five lines after the first sentence: money, alternatives, what is not proven, people, what to measure."""
+    reasons, open_ = because(v, assessment), not_proven(v, assessment)
+    said = [*reasons[:1], *([" ".join(reasons[1:])] if reasons[1:] else [])]
+    if open_ and v.level != NOT_FEASIBLE:
+        said.append(say("decision.not_proven.line", parts="; ".join(open_)))
+    said += people(v, assessment)
+    what = next_measurement(v, assessment)
+    return [*said, *([say("decision.next.line", what=what)] if what else [])]

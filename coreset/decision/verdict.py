@@ -1,0 +1,189 @@
+"""The verdict: options, constraints and value as one value. In: an assessment. Out: `Verdict`, without words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from coreset.decision.constraints import (
+    LI_MUST,
+    Constraint,
+    barred,
+    constraints,
+    mechanised,
+    tasks_created,
+    tasks_left,
+    unproven,
+)
+from coreset.line.hold_range import NOT_MET
+from coreset.money.chances import Spread, chance, spread
+from coreset.money.decision import LIKELY, SURE
+
+NO_MONEY, NOT_FEASIBLE = "no_money", "not_feasible"
+BUY, SUBJECT, BY_HAND = "buy", "buy_if_proven", "improve_by_hand"
+NOT_DECIDED, DO_NOT_BUY = "not_decided", "do_not_buy"
+LEVELS = (BUY, SUBJECT, BY_HAND, NOT_DECIDED, DO_NOT_BUY, NOT_FEASIBLE, NO_MONEY)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rival:
+    """The strongest other option; `ahead` is the worth of the option less that of the rival over the same runs.
+
+    `chance` that the option is worth more. `option` None is the current method. [currency]
+    """
+
+    option: Any | None
+    ahead: Spread
+    chance: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MustDo:
+    """A lift to be changed whatever is bought: index infinite where RWL is 0; `method`, `cost` of what would do it.
+
+    `method` is empty and `cost` NaN where no method of the case brings the pattern within the limit. [currency]
+    """
+
+    pattern: str
+    task: str
+    index: float
+    method: str
+    cost: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """What to do. `level` is one of LEVELS; `option` the one recommended, else the one that comes nearest.
+
+    `constraints` are those of `option`, `barred` the options that break a hard one, with those they break. `heavier`:
+    patterns whose highest index the option raises. Without money only `level` and `must_do` are known.
+    """
+
+    level: str
+    option: Any | None = None
+    constraints: tuple[Constraint, ...] = ()
+    rival: Rival | None = None
+    barred: tuple[tuple[str, tuple[Constraint, ...]], ...] = ()
+    must_do: tuple[MustDo, ...] = ()
+    heavier: tuple[str, ...] = ()
+
+    @property
+    def recommended(self) -> bool:
+        """Whether the option is one to take, at least subject to proof."""
+        return self.level in {BUY, SUBJECT, BY_HAND}
+
+
+def decide(assessment: Any) -> Verdict:
+    """The verdict of a whole assessment.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole job; `money` None where nothing is priced or timed.
+
+    Returns
+    -------
+    Verdict
+        An option that breaks a hard constraint is never recommended, whatever it is worth; one that is not proven only
+        subject to the proof. Chances as `money.decision` names them: our own choice, no source.
+    """
+    money = assessment.money
+    if money is None:
+        return Verdict(level=NO_MONEY, must_do=must_do(assessment, None))
+    rows = [(place, row, constraints(assessment, row)) for place, row in enumerate(money.alternatives)]
+    able = [each for each in rows if not barred(each[2])]
+    level, (place, option, own) = _chosen(assessment, rows, able)
+    return Verdict(
+        level=level,
+        option=option,
+        constraints=own,
+        rival=_rival(money, place, [each for each in able if each[0] != place]),
+        barred=tuple((row.name, _broken(found)) for _, row, found in rows if barred(found)),
+        must_do=must_do(assessment, option if level in {BUY, SUBJECT, BY_HAND} else None),
+        heavier=_heavier(assessment, option),
+    )
+
+
+def _chosen(assessment: Any, rows: Sequence[Any], able: Sequence[Any]) -> tuple[str, Any]:
+    """Level and option: the best able setter, unless a proven method by hand is worth more."""
+    setters = [each for each in able if mechanised(assessment.case, each[1].method)]
+    hands = [each for each in able if each not in setters and each[1].timed and _pays(each[1])]
+    best = max(setters, key=lambda each: each[1].npv.mean, default=None)
+    hand = max(hands, key=lambda each: each[1].npv.mean, default=None)
+    if hand and (best is None or hand[1].npv.mean >= best[1].npv.mean):
+        return BY_HAND, hand
+    if best is None:
+        return (NOT_FEASIBLE, rows[0]) if mechanised(assessment.case, rows[0][1].method) else (DO_NOT_BUY, rows[0])
+    return _level(assessment.money, best[1], best[2]), best
+
+
+def _pays(option: Any) -> bool:
+    return option.chance_npv_positive >= LIKELY
+
+
+def _level(money: Any, option: Any, own: Sequence[Constraint]) -> str:
+    """How strong a recommendation the chance of a positive NPV and the proofs bear."""
+    if option.chance_npv_positive <= 1.0 - LIKELY:
+        return DO_NOT_BUY
+    if not _pays(option) or any(row.status == NOT_MET for row in own):
+        return NOT_DECIDED
+    if unproven(own) or (option.chance_npv_positive < SURE and any(row.worth_doing for row in money.studies)):
+        return SUBJECT
+    return BUY
+
+
+def _rival(money: Any, place: int, able: Sequence[Any]) -> Rival:
+    """The able option of the highest worth beside the one chosen, the current method among them."""
+    best = max(able, key=lambda each: each[1].npv.mean, default=None)
+    best = best if best and best[1].npv.mean > 0 else None
+    other = money.worth_draws[:, best[0] + 1] if best else 0.0
+    ahead = np.asarray(money.worth_draws[:, place + 1]) - other
+    return Rival(option=best[1] if best else None, ahead=spread(ahead), chance=chance(ahead > 0))
+
+
+def _broken(found: Sequence[Constraint]) -> tuple[Constraint, ...]:
+    return tuple(row for row in found if row.hard and row.status == NOT_MET)
+
+
+def must_do(assessment: Any, option: Any | None) -> tuple[MustDo, ...]:
+    """Lifts beyond the equation, or above an index of 3, that stay under the option; all of today's without one."""
+    left = [row for row in tasks_left(assessment, option) if row.governing > LI_MUST]
+    return tuple(_remedy(assessment, row) for row in sorted(left, key=lambda row: -row.governing))
+
+
+def _remedy(assessment: Any, row: Any) -> MustDo:
+    """The cheapest method by hand whose lifts of the pattern are all within the limit."""
+    case = assessment.case
+    others = [m for m in case.methods if m.method != case.baseline and not m.mechanised]
+    able = [m for m in others if _within(assessment, row.pattern, m.method)]
+    best = min(able, key=lambda m: m.step_cost, default=None)
+    return MustDo(
+        pattern=row.pattern,
+        task=row.task,
+        index=row.governing,
+        method=best.method if best else "",
+        cost=best.step_cost if best else math.nan,
+    )
+
+
+def _within(assessment: Any, pattern: str, method: str) -> bool:
+    rows = [row.governing for row in assessment.handling if (row.pattern, row.method) == (pattern, method)]
+    return bool(rows) and all(index <= LI_MUST for index in rows)
+
+
+def _heavier(assessment: Any, option: Any) -> tuple[str, ...]:
+    """Patterns of the option whose highest index, that of masks and set-up included, rises."""
+    after, before = _highest(tasks_created(assessment, option)), _highest(tasks_left(assessment, None))
+    return tuple(code for code, index in after.items() if index > before.get(code, math.inf))
+
+
+def _highest(rows: Sequence[Any]) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for row in rows:
+        if not math.isnan(row.governing):
+            found[row.pattern] = max(row.governing, found.get(row.pattern, 0.0))
+    return found

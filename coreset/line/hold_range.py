@@ -1,0 +1,85 @@
+"""Whether the setter can take the cores of a pattern, over the range of what is not known of leak and grip.
+
+In: a case. Out: one status a pattern: met, not met or not proven.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from coreset.case import Case
+from coreset.line.setter_hold import FitOfPattern, HoldCheck, fits
+
+LEAK_RANGE = (1.5, 15.0)
+"""Leak of a pad on a core over the one-dimensional form of `leak`: our own computation, no source. [-]"""
+MET, NOT_MET, NOT_PROVEN = "met", "not_met", "not_proven"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """Whether the cores of one pattern can be taken by the setter.
+
+    `status`: met where they are held at the unfavorable end of leak and grip, not_met where a core is too large or is
+    not held at the favorable end, not_proven between, or where an input is missing. `why` holds codes: size, mask_area,
+    force, no_cores, or the inputs that are missing. `factor`: force held over force needed, at the unfavorable and the
+    favorable end; NaN where it is not known. [-]
+    """
+
+    pattern: str
+    status: str
+    why: tuple[str, ...]
+    factor: tuple[float, float] = (float("nan"), float("nan"))
+
+
+def taken(case: Case) -> tuple[Taken, ...]:
+    """The status of every pattern of a case, in its order.
+
+    Parameters
+    ----------
+    case : Case
+        Cores, setter, patterns.
+
+    Returns
+    -------
+    tuple of Taken
+        Favorable end: least leak, and cores located by form, so that none hangs by friction alone. Unfavorable end:
+        most leak, and friction on edge. A vacuum trial with real cores decides between.
+
+    Raises
+    ------
+    OutOfRange
+        If the safety factor is below 1, at which a core falls.
+    """
+    good, poor = ({row.pattern: row for row in fits(_leaking(case, times))} for times in LEAK_RANGE)
+    return tuple(_taken(code, good.get(code), poor.get(code)) for code in (p.pattern for p in case.patterns))
+
+
+def not_taken(case: Case) -> frozenset[str]:
+    """Patterns whose cores the setter cannot take, whatever leak and grip turn out to be."""
+    return frozenset(row.pattern for row in taken(case) if row.status == NOT_MET)
+
+
+def _leaking(case: Case, times: float) -> Case:
+    """The same case with so many times the leak; it is in proportion to the permeability."""
+    return replace(case, cores=tuple(replace(c, permeability_afs=c.permeability_afs * times) for c in case.cores))
+
+
+def _taken(code: str, good: FitOfPattern | None, poor: FitOfPattern | None) -> Taken:
+    if good is None or poor is None:
+        return Taken(pattern=code, status=NOT_PROVEN, why=("no_cores",))
+    too_large = {why for core in good.cores for why in core.breaks} - {"force"}
+    if too_large:
+        return Taken(pattern=code, status=NOT_MET, why=tuple(sorted(too_large)))
+    lacks = dict.fromkeys(name for core in good.cores for name in core.lacks)
+    low, high = min(row.factor for row in poor.cores), min(_by_form(row) for row in good.cores)
+    if high < good.cores[0].wanted:
+        return Taken(pattern=code, status=NOT_MET, why=("force",), factor=(low, high))
+    if lacks:
+        return Taken(pattern=code, status=NOT_PROVEN, why=tuple(lacks), factor=(low, high))
+    met = low >= poor.cores[0].wanted
+    return Taken(pattern=code, status=MET if met else NOT_PROVEN, why=() if met else ("force",), factor=(low, high))
+
+
+def _by_form(core: HoldCheck) -> float:
+    """Force held over force needed where the mask carries the core on edge by its form."""
+    return min(row.factor for row in core.held if row.orientation != "on edge")

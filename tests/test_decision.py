@@ -1,0 +1,173 @@
+"""The verdict: one changed fact of the demo for each constraint, and the same words in every output."""
+
+import io
+import re
+from dataclasses import replace
+from functools import cache
+
+import openpyxl
+import pytest
+
+from coreset.assess import assess
+from coreset.brief import tables
+from coreset.brief.content import content
+from coreset.brief.document import document
+from coreset.brief.rendered import html
+from coreset.brief.screen import screen as command
+from coreset.brief.workbook import workbook
+from coreset.case import Range
+from coreset.decision.constraints import barred
+from coreset.decision.headline import decision, figures, lines
+from coreset.decision.verdict import decide
+from coreset.lifting.screen import screen
+from coreset.lifting.whole_job import with_jobs
+from coreset.money.charts import run_length
+from coreset.money.evaluate import weigh
+from coreset.store.folder import read
+from coreset.web.shelf import demo_folder
+
+DRAWS = 1_000
+
+
+@cache
+def demo():
+    """The demo, assessed once with few runs."""
+    return assess(read(demo_folder()), resamples=200, draws=DRAWS, replications=40)
+
+
+def changed(money=None, setter=None, **facts):
+    """The demo with other facts, its times and rates as they are."""
+    a = demo()
+    case = replace(
+        a.case, money=replace(a.case.money, **money or {}), setter=replace(a.case.setter, **setter or {}), **facts
+    )
+    tasks = with_jobs(case, a.pooled.values(), screen(case, a.pooled.values()))
+    found = weigh(case, a.standards, a.mold_cycles, a.line, tasks, draws=DRAWS, seed=a.seed)
+    return replace(a, case=case, handling=tasks, money=found)
+
+
+def lifts(**of):
+    """Lifts of the demo, one of a method and pattern given another reach at its destination."""
+    method, pattern, reach = of["method"], of["pattern"], of["reach"]
+    return tuple(
+        replace(row, horizontal_destination=reach) if (row.method, row.pattern) == (method, pattern) else row
+        for row in demo().case.lifts
+    )
+
+
+def status(a, key):
+    """Status of one constraint of the option."""
+    return next(row.status for row in decide(a).constraints if row.key == key)
+
+
+def strong():
+    """A setter that holds every core of the demo for certain."""
+    return {"generators": 400, "vacuum_max_kpa": 95.0}
+
+
+LIMITS = [
+    ("budget", {"money": {"budget": 100_000.0}}, "not_feasible", "not_met"),
+    ("budget", {"money": {"budget": 256_000.0}}, "buy_if_proven", "not_proven"),
+    ("line_hours", {"money": {"other_line_hours_per_year": 3_000.0}}, "not_feasible", "not_met"),
+    ("mask_places", {"money": {"mask_places": 1, "spare_masks": 1}}, "not_feasible", "not_met"),
+    ("cores", {"setter": {"mask_length": 80.0, "mask_width": 40.0}}, "not_feasible", "not_met"),
+    ("cores", {"setter": {"vacuum_max_kpa": 1.0}}, "not_feasible", "not_met"),
+    ("cores", {"setter": strong()}, "buy_if_proven", "met"),
+    ("lifting", {"lifts": lambda: lifts(method="assisted", pattern="VB24", reach=70.0)}, "not_feasible", "not_met"),
+    ("payback", {"money": {"payback_limit_years": 1.0}}, "not_decided", "not_met"),
+    ("payback", {"money": {"payback_limit_years": 12.0}}, "buy_if_proven", "met"),
+    ("studies", {"studies": lambda: tuple(replace(s, consent=False) for s in demo().case.studies)}, "buy_if_proven",
+     "not_proven"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("key", "facts", "level", "found"), LIMITS, ids=[f"{k} {n}" for n, (k, *_) in enumerate(LIMITS)]
+)
+def test_each_constraint_changes_the_verdict(key, facts, level, found):
+    """As it is, the demo is bought subject to proof; one changed fact, and the constraint and sentence follow."""
+    before = demo()
+    assert decide(before).level == "buy_if_proven"
+    after = changed(**{name: value() if callable(value) else value for name, value in facts.items()})
+    assert (status(after, key), decide(after).level) == (found, level)
+    assert status(before, key) != found
+    if level != "buy_if_proven" or key not in {"studies"}:
+        assert decision(after) != decision(before)
+    if level == "not_feasible":
+        assert barred(decide(after).constraints) and decision(after).startswith("Not feasible")
+
+
+def test_buy_now_only_where_nothing_is_left_to_prove():
+    """Strong setter, timed and rated patterns only, long payback allowed: buy; without a rated lift it is not."""
+    case = demo().case
+    patterns = tuple(p for p in case.patterns if p.pattern in {"HB10", "VB24"})
+    sure = {"setter_price": Range.exactly(60_000.0), "payback_limit_years": 10.0}
+    own = tuple(row for row in case.lifts if row.pattern in {"HB10", "VB24"})
+    assert decide(changed(money=sure, setter=strong(), patterns=patterns, lifts=own)).level == "buy"
+    bare = tuple(row for row in own if (row.pattern, row.method) != ("HB10", "assisted"))
+    assert decide(changed(money=sure, setter=strong(), patterns=patterns, lifts=bare)).level == "buy_if_proven"
+
+
+def test_a_setter_that_never_pays_is_not_bought():
+    """At four times its price, within a budget without a limit."""
+    poor = changed(money={"setter_price": Range.exactly(900_000.0), "budget": 0.0})
+    assert decide(poor).level == "do_not_buy" and decision(poor).startswith("Do not buy the setter")
+
+
+def test_a_used_setter_that_is_much_cheaper_is_the_option():
+    """Worth more in nearly every run: the sentence, the figures and the patterns are those of the used one."""
+    a = changed(money={"second_hand_price": 90_000.0})
+    v = decide(a)
+    assert v.option.name == "second-hand" and v.rival.option.name == "assisted" and v.rival.chance > 0.95
+    assert "the used setter" in decision(a) and any("Strongest alternative: the setter" in line for line in lines(a))
+    assert re.sub(r"\s", "", figures(a)[0].value).startswith(f"{v.option.first_cost:.0f}"[:2])
+    used = next(i for i, row in enumerate(a.money.alternatives) if row.name == "second-hand")
+    gap = a.money.worth_draws[:, used + 1] - a.money.worth_draws[:, 1]
+    assert v.rival.ahead.mean == pytest.approx(gap.mean())
+
+
+def test_a_lift_by_hand_that_stays_is_to_be_changed_whatever_is_bought():
+    """The gear case is set by hand with RWL 0: named with what would do it; within reach, it is not named."""
+    (row,) = decide(demo()).must_do
+    assert (row.pattern, row.method, row.cost) == ("GC07", "hand, mended", 16_500.0)
+    assert any("gear case core into drag" in line for line in lines(demo()))
+    assert decide(changed(lifts=lifts(method="manual", pattern="GC07", reach=50.0))).must_do == ()
+
+
+def test_no_pattern_is_set_by_hand_without_a_remark_where_that_is_beyond_the_limits():
+    """Of the two that stay by hand, the one with RWL 0 has the remark; the chart says which never pays as the table."""
+    rows = {row[0]: row for row in tables.patterns(demo(), full=True)}
+    assert rows["GC07"][1] == "by hand, lift to be changed" and rows["PC03"][1] == "by hand"
+    labels = set(re.findall(r"(\w+) \(never\)", str(run_length(demo().money).to_dict())))
+    assert labels == {code for code, row in rows.items() if row[-1] == "never"} and labels
+
+
+def test_the_command_says_first_cost_worth_and_rate_of_return():
+    """The figures of the brief, and the rate of return of the purchase; none of a used setter."""
+    said, used = command(demo()), command(changed(money={"second_hand_price": 90_000.0}))
+    for what in ("First cost: ", "Net present value: ", "Saving in a year"):
+        assert what in said and what in used
+    assert f"Internal rate of return: {100 * demo().money.irr[0]:.0f} %" in said
+    assert "Internal rate" not in used
+
+
+@pytest.mark.parametrize("facts", [{}, {"money": {"budget": 100_000.0}}, {"money": {"second_hand_price": 90_000.0}}])
+def test_every_output_says_the_same_sentence_and_lines(facts):
+    """Command, brief, HTML, JSON and workbook; the sentence at most 25 words, at most five lines after it."""
+    a = changed(**facts)
+    sentence, rest = decision(a), lines(a)
+    assert len(sentence.split()) <= 25 and 1 <= len(rest) <= 5
+    told = document(a)["decision"]
+    assert told["sentence"] == sentence and told["lines"] == rest
+    book = openpyxl.load_workbook(io.BytesIO(workbook(a))).worksheets[0]
+    brief = content(a, {})
+    outputs = {
+        "command": command(a).replace("\n- ", "\n"),
+        "brief": " ".join([brief.headline, *(block.text for block in brief.one)]),
+        "html": re.sub(r"<[^>]+>", " ", html(a, {})),
+        "workbook": " ".join(str(c.value) for row in book.iter_rows() for c in row if c.value),
+    }
+    for name, words in outputs.items():
+        plain = re.sub(r"\s", "", words).replace("&quot;", '"').replace("&#x27;", "'")
+        for line in (sentence, *rest):
+            assert re.sub(r"\s", "", line) in plain, (name, line)
