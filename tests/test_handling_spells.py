@@ -41,7 +41,7 @@ def test_sessions_are_added_until_there_is_enough_recovery():
     assert worked_together_min([(60, 71), (50, 60), (40, 0)]) == 110
     assert worked_together_min([(60, 71), (50, 32), (40, 0)]) == 150
     assert worked_together_min([(130, 60), (130, 0)]) == 260  # a long session is not ended by any pause
-    assert worked_together_min([(0.5, 20)]) == 0.5
+    assert worked_together_min([(0.5, 20)]) == 15  # averaged over the sample, which 14.5 minutes of the pause fill
 
 
 def test_light_work_alone_is_a_spell_and_negative_time_is_not():

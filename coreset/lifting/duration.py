@@ -53,21 +53,29 @@ def recovery_needed_min(work_min: float, *, edition: str = "1994") -> float:
 
 
 def sessions(spells: Spells) -> list[tuple[float, float]]:
-    """Spells joined to sessions: pauses inside one quarter of an hour do not end a session.
+    """Spells joined to sessions: a pause that the averaged frequency counts already is no recovery.
 
-    A spell and its pause that both fit into the 15-minute sample belong to one session, which lasts through the pause;
-    the frequency, averaged over the sample, already counts that pause [waters1994] section 1.3.
+    A spell and its pause that both fit into the 15-minute sample belong to one session, which lasts through the pause.
+    Where every spell is shorter than the sample, so that the frequency is averaged, a spell followed by a longer pause
+    lasts the whole sample, and only the rest of the pause is recovery [waters1994] section 1.3.5.
+
+    Examples
+    --------
+    >>> sessions([(5, 10)] * 4), sessions([(5, 11)] * 2), sessions([(20, 40)])
+    ([(60.0, 0.0)], [(15.0, 1.0), (15.0, 1.0)], [(20.0, 40.0)])
     """
+    if wrong := [minutes for spell in spells for minutes in spell if minutes < 0]:
+        raise OutOfRange(f"spells of work must be zero or more minutes, got {min(wrong):g}")
     sample = constants("metric").frequency_sample
+    averaged = is_averaged(spells)
     joined: list[tuple[float, float]] = []
     held = 0.0
     for work_min, pause_min in spells:
-        if work_min < 0 or pause_min < 0:
-            raise OutOfRange(f"spells of work must be zero or more minutes, got {min(work_min, pause_min):g}")
         if work_min + pause_min <= sample:
-            held += work_min + pause_min
+            held += float(work_min + pause_min)
         else:
-            joined.append((held + work_min, pause_min))
+            credited = min(pause_min, max(0.0, sample - work_min)) if averaged else 0.0
+            joined.append((float(held + work_min + credited), float(pause_min - credited)))
             held = 0.0
     return [*joined, (held, 0.0)] if held else joined
 
@@ -151,11 +159,18 @@ def averaged_per_min(rate_per_min: float, spells: Spells) -> float:
     c = constants("metric")
     if not spells or rate_per_min > c.frequency_limit:
         return rate_per_min
-    return (
-        rate_per_min
-        * max(_busy_min(spells, start, c.frequency_sample) for start in range(len(spells)))
-        / c.frequency_sample
-    )
+    return rate_per_min * _busiest_min(spells) / c.frequency_sample
+
+
+def is_averaged(spells: Spells) -> bool:
+    """Whether no quarter of an hour is lifting throughout, so that the frequency is averaged over one."""
+    return bool(spells) and _busiest_min(spells) < constants("metric").frequency_sample
+
+
+def _busiest_min(spells: Spells) -> float:
+    """Minutes of lifting in the busiest sample."""
+    sample = constants("metric").frequency_sample
+    return max(_busy_min(spells, start, sample) for start in range(len(spells)))
 
 
 def _busy_min(spells: Spells, start: int, sample_min: float) -> float:

@@ -22,6 +22,7 @@ class Exposure:
     Mass in the case's unit; lifts and mass are one person's, after sharing among the crew and within a lift.
     `above` has the minutes with an index above each level; without an index (`index` None) there is none to count.
     `forbidden`: nothing should be lifted, at any pace or at this one. `at_least`: why the index is a lower limit.
+    `rising` is the sum of the job that rises with every load and pace (`rising_sum`), by which methods are compared.
     """
 
     pattern: str
@@ -36,6 +37,7 @@ class Exposure:
     forbidden: bool
     left_out: tuple[str, ...]
     at_least: tuple[str, ...] = ()
+    rising: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,12 +62,16 @@ class Shift:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """One pattern under two methods: `verdict` better, worse, same or unknown, by the index."""
+    """One pattern under two methods: `verdict` better, worse, same or unknown, by the sum that rises with every load.
+
+    `order_only`: the published index moves the other way, because the order of the tasks in it changed.
+    """
 
     pattern: str
     before: Exposure
     after: Exposure
     verdict: str
+    order_only: bool = False
 
 
 def exposure(case: Case, *, pattern: str, method: str, standard_s: float, minutes: float) -> Exposure:
@@ -87,6 +93,7 @@ def exposure(case: Case, *, pattern: str, method: str, standard_s: float, minute
         mass_handled=sum(count * mass for count, mass in masses if mass == mass) / crew,
         kind=found.kind,
         index=found.index,
+        rising=found.rising,
         above={level: minutes if known and found.index > level else 0.0 for level in LEVELS},
         forbidden=job.forbidden or (not known and bool(job.tasks)),
         left_out=tuple(name for name, _ in job.left_out),
@@ -155,16 +162,25 @@ def compared(case: Case, standards: Iterable[Any]) -> tuple[Comparison, ...]:
             exposure(case, pattern=pattern.pattern, method=method, standard_s=s, minutes=minutes)
             for method, s in zip((case.baseline, case.candidate), pair, strict=True)
         )
-        found.append(Comparison(pattern=pattern.pattern, before=before, after=after, verdict=_verdict(before, after)))
+        by_sum = _verdict(before, after)
+        found.append(
+            Comparison(
+                pattern=pattern.pattern,
+                before=before,
+                after=after,
+                verdict=by_sum,
+                order_only=by_sum == "worse" and None not in (before.index, after.index) and after.index < before.index,
+            )
+        )
     return tuple(found)
 
 
 def _verdict(before: Exposure, after: Exposure) -> str:
-    """By index; where nothing should be lifted counts as worse than any index.
+    """By the rising sum; where nothing should be lifted counts as worse than any index.
 
     An index that is a lower limit proves nothing better, unless the other is one for the same reasons.
     """
-    worth = [math.inf if one.forbidden else one.index for one in (before, after)]
+    worth = [math.inf if one.forbidden else one.rising for one in (before, after)]
     if None in worth:
         return "unknown"
     low, high = (before, after) if worth[0] < worth[1] else (after, before)

@@ -13,6 +13,7 @@ from coreset.lifting.composite import CLI_TASKS_MAX, Composite, Variable, compos
 from coreset.lifting.constants import DURATIONS, constants
 from coreset.lifting.duration import averaged_per_min
 from coreset.lifting.lift_end import heaviest, rate
+from coreset.lifting.rising_sum import rising_sum
 from coreset.lifting.scope import not_covered, outside_conditions
 from coreset.lifting.screen import duration_of, mass_of, molds_per_run, postures
 from coreset.units import MIN_PER_H
@@ -97,11 +98,13 @@ class Job:
 class JobIndex:
     """Index of a job at one pace: LI of a single task, CLI of several, VLI above ten; None where outside the table.
 
-    `tasks` are those that occur at that pace, by name.
+    `tasks` are those that occur at that pace, by name. `rising` is the sum of all of them, each with its largest load,
+    in the order in which it rises with every load and pace (`rising_sum`).
     """
 
     kind: str
     index: float | None
+    rising: float | None = None
     tasks: tuple[str, ...] = ()
     composite: Composite | None = None
     variable: Variable | None = None
@@ -167,14 +170,16 @@ def job_of(case: Case, *, pattern: str, method: str) -> Job:
 
 
 def index_at(job: Job, molds_per_h: float) -> JobIndex:
-    """Index of a job at a pace; tasks with a frequency of their own keep it.
+    """Index of a job at a pace; tasks with a frequency of their own keep it, as it is the mean of 15 minutes already.
 
     References
     ----------
     [waters1994] section 2.4.5 for several tasks; [waters2016] for more than ten.
     """
-    rates = [t.lift.frequency_per_min or t.per_mold * molds_per_h / MIN_PER_H for t in job.tasks]
-    per_min = np.array([averaged_per_min(rate_per_min, job.spells) for rate_per_min in rates])
+    made_per_min = molds_per_h / MIN_PER_H
+    per_min = np.array(
+        [t.lift.frequency_per_min or averaged_per_min(t.per_mold * made_per_min, job.spells) for t in job.tasks]
+    )
     done = [task for task, f in zip(job.tasks, per_min, strict=True) if f > 0]
     per_min = per_min[per_min > 0]
     if not done or job.forbidden:
@@ -182,6 +187,7 @@ def index_at(job: Job, molds_per_h: float) -> JobIndex:
     names = tuple(task.lift.task for task in done)
     v = np.array([task.lift.vertical_origin for task in done])
     largest = np.array([task.fili for task in done])
+    rising = rising_sum(fili=largest, frequency_per_min=per_min, vertical=v, duration=job.duration, units=job.units)
     if len(done) > CLI_TASKS_MAX:
         found = variable_index(
             fili=largest,
@@ -191,7 +197,7 @@ def index_at(job: Job, molds_per_h: float) -> JobIndex:
             duration=job.duration,
             units=job.units,
         )
-        return JobIndex(kind="VLI", index=found.index, tasks=names, variable=found)
+        return JobIndex(kind="VLI", index=found.index, rising=rising, tasks=names, variable=found)
     composite = composite_index(
         fili=largest,
         stli_independent=[task.fili_mean for task in done],
@@ -201,7 +207,7 @@ def index_at(job: Job, molds_per_h: float) -> JobIndex:
         units=job.units,
     )
     kind = "CLI" if len(done) > 1 else "LI"
-    return JobIndex(kind=kind, index=composite.index, tasks=names, composite=composite)
+    return JobIndex(kind=kind, index=composite.index, rising=rising, tasks=names, composite=composite)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from coreset.case import Case, Lift
 from coreset.lifting.constants import constants, frequency_table
 from coreset.lifting.duration import MIN_PER_H, averaged_per_min, duration_class
 from coreset.lifting.en_iso import Carrying, carrying, in_kg_and_m
-from coreset.lifting.lift_end import Posture, lifting_index, name_of, rate
+from coreset.lifting.lift_end import Posture, heaviest, lifting_index, name_of, rate
 from coreset.lifting.scope import (
     CARRY_MAX,
     TOO_MUCH,
@@ -171,6 +171,7 @@ def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_f
         why_not=reasons + past,
         at_least=outside_conditions(lift, case.place, units=case.units) if not reasons else (),
         li=figures.li,
+        li_largest=figures.li * heaviest(mass, lift.mass_max) / mass if figures.li else None,
         rwl=figures.rwl,
         carrying=_carried(case, lift, mass, frequency_per_min),
         binding=binding,

@@ -27,13 +27,20 @@ class WholeJob:
     """The job that a task is part of, at its standard pace: all lifts that one person does for a mold.
 
     `kind` CLI or VLI; `index` None where nothing should be lifted in one of its tasks or at their summed frequency;
-    `tasks` how many it has; `at_least` why the index is a lower limit, as codes.
+    `tasks` how many it has; `at_least` why the index is a lower limit, as codes; `rising` the sum that rises with
+    every load and pace, None where it has no value.
     """
 
     kind: str
     index: float | None
     tasks: int
     at_least: tuple[str, ...]
+    rising: float | None = None
+
+    @property
+    def governing(self) -> float:
+        """The larger of the published index and the rising sum; infinite where there is no index. [-]"""
+        return math.inf if self.index is None else max(self.index, self.rising or 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +52,8 @@ class Screened:
     not meet: the index is then a lower limit, RWL an upper one. `carrying` is the carry that comes on top of the lift,
     `job` the job of several lifts that the task is part of. `end` is the end that governs, `binding` its smallest
     multiplier. `frequency_from`: standard, run, override, or empty where no standard is known. `limits` are codes of
-    what narrows the result. `status` is the weakest status of the figures it rests on.
+    what narrows the result. `status` is the weakest status of the figures it rests on. `li` is for the usual load,
+    `li_largest` for the largest one.
     """
 
     pattern: str
@@ -68,13 +76,14 @@ class Screened:
     limits: tuple[str, ...]
     status: str
     job: WholeJob | None = None
+    li_largest: float | None = None
 
     @property
     def governing(self) -> float:
-        """The worst of index, share of the carrying limit and job's index: infinite where RWL is 0, NaN if none. [-]"""
+        """The worst of index at the largest load, carrying share and job: infinite where RWL is 0, NaN if none. [-]"""
         if self.applies and self.li is None:
             return math.inf
-        known = [self.li, self.carrying.share if self.carrying else None]
+        known = [self.li, self.li_largest, self.carrying.share if self.carrying else None]
         if self.job is not None:
-            known.append(math.inf if self.job.index is None else self.job.index)
+            known.append(self.job.governing)
         return max((value for value in known if value is not None), default=math.nan)

@@ -50,7 +50,7 @@ def whole_job(
     paceless = not job.forbidden and len(found.tasks) < len(job.tasks)
     at_least = job.at_least + ((NO_PACE,) if paceless else ())
     kind = found.kind if found.index is not None else "CLI"
-    return WholeJob(kind=kind, index=found.index, tasks=len(names), at_least=at_least), names
+    return WholeJob(kind=kind, index=found.index, rising=found.rising, tasks=len(names), at_least=at_least), names
 
 
 def with_jobs(case: Case, standards: Iterable[Any], screened: Sequence[Screened]) -> tuple[Screened, ...]:

@@ -64,6 +64,8 @@ def verdict_sentence(compared: Sequence[Any], baseline: str, candidate: str) -> 
         for name, found in by.items()
         if found
     ]
+    if by_order := [c.pattern for c in compared if c.order_only]:
+        parts.append(say("handling.verdict.order", patterns=listed(by_order)))
     return " ".join(parts) or say("handling.verdict.nothing")
 
 
