@@ -9,6 +9,7 @@ from typing import Any
 from coreset.case import Case
 from coreset.case.people import named, named_raters
 from coreset.errors import CoresetError, OutOfRange
+from coreset.lifting.job_status import JobStatus, job_statuses
 from coreset.lifting.screen import screen
 from coreset.lifting.screened_task import Screened
 from coreset.lifting.whole_job import with_jobs
@@ -54,6 +55,11 @@ class Assessment:
     money: Decision | None
     sources: tuple[str, ...]
     warnings: tuple[Warned, ...]
+
+    @property
+    def jobs(self) -> tuple[JobStatus, ...]:
+        """Status of every lifting job, worst first; it follows from the screened tasks and the standards."""
+        return job_statuses(self.case, self.pooled.values(), self.handling)
 
 
 def _silent(stage: str, share: float) -> None:

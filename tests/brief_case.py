@@ -7,6 +7,7 @@ import numpy as np
 import plant
 
 from coreset.case import Lift
+from coreset.lifting.job_status import job_statuses
 from coreset.lifting.screen import screen
 from coreset.money.evaluate import weigh
 
@@ -56,5 +57,5 @@ def assessment(draws=4_000, **money):
     pooled = {(row.pattern, row.method): row for row in found}
     return SimpleNamespace(
         case=case, standards=found, pooled=pooled, mold_cycles=cycles, handling=tasks, line=rates, money=money,
-        seed=case.seed, sources=("waters1994",), warnings=(),
+        jobs=job_statuses(case, found, tasks), seed=case.seed, sources=("waters1994",), warnings=(),
     )  # fmt: skip

@@ -21,6 +21,7 @@ KEYS = [
     "standards",
     "mold_cycles",
     "handling",
+    "jobs",
     "line",
     "money",
     "sources",

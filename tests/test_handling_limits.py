@@ -52,7 +52,7 @@ def test_hoists_alone_leave_no_index():
     a_case = case(lift(hoist=True))
     found = job_mix(a_case, [standard(40.0)], method="manual")
     assert (found.variable, found.gridded, found.total_per_min, found.left_out) == (None, None, 0.0, 1)
-    assert math.isnan(rotation(a_case, [standard(40.0)], method="manual"))
+    assert rotation(a_case, [standard(40.0)], method="manual") is None
     none = variable_of_rows([{**ROW, "two_persons": True}], total_per_min=1.0)
     assert (none.rated, none.variable, none.gridded) == (0, None, None)
 

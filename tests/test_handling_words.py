@@ -20,6 +20,7 @@ from coreset.lifting.en_iso import referred_indices
 from coreset.lifting.exposure import compared, shift
 from coreset.lifting.infrequent import seldom
 from coreset.lifting.job import index_at, job_of
+from coreset.lifting.job_status import job_statuses
 from coreset.lifting.lift_end import Posture, rate
 from coreset.lifting.pace_and_mix import curves, job_mix, rotation
 from coreset.lifting.report import exposure as crew
@@ -217,9 +218,11 @@ def test_rows_and_sentences_of_the_other_parts():
     assert counted.startswith("Of 6 tasks") and "NIOSH lifting equation 5, hand work (Strain Index) 1" in counted
     mixed = job_mix(CASE, STANDARDS, method="manual")
     assert "variable lifting index by manual" in crew.mix_sentence(mixed, rotation(CASE, STANDARDS, method="manual"))
-    assert "of 30 cells in use" in crew.mix_sentence(mixed, 1.0)
+    assert "of 30 cells in use" in crew.mix_sentence(mixed, SimpleNamespace(index=1.0))
     forbidden = job_mix(case(lift(), lift(task="far", horizontal_destination=70.0)), STANDARDS, method="manual")
-    assert "nothing should be lifted are left out, whatever this index says: 1." in crew.mix_sentence(forbidden, 1.0)
+    assert "nothing should be lifted are left out, whatever this index says: 1." in crew.mix_sentence(
+        forbidden, SimpleNamespace(index=1.0)
+    )
     assert any("EN/ISO factors" in row["Measure that is all or nothing"] for row in _measures(task))
 
 
@@ -284,11 +287,13 @@ def test_the_page_leads_with_its_answer(monkeypatch):
 
     monkeypatch.setattr(session, "case", lambda: CASE)
     pooled = {(one.pattern, one.method): one for one in STANDARDS}
-    found = SimpleNamespace(handling=SCREENED, standards=STANDARDS, pooled=pooled)
+    jobs = job_statuses(CASE, STANDARDS, SCREENED)
+    found = SimpleNamespace(handling=SCREENED, standards=STANDARDS, pooled=pooled, jobs=jobs)
     monkeypatch.setattr(session, "assessment", lambda: found)
     page = AppTest.from_file(str(navigation.path_of("handling")), default_timeout=60).run()
     assert not page.exception
-    assert page.markdown[0].value.startswith("**In 1 of 6 tasks nothing should be lifted")
+    assert page.markdown[0].value.startswith("**Lifting jobs")
+    assert "In 1 of 6 tasks nothing should be lifted" in page.markdown[0].value
     assert len(page.tabs) == 6
     assert "qualified ergonomist" in page.caption[-1].value
     page.selectbox(key="handling_task").set_value("P1 · set core (manual)").run()

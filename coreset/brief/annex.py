@@ -33,6 +33,7 @@ def blocks(assessment: Any) -> list[Block]:
     found += _working(say("brief.head.pooled_working"), _pooled(assessment))
     found += block_table("mold_cycles", tables_annex.mold_cycles(assessment))
     found += _working(say("brief.head.cycle_working"), _cycles(assessment))
+    found += block_table("jobs", tables.jobs(assessment))
     found += block_table("handling", tables.handling(assessment, full=True))
     for row in assessment.handling:
         found += _lift(assessment, row)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from textwrap import shorten
@@ -9,6 +10,7 @@ from typing import Any
 
 from coreset.case import Case, Money, Range
 from coreset.errors import StudyError
+from coreset.lifting.screen import mass_of
 from coreset.text import say
 
 NOTHING = Range.exactly(0.0)
@@ -57,14 +59,25 @@ def _wanting(case: Case) -> dict[str, str]:
     allowances = {found.name for found in case.allowances}
     bare = [s for s in case.studies if s.allowances not in allowances]
     methods = {found.method for found in case.methods}
-    lifted = {lift.pattern for lift in case.lifts}
     return {
         "timed": "" if compared(case) else "studies",
         "standard": "" if case.studies and not bare else "allowances",
-        "screened": "" if case.patterns and {p.pattern for p in case.patterns} <= lifted else "lifts",
+        "screened": "lifts" if unscreened(case) or not case.patterns else "",
         "line": "" if {case.baseline, case.candidate} <= methods else "methods",
         "priced": "" if case.money.setter_price.likely > 0 else "price",
     }
+
+
+def unscreened(case: Case) -> tuple[tuple[str, str], ...]:
+    """Jobs, as pattern and method, that cannot have a lifting status: without any lift, or with a load of no mass.
+
+    Each pattern counts under the current method, and under the proposed one where it was timed under both.
+    """
+    jobs = [(p.pattern, case.baseline) for p in case.patterns] + [(p, case.candidate) for p in compared(case)]
+    known = {job: [] for job in jobs}
+    for lift in case.lifts:
+        known.setdefault((lift.pattern, lift.method), []).append(lift.hoist or not math.isnan(mass_of(case, lift)))
+    return tuple(job for job, lifts in known.items() if not lifts or not all(lifts))
 
 
 def stages(case: Case) -> tuple[Stage, ...]:

@@ -73,6 +73,7 @@ def tables(assessment: Any, found: Mapping[str, Any]) -> dict[str, list[dict[str
         ],
         "mold_cycles": [_flat(row) for row in found["mold_cycles"]],
         "handling": [_flat(row) | _ends(row) for row in found["handling"]],
+        "jobs": [row | {name: " ".join(row[name]) for name in ("at_least", "because")} for row in found["jobs"]],
         "line": [_flat(row) for row in found["line"]],
         "cash_flow": [_flat(row) | row["parts"] for row in money.get("cash_flow", [])],
         "patterns": [_flat(row) for row in money.get("patterns", [])],

@@ -34,6 +34,7 @@ STANDARD = [
 ]
 END = ["rwl", "li", "hm", "vm", "dm", "am", "fm", "cm"]
 HANDLING = ["pattern", "method", "task", "frequency_per_min", "duration", "applies", "why_not", "li", "binding"]
+JOB = ["pattern", "method", "operators", "index", "governing", "kind", "status", "at_least", "worst_task", "because"]
 CYCLE = [
     "pattern",
     "method",
@@ -62,7 +63,7 @@ def document(assessment: Any) -> dict[str, Any]:
     Returns
     -------
     dict
-        Keys: case, units, currency, seed, standards, mold_cycles, handling, line, money, sources, warnings.
+        Keys: case, units, currency, seed, standards, mold_cycles, handling, jobs, line, money, sources, warnings.
     """
     case = assessment.case
     return {
@@ -73,6 +74,7 @@ def document(assessment: Any) -> dict[str, Any]:
         "standards": [_picked(row, STANDARD) for row in assessment.standards],
         "mold_cycles": [_picked(row, CYCLE) for row in assessment.mold_cycles],
         "handling": [_screened(row) for row in assessment.handling],
+        "jobs": [_picked(row, JOB) for row in assessment.jobs],
         "line": [_picked(row, RATE) for row in assessment.line],
         "money": _money(assessment),
         "sources": _sources(assessment.sources),

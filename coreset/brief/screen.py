@@ -10,6 +10,7 @@ from typing import Any
 from coreset.brief import tables
 from coreset.brief.warnings import warnings
 from coreset.decision.headline import decision
+from coreset.lifting.report.job_status import jobs_sentence
 from coreset.report.blocks import heads
 from coreset.report.numbers import SPACE, styled
 from coreset.text import say
@@ -36,6 +37,7 @@ def screen(assessment: Any) -> str:
         say("common.invented") if case.invented else "",
         wrapped(decision(assessment)),
         _titled("standards", tables.standards(assessment)),
+        wrapped(jobs_sentence(assessment.jobs)) if case.lifts else "",
         _titled("handling", tables.handling(assessment)),
         _titled("line", tables.line(assessment)),
         _titled("patterns", tables.patterns(assessment, full=True), currency=case.currency),

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from coreset.case import Money, Range, meaning
+from coreset.lifting.report.job_status import cells
 from coreset.lifting.report.sentences import binding, worst_first
 from coreset.lifting.report.status import carry_text, index_text, job_text, why_not
 from coreset.money.report.names import input_name, input_unit
@@ -92,6 +93,11 @@ def handling(assessment: Any, *, full: bool = False) -> Rows:
         for row in worst_first(assessment.handling)
     ]
     return rows if full else cut(rows, "handling")
+
+
+def jobs(assessment: Any) -> Rows:
+    """Status of every lifting job, the worst first; none where no lift is described."""
+    return [cells(job) for job in assessment.jobs] if assessment.case.lifts else []
 
 
 def per_minute(value: float) -> str:

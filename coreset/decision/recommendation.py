@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from coreset.decision.headline import measure_next
+from coreset.lifting.report.job_status import jobs_sentence
 from coreset.lifting.report.status import index_in_words, worst_index
 from coreset.money.report.names import input_name, needs
 from coreset.report.numbers import listed, percent, rough
@@ -23,7 +24,9 @@ def recommendation(assessment: Any) -> str:
         next=measure_next(money),
         needs=needs(money.needs, assessment.case.currency),
     )
-    return " ".join(filter(None, [first, _load(assessment), *_forbidden(assessment)]))
+    methods = (assessment.case.baseline, assessment.case.candidate)
+    status = jobs_sentence(assessment.jobs, methods) if assessment.case.lifts else ""
+    return " ".join(filter(None, [first, _load(assessment), status, *_forbidden(assessment)]))
 
 
 def _forbidden(assessment: Any) -> list[str]:

@@ -109,6 +109,11 @@ class JobIndex:
     composite: Composite | None = None
     variable: Variable | None = None
 
+    @property
+    def governing(self) -> float:
+        """The larger of the published index and the rising sum; infinite where there is no index. [-]"""
+        return math.inf if self.index is None else max(self.index, self.rising or 0.0)
+
 
 def per_mold(case: Case, lift: Lift) -> float:
     """Lifts of a task for one mold, those of a set-up spread over the molds of the run."""

@@ -175,8 +175,20 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
     )
 
 
-def rotation(case: Case, standards: Iterable[Any], *, method: str) -> float:
-    """SLI of a mean shift in which one person sets every pattern in turn; NaN where one is outside the table.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rotation:
+    """Shift in which one person does `slots` patterns in turn: the SLI, NaN where one is outside the table.
+
+    `governing` is the same with the larger of published index and rising sum in each slot; infinite outside the table.
+    """
+
+    index: float
+    governing: float
+    slots: int
+
+
+def rotation(case: Case, standards: Iterable[Any], *, method: str) -> Rotation | None:
+    """SLI of a mean shift in which one person sets every pattern in turn; None where no pattern has a covered task.
 
     Patterns without a task that the lifting equation covers are left out, and so is their time.
 
@@ -189,14 +201,25 @@ def rotation(case: Case, standards: Iterable[Any], *, method: str) -> float:
     jobs = {p.pattern: job_of(case, pattern=p.pattern, method=method) for p in case.patterns}
     parts = [e for e in shift(case, standards, method=method).patterns if e.minutes > 0 and not jobs[e.pattern].silent]
     if not parts:
-        return math.nan
-    own, longest = [], []
+        return None
+    slots = []
     whole = class_of(case.place.hours_per_shift * MIN_PER_H)
     for part in parts:
-        job = jobs[part.pattern]
         pace = S_PER_H / seconds[part.pattern, method]
-        slot = class_of(part.minutes)
-        for duration, found in ((min(slot, whole, key=DURATIONS.index), own), (whole, longest)):
-            index = index_at(at_duration(job, duration), pace).index
-            found.append(math.nan if index is None else index)
-    return sequential_index(own=own, whole_shift=longest, hours=[part.minutes / MIN_PER_H for part in parts])
+        own = min(class_of(part.minutes), whole, key=DURATIONS.index)
+        slots.append([index_at(at_duration(jobs[part.pattern], duration), pace) for duration in (own, whole)])
+    hours = [part.minutes / MIN_PER_H for part in parts]
+    worst = _sequential([[slot.governing for slot in pair] for pair in slots], hours)
+    return Rotation(
+        index=_sequential([[math.nan if slot.index is None else slot.index for slot in pair] for pair in slots], hours),
+        governing=math.inf if math.isnan(worst) else worst,
+        slots=len(parts),
+    )
+
+
+def _sequential(slots: list[list[float]], hours: list[float]) -> float:
+    """SLI of slots, each with its index at its own and at the shift's class; the published one may fall with hours."""
+    own, longest = np.array(slots).T
+    return sequential_index(
+        own=own, whole_shift=np.fmax(own, longest) if np.isfinite(longest).all() else longest, hours=hours
+    )

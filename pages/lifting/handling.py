@@ -6,6 +6,7 @@ import streamlit as st
 
 from coreset.lifting.charts.indices import all_tasks
 from coreset.lifting.infrequent import seldom
+from coreset.lifting.report.job_status import job_rows, jobs_sentence
 from coreset.lifting.report.redesign import seldom_sentence, sure_rows
 from coreset.lifting.report.sentences import answer, limits_of, methods_of, plain_rows, task_rows
 from coreset.lifting.report.status import scheme_text, schemes
@@ -21,7 +22,9 @@ if not case.lifts:
     layout.answer(say("handling.page.nothing"))
     st.stop()
 found = session.assessment()
-layout.answer(answer(found.handling, limit=case.place.lifting_index_limit))
+jobs = session.once(lambda: found.jobs, "jobs")
+layout.answer(f"{jobs_sentence(jobs)} {answer(found.handling, limit=case.place.lifting_index_limit)}")
+results.rows(lambda: job_rows(jobs), "jobs")
 names = ("tasks", "pace", "redesign", "crew", "body", "methods")
 tasks, pace, redesign, crew, body, methods = st.tabs([say(f"handling.page.{name}") for name in names])
 with tasks:

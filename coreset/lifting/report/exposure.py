@@ -203,8 +203,8 @@ def fitting_text(f: Any) -> str:
     return " ".join(parts)
 
 
-def mix_sentence(found: Any, sli: float) -> str:
-    """VLI of a method over the job mix and SLI of a rotation."""
+def mix_sentence(found: Any, turn: Any) -> str:
+    """VLI of a method over the job mix and SLI of a rotation, which is None where there is none."""
     vli = found.variable.index if found.variable else None
     grid = found.gridded.index if found.gridded else None
     text = say(
@@ -215,7 +215,8 @@ def mix_sentence(found: Any, sli: float) -> str:
         cells=found.cells,
         grid=index_text(grid),
     )
-    rest = say("handling.mix.no_sli") if math.isnan(sli) else say("handling.mix.sli", sli=index_text(sli))
+    known = turn is not None and not math.isnan(turn.index)
+    rest = say("handling.mix.sli", sli=index_text(turn.index)) if known else say("handling.mix.no_sli")
     counts = {"forbidden": found.forbidden, "left_out": found.left_out}
     left = [say(f"handling.mix.{name}", count=count) for name, count in counts.items() if count]
     if found.at_least:
