@@ -1,16 +1,21 @@
-"""Workbooks of the declared cash flow for tests: written, changed by openpyxl, recalculated by LibreOffice."""
+"""Workbooks of the declared cash flow for tests: written as delivered, recalculated by LibreOffice."""
 
 import shutil
 import subprocess
+from types import SimpleNamespace
 
 import openpyxl
 import pytest
 import xlsxwriter
 
+from coreset.case import Money, Range
 from coreset.figures.arrays import evaluate, given
-from coreset.figures.layout import layout
+from coreset.figures.layout import SHEETS, layout
 from coreset.figures.sheet import cells
+from coreset.money.base_case import BaseCase
 from coreset.money.figures import MODEL
+from coreset.money.report.model_sheets import write_model
+from coreset.report.sheets import FORMATS, Book
 
 RECALCULATE = (
     '<?xml version="1.0" encoding="UTF-8"?><oor:items xmlns:oor="http://openoffice.org/2001/registry">'
@@ -18,6 +23,9 @@ RECALCULATE = (
     "<value>0</value></prop></item></oor:items>"
 )
 """Settings of a profile in which every formula is recalculated when a file is opened."""
+MONEY = Money(setter_price=Range.exactly(1.0), wage_per_h=Range.exactly(1.0), discount_rate=0.1)
+CASE = SimpleNamespace(currency="EUR", money=MONEY, patterns=(), setter=SimpleNamespace(source=""))
+"""Currency and sources of workbooks that are written without a case."""
 
 
 def model_values(inputs, size, model=MODEL):
@@ -25,25 +33,27 @@ def model_values(inputs, size, model=MODEL):
     return given(model, inputs, size) | evaluate(model, inputs, size, keep=model.figures)
 
 
-def write_model(path, inputs, size, codes, model=MODEL):
-    """Write all cells of a model into a plain workbook; what each formula should come to, by sheet, row, column."""
+def write_delivered(path, inputs, size, codes):
+    """The sheets of the cash flow as the brief's workbook has them; where everything stands."""
+    base = BaseCase(patterns=tuple(codes), years=size.years, inputs=inputs)
+    with xlsxwriter.Workbook(str(path)) as file:
+        book = Book(file=file, formats={name: file.add_format(look) for name, look in FORMATS.items()})
+        return write_model(book, base, CASE)
+
+
+def write_plain(path, model, inputs, size, codes):
+    """All cells of any model, without words around them; where everything stands."""
     plan = layout(model, codes, size.years)
-    book = xlsxwriter.Workbook(str(path))
-    sheets = {
-        name: book.add_worksheet(name) for name in ("Results", "Inputs", "Patterns", "Years", "PatternYears", "Pairs")
-    }
-    for time in range(size.years + 1):
-        sheets["Years"].write_number(plan.places["year"].row, 3 + time, time)
-    for cell in cells(plan, model_values(inputs, size, model)):
-        sheet = sheets[cell.sheet]
-        if cell.formula:
-            sheet.write_formula(cell.row, cell.column, cell.formula, None, cell.value)
-        else:
-            sheet.write(cell.row, cell.column, cell.value)
-        if cell.name:
-            column, row = xlsxwriter.utility.xl_col_to_name(cell.column), cell.row + 1
-            book.define_name(cell.name, f"={cell.sheet}!${column}${row}")
-    book.close()
+    with xlsxwriter.Workbook(str(path)) as book:
+        sheets = {key: book.add_worksheet(plan.title(key)) for key in SHEETS}
+        for cell in cells(plan, model_values(inputs, size, model)):
+            if cell.formula:
+                sheets[cell.sheet].write_formula(cell.row, cell.column, cell.formula, None, cell.value)
+            else:
+                sheets[cell.sheet].write(cell.row, cell.column, cell.value)
+            if cell.name:
+                column = xlsxwriter.utility.xl_col_to_name(cell.column)
+                book.define_name(cell.name, f"='{plan.title(cell.sheet)}'!${column}${cell.row + 1}")
     return plan
 
 

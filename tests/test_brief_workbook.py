@@ -7,16 +7,21 @@ import subprocess
 from dataclasses import replace
 from types import SimpleNamespace
 
+import numpy as np
 import openpyxl
 import pytest
 from brief_case import assessment
 from lacking import need
 
 from coreset.brief.workbook import workbook
-from coreset.money.report.names import item_name
+from coreset.figures.layout import SHEETS, layout
+from coreset.figures.sheet import cells
+from coreset.money.figures import MODEL
+from coreset.money.report.model_sheets import RESULTS, SECTIONS
 from coreset.report.sheets import unused
 from coreset.store.folder import read
 from coreset.study.standard import standard_of
+from coreset.text import say
 from coreset.web.shelf import demo_folder
 
 SOFFICE = shutil.which("soffice")
@@ -65,20 +70,27 @@ def calculated(office, tmp_path_factory):
     return recalculated(workbook(assessment()), tmp_path_factory.mktemp("office"))
 
 
+def at(book, cell):
+    """A cell of the model in the file."""
+    return book[say(f"workbook.sheet.{cell.sheet}")].cell(cell.row + 1, cell.column + 1)
+
+
+def model_cells(base):
+    """Cells of the cash flow as the program has them."""
+    titles = {key: say(f"workbook.sheet.{key}") for key in SHEETS}
+    plan = layout(MODEL, base.patterns, base.years, sections=SECTIONS, results=RESULTS, titles=titles)
+    return list(cells(plan, base.values()))
+
+
 @pytest.mark.slow
 @pytest.mark.usefixtures("office")
 def test_the_money_comes_out_the_same(calculated):
-    """NPV, IRR and both paybacks by LibreOffice agree with ours to 1e-9."""
+    """Every formula of the cash flow by LibreOffice agrees with the program; NPV is that of mean inputs."""
     money = assessment().money
-    wanted = {
-        "npv_": money.npv,
-        "irr_": money.irr[0],
-        "payback_": money.payback_years,
-        "payback_discounted_": money.discounted_payback_years,
-    }
-    for name, value in wanted.items():
-        found = named(calculated, name).value
-        assert found == ("never" if math.isinf(value) else pytest.approx(value, rel=REL)), name
+    for cell in model_cells(money.base_case):
+        expected = cell.value if isinstance(cell.value, str) else pytest.approx(cell.value, rel=REL, abs=1e-6)
+        assert at(calculated, cell).value == expected, cell
+    assert named(calculated, "npv").value == pytest.approx(money.npv_at_means, rel=REL)
 
 
 @pytest.mark.slow
@@ -95,20 +107,6 @@ def test_every_lift_comes_out_the_same(calculated):
 
 @pytest.mark.slow
 @pytest.mark.usefixtures("office")
-def test_the_flow_comes_out_the_same(calculated):
-    """Every item of every year by LibreOffice, and each year's total and sums, agree with ours to 1e-9."""
-    money, sheet = assessment().money, calculated["Cash flow"]
-    rows = {str(row[0].value): row for row in reversed(list(sheet.iter_rows()))}
-    names = list(dict.fromkeys(name for year in money.cash_flow for name in year.parts))
-    for column, year in enumerate(money.cash_flow, start=2):
-        for name in names:
-            assert rows[item_name(name)][column].value == pytest.approx(year.parts.get(name, 0.0), rel=REL, abs=1e-6)
-        for label, value in (("total", year.total), ("cumulated", year.cumulative)):
-            assert rows[label][column].value == pytest.approx(value, rel=REL, abs=1e-6), (label, year.year)
-
-
-@pytest.mark.slow
-@pytest.mark.usefixtures("office")
 def test_every_limit_comes_out_the_same(calculated):
     """RWL of both ends of every rated task by LibreOffice agrees with ours to 1e-9."""
     found = [getattr(row, end).rwl for row in assessment().handling if row.applies for end in ("origin", "destination")]
@@ -116,27 +114,73 @@ def test_every_limit_comes_out_the_same(calculated):
     assert [row[17].value for row in sheet] == pytest.approx(found, rel=REL)
 
 
-def test_intervals_say_that_they_are_not_live():
-    """Beside each interval stand its ends as written and the words that they do not follow changed inputs."""
-    book = openpyxl.load_workbook(io.BytesIO(workbook(assessment())))
-    for name, spread in (("npv_", assessment().money.npv_spread), ("payback_", assessment().money.payback_spread)):
-        row = named(book, name).row
-        low, high, words = (book["Cash flow"].cell(row, column).value for column in (3, 4, 5))
+def test_no_cached_value_is_empty_and_formulas_reach_inputs_only():
+    """As delivered every formula of every sheet has its value; none of the money reads a sheet that is not its own."""
+    data = workbook(assessment())
+    formulas, values = (openpyxl.load_workbook(io.BytesIO(data), data_only=only) for only in (False, True))
+    for sheet in formulas:
+        for cell in (cell for line in sheet.iter_rows() for cell in line if cell.data_type == "f"):
+            assert values[sheet.title][cell.coordinate].value not in {None, ""}, (sheet.title, cell.coordinate)
+    found = model_cells(assessment().money.base_case)
+    for cell in found:
+        text = str(at(formulas, cell).value)
+        assert text.startswith("=") == bool(cell.formula)
+        assert not any(say(f"workbook.sheet.{key}") in text for key in ("standards", "lifts", "tables", "first"))
+    assert sum(bool(cell.formula) for cell in found) > 1000
+
+
+def test_every_input_has_meaning_unit_source_and_the_name_of_its_key():
+    """Each input of the model has named cells, and in its row what it means and who says so; ranges are the case's."""
+    a = assessment()
+    book = openpyxl.load_workbook(io.BytesIO(workbook(a)))
+    for key, each in MODEL.inputs.items():
+        ends = {"": [""], "p": [f"_{code}" for code in a.money.base_case.patterns]}.get(each.axes, [])
+        for cell in (named(book, key + end) for end in ends):
+            row = [one.value for one in book[cell.parent.title][cell.row]]
+            assert each.label in row[0] and row[7], key
+            assert row[2] or each.unit == "1", key
+    wage = named(book, "wage_per_h")
+    told = a.case.money.wage_per_h
+    assert [one.value for one in book["Inputs"][wage.row][3:6]] == pytest.approx([told.low, told.likely, told.high])
+    assert wage.value == pytest.approx(a.money.base_case.inputs["wage_per_h"])
+
+
+def test_what_the_sheets_do_not_work_out_says_so():
+    """Simulated results and inputs of other rooms are marked; sheets of times and lifts say that money stays."""
+    a = assessment()
+    case = read(demo_folder())
+    rows = tuple(standard_of(case, study, resamples=200) for study in case.studies[:1])
+    book = openpyxl.load_workbook(io.BytesIO(workbook(SimpleNamespace(**{**vars(a), "standards": rows}))))
+    for name, spread in (("npv_of_runs_", a.money.npv_spread), ("payback_of_runs_", a.money.payback_spread)):
+        cell = named(book, name)
+        low, high = (cell.offset(column=step).value for step in (1, 2))
         assert low == pytest.approx(spread.low) and (high == pytest.approx(spread.high) or high == "never")
-        assert "does not follow changed inputs" in words
+    assert "does not follow" in book["Results"].cell(named(book, "npv_of_runs_").row - 1, 1).value
+    for key, each in MODEL.inputs.items():
+        if each.carried and each.axes == "p":
+            cell = named(book, f"{key}_{a.money.base_case.patterns[0]}")
+            assert cell.offset(column=6).value.startswith("carried over") and cell.font.italic, key
+    said = {sheet.title: " ".join(str(row[0].value) for row in sheet.iter_rows(max_row=3)) for sheet in book}
+    assert "not the money" in said["Standards"] and "not the money" in said["Lifts"]
     assert any("as at the time of writing" in str(row[0].value) for row in book["Decision"].iter_rows())
 
 
 @pytest.mark.slow
 @pytest.mark.usefixtures("office")
-def test_an_input_that_is_changed_moves_the_result(tmp_path):
-    """A dearer setter lowers NPV by the difference in its mean price; a higher wage raises it."""
-    found, data = assessment(), workbook(assessment())
-    likely = found.case.money.setter_price.likely
-    dearer = named(recalculated(data, tmp_path / "a", setter_price_=likely * 1.1), "npv_").value
-    assert dearer == pytest.approx(found.money.npv + 0.1 * found.money.cash_flow[0].parts["setter"], rel=REL)
-    better = named(recalculated(data, tmp_path / "b", wage_per_h_=found.case.money.wage_per_h.likely * 2), "npv_").value
-    assert better > found.money.npv
+@pytest.mark.parametrize("taxed", [False, True], ids=["untaxed", "taxed"])
+def test_inputs_changed_in_the_brief_s_workbook_move_it_as_the_program(tmp_path, taxed):
+    """Price and wage together, with a pattern taken out: every measure is what the program has for these inputs."""
+    tax = {"tax_rate": 0.25, "depreciation": "macrs5"} if taxed else {}
+    found = assessment(**tax)
+    base, data = found.money.base_case, workbook(found)
+    moved, code = np.array(base.inputs["moved"], dtype=float), base.patterns[0]
+    moved[0] = 1 - moved[0]
+    changes = {"setter_price": 123_456.0, "wage_per_h": 41.5}
+    book = recalculated(data, tmp_path, **changes, **{f"moved_{code}": float(moved[0].flat[0])})
+    values = replace(base, inputs={**base.inputs, **changes, "moved": moved}).values()
+    for name in ("npv", "irr", "first_cost", "saving_year_1", "payback_years", "discounted_payback_years"):
+        value = float(values[name].flat[0])
+        assert named(book, name).value == ("never" if math.isinf(value) else pytest.approx(value, rel=1e-6)), name
 
 
 @pytest.mark.slow

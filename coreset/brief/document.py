@@ -47,7 +47,14 @@ CYCLE = [
     "waits_for",
 ]
 RATE = ["pattern", "method", "molds_per_h", "low", "high", "limited_by"]
-MONEY_LEFT_OUT = {"npv_draws", "payback_draws", "discounted_payback_draws", "saving_draws", "worth_draws"}
+MONEY_LEFT_OUT = {
+    "npv_draws",
+    "payback_draws",
+    "discounted_payback_draws",
+    "saving_draws",
+    "worth_draws",
+    "base_case",
+}
 DRAWN = ("draws", "draws_s", "cycle_standard_s")
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from coreset.brief import annex
 from coreset.decision.headline import decision
 from coreset.lifting.report import sheet as sheet_lifts
-from coreset.money.report import sheet as sheet_cash
+from coreset.money.report.model_sheets import write_model, write_runs
 from coreset.report.sheets import FORMATS, Book, heads
 from coreset.study.report import sheet as sheet_standards
 from coreset.text import say
@@ -20,7 +20,7 @@ PAPER = {"metric": 9, "us": 1}
 
 
 def workbook(assessment: Any) -> bytes:
-    """An .xlsx file: decision, inputs, cash flow, standards, lifts, printed tables, publications.
+    """An .xlsx file: decision, cash flow down to its inputs, standards, lifts, printed tables, publications.
 
     Parameters
     ----------
@@ -40,7 +40,9 @@ def workbook(assessment: Any) -> bytes:
     paper = PAPER[assessment.case.units]
     book = Book(file=file, paper=paper, formats={name: file.add_format(f) for name, f in FORMATS.items()})
     _write_first(book, assessment)
-    sheet_cash.write_cash(book, assessment)
+    if assessment.money is not None:
+        plan = write_model(book, assessment.money.base_case, assessment.case)
+        write_runs(book, assessment.money, plan)
     sheet_standards.write_standards(book, assessment)
     tables = sheet_lifts.write_tables(book, assessment.case.units)
     sheet_lifts.write_lifts(book, assessment, tables)
@@ -53,7 +55,7 @@ def _write_first(book: Book, assessment: Any) -> None:
     sheet = book.sheet("first", [92])
     case = assessment.case
     said = [case.title, say("common.invented") if case.invented else "", decision(assessment)]
-    said += [say("workbook.as_written"), say("workbook.how"), say("front.safety")]
+    said += [say("workbook.how"), say("workbook.carried"), say("workbook.as_written"), say("front.safety")]
     for row, words in enumerate(filter(None, said), start=2):
         sheet.write_string(row, 0, words, book.formats["text"])
         sheet.set_row(row, LINE_POINTS * (1 + len(words) // LINE_LETTERS))

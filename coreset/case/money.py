@@ -39,9 +39,9 @@ class Money:
     residual: Range = says("what the setter is worth at the end", default=ZERO)
     years: Years = says("years of the reckoning", default=10)
     discount_rate: Share = says("discount rate a year, nominal")
-    wage_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
-    energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
-    price_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
+    wage_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of wages a year", default=0.0)
+    energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of energy prices a year", default=0.0)
+    price_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of other prices a year", default=0.0)
     payback_limit_years: NotNegative = says("longest payback the plant accepts", default=5.0)
     budget: NotNegative = says("most that may be spent, masks included; 0 is no limit", default=0.0)
     mask_places: Count = says("places to store masks; 0 is no limit", default=0)
@@ -58,7 +58,7 @@ class Money:
     depreciation_own: tuple[float, ...] = says("own table, shares of the cost by year", default=())
     first_year_share: Share = says("share written off at once in the first year", default=0.0)
     masks_capitalised: bool = says(
-        "whether masks bought again are written off over the years like the setter, not in the year they are bought",
+        "whether replacement masks are written off over the years like the setter, not in the year of purchase",
         default=False,
     )
     ramp_up_molds: Annotated[float, Ge(0), Le(1_000_000)] = says(

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.errors import CoresetError
-from coreset.figures.layout import FIRST_ROW, SINGLE, Layout
+from coreset.figures.layout import Layout
 from coreset.figures.sheet_formula import formula
 
 FORBIDDEN = re.compile(r"[A-Za-z]{1,3}[0-9]+|[rR]|[cC]|[rR][0-9]*[cC][0-9]*|true|false", re.IGNORECASE)
@@ -45,7 +45,8 @@ def cells(plan: Layout, values: Mapping[str, NDArray[np.float64]]) -> Iterator[C
         If a name could be taken for a cell or is used twice.
     """
     model, used = plan.model, set()
-    yield Cell(sheet=SINGLE, row=FIRST_ROW, column=1, key="years", value=plan.years, name="years")
+    years = plan.places["years"]
+    yield Cell(sheet=years.sheet, row=years.row, column=years.column, key="years", value=plan.years, name="years")
     for key in (*model.inputs, *model.figures):
         for pattern, time, row, column in _spots(plan, key):
             value = _value(values[key], pattern, time if "t" in model.axes[key] else time - 1)

@@ -85,11 +85,10 @@ def _name(key: str, at: _At) -> str:
     if key == "never":
         return '"never"'
     if key in {"year", "period"}:
-        row = plan.places[key].row + 1
+        row, prefix = plan.places[key].row + 1, plan.on(plan.places[key].sheet, at.home)
         if at.ranges == "y":
             first, last = letters(FIRST_TIME + 1), letters(FIRST_TIME + plan.years)
-            return f"Years!${first}${row}:${last}${row}"
-        prefix = "" if at.home == plan.places[key].sheet else f"{plan.places[key].sheet}!"
+            return f"{prefix}${first}${row}:${last}${row}"
         return f"{prefix}{letters(FIRST_TIME + at.time)}${row}"
     axes = plan.axes(key)
     if at.ranges == "p" and "p" in axes:

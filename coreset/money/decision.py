@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.money.alternatives import Alternative, Claim, Scenario
+from coreset.money.base_case import BaseCase
 from coreset.money.chances import Spread
 from coreset.money.input_effects import Driver
 from coreset.money.limits import Need
@@ -64,6 +65,7 @@ class Decision:
     be; else `nearest` is `chosen`. A method that breaks a limit is no choice for the worth of knowing. The interval of
     `payback` holds 80 % of the draws; `worth_draws`, (draws, 1 + alternatives), is the NPV of each choice, the first
     column 0 for as today.
+    `base_case` is every input of the cash flow at its mean, from which `npv_at_means` follows.
     `payback_curve` pairs years with the chance that the money is back by then.
     """
 
@@ -135,6 +137,7 @@ class Decision:
     discounted_payback_draws: NDArray[np.float64]
     saving_draws: NDArray[np.float64]
     worth_draws: NDArray[np.float64]
+    base_case: BaseCase
 
 
 def verdict(chance_npv_positive: float) -> str:

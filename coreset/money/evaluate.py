@@ -14,6 +14,7 @@ import numpy as np
 from coreset.case import Case
 from coreset.errors import OutOfRange
 from coreset.money import alternatives
+from coreset.money.base_case import base_case
 from coreset.money.cash_flow import cash_flow
 from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss_if_it_loses, spread
 from coreset.money.cumulative_cash import fan, flow_table, payback_curve
@@ -166,6 +167,7 @@ def _measures(w: Weighing) -> dict[str, Any]:
         "fan": fan(w.flow, w.rate),
         "npv": float(worth.mean()),
         "npv_at_means": float(w.npv(w.sample.centre())[0]),
+        "base_case": base_case(w.sample, w.facts, w.way, money, w.mix.chosen),
         "npv_spread": spread(worth),
         "npv_draws": worth,
         "saving_draws": w.flow.yearly,

@@ -82,11 +82,11 @@ OPERATION = (
     Figure("lease", YEARLY, "lease", "-lease_per_year * used * leased", OPERATING, growth="1"),
 )
 SOME_YEARS = (
-    Figure("masks_bought", "1", "masks bought again", "renewed(molds_on_setter, mask_life_molds)"),
+    Figure("masks_bought", "1", "replacement masks needed", "renewed(molds_on_setter, mask_life_molds)"),
     Figure(
         "mask_replacement",
         YEARLY,
-        "masks bought again",
+        "replacement masks",
         "-over_patterns(masks_bought * mask_cost * moved) * price_level",
         OCCASIONAL,
     ),

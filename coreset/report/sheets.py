@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -18,6 +18,7 @@ FORMATS = {
     "title": {"bold": True, "font_size": 14},
     "text": {"text_wrap": True, "valign": "top"},
     "head": {"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"},
+    "head_number": {"bold": True, "bottom": 1, "text_wrap": True, "valign": "top", "align": "right"},
     "label": {"valign": "top", "align": "left", "indent": 1},
     "input": {**LINE, "num_format": "General"},
     "input_fine": {**LINE, "num_format": "0.000"},
@@ -30,6 +31,10 @@ FORMATS = {
     "strong": {"bold": True, "num_format": "#,##0.00", "top": 1},
     "strong_amount": {"bold": True, "num_format": "#,##0", "top": 1},
     "aside": {"align": "left", "indent": 1, "font_color": MUTED, "italic": True},
+    "quiet": {"align": "left", "indent": 1, "font_color": MUTED},
+    "written_amount": {"num_format": "#,##0", "italic": True, "font_color": MUTED},
+    "written_number": {"num_format": "#,##0.00", "italic": True, "font_color": MUTED},
+    "written_percent": {"num_format": "0.0%", "italic": True, "font_color": MUTED},
     "note": {"font_color": MUTED, "italic": True, "text_wrap": True, "valign": "top"},
 }
 
@@ -82,8 +87,9 @@ def unused(wanted: str, taken: set[str]) -> str:
     return name
 
 
-def heads(book: Book, sheet: Any, row: int, words: str, **blanks: str) -> None:
-    """A row of column heads, high enough for two lines."""
+def heads(book: Book, sheet: Any, row: int, words: str, *, numbers: Collection[int] = (), **blanks: str) -> None:
+    """A row of column heads, high enough for two lines; those over columns of `numbers` stand at the right."""
     sheet.set_row(row, HEAD_POINTS)
     for column, word in enumerate(say(words, **blanks).split("|")):
-        sheet.write_string(row, column, word.strip(), book.formats["head"])
+        look = "head_number" if column in numbers else "head"
+        sheet.write_string(row, column, word.strip(), book.formats[look])

@@ -18,6 +18,7 @@ def write_standards(book: Book, assessment: Any) -> None:
         return
     sheet = book.sheet("standards", [12, 10, 12, 28, 10, *[11] * 6, 9, 12, 10, 10, 32])
     heads(book, sheet, 2, "workbook.heads.standards")
+    sheet.write_string(1, 0, say("workbook.standards_note"), book.formats["aside"])
     sheet.freeze_panes(3, 4)
     row = 3
     for found in studies:

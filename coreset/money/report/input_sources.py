@@ -1,0 +1,65 @@
+"""Range and source of each input of the cash flow: as the case has them, or the room of the program it comes from."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from coreset.case import Case, Range
+from coreset.figures.layout import suffixes
+from coreset.money.base_case import BaseCase
+from coreset.money.figures import MODEL
+from coreset.money.inputs import CONSTANTS, OF_METHODS, SETTER
+from coreset.money.simulation_inputs import MASK, PER_PATTERN, PRICES
+from coreset.text import say
+
+ORIGINS = {
+    "rate_today": "line",
+    "rate_proposed": "line",
+    "follow": "sequence",
+    "runs_counted": "sequence",
+    "holds": "hold",
+    "scrap_saved": "scrap",
+    "exposure_removed": "lifting",
+    "moved": "choice",
+    "write_off_share": "depreciation",
+    "write_off_share_later": "depreciation",
+    "years": "years",
+    **dict.fromkeys((each.key for each in OF_METHODS), "method"),
+    **dict.fromkeys((each.key for each in CONSTANTS), "constant"),
+}
+"""Inputs that are no field of the case's prices, line, setter or patterns, and where they come from."""
+
+
+def ranges(case: Case, base: BaseCase) -> dict[str, Range]:
+    """Range of each uncertain input of the case, by the name of its cell."""
+    found = {key: getattr(case.money, key) for key in PRICES}
+    ends = dict(zip(base.patterns, suffixes(base.patterns), strict=True))
+    for pattern in case.patterns:
+        if end := ends.get(pattern.pattern):
+            found |= {f"{key}_{end}": getattr(pattern, key) for key in PER_PATTERN}
+            found[f"{MASK}_{end}"] = pattern.mask_cost or case.money.mask_cost
+    return found
+
+
+def source(key: str, figure: Range | None, case: Any, base: BaseCase) -> str:
+    """Who vouches for one input, in words.
+
+    Parameters
+    ----------
+    key : str
+        Key of the input.
+    figure : Range or None
+        Its range, where it has one.
+    case : Case
+        For the source of the setter's data.
+    base : BaseCase
+        The inputs that were given; what was not has its default.
+    """
+    if figure is not None and figure.source:
+        return figure.source
+    if key in ORIGINS:
+        return say(f"workbook.source.{ORIGINS[key]}")
+    if key in MODEL.inputs and key not in base.inputs:
+        return say("workbook.source.default")
+    stated = case.setter.source if key in SETTER else ""
+    return stated or say("workbook.source.case")
