@@ -18,7 +18,7 @@ from coreset.money.base_case import BaseCase
 from coreset.money.figures import MODEL
 from coreset.money.inputs import LINE, OF_METHODS, OF_ROOMS, OF_TAX_AND_FINANCING, SETTER
 from coreset.money.report.input_sources import ranges, source
-from coreset.report.sheets import ACCENT, INPUT, MUTED, Book, heads
+from coreset.report.sheets import ACCENT, HEAD_POINTS, INPUT, MUTED, Book, heads
 from coreset.text import say
 
 MEASURES = ("npv", "irr", "payback_years", "discounted_payback_years", "first_cost", "saving_year_1", "equity_npv")
@@ -195,6 +195,8 @@ class _Writer:
         label = MODEL.label(key) if key in MODEL.inputs else say("workbook.years")
         words = say("workbook.of_pattern", pattern=code, what=label) if code else label
         sheet.write_string(cell.row, 0, words, self.book.formats["text"])
+        if len(words) > WIDTHS[places.INPUTS][0]:
+            sheet.set_row(cell.row, HEAD_POINTS)
         sheet.write_string(cell.row, 2, self._unit(key), quiet)
         figure = self.ranges.get(cell.name)
         if figure is not None:
