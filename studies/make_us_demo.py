@@ -76,6 +76,7 @@ MONEY = Money(
     employer_factor=Range(low=1.38, likely=1.4235, high=1.47, source="bls_ecec2025; plant's own to be entered"),
     line_crew=3,
     hours_saved_paid=0.8,
+    overtime_limit_h_per_year=400,
     air_per_m3=between(0.010, 0.014, 0.020),
     electricity_per_kwh=between(0.07, 0.081, 0.10),
     residual=between(5_000, 12_000, 25_000),

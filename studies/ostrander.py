@@ -167,6 +167,7 @@ MONEY = Money(
     employer_factor=Range(low=1.38, likely=1.4235, high=1.47, source="bls_ecec2025; plant's own to be entered"),
     line_crew=2.0,
     hours_saved_paid=0.8,
+    overtime_limit_h_per_year=800.0,
     air_per_m3=between(0.010, 0.014, 0.020),
     electricity_per_kwh=between(0.07, 0.081, 0.10),
     floor_space_per_year=between(600, 900, 1_300),

@@ -31,7 +31,7 @@ def sold(free, *, castings=2, hub=4.0, box=3.0, paid=1.0, filled=True, operators
     )
     methods = tuple(replace(m, operators=operators) if m.method == "manual" else m for m in case.methods)
     case = replace(case, patterns=patterns, methods=methods, setter=replace(case.setter, downtime_share=0.0),
-                   money=replace(case.money, hours_saved_paid=paid))  # fmt: skip
+                   money=replace(case.money, hours_saved_paid=paid, overtime_limit_h_per_year=1e6))  # fmt: skip
     known = timed(SECONDS)
     facts = with_hours(plan(case, known), THEN + free)
     sample = draw(case, known, (), draws=2, seed=1)

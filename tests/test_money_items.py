@@ -15,6 +15,7 @@ from coreset.money.simulation_inputs import draw
 from coreset.money.year_plan import plan, ways
 
 OVER = ("HUB", "BOX")
+STATED = {"shift_premium": 0.1, "overtime_limit_h_per_year": 1e6}
 TODAY = sum(VOLUME[code] * SECONDS[code, "manual"] for code in VOLUME) / 3600
 BY_WAY = sum(VOLUME[code] * SECONDS[code, "assisted"] for code in OVER) / 3600
 THEN = BY_WAY + sum(VOLUME[code] * SECONDS[code, "manual"] for code in VOLUME if code not in OVER) / 3600
@@ -27,7 +28,7 @@ def one_year(over=OVER, *, operators=(1, 1), name="assisted", line=FULL, down=0.
     crews = dict(zip(("manual", "assisted"), operators, strict=True))
     methods = tuple(replace(m, operators=crews.get(m.method, m.operators)) for m in case.methods)
     case = replace(case, methods=methods, setter=replace(case.setter, downtime_share=down),
-                   money=replace(case.money, **{"shift_premium": 0.1, **money}))  # fmt: skip
+                   money=replace(case.money, **{**STATED, **money}))  # fmt: skip
     known = timed(SECONDS)
     sample, facts = draw(case, known, (), draws=draws, seed=1), plan(case, known)
     way = {way.name: way for way in ways(case, known)}[name]

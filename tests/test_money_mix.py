@@ -91,7 +91,7 @@ def test_a_limit_that_is_just_met_is_kept(share, fits):
     _, cost, hours = sets[free]
     for limited in (
         (sample, facts, way, replace(money, budget=cost * share)),
-        (sample, replace(with_hours(facts, hours * share), overtime_h=0.0), way, money),
+        (sample, with_hours(facts, hours * share).changed(overtime_limit_h_per_year=0.0), way, money),
     ):
         budget, available = limited[3].budget or np.inf, limited[1].hours_available
         wanted = [c for c in sets if sets[c][1] <= budget * (1 + 1e-12) and sets[c][2] <= available * (1 + 1e-12)]
@@ -197,7 +197,7 @@ def test_the_program_finds_the_best_of_all_sets(seed, limit):
     bounds = {"budget": costs[len(costs) // 3], "hours": hours, "places": 3, "none": None}
     money = replace(money, budget=costs[len(costs) // 3]) if limit == "budget" else money
     money = replace(money, mask_places=bounds["places"]) if limit == "places" else money
-    facts = replace(with_hours(facts, hours), overtime_h=0.0) if limit == "hours" else facts
+    facts = with_hours(facts, hours).changed(overtime_limit_h_per_year=0.0) if limit == "hours" else facts
 
     def allowed(codes, cost, used):
         taken = {"budget": cost, "hours": used, "places": len(codes), "none": None}[limit]
@@ -212,7 +212,7 @@ def test_the_program_finds_the_best_of_all_sets(seed, limit):
 def test_exchanges_of_two_are_those_that_promise_most(limit, monkeypatch):
     """The set itself, each pattern turned, and the three of the fitting pairs that are worth most, tried one by one."""
     monkeypatch.setattr(pattern_choice, "PAIRS", 3)
-    sample, facts, way, money = given = scaled(7, 5)
+    sample, facts, way, money = scaled(7, 5)
     now = np.array([1.0, 0, 1, 0, 0, 1, 0])
 
     def turned(*places):
@@ -220,13 +220,14 @@ def test_exchanges_of_two_are_those_that_promise_most(limit, monkeypatch):
         column[list(places)] = 1 - column[list(places)]
         return column
 
-    def weighed(column):
-        return one(*given, [c for c, inside in zip(facts.patterns, column, strict=True) if inside])
+    def weighed(column, facts=facts):
+        return one(sample, facts, way, money, [c for c, inside in zip(facts.patterns, column, strict=True) if inside])
 
     pairs = {pair: weighed(turned(*pair)) for pair in combinations(range(7), 2)}
     middle = {k: np.median([each[k] for each in pairs.values()]) * (1 + 1e-9) for k in (1, 2)}
     money = replace(money, budget=middle[1]) if limit == "budget" else money
-    facts = replace(with_hours(facts, middle[2]), overtime_h=0.0) if limit == "hours" else facts
+    facts = with_hours(facts, middle[2]).changed(overtime_limit_h_per_year=0.0) if limit == "hours" else facts
+    pairs = {pair: weighed(turned(*pair), facts) for pair in pairs}
     kept = [
         p
         for p in pairs

@@ -20,7 +20,7 @@ PAY = 23 * 1.42
 def first_year(line=FULL, operators=1, hub=1.0, patterns=None, **money):
     """The decision where every pattern is masked, figures are known and nothing grows or is learnt."""
     case = exactly(plant(line=line, **({"patterns": patterns} if patterns else {})))
-    still = {"wage_inflation": 0.0, "ramp_up_molds": 0.0, "li_limit": 1.0}
+    still = {"wage_inflation": 0.0, "ramp_up_molds": 0.0, "li_limit": 1.0, "overtime_limit_h_per_year": 1e6}
     methods = tuple(replace(m, operators=operators) if m.method == "assisted" else m for m in case.methods)
     first, *others = case.patterns
     scaled = Range.exactly(hub * first.molds_per_year.likely)

@@ -203,7 +203,8 @@ def _hours(w: Weighing) -> dict[str, Any]:
     """Line hours, and what a year costs as today and under the way."""
     centre, facts = w.sample.centre(), w.facts
     needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
-    cost = float(needed * _pay(w) * (facts.stated["line_crew"] + facts.operators))
+    made = min(needed, facts.hours_available + facts.overtime_h)
+    cost = float(made * _pay(w) * (facts.stated["line_crew"] + facts.operators))
     annual = float(w.worth[:, 1].mean()) / annuity_factor(w.rate, w.case.money.years)
     return {
         "hours_saved": float(w.flow.hours_saved.mean()),

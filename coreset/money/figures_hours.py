@@ -1,6 +1,7 @@
 """Figures of people, line hours and sales of a year: what the proposed method saves of the line's and people's time.
 
-A line hour that is saved is either not paid or sold, never both.
+A line hour that is saved is either not paid or sold, never both. Hours are first those of the full volume, which the
+limits of the plant are held against; what is saved is taken at the share of it that both methods can make.
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ HOURS = (
     Figure("due", "1", "1 from the year in which the pattern is to go over", "1 if year >= moved_from else 0"),
     Figure("phased_in", "1", "1 where the pattern has gone over", "moved * due"),
     Figure("on_method", "1", "1 where the pattern runs on the proposed method", "phased_in * holds"),
-    Figure("volume", "mold/year", "molds made", "molds_per_year * volume_share"),
+    Figure("volume", "mold/year", "molds asked for", "molds_per_year * volume_share"),
     Figure("mold_hours_today", "hour/mold", "line time per mold today", "1 / rate_today"),
     Figure("mold_hours_at_rate", "hour/mold", "line time per mold while the setter works", "1 / rate_proposed"),
     Figure(
@@ -102,10 +103,22 @@ HOURS = (
         "hours_needed_proposed + mask_change_hours + swing_aside_hours",
     ),
     Figure(
+        "hours_asked",
+        "hour/year",
+        "line hours of the full volume by the slower of both methods",
+        "max(hours_needed_today, hours_occupied_proposed)",
+    ),
+    Figure(
+        "share_made",
+        "1",
+        "share of the volume that both methods can make within schedule and overtime limit",
+        "min((hours_available + overtime_limit_h_per_year) / hours_asked, 1) if hours_asked > 0 else 1",
+    ),
+    Figure(
         "hours_saved",
         "hour/year",
         "line hours saved, mask changes and swing-aside paid",
-        "hours_needed_today - hours_occupied_proposed",
+        "share_made * (hours_needed_today - hours_occupied_proposed)",
     ),
 )
 SALES = (
@@ -168,7 +181,7 @@ SALES = (
         "molds_on_setter",
         "mold/year",
         "molds made on the proposed method",
-        "on_method * (volume + molds_sold_proposed)",
+        "on_method * (volume * share_made + molds_sold_proposed)",
     ),
     Figure("molds_on_setter_all", "mold/year", "molds on the proposed method", "over_patterns(molds_on_setter)"),
     Figure(
@@ -181,7 +194,7 @@ SALES = (
         "setter_hours_with_changes",
         "hour/year",
         "line hours on the proposed method, mask changes included",
-        "setter_hours + mask_change_hours",
+        "setter_hours + share_made * mask_change_hours",
     ),
 )
 LABOR = (
@@ -195,7 +208,7 @@ LABOR = (
         "person_hours_saved",
         "hour*person/year",
         "hours of people saved",
-        "crew_today * (over_patterns(line_hours_saved) - hours_sold_more)"
+        "crew_today * (share_made * over_patterns(line_hours_saved) - hours_sold_more)"
         " - (crew_proposed - crew_today) * setter_hours",
     ),
     Figure(
@@ -208,12 +221,12 @@ LABOR = (
         "overtime_hours_today",
         "hour/year",
         "line hours in overtime today",
-        "max(hours_needed_today - hours_available, 0)",
+        "max(share_made * hours_needed_today - hours_available, 0)",
     ),
     Figure(
         "overtime_hours_proposed",
         "hour/year",
         "line hours in overtime under the proposed method",
-        "max(hours_occupied_proposed - hours_available, 0)",
+        "max(share_made * hours_occupied_proposed - hours_available, 0)",
     ),
 )

@@ -27,7 +27,7 @@ OPERATION = (
         "mask_changes",
         YEARLY,
         "mask changes",
-        "-pay * (crew_proposed * mask_change_hours + crew_today * swing_aside_hours)",
+        "-pay * share_made * (crew_proposed * mask_change_hours + crew_today * swing_aside_hours)",
         OPERATING,
         growth=WAGE,
     ),

@@ -19,6 +19,7 @@ MONEY = {
     "hours_saved_paid": "1",
     "shift_premium": "1",
     "overtime_premium": "1",
+    "overtime_limit_h_per_year": "hour/year",
     "air_per_m3": "currency/m**3",
     "electricity_per_kwh": "currency/kW/hour",
     "floor_space_per_year": "currency/year",

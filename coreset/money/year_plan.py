@@ -53,8 +53,6 @@ class Plan:
     """Runs a year of a pattern (column) that come straight after a run of another (row) in the year's sequence."""
     runs: NDArray[np.float64]
     """Runs a year for which that sequence holds."""
-    overtime_h: float
-    """Line hours a year that overtime may add, under any method."""
     order: tuple[int, ...]
     """Patterns by falling margin of an hour of the line: who gets freed hours first."""
 
@@ -68,6 +66,11 @@ class Plan:
     def hours_available(self) -> float:
         """Line hours a year that patterns outside the case leave."""
         return self.figure("hours_available")
+
+    @property
+    def overtime_h(self) -> float:
+        """Line hours a year that overtime may add, under any method."""
+        return self.stated["overtime_limit_h_per_year"]
 
     def changed(self, **stated: float) -> Plan:
         """The same with other values of what is stated."""
@@ -95,7 +98,6 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         stated=_stated(case),
         follows=np.array([[float(after[a.pattern, b.pattern]) for b in patterns] for a in patterns]),
         runs=np.array([p.runs_per_year for p in patterns]),
-        overtime_h=case.money.overtime_limit_h_per_year,
         order=tuple(sorted(range(len(patterns)), key=lambda i: -worth[i])),
     )
 
