@@ -81,8 +81,12 @@ def risk_removed(case: Case, screened: Iterable[Any], tasks: Collection[Any]) ->
     codes = {row.pattern for row in rows}
     risky = {c for c in codes if worst_index([r for r in rows if r.pattern == c], case.baseline) > limit}
     left = [row for row in tasks if row.pattern in risky]
-    known = all((row.applies and not _at_least(row)) or "hoist" in row.why_not for row in left)
-    return known and risky <= {row.pattern for row in left} and not _worst(tasks) > limit
+    return rated_in_full(left) and risky <= {row.pattern for row in left} and not _worst(tasks) > limit
+
+
+def rated_in_full(rows: Iterable[Any]) -> bool:
+    """Whether every task has an index that is no mere lower limit, or is borne by a hoist."""
+    return all((row.applies and not _at_least(row)) or "hoist" in row.why_not for row in rows)
 
 
 def _at_least(row: Any) -> bool:

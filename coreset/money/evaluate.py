@@ -19,6 +19,7 @@ from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss
 from coreset.money.cumulative_cash import fan, flow_table, payback_curve
 from coreset.money.decision import NOT_FEASIBLE, Decision, verdict
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
+from coreset.money.exposure import exposure_removed
 from coreset.money.irr import irr_roots, mirr, sign_changes
 from coreset.money.notes import notes
 from coreset.money.pattern_choice import best_mix
@@ -84,7 +85,7 @@ def weigh(
     if not facts.patterns:
         raise OutOfRange(f"at least one pattern must be timed under {case.baseline!r}, got none")
     progress(0.0)
-    sample = draw(case, rates, scrap, draws=draws, seed=seed)
+    sample = draw(case, rates, scrap, draws=draws, seed=seed).changed(exposure_removed(case, rates, screened))
     open_ways = ways(case, rates)
     progress(DRAWN)
     mix = best_mix(sample, facts, open_ways[0], case.money, _forced(case, screened))

@@ -63,7 +63,7 @@ OPERATION = (
         "injury",
         YEARLY,
         "injury cost avoided",
-        "injury_cost_per_year * exposure_removed * used",
+        "injury_cost_per_year * min(over_patterns(exposure_removed * on_method * running), 1)",
         OPERATING,
         growth=PRICE,
     ),

@@ -76,7 +76,14 @@ OF_ROOMS = (
     Input("holds", "1", "1 if the setter holds the pattern's cores", "p", default=1, carried=True),
     Input("volume_share", "1", "molds of the year over those of today", "py", default=1),
     Input("scrap_saved", "1", "castings not scrapped any more, per casting made", "p", default=0, carried=True),
-    Input("exposure_removed", "1", "share of the lifting exposure that goes away", default=1, carried=True),
+    Input(
+        "exposure_removed",
+        "1",
+        "share of the plant's lifting exposure that goes away with the pattern",
+        "p",
+        default=1,
+        carried=True,
+    ),
 )
 OF_TAX_AND_FINANCING = (
     Input("write_off_share", "1", "share of the initial cost written off in the year", "y", default=0),

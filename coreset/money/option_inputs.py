@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from coreset.case import Money
 from coreset.money.simulation_inputs import MASK, PRICES, Sample
 from coreset.money.tax import DISPOSAL_SHARE, shares_by_year
-from coreset.money.year_plan import Plan, Way, rate_name
+from coreset.money.year_plan import Plan, Way, exposure_name, rate_name
 
 OF_THE_SETTER = (
     "installation",
@@ -81,6 +81,9 @@ def _by_pattern(sample: Sample, plan: Plan, way: Way) -> Inputs:
     def today(code: str) -> Any:
         return values[rate_name(code, plan.baseline)]
 
+    def exposed(code: str) -> str:
+        return exposure_name(code, way.method)
+
     counted = way.method == plan.candidate
     return {
         **{
@@ -94,6 +97,7 @@ def _by_pattern(sample: Sample, plan: Plan, way: Way) -> Inputs:
         "rate_today": rows(lambda c: rate_name(c, plan.baseline)),
         "rate_proposed": rows(lambda c: rate_name(c, way.method), today),
         "holds": rows(lambda c: f"held.{c}", lambda c: 1.0) if way.mechanised else 1.0,
+        "exposure_removed": rows(exposed, lambda c: 0.0),
         "scrap_saved": rows(lambda c: f"scrap.{c}", lambda c: 0.0) if counted else 0.0,
     }
 

@@ -82,6 +82,11 @@ def rate_name(pattern: str, method: str) -> str:
     return f"rate.{pattern}.{method}"
 
 
+def exposure_name(pattern: str, method: str) -> str:
+    """Name of the input that holds the share of exposure removed when a pattern goes over to a method."""
+    return f"exposure.{pattern}.{method}"
+
+
 def plan(case: Case, rates: Iterable[Any]) -> Plan:
     """The plan of a case: patterns whose rate under the method as today is known."""
     known = {(rate.pattern, rate.method): rate.molds_per_h for rate in rates}
