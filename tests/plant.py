@@ -40,6 +40,7 @@ def money(**changes):
         "wage_per_h": around(23, 0.05),
         "employer_factor": around(1.42, 0.03),
         "line_crew": 2,
+        "hours_saved_paid": 1.0,
         "air_per_m3": around(0.02),
         "electricity_per_kwh": around(0.08),
         "floor_space_per_year": around(800),

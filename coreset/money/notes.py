@@ -61,6 +61,9 @@ def _hours(case: Case, found: dict[str, Any]) -> Iterable[Note]:
 
 
 def _money(case: Case, found: dict[str, Any]) -> Iterable[Note]:
+    for field in ("hours_saved_paid", "line_crew"):
+        if getattr(case.money, field) is None:
+            yield Note(code=f"{field}_missing")
     if case.money.tax_rate:
         yield Note(code="ask_an_accountant")
         if any("mask_replacement" in row.parts for row in found["cash_flow"]):

@@ -108,11 +108,11 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
 
 
 def _stated(case: Case) -> dict[str, float]:
-    """Inputs of the cash flow that are no ranges, by key."""
+    """Inputs of the cash flow that are no ranges, by key; what was not entered counts as 0."""
     found = {key: getattr(case.money, key) for key in MONEY} | {key: getattr(case.line, key) for key in LINE}
     found |= {key: getattr(case.setter, key) for key in SETTER}
     found["downtime_share"] = max(0.0, case.setter.downtime_share)
-    return {key: float(value) for key, value in found.items() if not isinstance(value, Range)}
+    return {key: float(value or 0.0) for key, value in found.items() if not isinstance(value, Range)}
 
 
 def _operators(case: Case, name: str) -> int:
