@@ -88,7 +88,7 @@ def weigh(
     sample = draw(case, rates, scrap, draws=draws, seed=seed).changed(exposure_removed(case, rates, screened))
     open_ways = ways(case, rates)
     progress(DRAWN)
-    mix = best_mix(sample, facts, open_ways[0], case.money, _forced(case, screened))
+    mix = best_mix(sample, facts, open_ways[0], case.money, forced := _forced(case, screened))
     weighed, told = [], _blocks(progress, draws * len(open_ways))
     for way in open_ways:
         chosen = alternatives.chosen_for(case, sample, facts, way, mix)
@@ -105,7 +105,7 @@ def weigh(
     progress(1.0)
     found["claims"] = alternatives.claims(case, mold_cycles)
     found["claim_npv"] = if_claim_held(w, found["claims"], rates)
-    found["notes"] = notes(case, found, scrap, rows, mix)
+    found["notes"] = notes(case, found, scrap, rows, mix, forced)
     return Decision(
         currency=case.currency,
         baseline=case.baseline,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import Any
 
 from coreset.case import Case
@@ -16,12 +16,17 @@ SPARE = 0.02
 
 
 def notes(
-    case: Case, found: dict[str, Any], scrap: Iterable[ScrapFinding], rows: Iterable[Alternative], mix: Mix
+    case: Case,
+    found: dict[str, Any],
+    scrap: Iterable[ScrapFinding],
+    rows: Iterable[Alternative],
+    mix: Mix,
+    forced: Collection[str] = (),
 ) -> tuple[Note, ...]:
-    """All notes that hold for a decision, in order of weight."""
+    """All notes that hold for a decision, in order of weight; `forced` are patterns above the plant's lifting limit."""
     return (
         *_rates(found),
-        *_set(case, found, mix),
+        *_set(case, found, mix, forced),
         *_hours(case, found),
         *_money(case, found),
         *_counts(scrap),
@@ -38,15 +43,18 @@ def _rates(found: dict[str, Any]) -> Iterable[Note]:
         yield Note(code="irr_signs", blanks={"count": found["irr_sign_changes"]})
 
 
-def _set(case: Case, found: dict[str, Any], mix: Mix) -> Iterable[Note]:
+def _set(case: Case, found: dict[str, Any], mix: Mix, forced: Collection[str]) -> Iterable[Note]:
     weighed = {row.pattern for row in found["patterns"]}
     for pattern in case.patterns:
         if pattern.pattern not in weighed:
             yield Note(code="pattern_left_out", blanks={"pattern": pattern.pattern, "method": case.baseline})
     if mix.unproved:
         yield Note(code="set_not_proved", blanks={"more": mix.unproved})
+    timed = {row.pattern for row in found["patterns"] if row.why_not != "not_timed"}
+    for code in sorted(set(forced) - timed):
+        yield Note(code="forced_not_timed", blanks={"pattern": code})
     for row in found["patterns"]:
-        if row.why_not == "not_timed":
+        if row.pattern not in timed and row.pattern not in forced:
             yield Note(code="pattern_not_timed", blanks={"pattern": row.pattern})
 
 
