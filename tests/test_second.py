@@ -34,7 +34,7 @@ def driven(check, **drawn):
     """The same check with the usual number of cases, and with many in the slow suite."""
     quiet = {"suppress_health_check": [HealthCheck.filter_too_much, HealthCheck.too_slow]}
     usual = settings(max_examples=USUAL, **quiet)(given(**drawn)(check))
-    many = pytest.mark.slow(settings(max_examples=MANY, **quiet)(given(**drawn)(check)))
+    many = pytest.mark.long(settings(max_examples=MANY, **quiet)(given(**drawn)(check)))
     return usual, many
 
 

@@ -41,7 +41,7 @@ class Money:
     electricity_per_kwh: Range = says("electricity", default=ZERO)
     floor_space_per_year: Range = says("floor space taken, a year", default=ZERO)
     residual: Range = says("what the setter is worth at the end", default=ZERO)
-    years: Years = says("years of the reckoning", default=10)
+    years: Years = says("evaluation period, years", default=10)
     discount_rate: Share = says("discount rate a year, nominal")
     wage_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of wages a year", default=0.0)
     energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of energy prices a year", default=0.0)
