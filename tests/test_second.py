@@ -1,4 +1,4 @@
-"""The program against a second one, written from the text of the methods: 50 cases each, 10,000 in the slow suite."""
+"""The program against a second one, written from the text of the methods: 50 cases each, 10,000 in the long suite."""
 
 import math
 
@@ -31,7 +31,7 @@ CLOSE = 1e-9
 
 
 def driven(check, **drawn):
-    """The same check with the usual number of cases, and with many in the slow suite."""
+    """The same check with the usual number of cases, and with many in the long suite."""
     quiet = {"suppress_health_check": [HealthCheck.filter_too_much, HealthCheck.too_slow]}
     usual = settings(max_examples=USUAL, **quiet)(given(**drawn)(check))
     many = pytest.mark.long(settings(max_examples=MANY, **quiet)(given(**drawn)(check)))
