@@ -140,7 +140,7 @@ def without_prices(case: Case) -> Case:
     plain = {f.name: NO_PRICE if f.type == "Range" else 0.0 for f in fields(Money) if f.default is MISSING}
     read = {name: getattr(case.money, name) for name in ("air_per_m3", "other_line_hours_per_year")}
     money = Money(**plain | read)
-    bare = {"margin_per_casting": NO_PRICE, "mask_cost": None, "cost_per_scrapped_casting": 0.0}
+    bare: dict[str, Any] = {"margin_per_casting": NO_PRICE, "mask_cost": None, "cost_per_scrapped_casting": 0.0}
     return replace(case, money=money, patterns=tuple(replace(p, **bare) for p in case.patterns))
 
 

@@ -64,7 +64,7 @@ class Verdict:
     """
 
     level: str
-    option: Any | None = None
+    option: Any = None
     constraints: tuple[Constraint, ...] = ()
     rival: Rival | None = None
     barred: tuple[tuple[str, tuple[Constraint, ...]], ...] = ()
