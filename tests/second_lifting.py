@@ -1,0 +1,128 @@
+"""A second lifting equation, written from the text of the manual, slowly and in exact fractions of the decimals given.
+
+It shares nothing with the program but the printed frequency table, which it reads for itself.
+"""
+
+import csv
+from fractions import Fraction
+from pathlib import Path
+
+TABLE_5 = Path(__file__).parents[1] / "reference" / "waters1994" / "table5_frequency.csv"
+ROWS = list(csv.DictReader(TABLE_5.read_text(encoding="utf-8").splitlines()[2:]))
+KNUCKLES = {"metric": Fraction(75), "us": Fraction(30)}
+
+
+def exact(number):
+    """The decimal that a number is written as."""
+    return Fraction(str(number))
+
+
+def reach(h, units):
+    """HM."""
+    nearest, farthest = {"metric": (25, 63), "us": (10, 25)}[units]
+    if h > farthest:
+        return Fraction(0)
+    return Fraction(1) if h <= nearest else nearest / h
+
+
+def height(v, units):
+    """VM."""
+    highest, slope = {"metric": (175, Fraction("0.003")), "us": (70, Fraction("0.0075"))}[units]
+    return Fraction(0) if v > highest else 1 - slope * abs(v - KNUCKLES[units])
+
+
+def travel(d, units):
+    """DM."""
+    shortest, longest, over = {"metric": (25, 175, Fraction("4.5")), "us": (10, 70, Fraction("1.8"))}[units]
+    if d > longest:
+        return Fraction(0)
+    return Fraction(1) if d <= shortest else Fraction("0.82") + over / d
+
+
+def twist(a):
+    """AM."""
+    return Fraction(0) if a > 135 else 1 - Fraction("0.0032") * a
+
+
+def hold(coupling, v, units):
+    """CM."""
+    low = {"good": "1", "fair": "0.95", "poor": "0.9"}[coupling]
+    return Fraction(1) if coupling == "fair" and v >= KNUCKLES[units] else Fraction(low)
+
+
+def often(f, duration, v, units):
+    """FM: between rows by straight lines, never between a row and one of zero."""
+    column = f"{duration}_{'high' if v >= KNUCKLES[units] else 'low'}"
+    points = [(Fraction(row["frequency_per_min"]), Fraction(row[column])) for row in ROWS]
+    if f <= points[0][0]:
+        return points[0][1]
+    for (left, at_left), (right, at_right) in zip(points, points[1:], strict=False):
+        if f == left:
+            return at_left
+        if left < f < right:
+            return at_left + (at_right - at_left) * (f - left) / (right - left) if at_right else Fraction(0)
+    return points[-1][1] if f == points[-1][0] else Fraction(0)
+
+
+def limit(lift, end, units):
+    """RWL of one end; FM by V at the origin, CM by V of the end."""
+    h, v, a = (exact(lift[f"{name}_{end}"]) for name in ("horizontal", "vertical", "asymmetry"))
+    v_origin = exact(lift["vertical_origin"])
+    d = abs(exact(lift["vertical_destination"]) - v_origin)
+    constant = {"metric": 23, "us": 51}[units]
+    product = constant * reach(h, units) * height(v, units) * travel(d, units) * twist(a)
+    return (
+        product * often(exact(lift["frequency"]), lift["duration"], v_origin, units) * hold(lift["coupling"], v, units)
+    )
+
+
+def composite(tasks, duration, units):
+    """CLI of tasks (FILI, mean load over FIRWL, F, V at the origin); None where the table ends before the last."""
+    rated = []
+    for fili, mean, f, v in ([exact(x) for x in task] for task in tasks):
+        alone = often(f, duration, v, units)
+        if not alone:
+            return None
+        rated.append((mean / alone, f, fili, v))
+    # Falling STLI, of equal ones the more frequent; beyond that the manual is silent.
+    rated.sort(key=lambda task: (-task[0], -task[1], task[2], -task[3]))
+    index, together = rated[0][0], rated[0][1]
+    for _, f, fili, v in rated[1:]:
+        before, after = often(together, duration, v, units), often(together + f, duration, v, units)
+        if not before or not after:
+            return None
+        index += fili * (1 / after - 1 / before)
+        together += f
+    return index
+
+
+def sequential(own, whole_shift, hours):
+    """SLI."""
+    own, longest, hours = ([exact(x) for x in values] for values in (own, whole_shift, hours))
+    worst = own.index(max(own))
+    weighted = sum(index * t for index, t in zip(longest, hours, strict=True))
+    return own[worst] + (longest[worst] - own[worst]) * weighted / (longest[worst] * sum(hours))
+
+
+def busiest(rate, spells):
+    """Lifts a minute over the busiest 15 minutes, minute by minute; spells of whole minutes go round."""
+    minutes = [lifting for work, light in spells for lifting in [1] * work + [0] * light]
+    if rate > 15:
+        return exact(rate)
+    most = max(sum(minutes[(start + i) % len(minutes)] for i in range(15)) for start in range(len(minutes)))
+    return exact(rate) * most / 15
+
+
+def duration_class(spells, edition):
+    """Class of sessions of whole minutes with recovery after each: too little, and the next session is added."""
+    worst, together = 0, 0
+    for work, light in spells:
+        together += work
+        worst = max(worst, together)
+        if together <= 60:
+            enough = {"1994": Fraction("1.2"), "2021": Fraction(1)}[edition] * together
+        else:
+            enough = Fraction("0.3") * together
+        if together <= 120 and light >= enough:
+            together = 0
+    return "short" if worst <= 60 else "moderate" if worst <= 120 else "long"
