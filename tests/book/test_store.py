@@ -171,35 +171,6 @@ def test_a_book_with_a_log_beside_it_becomes_one_file(kept, url):
 
 
 @pytest.mark.book_file
-def test_an_older_copy_written_over_the_file_is_noticed(kept, url, tmp_path):
-    """An older copy in the place of what was acknowledged since: the next press is refused, until all is back."""
-    path, older, newer = Path(url.removeprefix("sqlite:///")), tmp_path / "older", tmp_path / "newer"
-    first, second, third = sitting()[:3]
-    kept.take("c", "S1", "d1", [first])
-    shutil.copyfile(path, older)
-    kept.take("c", "S1", "d1", [second])
-    shutil.copyfile(path, newer)
-    shutil.copyfile(older, path)
-    with pytest.raises(BookError, match="overwritten by an older copy"):
-        kept.take("c", "S1", "d1", [third])
-    shutil.copyfile(newer, path)
-    kept.take("c", "S1", "d1", [third])
-    assert kept.presses("c", "S1")["d1"] == [first, second, third]
-
-
-@pytest.mark.book_file
-def test_commits_of_another_server_are_no_replacement(kept, url):
-    """Two servers on one file, acts that change nothing, a code deleted: nothing of that is taken for another file."""
-    other = Book(url)
-    for number in range(20):
-        (kept, other)[number & 1].keep("c", case(title=f"Title {number // 2}"), who="OB7", why="title")
-    other.forget("OB7")
-    kept.keep("c", case(title="last"), who="AP1", why="title")
-    other.close()
-    assert kept.open("c").title == "last"
-
-
-@pytest.mark.book_file
 @pytest.mark.parametrize("how", ["deleted", "moved", "replaced"])
 def test_a_file_that_is_gone_takes_nothing(kept, url, how):
     """A file deleted, moved or replaced in use: the next press is refused; where it is put back, taken."""

@@ -58,10 +58,8 @@ class Book:
     def _changing(self) -> Iterator[Connection]:
         self._file.refuse_other()
         with refused(self.url), self._engine.begin() as connection:
-            count = self._file.refuse_earlier()
             yield connection
         self._file.refuse_other()  # what went into a file that is no longer there is not acknowledged
-        self._file.committed(count)
 
     @contextmanager
     def _reading(self) -> Iterator[Connection]:

@@ -1,17 +1,10 @@
-"""The file of a SQLite book: the one that was opened, and neither another one nor an older copy in its place since."""
+"""The file of a SQLite book: the one that was opened, and not another one that took its place since."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from coreset.errors import BookError
-
-COUNTER = slice(24, 28)
-"""Place of the count of commits in a SQLite file, big-endian (sqlite.org/fileformat.html, 1.3.7)."""
-ADVICE = (
-    "nothing of this change is acknowledged; put the file back, or stop the server and start it on the file that is "
-    "there; what clocks hold is sent again then"
-)
 
 
 class OpenFile:
@@ -26,7 +19,6 @@ class OpenFile:
     def __init__(self, path: Path | None) -> None:
         self._path = path and path.absolute()
         self._identity = self._now()
-        self._commits = 0
 
     def _now(self) -> tuple[int, int] | None:
         if self._path is None:
@@ -49,34 +41,7 @@ class OpenFile:
         if now != self._identity:
             happened = "was deleted or moved" if now is None else "was replaced by another file"
             raise BookError(
-                f"book must stay the file that was opened, but {self._path} {happened} while it was in use: {ADVICE}"
+                f"book must stay the file that was opened, but {self._path} {happened} while it was in use: nothing of "
+                "this change is acknowledged; put the file back, or stop the server and start it on the file that is "
+                "there; what clocks hold is sent again then"
             )
-
-    def _count(self) -> int:
-        if self._path is None:
-            return 0
-        with self._path.open("rb") as file:
-            return int.from_bytes(file.read(COUNTER.stop)[COUNTER], "big")
-
-    def refuse_earlier(self) -> int:
-        """Count of commits in the file; asked under the lock of a writer, when no other commit is half done.
-
-        Raises
-        ------
-        BookError
-            If it is lower than after a commit of this server: an older copy was written over the file.
-        """
-        try:
-            count = self._count()
-        except OSError as error:
-            raise BookError(f"book must stay readable, got {error.strerror} for {self._path}: {ADVICE}") from error
-        if count < self._commits:
-            raise BookError(
-                f"book must hold all that was acknowledged, but {self._path} was overwritten by an older copy while it "
-                f"was in use: {ADVICE}"
-            )
-        return count
-
-    def committed(self, before: int) -> None:
-        """Remember that a commit which began at that count is done; it adds one, or none if nothing changed."""
-        self._commits = max(self._commits, min(self._count(), before + 1))
