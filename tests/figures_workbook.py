@@ -4,8 +4,8 @@ import shutil
 import subprocess
 
 import openpyxl
-import pytest
 import xlsxwriter
+from lacking import need
 
 from coreset.figures.arrays import evaluate, given
 from coreset.figures.layout import layout
@@ -50,8 +50,7 @@ def write_model(path, inputs, size, codes, model=MODEL):
 def recalculated(paths, folder):
     """The workbooks after LibreOffice has recalculated every formula, in one call."""
     office = shutil.which("soffice") or shutil.which("libreoffice")
-    if not office:
-        pytest.skip("LibreOffice is not installed")
+    need(office, "NO LIBREOFFICE: the workbook was not recalculated here; apt-get install libreoffice-calc")
     profile, out = folder / "profile", folder / "recalculated"
     (profile / "user").mkdir(parents=True)
     (profile / "user" / "registrymodifications.xcu").write_text(RECALCULATE, encoding="utf-8")

@@ -61,6 +61,7 @@ def same(got, expected):
     return math.isclose(got, expected, rel_tol=1e-9, abs_tol=1e-7)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", range(len(CASES)))
 def test_every_formula_recalculated_equals_the_program(changed_workbooks, number):
     """12 inputs singly and in pairs, all together, without and with tax and volumes by year."""
@@ -76,6 +77,7 @@ def test_every_formula_recalculated_equals_the_program(changed_workbooks, number
     assert compared > 1500
 
 
+@pytest.mark.slow
 def test_recalculation_is_really_on(tmp_path):
     """A false cached value does not survive; without the profile's setting it would."""
     book = xlsxwriter.Workbook(str(tmp_path / "false.xlsx"))
@@ -110,6 +112,7 @@ def test_names_that_would_be_cells_or_come_twice():
         list(cells(plan, values))
 
 
+@pytest.mark.slow
 def test_signs_powers_and_rounding_as_python_has_them(tmp_path):
     """-2**2, 2**3**2 and rounding up of a negative number differ between sheets and Python."""
     declared = [
