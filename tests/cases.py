@@ -192,6 +192,7 @@ def cases(draw):
     patterns = draw(st.lists(NAME, min_size=1, max_size=3, unique_by=folded))
     methods = draw(st.lists(NAME, min_size=2, max_size=3, unique_by=folded))
     sets = draw(st.lists(CODE, max_size=2, unique=True))
+    made = ranges().filter(lambda molds: molds.likely > 0)  # a pattern that is not made has no row
     pattern, method = st.sampled_from(patterns), st.sampled_from(methods)
     cores = tuple(
         draw(values(Core, pattern=st.just(p), core=st.just(c)))
@@ -249,7 +250,7 @@ def cases(draw):
             money=values(Money),
             allowances=st.tuples(*[values(Allowances, name=st.just(name)) for name in sets]),
             methods=st.tuples(*[values(Method, method=st.just(name), steps=steps) for name in methods]),
-            patterns=st.tuples(*[values(Pattern, pattern=st.just(name)) for name in patterns]),
+            patterns=st.tuples(*[values(Pattern, pattern=st.just(name), molds_per_year=made) for name in patterns]),
             cores=st.just(cores),
             lifts=st.tuples(*[lift.map(lambda one, name=name: dataclasses.replace(one, task=name)) for name in tasks]),
             scrap=st.lists(counts, max_size=2, unique_by=lambda c: (c.pattern, c.method, c.cause)).map(tuple),

@@ -90,9 +90,10 @@ def test_an_element_out_of_its_usual_range_is_told(page, floor):
     floor.open(page)
     press(page, "Space", "Space", *["Space"] * 18)
     page.wait_for_timeout(1500)
-    assert "longer than usual" in page.locator(".unusual").inner_text()
+    unusual = page.locator(".unusual")
+    assert until(lambda: "longer than usual" in unusual.inner_text(), page=page)
     press(page, "Space")
-    assert page.locator(".unusual").inner_text().startswith("fetch core took")
+    assert until(lambda: unusual.inner_text().startswith("fetch core took"), page=page)
 
 
 def test_snapback_readings_are_times_of_their_own(page, floor):
