@@ -315,19 +315,3 @@ def test_the_frame_of_the_pages_is_sent_as_it_lies(client):
     for path in ("/static/../index.html", "/static/js/..%2f..%2findex.html", "/static/js", "/static//etc/passwd"):
         assert client.get(path).status_code == 404
     assert client.get(f"/{file.relative_to(root).as_posix()}", headers={"host": "evil.example"}).status_code == 400
-
-
-def test_no_part_of_a_page_comes_from_another_package(monkeypatch):
-    """The framework asks every installed package for such parts in one place; a server of ours has it ask nobody."""
-    from streamlit.components.v2 import manifest_scanner
-    from streamlit.components.v2.component_manager import BidiComponentManager
-
-    from coreset.web.server import alone
-
-    asked = []
-    monkeypatch.setattr(manifest_scanner, "scan_component_manifests", lambda: asked.append("packages") or [])
-    BidiComponentManager().discover_and_register_components(start_file_watching=False)
-    assert asked == ["packages"]
-    alone()
-    BidiComponentManager().discover_and_register_components(start_file_watching=False)
-    assert asked == ["packages"]

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Callable
-from importlib import import_module
 from time import sleep
 from typing import Any
 
@@ -14,9 +12,8 @@ from coreset.case import Case
 from coreset.case.digest import digest
 from coreset.text import say
 from coreset.web.calculation import Reckoned
+from coreset.web.framework import freeze_objects
 
-DRAWING = ("pandas", "altair")
-"""What every page that shows results loads to draw."""
 MOST_RECKONED = 4
 """Assessments kept in memory."""
 DRAWN_S = 0.25
@@ -52,7 +49,7 @@ def assessment_of(found: Case) -> Any:
         bar.empty()
     elif key not in _settled():
         _settled().add(key)
-        _settle()
+        freeze_objects()
     return result
 
 
@@ -60,18 +57,6 @@ def assessment_of(found: Case) -> Any:
 def _settled() -> set[str]:
     """Contents whose results stay: asked for again after they were shown, so that the first answer does not wait."""
     return set()
-
-
-def _settle() -> None:
-    """Keep what is there out of the search for garbage that the framework makes after each run of a page.
-
-    The page that asks for results draws next: what draws is loaded here, else each run from then on would search it.
-    """
-    for name in DRAWING:
-        import_module(name)
-    gc.unfreeze()
-    gc.collect()
-    gc.freeze()
 
 
 @st.cache_resource(show_spinner=False)

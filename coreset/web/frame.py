@@ -7,11 +7,11 @@ another, so they are sent here at once: only GET, only files that were there at 
 from __future__ import annotations
 
 import mimetypes
-from pathlib import Path
 
 from starlette.responses import Response
 from starlette.types import ASGIApp, Receive, Scope, Send
-from streamlit.file_util import get_static_dir
+
+from coreset.web.framework import static_folder
 
 KEPT = "public, immutable, max-age=31536000"
 """A name holds the digest of its content, so a browser may keep the file for good: as the framework says as well."""
@@ -22,7 +22,7 @@ class Frame:
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
-        root = Path(get_static_dir())
+        root = static_folder()
         self._files = {f"/{file.relative_to(root).as_posix()}": file for file in root.joinpath("static").rglob("*.*")}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:

@@ -13,9 +13,9 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 from starlette.requests import Request
 from starlette.responses import RedirectResponse
 from starlette.routing import Route, Router
-from streamlit.components.v2 import manifest_scanner
 
 from coreset.web.frame import Frame
+from coreset.web.framework import ignore_component_packages
 from coreset.web.guard import Limits, SameOrigin
 from coreset.web.navigation import ORDER
 from coreset.web.sign_in import ROLES_VARIABLE
@@ -95,18 +95,9 @@ def settings(port: int, share: Share | None = None) -> dict[str, Any]:
     return {**CONFIG, **THEME, **own, "server.port": port}
 
 
-def alone() -> None:
-    """Have no part of a page from another package that happens to be installed.
-
-    The framework would read what each of them says of itself at every start, and serve the files of those that bring
-    such parts. It has no setting for it.
-    """
-    manifest_scanner.scan_component_manifests = list
-
-
 def serve(*, port: int, script: Path = SCRIPT, share: Share | None = None) -> None:
     """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in."""
-    alone()
+    ignore_component_packages()
     os.environ.pop(ROLES_VARIABLE, None)
     if share:
         os.environ[ROLES_VARIABLE] = str(share.roles)

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import inspect
-import sys
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from importlib import import_module
@@ -14,30 +12,26 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from coreset.web.framework import fill_stack_cache, shorten_thread_turns
+
 AFTER_S = 0.05
 """How long after the start of the server: it listens first. [s]"""
-TURN_S = 0.0005
-"""How long a thread may go on while another waits: a page is not held up by what is reckoned beside it. [s]"""
 NEEDED = ("coreset.pages.parts.layout", "coreset.pages.parts.refusal", "coreset.decision.headline")
 """Modules of the router and the first page, in the order in which the router asks for them."""
 
 
 def warm() -> None:
-    """Load what the first page needs and open the first case; whoever asks for either meanwhile waits for it.
-
-    The framework looks once for the module of every running frame, which takes as long as there are modules; what it
-    finds is remembered by the standard library, so it is found here.
-    """
+    """Load what the first page needs and open the first case; whoever asks for either meanwhile waits for it."""
     for name in NEEDED:
         import_module(name)
     import_module("coreset.web.session").ready()
-    inspect.stack()
+    fill_stack_cache()
 
 
 @asynccontextmanager
 async def warmed(_app: Any) -> AsyncIterator[None]:
     """Begin once the server listens; let go of the book once it is stopped."""
-    sys.setswitchinterval(TURN_S)
+    shorten_thread_turns()
     asyncio.get_running_loop().call_later(AFTER_S, Thread(target=warm, name="warm", daemon=True).start)
     yield
     await run_in_threadpool(import_module("coreset.web.opened").close)

@@ -11,12 +11,9 @@ from pathlib import Path
 from typing import Any
 
 import streamlit as st
-from streamlit.auth_util import get_cookie_with_chunks
-from streamlit.web.server.server_util import get_cookie_secret
-from streamlit.web.server.starlette.starlette_app_utils import decode_signed_value
-from streamlit.web.server.starlette.starlette_server_config import USER_COOKIE_NAME
 
 from coreset.errors import CoresetError
+from coreset.web.framework import signed_user_cookie
 from coreset.web.sign_in import ROLES_VARIABLE
 from coreset.web.sign_in.people import Person, entries, listed
 
@@ -60,12 +57,7 @@ def judged(claims: Mapping[str, Any], roles: Path) -> Visit:
 
 def claims_of(cookies: Mapping[str, str], origin: str) -> dict[str, Any]:
     """What the cookie of a sign-in says, if this server signed it, lately, for that address; nothing otherwise."""
-    secret = get_cookie_secret()
-
-    def part(name: str) -> bytes | None:
-        return decode_signed_value(secret, name, cookies.get(name, "").encode("latin-1"), SIGN_IN_S / DAY_S)
-
-    whole = get_cookie_with_chunks(part, USER_COOKIE_NAME) if secret else None
+    whole = signed_user_cookie(cookies, valid_days=SIGN_IN_S / DAY_S)
     try:
         found = json.loads(whole or b"{}")
     except ValueError:

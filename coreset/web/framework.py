@@ -1,0 +1,88 @@
+"""All that leans on private parts of the framework or tunes the interpreter, and nothing else.
+
+`tests/test_framework.py` fails where a later version of the framework changes one of these parts, and where another
+module imports or tunes one. `tests/bench/framework.py` measures each with and without; tests/bench/RESULTS.md has the
+figures. pyproject.toml bounds the framework to the minor version these were tried with.
+"""
+
+from __future__ import annotations
+
+import gc
+import inspect
+import sys
+from collections.abc import Mapping
+from importlib import import_module
+from pathlib import Path
+
+THREAD_TURN_S = 0.0005
+"""How long a thread may run while another waits: a page is not held up by a calculation in another thread. [s]"""
+DRAWING = ("pandas", "altair")
+"""What every page that shows results loads to draw."""
+
+
+def static_folder() -> Path:
+    """Folder of the framework's browser files."""
+    from streamlit.file_util import get_static_dir
+
+    return Path(get_static_dir())
+
+
+def ignore_component_packages() -> None:
+    """Load no component from another installed package.
+
+    At each start the framework reads the metadata of every installed package and serves the files of those that
+    bring components. It has no setting for that.
+    """
+    from streamlit.components.v2 import manifest_scanner
+
+    manifest_scanner.scan_component_manifests = list
+
+
+def shorten_thread_turns() -> None:
+    """Let a waiting thread run after 0.5 ms instead of 5 ms."""
+    sys.setswitchinterval(THREAD_TURN_S)
+
+
+def fill_stack_cache() -> None:
+    """Look up the module of every frame once; the standard library remembers what the framework asks for later."""
+    inspect.stack()
+
+
+def freeze_objects() -> None:
+    """Exclude what is in memory now from the full garbage collection that the framework makes after each run.
+
+    The page that asks for results draws next: what draws is loaded here, else each later run would search it.
+    """
+    for name in DRAWING:
+        import_module(name)
+    gc.unfreeze()
+    gc.collect()
+    gc.freeze()
+
+
+def signed_user_cookie(cookies: Mapping[str, str], *, valid_days: float) -> bytes | None:
+    """Content of the sign-in cookie, which the framework may have split into several.
+
+    Parameters
+    ----------
+    cookies : mapping of str to str
+        Cookies of a request by name.
+    valid_days : float
+        Longest age of a signature. [d]
+
+    Returns
+    -------
+    bytes or None
+        None if there is no cookie, no secret, or a signature that is wrong or too old.
+    """
+    from streamlit.auth_util import get_cookie_with_chunks
+    from streamlit.web.server.server_util import get_cookie_secret
+    from streamlit.web.server.starlette.starlette_app_utils import decode_signed_value
+    from streamlit.web.server.starlette.starlette_server_config import USER_COOKIE_NAME
+
+    secret = get_cookie_secret()
+
+    def part(name: str) -> bytes | None:
+        return decode_signed_value(secret, name, cookies.get(name, "").encode("latin-1"), valid_days)
+
+    return get_cookie_with_chunks(part, USER_COOKIE_NAME) if secret else None
