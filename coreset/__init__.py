@@ -1,3 +1,3 @@
 """From stopwatch readings of core setting to a purchase decision."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
