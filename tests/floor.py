@@ -80,7 +80,7 @@ def until(condition, seconds=20.0, page=None):
 def keep(page, done, touch=False):
     """Press Keep until it is kept: a first press may only end the typing on a slow machine."""
     for _ in range(4):
-        button = page.get_by_role("button", name="Keep", exact=True).first
+        button = page.get_by_role("button", name="Save", exact=True).first
         button.tap() if touch else button.click()
         if until(done, seconds=12, page=page):
             return

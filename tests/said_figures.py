@@ -95,7 +95,7 @@ def in_tables(tables, methods):
         found |= {f"seconds {pattern}": seconds, f"run {pattern}": run, f"least run {pattern}": least}
     for pattern, method, value, ends, *_ in tables.get("Mold cycle, with 95 % interval", []):
         found |= with_ends(f"cycle {pattern} {method}", value, ends)
-    for year, total, *_ in tables.get("Cash flow by year, means over the draws", []):
+    for year, total, *_ in tables.get("Cash flow by year, means over the simulation runs", []):
         found[f"flow {year}"] = total
     assert before != after
     return {label: plain(said) for label, said in found.items() if plain(said) != "–"}

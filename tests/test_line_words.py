@@ -155,7 +155,7 @@ def test_hot_molds_are_refused_in_words():
 def test_fit_in_words_with_what_would_mend_it():
     """A pattern that is not held is named with its factor and what it would need; the note reaches the decision."""
     case = found().case
-    assert setter_hold.answer(case, fits(case)).startswith("As far as can be reckoned, the setter does not hold")
+    assert setter_hold.answer(case, fits(case)).startswith("By the estimate, the setter does not hold")
     assert any("needs" in words for words in setter_hold.sentences(case, fits(case)))
     assert [note.code for note in notes(case, found().rates)] == ["not_held"]
     assert "a trial with real cores comes before the purchase" in sentences.note(notes(case, found().rates)[0])
@@ -225,7 +225,7 @@ def test_rows_and_scatter_in_words_and_working():
     lines = {row.what: row for row in working.rates(case, rates(case, found().cycles))}
     assert lines["most that the outer row takes"].value == pytest.approx(400.0)
     assert lines["most that cooling takes, BOX"].numbers == "60 · (60 + 30) / 20"
-    assert lines["mean pouring time, BOX, scatter in it"].value == pytest.approx(14.0)
+    assert lines["mean pouring time, BOX, variation in it"].value == pytest.approx(14.0)
 
 
 def test_tables_and_working_hold_the_figures():

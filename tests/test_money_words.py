@@ -142,7 +142,7 @@ def test_audit_finds_what_fell_short():
     assert next(implied) < promised
     third = paid(1, "labour", 0.3 * before.cash_flow[1].parts["labour"])
     assert "falls short" in post_audit.answer(audit(before, before, [third]), "USD")
-    assert "labour" in post_audit.answer(audit(before, before, [third]), "USD")
+    assert "labor" in post_audit.answer(audit(before, before, [third]), "USD")
     full = paid(1, "labour", before.cash_flow[1].parts["labour"])
     assert "keeps its promise" in post_audit.answer(audit(before, before, [full]), "USD")
     assert len(post_audit.table(rows, "USD")) + len(post_audit.figures(rows, "USD")) == len(rows)

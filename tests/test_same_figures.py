@@ -89,7 +89,7 @@ def _heads():
         "Line",
         "Which patterns",
         "Mold cycle, with 95 % interval",
-        "Cash flow by year, means over the draws",
+        "Cash flow by year, means over the simulation runs",
     }
 
 

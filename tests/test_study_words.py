@@ -138,7 +138,7 @@ def test_the_raters_words():
     assert "3.0 %" in said[1]
     assert [row["error, %"] for row in rating_test.rows(taken, observer)] == ["3.0"] * 16
     assert [line.value for line in rating_test.working(taken, observer)][3] == pytest.approx(3.0)
-    assert rater_check(taken.raters).to_dict()["title"] == "Bias 3.0 %, scatter 0.0 %"
+    assert rater_check(taken.raters).to_dict()["title"] == "Bias 3.0 %, variation 0.0 %"
     assert rating_test.asked(taken, observer, "100-133")["seed"] != asked["seed"]
 
 

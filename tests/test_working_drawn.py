@@ -72,7 +72,7 @@ def test_sums_of_the_draws_are_the_means():
         "saving in a year, today's prices": (drawn_money.saving_per_year.sum(), money.yearly_saving.mean),
         "expected loss over all runs, if bought": (drawn_money.npv.clip(upper=0).abs().sum(), money.loss_if_bought),
         "expected gain given up over all runs, if not bought": (drawn_money.npv.clip(lower=0).sum(), money.loss_if_not),
-        "best choice of each draw, mean": (worth.max(axis=1).sum(), None),
+        "best choice of each simulation run, mean": (worth.max(axis=1).sum(), None),
         f"best choice on the mean: {money.candidate}": (worth.sum(axis=0).max(), None),
     }
     for what, (total, value) in sums.items():
@@ -86,7 +86,7 @@ def test_sums_of_the_draws_are_the_means():
     assert line.value == money.evpi == pytest.approx(best - fixed, rel=1e-9)
     first, second = (abs(each) for each in numbers(line.numbers.replace(" − ", " ; ")))
     assert first - second == pytest.approx(money.evpi, abs=1)
-    counts = numbers(lines()["best choice of each draw, mean"].numbers)[2:]
+    counts = numbers(lines()["best choice of each simulation run, mean"].numbers)[2:]
     assert sum(counts) == len(worth) and counts[0] == (worth.argmax(axis=1) == 0).sum()
 
 
@@ -158,7 +158,7 @@ def test_mean_and_slowest_tenth_of_a_mold_cycle_are_of_its_draws():
     """The mean over the resampled studies; nine in ten of single cycles by numpy."""
     for row in found().mold_cycles:
         made = {line.what.partition(": ")[2]: line for line in working.cycles([row])}
-        assert made["mean of the draws"].value == pytest.approx(row.mean_s, rel=1e-12)
+        assert made["mean of the simulation runs"].value == pytest.approx(row.mean_s, rel=1e-12)
         assert (
             made["nine in ten cycles under"].value
             == pytest.approx(row.p90_s, rel=1e-12)
@@ -170,7 +170,7 @@ def test_every_line_names_its_seed_and_stands_on_the_page_and_in_the_long_form()
     """What is drawn can be drawn again: each line says with which seed."""
     told = {row[1:4] for block in content(found(), {}, full=True).annex for row in block.rows}
     for line in lines().values():
-        assert line.where == f"draws with seed {found().seed}"
+        assert line.where == f"simulation runs with seed {found().seed}"
         assert (
             line.formula,
             *(cell.replace(" %", "\N{NO-BREAK SPACE}%") for cell in (line.numbers, result(line))),

@@ -101,4 +101,4 @@ def test_all_of_it_stands_in_the_long_form_with_its_seed():
     for line in lines().values():
         shown = (line.numbers, result(line))
         assert (line.formula, *(cell.replace(" %", "\N{NO-BREAK SPACE}%") for cell in shown)) in told
-        assert line.where == f"draws with seed {found().seed}" or line.what.endswith("of the mean flow")
+        assert line.where == f"simulation runs with seed {found().seed}" or line.what.endswith("of the mean flow")

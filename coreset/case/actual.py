@@ -41,9 +41,9 @@ Item = Literal[
 class Actual:
     """One amount of one year: a row of actuals.csv. Rows of the same year and item are added up."""
 
-    year: Count = says("year of the reckoning: 0 is what was paid before the setter ran, 1 its first year")
+    year: Count = says("year of the evaluation period: 0 is what was paid before the setter ran, 1 its first year")
     item: Item = says("item of the cash flow")
-    amount: float = says("money of that year: what was paid, or what was saved or earned by labour, scrap, sales")
+    amount: float = says("money of that year: what was paid, or what was saved or earned by labor, scrap, sales")
     origin: Code = says("where the figure comes from: invoice, payroll, meter")
 
     @property

@@ -150,7 +150,7 @@ def meaning(kind: type, name: str) -> str:
 
 @dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
 class Range:
-    """A figure that is not known exactly: low, likely, high, and who says so.
+    """A figure that is not known exactly: low, likely, high, and their sources.
 
     What low and high mean (which chance) is stated once a case, in `Money.range_meaning`.
     """

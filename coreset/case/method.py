@@ -35,6 +35,6 @@ class Method:
     title: str = says("the method in a few words", default="")
     mechanised: bool = says("whether it needs the setter and a mask", default=False)
     operators: CountFromOne = says("people who set cores", default=1)
-    step_cost: NotNegative = says("one-off cost of this way (racks, platform), if any", default=0.0)
+    step_cost: NotNegative = says("one-off cost of this method (racks, platform), if any", default=0.0)
     step_cost_source: str = says("where that cost comes from", default="")
     steps: tuple[Step, ...] = says("steps in the order of the work")

@@ -27,7 +27,7 @@ class Money:
     wage_per_h: Range = says("wage of one operator")
     employer_factor: Range = says("employer's full cost over the wage", default=Range.exactly(1.0))
     line_crew: NotNegative = says("people paid while the line runs, core setters aside", default=0.0)
-    hours_saved_paid: Share = says("share of saved labour hours that is really not paid for", default=1.0)
+    hours_saved_paid: Share = says("share of saved labor hours that is really not paid for", default=1.0)
     shift_premium: NotNegative = says("premium over the wage for each shift after the first, as a share", default=0.0)
     overtime_premium: NotNegative = says("overtime premium over the wage, as a share", default=0.5)
     overtime_limit_h_per_year: NotNegative = says(
@@ -37,7 +37,7 @@ class Money:
     electricity_per_kwh: Range = says("electricity", default=ZERO)
     floor_space_per_year: Range = says("floor space taken, a year", default=ZERO)
     residual: Range = says("what the setter is worth at the end", default=ZERO)
-    years: Years = says("years of the reckoning", default=10)
+    years: Years = says("evaluation period, years", default=10)
     discount_rate: Share = says("discount rate a year, nominal")
     wage_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)
     energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("a year", default=0.0)

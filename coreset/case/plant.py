@@ -41,7 +41,7 @@ class Line:
     )
     mold_positions: CountFromOne = says("mold places between molding and pouring", default=1)
     pouring_s: Positive = says("time to pour one mold and move on", default=10.0)
-    pouring_cv: NotNegative = says("scatter of the pouring time: standard deviation over mean; 0 is none", default=0.0)
+    pouring_cv: NotNegative = says("pouring time, standard deviation over mean; 0 is none", default=0.0)
     pouring_mode: Literal["index", "batch"] = says(
         "at the line's index, or in batches at the pourer's own pace", default="index"
     )

@@ -156,7 +156,7 @@ class Driver:
 
     method: Code = says("method of the studies")
     element: str = says("element; empty is all that not every pattern has", default="")
-    by: By = says("cores in a mold, their mass, the heaviest of them, the way they are moved, two of these, or none")
+    by: By = says("cores in a mold, their mass, the heaviest of them, their distance, two of these, or none")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

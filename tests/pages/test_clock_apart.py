@@ -94,7 +94,7 @@ def test_an_element_renamed_while_a_clock_is_open(page, floor):
     page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S1&view=elements")
     settled(page)
     page.get_by_role("textbox", name="Element 1: Element").fill("lift core")
-    page.get_by_role("button", name="Keep the elements").click()
+    page.get_by_role("button", name="Save elements").click()
     assert until(lambda: floor.study().elements[0].name == "lift core", page=page)
     floor.book.take(floor.case, "S1", "dev1", pressed()[:3])
     assert [r.element for r in floor.study().readings] == ["lift core"]

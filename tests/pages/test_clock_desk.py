@@ -32,7 +32,7 @@ def test_a_reading_is_corrected_signed_and_opened_anew(page, floor):
     raw = floor.stored()
     show(page, floor, "readings")
     page.get_by_label("Why", exact=True).fill("core dropped")
-    page.get_by_role("button", name="Keep the correction").click()
+    page.get_by_role("button", name="Save correction").click()
     assert until(lambda: floor.study().corrections, page=page)
     made = floor.study().corrections[0]
     assert (made.action, made.who, made.why) == ("exclude", "OB7", "core dropped")
@@ -53,7 +53,7 @@ def test_a_correction_without_a_reason_is_refused(page, floor):
     """Nothing is excluded without a why; the page says so and goes on."""
     timed(page, floor)
     show(page, floor, "readings")
-    page.get_by_role("button", name="Keep the correction").click()
+    page.get_by_role("button", name="Save correction").click()
     page.get_by_text("A correction needs a reason").wait_for()
     assert floor.study().corrections == ()
 
@@ -117,7 +117,7 @@ def test_the_header_is_kept(page, floor):
     lacking = page.get_by_text("To be defended").filter(has_text="department and operation")
     lacking.wait_for()
     field(page, "Department and operation").fill("molding, line 2")
-    page.get_by_role("button", name="Keep the header").click()
+    page.get_by_role("button", name="Save header").click()
     assert until(lambda: floor.study().department == "molding, line 2", page=page)
     lacking.wait_for(state="detached")
     change = floor.book.study_trail(floor.case, "S1")[0]
@@ -134,11 +134,11 @@ def test_elements_are_edited_once_readings_exist(page, floor):
     page.get_by_label("Element 3: Times for one mold").fill("0.25")
     field(page, "Element 5: Element").fill("spray")
     page.get_by_role("checkbox", name="Element 5: Occasional").locator("xpath=ancestor::label").click()
-    page.get_by_role("button", name="Keep the elements").click()
+    page.get_by_role("button", name="Save elements").click()
     page.get_by_text("Readings exist already").wait_for()
     assert floor.study().elements[0].name == "fetch core"
     field(page, "Why").fill("the rack was moved")
-    page.get_by_role("button", name="Keep the elements").click()
+    page.get_by_role("button", name="Save elements").click()
     assert until(lambda: len(floor.study().elements) == 5, page=page)
     found = floor.study()
     assert [(e.name, e.earlier, e.per_mold, e.occasional) for e in found.elements] == [
@@ -165,7 +165,7 @@ def test_an_edit_that_would_move_readings_is_refused(page, floor):
     show(page, floor, "elements")
     field(page, "Element 2: Element").fill("")
     field(page, "Why").fill("not needed")
-    page.get_by_role("button", name="Keep the elements").click()
+    page.get_by_role("button", name="Save elements").click()
     page.get_by_text("element 2 of study 'S1' must stay 'set core'").wait_for()
     assert floor.study() == before
 
@@ -178,7 +178,7 @@ def test_an_element_is_renamed_while_it_is_timed(page, floor):
     show(page, floor, "elements")
     field(page, "Element 1: Element").fill("lift out core")
     field(page, "Why").fill("clearer")
-    page.get_by_role("button", name="Keep the elements").click()
+    page.get_by_role("button", name="Save elements").click()
     assert until(lambda: floor.study().elements[0].name == "lift out core", page=page)
     floor.open(page)
     assert state(page) == "running"
@@ -206,11 +206,11 @@ def test_a_signature_on_a_second_sitting_locks_the_page_of_the_first(page, floor
         page.locator(".clock[data-live]").wait_for()
         assert state(page) == "locked"
         press(page, "Space", "Space")
-        for view, button in {"readings": "Keep the correction", "header": "Keep the header"}.items():
+        for view, button in {"readings": "Save correction", "header": "Save header"}.items():
             show(page, floor, view, code)
             assert page.get_by_role("button", name=button).is_disabled()
         show(page, floor, "elements", code)
-        assert page.get_by_role("button", name="Keep the elements").is_disabled()
+        assert page.get_by_role("button", name="Save elements").is_disabled()
     assert floor.count() == count
     show(page, floor, "sign", "S1.2")
     field(page, "Why a new version").fill("more cycles")
@@ -254,7 +254,7 @@ def test_no_change_without_a_code(page, floor):
     """A correction, a header or a new study from nobody is refused in words."""
     timed(page, floor)
     page.context.clear_cookies()
-    for view, button in {"readings": "Keep the correction", "header": "Keep the header"}.items():
+    for view, button in {"readings": "Save correction", "header": "Save header"}.items():
         page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S1&view={view}")
         settled(page)
         if view == "header":

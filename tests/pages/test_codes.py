@@ -238,9 +238,9 @@ def test_who_rates_says_who_they_are_first(book):
     app = opened("standard")
     app.session_state["study.standard.section_rater"] = True
     app.run()
-    assert any("a check is kept with who took it in" in words.value for words in app.info)
+    assert any("a rating test is saved with the code of the rater" in words.value for words in app.info)
     app.text_input(key="who_typed").set_value(CODE).run()
-    assert not any("a check is kept with who took it in" in words.value for words in app.info)
+    assert not any("a rating test is saved with the code of the rater" in words.value for words in app.info)
 
 
 def test_each_newcomer_has_a_practice_case_of_their_own(book):

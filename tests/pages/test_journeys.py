@@ -107,7 +107,7 @@ def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium,
     tab_to(page, high)
     page.keyboard.press("Control+a")
     page.keyboard.type("950000")
-    tab_to(page, page.get_by_role("button", name="Keep"), presses=200)
+    tab_to(page, page.get_by_role("button", name="Save"), presses=200)
     page.keyboard.press("Enter")
     page.get_by_text("Prices, wages, rules changed").first.wait_for()
     assert book.open(case).money.setter_price.likely == 900_000 and book.trail(case)[0].who == "PM1"
@@ -178,7 +178,7 @@ def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium, width,
     assert reach < 40
     assert until(lambda: live_index(page) <= 1, page=page, seconds=60)
     kept(page, own_name("coordinator-handling", width, dark))
-    page.get_by_role("button", name="Keep these values in the case").tap()
+    page.get_by_role("button", name="Save these values in the case").tap()
     assert until(lambda: book.open(case).lifts[-1].horizontal_destination == reach, page=page, seconds=60)
     page.goto(f"{server.url}/?case={case}")
     settled(page)
@@ -253,7 +253,7 @@ def test_the_engineer_brings_readings_in_and_excludes_one_by_keyboard(app, chrom
     why = page.get_by_role("textbox", name="Why", exact=True)
     tab_to(page, why)
     page.keyboard.type("core dropped")
-    tab_to(page, page.get_by_role("button", name="Keep the correction"))
+    tab_to(page, page.get_by_role("button", name="Save correction"))
     page.keyboard.press("Enter")
     assert until(lambda: book.open(case).studies[0].corrections, page=page, seconds=60)
     made = book.open(case).studies[0].corrections[0]

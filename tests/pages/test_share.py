@@ -74,8 +74,8 @@ def test_an_observer_times_and_changes_nothing(page, plant, floor):
     demo = book.revision("ostrander_bend")
     page.goto(f"{server.url}/facts?case=ostrander_bend")
     settled(page)
-    assert page.get_by_text("What would keep a change is grey: it needs the role edit.").is_visible()
-    assert page.get_by_role("button", name="Keep").first.is_disabled()
+    assert page.get_by_text("Saving is gray: it needs the role edit.").is_visible()
+    assert page.get_by_role("button", name="Save").first.is_disabled()
     page.goto(f"{server.url}/timing?case={floor.case}&study=S2&view=sign")
     settled(page)
     assert page.get_by_role("textbox", name="Signed by, as a code").input_value() == "OB7"
@@ -97,7 +97,7 @@ def test_an_editor_changes_and_does_not_sign(page, plant, floor):
     keep(page, lambda: book.trail("ostrander_bend")[0].who == "ED2")
     page.goto(f"{server.url}/timing?case={floor.case}&study=S2&view=sign")
     settled(page)
-    assert page.get_by_text("Signing is grey: it needs the role sign.").is_visible()
+    assert page.get_by_text("Signing is gray: it needs the role sign.").is_visible()
     assert page.get_by_role("button", name="Sign and lock").is_disabled()
     assert not book.signed(floor.case, "S2")
 

@@ -1,0 +1,50 @@
+"""Words that users meet are those of the trade: private words stand in no text, label or help."""
+
+import dataclasses
+import re
+
+import coreset.case as values
+from coreset.text import catalogue
+
+PRIVATE = {
+    r"\breckon\w*": "calculate",
+    r"\bsittings?\b": "session",
+    r"\bstr(ike|uck)\b": "undo",
+    r"\bwho says so\b": "source",
+    r"\bforetell\w*|\bforetold\b": "predict",
+    r"\bmend\w*": "improve",
+    r"\btake along\b": "download",
+    r"\bas today\b": "current method",
+    r"\b(in|into|of) the book\b(?! by)": "the database",
+    r"\bnothing was kept\b": "not saved",
+    r"\bwhat binds\b": "main driver",
+    r"\bdraws? (of|behind|with seed)\b|\bthe draws\b": "simulation runs",
+    r"\bvapours?\b|\blabour\b": "US spelling",
+}
+"""Pattern of each private word, and what the trade says."""
+GLOSSARY_KEYS = "terms."
+"""The values of this file are keys of the glossary, with a sentence of help after a colon where there is one."""
+
+
+def labels():
+    """Meaning of every field of a case, by class and field."""
+    for kind in vars(values).values():
+        if dataclasses.is_dataclass(kind):
+            for field in dataclasses.fields(kind):
+                yield f"{kind.__name__}.{field.name}", field.metadata.get("meaning", "")
+
+
+def shown():
+    """Every text of the catalogue without its blanks, and every label."""
+    for key, text in catalogue().items():
+        words = text.partition(":")[2] if key.startswith(GLOSSARY_KEYS) else text
+        yield key, re.sub(r"{[^}]*}", "", words)
+    yield from labels()
+
+
+def test_no_private_word_is_shown():
+    """Commands, pages, reports, warnings and labels use the terms of the trade."""
+    texts = dict(shown())
+    assert len(texts) > 2000
+    found = [(key, word) for key, text in texts.items() for word in PRIVATE if re.search(word, text, re.IGNORECASE)]
+    assert not found
