@@ -154,6 +154,6 @@ def test_no_output_recommends_the_purchase():
     for chart in (charts.cash_flow(d), charts.payback_chance(d)):
         assert chart.title.startswith("If the limits allowed it")
     assert "No alternative has a higher NPV" in charts.ways(d).title
-    assert all("not feasible" in row["way"] for row in tables_money.ways(d))
+    assert all("not feasible" in row["alternative"] for row in tables_money.ways(d))
     assert "not ranked" in say_compare.answer(a, assessment(), ("one", "two"))
     assert "Not feasible" not in sentence(assessment()), "a feasible case is answered as before"
