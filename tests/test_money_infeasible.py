@@ -156,8 +156,8 @@ def test_no_output_recommends_the_purchase():
     assert all("if the limits allowed it" in figure.what for figure in figures(a))
     for chart in (charts.cash_flow(d), charts.payback_chance(d)):
         assert chart.title.startswith("If the limits allowed it")
-    assert "nothing is worth more" in charts.ways(d).title
-    assert all("not feasible" in row["way"] for row in tables_money.ways(d))
+    assert "No alternative has a higher NPV" in charts.ways(d).title
+    assert all("not feasible" in row["alternative"] for row in tables_money.ways(d))
     assert "not ranked" in say_compare.answer(a, assessment(), ("one", "two"))
     assert "Not feasible" not in sentence(assessment()), "a feasible case is answered as before"
 

@@ -143,7 +143,7 @@ def test_audit_finds_what_fell_short():
     assert "falls short" in post_audit.answer(audit(before, before, [third]), "USD")
     assert "labor" in post_audit.answer(audit(before, before, [third]), "USD")
     full = paid(1, "labour", before.cash_flow[1].parts["labour"])
-    assert "keeps its promise" in post_audit.answer(audit(before, before, [full]), "USD")
+    assert "meets its plan" in post_audit.answer(audit(before, before, [full]), "USD")
     assert len(post_audit.table(rows, "USD")) + len(post_audit.figures(rows, "USD")) == len(rows)
 
 

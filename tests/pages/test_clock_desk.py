@@ -260,7 +260,7 @@ def test_no_change_without_a_code(page, floor):
         if view == "header":
             field(page, "Department and operation").fill("molding")
         page.get_by_role("button", name=button).click()
-        page.get_by_text("Give your code first").first.wait_for()
+        page.get_by_text("Enter your code first").first.wait_for()
     assert floor.study().corrections == () and floor.study().department == ""
 
 

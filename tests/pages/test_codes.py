@@ -27,7 +27,7 @@ LIFT = {
     "H at the destination": 40.0,
     "V at the destination": 80.0,
 }
-MISSING = "Give your code first, in the field “Your code” at the top of this page"
+MISSING = "Enter your code first, in the field “Your code” at the top of this page"
 
 
 @pytest.fixture
@@ -68,7 +68,7 @@ def picked(app, label, value):
 def price(app):
     picked(app, "What to change", "money")
     app.number_input[0].set_value(app.number_input[0].value + 1)
-    return pressed(app, "Keep")
+    return pressed(app, "Save")
 
 
 def lift(app):
@@ -77,7 +77,7 @@ def lift(app):
     rows.select_index(len(rows.options) - 1).run()
     for label, value in LIFT.items():
         typed(app, label, value)
-    return pressed(app, "Keep")
+    return pressed(app, "Save")
 
 
 def row_removed(app):
@@ -112,8 +112,8 @@ def driven(app):
 def entered(app):
     typed(app, "Money of that year", 1000.0)
     typed(app, "Where the figure comes from", "invoice")
-    typed(app, "Year of the reckoning", 0)
-    return pressed(app, "Keep")
+    typed(app, "Year of the evaluation period", 0)
+    return pressed(app, "Save")
 
 
 def excluded(app):

@@ -96,7 +96,7 @@ def test_a_changed_price_is_kept_and_undone(book):
     app.selectbox[0].select("money").run()
     key = "ostrander_bend.money.None.None.0.setter_price.likely"
     app.number_input(key=key).set_value(before + 5000)
-    next(button for button in app.button if button.label == "Keep").click().run()
+    next(button for button in app.button if button.label == "Save").click().run()
     assert not app.exception and not app.error
     assert book.open("ostrander_bend").money.setter_price.likely == before + 5000
     assert "changed" in book.trail("ostrander_bend")[0].why
@@ -117,7 +117,7 @@ def test_undo_stands_on_facts_too_and_shows_what_was(book):
     before = book.open("ostrander_bend").line.uptime
     box = next(box for box in app.number_input if box.label.startswith("Running time over"))
     box.set_value(before - 0.1)
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert book.open("ostrander_bend").line.uptime == pytest.approx(before - 0.1)
     app = pressed(app, "Undo the last change")
     assert not app.exception and book.open("ostrander_bend").line.uptime == before
@@ -131,16 +131,16 @@ def test_a_step_of_a_method_is_changed_moved_added_and_removed(book):
     app.selectbox[0].select("steps").run()
     steps = book.open("ostrander_bend").methods[0].steps
     app.number_input[0].set_value(25.0)
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert not app.exception and book.open("ostrander_bend").methods[0].steps[0].constant_s == 25.0
     app.selectbox(key="facts_row.steps.manual").select("\N{HEAVY PLUS SIGN}").run()
     next(box for box in app.text_input if box.label.startswith("Name of the step")).set_value("wipe the drag")
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert app.error and len(book.open("ostrander_bend").methods[0].steps) == len(steps)
     assert any("expected" in words.value for words in app.markdown), "told at the field"
     next(box for box in app.selectbox if box.label.startswith("Who or what does it")).select("operator")
     app.number_input[0].set_value(3.0)
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert not app.error and book.open("ostrander_bend").methods[0].steps[-1].name == "wipe the drag"
     app = pressed(app, "Move it up")
     assert [step.name for step in book.open("ostrander_bend").methods[0].steps][-2:] == [
@@ -164,10 +164,10 @@ def test_what_a_rater_gave_is_corrected_added_and_removed_on_facts(book):
     which = next(box for box in app.selectbox if box.label == "Which one")
     assert which.options[:2] == [f"E02 {row.taken} walking", f"E02 {row.taken} dealing"]
     next(box for box in app.number_input if box.label.startswith("Rating that the observer gave")).set_value(105.0)
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert not app.error and [one.rated_pct for one in book.open("ostrander_bend").raters] == [105, 95]
     next(box for box in app.selectbox if box.label == "Which one").select_index(2).run()
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert app.error and len(book.open("ostrander_bend").raters) == 2
     next(box for box in app.selectbox if box.label == "Which one").select_index(1).run()
     app = pressed(app, "Remove this one")
@@ -184,10 +184,10 @@ def test_an_allowance_line_that_its_table_does_not_have_is_refused(book):
     cause = next(box for box in app.selectbox if box.label.startswith("Row of the allowance table"))
     assert "noise level" in cause.options
     cause.select("noise level")
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert app.error and book.open("ostrander_bend").allowances[0].lines == lines
     app.number_input[0].set_value(1.5)
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert not app.error and book.open("ostrander_bend").allowances[0].lines[-1].percent == 1.5
 
 
@@ -199,7 +199,7 @@ def test_the_header_of_a_study_is_changed_on_facts(book):
     assert set(named.options) == {"by hand", "with mask"}
     other = next(name for name in named.options if name != named.value)
     named.select(other)
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert not app.exception and book.open("ostrander_bend").studies[0].allowances == other
     assert len(book.open("ostrander_bend").studies[0].readings)
 
@@ -221,7 +221,7 @@ def test_what_does_not_fit_is_refused_with_its_place(book):
     app = shown("facts")
     app.selectbox[0].select("patterns").run()
     app.selectbox[1].select_index(kept).run()
-    next(button for button in app.button if button.label == "Keep").click().run()
+    next(button for button in app.button if button.label == "Save").click().run()
     assert app.error and not app.exception
     assert len(book.open("ostrander_bend").patterns) == kept
 
@@ -298,17 +298,17 @@ def test_numbers_are_typed_with_the_comma_of_the_case(book):
     book.keep("ostrander_bend", comma, who="T1", why="test")
     app = shown("facts")
     app.selectbox[0].select("money").run()
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert not app.error and digest(book.open("ostrander_bend")) == digest(comma)
     rate = next(box for box in app.text_input if box.label.startswith("Discount rate"))
     assert rate.value == "0,09"
     rate.set_value("8,5 %")
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     assert app.error and any("found 8,5 %" in words.value.replace("\\", "") for words in app.markdown)
     next(box for box in app.text_input if box.label.startswith("Discount rate")).set_value("0,085")
     high = next(box for box in app.text_input if (box.key or "").endswith("setter_price.high"))
     high.set_value("1 210 000,5")
-    app = pressed(app, "Keep")
+    app = pressed(app, "Save")
     money = book.open("ostrander_bend").money
     assert not app.error and (money.discount_rate, money.setter_price.high) == (0.085, 1_210_000.5)
     assert money.setter_price.likely == comma.money.setter_price.likely
@@ -327,11 +327,11 @@ def test_what_one_person_types_stays_when_another_saves(book):
     other = book.open("ostrander_bend")
     changed = replace(other.money, years=12, setter_price=replace(other.money.setter_price, likely=187_000.0))
     book.keep("ostrander_bend", replace(other, money=changed), who="ED2", why="a new offer")
-    mine = pressed(mine, "Keep")
+    mine = pressed(mine, "Save")
     assert any("187000" in words.value for words in mine.markdown) and mine.error
     assert mine.number_input(key=f"{prefix}.setter_price.likely").value == 190_000.0
     assert book.open("ostrander_bend").money.setter_price.likely == 187_000.0
-    mine = pressed(mine, "Keep")
+    mine = pressed(mine, "Save")
     kept = book.open("ostrander_bend").money
     assert (kept.setter_price.likely, kept.years) == (190_000.0, 12), "the other's years stay"
 
@@ -356,7 +356,7 @@ def test_undo_takes_back_what_was_shown_and_nothing_else(book):
     mine = shown("facts")
     mine.selectbox[0].select("money").run()
     mine.number_input(key="ostrander_bend.money.None.None.0.setter_price.likely").set_value(190_000.0)
-    mine = pressed(mine, "Keep")
+    mine = pressed(mine, "Save")
     other = book.open("ostrander_bend")
     book.keep("ostrander_bend", replace(other, title="Theirs"), who="ED2", why="a title")
     next(button for button in mine.button if button.label.startswith("Undo")).click().run()

@@ -79,7 +79,7 @@ def test_nothing_untrue_is_said_of_a_case_that_holds_little(book, monkeypatch, n
         assert not [text for text in said if UNTRUE.search(text)], page
         assert all(titles), page
         if not both:
-            assert not [title for title in titles if "timed both ways" in title and "none" not in title], page
+            assert not [title for title in titles if "timed under both methods" in title and "none" not in title], page
             assert not [title for title in titles if "o pattern makes more" in title], page
             assert page not in ("payback", "brief") or (not titles and len(app.markdown[0].value) > 30), page
 
