@@ -12,7 +12,7 @@ from coreset.assess import assess
 from coreset.brief.case_status import stages, unscreened
 from coreset.brief.document import document
 from coreset.case import Place
-from coreset.decision.recommendation import recommendation
+from coreset.decision.recommendation import load_on_people
 from coreset.lifting.job_status import STATUSES, job_statuses
 from coreset.lifting.report.job_status import job_rows, jobs_sentence, status_words
 from coreset.lifting.screen import screen
@@ -150,7 +150,7 @@ def test_the_demo_says_its_statuses_everywhere():
     assert [one.rank for one in found] == sorted(one.rank for one in found)
     assert found[0].pattern == "GC07" and found[0].status == "beyond"
     assert "1 beyond" in jobs_sentence(found, ["manual"]).replace("2 beyond", "1 beyond")
-    assert len(job_rows(found)) == len(found) and "Status of the lifting jobs" in recommendation(demo())
+    assert len(job_rows(found)) == len(found) and "Status of the lifting jobs" in load_on_people(demo())
     told = document(demo())["jobs"]
     assert told[0]["status"] == "beyond" and told[0]["index"] is None and told[0]["because"] == ["reach_limit"]
     assert {row["method"] for row in told} == {"manual", "assisted", "hand, mended"}

@@ -146,7 +146,8 @@ def test_chances_of_a_way_are_those_of_its_flows():
     """Of flows of 0.5, 0 and -1 today, one is worth more than nothing; a payback at the limit is within it."""
     case = plant(money=money(payback_limit_years=2.0, years=3))
     total = np.array([[-1.0, 0.5, 0.5, 0.5], [-2.0, 1.0, 0.5, 0.5], [-1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 0.0, 0.0]])
-    flow = SimpleNamespace(total=total, first_cost=-total[:, 0], yearly=total[:, 1])
+    none = np.zeros(4)
+    flow = SimpleNamespace(total=total, first_cost=-total[:, 0], yearly=total[:, 1], line_hours=none, way_hours=none)
     known = rates(draws=5)
     sample = draw(case, known, (), draws=5, seed=1)
     row = alternative(case, sample, plan(case, known), ways(case, known)[0], np.zeros((4, 1)), flow, ())

@@ -26,7 +26,7 @@ from coreset.bodywork.heat import (
 )
 from coreset.case import Case, Lift, Place, celsius
 from coreset.lifting.constants import DURATIONS
-from coreset.lifting.screen import duration_of, frequency, mass_of, standard_seconds
+from coreset.lifting.screen import duration_of, frequency, standard_seconds
 from coreset.units import KG_PER_LB, MIN_PER_H
 
 M_PER_LENGTH = {"metric": 0.01, "us": 0.0254}
@@ -123,7 +123,7 @@ def workload(case: Case, *, pattern: str, method: str, standard_s: float) -> Wor
     lifts = [lift for lift in case.lifts if (lift.pattern, lift.method) == (pattern, method) and not lift.hoist]
     moves = []
     for lift in lifts:
-        per_min, mass = frequency(case, lift, standard_s)[0], mass_of(case, lift)
+        per_min, mass = frequency(case, lift, standard_s)[0], case.mass_of(lift)
         if per_min == per_min and mass == mass:
             moves.append((_vertical(case, lift, mass), per_min, lift))
     heavy = any(move.load_kg >= HEAVY_KG for move, _, _ in moves)

@@ -10,7 +10,6 @@ from typing import Any
 
 from coreset.case import Case, Money, Range
 from coreset.errors import StudyError
-from coreset.lifting.screen import mass_of
 from coreset.text import say
 
 NOTHING = Range.exactly(0.0)
@@ -76,7 +75,7 @@ def unscreened(case: Case) -> tuple[tuple[str, str], ...]:
     jobs = [(p.pattern, case.baseline) for p in case.patterns] + [(p, case.candidate) for p in compared(case)]
     known = {job: [] for job in jobs}
     for lift in case.lifts:
-        known.setdefault((lift.pattern, lift.method), []).append(lift.hoist or not math.isnan(mass_of(case, lift)))
+        known.setdefault((lift.pattern, lift.method), []).append(lift.hoist or not math.isnan(case.mass_of(lift)))
     return tuple(job for job, lifts in known.items() if not lifts or not all(lifts))
 
 

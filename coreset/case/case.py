@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
@@ -60,6 +61,12 @@ class Case:
     def core(self, pattern: str, code: str) -> Core:
         """One core of a pattern; KeyError if there is none."""
         return {(core.pattern, core.core): core for core in self.cores}[pattern, code]
+
+    def mass_of(self, lift: Lift) -> float:
+        """Load of a task: its own, else the core's; NaN where neither is given. [mass of the case]"""
+        if lift.mass:
+            return lift.mass
+        return next((c.mass for c in self.cores if (c.pattern, c.core) == (lift.pattern, lift.core)), math.nan)
 
     def cores_of(self, pattern: str) -> tuple[Core, ...]:
         """Cores of one pattern, in file order."""

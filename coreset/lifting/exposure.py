@@ -9,7 +9,7 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.lifting.job import JobIndex, index_at, job_of, lifts_in
-from coreset.lifting.screen import mass_of, standard_seconds
+from coreset.lifting.screen import standard_seconds
 from coreset.units import MIN_PER_H, S_PER_H
 
 LEVELS = (1.0, 1.5, 3.0)
@@ -83,7 +83,7 @@ def exposure(case: Case, *, pattern: str, method: str, standard_s: float, minute
     found: JobIndex = index_at(job, S_PER_H / standard_s)
     known = found.index is not None
     counts = [lifts_in(case, lift, molds=molds, minutes=minutes) for lift in lifts]
-    masses = [(count, mass_of(case, lift) / lift.persons) for count, lift in zip(counts, lifts, strict=True)]
+    masses = [(count, case.mass_of(lift) / lift.persons) for count, lift in zip(counts, lifts, strict=True)]
     return Exposure(
         pattern=pattern,
         method=method,

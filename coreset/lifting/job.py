@@ -15,7 +15,7 @@ from coreset.lifting.duration import averaged_per_min
 from coreset.lifting.lift_end import heaviest, rate
 from coreset.lifting.rising_sum import rising_sum
 from coreset.lifting.scope import not_covered, outside_conditions
-from coreset.lifting.screen import duration_of, mass_of, molds_per_run, postures
+from coreset.lifting.screen import duration_of, molds_per_run, postures
 from coreset.units import MIN_PER_H
 
 LEVELS = (1.0, 1.5, 2.0, 3.0)
@@ -130,7 +130,7 @@ def lifts_in(case: Case, lift: Lift, *, molds: float, minutes: float) -> float:
 def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
     """A lift ready for any pace, or why it has no index."""
     reasons = not_covered(lift)
-    mass = mass_of(case, lift)
+    mass = case.mass_of(lift)
     if reasons or math.isnan(mass):
         return reasons or ("no_mass",)
     found = {}

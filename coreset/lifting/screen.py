@@ -24,13 +24,6 @@ from coreset.lifting.screened_task import RatedEnd, Screened
 from coreset.units import S_PER_MIN
 
 
-def mass_of(case: Case, lift: Lift) -> float:
-    """Load of a task: its own, else the core's; NaN where neither is given. [mass of the case]"""
-    if lift.mass:
-        return lift.mass
-    return next((c.mass for c in case.cores if (c.pattern, c.core) == (lift.pattern, lift.core)), math.nan)
-
-
 def travel_of(lift: Lift) -> float:
     """D of a task: as entered, else the difference of the two heights."""
     return lift.travel or abs(lift.vertical_destination - lift.vertical_origin)
@@ -145,7 +138,7 @@ def rated_end(posture: Posture, mass: float, *, covered: bool) -> tuple[RatedEnd
 
 def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_from: str) -> Screened:
     """One task of a case at a given pace."""
-    mass, duration = mass_of(case, lift), duration_of(case, lift)
+    mass, duration = case.mass_of(lift), duration_of(case, lift)
     ends = postures(case, lift, frequency_per_min=frequency_per_min, duration=duration)
     reasons, questions = not_covered(lift), ()
     if not lift.hoist:

@@ -16,7 +16,7 @@ from coreset.web.framework import fill_stack_cache, shorten_thread_turns
 
 AFTER_S = 0.05
 """How long after the start of the server: it listens first. [s]"""
-NEEDED = ("coreset.pages.parts.layout", "coreset.pages.parts.refusal", "coreset.decision.headline")
+NEEDED = ("coreset.pages.parts.layout", "coreset.pages.parts.refusal", "coreset.brief.case_status")
 """Modules of the router and the first page, in the order in which the router asks for them."""
 
 

@@ -22,7 +22,7 @@ from coreset.web import session
 assessment = session.assessment()
 layout.head("money")
 layout.answer(decision_sentence(assessment))
-results.sentences(lambda: lines(assessment), "decision.lines")
+results.sentences(lambda: lines(assessment), "payback.lines")
 if (decision := assessment.money) is None:
     st.stop()
 results.picture(lambda: charts.cash_flow(decision), "cash_flow", table=lambda: tables.flow(decision))

@@ -3,7 +3,6 @@
 import streamlit as st
 
 from coreset.brief.case_status import found_cases, next_step, standing, trail
-from coreset.decision.headline import decision, lines
 from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import session
@@ -42,6 +41,8 @@ with answer:
     if next_step(case):
         layout.answer(standing(case))
     else:
+        from coreset.decision.headline import decision, lines  # after the frame of the page: it loads the array library
+
         assessment = session.assessment()
         layout.answer(decision(assessment))
         results.sentences(lambda: lines(assessment), "decision.lines")

@@ -18,7 +18,7 @@ from starlette.testclient import TestClient
 from streamlit.components.v2 import manifest_scanner
 
 from coreset.web import framework
-from coreset.web.frame import Frame
+from coreset.web.frame import BrowserFiles
 from coreset.web.server import CONFIG, SCRIPT, st
 
 
@@ -57,7 +57,7 @@ def beside_a_calculation(turn_s):
         sys.setswitchinterval(0.005)
 
 
-class SwitchedFrame(Frame):
+class SwitchedFrame(BrowserFiles):
     """The middleware that can be turned off."""
 
     on = True

@@ -11,11 +11,15 @@ from coreset.money.evaluate import weigh
 from coreset.text import say
 
 
+NO_MORE = {"warnings": (), "handling": (), "jobs": (), "pooled": {}, "standards": (), "effects": {}, "line": None}
+"""Rooms of an assessment other than money, empty."""
+
+
 @pytest.fixture(scope="module")
 def decided():
     """The invented plant, weighed."""
     case, *others = parts()
-    return SimpleNamespace(case=case, money=weigh(case, *others, draws=2_000), warnings=())
+    return SimpleNamespace(case=case, money=weigh(case, *others, draws=2_000), **NO_MORE)
 
 
 def shown(name, monkeypatch, **instead):
@@ -40,15 +44,15 @@ def test_payback_leads_with_its_answer(decided, monkeypatch):
     """The decision is the first thing said; charts, tables and the working follow."""
     page = shown("payback", monkeypatch, case=lambda: decided.case, assessment=lambda: decided)
     assert page.title[0].value == say("money.title")
-    assert page.markdown[0].value.startswith("**It is open whether the setter pays")
+    assert page.markdown[0].value.startswith("**Not yet decided for HUB and BOX")
     assert say("front.working") in [fold.label for fold in page.expander]
     assert len(tables(page)) >= 6
 
 
 def test_payback_without_prices_says_so(decided, monkeypatch):
     """No money, no figure: a sentence in its place and nothing else."""
-    bare = SimpleNamespace(case=decided.case, money=None, warnings=())
-    page = shown("payback", monkeypatch, assessment=lambda: bare)
+    bare = SimpleNamespace(case=replace(decided.case, title="no prices"), money=None, **NO_MORE)
+    page = shown("payback", monkeypatch, case=lambda: bare.case, assessment=lambda: bare)
     assert len(page.markdown) == 1 and not tables(page)
 
 
@@ -57,7 +61,7 @@ def test_audit_compares_with_an_earlier_state(decided, monkeypatch):
     case, *others = parts(plant(), maintenance_per_year=around(19_000))
     spent = Actual(year=1, item="maintenance", amount=19_000.0, origin="invoice 7")
     case = replace(case, actuals=(spent,))
-    now = SimpleNamespace(case=case, money=weigh(case, *others, draws=2_000), warnings=())
+    now = SimpleNamespace(case=case, money=weigh(case, *others, draws=2_000), **NO_MORE)
     row = SimpleNamespace(revision=1, when="2026-01-05", who="PM1", why="decided")
     book = SimpleNamespace(trail=lambda _: (replace_row(row, revision=2), row))
     instead = {
