@@ -10,7 +10,6 @@ from coreset.case import Actual
 from coreset.money.evaluate import weigh
 from coreset.text import say
 
-
 NO_MORE = {"warnings": (), "handling": (), "jobs": (), "pooled": {}, "standards": (), "effects": {}, "line": None}
 """Rooms of an assessment other than money, empty."""
 
