@@ -2,8 +2,6 @@
 
 import streamlit as st
 
-from coreset.decision.headline import decision as decision_sentence
-from coreset.decision.headline import lines
 from coreset.money import charts
 from coreset.money.report import (
     alternative_working,
@@ -21,8 +19,7 @@ from coreset.web import session
 
 assessment = session.assessment()
 layout.head("money")
-layout.answer(decision_sentence(assessment))
-results.sentences(lambda: lines(assessment), "payback.lines")
+results.verdict(assessment)
 if (decision := assessment.money) is None:
     st.stop()
 results.picture(lambda: charts.cash_flow(decision), "cash_flow", table=lambda: tables.flow(decision))

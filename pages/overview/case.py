@@ -41,8 +41,4 @@ with answer:
     if next_step(case):
         layout.answer(standing(case))
     else:
-        from coreset.decision.headline import decision, lines  # after the frame of the page: it loads the array library
-
-        assessment = session.assessment()
-        layout.answer(decision(assessment))
-        results.sentences(lambda: lines(assessment), "decision.lines")
+        results.verdict(session.assessment())

@@ -9,7 +9,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.pages.parts import written
-from coreset.pages.parts.layout import word
+from coreset.pages.parts.layout import answer, word
 from coreset.pages.parts.written import plain
 from coreset.report import look
 from coreset.report.numbers import number
@@ -96,6 +96,14 @@ def sent(made: written.Text) -> None:
 def as_read(table: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
     """Rows for a table that scrolls: numbers and days as the case wants them, no markup to guard against."""
     return [{k: session.in_manner(v) if isinstance(v, str) else v for k, v in row.items()} for row in table]
+
+
+def verdict(assessment: Any) -> None:
+    """The decision in one sentence and the lines that carry it, written once for the same case."""
+    from coreset.decision import headline  # not with the frame of the page: it loads the array library
+
+    answer(session.worded(lambda: headline.decision(assessment), "decision"))
+    sentences(lambda: headline.lines(assessment), "decision.lines")
 
 
 def sentences(

@@ -4,7 +4,7 @@ import streamlit as st
 
 from coreset.brief import charts
 from coreset.brief.tables import named
-from coreset.decision.headline import decision, figures, lines
+from coreset.decision.headline import figures
 from coreset.decision.recommendation import load_on_people, would_change
 from coreset.pages.parts import layout, results
 from coreset.pages.report import downloads
@@ -13,8 +13,8 @@ from coreset.web import session
 
 assessment = session.assessment()
 layout.head("front.brief")
-layout.answer(decision(assessment))
-results.sentences(lambda: [*lines(assessment), load_on_people(assessment)], "brief.recommendation")
+results.verdict(assessment)
+results.sentences(lambda: [load_on_people(assessment)], "brief.load")
 if (money := assessment.money) is not None:
     layout.figures(figures(assessment))
     results.picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: named("flow", assessment))

@@ -104,7 +104,7 @@ def cut_the_network(page, floor, cut_s):
         press(page, "Space", pause_ms=int(1000 * cut_s / 12))
         count += 1
     assert until(lambda: durable(page) == count)
-    assert page.locator(".kept").inner_text().startswith(f"{count - 3} kept here")
+    assert page.locator(".kept").inner_text().startswith(f"{count - 3} readings on this device")
     assert len(floor.stored()) == 3
     page.context.set_offline(False)
     assert until(lambda: len(floor.stored()) == count)

@@ -107,7 +107,7 @@ def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium,
     tab_to(page, high)
     page.keyboard.press("Control+a")
     page.keyboard.type("950000")
-    tab_to(page, page.get_by_role("button", name="Save"), presses=200)
+    tab_to(page, page.get_by_role("button", name="Save", exact=True), presses=200)
     page.keyboard.press("Enter")
     page.get_by_text("Prices, wages, rules changed").first.wait_for()
     assert book.open(case).money.setter_price.likely == 900_000 and book.trail(case)[0].who == "PM1"

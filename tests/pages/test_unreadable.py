@@ -14,6 +14,7 @@ def test_a_book_that_cannot_be_opened_is_told_and_found_again(serve, page, tmp_p
     for name in ("", "payback"):
         page.goto(f"{server.url}/{name}")
         page.locator("[data-testid=stAlertContentError]").wait_for()
+        page.get_by_text("plant.sqlite").first.wait_for()
         said = page.locator("[data-testid=stMain]").inner_text()
         assert "plant.sqlite" in said and "Traceback" not in said, said
     file.unlink()
