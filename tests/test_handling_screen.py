@@ -140,6 +140,12 @@ def test_rows_of_the_table_from_memory_are_flagged(monkeypatch, read_to_per_min,
     assert one(lift(lifts_per_mold=5.5, duration="short")).status == status
 
 
+def test_a_pace_above_the_table_rests_on_no_row_from_memory():
+    """[waters1994] pp. 14-15: above 15 a minute FM is 0, which is printed; nothing of it is from memory."""
+    found = one(lift(lifts_per_mold=8.0, duration="short"))
+    assert found.rwl == 0.0 and found.status == "reprinted"
+
+
 def test_bursts_shorter_than_a_quarter_of_an_hour_are_averaged():
     """[waters1994] section 1.3.5: 10 a minute for 8 of 15 minutes is 5.33."""
     row = table("waters1994/example_frequency").rows[0]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, fields
 from functools import cache
 from typing import Literal
@@ -48,7 +49,7 @@ class FrequencyTable:
     """Table 5 laid out for look-up: `value` and `slope` by column (duration, then low and high) and row.
 
     `limit_per_min` is the last row of a column that is not zero; above it FM is 0. `memory_above_per_min` is the last
-    row that was read in a copy of the manual.
+    row that was read in a copy of the manual; infinite where all were.
     """
 
     row_per_min: NDArray[np.float64]
@@ -87,9 +88,14 @@ def frequency_table() -> FrequencyTable:
     slope = np.zeros_like(value)
     slope[:, :-1] = np.diff(value, axis=1) / np.diff(row)
     limit = np.array([row[np.flatnonzero(column)[-1]] for column in value])
-    read = [float(r["frequency_per_min"]) for r in printed.rows if printed.row_status(r) != "memory"]
+    statuses = [printed.row_status(r) for r in printed.rows]
+    read = [per_min for per_min, status in zip(row.tolist(), statuses, strict=True) if status != "memory"]
     return FrequencyTable(
-        row_per_min=row, value=value, slope=slope, limit_per_min=limit, memory_above_per_min=max(read)
+        row_per_min=row,
+        value=value,
+        slope=slope,
+        limit_per_min=limit,
+        memory_above_per_min=max(read) if "memory" in statuses else math.inf,
     )
 
 

@@ -206,7 +206,7 @@ def frequency_multiplier(
 
     References
     ----------
-    [waters1994] section 1.3.5 and Table 5 (rows above 10 a minute from memory).
+    [waters1994] section 1.3.5 and Table 5.
 
     Examples
     --------
