@@ -16,7 +16,7 @@ layout.head("front.brief")
 results.verdict(assessment)
 results.sentences(lambda: [load_on_people(assessment)], "brief.load")
 if (money := assessment.money) is not None:
-    layout.figures(figures(assessment))
+    layout.figures(session.once(lambda: figures(assessment), "brief.figures"))
     results.picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: named("flow", assessment))
     st.header(say("brief.head.change"), anchor=False)
     results.sentences(lambda: would_change(assessment), "brief.change")
