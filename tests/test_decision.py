@@ -16,7 +16,7 @@ from coreset.brief.rendered import html
 from coreset.brief.screen import screen as command
 from coreset.brief.workbook import workbook
 from coreset.case import Range
-from coreset.decision.constraints import barred
+from coreset.decision.constraints import barred, constraints
 from coreset.decision.headline import decision, figures, lines
 from coreset.decision.verdict import decide
 from coreset.lifting.screen import screen
@@ -73,7 +73,6 @@ LIMITS = [
     ("cores", {"setter": {"mask_length": 80.0, "mask_width": 40.0}}, "not_feasible", "not_met"),
     ("cores", {"setter": {"vacuum_max_kpa": 1.0}}, "not_feasible", "not_met"),
     ("cores", {"setter": strong()}, "buy_if_proven", "met"),
-    ("lifting", {"lifts": lambda: lifts(method="assisted", pattern="VB24", reach=70.0)}, "not_feasible", "not_met"),
     ("payback", {"money": {"payback_limit_years": 1.0}}, "not_decided", "not_met"),
     ("payback", {"money": {"payback_limit_years": 12.0}}, "buy_if_proven", "met"),
     ("studies", {"studies": lambda: tuple(replace(s, consent=False) for s in demo().case.studies)}, "buy_if_proven",
@@ -95,6 +94,53 @@ def test_each_constraint_changes_the_verdict(key, facts, level, found):
         assert decision(after) != decision(before)
     if level == "not_feasible":
         assert barred(decide(after).constraints) and decision(after).startswith("Not feasible")
+
+
+def setter_lifts(patterns, **changes):
+    """Lifts of the demo, those of some patterns under the setter changed."""
+    return tuple(
+        replace(row, **changes) if row.method == "assisted" and row.pattern in patterns else row
+        for row in demo().case.lifts
+    )
+
+
+def test_a_pattern_whose_lifts_with_the_setter_are_beyond_the_equation_stays_out():
+    """The best of the other sets is shown, and why the pattern is out; only where none is left is it not feasible."""
+    chosen = demo().money.alternatives[0].patterns
+    after = changed(lifts=lifts(method="assisted", pattern="VB24", reach=70.0))
+    v = decide(after)
+    assert "VB24" in chosen and "VB24" not in v.option.patterns and v.option.patterns
+    assert next(row.why_not for row in after.money.patterns if row.pattern == "VB24") == "beyond"
+    assert not decision(after).startswith("Not feasible") and decision(after) != decision(demo())
+    two = tuple(p for p in demo().case.patterns if p.pattern in {"HB10", "VB24"})
+    heavy = setter_lifts({"HB10", "VB24"}, horizontal_destination=70.0, hoist=False)
+    none = changed(patterns=two, lifts=tuple(row for row in heavy if row.pattern in {"HB10", "VB24"}))
+    assert decide(none).level == "not_feasible" and status(none, "lifting") == "not_met"
+    assert "lifts beyond the lifting equation" in decision(none)
+
+
+def test_a_job_above_3_that_the_setter_creates_is_said():
+    """A mask of 60 kg lifted by hand for VB24: to be brought to 3 or less first, and named as such."""
+    masks = tuple(
+        replace(row, mass=60.0) if (row.pattern, row.method) == ("VB24", "assisted") and row.lifts_per_run else row
+        for row in demo().case.lifts
+    )
+    after = changed(lifts=masks)
+    job = next(one for one in after.jobs if (one.pattern, one.method) == ("VB24", "assisted"))
+    assert job.status == "above_3"
+    told = document(after)["decision"]
+    assert status(after, "lifting") == "not_proven" and lines(after) != lines(demo())
+    assert any("VB24" in line and "index of 3 or less" in line for line in told["not_proven"])
+    assert any("bring the lifts of" in line for line in told["conditions"])
+
+
+def test_an_index_that_is_a_lower_limit_proves_nothing():
+    """One job with the setter, in part by one hand, is only "at least": an option of its pattern alone is not proven."""
+    a = demo()
+    job = next(one for one in a.jobs if (one.pattern, one.method) == ("PC03", "assisted"))
+    assert job.at_least
+    option = replace(a.money.alternatives[0], patterns=(job.pattern,))
+    assert next(row for row in constraints(a, option) if row.key == "lifting").status == "not_proven"
 
 
 def test_buy_now_only_where_nothing_is_left_to_prove():

@@ -11,13 +11,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case
+from coreset.lifting.job_status import HOIST
 from coreset.line.hold_range import MET, NOT_MET, NOT_PROVEN, taken
 from coreset.money.decision import LIKELY
 
 UNACCOUNTED_PCT = 2.0
 """Share of the elapsed time unaccounted for above which a study proves nothing: common practice, no source."""
-LI_MUST = 3.0
-"""Lifting index above which a job is to be changed whatever is bought [waters1994]."""
+TO_CHANGE = frozenset({"beyond", "above_3"})
+"""Statuses of a lifting job that is to be changed whatever is bought: above 3 [waters1994], or no lift allowed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +26,7 @@ class Constraint:
     """One constraint on one option.
 
     `key`: budget, line_hours, mask_places, cores, lifting, timing, studies or payback. `status`: met, not_met,
-    not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns, studies or tasks that it
+    not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns or studies that it
     fails for; `why`: codes. `chance` that it is met, NaN where there is none. `proof`: what would prove it, empty where
     nothing is to be proven; `cost` of that proof, NaN where it has not been entered. [currency]
     """
@@ -56,7 +57,10 @@ def constraints(assessment: Any, option: Any) -> tuple[Constraint, ...]:
         Limits of the plant first, then the setter, people, evidence, and the payback that the plant accepts.
     """
     case = assessment.case
-    found = [_limit(case, option, "budget", option.chance_budget), _limit(case, option, "line_hours", _hours(option))]
+    found = [
+        _limit(case, option, "budget", option.chance_budget),
+        _limit(case, option, "line_hours", option.chance_hours),
+    ]
     if mechanised(case, option.method):
         found += [_limit(case, option, "mask_places"), _cores(case, option)]
     found += [_lifting(assessment, option), _timing(assessment, option), _studies(assessment, option)]
@@ -66,10 +70,6 @@ def constraints(assessment: Any, option: Any) -> tuple[Constraint, ...]:
 def mechanised(case: Case, method: str) -> bool:
     """Whether a method needs the setter; one that the case does not describe does."""
     return next((m.mechanised for m in case.methods if m.method == method), True)
-
-
-def _hours(option: Any) -> float:
-    return float(option.chance_hours)
 
 
 def _limit(case: Case, option: Any, key: str, chance: float = math.nan) -> Constraint:
@@ -100,31 +100,35 @@ def _cores(case: Case, option: Any) -> Constraint:
     return Constraint(key="cores", status=MET)
 
 
-def tasks_created(assessment: Any, option: Any) -> list[Any]:
-    """Lifts that the option brings: those of its method for the patterns that go over."""
-    rows = assessment.handling
-    return [row for row in rows if row.method == option.method and row.pattern in option.patterns]
+def jobs_created(assessment: Any, option: Any) -> list[Any]:
+    """Lifting jobs that the option brings: those of its method for the patterns that go over."""
+    return [job for job in assessment.jobs if job.method == option.method and job.pattern in option.patterns]
 
 
-def tasks_left(assessment: Any, option: Any | None) -> list[Any]:
-    """Lifts that stay as today under an option; all of today's without one."""
-    gone = () if option is None else option.patterns
-    return [r for r in assessment.handling if r.method == assessment.case.baseline and r.pattern not in gone]
+def jobs_left(assessment: Any, option: Any | None) -> list[Any]:
+    """Lifting jobs that stay as today under an option; all of today's without one. Not the shift's rotation."""
+    gone = {""} if option is None else {"", *option.patterns}
+    return [job for job in assessment.jobs if job.method == assessment.case.baseline and job.pattern not in gone]
+
+
+def known_in_full(job: Any) -> bool:
+    """Whether the status of a job is no lower limit, or its lifts are borne by a hoist."""
+    return job.because == (HOIST,) if job.status == "not_covered" else not job.at_least
 
 
 def _lifting(assessment: Any, option: Any) -> Constraint:
-    """No job that the option creates beyond the equation; one that is not rated, or in part, is not proven."""
-    rows = tasks_created(assessment, option)
-    if beyond := [row.task for row in rows if math.isinf(row.governing)]:
+    """No job that the option creates beyond the equation; one above 3, or not known in full, is not proven."""
+    jobs = jobs_created(assessment, option)
+    if beyond := [job.pattern for job in jobs if job.status == "beyond"]:
         return Constraint(key="lifting", status=NOT_MET, of=tuple(beyond), why=("beyond",))
-    rated = {row.pattern for row in rows}
-    unrated = [code for code in option.patterns if code not in rated]
-    silent = [row.task for row in rows if not row.applies and "hoist" not in row.why_not]
-    if unrated or silent:
-        why = (*(("no_lift",) if unrated else ()), *(("not_covered",) if silent else ()))
-        return Constraint(
-            key="lifting", status=NOT_PROVEN, of=(*unrated, *silent), why=why, proof="rate_lifts", cost=0.0
-        )
+    unrated = [code for code in option.patterns if code not in {job.pattern for job in jobs}]
+    high = [job.pattern for job in jobs if job.status == "above_3"]
+    partly = [job.pattern for job in jobs if not known_in_full(job)]
+    found = {"no_lift": unrated, "above_3": high, "not_covered": partly}
+    if why := tuple(code for code, patterns in found.items() if patterns):
+        of = tuple(code for code in option.patterns if code in {*unrated, *high, *partly})
+        proof, cost = ("lower_lifts", math.nan) if high else ("rate_lifts", 0.0)
+        return Constraint(key="lifting", status=NOT_PROVEN, of=of, why=why, proof=proof, cost=cost)
     return Constraint(key="lifting", status=MET)
 
 

@@ -87,6 +87,7 @@ def _to_prove(v: Verdict) -> str:
 def _open(row: Constraint, limit: str) -> str:
     """What of a constraint is not proven."""
     key = "cores_chance" if row.key == "cores" and row.chance == row.chance else row.key
+    key = "lifting_high" if "above_3" in row.why else key
     why = listed(say(f"decision.why.{code}") for code in row.why) if row.key == "studies" else ""
     chance = percent(row.chance) if row.chance == row.chance else ""
     return say(f"decision.not_proven.{key}", of=short(row.of), chance=chance, why=why, limit=limit)

@@ -10,13 +10,14 @@ from typing import Any
 import numpy as np
 
 from coreset.decision.constraints import (
-    LI_MUST,
+    TO_CHANGE,
     Constraint,
     barred,
     constraints,
+    jobs_created,
+    jobs_left,
+    known_in_full,
     mechanised,
-    tasks_created,
-    tasks_left,
     unproven,
 )
 from coreset.line.hold_range import NOT_MET
@@ -43,9 +44,10 @@ class Rival:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MustDo:
-    """A lift to be changed whatever is bought: index infinite where RWL is 0; `method`, `cost` of what would do it.
+    """A lifting job to be changed whatever is bought, with its worst task; index infinite where RWL is 0.
 
-    `method` is empty and `cost` NaN where no method of the case brings the pattern within the limit. [currency]
+    `method`, `cost` of what would do it: empty and NaN where no method of the case brings the job within the limit.
+    [currency]
     """
 
     pattern: str
@@ -150,40 +152,31 @@ def _broken(found: Sequence[Constraint]) -> tuple[Constraint, ...]:
 
 
 def must_do(assessment: Any, option: Any | None) -> tuple[MustDo, ...]:
-    """Lifts beyond the equation, or above an index of 3, that stay under the option; all of today's without one."""
-    left = [row for row in tasks_left(assessment, option) if row.governing > LI_MUST]
-    return tuple(_remedy(assessment, row) for row in sorted(left, key=lambda row: -row.governing))
+    """Jobs beyond the equation, or above 3, that stay under the option, the worst first; all of today's without one."""
+    return tuple(_remedy(assessment, job) for job in jobs_left(assessment, option) if job.status in TO_CHANGE)
 
 
-def _remedy(assessment: Any, row: Any) -> MustDo:
-    """The cheapest method by hand whose lifts of the pattern are all within the limit."""
+def _remedy(assessment: Any, job: Any) -> MustDo:
+    """The cheapest method by hand under which the job is known in full and need not be changed."""
     case = assessment.case
-    others = [m for m in case.methods if m.method != case.baseline and not m.mechanised]
-    able = [m for m in others if _within(assessment, row.pattern, m.method)]
+    good = {
+        one.method for one in assessment.jobs if one.pattern == job.pattern and known_in_full(one)
+        and one.status not in TO_CHANGE
+    }  # fmt: skip
+    able = [m for m in case.methods if m.method != case.baseline and not m.mechanised and m.method in good]
     best = min(able, key=lambda m: m.step_cost, default=None)
     return MustDo(
-        pattern=row.pattern,
-        task=row.task,
-        index=row.governing,
+        pattern=job.pattern,
+        task=job.worst_task,
+        index=job.governing,
         method=best.method if best else "",
         cost=best.step_cost if best else math.nan,
     )
 
 
-def _within(assessment: Any, pattern: str, method: str) -> bool:
-    rows = [row.governing for row in assessment.handling if (row.pattern, row.method) == (pattern, method)]
-    return bool(rows) and all(index <= LI_MUST for index in rows)
-
-
 def _heavier(assessment: Any, option: Any) -> tuple[str, ...]:
-    """Patterns of the option whose highest index, that of masks and set-up included, rises."""
-    after, before = _highest(tasks_created(assessment, option)), _highest(tasks_left(assessment, None))
-    return tuple(code for code, index in after.items() if index > before.get(code, math.inf))
-
-
-def _highest(rows: Sequence[Any]) -> dict[str, float]:
-    found: dict[str, float] = {}
-    for row in rows:
-        if not math.isnan(row.governing):
-            found[row.pattern] = max(row.governing, found.get(row.pattern, 0.0))
-    return found
+    """Patterns of the option whose job, masks and set-up included, has a higher index than today's; both known."""
+    before = {job.pattern: job.governing for job in jobs_left(assessment, None)}
+    return tuple(
+        job.pattern for job in jobs_created(assessment, option) if job.governing > before.get(job.pattern, math.inf)
+    )

@@ -111,7 +111,7 @@ def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> ND
     if way.mechanised:
         return best_mix(sample, plan, way, case.money, mix.forced).chosen
     chosen = np.zeros((len(plan.patterns), 1))
-    chosen[eligible(plan, way, sample)] = 1.0
+    chosen[[i for i in eligible(plan, way, sample) if plan.patterns[i] not in way.beyond]] = 1.0
     return chosen
 
 

@@ -86,7 +86,7 @@ def weigh(
         raise OutOfRange(f"at least one pattern must be timed under {case.baseline!r}, got none")
     progress(0.0)
     sample = draw(case, rates, scrap, draws=draws, seed=seed).changed(exposure_removed(case, rates, screened))
-    open_ways = ways(case, rates)
+    open_ways = ways(case, rates, screened)
     progress(DRAWN)
     mix = best_mix(sample, facts, open_ways[0], case.money, forced := _forced(case, screened))
     weighed, told = [], _blocks(progress, draws * len(open_ways))

@@ -5,7 +5,7 @@ In: inputs at their means, a method, sets of patterns. Out: use of each limit, a
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,10 +21,11 @@ from coreset.money.year_plan import Plan, Way
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need:
-    """A limit that no set keeps: budget [currency], mask_places [-], line_hours [h/year] or cores_taken [patterns].
+    """A limit that no set keeps: budget [currency], mask_places [-], line_hours [h/year], cores_taken or lifting
+    [patterns].
 
     `least` is what the set nearest to all limits takes of it, `has` what the plant allows; cores_taken counts patterns
-    whose cores the setter cannot hold or fit, none of which may go over.
+    whose cores the setter cannot hold or fit, lifting those whose lifts are then beyond the equation; none may go over.
     """
 
     limit: str
@@ -47,13 +48,14 @@ def limits(
         yield "budget", cost, money.budget
     if money.mask_places and way.mechanised:
         yield "mask_places", chosen.sum(axis=0) * plan.figure("masks_each"), money.mask_places
-    if way.unable:
-        yield "cores_taken", unable(plan, way) @ chosen, 0.0
+    for name, codes in (("cores_taken", way.unable), ("lifting", way.beyond)):
+        if codes:
+            yield name, among(plan, codes) @ chosen, 0.0
 
 
-def unable(plan: Plan, way: Way) -> NDArray[np.float64]:
-    """1 for each pattern of the plan whose cores the setter cannot take, (patterns,)."""
-    return np.array([float(code in way.unable) for code in plan.patterns])
+def among(plan: Plan, codes: Collection[str]) -> NDArray[np.float64]:
+    """1 for each pattern of the plan that is among some, (patterns,)."""
+    return np.array([float(code in codes) for code in plan.patterns])
 
 
 def broken(limits: Iterable[tuple[str, NDArray[np.float64], float]], place: int) -> tuple[Need, ...]:

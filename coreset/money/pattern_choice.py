@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from coreset.case import Money
 from coreset.money.cash_flow import cash_flow
 from coreset.money.discount import npv
-from coreset.money.limits import Need, broken, limits, unable, weighed
+from coreset.money.limits import Need, among, broken, limits, weighed
 from coreset.money.set_selection import ROUND_OFF, SEARCHED, NoSet, NotProved, all_sets, by_program
 from coreset.money.simulation_inputs import Sample
 from coreset.money.year_plan import Plan, Way, rate_name
@@ -137,8 +137,8 @@ def _program(scales: _Scales) -> tuple[NDArray, float]:
         uses, limits = [*uses, cost], [*limits, money.budget - (weighed[1][0] - cost[0])]
     if money.mask_places and scales.way.mechanised:
         uses, limits = [*uses, np.full(count, plan.figure("masks_each"))], [*limits, money.mask_places]
-    if scales.way.unable:
-        uses, limits = [*uses, unable(plan, scales.way)[list(scales.rows)]], [*limits, 0.0]
+    if out := scales.way.unable | scales.way.beyond:
+        uses, limits = [*uses, among(plan, out)[list(scales.rows)]], [*limits, 0.0]
     try:
         return by_program(worth, np.array(uses, dtype=float), limits, scales.forced), 0.0
     except NotProved as late:
@@ -235,7 +235,7 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
     fewer = max(LEAST_ADDS, ADD_CELLS // len(rows) ** 2)
     adds = _adds(part.rows(0, min(fewer, part.n)), plan, way, money, chosen, rows)
     inside = [c for c in adds if chosen[plan.patterns.index(c)]]
-    outside = [c for c in adds if not chosen[plan.patterns.index(c)] and c not in way.unable]
+    outside = [c for c in adds if not chosen[plan.patterns.index(c)] and c not in way.unable | way.beyond]
     return Mix(
         chosen=chosen[:, None],
         forced=tuple(plan.patterns[i] for i in forced),

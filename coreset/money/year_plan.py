@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -22,7 +23,8 @@ class Way:
     """One way of setting cores that the plant may choose, beside as today.
 
     `price` names the input that is paid for the machine ('' if none); `lease` is paid each year instead. `method` is
-    what the chosen patterns go over to. `unable` are patterns whose cores the setter cannot hold or fit.
+    what the chosen patterns go over to. Patterns that cannot go over: `unable`, whose cores the setter
+    cannot hold or fit; `beyond`, of which a lift or the whole job under the method is beyond the lifting equation.
     """
 
     name: str
@@ -35,6 +37,7 @@ class Way:
     step_cost: float = 0.0
     timed: bool = True
     unable: frozenset[str] = frozenset()
+    beyond: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,33 +124,34 @@ def _operators(case: Case, name: str) -> int:
     return next((m.operators for m in case.methods if m.method == name), 1)
 
 
-def ways(case: Case, rates: Iterable[Any]) -> tuple[Way, ...]:
+def ways(case: Case, rates: Iterable[Any], screened: Iterable[Any] = ()) -> tuple[Way, ...]:
     """Every way to weigh: the candidate first, then leased and used if offered, then each other method of the case.
 
-    A method that nobody has timed is weighed at today's times and says so.
+    A method that nobody has timed is weighed at today's times and says so. `screened` are the rated lifts by pattern
+    and method: a pattern of which one is beyond the equation under a method does not go over to it.
     """
-    timed = {rate.method for rate in rates}
-    found = [_way(case, case.candidate, timed)]
-    if found[0].mechanised and case.money.lease_per_year > 0:
-        found.append(_way(case, case.candidate, timed, name="leased", price="", lease=case.money.lease_per_year))
-    if found[0].mechanised and case.money.second_hand_price > 0:
-        used = case.money.second_hand_price
-        found.append(_way(case, case.candidate, timed, name="second-hand", price="", fixed_price=used))
+    timed, tasks = {rate.method for rate in rates}, tuple(screened)
+    bought = _way(case, case.candidate, timed, tasks)
+    found = [bought]
+    if bought.mechanised and case.money.lease_per_year > 0:
+        found.append(replace(bought, name="leased", price="", lease=case.money.lease_per_year))
+    if bought.mechanised and case.money.second_hand_price > 0:
+        found.append(replace(bought, name="second-hand", price="", fixed_price=case.money.second_hand_price))
     others = [m.method for m in case.methods if m.method not in {case.baseline, case.candidate}]
-    return tuple(found + [_way(case, name, timed) for name in others])
+    return tuple(found + [_way(case, name, timed, tasks) for name in others])
 
 
-def _way(case: Case, method: str, timed: set[str], **changes: Any) -> Way:
+def _way(case: Case, method: str, timed: set[str], screened: Iterable[Any]) -> Way:
     found = next((m for m in case.methods if m.method == method), None)
     mechanised = found.mechanised if found else True
-    facts: dict[str, Any] = {
-        "name": method,
-        "method": method,
-        "mechanised": mechanised,
-        "operators": found.operators if found else 1,
-        "price": "setter_price" if mechanised else "",
-        "step_cost": found.step_cost if found else 0.0,
-        "timed": method in timed,
-        "unable": not_taken(case) if mechanised else frozenset(),
-    }
-    return Way(**{**facts, **changes})
+    return Way(
+        name=method,
+        method=method,
+        mechanised=mechanised,
+        operators=found.operators if found else 1,
+        price="setter_price" if mechanised else "",
+        step_cost=found.step_cost if found else 0.0,
+        timed=method in timed,
+        unable=not_taken(case) if mechanised else frozenset(),
+        beyond=frozenset(row.pattern for row in screened if row.method == method and row.governing == math.inf),
+    )
