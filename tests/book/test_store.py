@@ -129,6 +129,14 @@ def test_a_url_of_nothing_is_refused():
             Book(url)
 
 
+@pytest.mark.parametrize("start", ["nosuchbase://", "postgresql//", "postgresql:"])
+def test_a_password_in_a_url_of_nothing_is_not_said(start):
+    """Also where it holds the signs that part a URL: host and database are named, user and password are not."""
+    with pytest.raises(BookError) as told:
+        Book(f"{start}cs:se:c/r@et@host/plant")
+    assert "host/plant" in str(told.value) and "et@" not in str(told.value) and "se:c" not in str(told.value)
+
+
 @pytest.mark.book_file
 def test_the_file_is_durable(book, url):
     """Every commit is in the file, and on the disk, before it is acknowledged; nothing of it lies beside the file."""

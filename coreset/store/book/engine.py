@@ -6,6 +6,7 @@ it before it returns, and what it replaces is set aside in a journal only while 
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -53,7 +54,8 @@ def open_engine(url: str) -> Engine:
         where = make_url(url)
         engine = _sqlite(url, where.database) if where.get_backend_name() == "sqlite" else create_engine(url)
     except (ArgumentError, NoSuchModuleError, ImportError) as error:
-        raise BookError(f"book must be the URL of a SQLite file or a PostgreSQL database, got {url!r}") from error
+        shown = re.sub(r"[:/].*@", "://***@", url)  # no library can take such a URL apart to hide its password
+        raise BookError(f"book must be the URL of a SQLite file or a PostgreSQL database, got {shown!r}") from error
     try:
         with refused(url):
             _bring_forward(engine)
