@@ -7,6 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from figures_cases import redone
 
 from coreset.assess import assess
 from coreset.brief.annex import blocks
@@ -27,16 +28,6 @@ BUILT_IN = {"year", "period", "years", "never"}
 def found():
     """The demo, few runs."""
     return assess(read(demo_folder()), resamples=500, draws=4_000, replications=40)
-
-
-def redone(numbers, codes):
-    """What a printed line comes to: its own digits and signs, nothing else."""
-    for code in codes:
-        numbers = numbers.replace(f"{code} ", "")
-    text = numbers.replace(",", "").replace("−", "-").replace("·", "*").replace("^", "**").replace(";", ",")
-    assert re.fullmatch(r"[-0-9.+*/() ,a-z]*", text), text
-    known = {"max": max, "min": min, "ceil": math.ceil, "log": math.log, "exp": math.exp, "never": math.inf}
-    return float(eval(text, {"__builtins__": {}}, known))
 
 
 def test_each_item_of_year_1_is_walked_to_inputs_and_redone():
