@@ -1,4 +1,4 @@
-"""The working of a figure: what was reckoned, from what, by which formula, after whom."""
+"""The working of a figure: what was calculated, from what, by which formula, after whom."""
 
 from __future__ import annotations
 

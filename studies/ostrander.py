@@ -69,19 +69,21 @@ BY_CORE = (("HB10", "H", "housing core", 1), ("VB24", "B", "bore core", 4), ("VB
            ("GC07", "G", "gear case core", 3), ("MF15", "M", "manifold core", 2))  # fmt: skip
 
 
-MENDED = "hand, mended"
-"""Hand setting with the cheapest redesign of its lifts; not timed, so reckoned as fast as today."""
-MENDED_RACK = {"horizontal_origin": 30.0, "vertical_origin": 85.0, "asymmetry_origin_deg": 0.0}
-MENDED_DRAG = {"horizontal_destination": 46.0, "vertical_destination": 74.0}
+REDESIGNED = "manual, redesigned"
+"""Hand setting with the cheapest redesign of its lifts; not timed, so calculated as fast as today."""
+REDESIGNED_RACK = {"horizontal_origin": 30.0, "vertical_origin": 85.0, "asymmetry_origin_deg": 0.0}
+REDESIGNED_DRAG = {"horizontal_destination": 46.0, "vertical_destination": 74.0}
 TODAYS_PACE = {"HB10": 1.2, "VB24": 1.6, "GC07": 2.9, "MF15": 2.3}
 
 
 def mended_lifts() -> tuple[Lift, ...]:
     """The lifts by hand after their redesign, at the pace of today."""
     return tuple(
-        Lift(task=f"{words} into drag, mended", method=MENDED, pattern=pattern, core=core, lifts_per_mold=number,
+        Lift(task=f"{words} into drag, redesigned", method=REDESIGNED, pattern=pattern, core=core,
+             lifts_per_mold=number,
              frequency_per_min=TODAYS_PACE[pattern] * (2 if core == "B" else 1),
-             frequency_reason="pace as timed by hand today", hoist=core == "H", **MENDED_RACK, **SPREAD, **MENDED_DRAG)
+             frequency_reason="pace as timed by hand today", hoist=core == "H", **SPREAD,
+             **REDESIGNED_RACK, **REDESIGNED_DRAG)
         for pattern, core, words, number in BY_CORE
     )  # fmt: skip
 
@@ -137,7 +139,8 @@ def methods(machine_s: float) -> tuple[Method, ...]:
         Method(method="manual", title="cores set by hand in the open drag", steps=manual),
         Method(method="assisted", title="cores loaded into a mask, lowered by the setter", mechanised=True,
                steps=assisted),
-        Method(method=MENDED, title="by hand; rack raised and turned, hoist arm for the heavy core", step_cost=16_500.0,
+        Method(method=REDESIGNED, title="by hand; rack raised and turned, hoist arm for the heavy core",
+               step_cost=16_500.0,
                step_cost_source="workshop estimate, invented", steps=()),
     )  # fmt: skip
 

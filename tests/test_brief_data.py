@@ -42,7 +42,7 @@ def found():
 
 @pytest.fixture(scope="module")
 def beside(found):
-    """What the pages reckon beside it."""
+    """What the pages calculate beside it."""
     with pytest.MonkeyPatch.context() as patch:
         make_small(patch)
         return detail(found)
@@ -91,7 +91,7 @@ def test_the_tables_of_the_pages_are_there_too(found, tables):
         shares = tables[name].loc[:, "working_share":last]
         assert len(shares) and shares.sum(axis=1).tolist() == pytest.approx([1.0] * len(shares), abs=1e-3), name
     assert tables["ways"].npv_mean.tolist() == pytest.approx([way.npv.mean for way in found.money.alternatives])
-    assert tables["mends"].li.gt(0).all() and tables["index_by_pace"]["index"].dropna().ge(0).all()
+    assert tables["ideal_effects"].li.gt(0).all() and tables["index_by_pace"]["index"].dropna().ge(0).all()
 
 
 def test_every_chart_function_is_in_the_list(drawings):

@@ -1,4 +1,4 @@
-"""What if: each change against the cycle reckoned by hand."""
+"""What if: each change against the cycle calculated by hand."""
 
 import chart_cases
 import pytest

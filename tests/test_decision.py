@@ -135,7 +135,7 @@ def test_a_job_above_3_that_the_setter_creates_is_said():
 
 
 def test_an_index_that_is_a_lower_limit_proves_nothing():
-    """One job with the setter, in part by one hand, is only "at least": an option of its pattern alone is not proven."""
+    """One job with the setter, in part by one hand, is only "at least": its pattern alone is not proven."""
     a = demo()
     job = next(one for one in a.jobs if (one.pattern, one.method) == ("PC03", "assisted"))
     assert job.at_least
@@ -175,7 +175,7 @@ def test_a_used_setter_that_is_much_cheaper_is_the_option():
 def test_a_lift_by_hand_that_stays_is_to_be_changed_whatever_is_bought():
     """The gear case is set by hand with RWL 0: named with what would do it; within reach, it is not named."""
     (row,) = decide(demo()).must_do
-    assert (row.pattern, row.method, row.cost) == ("GC07", "hand, mended", 16_500.0)
+    assert (row.pattern, row.method, row.cost) == ("GC07", "manual, redesigned", 16_500.0)
     assert any("gear case core into drag" in line for line in lines(demo()))
     assert decide(changed(lifts=lifts(method="manual", pattern="GC07", reach=50.0))).must_do == ()
 

@@ -306,7 +306,7 @@ ACTUALS = [
     ("0,setter,-180000,invoice 12", "amount", "-180000", "not below 0, since it is what was paid"),
     ("1,setter,180000,invoice 12", "year", "1", "0 for setter"),
     ("0,labour,9000,payroll", "year", "0", "1 or later for labour"),
-    ("99,labour,9000,payroll", "year", "99", "at most 10, the years of the reckoning"),
+    ("99,labour,9000,payroll", "year", "99", "at most 10, the years of the calculation"),
     ("1,laber,9000,payroll", "item", "'laber'", "labour"),
     ("1,labour,much,payroll", "amount", "'much'", "a number"),
     ("1,labour,9000,", "origin", "nothing", ""),

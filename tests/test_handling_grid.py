@@ -86,7 +86,7 @@ def test_heavier_loads_never_lower_the_grid(rows, more):
 
 
 def test_the_grid_agrees_with_its_lifts_where_both_are_split_alike():
-    """A thousand lifts: within 5 % by shares; by ranges cells lie below, as means hide extremes (own reckoning)."""
+    """A thousand lifts: within 5 % by shares; by ranges cells lie below, as means hide extremes (own calculation)."""
     rng = np.random.default_rng(3)
     rows = list(
         zip(

@@ -153,7 +153,7 @@ def test_the_demo_says_its_statuses_everywhere():
     assert len(job_rows(found)) == len(found) and "Status of the lifting jobs" in load_on_people(demo())
     told = document(demo())["jobs"]
     assert told[0]["status"] == "beyond" and told[0]["index"] is None and told[0]["because"] == ["reach_limit"]
-    assert {row["method"] for row in told} == {"manual", "assisted", "hand, mended"}
+    assert {row["method"] for row in told} == {"manual", "assisted", "manual, redesigned"}
 
 
 def test_screened_needs_every_load_of_every_pattern_compared():

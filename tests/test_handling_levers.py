@@ -121,7 +121,7 @@ def _assert_locally_smallest(one, spans, found):
 
 
 def test_tilt_and_platform_alone_can_be_the_answer():
-    """A far place at a good height is mended by tilt alone, high places by a platform alone; each reaches 1."""
+    """A far place at a good height is corrected by tilt alone, high places by a platform alone; each reaches 1."""
     far = task(horizontal_destination=55.0, vertical_destination=60.0, mass=8.0)
     high = task(vertical_origin=160.0, vertical_destination=150.0, horizontal_destination=35.0, mass=9.0)
     for one, name in ((far, "mask_tilt_deg"), (high, "platform")):

@@ -102,7 +102,7 @@ def test_a_lighter_core_is_a_change_only_where_it_is_named():
 
 
 def test_spells_without_any_minutes_hold_no_lifts():
-    """Neither work nor light work: nothing is lifted in the busiest quarter of an hour, and the reckoning ends."""
+    """Neither work nor light work: nothing is lifted in the busiest quarter of an hour, and the calculation ends."""
     assert averaged_per_min(6.0, [(0, 0)]) == 0.0
     assert averaged_per_min(6.0, [(5, 10)]) == pytest.approx(2.0)
 

@@ -1,4 +1,4 @@
-"""Handling: what mends a task, proved by brute force; how sure an index is."""
+"""Handling: what improves a task, proved by brute force; how sure an index is."""
 
 import itertools
 import math
@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from coreset.lifting.lever_ranges import usual_ranges
 from coreset.lifting.lift_end import MULTIPLIERS
-from coreset.lifting.redesign import in_halves, mended, single_changes, smallest_change
+from coreset.lifting.redesign import ideal_multipliers, in_halves, single_changes, smallest_change
 from coreset.lifting.screen import screen
 from coreset.lifting.task_values import index_of, task_at
 from coreset.lifting.uncertainty import sureness
@@ -32,21 +32,21 @@ def test_the_task_has_the_index_of_the_screen():
 
 
 def test_multipliers_are_ranked_alone_and_in_pairs():
-    """Six alone, fifteen pairs; a pair is never worse than either alone; the binding one alone mends most."""
-    found = mended(task())
+    """Six alone, fifteen pairs; a pair is never worse than either alone; the binding one alone improves most."""
+    found = ideal_multipliers(task())
     alone = {one.names[0]: one.li for one in found if len(one.names) == 1}
     assert len(alone) == 6 and len(found) == 21
     assert [one.li for one in found[:6]] == sorted(alone.values())
     for one in found[6:]:
         assert one.li <= min(alone[name] for name in one.names) + 1e-12
     wide = task(horizontal_destination=60.0, vertical_destination=75.0, coupling="good")
-    assert mended(wide)[0].names == ("hm",)
+    assert ideal_multipliers(wide)[0].names == ("hm",)
     assert set(alone) == set(MULTIPLIERS)
 
 
 def test_mending_a_reach_beyond_the_limit_gives_an_index_again():
-    """RWL 0 for reach: every change but one that mends the reach leaves no index."""
-    found = {one.names: one.li for one in mended(task(horizontal_destination=70.0))}
+    """RWL 0 for reach: every change but one that corrects the reach leaves no index."""
+    found = {one.names: one.li for one in ideal_multipliers(task(horizontal_destination=70.0))}
     assert found["hm",] is not None and found["vm",] is None and found["hm", "vm"] is not None
 
 
@@ -112,7 +112,7 @@ def test_a_task_within_its_target_needs_no_change():
 
 
 def test_no_change_within_the_ranges_is_said():
-    """40 kg cannot be mended by reach alone."""
+    """40 kg cannot be corrected by reach alone."""
     heavy = task(mass=40.0)
     only = {"horizontal_destination": (25.0, 50.0)}
     assert smallest_change(heavy, only) is None and single_changes(heavy, only) == ()

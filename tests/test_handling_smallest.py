@@ -14,8 +14,8 @@ from coreset.lifting.redesign import (
     _improve,
     _lattice,
     _margins,
+    ideal_multipliers,
     in_halves,
-    mended,
     single_changes,
     smallest_change,
     with_hold,
@@ -170,7 +170,7 @@ def test_margins_are_shares_of_what_the_target_asks_for():
 
 
 def test_of_two_ways_to_the_target_the_nearer_one_is_taken():
-    """From 100 cm to a place at 135 cm: lower, VM mends, and higher, DM; the roots by scipy's brentq."""
+    """From 100 cm to a place at 135 cm: lower, VM improves, and higher, DM; the roots by scipy's brentq."""
 
     def share(v):
         return (1 - 0.003 * (v - 75)) * (0.82 + 4.5 / (135 - v))
@@ -218,7 +218,7 @@ def test_a_task_exactly_at_its_target_needs_nothing():
 def test_multipliers_brought_to_1_by_hand():
     """VM 0.835, AM 0.84, 15 kg: without AM 15/(23 x 0.835), without VM 15/(23 x 0.84), without both 15/23."""
     one = task(mass=15.0, twist=50.0)
-    found = {m.names: m.li for m in mended(one)}
+    found = {m.names: m.li for m in ideal_multipliers(one)}
     assert found["am",] == pytest.approx(15 / (23 * 0.835)) and found["vm",] == pytest.approx(15 / (23 * 0.84))
     assert found["vm", "am"] == pytest.approx(15 / 23)
     for name in ("hm", "dm", "fm", "cm"):

@@ -1,4 +1,4 @@
-"""Handling: sentences, workings, charts and the page say what was reckoned."""
+"""Handling: sentences, workings, charts and the page say what was calculated."""
 
 import json
 import re
@@ -164,7 +164,7 @@ def test_charts_are_complete_and_say_what_they_show():
     drawn = [
         charts.all_tasks(words.task_rows(SCREENED, "metric"), ["manual", "assisted"]),
         charts.pace(found),
-        charts.mends(more.mend_rows(redesign.mended(task)), SCREENED[0].li, 1.0),
+        charts.ideal_effects(more.ideal_rows(redesign.ideal_multipliers(task)), SCREENED[0].li, 1.0),
         charts.mix(job_mix(CASE, STANDARDS, method="manual"), ("manual", "assisted")),
         side_view(task.values, "metric"),
     ]

@@ -1,4 +1,4 @@
-"""Draws are reckoned in blocks: the same as draw by draw, told block by block, whatever only some of them have."""
+"""Draws are calculated in blocks: the same as draw by draw, told block by block, whatever only some of them have."""
 
 import numpy as np
 import pytest

@@ -19,7 +19,8 @@ def injury(index, **changes):
     money = {"injury_cost_per_year": Range.exactly(1_000.0), "price_inflation": 0.0, "li_limit": 1.0, **changes}
     case, standards, cycles, rates, _ = parts(**money)
     found = weigh(case, standards, cycles, rates, screened, draws=50)
-    assert set(index) <= set(found.chosen) | {"JOB"}
+    assert {code for code, (_, after) in index.items() if after} <= set(found.chosen)
+    assert not {code for code, (_, after) in index.items() if after is None} & set(found.chosen)
     return found.cash_flow[1].parts.get("injury", 0.0)
 
 

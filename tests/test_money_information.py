@@ -1,4 +1,4 @@
-"""What knowing is worth, against published ways of reckoning it: normal integrals, polynomials, small tables."""
+"""What knowing is worth, against published ways of calculation it: normal integrals, polynomials, small tables."""
 
 import math
 

@@ -1,4 +1,4 @@
-"""Every item of one year as a sum on paper, and what does not vary with the way of reckoning it."""
+"""Every item of one year as a sum on paper, and what does not vary with the way of calculation it."""
 
 from dataclasses import replace
 

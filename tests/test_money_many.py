@@ -1,4 +1,4 @@
-"""Many patterns: what is reckoned one by one, or by programming, equals what trying everything gives."""
+"""Many patterns: what is calculated one by one, or by programming, equals what trying everything gives."""
 
 from dataclasses import replace
 from types import SimpleNamespace
@@ -54,7 +54,7 @@ def scales(count, seed, *, draws=300, **changes):
 
 @pytest.mark.parametrize("seed, days", [(0, 260), (1, 190), (2, 215), (3, 225), (4, 240), (5, 275), (6, 260)])
 def test_one_pattern_beside_the_rest_equals_the_whole_year_twice(seed, days):
-    """What is looked up for one pattern is the difference of two whole years, reckoned pattern by pattern.
+    """What is looked up for one pattern is the difference of two whole years, calculated pattern by pattern.
 
     Of the chosen sets one is empty and one is a single pattern; every other pattern saves scrap as well.
     """

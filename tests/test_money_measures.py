@@ -145,7 +145,7 @@ def test_real_and_nominal_agree_before_tax():
 
 
 def test_inflation_trap():
-    """Depreciation is a nominal flow: left undeflated in a real reckoning it overstates the worth by 1,595.
+    """Depreciation is a nominal flow: left undeflated in a real calculation it overstates the worth by 1,595.
 
     100,000 bought for five years of 30,000 a year in today's money, straight line, tax 25 %: own algebra of the
     textbook rule (Fisher), no printed source; 8,204 right, 9,800 wrong.

@@ -172,7 +172,7 @@ def test_a_setter_that_holds_nothing_has_no_hours_to_share_it_by():
 def test_why_a_pattern_stays(inside, worth, net, why):
     """In the set; kept out by a limit; not earning its mask; earning it but adding nothing to the set."""
     mix = SimpleNamespace(chosen=np.array([[float(inside)]]), worth=worth, needs=())
-    plan, way = SimpleNamespace(patterns=("HUB",)), SimpleNamespace(unable=(), beyond=())
+    plan, way = SimpleNamespace(patterns=("HUB",)), SimpleNamespace(unable=frozenset(), beyond=frozenset())
     assert pattern_economics._why_not(plan, way, mix, 0, net) == why
 
 

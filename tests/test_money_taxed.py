@@ -54,7 +54,7 @@ def test_tax_of_each_year_by_rule(rule, shares):
 
 
 def test_sold_before_all_is_written_off_by_the_printed_table():
-    """Ten-year reckoning cut to three: the year of sale counts half, the rest is the book value. [irs946] Table A-1."""
+    """Ten-year calculation cut to three: year of sale half, the rest is book value. [irs946] Table A-1."""
     given = {"depreciation": "macrs5", "years": 3, "residual": Range.exactly(15_000.0), "tax_rate": RATE}
     before, after = flow(**given | {"tax_rate": 0.0}), flow(**given)
     shares = np.array([0.2, 0.32, 0.192 / 2])

@@ -121,7 +121,7 @@ def test_words_are_never_stronger_than_the_numbers(price, likeliest):
     case, *others = parts(setter_price=Range.exactly(float(price)))
     found = weigh(case, *others, draws=3_000)
     assert found.verdict == likeliest
-    job = SimpleNamespace(money=found, case=case, handling=(), pooled={}, standards=())
+    job = SimpleNamespace(money=found, case=case, handling=(), jobs=(), pooled={}, standards=())
     assert sentence(job).startswith(WORDS[likeliest])
     assert (found.verdict == "pays") == (np.mean(found.npv_draws > 0) >= 0.95)
 

@@ -100,7 +100,7 @@ def test_order_of_few_or_monotone_readings():
 
 
 def test_few_readings_are_flagged_by_fences_alone():
-    """Five readings: the one beyond the fences on logarithms, reckoned by numpy; three give no flag at all."""
+    """Five readings: the one beyond the fences on logarithms, calculated by numpy; three give no flag at all."""
     x = np.array([10.0, 10.5, 11.0, 10.8, 90.0])
     low, high = np.quantile(np.log(x), [0.25, 0.75])
     assert fences(x) == pytest.approx((np.exp(low - 1.5 * (high - low)), np.exp(high + 1.5 * (high - low))))

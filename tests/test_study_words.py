@@ -190,14 +190,14 @@ def test_machines_in_words():
     assert n.value == pytest.approx(3.86, abs=0.005)
     assert (three.value, four.value) == (pytest.approx(2.236, abs=0.001), pytest.approx(2.235, abs=0.001))
     for line in (n, three, four):
-        assert _reckoned(line.numbers) == pytest.approx(line.value, abs=0.002)
+        assert _results(line.numbers) == pytest.approx(line.value, abs=0.002)
     assert machines.examples()[1]["n′"] == "3.86 / 3.86"
     assert machines.bare_machine()[0].value == pytest.approx(4.90, abs=0.005)
     asked = machines.asked(demo()[0], demo()[1][0])
     assert asked["load"] > 0 and asked["machine"] > 0
 
 
-def _reckoned(numbers):
+def _results(numbers):
     """A formula with its figures put in, as a pocket calculator has it: products, sums, one quotient."""
     tree = ast.parse(numbers.replace("×", "*").replace("−", "-"), mode="eval").body
     does = {ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv}
@@ -216,11 +216,11 @@ def test_units_and_set_up_open_into_their_working():
     row = timed[0]
     shown = [each["value"] for each in tables.in_units(case, row)]
     for line in of_units(case, row, set_up_min=7.0, run_molds=40):
-        assert _reckoned(line.numbers) == pytest.approx(line.value, rel=0.001)
+        assert _results(line.numbers) == pytest.approx(line.value, rel=0.001)
     assert len(shown) == len(of_units(case, row, set_up_min=7.0, run_molds=40))
     pooled = by_pattern(timed)["VB24", "manual"]
     line, *ends = of_pooled(pooled, timed)
-    assert _reckoned(line.numbers) == pytest.approx(pooled.standard_s, abs=0.001)
+    assert _results(line.numbers) == pytest.approx(pooled.standard_s, abs=0.001)
     assert [end.value for end in ends] == pytest.approx([pooled.standard_low_s, pooled.standard_high_s], rel=1e-12)
     assert of_pooled(by_pattern(timed)["HB10", "manual"], timed) == []
 

@@ -38,7 +38,7 @@ def _apart(first: Any, second: Any) -> bool:
 
 
 def lacking(name: str, case: Case, error: CoresetError) -> str:
-    """What a case wants before it can be compared; where all is entered, why it cannot be reckoned."""
+    """What a case wants before it can be compared; where all is entered, why it cannot be calculated."""
     wanting = [stage.words for stage in stages(case) if not stage.done]
     if wanting:
         return say("front.compare.lacking", name=name, words=listed(wanting))

@@ -31,7 +31,7 @@ def dataset(assessment: Any, pictures: Mapping[str, Any], detail: Detail | None 
     pictures : mapping of str to Picture
         Charts to go along.
     detail : Detail, optional
-        What the pages reckon beside the assessment; without it, its tables are left out.
+        What the pages calculate beside the assessment; without it, its tables are left out.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""What the pages reckon beside the assessment, for a whole case at once, so that it can leave as tables and charts."""
+"""What the pages calculate beside the assessment, for a whole case at once, to leave as tables and charts."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from coreset.study.series import series
 class Detail:
     """By study: whole cycles, their order, their shapes. By pattern: changes, runs of the line, index against pace.
 
-    `tasks` holds each rated task at its end that binds, with what would mend it, by its row of the screen.
+    `tasks` holds each rated task at its end that binds, with what would improve it, by its row of the screen.
     """
 
     pairs: tuple[Any, ...]
@@ -91,4 +91,4 @@ def _tasks(assessment: Any) -> Any:
     for lift, row in zip(assessment.case.lifts, assessment.handling, strict=True):
         if row.applies:
             task = task_values.task_at(assessment.case, lift, row)
-            yield row, task, redesign.mended(task)
+            yield row, task, redesign.ideal_multipliers(task)

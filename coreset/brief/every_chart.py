@@ -40,7 +40,7 @@ def every(assessment: Any, found: Detail) -> tuple[Drawing, ...]:
     assessment : Assessment
         The whole job.
     found : Detail
-        What the pages reckon beside it.
+        What the pages calculate beside it.
     """
     taken: dict[str, int] = {}
     drawings = []
@@ -120,10 +120,14 @@ def _handling(assessment: Any, found: Detail) -> Drawings:
     for pattern, curves in found.curves.items():
         if curves:
             yield f"lifting_index_by_pace_{pattern}", indices.pace, curves
-    for row, task, mended in found.tasks:
+    for row, task, ideals in found.tasks:
         yield f"lift_from_the_side_{row.task}_{row.method}", side_view.side_view, task_values.linked(task), case.units
-        parts = more.mend_rows(mended), more.known(float(task_values.index_of(task))), case.place.lifting_index_limit
-        yield f"what_mends_{row.task}_{row.method}", indices.mends, *parts
+        parts = (
+            more.ideal_rows(ideals),
+            more.known(float(task_values.index_of(task))),
+            case.place.lifting_index_limit,
+        )
+        yield f"ideal_effects_{row.task}_{row.method}", indices.ideal_effects, *parts
     for method, mixed in found.mixes.items():
         if mixed.variable:
             yield f"lifts_of_the_job_mix_{method}", indices.mix, mixed, (case.baseline, case.candidate)

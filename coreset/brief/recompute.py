@@ -1,4 +1,4 @@
-"""One printed cell reckoned again by the formula that the tool uses: what is printed, what comes out, as working."""
+"""One printed cell calculated again by the formula that the tool uses: what is printed, what comes out, as working."""
 
 from __future__ import annotations
 
@@ -12,19 +12,19 @@ from coreset.sources import table
 from coreset.text import say
 from coreset.working import Working
 
-Reckon = Callable[[dict[str, str], str], float]
+Calculate = Callable[[dict[str, str], str], float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
-    """How a table's cells are reckoned: from which column, by what, in words."""
+    """How a table's cells are calculated: from which column, by what, in words."""
 
     given: str
     words: str
-    reckon: Reckon
+    calculate: Calculate
 
 
-def _of(function: Callable[..., object], given: str, units: str = "") -> Reckon:
+def _of(function: Callable[..., object], given: str, units: str = "") -> Calculate:
     extra = {"units": units} if units else {}
     return lambda row, column: float(function(float(row[given]), **extra))
 
@@ -43,15 +43,15 @@ def _macrs(row: dict[str, str], column: str) -> float:
 
 
 def formulas() -> dict[str, Formula]:
-    """Tables whose cells can be reckoned, by path."""
+    """Tables whose cells can be calculated, by path."""
     n = "waters1994"
     found = {
         f"{n}/table4_asymmetry": Formula(
-            given="asymmetry_deg", words="1 - 0.0032 A", reckon=_of(equation.asymmetry_multiplier, "asymmetry_deg")
+            given="asymmetry_deg", words="1 - 0.0032 A", calculate=_of(equation.asymmetry_multiplier, "asymmetry_deg")
         ),
-        f"{n}/table5_frequency": Formula(given="frequency_per_min", words="FM(F, duration, V)", reckon=_frequency),
-        f"{n}/table7_coupling": Formula(given="coupling", words="CM(coupling, V)", reckon=_coupling),
-        "irs946/table_a1_half_year": Formula(given="year", words=say("front.sources.macrs"), reckon=_macrs),
+        f"{n}/table5_frequency": Formula(given="frequency_per_min", words="FM(F, duration, V)", calculate=_frequency),
+        f"{n}/table7_coupling": Formula(given="coupling", words="CM(coupling, V)", calculate=_coupling),
+        "irs946/table_a1_half_year": Formula(given="year", words=say("front.sources.macrs"), calculate=_macrs),
     }
     for units, unit in (("metric", "cm"), ("us", "in")):
         for stem, given, words, function in (
@@ -60,13 +60,13 @@ def formulas() -> dict[str, Formula]:
             ("table3_travel", "travel", "DM(D)", equation.distance_multiplier),
         ):
             column = f"{given}_{unit}"
-            reckon = _of(function, column, units)
-            found[f"{n}/{stem}_{units}"] = Formula(given=column, words=words, reckon=reckon)
+            calculate = _of(function, column, units)
+            found[f"{n}/{stem}_{units}"] = Formula(given=column, words=words, calculate=calculate)
     return found
 
 
 def cells(path: str) -> list[str]:
-    """Columns of a table that can be reckoned again; none where the tool only reads it."""
+    """Columns of a table that can be calculated again; none where the tool only reads it."""
     formula = formulas().get(path)
     if formula is None:
         return []
@@ -85,7 +85,7 @@ def recompute(path: str, row: int, column: str) -> Working:
     """
     found, formula = table(path), formulas()[path]
     printed = found.rows[row]
-    value = formula.reckon(printed, column)
+    value = formula.calculate(printed, column)
     given = f"{formula.given} {printed[formula.given]}"
     return Working(
         what=column,

@@ -68,8 +68,8 @@ def more(assessment: Any, found: Detail) -> dict[str, list[Row]]:
             for row, one in zip(assessment.handling, found.spreads, strict=True)
             if one is not None
         ],
-        "mends": [
-            _named(row) | {"task": row.task} | flat(mend) for row, _, mends in found.tasks for mend in mends
+        "ideal_effects": [
+            _named(row) | {"task": row.task} | flat(one) for row, _, ideals in found.tasks for one in ideals
         ],
         "shift_by_person": [flat(one) for one in compared(case, pooled)],
         "workloads": [flat(one) for one in workloads(case, pooled)],

@@ -119,7 +119,7 @@ def _line(line: Any, by_hand: bool) -> str:
 
 
 def rated(rows: Sequence[Mapping[str, Any]], by_hand: bool, track: Track) -> list[Answer]:
-    """One answer a row, reckoned in blocks."""
+    """One answer a row, calculated in blocks."""
     blocks = [rows[start : start + BLOCK_ROWS] for start in range(0, len(rows), BLOCK_ROWS)]
     return [one for block in track(blocks, "rate_rows") for one in answers(block, hand_arithmetic=by_hand)]
 

@@ -106,7 +106,7 @@ def rate(posture: Posture, *, hand_arithmetic: bool = False) -> End:
     posture : Posture
         What is measured; scalars and arrays broadcast.
     hand_arithmetic : bool
-        Reckon as the manual does by hand: two-digit multipliers, RWL of one decimal.
+        Calculate as the manual does by hand: two-digit multipliers, RWL of one decimal.
 
     Returns
     -------

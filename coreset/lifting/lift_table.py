@@ -89,7 +89,7 @@ def answers(rows: Sequence[Mapping[str, object]], *, hand_arithmetic: bool = Fal
         Each with the keys of `COLUMNS`; those of `DESTINATION` where it is rated at both ends; any of `SITUATIONS` may
         be true.
     hand_arithmetic : bool
-        Reckon as the manual does by hand.
+        Calculate as the manual does by hand.
 
     Returns
     -------

@@ -13,7 +13,7 @@ from coreset.lifting.equation import WIDEST_ANGLE_DEG, checked, codes
 
 Floats = NDArray[np.float64]
 BLOCK = 8192
-"""Rows reckoned at a time, so that what is worked on stays in the processor's cache."""
+"""Rows calculated at a time, so that what is worked on stays in the processor's cache."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

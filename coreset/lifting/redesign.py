@@ -1,4 +1,4 @@
-"""What would mend a task: multipliers ranked, the smallest single change, the smallest change in all."""
+"""What would improve a task: multipliers ranked, the smallest single change, the smallest change in all."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ BACKWARDS = np.linspace(1.0, 0.0, 65)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mended:
+class IdealMultipliers:
     """The index if one or two multipliers were 1 at both ends: `names` which, `li` then, None where still without."""
 
     names: tuple[str, ...]
@@ -55,7 +55,7 @@ class Change:
     total: float
 
 
-def mended(task: TaskAt) -> tuple[Mended, ...]:
+def ideal_multipliers(task: TaskAt) -> tuple[IdealMultipliers, ...]:
     """Index with each multiplier alone, and each pair, brought to 1 at both ends; best first.
 
     Brought to 1 means: load at the body (HM), hands at the reference height (VM), little travel (DM), no twist (AM),
@@ -67,7 +67,7 @@ def mended(task: TaskAt) -> tuple[Mended, ...]:
     for names in (*((name,) for name in MULTIPLIERS), *itertools.combinations(MULTIPLIERS, 2)):
         left = [math.prod(float(getattr(end, m)) for m in MULTIPLIERS if m not in names) for end in ends]
         least = min(left)
-        found.append(Mended(names=names, li=task.values["mass"] / (load * least) if least > 0 else None))
+        found.append(IdealMultipliers(names=names, li=task.values["mass"] / (load * least) if least > 0 else None))
     return tuple(sorted(found, key=lambda one: (len(one.names), math.inf if one.li is None else one.li)))
 
 

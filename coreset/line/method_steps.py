@@ -1,6 +1,6 @@
 """A method's steps as links of a net: who does what, after what, of this cycle or one before.
 
-In: the steps of a method for one pattern. Out: a `Net`, in an order in which it can be reckoned.
+In: the steps of a method for one pattern. Out: a `Net`, in an order in which it can be calculated.
 """
 
 from __future__ import annotations

@@ -33,7 +33,7 @@ class Held:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoldCheck:
-    """Whether the setter can hold one core, as far as can be reckoned; codes in `lacks`, `breaks` and `reminds`.
+    """Whether the setter can hold one core, as far as can be calculated; codes in `lacks`, `breaks` and `reminds`.
 
     `factor` is the least over the orientations: the force at the vacuum reached, over weight with acceleration.
     `holds` is None where inputs are missing (`lacks` says which). `pad_area_cm2` is the pad a

@@ -155,12 +155,12 @@ def what_ifs(
     elements = elements_of(timed)
     chosen = case.seed if seed is None else seed
 
-    def reckoned(activities: tuple[Activity, ...]) -> MoldCycle:
+    def calculated(activities: tuple[Activity, ...]) -> MoldCycle:
         rng = np.random.default_rng((chosen, 0))
         return of_net(net(activities), elements, name=pair, replications=replications, rng=rng)
 
-    before = reckoned(found)
+    before = calculated(found)
     changed = ((code, change(found)) for code, change in CHANGES.items())
     return tuple(
-        LineChange(code=code, before=before, after=reckoned(made)) for code, made in changed if made and made != found
+        LineChange(code=code, before=before, after=calculated(made)) for code, made in changed if made and made != found
     )

@@ -20,7 +20,7 @@ ROWS = 2048
 INDEXED = 40
 """Inputs that get a total-order index: those with the widest bars, and those that go with the answer most."""
 TOGETHER = 4
-"""Groups of inputs exchanged in one reckoning, so that what is held does not grow with their number."""
+"""Groups of inputs exchanged in one calculation, so that what is held does not grow with their number."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,6 @@
 """Internal rates of return: every rate at which the flows are worth nothing today, and how many there can be.
 
-All is reckoned in x = ln(1 + r), where f(x) = sum c_t exp(-x t) is smooth for every rate above -100 %.
+All is calculated in x = ln(1 + r), where f(x) = sum c_t exp(-x t) is smooth for every rate above -100 %.
 """
 
 from __future__ import annotations

@@ -21,7 +21,7 @@ from coreset.money.year_plan import Plan, Way, rate_name
 
 SHOWN = 5
 DRAWS = 4096
-"""Draws on which the best sets are compared, and on which what a pattern adds is reckoned."""
+"""Draws on which the best sets are compared, and on which what a pattern adds is calculated."""
 ADD_CELLS, LEAST_ADDS = 2**25, 256
 """Draws times patterns times patterns spent at most on what each pattern adds; draws at least."""
 LISTED, LISTED_DRAWS = 16, 1024

@@ -49,8 +49,7 @@ class PatternMoney:
 
     `saving_per_year` is what its going over saves a year at today's prices, its own mask spread over the years;
     `saving_per_second` what a second off its mold cycle is worth a mold, before changes and mask; `mask_per_year` what
-    its masks cost a year;
-    `worth` the same over the whole evaluation period, discounted. Break-evens are infinite where there is none.
+    its masks cost a year; `worth` the same over all years, discounted. Break-evens are infinite where there is none.
     Seconds are of the line, stops and uptime in them. Costs of a mold and a core hold labor of the line; assisted
     also air, changes, the mask and a share of the setter. `draws`: saving, run and volume behind the intervals.
     """
@@ -192,10 +191,8 @@ def _why_not(plan: Plan, way: Way, mix: Mix, i: int, net: float) -> str:
         return "not_feasible"
     if mix.chosen[i, 0]:
         return ""
-    if plan.patterns[i] in way.unable:
-        return "not_taken"
-    if plan.patterns[i] in way.beyond:
-        return "beyond"
+    if plan.patterns[i] in way.unable | way.beyond:
+        return "not_taken" if plan.patterns[i] in way.unable else "beyond"
     if mix.worth.get(plan.patterns[i], 0.0) > 0:
         return "limit"
     return "own_mask" if net < 0 else "adds_nothing"

@@ -17,7 +17,7 @@ CONTINGENCY_USUAL_PCT = 5.0  # common practice, no source
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AllowedFor:
-    """One line of an allowance as reckoned: percent of normal time (or of the shift, as the basis says)."""
+    """One line of an allowance as calculated: percent of normal time (or of the shift, as the basis says)."""
 
     cause: str
     condition: str
@@ -28,7 +28,7 @@ class AllowedFor:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AppliedAllowances:
-    """A set of allowances as reckoned for one study. `notes` are codes of what the reader must be told."""
+    """A set of allowances as calculated for one study. `notes` are codes of what the reader must be told."""
 
     name: str
     basis: str

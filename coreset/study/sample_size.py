@@ -24,7 +24,7 @@ def by_z(mean: float, sd: float, *, z: float = 1.96, share: float | None = None,
     Parameters
     ----------
     mean, sd : float
-        Of pilot readings; say which divisor `sd` was reckoned with. [one unit]
+        Of pilot readings; say which divisor `sd` was calculated with. [one unit]
     z : float
         Normal quantile: 1.96 for 95 %, 2 for 95.45 %.
     share, error : float

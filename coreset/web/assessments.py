@@ -1,4 +1,4 @@
-"""What follows from a case, reckoned once for the same content and kept in the server's memory."""
+"""What follows from a case, calculated once for the same content and kept in the server's memory."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ import streamlit as st
 from coreset.case import Case
 from coreset.case.digest import digest
 from coreset.text import say
-from coreset.web.calculation import Reckoned
+from coreset.web.calculation import Results
 from coreset.web.framework import freeze_objects
 
-MOST_RECKONED = 4
+MOST_KEPT = 4
 """Assessments kept in memory."""
 DRAWN_S = 0.25
-"""How long the browser has to draw what was sent, before the processors are taken by a reckoning of seconds. [s]"""
+"""How long the browser has to draw what was sent, before the processors are taken by a calculation of seconds. [s]"""
 MOST_MADE = 256
 """Results for a choice that are kept in memory."""
 MOST_WRITTEN = 1024
@@ -31,17 +31,17 @@ def _named(found: Case) -> tuple[str, Case]:
 
 
 def content(found: Case) -> str:
-    """Name of a case's content; reckoned once for the same value."""
+    """Name of a case's content; calculated once for the same value."""
     return _named(found)[0]
 
 
 def assessment_of(found: Case) -> Any:
-    """What follows from any case; reckoned once for the same content.
+    """What follows from any case; calculated once for the same content.
 
     The place of the bar is there in every run: else what stands after it would move up in the next run, and a tab that
     was chosen would fall back to the first.
     """
-    key, known, bar = content(found), _reckoned(), st.empty()
+    key, known, bar = content(found), _results(), st.empty()
     if (result := known.get(key)) is None:
         bar.progress(0.0, say("front.wait"))
         sleep(DRAWN_S)
@@ -60,9 +60,9 @@ def _settled() -> set[str]:
 
 
 @st.cache_resource(show_spinner=False)
-def _reckoned() -> Reckoned:
-    """What was reckoned last, by content; shared by the sessions of a server."""
-    return Reckoned(MOST_RECKONED, lambda content: _settled().discard(content))
+def _results() -> Results:
+    """What was calculated last, by content; shared by the sessions of a server."""
+    return Results(MOST_KEPT, lambda content: _settled().discard(content))
 
 
 @st.cache_resource(show_spinner=False, max_entries=MOST_MADE)

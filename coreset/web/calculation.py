@@ -1,4 +1,4 @@
-"""A case reckoned in a thread of its own: a page turned meanwhile loses nothing, who asks for the same waits for it."""
+"""A case calculated in a thread of its own: turning the page loses nothing, who asks for the same waits for it."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ class NobodyWaits(Exception):
     """Nobody waits for it any more."""
 
 
-class Reckoning:
+class Calculation:
     """One case on its way to the decision.
 
     Parameters
@@ -39,7 +39,7 @@ class Reckoning:
         self._result: Any = None
         self._error: BaseException | None = None
         self._lock, self._waiting, self._somebody = Lock(), 0, Event()
-        Thread(target=self._run, name="reckoning", daemon=True).start()
+        Thread(target=self._run, name="calculation", daemon=True).start()
 
     @contextmanager
     def waited_for(self) -> Iterator[None]:
@@ -79,8 +79,8 @@ class Reckoning:
         self.stage, self.share = stage, share
 
 
-class Reckoned:
-    """The results reckoned last, by content, and those on their way; shared by the sessions of a server.
+class Results:
+    """The results calculated last, by content, and those on their way; shared by the sessions of a server.
 
     Parameters
     ----------
@@ -93,18 +93,18 @@ class Reckoned:
     def __init__(self, most: int, forgotten: Callable[[str], None]) -> None:
         self._most, self._forgotten, self._lock = most, forgotten, Lock()
         self._known: dict[str, Any] = {}
-        self._under_way: dict[str, Reckoning] = {}
+        self._under_way: dict[str, Calculation] = {}
 
     def get(self, key: str) -> Any:
         """Results for a content; None where there are none yet."""
         return self._known.get(key)
 
-    def begun(self, key: str, found: Case) -> Reckoning:
-        """The reckoning of a content that is under way; one begun where there is none."""
+    def begun(self, key: str, found: Case) -> Calculation:
+        """The calculation of a content that is under way; one begun where there is none."""
         with self._lock:
             work = self._under_way.get(key)
             if work is None:
-                work = Reckoning(found, keep=partial(self._keep, key), over=partial(self._over, key))
+                work = Calculation(found, keep=partial(self._keep, key), over=partial(self._over, key))
                 self._under_way[key] = work
             return work
 

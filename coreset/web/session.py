@@ -111,7 +111,7 @@ def start(name: str) -> None:
 
 
 def assessment() -> Any:
-    """What follows from the open case; reckoned once for the same content."""
+    """What follows from the open case; calculated once for the same content."""
     return assessment_of(case())
 
 
@@ -137,7 +137,7 @@ def worded(write: Callable[[], Any], *of: object) -> Any:
 
 
 def compared() -> dict[str, Any]:
-    """Both methods against each other by pattern, of the open case; reckoned once for the same content."""
+    """Both methods against each other by pattern, of the open case; calculated once for the same content."""
     from coreset.study.method_pairs import pairs
 
     found, known = case(), assessment()

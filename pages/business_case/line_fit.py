@@ -1,4 +1,4 @@
-"""Line, the setter's fit: which cores it holds by reckoning, what is missing, and the caution that ends it."""
+"""Line, the setter's fit: which cores it holds by calculation, what is missing, and the caution that ends it."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""Sources: every published table, how well it was read, what checks it; one cell at a time reckoned again."""
+"""Sources: every published table, how well it was read, what checks it; one cell at a time calculated again."""
 
 import streamlit as st
 

@@ -1,4 +1,4 @@
-"""Handling: every task at the pace of its standard, what binds it, and what would mend it."""
+"""Handling: every task at the pace of its standard, what binds it, and what would improve it."""
 
 from functools import cache
 

@@ -1,4 +1,4 @@
-"""The part of Handling on redesign: one task with live sliders, what mends it, the smallest change."""
+"""The part of Handling on redesign: one task with live sliders, what improves it, the smallest change."""
 
 from collections.abc import Sequence
 from functools import cache, partial
@@ -10,7 +10,7 @@ import streamlit as st
 from coreset.case import Case, Lift
 from coreset.lifting import controls, lever_ranges, redesign, task_values
 from coreset.lifting.apply_change import kept
-from coreset.lifting.charts.indices import mends
+from coreset.lifting.charts.indices import ideal_effects
 from coreset.lifting.charts.side_view import side_view
 from coreset.lifting.constants import COUPLINGS
 from coreset.lifting.lift_end import rate
@@ -99,8 +99,13 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
             now,
             table=lambda: chart_tables.side(task_values.linked(now), case.units),
         )
-        rows = cache(lambda: words.mend_rows(redesign.mended(now)))
-        results.picture(lambda: _mends(case, now, rows()), "mends", now, table=lambda: chart_tables.mends(rows()))
+        rows = cache(lambda: words.ideal_rows(redesign.ideal_multipliers(now)))
+        results.picture(
+            lambda: _ideal_effects(case, now, rows()),
+            "ideal_effects",
+            now,
+            table=lambda: chart_tables.ideal_effects(rows()),
+        )
     results.working(lambda: working_of_levers(now), "levers", now, label=say("handling.page.geometry"))
     typed = left.text_input(say("handling.page.reason"), key=f"{lift.task}_why", help=layout.word("origin_of_a_figure"))
     why = words.reason_text(typed)
@@ -160,10 +165,10 @@ def solver(case: Case, task: Any, row: Any) -> None:
         results.working(lambda: working_of_levers(moved), "levers", moved, label=say("handling.page.geometry"))
 
 
-def _mends(case: Case, task: Any, rows: Any) -> Any:
-    """What mends a task most, as a chart."""
+def _ideal_effects(case: Case, task: Any, rows: Any) -> Any:
+    """What improves a task most, as a chart."""
     now = words.known(float(task_values.index_of(task)))
-    return mends(rows, now, case.place.lifting_index_limit)
+    return ideal_effects(rows, now, case.place.lifting_index_limit)
 
 
 def _measures(case: Case, task: Any, lift: Any) -> list[dict[str, str]]:

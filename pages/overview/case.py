@@ -10,7 +10,7 @@ from coreset.web import session
 case, book = session.case(), session.book()
 layout.named("front.case")
 st.caption(layout.plain(case.title))
-answer = st.container()  # first on the page, reckoned last
+answer = st.container()  # first on the page, calculated last
 st.header(say("front.case.others"), anchor=False)
 left, right = st.columns(2)
 wanted = left.text_input(say("front.case.search"), help=say("front.case.search_help"))

@@ -1,4 +1,4 @@
-"""The part of Cycles on one study: order, shape, how many cycles, odd readings; only what is shown is reckoned."""
+"""The part of Cycles on one study: order, shape, how many cycles, odd readings; only what is shown is calculated."""
 
 from collections.abc import Sequence
 from typing import Any

@@ -1,4 +1,4 @@
-"""A case is reckoned once, beside the pages: turning the page loses nothing, and what nobody waits for ends."""
+"""A case is calculated once, beside the pages: turning the page loses nothing, and what nobody waits for ends."""
 
 import sys
 import threading
@@ -11,7 +11,7 @@ from coreset import assess
 from coreset.errors import OutOfRange
 from coreset.store.folder import read
 from coreset.web import calculation
-from coreset.web.calculation import Reckoned
+from coreset.web.calculation import Results
 from coreset.web.shelf import demo_folder
 
 CASE = read(demo_folder())
@@ -52,8 +52,8 @@ def gone(stage, share):
 
 
 def test_who_asks_for_the_same_waits_for_the_same(slow):
-    """Two sessions ask for one content: it is reckoned once, both get the same results, and are told how far it is."""
-    known, told, got = Reckoned(4, print), [], []
+    """Two sessions ask for one content: calculated once, both get the same results, and are told how far it is."""
+    known, told, got = Results(4, print), [], []
 
     def asks():
         got.append(known.awaited("a", CASE, lambda *far: told.append(far)))
@@ -74,8 +74,8 @@ def test_who_asks_for_the_same_waits_for_the_same(slow):
 
 
 def test_a_page_turned_loses_nothing(slow):
-    """The first page is left while it reckons; the next one goes on with the same reckoning."""
-    known = Reckoned(4, print)
+    """The first page is left while it calculates; the next one goes on with the same calculation."""
+    known = Results(4, print)
     with pytest.raises(InterruptedError):
         known.awaited("a", CASE, gone)
     slow.go_on()
@@ -86,7 +86,7 @@ def test_a_page_turned_loses_nothing(slow):
 def test_what_nobody_waits_for_ends_and_is_begun_again(slow, monkeypatch):
     """Once nobody waits it ends at its next word; whoever asks later has it begun anew."""
     monkeypatch.setattr(calculation, "LEFT_S", 0.0)
-    known = Reckoned(4, print)
+    known = Results(4, print)
     with pytest.raises(InterruptedError):
         known.awaited("a", CASE, gone)
     left = known.begun("a", CASE)
@@ -100,7 +100,7 @@ def test_what_nobody_waits_for_ends_and_is_begun_again(slow, monkeypatch):
 
 def test_an_error_is_told_to_who_waits_and_the_next_tries_again(monkeypatch):
     """A refusal in the thread is the page's refusal, at once or late; the content can be asked for again."""
-    known = Reckoned(4, print)
+    known = Results(4, print)
     for _ in range(2):
         refusing = Slow(error=OutOfRange("at least one pattern must be timed, got none"))
         refusing.go_on()
@@ -114,14 +114,14 @@ def test_what_cannot_be_loaded_keeps_nobody_waiting(monkeypatch):
     """The assessment itself cannot be loaded, as for want of memory: told at once, not waited for without end."""
     monkeypatch.setitem(sys.modules, "coreset.assess", None)
     with pytest.raises(ImportError):
-        Reckoned(4, print).awaited("a", CASE, print)
+        Results(4, print).awaited("a", CASE, print)
 
 
 def test_the_oldest_make_room(monkeypatch):
     """Only the last are kept, and the one that goes is told."""
     monkeypatch.setattr(assess, "assess", lambda found, progress: found.title)
     forgotten = []
-    known = Reckoned(2, forgotten.append)
+    known = Results(2, forgotten.append)
     for title in "abc":
         known.awaited(title, replace(CASE, title=title), print)
     assert forgotten == ["a"]

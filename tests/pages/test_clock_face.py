@@ -58,7 +58,7 @@ CONTRAST = """() => {
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_contrast_is_seven_to_one(page, floor, scheme):
-    """Every text of the clock stands out by 7:1 as WCAG 2 reckons it, by day and by night."""
+    """Every text of the clock stands out by 7:1 as WCAG 2 calculates it, by day and by night."""
     page.emulate_media(color_scheme=scheme)
     timed(page, floor)
     page.wait_for_timeout(300)

@@ -96,7 +96,7 @@ def started(app):
     return pressed(app, "Start it")
 
 
-def mended(app):
+def redesigned(app):
     knob = next(slider for slider in app.slider if slider.key.endswith("_horizontal_origin"))
     knob.set_value(knob.value + 1).run()
     return pressed(app, say("handling.page.keep"))
@@ -169,7 +169,7 @@ ACTS = [
     ("facts", undone, {}),
     ("case", started, {}),
     ("case", undone, {}),
-    ("handling", mended, {}),
+    ("handling", redesigned, {}),
     ("standard", driven, {}),
     ("audit", entered, {}),
     ("timing", excluded, {"view": "readings"}),

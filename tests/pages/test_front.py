@@ -77,16 +77,16 @@ def test_every_page_says_where_the_job_stands_and_what_is_next(book):
 
 
 def test_an_unchanged_case_is_not_read_again(book, monkeypatch):
-    """A page that is run again on the same case, bar and all, reads it not again and reckons nothing anew."""
-    opened, reckoned = [], []
+    """A page that is run again on the same case, bar and all, reads it not again and calculates nothing anew."""
+    opened, calculated = [], []
     real_open, real_assess = Book.open, assess.assess
     monkeypatch.setattr(Book, "open", lambda self, *a, **k: opened.append(1) or real_open(self, *a, **k))
-    monkeypatch.setattr(assess, "assess", lambda *a, **k: reckoned.append(1) or real_assess(*a, **k))
+    monkeypatch.setattr(assess, "assess", lambda *a, **k: calculated.append(1) or real_assess(*a, **k))
     app = shown("brief")
     opened.clear()
-    reckoned.clear()
+    calculated.clear()
     app.run()
-    assert not opened and not reckoned
+    assert not opened and not calculated
 
 
 def test_a_changed_price_is_kept_and_undone(book):
@@ -205,7 +205,7 @@ def test_the_header_of_a_study_is_changed_on_facts(book):
 
 
 def test_compare_says_what_the_other_case_wants(book):
-    """A case that cannot be reckoned yet is no error on Compare: a sentence says what it still wants."""
+    """A case that cannot be calculated yet is no error on Compare: a sentence says what it still wants."""
     book.keep("fresh", empty_case("fresh"), who="T1", why="test")
     app = shown("compare")
     app.selectbox[0].select("fresh").run()

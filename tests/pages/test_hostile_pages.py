@@ -29,7 +29,7 @@ RENDERED = """() => [
 ].map(text => text.slice(0, 400))"""
 """What was taken for markup, leads elsewhere, or is an error, as the browser holds it."""
 SOME = ["case", "facts?place=steps", "cycles"]
-"""Pages that reckon little and yet show texts of every kind: a list, a trail, a form, a chart, a table."""
+"""Pages that calculate little and yet show texts of every kind: a list, a trail, a form, a chart, a table."""
 OTHERS = [*(name for name in navigation.ORDER if name not in SOME), "facts?place=lifts", "timing?view=readings"]
 
 

@@ -25,7 +25,7 @@ LEAST = {"resamples": 200, "draws": 200, "replications": 20}
 
 @pytest.fixture
 def opened(tmp_path, monkeypatch):
-    """Opens Line on a case of a share of the full size, but of few readings, until nothing is left to be reckoned."""
+    """Opens Line on a case of a share of the full size, but of few readings, until nothing is left to be calculated."""
     monkeypatch.setattr(scale, "READINGS", 40_000)
     monkeypatch.setattr(coreset.assess, "assess", partial(coreset.assess.assess, **LEAST))
 

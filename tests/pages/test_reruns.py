@@ -42,7 +42,7 @@ class Calls:
 
 
 def opened(folder, patch, case):
-    """Simulated pages on a case, with all that follows from it reckoned and no page on it drawn."""
+    """Simulated pages on a case, with all that follows from it calculated and no page on it drawn."""
     address = f"sqlite:///{folder / 'book.sqlite'}"
     patch.setenv("CORESET_BOOK", address)
     patch.setenv("CORESET_CASE", "counted")

@@ -17,7 +17,7 @@ APP = navigation.FOLDER / "app.py"
 TIMEOUT_S = 120
 PAGES = [name for name in navigation.ORDER if name not in ("facts", "compare", "sources", "guide")]
 UNTRUE = re.compile(r"\b(0 of 0|nan|inf|None|[aA]ll 0)\b")
-"""What is said of nothing, or of what could not be reckoned."""
+"""What is said of nothing, or of what could not be calculated."""
 
 
 def timed(case, *methods):

@@ -48,7 +48,7 @@ def test_cycles_leads_with_which_method_is_faster(monkeypatch):
     assert "slower for PC03" in first
     labels = [tab.label for tab in page.tabs]
     assert say("study.cycles.tab_needed") in labels
-    assert say("front.working") not in [fold.label for fold in page.expander], "a tab that is not shown is not reckoned"
+    assert say("front.working") not in [fold.label for fold in page.expander], "a hidden tab is not calculated"
     for label in labels:
         page.session_state["cycles_tab"] = label
         page.run()

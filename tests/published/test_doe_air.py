@@ -37,7 +37,7 @@ def test_employers_cost_over_the_wage(row):
 
 
 def test_published_injury_costs_are_shown_never_used():
-    """[nsc_facts] 42,000, [ncci] 41,353 and [wc_closed_claims] 1,477 USD stand in the note; no money is reckoned so."""
+    """[nsc_facts] 42,000, [ncci] 41,353 and [wc_closed_claims] 1,477 USD stand in the note; no money is."""
     from pathlib import Path
 
     import coreset.money

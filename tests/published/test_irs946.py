@@ -35,7 +35,7 @@ def test_rounding_rule_gives_every_printed_share(years):
 
 @pytest.mark.parametrize("years", [5, 7])
 def test_shares_are_the_table(years):
-    """The shares that the reckoning uses are the printed ones."""
+    """The shares that the calculation uses are the printed ones."""
     assert list(macrs(years) * 100) == pytest.approx(
         [float(r["percent"]) for r in ROWS if r["class_years"] == str(years)]
     )

@@ -122,7 +122,7 @@ def test_examples_4_and_5_at_both_ends(row):
 
 
 @pytest.mark.unverified
-def test_example_1_destination_crosses_the_index_of_3_only_when_reckoned_exactly():
+def test_example_1_destination_crosses_the_index_of_3_only_when_calculated_exactly():
     """[waters1994] section 3, example 1, from memory: printed 3.0; the exact formula gives 3.1."""
     row = next(p.values[0] for p in rows("waters1994/examples_single_task") if p.values[0].end == "destination")
     assert float(rounded(lifting_index(44, rate(posture_of(row)).rwl), 1)) == 3.1

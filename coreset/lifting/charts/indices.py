@@ -1,4 +1,4 @@
-"""Charts of handling: indices of all tasks, index against pace, what mends a task, the mix of lifts."""
+"""Charts of handling: indices of all tasks, index against pace, what improves a task, the mix of lifts."""
 
 from __future__ import annotations
 
@@ -203,13 +203,13 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
     )
 
 
-def mends(rows: Sequence[dict[str, Any]], now: float | None, target: float) -> alt.LayerChart:
+def ideal_effects(rows: Sequence[dict[str, Any]], now: float | None, target: float) -> alt.LayerChart:
     """Index if one multiplier, or a pair, were 1, beside the index of today.
 
     Parameters
     ----------
     rows : sequence of dict
-        `label`, `li`, `text`, from `say_handling.mend_rows`.
+        `label`, `li`, `text`, from `say_handling.ideal_rows`.
     now : float or None
         Index of today.
     target : float
@@ -232,8 +232,8 @@ def mends(rows: Sequence[dict[str, Any]], now: float | None, target: float) -> a
     best = rows[0]["label"] if rows else ""
     return (bars + rule + words + label).properties(
         height=alt.Step(ROW_STEP),
-        title=say("handling.chart.mends", best=best),
-        description=say("handling.chart.mends_text", best=best, target=index_text(target)),
+        title=say("handling.chart.ideal_effects", best=best),
+        description=say("handling.chart.ideal_effects_text", best=best, target=index_text(target)),
     )
 
 

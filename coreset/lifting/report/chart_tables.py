@@ -50,7 +50,7 @@ def mix(found: Any) -> list[dict[str, str]]:
     ]
 
 
-def mends(rows: Iterable[Mapping[str, Any]]) -> list[dict[str, str]]:
+def ideal_effects(rows: Iterable[Mapping[str, Any]]) -> list[dict[str, str]]:
     """Index if a multiplier, or a pair, were 1."""
     return [{column_name("multiplier"): row["label"], column_name("index_then"): row["text"]} for row in rows]
 

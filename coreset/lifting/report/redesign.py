@@ -1,4 +1,4 @@
-"""Rows and sentences on changing a task: pace, what mends it, the smallest change, how sure its index is."""
+"""Rows and sentences on changing a task: pace, what improves it, the smallest change, how sure its index is."""
 
 from __future__ import annotations
 
@@ -57,9 +57,9 @@ def pace_limits(curves: Iterable[Any]) -> str:
     return say("handling.pace.at_least", why=why_not(codes)) if codes else ""
 
 
-def mend_rows(mended: Iterable[Any], *, pairs: int = 4) -> list[dict[str, Any]]:
+def ideal_rows(ideal_multipliers: Iterable[Any], *, pairs: int = 4) -> list[dict[str, Any]]:
     """Multipliers alone, best first, then the best pairs, for the chart and its table."""
-    found = [one for one in mended if one.li is not None]
+    found = [one for one in ideal_multipliers if one.li is not None]
     alone = [one for one in found if len(one.names) == 1]
     both = [one for one in found if len(one.names) == 2][:pairs]
     return [

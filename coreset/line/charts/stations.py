@@ -186,7 +186,7 @@ def _wrapped(title: str, width: int = 88) -> list[str]:
 
 
 def fit(case: Case, row: Any) -> alt.LayerChart | None:
-    """Generators' curve against the leak of a pattern's cores; None where it cannot be reckoned."""
+    """Generators' curve against the leak of a pattern's cores; None where it cannot be calculated."""
     core = row.cores[0]
     if not math.isfinite(core.reached_kpa):
         return None

@@ -1,4 +1,4 @@
-"""Sentences on the setter's fit: which cores it holds by reckoning, what is missing, what to check."""
+"""Sentences on the setter's fit: which cores it holds by calculation, what is missing, what to check."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from coreset.text import say
 
 
 def answer(case: Case, found: Sequence[Any]) -> str:
-    """Whether the setter holds the cores, as far as can be reckoned; patterns in which nothing is known by name."""
+    """Whether the setter holds the cores, as far as can be calculated; patterns in which nothing is known by name."""
     size = [p.pattern for p in found if any(set(c.breaks) & {"size", "mask_area"} for c in p.cores)]
     weak = [p for p in found if any("force" in c.breaks for c in p.cores)]
     unknown = [p for p in found if p.holds is None]

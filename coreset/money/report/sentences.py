@@ -41,7 +41,7 @@ def as_borne(value: float, like: Spread, currency: str = "") -> str:
 
 
 def years(value: float, longest: int) -> str:
-    """A payback, or that there is none within the years reckoned.
+    """A payback, or that there is none within the years calculated.
 
     Examples
     --------
@@ -62,7 +62,7 @@ def note(found: Note) -> str:
 
 
 def _injury_figures() -> dict[str, str]:
-    """Published averages of injury cost, each with its source; shown, never reckoned with."""
+    """Published averages of injury cost, each with its source; shown, never calculated with."""
     keys = {
         "society": "nsc_facts/cost_per_injury",
         "lost_time": "ncci/lost_time_claim",

@@ -97,7 +97,7 @@ def scrap(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None
 
 
 def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
-    """What was really paid: within the years reckoned, first costs in year 0 and only they, nothing paid below 0."""
+    """What was really paid: within the years calculated, first costs in year 0 and only they, nothing paid below 0."""
     last = money.value.years if money.value else math.inf
     for row in rows:
         found = row.value
@@ -107,7 +107,7 @@ def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
             expected = f"0 for {found.item}" if found.item in FIRST else f"1 or later for {found.item}"
             faults.add(row.spot.fault(found=str(found.year), expected=expected, column="year"))
         elif found.year > last:
-            expected = f"at most {last}, the years of the reckoning"
+            expected = f"at most {last}, the years of the calculation"
             faults.add(row.spot.fault(found=str(found.year), expected=expected, column="year"))
         if found.amount < 0 and found.item not in SAVED:
             expected = "not below 0, since it is what was paid"
