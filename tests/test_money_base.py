@@ -82,6 +82,7 @@ def test_break_evens_bring_the_base_case_to_0():
     assert len(known) > 15 and np.abs(left).max() < 1.0
     assert rows["discount_rate", ""].break_even == pytest.approx(base.number("irr"), abs=1e-9)
     assert 0 < rows["hours_saved_paid", ""].break_even < 1
+    assert rows["hours_saved_paid", ""].high == 1.0, "no more than all of the hours saved can be paid"
     price = found().money.highest_price
     assert price.for_npv == pytest.approx(rows["setter_price", ""].break_even, rel=1e-9)
 

@@ -134,7 +134,9 @@ class BreakEven:
 
 TENFOLD = 10.0
 """A break-even is searched up to so many times the input; of a rate also down to as small a part of it."""
-SHARES = frozenset(f.name for kind in (Money, Line, Setter) for f in fields(kind) if f.type == "Share")
+SHARES = frozenset(
+    f.name for kind in (Money, Line, Setter) for f in fields(kind) if f.type in {"Share", "Share | None"}
+)
 COUNTED = frozenset(("moved", "moved_from", "holds", "runs_counted", "overhaul_year", "replacement_year"))
 """Inputs that state what is done and when, not how much."""
 
