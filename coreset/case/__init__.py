@@ -6,6 +6,7 @@ from coreset.case.fields import UNIT_SETS, Range, celsius, column, fahrenheit, m
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method, Step
 from coreset.case.money import Money
+from coreset.case.option import Option
 from coreset.case.pattern import Core, Pattern, ScrapCount
 from coreset.case.plant import Line, Setter, Stop
 from coreset.case.study import (
@@ -34,6 +35,7 @@ __all__ = [
     "Line",
     "Method",
     "Money",
+    "Option",
     "Pattern",
     "Place",
     "Range",

@@ -13,6 +13,7 @@ from coreset.case.fields import Code, Count, says
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method
 from coreset.case.money import Money
+from coreset.case.option import Option
 from coreset.case.pattern import Core, Pattern, ScrapCount
 from coreset.case.plant import Line, Setter
 from coreset.case.study import Allowances, Driver, RatedPace, Study
@@ -48,6 +49,7 @@ class Case:
     raters: tuple[RatedPace, ...] = ()
     drivers: tuple[Driver, ...] = ()
     actuals: tuple[Actual, ...] = ()
+    options: tuple[Option, ...] = ()
     studies: tuple[Study, ...] = ()
 
     def method(self, name: str) -> Method:

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from coreset.case import Case
+from coreset.case import Case, Option
+from coreset.case.option import RULED_OUT, with_setter
 from coreset.lifting.job_status import HOIST
 from coreset.line.hold_range import MET, NOT_MET, NOT_PROVEN, taken
 from coreset.money.decision import LIKELY
@@ -25,7 +26,7 @@ TO_CHANGE = frozenset({"beyond", "above_3"})
 class Constraint:
     """One constraint on one option.
 
-    `key`: budget, line_hours, mask_places, cores, lifting, timing, studies or payback. `status`: met, not_met,
+    `key`: ruled_out, budget, line_hours, mask_places, cores, lifting, timing, studies or payback. `status`: met, not_met,
     not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns or studies that it
     fails for; `why`: codes. `chance` that it is met, NaN where there is none. `proof`: what would prove it, empty where
     nothing is to be proven; `cost` of that proof, NaN where it has not been entered. [currency]
@@ -57,7 +58,9 @@ def constraints(assessment: Any, option: Any) -> tuple[Constraint, ...]:
         Limits of the plant first, then the setter, people, evidence, and the payback that the plant accepts.
     """
     case = assessment.case
-    found = [
+    rule = rule_of(case, option)
+    found = [] if rule is None or rule.rule != RULED_OUT else [_ruled_out(rule)]
+    found += [
         _limit(case, option, "budget", option.chance_budget),
         _limit(case, option, "line_hours", option.chance_hours),
     ]
@@ -70,6 +73,16 @@ def constraints(assessment: Any, option: Any) -> tuple[Constraint, ...]:
 def mechanised(case: Case, method: str) -> bool:
     """Whether a method needs the setter; one that the case does not describe does."""
     return next((m.mechanised for m in case.methods if m.method == method), True)
+
+
+def rule_of(case: Case, option: Any) -> Option | None:
+    """The option of the case that an alternative values; None for the purchase, leased, used and methods."""
+    return next((each for each in case.options if each.option == option.name), None)
+
+
+def _ruled_out(option: Option) -> Constraint:
+    """The plant takes the option on no account, for the reason that it states."""
+    return Constraint(key="ruled_out", status=NOT_MET, of=(option.reason,))
 
 
 def _limit(case: Case, option: Any, key: str, chance: float = math.nan) -> Constraint:
@@ -85,7 +98,7 @@ def _limit(case: Case, option: Any, key: str, chance: float = math.nan) -> Const
 
 def _cores(case: Case, option: Any) -> Constraint:
     """Every core of every pattern of the option held and fitting the mask, by range and by the plant's own judgment."""
-    rows = [row for row in taken(case) if row.pattern in option.patterns]
+    rows = [row for row in taken(with_setter(case, option.name)) if row.pattern in option.patterns]
     chances = {p.pattern: p.hold_chance for p in case.patterns if p.pattern in option.patterns}
     for status in (NOT_MET, NOT_PROVEN):
         failed = [row for row in rows if row.status == status]

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from coreset.decision.constraints import Constraint, unproven
+from coreset.decision.constraints import Constraint, rule_of, unproven
 from coreset.decision.verdict import BY_HAND, NO_MONEY, NOT_DECIDED, NOT_FEASIBLE, SUBJECT, MustDo, Verdict
 from coreset.line.hold_range import NOT_MET
 from coreset.money.report.names import (
@@ -67,7 +67,14 @@ def first_sentence(v: Verdict, assessment: Any) -> str:
         limit=plain_years(money.payback_limit_years),
         reasons="; ".join(_reason(row, short(row.of)) for row in _hard(v.constraints)),
         proof=_to_prove(v) if v.level == SUBJECT else "",
+        reason=_rule_reason(v, assessment),
     )
+
+
+def _rule_reason(v: Verdict, assessment: Any) -> str:
+    """Why the plant must do the option, as it states it."""
+    rule = rule_of(assessment.case, v.option)
+    return rule.reason if rule else ""
 
 
 def _hard(found: Iterable[Constraint]) -> list[Constraint]:

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from coreset.case.option import MUST_DO
 from coreset.decision.constraints import (
     TO_CHANGE,
     Constraint,
@@ -18,6 +19,7 @@ from coreset.decision.constraints import (
     jobs_left,
     known_in_full,
     mechanised,
+    rule_of,
     unproven,
 )
 from coreset.line.hold_range import NOT_MET
@@ -27,7 +29,12 @@ from coreset.money.decision import LIKELY, SURE
 NO_MONEY, NOT_FEASIBLE = "no_money", "not_feasible"
 BUY, SUBJECT, BY_HAND = "buy", "buy_if_proven", "improve_by_hand"
 NOT_DECIDED, DO_NOT_BUY = "not_decided", "do_not_buy"
-LEVELS = (BUY, SUBJECT, BY_HAND, NOT_DECIDED, DO_NOT_BUY, NOT_FEASIBLE, NO_MONEY)
+OBLIGED = "must_do"
+"""The plant has marked an option as one that must be done, whatever it is worth."""
+LEVELS = (BUY, SUBJECT, OBLIGED, BY_HAND, NOT_DECIDED, DO_NOT_BUY, NOT_FEASIBLE, NO_MONEY)
+
+
+TAKEN = frozenset((BUY, SUBJECT, OBLIGED, BY_HAND))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +83,7 @@ class Verdict:
     @property
     def recommended(self) -> bool:
         """Whether the option is one to take, at least subject to proof."""
-        return self.level in {BUY, SUBJECT, BY_HAND}
+        return self.level in TAKEN
 
 
 def decide(assessment: Any) -> Verdict:
@@ -105,13 +112,16 @@ def decide(assessment: Any) -> Verdict:
         constraints=own,
         rival=_rival(money, place, [each for each in able if each[0] != place]),
         barred=tuple((row.name, _broken(found)) for _, row, found in rows if barred(found)),
-        must_do=must_do(assessment, option if level in {BUY, SUBJECT, BY_HAND} else None),
+        must_do=must_do(assessment, option if level in TAKEN else None),
         heavier=_heavier(assessment, option),
     )
 
 
 def _chosen(assessment: Any, rows: Sequence[Any], able: Sequence[Any]) -> tuple[str, Any]:
-    """Level and option: the best able setter, unless a proven method by hand is worth more."""
+    """Level and option: one that must be done, else the best able setter, unless a proven hand method is worth more."""
+    if obliged := [each for each in rows if _obliged(assessment.case, each[1])]:
+        best = max([each for each in obliged if each in able] or obliged, key=lambda each: each[1].npv.mean)
+        return (OBLIGED if best in able else NOT_FEASIBLE), best
     setters = [each for each in able if mechanised(assessment.case, each[1].method)]
     hands = [each for each in able if each not in setters and each[1].timed and _pays(each[1])]
     best = max(setters, key=lambda each: each[1].npv.mean, default=None)
@@ -121,6 +131,11 @@ def _chosen(assessment: Any, rows: Sequence[Any], able: Sequence[Any]) -> tuple[
     if best is None:
         return (NOT_FEASIBLE, rows[0]) if mechanised(assessment.case, rows[0][1].method) else (DO_NOT_BUY, rows[0])
     return _level(assessment.money, best[1], best[2]), best
+
+
+def _obliged(case: Any, option: Any) -> bool:
+    rule = rule_of(case, option)
+    return rule is not None and rule.rule == MUST_DO
 
 
 def _pays(option: Any) -> bool:

@@ -16,6 +16,7 @@ from coreset.case import (
     Element,
     Lift,
     Method,
+    Option,
     Pattern,
     RatedPace,
     Readings,
@@ -59,6 +60,7 @@ LISTS = {
     "stops": Rows(kind=Stop, named="cause", word="stop", inside="line"),
     "scrap": Rows(kind=ScrapCount, named="cause", word="scrap"),
     "raters": Rows(kind=RatedPace, named="observer", word="rater_check"),
+    "options": Rows(kind=Option, named="option", word="option"),
     "actuals": Rows(kind=Actual, named="item", word="audit"),
 }
 IN_ORDER = ("steps", "lines")

@@ -127,6 +127,7 @@ def known(case: Case, place: str, owner: int | None = None) -> dict[str, tuple[s
         },
         "cores": {"pattern": _patterns(case)},
         "lifts": {"pattern": _patterns(case), "method": methods, "core": _cores(case)},
+        "options": {"method": methods, "patterns": _patterns(case)},
         "scrap": {"pattern": _patterns(case), "method": methods},
         "studies": {
             "pattern": _patterns(case),

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case
+from coreset.case.option import LEASED, USED
 from coreset.money.cash_flow import Flow, cash_flow
 from coreset.money.chances import Spread, chance, spread
 from coreset.money.discount import annuity_factor, npv, payback
@@ -106,7 +107,9 @@ def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> ND
 
     Another way of paying for the setter is weighed with the set of the purchase, unless no set can be bought.
     """
-    if way.method == case.candidate and (way.name == case.candidate or not mix.needs):
+    if way.patterns is not None:
+        return np.array([[float(code in way.patterns)] for code in plan.patterns])
+    if way.method == case.candidate and (way.name == case.candidate or (not mix.needs and way.name in (LEASED, USED))):
         return mix.chosen
     if way.mechanised:
         return best_mix(sample, plan, way, case.money, mix.forced).chosen

@@ -102,7 +102,12 @@ def weigh(
     found = base_figures(w) | _measures(w) | _backs(w) | _hours(w) | _choice(w)
     found["npv_at_means"] = found["base"].number("npv")
     progress(CHOSEN)
-    found |= knowledge(w, standards, seed, feasible=[not row.needs for row in rows])
+    found |= knowledge(
+        w,
+        standards,
+        seed,
+        feasible=[not (row.needs or way.ruled_out) for row, way in zip(rows, open_ways, strict=True)],
+    )
     progress(1.0)
     found["claims"] = alternatives.claims(case, mold_cycles)
     found["claim_npv"] = if_claim_held(w, found["claims"], rates)

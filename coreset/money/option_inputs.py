@@ -61,13 +61,13 @@ def option_inputs(sample: Sample, plan: Plan, way: Way, money: Money, moved: NDA
         "operators_today": float(plan.operators),
         "operators_proposed": float(way.operators),
         "step_cost": way.step_cost,
-        "lease_per_year": way.lease,
-        "setter_price": sample[way.price] if way.price else way.fixed_price,
     }
-    if way.price != "setter_price":
-        found["residual"] = 0.0
+    own = {key: sample[value] if isinstance(value, str) else value for key, value in way.inputs.items()}
+    if "mask_cost" in own:
+        own["mask_cost"] = _stacked([own["mask_cost"]] * len(plan.patterns), sample.n)
+    found |= own
     if not way.mechanised:
-        found |= dict.fromkeys((*OF_THE_SETTER, "setter_price", "mask_cost"), 0.0)
+        found |= dict.fromkeys((*OF_THE_SETTER, "setter_price", "mask_cost", "lease_per_year"), 0.0)
     return found | _write_off(money)
 
 

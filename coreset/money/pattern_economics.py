@@ -20,6 +20,7 @@ from coreset.money.cash_flow import cash_flow
 from coreset.money.chances import spread
 from coreset.money.discount import annuity_factor
 from coreset.money.marginal_saving import ChosenSet, chosen_set, saved
+from coreset.money.option_inputs import option_inputs
 from coreset.money.pattern_choice import Mix, eligible
 from coreset.money.simulation_inputs import MASK, Sample
 from coreset.money.year_plan import Plan, Way, rate_name
@@ -33,6 +34,7 @@ STEPS = 24
 FARTHEST = 50.0
 BREAK_EVENS = tuple(f"break_even_{of}" for of in ("run_molds", "run_low", "run_high", "molds_per_year"))
 BREAK_EVENS = (*BREAK_EVENS, "break_even_year_low", "break_even_year_high")
+PAID_FOR_THE_MACHINE = ("setter_price", "installation", "training", "lease_per_year", "maintenance_per_year")
 SECONDS, LITERS = 3600.0, 1000.0
 Vector = NDArray[np.float64]
 
@@ -233,10 +235,10 @@ def _shared(case: Case, centre: Sample, plan: Plan, way: Way, mix: Mix) -> float
     used = cash_flow(centre, plan, way, case.money, mix.chosen).way_hours[0]
     if not (way.mechanised and used):
         return 0.0
-    price = centre[way.price] if way.price else way.fixed_price
-    once = price + centre["installation"] + centre["training"]
-    a_year = once / annuity_factor(case.money.discount_rate, case.money.years)
-    return (a_year + way.lease + centre["maintenance_per_year"]) / used
+    inputs = option_inputs(centre, plan, way, case.money, mix.chosen)
+    price, installation, training, lease, maintenance = (np.asarray(inputs[key]).item() for key in PAID_FOR_THE_MACHINE)
+    a_year = (price + installation + training) / annuity_factor(case.money.discount_rate, case.money.years)
+    return (a_year + lease + maintenance) / used
 
 
 def _times(of: ChosenSet, i: int, known: bool) -> dict[str, Any]:

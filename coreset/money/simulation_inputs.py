@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case, Money, Range
+from coreset.case import Case, Money, Option, Range
 from coreset.money.distributions import at
 from coreset.money.inputs import MONEY
 from coreset.money.scrap import ScrapFinding, difference_draws
@@ -95,6 +96,8 @@ def draw(
     values = {name: _price(case.money, name, draws, seed) for name in (*PRICES, MASK)}
     for pattern in case.patterns:
         values |= _of_pattern(case, pattern, draws, seed)
+    for option in case.options:
+        values |= _of_option(case.money, option, draws, seed)
     for rate in rates:
         name = f"rate.{rate.pattern}.{rate.method}"
         values[name] = _resampled(rate, draws, stream(name, seed))
@@ -112,6 +115,17 @@ def _price(money: Money, name: str, draws: int, seed: int) -> NDArray[np.float64
         money.range_meaning,
         lambda: tied_scores(name, PRICE_LEVEL, money.price_correlation, seed, draws),
     )
+
+
+def _of_option(money: Money, option: Option, draws: int, seed: int) -> dict[str, NDArray[np.float64] | float]:
+    """Runs of the prices that an option states itself, correlated with the others as the case says."""
+    found = {}
+    for key, figure in option.stated(Money).items():
+        if isinstance(figure, Range):
+            name = f"{key}.{option.option}"
+            scores_of = partial(tied_scores, name, PRICE_LEVEL, money.price_correlation, seed, draws)
+            found[name] = _figure(figure, money.range_meaning, scores_of)
+    return found
 
 
 def _figure(figure: Range, meaning: str, scores: Callable[[], NDArray[np.float64]]) -> NDArray[np.float64] | float:
@@ -167,7 +181,7 @@ def tied_groups(money: Money, names: Iterable[str]) -> dict[str, list[str]]:
             tie[name] = MARKET
         elif with_volume:
             tie[name] = tie[volume] = volume
-        elif money.price_correlation and (name in PRICES or field == MASK):
+        elif money.price_correlation and (field in PRICES or field == MASK):
             tie[name] = PRICE_LEVEL
     groups: dict[str, list[str]] = {}
     for name in names:

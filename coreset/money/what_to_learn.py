@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -62,13 +62,15 @@ def knowledge(
     """
     able = np.ones(w.worth.shape[1]) if feasible is None else np.array([1.0, *feasible])
     choices = w.worth * able
+    others = {f"{key}.{option.option}" for option in w.case.options for key in option.stated(Money)}
+    purchase = replace(w.sample, values={name: v for name, v in w.sample.values.items() if name not in others})
     fewer, worth = w.sample.rows(0, min(KNOWING_DRAWS, w.sample.n)), choices[:KNOWING_DRAWS]
     floor = study_value.floor_of(worth, seed)
     cycles: dict[tuple[str, str], int] = {}
     for row in standards:
         cycles[row.pattern, row.method] = cycles.get((row.pattern, row.method), 0) + int(row.cycles)
     return {
-        "drivers": drivers(w.npv, w.sample, groups=tied_groups(w.case.money, w.sample.uncertain)),
+        "drivers": drivers(w.npv, purchase, groups=tied_groups(w.case.money, purchase.uncertain)),
         "evpi": evpi(choices),
         "perfect": perfect(choices),
         "noise_floor": floor,
@@ -149,7 +151,7 @@ def base_figures(w: Weighing) -> dict[str, Any]:
     return {
         "base": base,
         "break_evens": break_evens(base),
-        "highest_price": highest_price(MODEL, base.inputs, base.size, **limits) if w.way.price else None,
+        "highest_price": highest_price(MODEL, base.inputs, base.size, **limits) if w.way.mechanised else None,
         "gap": gap(base, w.flow, w.rate),
     }
 

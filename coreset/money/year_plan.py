@@ -4,26 +4,30 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case, Range
+from coreset.case import Case, Money, Option, Range, Setter
+from coreset.case.option import LEASED, RULED_OUT, USED, with_setter
 from coreset.figures import Size, evaluate
 from coreset.line.hold_range import not_taken
 from coreset.line.job_mix import following
 from coreset.money.figures import MODEL
-from coreset.money.inputs import LINE, MONEY, SETTER
+from coreset.money.inputs import INPUTS, LINE, MONEY, SETTER
+
+INPUT_KEYS = frozenset(one.key for one in INPUTS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
     """One way of setting cores that the plant may choose, beside as today.
 
-    `price` names the input that is paid for the machine ('' if none); `lease` is paid each year instead. `method` is
-    what the chosen patterns go over to. Patterns that cannot go over: `unable`, whose cores the setter
+    `method` is what the chosen patterns go over to. `inputs`: inputs of the cash flow that the option states itself, by
+    key, each a number or the name of an input of the simulation. `patterns`: those that go over, None for the best set;
+    `ruled_out`: the plant takes it on no account. Patterns that cannot go over: `unable`, whose cores the setter
     cannot hold or fit; `beyond`, of which a lift or the whole job under the method is beyond the lifting equation.
     """
 
@@ -31,11 +35,11 @@ class Way:
     method: str
     mechanised: bool
     operators: int
-    price: str = ""
-    fixed_price: float = 0.0
-    lease: float = 0.0
     step_cost: float = 0.0
     timed: bool = True
+    inputs: Mapping[str, float | str] = field(default_factory=dict)
+    patterns: tuple[str, ...] | None = None
+    ruled_out: bool = False
     unable: frozenset[str] = frozenset()
     beyond: frozenset[str] = frozenset()
 
@@ -125,7 +129,7 @@ def _operators(case: Case, name: str) -> int:
 
 
 def ways(case: Case, rates: Iterable[Any], screened: Iterable[Any] = ()) -> tuple[Way, ...]:
-    """Every way to weigh: the candidate first, then leased and used if offered, then each other method of the case.
+    """Every way to weigh: the candidate, leased and used if offered, options of the case, each other method of it.
 
     A method that nobody has timed is weighed at today's times and says so. `screened` are the rated lifts by pattern
     and method: a pattern of which one is beyond the equation under a method does not go over to it.
@@ -133,12 +137,38 @@ def ways(case: Case, rates: Iterable[Any], screened: Iterable[Any] = ()) -> tupl
     timed, tasks = {rate.method for rate in rates}, tuple(screened)
     bought = _way(case, case.candidate, timed, tasks)
     found = [bought]
+    unlike = {"setter_price": 0.0, "residual": 0.0}
     if bought.mechanised and case.money.lease_per_year > 0:
-        found.append(replace(bought, name="leased", price="", lease=case.money.lease_per_year))
+        found.append(replace(bought, name=LEASED, inputs=unlike | {"lease_per_year": case.money.lease_per_year}))
     if bought.mechanised and case.money.second_hand_price > 0:
-        found.append(replace(bought, name="second-hand", price="", fixed_price=case.money.second_hand_price))
+        priced = {"setter_price": case.money.second_hand_price}
+        found.append(replace(bought, name=USED, inputs=bought.inputs | unlike | priced))
+    found += [_option(case, option, timed, tasks) for option in case.options]
     others = [m.method for m in case.methods if m.method not in {case.baseline, case.candidate}]
     return tuple(found + [_way(case, name, timed, tasks) for name in others])
+
+
+def option_input(key: str, option: str) -> str:
+    """Name of the simulation's input that holds a range stated by one option."""
+    return f"{key}.{option}"
+
+
+def _option(case: Case, option: Option, timed: set[str], screened: Iterable[Any]) -> Way:
+    """One option of the case: a method with prices and a setter of its own, other figures as the case has them."""
+    way = _way(with_setter(case, option.option), option.method or case.candidate, timed, screened)
+    stated = {**option.stated(Money), **option.stated(Setter)}
+    own = {
+        key: option_input(key, option.option) if isinstance(value, Range) else float(value)
+        for key, value in stated.items()
+        if key in INPUT_KEYS
+    }
+    return replace(
+        way,
+        name=option.option,
+        inputs={**way.inputs, **own} if way.mechanised else {},
+        patterns=option.patterns or None,
+        ruled_out=option.rule == RULED_OUT,
+    )
 
 
 def _way(case: Case, method: str, timed: set[str], screened: Iterable[Any]) -> Way:
@@ -149,9 +179,9 @@ def _way(case: Case, method: str, timed: set[str], screened: Iterable[Any]) -> W
         method=method,
         mechanised=mechanised,
         operators=found.operators if found else 1,
-        price="setter_price" if mechanised else "",
         step_cost=found.step_cost if found else 0.0,
         timed=method in timed,
+        inputs={"lease_per_year": 0.0},
         unable=not_taken(case) if mechanised else frozenset(),
         beyond=frozenset(row.pattern for row in screened if row.method == method and row.governing == math.inf),
     )

@@ -10,6 +10,7 @@ from typing import Any
 from coreset.case import Case, Range
 from coreset.case.actual import FIRST, SAVED
 from coreset.case.codes import code_faults
+from coreset.case.option import LEASED, USED
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.tables import Row
 
@@ -112,6 +113,25 @@ def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
         if found.amount < 0 and found.item not in SAVED:
             expected = "not below 0, since it is what was paid"
             faults.add(row.spot.fault(found=f"{found.amount:g}", expected=expected, column="amount"))
+
+
+def options(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
+    """Options are named once and not as a method, name methods and patterns that there are, and give their reason."""
+    unique(rows, ["option"], faults)
+    for row in rows:
+        option = row.value
+        name_fault(row, "method", known["methods"], faults)
+        ranges(row, faults)
+        if row.word("option") in {*known["methods"], *known["compared"], LEASED, USED}:
+            found = shown(row.word("option"))
+            faults.add(row.spot.fault(found=found, expected="a name that no method has", column="option"))
+        for code in option.patterns if option else ():
+            if code not in known["patterns"]:
+                expected = known_name(code, list(known["patterns"]))
+                faults.add(row.spot.fault(found=shown(code), expected=expected, column="patterns"))
+        if option and option.rule and not option.reason.strip():
+            expected = f"the reason why it is {option.rule}"
+            faults.add(row.spot.fault(found="nothing", expected=expected, column="reason"))
 
 
 def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:

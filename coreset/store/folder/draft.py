@@ -16,6 +16,7 @@ from coreset.case import (
     Line,
     Method,
     Money,
+    Option,
     Pattern,
     Place,
     RatedPace,
@@ -38,6 +39,7 @@ TABLES = {
     "raters": RatedPace,
     "drivers": Driver,
     "actuals": Actual,
+    "options": Option,
 }
 SECTIONS = {"place": Place, "line": Line, "setter": Setter, "money": Money}
 NAMED = {"allowances": (Allowances, "name"), "method": (Method, "method")}
@@ -208,6 +210,7 @@ def _agree(draft: Draft) -> None:
     check.lifts(draft.tables["lifts"], known, faults)
     check.scrap(draft.tables["scrap"], known, faults)
     check.actuals(draft.tables["actuals"], draft.sections["money"], faults)
+    check.options(draft.tables["options"], known, faults)
     check.unique(draft.tables["drivers"], ["method", "element"], faults)
     for one in draft.tables["drivers"]:
         check.name_fault(one, "method", known["methods"], faults)

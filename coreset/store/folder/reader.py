@@ -16,7 +16,7 @@ from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, s
 from coreset.store.folder.readings import read_readings
 from coreset.store.folder.tables import read_table
 
-OPTIONAL = {"cores", "lifts", "scrap", "raters", "drivers", "actuals"}
+OPTIONAL = {"cores", "lifts", "scrap", "raters", "drivers", "actuals", "options"}
 OURS = ("case.toml", *(f"{name}.csv" for name in TABLES))
 MAX_STUDIES = 10_000
 

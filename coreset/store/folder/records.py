@@ -13,7 +13,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from coreset.case import Range, column, plausible, shown_unit
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
-from coreset.store.folder.schema import RANGE_PARTS, Column, columns, meaning_of, other_units, table_columns
+from coreset.store.folder.schema import RANGE_PARTS, SEPARATOR, Column, columns, meaning_of, other_units, table_columns
 
 BOOLS = {"yes": True, "no": False, "true": True, "false": False, "1": True, "0": False}
 SMALLEST, LARGEST = 1e-9, 1e12
@@ -116,6 +116,8 @@ def table_record(kind: type, cells: Mapping[str, Any], units: str, spot: FaultSp
         item = known[name]
         if item.part:
             fields.setdefault(item.field, {})[item.part] = value
+        elif item.form == "texts":
+            fields[item.field] = tuple(word.strip() for word in value.split(SEPARATOR) if word.strip())
         else:
             fields[item.field] = _value(value, item, spot, faults)
     for item in known.values():

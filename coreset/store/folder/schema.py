@@ -9,6 +9,8 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from coreset.case import UNIT_SETS, Range, column
 
+SEPARATOR = ";"
+"""Sign between the words of a list in one cell of a table."""
 RANGE_PARTS = ("low", "likely", "high", "source")
 FORMS = {str: "text", bool: "bool", Range: "range", int: "number", float: "number"}
 

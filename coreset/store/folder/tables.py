@@ -115,7 +115,7 @@ def cells_of(cells: list[str], names: list[str], known: Mapping[str, Column], sp
     for name, cell in zip(names, cells, strict=False):
         item = known.get(name)
         if item and cell != "":
-            is_text = item.form in ("text", "choice") or item.part == "source"
+            is_text = item.form in ("text", "texts", "choice") or item.part == "source"
             found[name] = unguarded(cell) if is_text else cell.strip()
     return {name: cell for name, cell in found.items() if cell != ""}
 

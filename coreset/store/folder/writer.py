@@ -18,7 +18,7 @@ from coreset.store.folder.draft import TABLES
 from coreset.store.folder.plain import build, flat, head, plain
 from coreset.store.folder.reader import OURS
 from coreset.store.folder.readings import readings_text
-from coreset.store.folder.schema import table_columns
+from coreset.store.folder.schema import SEPARATOR, table_columns
 from coreset.store.folder.tables import guarded
 
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
@@ -123,6 +123,8 @@ def _cells(parts: Mapping[str, Any]) -> dict[str, Any]:
 def _cell(value: Any) -> Any:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, list | tuple):
+        return guarded(f"{SEPARATOR} ".join(value))
     return guarded(value) if isinstance(value, str) else short(value)
 
 

@@ -1,0 +1,69 @@
+"""Options of the purchase beside that of [money] and [setter]: offers of other vendors, used, leased, improved hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from annotated_types import Ge, Le
+
+from coreset.case.fields import Code, CountFromOne, NotNegative, Range, meaning, says
+from coreset.case.money import Money
+from coreset.case.plant import Setter
+
+if TYPE_CHECKING:
+    from coreset.case.case import Case
+
+LEASED, USED = "leased", "second-hand"
+"""Names of the two options that [money] may state by itself."""
+MUST_DO, RULED_OUT = "must do", "ruled out"
+
+
+def _as(kind: type, name: str, unit: str | None = None) -> Any:
+    """A field that replaces one of the case's own; empty leaves that."""
+    return says(meaning(kind, name), unit=unit, default=None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """One option: a row of options.csv. What it leaves empty is as in [money] and [setter] of the case."""
+
+    option: Code = says("name of the option")
+    method: str = says("method that patterns go over to; empty is the method that is weighed", default="")
+    patterns: tuple[str, ...] = says("patterns that go over; empty takes the best set", default=())
+    rule: Literal["", "must do", "ruled out"] = says("whether it must be done, or is ruled out", default="")
+    reason: str = says("reason of that rule", default="")
+    setter_price: Range | None = _as(Money, "setter_price")
+    installation: Range | None = _as(Money, "installation")
+    training: Range | None = _as(Money, "training")
+    mask_cost: Range | None = _as(Money, "mask_cost")
+    maintenance_per_year: Range | None = _as(Money, "maintenance_per_year")
+    mask_repair_per_year: Range | None = _as(Money, "mask_repair_per_year")
+    residual: Range | None = _as(Money, "residual")
+    mask_life_molds: NotNegative | None = _as(Money, "mask_life_molds")
+    lease_per_year: NotNegative | None = says("lease a year; the price is then 0 unless entered", default=None)
+    mask_change_min: NotNegative | None = _as(Setter, "mask_change_min")
+    downtime_share: Annotated[float, Ge(0), Le(0.5)] | None = _as(Setter, "downtime_share")
+    mask_length: NotNegative | None = _as(Setter, "mask_length", "size")
+    mask_width: NotNegative | None = _as(Setter, "mask_width", "size")
+    vacuum_max_kpa: NotNegative | None = _as(Setter, "vacuum_max_kpa")
+    vacuum_flow_l_min: NotNegative | None = _as(Setter, "vacuum_flow_l_min")
+    generators: CountFromOne | None = _as(Setter, "generators")
+    air_l_per_cycle: NotNegative | None = _as(Setter, "air_l_per_cycle")
+    power_kw: NotNegative | None = _as(Setter, "power_kw")
+    source: str = says("where these figures come from", default="")
+
+    def stated(self, kind: type) -> dict[str, Any]:
+        """What the option states of `Money` or of `Setter`, by field; a lease alone sets the price to 0."""
+        own = {f.name for f in fields(kind)}
+        found = {f.name: getattr(self, f.name) for f in fields(self) if f.name in own - {"source"}}
+        found = {name: value for name, value in found.items() if value is not None}
+        if kind is Money and self.lease_per_year and self.setter_price is None:
+            found |= {"setter_price": Range.exactly(0.0), "residual": found.get("residual", Range.exactly(0.0))}
+        return found
+
+
+def with_setter(case: Case, option: str) -> Case:
+    """The case with the setter as one of its options states it; the case itself for any other name."""
+    stated = next((o.stated(Setter) for o in case.options if o.option == option), {})
+    return replace(case, setter=replace(case.setter, **stated)) if stated else case
