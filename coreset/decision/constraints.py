@@ -26,8 +26,8 @@ TO_CHANGE = frozenset({"beyond", "above_3"})
 class Constraint:
     """One constraint on one option.
 
-    `key`: ruled_out, budget, line_hours, mask_places, cores, lifting, timing, studies or payback. `status`: met, not_met,
-    not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns or studies that it
+    `key`: ruled_out, budget, line_hours, mask_places, cores, lifting, timing, studies or payback. `status`: met,
+    not_met, not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns or studies that it
     fails for; `why`: codes. `chance` that it is met, NaN where there is none. `proof`: what would prove it, empty where
     nothing is to be proven; `cost` of that proof, NaN where it has not been entered. [currency]
     """
@@ -98,10 +98,13 @@ def _limit(case: Case, option: Any, key: str, chance: float = math.nan) -> Const
 
 def _cores(case: Case, option: Any) -> Constraint:
     """Every core of every pattern of the option held and fitting the mask, by range and by the plant's own judgment."""
-    rows = [row for row in taken(with_setter(case, option.name)) if row.pattern in option.patterns]
+    all_ = taken(with_setter(case, option.name))
+    rows = [row for row in all_ if row.pattern in option.patterns]
     chances = {p.pattern: p.hold_chance for p in case.patterns if p.pattern in option.patterns}
     for status in (NOT_MET, NOT_PROVEN):
         failed = [row for row in rows if row.status == status]
+        if failed and status == NOT_MET and len(failed) == len(rows):
+            failed = [row for row in all_ if row.status == status]
         doubted = [code for code, chance in chances.items() if chance < 1.0 and status == NOT_PROVEN]
         if failed or doubted:
             of = tuple(dict.fromkeys([*(row.pattern for row in failed), *doubted]))

@@ -51,6 +51,11 @@ def option_name(option: Any, candidate: str) -> str:
     return say(key) if key in catalogue() else say("decision.option.method", name=option.name)
 
 
+def _years(limit: float) -> str:
+    """The longest payback that the plant accepts, as `1 year` or `4.5 years`."""
+    return say("decision.year") if limit == 1 else say("decision.years", years=plain_years(limit))
+
+
 def first_sentence(v: Verdict, assessment: Any) -> str:
     """What to do, in at most 25 words."""
     if v.level == NO_MONEY:
@@ -64,7 +69,7 @@ def first_sentence(v: Verdict, assessment: Any) -> str:
         option=option_name(v.option, money.candidate),
         patterns=short(v.option.patterns),
         chance=percent(late.chance if late else v.option.chance_npv_positive),
-        limit=plain_years(money.payback_limit_years),
+        limit=_years(money.payback_limit_years),
         reasons="; ".join(_reason(row, short(row.of)) for row in _hard(v.constraints)),
         proof=_to_prove(v) if v.level == SUBJECT else "",
         reason=_rule_reason(v, assessment),
@@ -120,7 +125,7 @@ def _money(v: Verdict, assessment: Any) -> str:
             )
         ]
     if limit:
-        sure = say("decision.because.sure", chance=percent(option.chance_payback), limit=plain_years(limit))
+        sure = say("decision.because.sure", chance=percent(option.chance_payback), limit=_years(limit))
         parts.append(sure)
     npv = borne(option.npv.mean, option.npv.low, option.npv.high)
     chance = percent(option.chance_npv_positive)
@@ -188,7 +193,7 @@ def _upper(text: str) -> str:
 
 def not_proven(v: Verdict, assessment: Any) -> list[str]:
     """Each constraint of the option that is not proven."""
-    limit = plain_years(assessment.money.payback_limit_years) if assessment.money else ""
+    limit = _years(assessment.money.payback_limit_years) if assessment.money else ""
     return [_open(row, limit) for row in unproven(v.constraints)]
 
 
