@@ -156,7 +156,7 @@ def test_buy_now_only_where_nothing_is_left_to_prove():
 
 def test_a_setter_that_never_pays_is_not_bought():
     """At four times its price, within a budget without a limit."""
-    poor = changed(money={"setter_price": Range.exactly(900_000.0), "budget": 0.0})
+    poor = changed(money={"setter_price": Range.exactly(900_000.0), "budget": None})
     assert decide(poor).level == "do_not_buy" and decision(poor).startswith("Do not buy the setter")
 
 

@@ -89,3 +89,8 @@ def test_highest_price_of_a_printed_example():
     assert found.lowest == found.for_payback
     open_ended = highest_price(MODEL, inputs, size, payback_limit_years=0)
     assert np.isnan(open_ended.for_payback) and np.isnan(open_ended.for_budget)
+    assert open_ended.unmet == () and open_ended.lowest == open_ended.for_npv
+    poor = highest_price(MODEL, inputs, size, payback_limit_years=1, budget=0.0)
+    assert poor.unmet == ("budget",) and np.isnan(poor.lowest), "28,000 to install it: at no price within a budget of 0"
+    early = highest_price(MODEL, inputs, size, payback_limit_years=0.1, budget=200_000)
+    assert early.unmet == ("payback",) and np.isnan(early.lowest)

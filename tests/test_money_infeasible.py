@@ -27,6 +27,7 @@ from coreset.money import charts
 from coreset.money.evaluate import weigh
 from coreset.money.report import sentences as say_money
 from coreset.money.report import tables as tables_money
+from coreset.money.report.base_figures import highest_prices
 from coreset.money.set_selection import NoSet, by_program
 
 BUY = re.compile(r"\b(buy|buying|bought|probably pays|the setter pays)\b", re.IGNORECASE)
@@ -54,6 +55,25 @@ def test_a_budget_below_the_first_price_is_infeasible():
     assert found.alternatives[0].needs
     assert [row.name for row in found.alternatives if not row.needs] == []
     assert found.evpi == 0.0 and found.cheapest_risk_step == ""
+
+
+@pytest.mark.parametrize("limit", ["budget", "mask_places"])
+@pytest.mark.parametrize("count", [0, 20])
+def test_a_limit_of_0_allows_nothing_and_an_empty_one_all(limit, count):
+    """0 is infeasible by search and by the program, with 0 as what there is; empty is feasible and said to be open."""
+    given = grown(count, 1, **{limit: 0}) if count else None
+
+    def found(value):
+        if given is None:
+            return decided(**{limit: value})
+        case = replace(given[0], money=replace(given[0].money, **{limit: value}))
+        return weigh(case, (), (), given[1], (), draws=100)
+
+    nothing, free = found(0), found(None)
+    assert (nothing.verdict, nothing.chosen) == ("not_feasible", ())
+    assert [(need.limit, need.has) for need in nothing.needs] == [(limit, 0.0)]
+    assert free.chosen and f"{limit}_missing" in {note.code for note in free.notes}
+    assert f"{limit}_missing" not in {note.code for note in nothing.notes}
 
 
 @pytest.mark.parametrize(
@@ -102,7 +122,7 @@ def test_more_patterns_than_are_searched_through():
     assert (found.verdict, found.chosen, len(found.nearest)) == ("not_feasible", (), 1)
     forced = [row for row in screened() if row.pattern == "HUB"]
     tasks = [replace(row, pattern=p.pattern) for row in forced for p in case.patterns[:3]]
-    limited = replace(case, money=replace(case.money, budget=0.0, mask_places=2, li_limit=1.0))
+    limited = replace(case, money=replace(case.money, budget=None, mask_places=2, li_limit=1.0))
     found = weigh(limited, (), (), known, tasks, draws=100)
     assert found.verdict == "not_feasible" and found.nearest == found.forced == tuple(
         p.pattern for p in case.patterns[:3]
@@ -150,7 +170,9 @@ def test_no_output_recommends_the_purchase():
         assert not BUY.search(re.sub(r'"[a-z_]+":', "", words)), (name, BUY.search(words))
         assert "Not feasible" in words, name
         assert "would need a budget of" in " ".join(words.split()), name
+    assert "no price, not even 0, for the budget" in highest_prices(d)[0], "masks alone cost more"
     told = document(a)["money"]
+    assert told["highest_price"]["unmet"] == ["budget"]
     assert (told["verdict"], told["chosen"]) == ("not_feasible", [])
     assert told["needs"][0]["limit"] == "budget" and told["nearest"] == list(d.nearest)
     assert all("if the limits allowed it" in figure.what for figure in figures(a))

@@ -109,7 +109,7 @@ def test_a_limit_that_is_just_met_is_kept(share, fits):
 
 def test_places_hold_the_spares_too_and_a_rack_needs_none():
     """Two masks a pattern: four places hold two patterns, three hold one. A rack is not kept from any pattern."""
-    for places, count in ((4, 2), (3, 1), (0, None)):
+    for places, count in ((4, 2), (3, 1), (None, None)):
         given = bench(mask_places=places, spare_masks=1, wage_per_h=Range.exactly(60.0))
         sets = every(*given)
         found = best_mix(*given)

@@ -17,7 +17,7 @@ from coreset import __version__
 from coreset.case.digest import digest
 from coreset.cli.command import app
 from coreset.store.book import Book
-from coreset.store.folder import read
+from coreset.store.folder import read, write
 
 OLD = Path(__file__).parent / "version_0_1_0"
 NAME = "tamarack_flat"
@@ -67,6 +67,31 @@ def test_work_goes_on_in_the_old_database(database):
     assert database.open(NAME).title == "later"
     database.undo(NAME, who="AP1")
     assert database.open(NAME) == before
+
+
+def test_a_limit_of_0_in_the_old_database_stays_no_limit(database):
+    """0.1.0 stored 0 where there was no limit; a 0 that is saved now is kept as one that allows nothing."""
+    before = database.open(NAME)
+    assert (before.money.budget, before.money.mask_places) == (None, None)
+    database.keep(NAME, replace(before, money=replace(before.money, budget=0.0)), who="AP1", why="frozen")
+    assert (database.open(NAME).money.budget, database.open(NAME).money.mask_places) == (0.0, None)
+    database.undo(NAME, who="AP1")
+    assert database.open(NAME) == before
+
+
+def test_a_limit_of_0_in_a_folder_is_told(tmp_path):
+    """A file cannot say which version it was typed for: 0 allows nothing, and the command tells what it meant."""
+    folder = tmp_path / NAME
+    shutil.copytree(OLD / NAME, folder)
+    file = folder / "case.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace("[money]", "[money]\nbudget = 0\nmask_places = 0"))
+    case = read(folder)
+    assert (case.money.budget, case.money.mask_places) == (0, 0)
+    told = CliRunner().invoke(app, ["check", str(folder)])
+    assert told.exit_code == 0 and "money.budget is 0" in told.stderr and "money.mask_places is 0" in told.stderr
+    assert "0.1.0 took 0 as no limit" in told.stderr
+    write(case, tmp_path / "again")
+    assert read(tmp_path / "again").money == case.money
 
 
 def test_the_version_is_the_newest_in_the_change_log():

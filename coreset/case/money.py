@@ -46,10 +46,12 @@ class Money:
     wage_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of wages a year", default=0.0)
     energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of energy prices a year", default=0.0)
     price_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of other prices a year", default=0.0)
-    payback_limit_years: NotNegative = says("longest payback the plant accepts", default=5.0)
+    payback_limit_years: NotNegative = says("longest payback the plant accepts, years; 0 sets no limit", default=5.0)
     payback_rule: Literal["simple", "discounted"] = says("payback that the plant's limit means", default="simple")
-    budget: NotNegative = says("most that may be spent, masks included; 0 is no limit", default=0.0)
-    mask_places: Count = says("places to store masks; 0 is no limit", default=0)
+    budget: NotNegative | None = says(
+        "most that may be spent, masks included; empty is no limit, 0 allows nothing", default=None
+    )
+    mask_places: Count | None = says("places to store masks; empty is no limit, 0 is no place", default=None)
     tax_rate: Share = says("tax on profit; 0 leaves tax out", default=0.0)
     depreciation: Literal[
         "none", "macrs3", "macrs5", "macrs7", "macrs10", "straight", "declining", "sum_of_years", "own"

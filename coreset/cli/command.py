@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -13,6 +13,9 @@ from coreset.cli.lift import lift
 from coreset.cli.progress import watched
 from coreset.errors import CoresetError
 from coreset.text import say
+
+if TYPE_CHECKING:
+    from coreset.case import Case
 
 REFUSED = 2
 """Exit status when the input was refused; 0 is an answer, 1 a stop by the user."""
@@ -126,6 +129,7 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
     case = read(folder)
     for method, step, element, known in untimed_steps(case):
         typer.echo(say("cli.check.untimed", method=method, step=step, element=element, known=known), err=True)
+    _note_zero_limits(case)
     counts = {
         "patterns": len(case.patterns),
         "cores": len(case.cores),
@@ -137,6 +141,14 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
         typer.echo(json.dumps(counts))
     elif not quiet:
         typer.echo(say("cli.check.fine", **counts))
+
+
+def _note_zero_limits(case: Case) -> None:
+    """Tell on standard error of limits of 0, which version 0.1.0 read as no limit."""
+    from coreset.store.folder.check import zero_limits
+
+    for field in zero_limits(case):
+        typer.echo(say("cli.check.zero_limit", field=field), err=True)
 
 
 @app.command(name="import", help=say("cli.import.help"), epilog=say("cli.import.epilog"))
@@ -156,6 +168,7 @@ def take_in(
     sheets = folder.suffix.lower() == ".xlsx"
     name = name or (folder.resolve().stem if sheets else folder.resolve().name)
     case = read_workbook(folder) if sheets else read(folder)
+    _note_zero_limits(case)
     outcome = carried(Book(book or book_url()), name, case, replace=replace)
     if not quiet:
         typer.echo(say(f"cli.import.{outcome}", name=name))

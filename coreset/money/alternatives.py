@@ -141,7 +141,7 @@ def alternative(
         worst_li=_worst(tasks),
         removes_risk=risk_removed(case, screened, tasks),
         needs=limits_broken(sample, plan, way, money, chosen),
-        chance_budget=chance(flow.first_cost <= money.budget) if money.budget else 1.0,
+        chance_budget=chance(flow.first_cost <= money.budget) if money.budget is not None else 1.0,
         chance_hours=chance(flow.line_hours <= plan.hours_available + plan.overtime_h),
         setter_hours=float(flow.way_hours.mean()),
         saving=spread(flow.yearly),

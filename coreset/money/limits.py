@@ -44,9 +44,9 @@ def limits(
 ) -> Iterator[tuple[str, NDArray[np.float64], float]]:
     """Each limit with what every set takes of it and how much there is."""
     yield "line_hours", hours, plan.hours_available + plan.overtime_h
-    if money.budget:
+    if money.budget is not None:
         yield "budget", cost, money.budget
-    if money.mask_places and way.mechanised:
+    if money.mask_places is not None and way.mechanised:
         yield "mask_places", chosen.sum(axis=0) * plan.figure("masks_each"), money.mask_places
     for name, codes in (("cores_taken", way.unable), ("lifting", way.beyond)):
         if codes:

@@ -69,7 +69,7 @@ def _hours(case: Case, found: dict[str, Any]) -> Iterable[Note]:
 
 
 def _money(case: Case, found: dict[str, Any]) -> Iterable[Note]:
-    for field in ("hours_saved_paid", "line_crew"):
+    for field in ("hours_saved_paid", "line_crew", "budget", "mask_places"):
         if getattr(case.money, field) is None:
             yield Note(code=f"{field}_missing")
     if case.money.tax_rate:

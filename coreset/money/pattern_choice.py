@@ -133,9 +133,9 @@ def _program(scales: _Scales) -> tuple[NDArray, float]:
     weighed = scales.weigh(np.column_stack([np.eye(count), pair]))[:3]
     worth, cost, hours = (each[:-1] - (each[0] + each[1] - each[-1]) for each in weighed)
     uses, limits = [hours], [plan.hours_available + plan.overtime_h - (weighed[2][0] - hours[0])]
-    if money.budget:
+    if money.budget is not None:
         uses, limits = [*uses, cost], [*limits, money.budget - (weighed[1][0] - cost[0])]
-    if money.mask_places and scales.way.mechanised:
+    if money.mask_places is not None and scales.way.mechanised:
         uses, limits = [*uses, np.full(count, plan.figure("masks_each"))], [*limits, money.mask_places]
     if out := scales.way.unable | scales.way.beyond:
         uses, limits = [*uses, among(plan, out)[list(scales.rows)]], [*limits, 0.0]
@@ -155,7 +155,7 @@ def _exchanges(scales: _Scales, current: NDArray) -> NDArray:
     gain, paid, taken = (each[1:] - each[0] for each in (worth, cost, hours))
     first, second = np.triu_indices(count, 1)
     fits = hours[0] + taken[first] + taken[second] <= scales.plan.hours_available + scales.plan.overtime_h
-    if scales.money.budget:
+    if scales.money.budget is not None:
         fits &= cost[0] + paid[first] + paid[second] <= scales.money.budget
     promise = np.where(fits, 0.0, -np.inf) + gain[first] + gain[second]
     best = np.argsort(-promise, kind="stable")[:PAIRS]

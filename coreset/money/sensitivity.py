@@ -173,16 +173,20 @@ class HighestPrice:
     """Highest price of the setter that still meets each of the plant's limits; NaN where none does, or none is set.
 
     `for_npv` keeps the net present value at 0 or above, `for_payback` the payback within its limit, `for_budget` the
-    initial investment within the budget. [currency]
+    initial investment within the budget. [currency] `unmet`: the limits (npv, payback, budget) that are set and that no
+    price meets, not even 0.
     """
 
     for_npv: float
     for_payback: float
     for_budget: float
+    unmet: tuple[str, ...] = ()
 
     @property
     def lowest(self) -> float:
         """The price that meets all limits that are set; NaN where no price does."""
+        if self.unmet:
+            return float("nan")
         known = [p for p in (self.for_npv, self.for_payback, self.for_budget) if not np.isnan(p)]
         return min(known, default=float("nan"))
 
@@ -193,7 +197,7 @@ def highest_price(
     size: Size,
     *,
     payback_limit_years: float,
-    budget: float = 0.0,
+    budget: float | None = None,
     payback: str = "payback_years",
 ) -> HighestPrice:
     """Highest price of the setter under each limit of the plant.
@@ -204,8 +208,8 @@ def highest_price(
         The base case, one run.
     payback_limit_years : float
         Longest payback. [years] 0 is no limit.
-    budget : float
-        Most that may be spent. [currency] 0 is no limit.
+    budget : float, optional
+        Most that may be spent. [currency] None is no limit.
     payback : str
         The payback that the plant means, `payback_years` or `discounted_payback_years`.
     """
@@ -214,15 +218,23 @@ def highest_price(
     first = at(model, inputs, size, [entry], [price], ["first_cost"])["first_cost"][0]
     limits = {entry: (0.0, HIGHEST_FACTOR * max(price, float(first)))}
 
-    def crossing(target: str, goal: float, sign: float) -> float:
+    unmet = []
+
+    def crossing(limit: str, target: str, goal: float | None, sign: float) -> float:
+        if goal is None:
+            return float("nan")
+
         def reached(entries: Sequence[Entry], values: Array) -> NDArray[np.bool_]:
             return sign * at(model, inputs, size, entries, values, [target])[target] >= sign * goal
 
-        return _crossings(model, inputs, size, limits, reached)[entry]
+        found = _crossings(model, inputs, size, limits, reached)[entry]
+        if np.isnan(found) and not reached([entry], np.zeros(1))[0]:
+            unmet.append(limit)
+        return found
 
-    none = float("nan")
     return HighestPrice(
-        for_npv=crossing("npv", 0.0, 1.0),
-        for_payback=crossing(payback, payback_limit_years, -1.0) if payback_limit_years else none,
-        for_budget=crossing("first_cost", budget, -1.0) if budget else none,
+        for_npv=crossing("npv", "npv", 0.0, 1.0),
+        for_payback=crossing("payback", payback, payback_limit_years or None, -1.0),
+        for_budget=crossing("budget", "first_cost", budget, -1.0),
+        unmet=tuple(unmet),
     )

@@ -167,4 +167,5 @@ def highest_prices(d: Decision) -> tuple[str, ...]:
         for limit, value in found.items()
         if math.isfinite(value)
     ]
+    parts += [say(f"money.base.no_price_{limit}") for limit in d.highest_price.unmet]
     return (say("money.base.price", parts=listed(parts or [say("money.base.no_price")])),)

@@ -11,6 +11,10 @@ from pydantic import TypeAdapter, ValidationError
 from coreset.case import Case, Readings, fahrenheit
 from coreset.errors import BookError
 
+FORM = 2
+"""Version of the stored form, written as `form`; 0.1.0 wrote none."""
+LIMITS = ("budget", "mask_places")
+"""Limits of the plant for which 0.1.0 wrote 0 where there was none."""
 TEMPERATURES = ("temperature", "wet_bulb", "globe")
 DIGITS = 9
 
@@ -23,13 +27,14 @@ def _form() -> TypeAdapter[Case]:
 def plain(case: Case) -> dict[str, Any]:
     """The case as JSON values, its studies as headers with elements."""
     headers = tuple(replace(s, readings=Readings(), corrections=(), signed="") for s in case.studies)
-    return _form().dump_python(replace(case, studies=headers), mode="json")
+    return {**_form().dump_python(replace(case, studies=headers), mode="json"), "form": FORM}
 
 
 def built(plain_case: dict[str, Any], *, case_id: str) -> Case:
     """The case from its JSON values; fields that were added to the form since take their defaults.
 
-    Temperatures that an earlier version kept in degrees Celsius, whatever the units, are taken into those of the case.
+    A limit of 0 that 0.1.0 stored is no limit, as it meant then. Temperatures that it stored in degrees Celsius,
+    whatever the units, are taken into those of the case.
 
     Raises
     ------
@@ -37,11 +42,19 @@ def built(plain_case: dict[str, Any], *, case_id: str) -> Case:
         If the values do not fit the form of a case.
     """
     try:
-        return _form().validate_python(_with_temperatures(plain_case))
+        return _form().validate_python(_with_limits(_with_temperatures(plain_case)))
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         place = ".".join(str(step) for step in first["loc"])
         raise BookError(f"case {case_id!r} must fit the form of a case, got {first['msg']} at {place}") from error
+
+
+def _with_limits(plain_case: dict[str, Any]) -> dict[str, Any]:
+    """The values with no limit where an earlier version stored 0 for none."""
+    money = plain_case.get("money")
+    if plain_case.get("form", 1) >= FORM or not isinstance(money, dict):
+        return plain_case
+    return {**plain_case, "money": {**money, **{name: None for name in LIMITS if not money.get(name)}}}
 
 
 def _with_temperatures(plain_case: dict[str, Any]) -> dict[str, Any]:

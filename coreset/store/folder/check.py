@@ -171,6 +171,11 @@ def untimed_steps(case: Case) -> list[tuple[str, str, str, str]]:
     return found
 
 
+def zero_limits(case: Case) -> list[str]:
+    """Limits of `case.money` that are 0 and so allow nothing; version 0.1.0 read 0 as no limit."""
+    return [field for field in ("budget", "mask_places") if getattr(case.money, field) == 0]
+
+
 def waits_end(steps_listed: Sequence[Any]) -> bool:
     """Whether a cycle of these steps can be done at all: nothing waits, in the end, for itself."""
     waits: dict[str, set[str]] = {}
