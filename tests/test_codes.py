@@ -9,6 +9,7 @@ from pathlib import PurePosixPath
 import pytest
 
 from coreset.brief import dataset
+from coreset.case import codes
 from coreset.case.codes import code_faults, code_rule, codes_of, safe_name, with_safe_codes
 from coreset.cli.command import main
 from coreset.errors import BookError, StudyError
@@ -22,7 +23,23 @@ BAD = [
     "a\u00a0b", "con", "NUL.txt", "Com1", "lpt\u00b9", "a:b", "a*", "a?", '"a"', "a|b", "x" * 81, "\U0001f642" * 60,
     "S1.corrections", " ", "a\ud800",
 ]  # fmt: skip
-GOOD = ["S1", "S1.2", "hand, redesigned", "4711-2", "(b) #4 & =1", "Gehäuse", "漢字", "x" * 80, "console", "a..b"]
+MIXED = {"C\u0410P-1": "CAP-1", "Gie\u03b2en": "Gieben", "\u0421OR\u0415 \u0416": "CORE _"}
+"""Letters of Cyrillic and Greek among Latin ones, and the safe name of each."""
+GOOD = [
+    "S1",
+    "S1.2",
+    "hand, redesigned",
+    "4711-2",
+    "(b) #4 & =1",
+    "Gehäuse",
+    "漢字",
+    "x" * 80,
+    "console",
+    "a..b",
+    "A型",
+    "стержень 2",
+    "±5 µm",
+]
 
 
 def path_of(name):
@@ -33,8 +50,6 @@ def path_of(name):
 
 def named(case, *, study=None, pattern=None, method=None):
     """A case with the first study, pattern or method under another code, all over it."""
-    from coreset.case import codes
-
     kinds = codes_of(case)
     renamed = {
         kind: {kinds[kind][0]: code}
@@ -84,14 +99,32 @@ def test_usual_codes_are_taken(code):
     assert safe_name(code) == code
 
 
-@pytest.mark.parametrize("pair", [("S1", "s1"), ("Straße", "STRASSE"), ("Ａ1", "A1"), ("é", "e\u0301")])
-def test_codes_that_a_file_system_confuses(pair):
-    """Two codes of one kind that differ only in capitals or in forms of letters name the same file somewhere."""
+@pytest.mark.parametrize(("code", "safe"), MIXED.items())
+def test_a_code_that_mixes_alphabets_is_told(code, safe):
+    """It looks like another code and is refused; it leaves in Latin letters, apart from the code it looks like."""
+    assert "in one alphabet" in code_faults([code])[code]
+    assert not code_faults([code], held=[code])
+    assert safe_name(code) == safe and safe_name(code, taken=[safe]) == f"{safe}-2"
+
+
+PAIRS = [
+    ("S1", "s1"),
+    ("Straße", "STRASSE"),
+    ("Ａ1", "A1"),
+    ("é", "e\u0301"),
+    ("CAP", "\u0421\u0410\u0420"),
+    ("HEX", "\u0397\u0395\u03a7"),
+]
+
+
+@pytest.mark.parametrize("pair", PAIRS)
+def test_codes_that_are_taken_for_each_other(pair):
+    """Two codes of one kind that differ only in capitals or forms of letters, or look alike in another alphabet."""
     assert list(code_faults(pair)) == [pair[1]]
     assert not code_faults(pair, held=pair)
 
 
-@pytest.mark.parametrize("code", [code for code in BAD if code.isprintable() and code.strip()])
+@pytest.mark.parametrize("code", [*(code for code in BAD if code.isprintable() and code.strip()), *MIXED])
 @pytest.mark.parametrize("kind", ["study", "pattern", "method"])
 def test_every_way_in_refuses(kind, code, small, tmp_path):
     """Parts of a case, as folders, workbooks and pages give them, and the database refuse the same codes."""
@@ -107,7 +140,7 @@ def test_every_way_in_refuses(kind, code, small, tmp_path):
     assert book.revision("demo") == 1
 
 
-@pytest.mark.parametrize("code", ["a/b", "../x", "NUL", "a\u202eb", "DEMO"])
+@pytest.mark.parametrize("code", ["a/b", "../x", "NUL", "a\u202eb", "DEMO", "d\u0435mo"])
 def test_a_case_takes_no_such_name(code, small, tmp_path):
     """The name of a case is a folder's; one that differs from another's in capitals alone is none."""
     book = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
@@ -130,6 +163,7 @@ def test_a_folder_with_such_codes_is_refused(small, tmp_path):
 def test_what_a_database_holds_stays_usable(small, tmp_path, monkeypatch, capsys):
     """A case with such codes opens, is edited, and leaves under safe names, which is said; no path leads out."""
     bad = named(small, study="../../evil", pattern="a/b", method="NUL")
+    bad = codes._renamed(bad, {"pattern": {bad.patterns[1].pattern: "C\u0410P-1"}})
     url = f"sqlite:///{tmp_path / 'book.sqlite'}"
     book = Book(url)
     stored_before(book, monkeypatch, "../up", bad)
@@ -142,10 +176,10 @@ def test_what_a_database_holds_stays_usable(small, tmp_path, monkeypatch, capsys
     for made in (tmp_path / "out", tmp_path / "out.zip"):
         assert run("export", "../up", str(made), "--book", url) == 0
         told = capsys.readouterr()
-        assert "_.._evil" in told.out + told.err and "a_b" in told.out + told.err
+        assert all(name in told.out + told.err for name in ("_.._evil", "a_b", "CAP-1"))
     back = folder.read(tmp_path / "out")
     assert back == with_safe_codes(book.open("../up"))[0]
-    assert codes_of(back)["pattern"][0] == "a_b"
+    assert codes_of(back)["pattern"][:2] == ("a_b", "CAP-1")
     with zipfile.ZipFile(tmp_path / "out.zip") as pack:
         assert all(map(path_of, pack.namelist())), pack.namelist()
         pack.extractall(tmp_path / "unpacked")

@@ -33,6 +33,7 @@ BAD_ROLES = {
     "an unknown role": "email,subject,code,role\na@b.example,,A1,admin\n",
     "no code": "email,subject,code,role\na@b.example,,,sign\n",
     "a name for a code": "email,subject,code,role\na@b.example,,Anna Smith,sign\n",
+    "a Cyrillic letter": "email,subject,code,role\na@b.example,,O\u04127,sign\n",
     "neither address nor subject": "email,subject,code,role\n,,A1,sign\n",
     "both": "email,subject,code,role\na@b.example,s,A1,sign\n",
     "twice": "email,subject,code,role\na@b.example,,A1,sign\nA@B.example,,A2,observe\n",

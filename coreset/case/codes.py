@@ -8,6 +8,7 @@ from __future__ import annotations
 import dataclasses
 import re
 import unicodedata
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
@@ -24,6 +25,10 @@ UNSEEN = {"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp", "Zs"}
 """General categories of Unicode that are not seen: control, format (direction of text among it), odd blanks."""
 RESERVED = re.compile(r"(con|prn|aux|nul|conin\$|conout\$|com[0-9¹²³]|lpt[0-9¹²³])\s*(\..*)?", re.IGNORECASE)
 """Names of devices, with or without an ending: Microsoft, "Naming Files, Paths, and Namespaces" (from memory)."""
+ALPHABETS = {"LATIN", "GREEK", "CYRILLIC", "ARMENIAN", "COPTIC", "CHEROKEE"}
+"""Alphabets in which some letters look like those of another, as names of characters in Unicode begin."""
+LOOK_ALIKE = str.maketrans("авекмнорстухѕіјαβεζηικμνορτυχ", "abekmhopctyxsijabezhikmnoptyx")
+"""Small letters of Cyrillic and Greek with the Latin ones that they, or their capitals, look like (from memory)."""
 CHANGES = ".corrections"
 """Ending of the file that holds the corrections of a study."""
 FIELDS = {
@@ -62,8 +67,8 @@ def code_rule(code: str, *, longest: int = LONGEST) -> str:
         return f"a code of at most {longest} characters and {MOST_BYTES} bytes"
     if set(code) & set(SIGNS):
         return f"a code without {' '.join(SIGNS)}"
-    if any(unicodedata.category(sign) in UNSEEN and sign != " " for sign in code):
-        return "a code without control characters, characters that cannot be seen, or blanks other than the usual one"
+    if unseen := unseen_rule(code):
+        return unseen
     if code[0] in " .~" or code[-1] in " .":
         return "a code that does not begin with a blank, dot or ~, nor end with a blank or dot"
     if RESERVED.fullmatch(code):
@@ -71,19 +76,45 @@ def code_rule(code: str, *, longest: int = LONGEST) -> str:
     return f"a code that does not end with {CHANGES}" if folded(code).endswith(CHANGES) else ""
 
 
-def folded(code: str) -> str:
-    """The code as a file system that ignores capitals and forms of letters compares it.
+def unseen_rule(code: str) -> str:
+    """What a code must be, where it holds characters that are not seen; empty if it does not."""
+    if any(unicodedata.category(sign) in UNSEEN and sign != " " for sign in code):
+        return "a code without control characters, characters that cannot be seen, or blanks other than the usual one"
+    return ""
+
+
+def alphabet_rule(code: str) -> str:
+    """What a code must be, where it mixes letters of alphabets that look alike; empty if it does not.
 
     Examples
     --------
-    >>> folded("Straße") == folded("STRASSE")
-    True
+    >>> alphabet_rule("C\u0410P-1")
+    "a code in one alphabet, not 'А' (Cyrillic) among Latin letters"
+    >>> alphabet_rule("CAP-1"), alphabet_rule("\u0421\u0410\u0420-1"), alphabet_rule("A\u578b"), alphabet_rule("5 µm")
+    ('', '', '', '')
     """
-    return unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", code).casefold())
+    letters = [(sign, unicodedata.name(sign, "").partition(" ")[0]) for sign in code if sign.isalpha()]
+    counts = Counter(alphabet for _, alphabet in letters if alphabet in ALPHABETS)
+    if len(counts) < 2:
+        return ""
+    most, *_, least = (alphabet for alphabet, _ in counts.most_common())
+    odd = next(sign for sign, alphabet in letters if alphabet == least)
+    return f"a code in one alphabet, not {odd!r} ({least.title()}) among {most.title()} letters"
+
+
+def folded(code: str) -> str:
+    """The code as a file system that ignores capitals and forms of letters compares it, look-alike letters as one.
+
+    Examples
+    --------
+    >>> folded("Straße") == folded("STRASSE"), folded("CAP") == folded("\u0421\u0410\u0420")
+    (True, True)
+    """
+    return unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", code).casefold()).translate(LOOK_ALIKE)
 
 
 def code_faults(codes: Iterable[str], held: Collection[str] = ()) -> dict[str, str]:
-    """Codes of one kind that cannot name files, or not beside each other; those held before are not questioned.
+    """Codes of one kind that cannot name files, mix alphabets, or are taken for another; those held are not questioned.
 
     Returns
     -------
@@ -93,7 +124,7 @@ def code_faults(codes: Iterable[str], held: Collection[str] = ()) -> dict[str, s
     Examples
     --------
     >>> code_faults(["S1", "s1", "S2"])
-    {'s1': "a code that differs from 'S1' in more than capitals and forms of letters"}
+    {'s1': "a code that differs from 'S1' in more than capitals and letters that look alike"}
     >>> code_faults(["S1", "a/b"], held=["a/b"])
     {}
     """
@@ -101,9 +132,9 @@ def code_faults(codes: Iterable[str], held: Collection[str] = ()) -> dict[str, s
     seen: dict[str, str] = {}
     for code in sorted(dict.fromkeys(codes), key=lambda one: one not in held):
         first = seen.setdefault(folded(code), code)
-        rule = code_rule(code)
+        rule = code_rule(code) or alphabet_rule(code)
         if first != code:
-            rule = rule or f"a code that differs from {first!r} in more than capitals and forms of letters"
+            rule = rule or f"a code that differs from {first!r} in more than capitals and letters that look alike"
         if rule and code not in held:
             faults[code] = rule
     return faults
@@ -126,7 +157,11 @@ def safe_name(code: str, taken: Collection[str] = ()) -> str:
     --------
     >>> safe_name("S1"), safe_name("../a/b"), safe_name("NUL"), safe_name("a:b", taken=["a_b"])
     ('S1', '_a_b', 'NUL_', 'a_b-2')
+    >>> safe_name("C\u0410P-\u0416", taken=["CAP-_"])
+    'CAP-_-2'
     """
+    if alphabet_rule(code):
+        code = _in_latin(code)
     unseen = {sign for sign in code if unicodedata.category(sign) in UNSEEN and sign != " "}
     shown = "".join("_" if sign in SIGNS or sign in unseen else sign for sign in code)
     stem = _cut(shown.lstrip(" .~"), LONGEST).rstrip(" .") or "unnamed"
@@ -137,6 +172,18 @@ def safe_name(code: str, taken: Collection[str] = ()) -> str:
         number += 1
         name = f"{_cut(stem, LONGEST - 6).rstrip(' .')}-{number}"
     return name
+
+
+def _in_latin(code: str) -> str:
+    """The code with Latin letters, or _ where none looks alike, for those of other alphabets."""
+
+    def latin(sign: str) -> str:
+        if unicodedata.name(sign, "").partition(" ")[0] not in ALPHABETS - {"LATIN"}:
+            return sign
+        small = sign.lower().translate(LOOK_ALIKE)
+        return "_" if small == sign.lower() else small.upper() if sign.isupper() else small
+
+    return "".join(map(latin, code))
 
 
 def _cut(text: str, longest: int) -> str:

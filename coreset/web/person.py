@@ -6,6 +6,7 @@ from urllib.parse import unquote
 
 import streamlit as st
 
+from coreset.case.codes import alphabet_rule, unseen_rule
 from coreset.case.people import ORIGINS
 from coreset.errors import BookError
 from coreset.text import say
@@ -53,11 +54,13 @@ def who() -> str:
     Raises
     ------
     BookError
-        If there is none, or it is the word for what no person is behind.
+        If there is none, it is the word for what no person is behind, or it could be taken for another's.
     """
     found = code()
     if not found:
         raise BookError(say("front.code.missing"))
     if found.casefold() in ORIGINS:
         raise BookError(say("front.code.taken", code=found))
+    if rule := unseen_rule(found) or alphabet_rule(found):
+        raise BookError(say("front.code.unlike", rule=rule))
     return found

@@ -233,6 +233,15 @@ def test_nobody_goes_by_the_word_for_what_no_person_is_behind(book, word):
     assert "code of your own" in app.error[0].value and state(book) == before
 
 
+@pytest.mark.parametrize("word", ["O\u04127", "OB7\u202e"])
+def test_nobody_goes_by_a_code_that_reads_as_another(book, word):
+    """A Cyrillic letter among Latin ones, or a sign that is not seen, in the code of a person."""
+    before, app = state(book), opened("case")
+    app.text_input(key="who_typed").set_value(word).run()
+    app = undone(app)
+    assert "Not saved. Give a code" in app.error[0].value and state(book) == before
+
+
 def test_who_rates_says_who_they_are_first(book):
     """The check of a rater is not begun without a code, since what it finds could not be kept."""
     app = opened("standard")

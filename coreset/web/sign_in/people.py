@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from coreset.case.codes import alphabet_rule, unseen_rule
 from coreset.case.people import name_like
 from coreset.errors import BookError, Fault, StudyError
 from coreset.text import say
@@ -121,6 +122,8 @@ def _faults(file: str, rows: list[dict[str, str]]) -> Iterator[Fault]:
         seen.add(known)
         if not row["code"] or name_like(row["code"]):
             yield Fault(file=file, row=number, column="code", found="none, or a name", expected="a code, not a name")
+        elif rule := unseen_rule(row["code"]) or alphabet_rule(row["code"]):
+            yield Fault(file=file, row=number, column="code", found="a code that may look like another", expected=rule)
         if row["role"] not in ROLES:
             yield Fault(file=file, row=number, column="role", found=repr(row["role"]), expected=", ".join(ROLES))
 
