@@ -59,12 +59,16 @@ def serve_pages(
 
 
 def _opened(folder: Path | None) -> None:
-    """Put the case of that folder, or the demo, into the book, and on the first page."""
+    """Put the case of that folder, or the demo, into the book, and on the first page; tell where it is another one."""
+    from coreset.cli.differences import told_apart
     from coreset.store.book import Book, book_url
     from coreset.web.session import CASE_VARIABLE
     from coreset.web.shelf import demo_folder, shelve
 
-    os.environ[CASE_VARIABLE] = shelve(Book(book_url()), folder or demo_folder())
+    book = Book(book_url())
+    for line in told_apart(book, folder) if folder else ():
+        typer.echo(line, err=True)
+    os.environ[CASE_VARIABLE] = shelve(book, folder or demo_folder())
 
 
 def shared(*, wanted: bool, sign_in: Path | None, roles: Path | None, host_name: str) -> Share | None:

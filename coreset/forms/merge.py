@@ -86,7 +86,7 @@ def others_saved(
 def saved_since(labels: Mapping[str, str], before: Any, current: Any) -> tuple[str, ...]:
     """Fields, by name and label, that hold another value now than when the form was opened, each with that value."""
     return tuple(
-        say("front.facts.since_field", field=label, theirs=_text(getattr(current, name)))
+        say("front.facts.since_field", field=label, theirs=value_text(getattr(current, name)))
         for name, label in labels.items()
         if getattr(before, name) != getattr(current, name)
     )
@@ -152,13 +152,13 @@ def refuse_conflicts(
         if other in (getattr(before, name), value) or accepted.get(where) == str(other):
             continue
         theirs[where] = str(other)
-        told = say("front.facts.conflict", theirs=_text(other))
-        faults.append(Fault(file=type(current).__name__, column=where, found=_text(value), expected=told))
+        told = say("front.facts.conflict", theirs=value_text(other))
+        faults.append(Fault(file=type(current).__name__, column=where, found=value_text(value), expected=told))
     if faults:
         raise Conflict(faults, theirs)
 
 
-def _text(value: Any) -> str:
+def value_text(value: Any) -> str:
     """A value as the conflict shows it: a range by its ends, elements by their names."""
     if isinstance(value, tuple):
         return ", ".join(str(getattr(one, "name", one)) for one in value)
