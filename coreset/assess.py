@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import MISSING, dataclass, field, fields, replace
 from threading import Lock
 from typing import Any
@@ -189,7 +189,7 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     timed, cycles, screened, found = rooms.standards, rooms.mold_cycles, rooms.handling, rooms.line
     draws = min(draws, max(LEAST_DRAWS, DRAW_CELLS // max(1, len(case.patterns))))
     money = None
-    if comparable(case, found):
+    if case.priced and comparable(case, found):
         money = weigh(case, timed, cycles, found, screened, draws=draws, seed=seed, progress=_last(progress))
     return Assessment(
         case=case,
@@ -232,17 +232,23 @@ def _warnings(
     for pattern, method, elements in untimed_pairs(case, timed):
         blanks = {"pattern": pattern, "method": method, "element": ", ".join(elements)}
         yield Warned(room="study", code="step_untimed", blanks=blanks)
-    made = {standard.study for standard in timed}
-    for study in case.studies:
-        if len(study.readings) and study.study not in made:
-            yield Warned(room="study", code="nothing_whole", blanks={"study": study.study})
-        if fields := named(study):
-            yield Warned(room="study", code="name_like", blanks={"study": study.study, "element": ", ".join(fields)})
-    if fields := named_raters(case.raters):
-        yield Warned(room="study", code="name_like", blanks={"study": "raters.csv", "element": ", ".join(fields)})
+    yield from _of_studies(case, {standard.study for standard in timed})
     for code in dict.fromkeys(limit for row in screened for limit in row.limits):
         yield Warned(room="handling", code=code)
     for line_note in notes(case, line):
         yield Warned(room="line", code=line_note.code, blanks=dict(line_note.blanks))
     for money_note in money.notes if money is not None else ():
         yield Warned(room="money", code=money_note.code, blanks=dict(money_note.blanks))
+
+
+def _of_studies(case: Case, made: Collection[str]) -> Iterable[Warned]:
+    """Studies without a standard, of patterns that are not listed, or with what reads like a name."""
+    for study in case.studies:
+        if len(study.readings) and study.study not in made:
+            yield Warned(room="study", code="nothing_whole", blanks={"study": study.study})
+        if case.patterns and case.listed(study.pattern) is None:
+            yield Warned(room="study", code="unlisted", blanks={"study": study.study, "pattern": study.pattern})
+        if fields := named(study):
+            yield Warned(room="study", code="name_like", blanks={"study": study.study, "element": ", ".join(fields)})
+    if fields := named_raters(case.raters):
+        yield Warned(room="study", code="name_like", blanks={"study": "raters.csv", "element": ", ".join(fields)})

@@ -21,6 +21,7 @@ from coreset.brief.warnings import warnings
 from coreset.case import Allowances, Element, Method, Readings
 from coreset.cli.command import main
 from coreset.cli.outputs import write_case
+from coreset.errors import StudyError
 from coreset.store import folder
 from coreset.study.comparison import compare
 from coreset.study.descriptive import describe
@@ -211,3 +212,72 @@ def test_a_difference_may_be_negative():
     """The cut is for times, not for differences of times."""
     found = compare([10, 11, 9, 10, 12], [5, 6, 4, 5, 6], resamples=400)
     assert found.mean_difference.low < found.mean_difference.high < 0
+
+
+ONE_STUDY = {
+    "case.toml": 'title = "one study"\nunits = "metric"\ncurrency = "USD"\n',
+    "times/T1.toml": 'method = "manual"\npattern = "P1"\nobserver = "A"\noperator = "17"\ntiming = "snapback"\n'
+    '[[element]]\nname = "set core"\n[[element]]\nname = "close mold"\n',
+    "times/T1.csv": "cycle,element,reading_s\n"
+    + "".join(f"{c},set core,{11 + c % 3}\n{c},close mold,{5 + c % 2}\n" for c in range(1, 13)),
+}
+
+
+def one_study(work, **more):
+    """A folder with one study of twelve cycles and, by file name, whatever else is given."""
+    for name, content in (ONE_STUDY | more).items():
+        path = work / "case" / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(content)
+    return work / "case"
+
+
+def test_a_standard_needs_a_study_and_nothing_else(tmp_path):
+    """No patterns, prices, methods, lifts or allowances: the mean of the readings is the standard, and no decision."""
+    case = folder.read(one_study(tmp_path))
+    found = assess(case, resamples=200)
+    [standard] = found.standards
+    assert standard.standard_s == pytest.approx(12 + 5.5)
+    assert found.money is None and found.line == () and "17.5" in screen(found)
+    assert html(found, pictures(found), full=True)
+    assert through_folder(case, tmp_path / "again") == case == through_zip(case, tmp_path / "again")
+
+
+def test_check_says_what_is_missing_for_which_answer(tmp_path, capsys):
+    """One study: nothing is refused; each further answer names what it needs; the demo lacks nothing."""
+    with pytest.raises(SystemExit) as ended:
+        sys.exit(main(["check", str(one_study(tmp_path))]))
+    said = capsys.readouterr().out
+    assert ended.value.code == 0 and "12" not in said.split("No errors")[0]
+    for answer, what in {
+        "standard time": "allowance set for T1",
+        "lifting status": "patterns.csv for P1",
+        "line": "steps of manual and assisted",
+        "decision": "price of the setter",
+    }.items():
+        assert any(answer in line and what in line for line in said.splitlines()), (answer, said)
+    with pytest.raises(SystemExit):
+        sys.exit(main(["check", str(demo_folder())]))
+    assert "Missing" not in capsys.readouterr().out
+
+
+def test_a_study_of_an_unlisted_pattern_or_method_is_told_not_refused(tmp_path, capsys):
+    """Perhaps a slip, so the near name is said; the other studies and its own standard stand."""
+    patterns = "pattern,molds_per_year,runs_per_year\nP11,4000,20\n"
+    place = one_study(tmp_path, **{"patterns.csv": patterns})
+    head = place / "times" / "T1.toml"
+    head.write_text(head.read_text().replace('"manual"', '"manuall"'))
+    with pytest.raises(SystemExit):
+        sys.exit(main(["check", str(place)]))
+    told = capsys.readouterr().err
+    assert "'P11', perhaps" in told and "'manual', perhaps" in told
+    found = assess(folder.read(place), resamples=200)
+    assert [row.pattern for row in found.standards] == ["P1"]
+    assert any("not listed" in line and "T1" in line for line in warnings(found.warnings))
+
+
+def test_half_of_the_prices_is_a_slip(tmp_path):
+    """A case may have no prices; one that begins to state them states those that nobody may assume."""
+    head = ONE_STUDY["case.toml"] + "[money]\nsetter_price = 100000\n"
+    with pytest.raises(StudyError, match="wage of one operator"):
+        folder.read(one_study(tmp_path, **{"case.toml": head}))

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 from textwrap import shorten
 from typing import Any
 
-from coreset.case import Case, Money, Range
+from coreset.case import Case
 from coreset.errors import StudyError
 from coreset.text import say
 
-NOTHING = Range.exactly(0.0)
 STAGES = ("timed", "standard", "screened", "line", "priced")
 ENTERED_AT = {
     "studies": ("timing", ""),
@@ -139,12 +138,7 @@ def trail(rows: Iterable[Any]) -> list[dict[str, str]]:
 
 def empty_case(title: str) -> Case:
     """A case with a title and nothing else; its methods and prices are still to be entered."""
-    return Case(
-        title=title,
-        units="metric",
-        currency="EUR",
-        money=Money(setter_price=NOTHING, wage_per_h=NOTHING, discount_rate=0.08),
-    )
+    return Case(title=title, units="metric", currency="EUR")
 
 
 def place_name(name: str) -> str:

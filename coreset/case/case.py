@@ -12,7 +12,7 @@ from coreset.case.actual import Actual
 from coreset.case.fields import Code, Count, says
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method
-from coreset.case.money import Money
+from coreset.case.money import NO_PRICES, Money
 from coreset.case.option import Option
 from coreset.case.pattern import Core, Pattern, ScrapCount
 from coreset.case.plant import Line, Setter
@@ -39,7 +39,7 @@ class Case:
     place: Place = Place()
     line: Line = Line()
     setter: Setter = Setter()
-    money: Money
+    money: Money = NO_PRICES
     allowances: tuple[Allowances, ...] = ()
     methods: tuple[Method, ...] = ()
     patterns: tuple[Pattern, ...] = ()
@@ -59,6 +59,17 @@ class Case:
     def pattern(self, code: str) -> Pattern:
         """The pattern of that code; KeyError if there is none."""
         return {pattern.pattern: pattern for pattern in self.patterns}[code]
+
+    def listed(self, code: str) -> Pattern | None:
+        """The pattern of that code, or None where patterns.csv does not have it: a standard needs no volume."""
+        return next((pattern for pattern in self.patterns if pattern.pattern == code), None)
+
+    @property
+    def priced(self) -> bool:
+        """Whether any price of the purchase or any wage was entered."""
+        money = self.money
+        offers = (money.setter_price.likely, money.lease_per_year, money.second_hand_price, money.wage_per_h.likely)
+        return any(offer > 0 for offer in offers)
 
     def core(self, pattern: str, code: str) -> Core:
         """One core of a pattern; KeyError if there is none."""

@@ -142,10 +142,11 @@ def code_faults(codes: Iterable[str], held: Collection[str] = ()) -> dict[str, s
 
 def codes_of(case: Case) -> dict[str, tuple[str, ...]]:
     """Codes of a case by kind: study, pattern, method."""
-    methods = (*(one.method for one in case.methods), case.baseline, case.candidate)
+    methods = (*(one.method for one in case.methods), case.baseline, case.candidate, *(s.method for s in case.studies))
+    patterns = (*(one.pattern for one in case.patterns), *(s.pattern for s in case.studies))
     return {
         "study": tuple(one.study for one in case.studies),
-        "pattern": tuple(one.pattern for one in case.patterns),
+        "pattern": tuple(dict.fromkeys(patterns)),
         "method": tuple(dict.fromkeys(methods)),
     }
 

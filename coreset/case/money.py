@@ -95,3 +95,8 @@ class Money:
     study_cost_per_cycle: NotNegative = says("cost of timing one cycle more", default=0.0)
     volume_quote_cost: NotNegative = says("cost of firmer volumes from the customer", default=0.0)
     vacuum_trial_cost: NotNegative = says("cost of a trial with real cores", default=0.0)
+
+
+NO_PRICES = Money(setter_price=ZERO, wage_per_h=ZERO, discount_rate=0.08)
+"""What a case without prices holds: nothing is valued with it. The rate is the one a new case of the pages begins with,
+common practice, no source."""

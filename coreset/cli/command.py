@@ -122,11 +122,14 @@ def new(
 
 @app.command(help=say("cli.check.help"), epilog=say("cli.check.epilog"))
 def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
-    """Read a case folder and say everything that is wrong with it."""
+    """Read a case folder and say everything that is wrong with it, and what is missing for which answer."""
+    from coreset.brief.missing import missing, missing_sentences
     from coreset.store.folder import read
-    from coreset.store.folder.check import untimed_steps
+    from coreset.store.folder.check import unlisted, untimed_steps
 
     case = read(folder)
+    for study, kind, code, known in unlisted(case):
+        typer.echo(say("cli.check.unlisted", study=study, kind=kind, code=code, known=known), err=True)
     for method, step, element, known in untimed_steps(case):
         typer.echo(say("cli.check.untimed", method=method, step=step, element=element, known=known), err=True)
     _note_zero_limits(case)
@@ -138,9 +141,9 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
         "readings": sum(len(study.readings) for study in case.studies),
     }
     if as_json:
-        typer.echo(json.dumps(counts))
+        typer.echo(json.dumps(counts | {"missing": missing(case)}))
     elif not quiet:
-        typer.echo(say("cli.check.fine", **counts))
+        typer.echo("\n".join([say("cli.check.fine", **counts), *missing_sentences(case)]))
 
 
 def _note_zero_limits(case: Case) -> None:

@@ -27,7 +27,8 @@ def units(case: Case, standard: Standard) -> tuple[PerUnit, ...]:
     Parameters
     ----------
     case : Case
-        For cores and castings in a mold, and hours of a shift.
+        For cores and castings in a mold, and hours of a shift. Of a pattern that it does not list, castings are not
+        known, and the units that count them are left out.
     standard : Standard
         Seconds for one mold.
 
@@ -36,11 +37,14 @@ def units(case: Case, standard: Standard) -> tuple[PerUnit, ...]:
     tuple of PerUnit
         Units mold, core, castings_100, work_100 [person-h], shift [molds].
     """
-    pattern = case.pattern(standard.pattern)
+    pattern = case.listed(standard.pattern)
     cores = sum(core.per_mold for core in case.cores_of(standard.pattern))
-    factors = {"mold": 1.0, "castings_100": 100 / pattern.castings_per_mold}
+    factors = {"mold": 1.0}
+    if pattern:
+        factors["castings_100"] = 100 / pattern.castings_per_mold
     factors |= {"core": 1 / cores} if cores else {}
-    factors["work_100"] = factors["castings_100"] * standard.crew / SECONDS_PER_HOUR
+    if pattern:
+        factors["work_100"] = factors["castings_100"] * standard.crew / SECONDS_PER_HOUR
     found = [
         PerUnit(unit=name, value=standard.standard_s * f, low=standard.standard_low_s * f,
                 high=standard.standard_high_s * f)

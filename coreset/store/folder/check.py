@@ -176,6 +176,26 @@ def zero_limits(case: Case) -> list[str]:
     return [field for field in ("budget", "mask_places") if getattr(case.money, field) == 0]
 
 
+def unlisted(case: Case) -> list[tuple[str, str, str, str]]:
+    """Studies whose pattern or method the case does not list: perhaps a slip, perhaps timed for a standard alone.
+
+    Returns
+    -------
+    list of tuple
+        Study, `pattern` or `method`, its code, and what was perhaps meant.
+    """
+    listed = {
+        "pattern": [pattern.pattern for pattern in case.patterns],
+        "method": [method.method for method in case.methods] or [case.baseline, case.candidate],
+    }
+    return [
+        (study.study, kind, code, known_name(code, names))
+        for study in case.studies
+        for kind, names in listed.items()
+        if (code := getattr(study, kind)) not in names and (case.patterns or kind == "method")
+    ]
+
+
 def waits_end(steps_listed: Sequence[Any]) -> bool:
     """Whether a cycle of these steps can be done at all: nothing waits, in the end, for itself."""
     waits: dict[str, set[str]] = {}
@@ -190,12 +210,10 @@ def waits_end(steps_listed: Sequence[Any]) -> bool:
 
 
 def study(row: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
-    """A study names a method, a pattern and an allowance set that there are, and times its day as the files do.
+    """A study names an allowance set that there is, and times its day as the files do.
 
-    Of a method that is compared the steps may be yet to come.
+    Its pattern may have no volume yet and its method no steps: a standard needs neither, and `unlisted` tells of them.
     """
-    name_fault(row, "method", [*known["methods"], *known["compared"]], faults)
-    name_fault(row, "pattern", known["patterns"], faults)
     name_fault(row, "allowances", known["allowances"], faults)
     unique(parts, ["name"], faults)
     for part in parts:

@@ -25,6 +25,7 @@ from coreset.case import (
     Setter,
     Study,
 )
+from coreset.case.money import NO_PRICES
 from coreset.store.folder import check
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
 from coreset.store.folder.records import assemble, made
@@ -109,7 +110,8 @@ def take_head(tree: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> None:
             draft.sections[name], stops = with_parts(kind, "stop", raw, at, draft)
             draft.named.setdefault("stops", []).extend((stop, []) for stop in stops)
         else:
-            draft.sections[name] = row(kind, raw, at, draft)
+            unpriced = kind is Money and not raw
+            draft.sections[name] = Row(spot=at, fields={}, value=NO_PRICES) if unpriced else row(kind, raw, at, draft)
     for name, (kind, key) in NAMED.items():
         part = "line" if name == "allowances" else "step"
         for label, raw in _table(tree.get(name, {}), name, spot, draft).items():
@@ -188,7 +190,6 @@ def _known(draft: Draft) -> dict[str, Any]:
         "methods": _words([one for one, _ in draft.named["method"]], "method"),
         "allowances": _words([one for one, _ in draft.named["allowances"]], "name"),
         "cores": cores,
-        "compared": _words([draft.head], "baseline") + _words([draft.head], "candidate") or ["manual", "assisted"],
         "studies": _words([one.row for one in draft.studies], "study"),
     }
 
@@ -196,8 +197,9 @@ def _known(draft: Draft) -> dict[str, Any]:
 def _agree(draft: Draft) -> None:
     """Every rule between parts."""
     known, faults = _known(draft), draft.faults
-    coded = {"study": [one.row for one in draft.studies], "pattern": draft.tables["patterns"]}
-    coded["method"] = [one for one, _ in draft.named["method"]]
+    studies = [one.row for one in draft.studies]
+    coded = {"study": studies, "pattern": [*studies, *draft.tables["patterns"]]}
+    coded["method"] = [*studies, *(one for one, _ in draft.named["method"])]
     for kind, rows in coded.items():
         check.codes(rows, kind, draft.held, faults)
     check.unique(coded["study"], ["study"], faults)

@@ -16,7 +16,6 @@ from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, s
 from coreset.store.folder.readings import read_readings
 from coreset.store.folder.tables import read_table
 
-OPTIONAL = {"cores", "lifts", "scrap", "raters", "drivers", "actuals", "options"}
 OURS = ("case.toml", *(f"{name}.csv" for name in TABLES))
 MAX_STUDIES = 10_000
 
@@ -53,7 +52,7 @@ def read(path: str | Path) -> Case:
     draft = Draft(units=units, faults=faults)
     take_head(tree, spot, draft)
     for name, kind in TABLES.items():
-        content = _table_text(root, f"{name}.csv", faults, optional=name in OPTIONAL)
+        content = _table_text(root, f"{name}.csv", faults)
         if content is not None:
             draft.tables[name] = read_table(kind, content, f"{name}.csv", units, faults)
     _strangers(root, faults)
@@ -77,10 +76,10 @@ def _toml(root: Path, name: str, faults: Faults) -> tuple[Mapping[str, Any] | No
         return None, at
 
 
-def _table_text(root: Path, name: str, faults: Faults, *, optional: bool) -> str | None:
-    """Text of a CSV file; one that may be missing is not missed."""
+def _table_text(root: Path, name: str, faults: Faults) -> str | None:
+    """Text of a CSV file, None where there is none: a standard needs a study and nothing else."""
     path = root / name
-    if optional and not path.exists() and not path.is_symlink():
+    if not path.exists() and not path.is_symlink():
         return None
     return disk.text(root, name, faults)
 
@@ -126,13 +125,13 @@ def _study(root: Path, code: str, draft: Draft) -> None:
         return
     study = take_study(code, tree, spot, draft)
     study.readings_file = f"times/{code}.csv"
-    content = _table_text(root, study.readings_file, faults, optional=True)
+    content = _table_text(root, study.readings_file, faults)
     taken = None if content is None else read_readings(content, study.readings_file, faults)
     if not (root / study.readings_file).exists():
         taken = Readings(), []
     if taken:
         study.readings, study.rows = taken
     changes = f"times/{code}.corrections.csv"
-    content = _table_text(root, changes, faults, optional=True)
+    content = _table_text(root, changes, faults)
     if content is not None:
         study.corrections = read_table(Correction, content, changes, draft.units, faults)

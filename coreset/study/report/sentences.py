@@ -255,9 +255,9 @@ def label(row: Standard) -> str:
 
 
 def run_molds(case: Case, row: Standard) -> int:
-    """Molds in a usual run of the pattern."""
-    pattern = case.pattern(row.pattern)
-    return max(1, round(pattern.molds_per_year.likely / pattern.runs_per_year))
+    """Molds in a usual run of the pattern; 1 where the case does not list it."""
+    pattern = case.listed(row.pattern)
+    return max(1, round(pattern.molds_per_year.likely / pattern.runs_per_year)) if pattern else 1
 
 
 def set_up_sentence(row: Standard, minutes: float, molds: float) -> str:
