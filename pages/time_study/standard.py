@@ -21,7 +21,8 @@ answer = st.empty()
 pattern = layout.one_of(patterns)
 with answer:
     layout.answer(standard_answer([row for row in rows if row.pattern == pattern]))
-results.picture(lambda: charts.overview(rows, case), "overview", table=lambda: tables.standards(rows))
+if any(row.method in (case.baseline, case.candidate) for row in rows):
+    results.picture(lambda: charts.overview(rows, case), "overview", table=lambda: tables.standards(rows))
 shown = standard_study.show(case, [row for row in found.standards if row.pattern == pattern], found)
 folds = {
     "study.data.title": lambda: standard_data.show(case, found.pooled),

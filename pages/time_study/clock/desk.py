@@ -83,6 +83,7 @@ def begin(case: Case) -> None:
             say("timing.new_pattern"),
             layout.still([p.pattern for p in case.patterns], f"{form}.pattern"),
             key=f"{form}.pattern",
+            accept_new_options=True,
             help=layout.word("pattern"),
         )
         operator = middle.text_input(
@@ -93,6 +94,7 @@ def begin(case: Case) -> None:
             say("timing.new_method"),
             layout.still(known, f"{form}.method"),
             key=f"{form}.method",
+            accept_new_options=True,
             help=layout.word("method"),
         )
         timing = right.selectbox(

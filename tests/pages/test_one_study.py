@@ -1,0 +1,71 @@
+"""By pages from an empty case to a standard of one's own: a study, its readings, and nothing else."""
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from coreset.brief.case_status import empty_case
+from coreset.store.book import Book
+from coreset.text import say
+from coreset.web import navigation
+
+TIMEOUT_S = 120
+SHEET = b"cycle;element;reading\n" + b"".join(b"%d;set;%d.0\n%d;close;%d.5\n" % (c, 11 + c % 3, c, 5) for c in range(9))
+
+
+@pytest.fixture
+def book(tmp_path, monkeypatch):
+    """A database with one case that holds nothing but its title."""
+    url = f"sqlite:///{tmp_path / 'book.sqlite'}"
+    monkeypatch.setenv("CORESET_BOOK", url)
+    found = Book(url)
+    found.keep("c", empty_case("begun"), who="OB1", why="begun")
+    yield found
+    found.close()
+
+
+def opened(page, **query):
+    """The page as the observer sees it."""
+    app = AppTest.from_file(str(navigation.FOLDER / "app.py"), default_timeout=TIMEOUT_S)
+    for name, value in query.items():
+        app.query_params[name] = value
+    return app.run().switch_page(str(navigation.path_of(page))).run()
+
+
+def typed(app, label, value):
+    """Put a value into the field of that label."""
+    boxes = [*app.text_input, *app.text_area, *app.selectbox]
+    next(box for box in boxes if box.label.startswith(label)).set_value(value)
+
+
+def pressed(app, label):
+    """The page after a button."""
+    return next(button for button in app.button if button.label == label).click().run()
+
+
+def test_a_first_standard_takes_a_study_and_nothing_else(book):
+    """Pattern and method are typed where the case lists none; the Standard page answers with the mean of the cycles."""
+    app = opened("timing", case="c")
+    typed(app, "Your code", "OB1")
+    for name, value in (
+        ("new_code", "S1"), ("new_observer", "OB1"), ("new_operator", "OP1"), ("new_elements", "set\nclose"),
+    ):  # fmt: skip
+        typed(app, say(f"timing.{name}"), value)
+    for name, value in (("pattern", "P1"), ("method", "by two people")):
+        box = next(box for box in app.selectbox if box.label == say(f"timing.new_{name}"))
+        assert box.proto.accept_new_options
+        box.options = [*box.options, value]  # as the browser does with a name that is typed
+        box.set_value(value)
+    typed(app, say("timing.new_timing"), "snapback")
+    app = pressed(app, say("timing.new"))
+    assert not app.exception and not app.error, [one.value for one in app.error]
+    [study] = book.open("c").studies
+    assert (study.pattern, study.method) == ("P1", "by two people")
+    app = opened("timing", case="c", study="S1", view="exchange")
+    typed(app, "Your code", "OB1")
+    app.file_uploader[0].set_value(("theirs.csv", SHEET, "text/csv")).run()
+    pressed(app, say("timing.import_do"))
+    assert len(book.open("c").studies[0].readings) == 18
+    app = opened("standard", case="c")
+    assert not app.exception and not app.error
+    said = [str(getattr(one, "value", "")) for one in app.main]
+    assert any("17.5" in one for one in said), " ¦ ".join(said)
