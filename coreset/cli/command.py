@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from coreset.cli.backup import backup, restore, verify
 from coreset.cli.lift import lift
 from coreset.cli.progress import watched
 from coreset.errors import CoresetError
@@ -205,6 +206,11 @@ def forget(
     count = Book(book or book_url()).forget(code)
     if not quiet:
         typer.echo(say("cli.forget.done", count=count) if count else say("cli.forget.none"))
+
+
+for command in (backup, restore, verify):
+    about = f"cli.{command.__name__}"
+    app.command(help=say(f"{about}.help"), epilog=say(f"{about}.epilog"))(command)
 
 
 @app.command(name="app", help=say("cli.app.help"), epilog=say("cli.app.epilog"))

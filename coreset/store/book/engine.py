@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import (
+    URL,
     Connection,
     CreateTableAs,
     Engine,
@@ -96,8 +97,13 @@ def _one_file(engine: Engine) -> None:
 
 def file_of(engine: Engine) -> OpenFile:
     """The file of the book as it is now; of none where there is no file."""
-    path = engine.url.database if engine.dialect.name == "sqlite" else None
-    return OpenFile(None if path in (None, "", ":memory:") else Path(path))
+    return OpenFile(sqlite_file(engine.url))
+
+
+def sqlite_file(url: URL) -> Path | None:
+    """The file that a URL names; None for a server or for memory."""
+    path = url.database if url.get_backend_name() == "sqlite" else None
+    return None if path is None or path in ("", ":memory:") else Path(path)
 
 
 def reading(engine: Engine) -> Engine:

@@ -1,0 +1,75 @@
+"""`coreset backup`, `restore` and `verify`: the whole database in one file, back again, and examined."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from coreset.errors import BookError
+from coreset.text import say
+
+File = Annotated[Path, typer.Argument(help=say("cli.backup.file"))]
+BookUrl = Annotated[str, typer.Option("--book", help=say("cli.book"))]
+Quiet = Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))]
+
+
+def backup(file: File, book: BookUrl = "", quiet: Quiet = False) -> None:
+    """Write the whole database and every video as one ZIP, while people work in it."""
+    from coreset.store.book import book_url
+    from coreset.store.book.backup import backup as write
+    from coreset.web import videos
+
+    places = videos.folders()
+    films = [path for name in videos.names(places) if (path := videos.find(name, places))]
+    counts = write(_there(book or book_url()), file, films)
+    if not quiet:
+        typer.echo(say("cli.backup.done", path=file, **counts))
+
+
+def _there(url: str) -> str:
+    """The URL, if a file that it names is there: a wrong name would give an empty backup."""
+    from sqlalchemy import make_url
+
+    from coreset.store.book.engine import sqlite_file
+
+    path = sqlite_file(make_url(url))
+    if path and not path.exists():
+        raise BookError(f"database must be there, got no file {path}")
+    return url
+
+
+def restore(
+    file: File,
+    replace: Annotated[bool, typer.Option("--replace", help=say("cli.restore.replace"))] = False,
+    book: BookUrl = "",
+    quiet: Quiet = False,
+) -> None:
+    """Put a backup into an empty database: all of it or nothing."""
+    from coreset.store.book import book_url
+    from coreset.store.book.restore import restore as put_back
+    from coreset.web import videos
+
+    before = put_back(file, book or book_url(), videos.upload_folder(), replace=replace)
+    if not quiet:
+        typer.echo(say("cli.restore.done", path=file))
+        if before:
+            typer.echo(say("cli.restore.before", path=before))
+
+
+def verify(
+    file: Annotated[Path | None, typer.Argument(help=say("cli.verify.file"), show_default=False)] = None,
+    book: BookUrl = "",
+    quiet: Quiet = False,
+) -> None:
+    """Examine a backup, or the database where none is named."""
+    from coreset.store.book import book_url
+    from coreset.store.book.verify import verify_file, verify_store
+
+    if file:
+        verify_file(file)
+    elif wrong := verify_store(_there(book or book_url())):
+        raise BookError("database must hold together, got:\n" + "\n".join(wrong))
+    if not quiet:
+        typer.echo(say("cli.verify.fine", path=file or say("cli.verify.database")))

@@ -1,0 +1,53 @@
+"""A backup or a database examined: hashes, counts, references, every case opened."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from sqlalchemy import create_engine
+
+from coreset.store.book.backup import snapshot
+from coreset.store.book.engine import open_engine
+from coreset.store.book.proof import faults
+from coreset.store.book.refusals import refused
+from coreset.store.book.restore import fill, opened
+from coreset.store.book.schema import METADATA
+
+
+def verify_file(file: Path) -> None:
+    """Check every hash, count and reference of a backup, and open every case in it.
+
+    Raises
+    ------
+    BookError
+        If it is damaged, or does not make a whole database.
+    """
+    with opened(file) as (archive, manifest), TemporaryDirectory(prefix="coreset-") as place:
+        engine = create_engine(f"sqlite:///{Path(place) / 'restored.sqlite'}")
+        try:
+            with engine.begin() as connection:
+                METADATA.create_all(connection)
+                fill(connection, archive, manifest)
+        finally:
+            engine.dispose()
+
+
+def verify_store(url: str) -> list[str]:
+    """What does not hold in a database, as of one moment, while people work in it.
+
+    Raises
+    ------
+    BookError
+        If it cannot be read.
+    """
+    engine = open_engine(url)
+    try:
+        with (
+            refused(url),
+            TemporaryDirectory(prefix="coreset-") as place,
+            snapshot(engine, Path(place)) as connection,
+        ):
+            return faults(connection)
+    finally:
+        engine.dispose()
