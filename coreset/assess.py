@@ -47,7 +47,7 @@ class Warned:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Assessment:
-    """What follows from a case: one result a room, the seed they were drawn with, the sources they rest on."""
+    """What follows from a case: one result a room, the seed they were drawn with."""
 
     case: Case
     seed: int
@@ -57,7 +57,6 @@ class Assessment:
     handling: tuple[Screened, ...]
     line: tuple[Rate, ...]
     money: Decision | None
-    sources: tuple[str, ...]
     warnings: tuple[Warned, ...]
 
     @property
@@ -200,7 +199,6 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
         handling=screened,
         line=found,
         money=money,
-        sources=rests_on(case),
         warnings=tuple(_warnings(case, timed, screened, found, money)),
     )
 
@@ -214,13 +212,6 @@ def comparable(case: Case, found: Iterable[Rate]) -> bool:
     """Whether any pattern has a rate under both methods compared: without one nothing is known of what is bought."""
     rated = {(row.pattern, row.method) for row in found}
     return any({(p, case.baseline), (p, case.candidate)} <= rated for p, _ in rated)
-
-
-def rests_on(case: Case) -> tuple[str, ...]:
-    """Keys of the sources that a case's figures rest on, sorted."""
-    keys = {"waters1994", *(a.table for a in case.allowances if a.table)}
-    keys |= {"irs946"} if case.money.depreciation.startswith("macrs") else set()
-    return tuple(sorted(keys))
 
 
 def _warnings(

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from typing import Any
 
 from coreset.errors import SourceError
 
@@ -146,6 +147,52 @@ def rules() -> tuple[Rule, ...]:
         if folder.is_dir() and (folder / f"{LEDGER}.csv").is_file()
         for row in csv.DictReader((folder / f"{LEDGER}.csv").read_text(encoding="utf-8").splitlines())
     )
+
+
+@cache
+def rule(key: str, name: str) -> Rule:
+    """One rule of a publication by its id.
+
+    Raises
+    ------
+    SourceError
+        If the publication has no such rule.
+    """
+    for each in rules():
+        if (each.key, each.id) == (key, name):
+            return each
+    raise SourceError(f"rule must be a row of reference/{key}/rules.csv, got {name!r}")
+
+
+def weakest(statuses: Iterable[str]) -> str:
+    """The weakest of several statuses; a rule of our own says nothing of how a publication was read.
+
+    Examples
+    --------
+    >>> weakest(["reprinted", "memory", "verified"]), weakest(["ours", ""])
+    ('memory', '')
+    """
+    return max((each for each in statuses if each in STATUSES), default="", key=STATUSES.index)
+
+
+def used(key: str, *names: str, rows: Iterable[str] = ()) -> dict[str, Any]:
+    """Source, rules and status of a line of working: the weakest of its rules and of the table rows that it reads.
+
+    Parameters
+    ----------
+    key : str
+        Publication.
+    *names : str
+        Ids of its rules that decide the value.
+    rows : iterable of str
+        Statuses of the rows of its tables that the value was read from.
+
+    Examples
+    --------
+    >>> used("murrell1965", "REST-energy")
+    {'source': 'murrell1965', 'rules': ('REST-energy',), 'status': 'reprinted'}
+    """
+    return {"source": key, "rules": names, "status": weakest([*(rule(key, name).status for name in names), *rows])}
 
 
 def _rule(key: str, row: dict[str, str]) -> Rule:

@@ -10,7 +10,8 @@ class Working:
     """One line of working, to be redone with a pocket calculator.
 
     `formula` has the symbols, `numbers` the same with the figures put in. `source` is a key of reference/sources.csv,
-    empty for plain arithmetic; `status` is that source's (verified, reprinted, memory), empty without one.
+    empty for plain arithmetic; `status` is the weakest of the rows and rules used here, not of the whole publication,
+    empty without a source; `rules` are ids of reference/<source>/rules.csv that decide the value.
 
     Examples
     --------
@@ -28,6 +29,7 @@ class Working:
     source: str = ""
     where: str = ""
     status: str = ""
+    rules: tuple[str, ...] = ()
 
     @property
     def cited(self) -> str:

@@ -94,15 +94,6 @@ def test_each_room_has_its_result_and_progress_only_grows():
     assert shares == sorted(shares) and (shares[0], shares[-1]) == (0.0, pytest.approx(1.0))
 
 
-@pytest.mark.parametrize(("depreciation", "named"), [("macrs7", True), ("straight", False)])
-def test_the_sources_are_those_in_use(depreciation, named):
-    """The depreciation table is cited where it is read; a set of allowances brings its own table."""
-    case = dataclasses.replace(small(), money=dataclasses.replace(small().money, depreciation=depreciation))
-    sources = room.rests_on(case)
-    assert ("irs946" in sources) is named
-    assert sources == tuple(sorted({*sources, "waters1994", "ilo1957"}))
-
-
 def test_want_of_memory_is_said_in_words(monkeypatch):
     """What the machine cannot hold is refused with what to do, not with a trace."""
 

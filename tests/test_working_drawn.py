@@ -180,7 +180,7 @@ def test_every_line_names_its_seed_and_stands_on_the_page_and_in_the_long_form()
 def test_every_publication_in_the_long_form_has_a_status():
     """A line of working that rests on memory is told so in the list of publications, also where it has no table."""
     annex = content(found(), {}, full=True).annex
-    status = {row[0]: row[-1] for row in annex[-1].rows[1:]}
+    status = {row[0]: row[-2] for row in annex[-1].rows[1:]}
     assert status["montgomery1982"] == status["raiffa1961"] == say("front.status.memory")
     assert set(status.values()) <= {say(f"front.status.{name}") for name in STATUSES}
 

@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Iterable
 from typing import Any
 
-from coreset.brief import tables, tables_annex
-from coreset.case import Range
-from coreset.lifting.report.working import working_of
-from coreset.lifting.screen import postures
-from coreset.line.report.working import cycles, rates
+from coreset.brief import tables, tables_annex, workings
+from coreset.brief.sources_used import SourceUsed, sources_used
 from coreset.money.report.alternative_working import beside
 from coreset.money.report.base_figures import baseline, highest_prices, lines
 from coreset.money.report.chance_working import chances
-from coreset.money.report.working import workings
+from coreset.money.report.tax_working import written_off
+from coreset.money.report.working import workings as money_workings
 from coreset.report.blocks import Block, heading, heads, text
 from coreset.report.blocks import table as block_table
 from coreset.report.working_rows import rows
-from coreset.sources import STATUSES, sources, table
-from coreset.sources import tables as every_table
-from coreset.study.report.standard_data import of_estimate
-from coreset.study.report.working import of_pooled, of_standard
 from coreset.text import say
 from coreset.working import Working
 
@@ -31,26 +24,21 @@ def blocks(assessment: Any) -> list[Block]:
     found = [heading("annex"), *block_table("standards", tables.standards(assessment))]
     for row in assessment.standards:
         found += _study(assessment, row)
-    found += _working(say("brief.head.pooled_working"), _pooled(assessment))
+    found += _working(say("brief.head.pooled_working"), workings.pooled(assessment))
     found += block_table("mold_cycles", tables_annex.mold_cycles(assessment))
-    found += _working(say("brief.head.cycle_working"), _cycles(assessment))
+    found += _working(say("brief.head.cycle_working"), workings.cycles(assessment))
     found += block_table("jobs", tables.jobs(assessment))
     found += block_table("handling", tables.handling(assessment, full=True))
     for row in assessment.handling:
         found += _lift(assessment, row)
+    found += _working(say("brief.head.job_working"), workings.jobs(assessment) + workings.carried(assessment))
     found += block_table("line", tables.line(assessment))
-    limited = [row for row in assessment.line if hasattr(row, "limits")]
-    found += _working(
-        say("brief.head.line_working"), rates(assessment.case, limited, seed=assessment.seed) if limited else []
-    )
+    found += _working(say("brief.head.line_working"), workings.rates(assessment))
+    found += _working(say("brief.head.hold_working"), workings.hold(assessment))
     if assessment.money is not None:
         found += _money(assessment)
     found += block_table("assumptions", tables.assumptions(assessment, full=True))
-    return found + block_table("sources", source_rows(cited(assessment, found)))
-
-
-def _cycles(assessment: Any) -> list[Working]:
-    return cycles((row for row in assessment.mold_cycles if getattr(row, "steps", ())), seed=assessment.seed)
+    return found + block_table("sources", source_rows(sources_used(assessment)))
 
 
 def _study(assessment: Any, row: Any) -> list[Block]:
@@ -61,27 +49,16 @@ def _study(assessment: Any, row: Any) -> list[Block]:
     elements = [tables_annex.element(item) for item in row.elements]
     if not elements:
         return []
+    lines = workings.of_study(assessment, row)
     if study is None:
-        return _estimate(assessment, row, title, elements)
+        words = say("brief.estimate_working", pattern=row.pattern, method=row.method)
+        return [Block(kind="table", text=title, rows=(heads("elements"), *elements)), *_working(words, lines)]
     return [
         Block(kind="subheading", text=title),
         text(_header(study)),
         Block(kind="table", text=say("brief.sheet_elements", **named), rows=(heads("elements"), *elements)),
-        *_working(say("brief.sheet_working", **named), of_standard(row, seed=assessment.seed)),
+        *_working(say("brief.sheet_working", **named), lines),
     ]
-
-
-def _estimate(assessment: Any, row: Any, title: str, elements: Any) -> list[Block]:
-    found = [Block(kind="table", text=title, rows=(heads("elements"), *elements))]
-    lines = of_estimate(assessment.case, row, assessment.pooled, seed=assessment.seed)
-    return found + _working(say("brief.estimate_working", pattern=row.pattern, method=row.method), lines)
-
-
-def _pooled(assessment: Any) -> Iterator[Working]:
-    """Standards that several studies of one pattern and method make together."""
-    for row in assessment.pooled.values():
-        for line in of_pooled(row, assessment.standards, seed=assessment.seed):
-            yield replace(line, what=f"{row.pattern}, {line.what}")
 
 
 def _header(study: Any) -> str:
@@ -100,15 +77,11 @@ def _header(study: Any) -> str:
 
 def _lift(assessment: Any, row: Any) -> list[Block]:
     """Working of both ends of one task."""
-    lift = next((lift for lift in assessment.case.lifts if lift.task == row.task), None)
-    if lift is None or row.rwl is None:
-        return []
-    ends = postures(assessment.case, lift, frequency_per_min=row.frequency_per_min, duration=row.duration)
-    found: list[Block] = []
-    for end, posture in ends.items():
+    ends, found = dict(workings.of_lift(assessment, row)), []
+    for end, of_end in ends.items():
         key = "brief.lift_governs" if end == row.end and len(ends) > 1 else "brief.lift_working"
         title = say(key, task=row.task, pattern=row.pattern, method=row.method, end=say(f"handling.end.{end}"))
-        found += _working(title, working_of(posture, getattr(row, end), mass=row.mass))
+        found += _working(title, of_end)
     return found
 
 
@@ -118,9 +91,10 @@ def _money(assessment: Any) -> list[Block]:
     found += block_table("flow", tables.flow(assessment), currency=currency)
     for first, of_items in tables_annex.items(assessment):
         found.append(Block(kind="table", text=say("brief.head.items", currency=currency), rows=(first, *of_items)))
-    found += _working(say("brief.head.money_working"), workings(assessment.money))
+    found += _working(say("brief.head.money_working"), money_workings(assessment.money))
     found += [text(baseline(assessment.money)), *map(text, highest_prices(assessment.money))]
     found += block_table("break_evens", tables.break_evens(assessment))
+    found += _working(say("brief.head.tax_working"), written_off(assessment.case, assessment.money))
     found += _working(say("brief.head.base_working"), lines(assessment.money))
     found += block_table("base_inputs", tables.base_inputs(assessment))
     found += _working(say("brief.head.drawn_working"), chances(assessment.money))
@@ -135,35 +109,24 @@ def _working(title: str, lines: Iterable[Working]) -> list[Block]:
     return [Block(kind="table", text=title, rows=(heads("working"), *found))] if found else []
 
 
-def cited(assessment: Any, said: Iterable[Block] = ()) -> Iterator[str]:
-    """Keys of every publication that the assessment, an input's origin or a line of working names."""
-    yield from (item if isinstance(item, str) else getattr(item, "key", "") for item in assessment.sources)
-    money = assessment.case.money
-    ranges = (getattr(money, name) for name in type(money).__dataclass_fields__)
-    words = [value.source for value in ranges if isinstance(value, Range)]
-    words += [cell for block in said for row in block.rows for cell in row[-1:]]
-    known = sources()
-    yield from (key for text in words for key in text.replace(";", " ").replace(",", " ").split() if key in known)
+def source_rows(found: Iterable[SourceUsed]) -> list[list[str]]:
+    """Every publication that figures rest on: for what, with the status of what was used of it, and its rules."""
+    return [[one.key, one.authors, one.title, one.year, _uses(one), _status(one.status), _rules(one)] for one in found]
 
 
-def source_rows(keys: Iterable[Any]) -> list[list[str]]:
-    """Every publication that figures rest on, with the weakest status of its tables; without one it is from memory.
+def _uses(one: SourceUsed) -> str:
+    """For what, where, and how well that was read where several uses differ."""
+    several = len({use.status for use in one.used}) > 1
+    words = []
+    for use in one.used:
+        what = say("brief.used.at", what=use.what, places=", ".join(use.places)) if use.places else use.what
+        words.append(say("brief.used.rule", name=what, status=_status(use.status)) if several else what)
+    return "; ".join(words)
 
-    A table that is computed shows nothing of how its publication was read.
-    """
-    known = sources()
-    status: dict[str, str] = {}
-    order = STATUSES
-    for path in every_table():
-        found = table(path)
-        if found.status != "computed":
-            status[found.key] = max(status.get(found.key, order[0]), found.status, key=order.index)
-    names = [item if isinstance(item, str) else getattr(item, "key", "") for item in keys]
-    return [
-        [key, known[key].authors, known[key].title, known[key].year, _status(status.get(key, order[-1]))]
-        for key in dict.fromkeys(names)
-        if key in known
-    ]
+
+def _rules(one: SourceUsed) -> str:
+    rules = [say("brief.used.rule", name=name, status=_status(status)) for name, status in one.rules]
+    return ", ".join(rules) or say("brief.used.none")
 
 
 def _status(name: str) -> str:

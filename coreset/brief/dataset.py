@@ -13,6 +13,7 @@ from coreset.brief import draws, tidy
 from coreset.brief.annex import source_rows
 from coreset.brief.detail import Detail
 from coreset.brief.document import document, plain, printed, schema
+from coreset.brief.sources_used import sources_used
 from coreset.errors import CoresetError
 from coreset.report.blocks import heads
 from coreset.store.folder.writer import files_of
@@ -80,7 +81,7 @@ def tables(assessment: Any, found: Mapping[str, Any]) -> dict[str, list[dict[str
         "drivers": [_flat(row) for row in money.get("drivers", [])],
         "knowing": [_flat(row) for row in money.get("knowing", [])],
         "inputs": [{"input": name, **plain(value)} for name, value in _ranges(assessment.case.money)],
-        "sources": [dict(zip(heads("sources"), row, strict=True)) for row in source_rows(assessment.sources)],
+        "sources": [dict(zip(heads("sources"), row, strict=True)) for row in source_rows(sources_used(assessment))],
     }
 
 

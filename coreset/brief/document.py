@@ -12,11 +12,11 @@ from typing import Any
 
 import numpy as np
 
+from coreset.brief.sources_used import sources_used
 from coreset.brief.warnings import warnings
 from coreset.decision.headline import as_document
 from coreset.lifting.report.status import why_not
 from coreset.money.report.base_figures import figures, inputs
-from coreset.sources import sources
 
 STANDARD = [
     "study",
@@ -80,7 +80,7 @@ def document(assessment: Any) -> dict[str, Any]:
         "line": [_picked(row, RATE) for row in assessment.line],
         "money": _money(assessment),
         "decision": as_document(assessment),
-        "sources": _sources(assessment.sources),
+        "sources": _sources(assessment),
         "warnings": warnings(assessment.warnings),
     }
 
@@ -154,11 +154,9 @@ def _money(assessment: Any) -> dict[str, Any] | None:
     return plain(found | listed)
 
 
-def _sources(keys: Iterable[Any]) -> list[dict[str, Any]]:
-    """Sources of the figures used, in full; each with its status where the assessment gives one."""
-    known, rows = sources(), []
-    for item in keys:
-        found = item if isinstance(item, str) else plain(item)
-        key = found if isinstance(found, str) else found.get("key", "")
-        rows.append((plain(known[key]) if key in known else {"key": key}) | ({} if found == key else found))
-    return rows
+def _sources(assessment: Any) -> list[dict[str, Any]]:
+    """Publications behind the figures: for what each was used, the status of that, its rules."""
+    return [
+        plain(one) | {"rules": [{"id": name, "status": status} for name, status in one.rules]}
+        for one in sources_used(assessment)
+    ]

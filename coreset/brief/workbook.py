@@ -6,6 +6,7 @@ import io
 from typing import Any
 
 from coreset.brief import annex
+from coreset.brief.sources_used import sources_used
 from coreset.decision.headline import decision, lines
 from coreset.lifting.report import sheet as sheet_lifts
 from coreset.money.report.model_sheets import write_model, write_runs
@@ -62,8 +63,8 @@ def _write_first(book: WorkbookFile, assessment: Any) -> None:
 
 
 def _write_sources(book: WorkbookFile, assessment: Any) -> None:
-    sheet = book.sheet("sources", [16, 40, 80, 8, 30])
+    sheet = book.sheet("sources", [16, 40, 80, 8, 60, 30, 60])
     heads(book, sheet, 2, "brief.heads.sources")
-    for i, row in enumerate(annex.source_rows(assessment.sources), start=3):
+    for i, row in enumerate(annex.source_rows(sources_used(assessment)), start=3):
         for j, words in enumerate(row):
             sheet.write_string(i, j, words, book.formats["text"])

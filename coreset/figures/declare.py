@@ -30,7 +30,8 @@ class Figure:
     """A number that follows from others by `formula`, a string in the language of `coreset.figures.grammar`.
 
     `kind` groups the figures that `every("kind")` adds up. `numbers` are the literals other than 0, 1 and 2 that the
-    formula may hold because a published formula has them. `source` is a key of reference/sources.csv.
+    formula may hold because a published formula has them. `source` is a key of reference/sources.csv and
+    `rule` an id of its rules.
 
     With `growth`, a name or 1, the formula is at today's prices: the model then has a figure `<key>_now` with the
     formula, of kind `<kind>_now`, and the figure itself is that one times the growth.
@@ -43,6 +44,7 @@ class Figure:
     kind: str = ""
     numbers: tuple[float, ...] = ()
     source: str = ""
+    rule: str = ""
     growth: str = ""
 
     def written_out(self) -> tuple[Figure, ...]:

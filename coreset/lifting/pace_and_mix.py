@@ -180,11 +180,13 @@ class Rotation:
     """Shift in which one person does `slots` patterns in turn: the SLI, NaN where one is outside the table.
 
     `governing` is the same with the larger of published index and rising sum in each slot; infinite outside the table.
+    `parts` holds of each slot its index at its own class, the one at the shift's class as it enters, and its hours.
     """
 
     index: float
     governing: float
     slots: int
+    parts: tuple[tuple[float, float, float], ...] = ()
 
 
 def rotation(case: Case, standards: Iterable[Any], *, method: str) -> Rotation | None:
@@ -209,17 +211,18 @@ def rotation(case: Case, standards: Iterable[Any], *, method: str) -> Rotation |
         own = min(class_of(part.minutes), whole, key=DURATIONS.index)
         slots.append([index_at(at_duration(jobs[part.pattern], duration), pace) for duration in (own, whole)])
     hours = [part.minutes / MIN_PER_H for part in parts]
-    worst = _sequential([[slot.governing for slot in pair] for pair in slots], hours)
+    worst = sequential_index(**_entering([[slot.governing for slot in pair] for pair in slots], hours))
+    known = _entering([[math.nan if slot.index is None else slot.index for slot in pair] for pair in slots], hours)
     return Rotation(
-        index=_sequential([[math.nan if slot.index is None else slot.index for slot in pair] for pair in slots], hours),
+        index=sequential_index(**known),
         governing=math.inf if math.isnan(worst) else worst,
         slots=len(parts),
+        parts=tuple(zip(known["own"].tolist(), known["whole_shift"].tolist(), hours, strict=True)),
     )
 
 
-def _sequential(slots: list[list[float]], hours: list[float]) -> float:
-    """SLI of slots, each with its index at its own and at the shift's class; the published one may fall with hours."""
+def _entering(slots: list[list[float]], hours: list[float]) -> dict[str, Any]:
+    """Slots as they enter the SLI; the index at the shift's class is never below a slot's own, though it may fall."""
     own, longest = np.array(slots).T
-    return sequential_index(
-        own=own, whole_shift=np.fmax(own, longest) if np.isfinite(longest).all() else longest, hours=hours
-    )
+    whole = np.fmax(own, longest) if np.isfinite(longest).all() else longest
+    return {"own": own, "whole_shift": whole, "hours": hours}

@@ -126,6 +126,7 @@ SOME_YEARS = (
         "exponent of the learning curve",
         "log(ramp_up_start) / log(ramp_up_molds / one_mold) if ramp_up_molds > one_mold and ramp_up_start > 1 else 0",
         source="crawford1944",
+        rule="LEARN-unit",
     ),
     Figure(
         "slow_molds",
@@ -139,6 +140,7 @@ SOME_YEARS = (
         "time of the last of them over that of the first",
         "slow_molds ** -learning if slow_molds >= 1 else 1",
         source="crawford1944",
+        rule="LEARN-unit",
     ),
     Figure(
         "molds_lost_by",

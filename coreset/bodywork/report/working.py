@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from coreset.rounding import fixed
-from coreset.sources import table
+from coreset.sources import table, used
 from coreset.text import say
 from coreset.working import Working
 
@@ -14,7 +14,10 @@ CAPACITY, REST, ALLOWED = 9.5, 1.5, 5.0
 """[waters1993] capacity and [murrell1965] figures as they stand in the formulas shown. [kcal/min]"""
 
 
-def _line(what: str, formula: str, numbers: str, value: float, unit: str = "", **source: str) -> Working:
+STRAIN_RULES = {"moore1995": ("SI-product", "SI-ratings"), "garg2017": ("RSI-product",)}
+
+
+def _line(what: str, formula: str, numbers: str, value: float, unit: str = "", **source: Any) -> Working:
     return Working(
         what=say(f"handling.body.{what}"), formula=formula, numbers=numbers, value=value, unit=unit, **source
     )
@@ -34,8 +37,7 @@ def working_of_workload(load: Any) -> list[Working]:
             f"({basal} + {standing} + {fixed(work, 1)}) × {fixed(scale, 3)}",
             load.kcal_per_min,
             "kcal/min",
-            source="acgih1992",
-            status="reprinted",
+            **used("acgih1992", "ENERGY-components", "ENERGY-mass"),
         ),
         _line("watts", "kcal/min × 69.78", f"{kcal} × 69.78", load.watts, "W"),
         _line(
@@ -44,8 +46,7 @@ def working_of_workload(load: Any) -> list[Working]:
             f"{CAPACITY} × {fixed(load.limit_kcal_per_min / CAPACITY, 4)}",
             load.limit_kcal_per_min,
             "kcal/min",
-            source="waters1993",
-            status="reprinted",
+            **used("waters1993", "ENERGY-base", "ENERGY-share", "ENERGY-arms"),
         ),
         _line(
             "rest",
@@ -53,8 +54,7 @@ def working_of_workload(load: Any) -> list[Working]:
             f"60 ({kcal} - {ALLOWED})/({kcal} - {REST})" if load.rest_min_per_h else f"{kcal} <= {ALLOWED}",
             load.rest_min_per_h,
             "min/h",
-            source="murrell1965",
-            status="reprinted",
+            **used("murrell1965", "REST-energy"),
         ),
     ]
     return [*lines, *(_heat(load.heat) if load.heat else [])]
@@ -74,9 +74,8 @@ def _heat(heat: Any) -> list[Working]:
             formula.replace("M", watts),
             heat.niosh.wbgt_c,
             "°C",
-            source="niosh2016",
             where="section 8",
-            status=heat.niosh.status,
+            **used("niosh2016", "HEAT-limits", "HEAT-mean", rows=[heat.niosh.status]),
         ),
     ]
 
@@ -88,15 +87,22 @@ def working_of_fitting(fitting: Any) -> list[Working]:
         if found:
             formula = " × ".join(say(f"handling.strain.{part}") for part in found.multipliers)
             numbers = " × ".join(fixed(value, 4) for value in found.multipliers.values())
-            lines.append(_line(name, formula, numbers, found.index, source=found.source, status=found.status))
+            rests = used(found.source, *STRAIN_RULES[found.source], rows=[found.status])
+            lines.append(_line(name, formula, numbers, found.index, **rests))
     if one := fitting.factored:
         plain = one.rwl / math.prod(one.factors.values())
         factors = " × ".join(fixed(factor, 2) for factor in one.factors.values())
         numbers = f"{fixed(one.load_share, 2)} / ({fixed(plain, 4)} × {factors})"
         formula = "load of one person / (RWL × factors)"
-        lines.append(_line("factored", formula, numbers, one.index, source="en1005_2", status=one.status))
-    if one := fitting.carrying:
-        done, limit = one.carried[one.binding], one.limits[one.binding]
-        numbers = f"{fixed(done, 2)} / {fixed(limit)}"
-        lines.append(_line("carrying", "done / allowed", numbers, one.share, source="iso11228_2003", status=one.status))
-    return lines
+        lines.append(
+            _line("factored", formula, numbers, one.index, **used("en1005_2", "EN-factors", rows=[one.status]))
+        )
+    return lines + ([working_of_carrying(fitting.carrying)] if fitting.carrying else [])
+
+
+def working_of_carrying(one: Any) -> Working:
+    """The worst share of the carrying limits, done over allowed."""
+    done, limit = one.carried[one.binding], one.limits[one.binding]
+    rule = "CARRY-mass" if one.binding == "mass" else "CARRY-limits"
+    rests = used("iso11228_2003", rule, rows=[one.status])
+    return _line("carrying", "done / allowed", f"{fixed(done, 2)} / {fixed(limit)}", one.share, **rests)

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from coreset.rounding import fixed
+from coreset.sources import used
 from coreset.text import say
 from coreset.working import Working
 
+COMPOSITE, VARIABLE, SEQUENTIAL = "waters1994", "waters2016", "waters2007"
+SUM_RULES = ("N-m-cli", "N-m-order", "N-m-fmsum", "N-v-cli", "N-m-duration")
+"""Rules of a sum over several tasks."""
+STLI_RULES = ("N-m-strwl", "N-load-fili")
 ADDED = "FILI × (1/FM(F1 + .. + Fi) - 1/FM(F1 + .. + Fi-1))"
 
 
@@ -32,13 +38,14 @@ def working_of_composite(job: Any, found: Any) -> list[Working]:
     names = [found.tasks[place] for place in parts.order]
     tasks = {task.lift.task: task for task in job.tasks}
     lines = [
-        _several_line("fili", name, "L / FIRWL", f"{fixed(tasks[name].largest, 2)} / {fixed(tasks[name].limit, 4)}", x)
+        _several_line("fili", name, "L / FIRWL", f"{fixed(tasks[name].largest, 2)} / {fixed(tasks[name].limit, 4)}", x,
+                      COMPOSITE, "N-m-firwl", "N-load-fili")
         for name, x in zip(names, map(float, parts.fili), strict=True)
-    ]
+    ]  # fmt: skip
     worst, stli = tasks[names[0]], float(parts.stli[0])
     numbers = f"{fixed(worst.mean, 2)} / ({fixed(worst.limit, 4)} × {fixed(worst.fili_mean / stli, 4)})"
-    lines.append(_several_line("stli", names[0], "L / (FIRWL × FM(F1))", numbers, stli))
-    return [*lines, *_sum("cli", names, parts)]
+    lines.append(_several_line("stli", names[0], "L / (FIRWL × FM(F1))", numbers, stli, COMPOSITE, *STLI_RULES))
+    return [*lines, *_sum(names, parts), _several_line("cli", "", *_total(parts), COMPOSITE, *SUM_RULES)]
 
 
 def working_of_variable(found: Any) -> list[Working]:
@@ -57,39 +64,71 @@ def working_of_variable(found: Any) -> list[Working]:
     parts = found.composite
     if parts.index is None:
         return []
+    rules = ("VLI-lifts", "VLI-six" if found.rule == "ranges" else "VLI-sextiles")
     lines, names = [], [say("handling.composite.category", number=place + 1) for place in range(len(found.share))]
     for name, fili, share in zip(names, map(float, found.mean_fili), map(float, found.share), strict=True):
         lines.append(
             _several_line(
-                "fili", name, "mean of L / FIRWL", say("handling.composite.share", share=fixed(100 * share, 1)), fili
-            )
+                "fili",
+                name,
+                "mean of L / FIRWL",
+                say("handling.composite.share", share=fixed(100 * share, 1)),
+                fili,
+                VARIABLE,
+                *rules,
+            )  # fmt: skip
         )
     order = [names[place] for place in parts.order]
     stli = float(parts.stli[0])
     numbers = f"{fixed(float(parts.fili[0]), 4)} / {fixed(float(parts.fili[0]) / stli, 4)}"
-    lines.append(_several_line("stli", order[0], "FILI / FM(F1)", numbers, stli))
-    return [*lines, *_sum("vli", order, parts)]
+    lines.append(_several_line("stli", order[0], "FILI / FM(F1)", numbers, stli, COMPOSITE, *STLI_RULES))
+    return [*lines, *_sum(order, parts), _several_line("vli", "", *_total(parts), VARIABLE, *rules)]
 
 
-def _sum(what: str, names: list[str], parts: Any) -> list[Working]:
-    """What each further task adds, and the sum."""
+def working_of_rotation(turn: Any, *, method: str) -> list[Working]:
+    """The line of a sequential index (SLI): which slot leads and what the others add; none outside the table.
+
+    Parameters
+    ----------
+    turn : handling.pace_and_mix.Rotation
+        A shift in which one person does several patterns in turn.
+    method : str
+        Its method of setting cores.
+    """
+    if turn is None or not math.isfinite(turn.index):
+        return []
+    own, longest, hours = zip(*turn.parts, strict=True)
+    lead = own.index(max(own))
+    means = " + ".join(f"{fixed(x, 4)} × {fixed(h, 3)}" for x, h in zip(longest, hours, strict=True))
+    share = f"({means}) / ({fixed(longest[lead], 4)} × {fixed(sum(hours), 3)})"
+    numbers = f"{fixed(own[lead], 4)} + ({fixed(longest[lead], 4)} − {fixed(own[lead], 4)}) × {share}"
+    rules = ("SLI-formula", "SLI-max", "SLI-time")
+    formula = "LI1 + (LImax1 − LI1) × Σ LImax T / (LImax1 Σ T)"
+    return [_several_line("sli", method, formula, numbers, turn.index, SEQUENTIAL, *rules)]
+
+
+def _sum(names: list[str], parts: Any) -> list[Working]:
+    """What each further task adds."""
     lines = []
     for k in range(1, len(names)):
         before, after = (float(parts.cumulated_per_min[j]) for j in (k - 1, k))
         numbers = f"{fixed(float(parts.fili[k]), 4)} × (1/FM({fixed(after, 2)}) - 1/FM({fixed(before, 2)}))"
-        lines.append(_several_line("add", names[k], ADDED, numbers, float(parts.increments[k])))
-    numbers = " + ".join(fixed(float(x), 4) for x in parts.increments)
-    return [*lines, _several_line(what, "", "STLI1 + sum", numbers, parts.index)]
+        lines.append(_several_line("add", names[k], ADDED, numbers, float(parts.increments[k]), COMPOSITE, *SUM_RULES))
+    return lines
 
 
-def _several_line(what: str, task: str, formula: str, numbers: str, value: float) -> Working:
+def _total(parts: Any) -> tuple[str, str, float]:
+    """Formula, figures and value of the sum."""
+    return "STLI1 + sum", " + ".join(fixed(float(x), 4) for x in parts.increments), parts.index
+
+
+def _several_line(what: str, task: str, formula: str, numbers: str, value: float, source: str, *rules: str) -> Working:
     return Working(
         what=say(f"handling.composite.{what}", task=task),
         symbol="" if what == "add" else what.upper(),
         formula=formula,
         numbers=numbers,
         value=value,
-        source="waters2016" if what == "vli" else "waters1994",
-        where="" if what == "vli" else "section 2.4.5",
-        status="memory",
+        where="section 2.4" if source == COMPOSITE else "",
+        **used(source, *rules),
     )

@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from coreset.case import UNIT_SETS
 from coreset.lifting.constants import constants, frequency_table
 from coreset.lifting.lift_end import End, Posture, rate
 from coreset.rounding import fixed, half_up
+from coreset.sources import used
 from coreset.text import say
 from coreset.working import Working
 
 SOURCE = "waters1994"
 HAND_DIGITS, EXACT_DIGITS = 2, 4
+RULES = {
+    "hm": ("N-formula-first",),
+    "vm": ("N-formula-first", "N-vm-abs"),
+    "dm": ("N-formula-first", "N-d-measure"),
+    "am": ("N-formula-first",),
+    "fm": ("N-v-fm", "N-v-col", "N-interp"),
+    "cm": ("N-c-values", "N-v-cm", "N-v-col"),
+}
+"""Rules that a multiplier uses in every posture."""
 TABLES = {"hm": "Table 1", "vm": "Table 2", "dm": "Table 3", "am": "Table 4", "fm": "Table 5", "cm": "Table 7"}
 
 
@@ -98,28 +109,28 @@ def working_of(posture: Posture, end: End, *, mass: float, hand_arithmetic: bool
         HM, VM, DM, AM, FM, CM, RWL, LI.
     """
     digits = HAND_DIGITS if hand_arithmetic else EXACT_DIGITS
-    memory = float(posture.frequency_per_min) > frequency_table().memory_above_per_min
     lines, exact = [], rate(posture)
     for name, (formula, numbers) in _numbers(posture).items():
-        status = "memory" if name == "fm" and memory else "reprinted"
         value = float(getattr(end, name))
         if hand_arithmetic and half_up(float(getattr(exact, name)), HAND_DIGITS) != half_up(value, HAND_DIGITS):
             rounds_to = fixed(float(getattr(exact, name)), HAND_DIGITS)
             numbers = say("handling.working.printed", numbers=numbers, rounded=rounds_to, printed=fixed(value, 2))
-        lines.append(_line(name, formula, numbers, value, "", TABLES[name], status))
+        lines.append(_line(name, formula, numbers, value, "", TABLES[name], _rests_on(name, posture)))
     lines.sort(key=lambda line: list(TABLES).index(line.symbol.lower()))
     unit, rwl = UNIT_SETS[posture.units]["mass"], float(end.rwl)
     factors = " × ".join(fixed(line.value, digits) for line in lines)
     product = f"{plain_number(constants(posture.units).load_constant)} × {factors}"
-    lines.append(_line("rwl", "LC × HM × VM × DM × AM × FM × CM", product, rwl, unit, "section 1.3", _weakest(lines)))
+    lines.append(
+        _line("rwl", "LC × HM × VM × DM × AM × FM × CM", product, rwl, unit, "section 1.3", _with(lines, "N-formula"))
+    )
     ratio = f"{plain_number(mass)} / {fixed(rwl, 1 if hand_arithmetic else digits)}"
     li = mass / rwl if rwl > 0 else math.nan
     numbers = ratio if rwl > 0 else say("handling.working.zero")
-    lines.append(_line("li", "L / RWL", numbers, li, "", "section 1.3", _weakest(lines)))
+    lines.append(_line("li", "L / RWL", numbers, li, "", "section 1.3", _with(lines, "N-def-li")))
     return lines
 
 
-def _line(name: str, formula: str, numbers: str, value: float, unit: str, where: str, status: str) -> Working:
+def _line(name: str, formula: str, numbers: str, value: float, unit: str, where: str, rests: dict[str, Any]) -> Working:
     return Working(
         what=say(f"handling.working.{name}"),
         symbol=name.upper(),
@@ -127,11 +138,27 @@ def _line(name: str, formula: str, numbers: str, value: float, unit: str, where:
         numbers=numbers,
         value=value,
         unit=unit,
-        source=SOURCE,
         where=where,
-        status=status,
+        **rests,
     )
 
 
-def _weakest(lines: list[Working]) -> str:
-    return "memory" if any(line.status == "memory" for line in lines) else "reprinted"
+def _with(lines: list[Working], rule: str) -> dict[str, Any]:
+    """What a figure rests on that follows from other lines by one rule."""
+    return used(SOURCE, rule, rows=[line.status for line in lines])
+
+
+def _rests_on(name: str, p: Posture) -> dict[str, Any]:
+    """Rules and rows of the manual that one multiplier of a posture really uses."""
+    c, rules = constants(p.units), RULES[name]
+    h, d, f = float(p.horizontal), float(p.travel), float(p.frequency_per_min)
+    beyond = {
+        "hm": {"N-h-min": h < c.horizontal_free, "N-h-max": h > c.horizontal_limit},
+        "vm": {"N-v-limits": float(p.vertical) > c.vertical_limit},
+        "dm": {"N-d-min": d < c.travel_free, "N-d-max": d > c.travel_limit},
+        "am": {"N-a-limits": float(p.angle_deg) > c.asymmetry_limit},
+        "fm": {"N-f-low": f < c.frequency_floor, "N-f-max": float(rate(p).fm) == 0},
+    }.get(name, {})
+    printed = frequency_table()
+    rows = ["memory"] if name == "fm" and f > printed.memory_above_per_min else ["reprinted"]
+    return used(SOURCE, *rules, *(rule for rule, holds in beyond.items() if holds), rows=rows)

@@ -15,9 +15,12 @@ from coreset.money.figures import MODEL
 from coreset.money.report.names import item_name
 from coreset.money.report.sentences import about
 from coreset.report.numbers import listed
+from coreset.sources import used
 from coreset.text import say
 from coreset.working import Working
 
+CONSTANTS = {"0", "1"}
+"""What is printed of a choice whose branch taken is no formula: then no publication is used."""
 STATUSES = ("definition", "sourced", "calculated", "no_source")
 """What an input rests on, the weakest last; a figure has that of its weakest input."""
 
@@ -125,7 +128,7 @@ def _lines(base: BaseCase, key: str, currency: str, year: int) -> Iterator[Worki
             numbers=made.numbers,
             value=made.value,
             unit=shown_unit(figure.unit, currency),
-            source=figure.source,
+            **(used(figure.source, figure.rule) if figure.source and made.numbers not in CONSTANTS else {}),
         )
 
 

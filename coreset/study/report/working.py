@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from typing import Any
 
 from coreset.case import Case
 from coreset.report.run_working import both_ends, seeded
 from coreset.rounding import fixed
+from coreset.sources import table, used
 from coreset.study import sample_size
 from coreset.study.bootstrap import LEVEL, effective_number, lag_one
 from coreset.study.rating_scales import scale
@@ -34,7 +36,8 @@ def of_element(row: Standard, e: ElementTime) -> list[Working]:
     ]  # fmt: skip
     if not manual:
         return [*lines, Working(what=f"{e.element}: {_word('machine')}", symbol="S", formula="S = o",
-                                numbers=fixed(e.observed_s, 3), value=e.standard_s, unit="s")]  # fmt: skip
+                                numbers=fixed(e.observed_s, 3), value=e.standard_s, unit="s",
+                                **used("stevenson", "TIME-machine"))]  # fmt: skip
     unity = scale(row.rating_scale)["unity"] if row.rating_scale else 100.0
     rating = unity * e.normal_s / e.observed_s if e.observed_s else math.nan
     basis = "S = b (1 + A)" if row.allowance_basis == "normal" else "S = b/(1 − A)"
@@ -45,11 +48,17 @@ def of_element(row: Standard, e: ElementTime) -> list[Working]:
         *lines,
         Working(what=f"{e.element}: {_word('normal')}", symbol="b", formula="b = o R/R₀",
                 numbers=f"{fixed(e.observed_s, 3)} × {fixed(rating, 2)}/{fixed(unity)}", value=e.normal_s, unit="s",
-                source="bs3138", where=row.rating_scale, status="reprinted"),
+                where=row.rating_scale, **_scale(row.rating_scale)),
         Working(what=f"{e.element}: {_word('standard')}", symbol="S", formula=basis, numbers=numbers,
-                value=e.normal_s * factor, unit="s", source="stevenson", where="equations 7-7, 7-8",
-                status="reprinted"),
+                value=e.normal_s * factor, unit="s", where="equations 7-7, 7-8",
+                **used("stevenson", "TIME-job" if row.allowance_basis == "normal" else "TIME-shift")),
     ]  # fmt: skip
+
+
+def _scale(name: str) -> dict[str, Any]:
+    """What normal time rests on: the row of its rating scale; without a scale the rule alone."""
+    rows = [row.get("status", "") for row in table("bs3138/rating_scales").rows if row["scale"] == name]
+    return used("bs3138", rows=rows) if rows else used("stevenson", "TIME-normal")
 
 
 def of_standard(row: Standard, *, seed: int | None = None) -> list[Working]:
@@ -62,11 +71,11 @@ def of_standard(row: Standard, *, seed: int | None = None) -> list[Working]:
         Working(what=_word("mold"), symbol="S", formula="S = Σ S", numbers=parts, value=row.standard_s, unit="s")
     )
     percents = " + ".join(fixed(line.percent, 1) for line in row.allowance_lines)
-    keys = [line for line in row.allowance_lines if line.status]
+    printed = [line for line in row.allowance_lines if line.status]
+    rests = used(printed[0].source, rows=[line.status for line in printed]) if printed else {}
     lines.append(
         Working(what=_word("allowance"), symbol="A", formula="A = Σ a", numbers=percents or "0",
-                value=row.allowance_pct, unit="%",
-                source=keys[0].source if keys else "", status=keys[0].status if keys else "")
+                value=row.allowance_pct, unit="%", **rests)
     )  # fmt: skip
     lines += of_ends(row, seed=seed)
     if row.balance is not None and row.balance.elapsed_s > 0:
@@ -101,10 +110,10 @@ def of_needed(series: Series) -> list[Working]:
         Working(what=_word("sd"), symbol="s", formula="√(Σ(x − x̄)²/(n − 1))",
                 numbers=f"√({fixed(float(((x - mean) ** 2).sum()), 2)}/{n - 1})", value=sd, unit="s"),
         Working(what=_word("by_z"), symbol="n", formula="(z s/(k x̄))²",
-                numbers=f"(1.96 × {fixed(sd, 3)}/(0.05 × {fixed(mean, 3)}))²", value=by_z, source="stevenson",
-                where="equation 7-1", status="reprinted"),
+                numbers=f"(1.96 × {fixed(sd, 3)}/(0.05 × {fixed(mean, 3)}))²", value=by_z,
+                where="equation 7-1", **used("stevenson", "TIME-needed")),
         Working(what=_word("by_t"), symbol="n", formula="t(n − 1) s/√n ≤ k x̄",
-                numbers=f"n = {by_t}", value=by_t, source="freivalds", status="memory"),
+                numbers=f"n = {by_t}", value=by_t, **used("freivalds", "TIME-needed-t")),
         Working(what=_word("lag"), symbol="r₁", formula="Σ(xᵢ − x̄)(xᵢ₊₁ − x̄)/Σ(x − x̄)²",
                 numbers=f"n = {n}", value=lag_one(x), source="nist_strd", status="reprinted"),
         Working(what=_word("effective"), symbol="n′", formula="n (1 − r)/(1 + r), r = r₁ + (1 + 4 r₁)/n",

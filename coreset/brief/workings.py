@@ -1,0 +1,124 @@
+"""Every line of working behind an assessment's answers, by subject: the annex prints them, the sources follow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from coreset.bodywork.report.working import working_of_carrying
+from coreset.case import Lift
+from coreset.lifting.job import index_at, job_of
+from coreset.lifting.pace_and_mix import rotation
+from coreset.lifting.report.composite_working import working_of_composite, working_of_rotation, working_of_variable
+from coreset.lifting.report.working import working_of
+from coreset.lifting.screen import postures, standard_seconds
+from coreset.line.report import working as line_working
+from coreset.line.setter_hold import fits
+from coreset.money.report.alternative_working import beside
+from coreset.money.report.base_figures import lines as base_lines
+from coreset.money.report.chance_working import chances
+from coreset.money.report.tax_working import written_off
+from coreset.money.report.working import workings as money_workings
+from coreset.study.report.standard_data import of_estimate
+from coreset.study.report.working import of_pooled, of_standard
+from coreset.units import S_PER_H
+from coreset.working import Working
+
+
+def by_subject(assessment: Any) -> Iterator[tuple[str, Working]]:
+    """Each line with the key of its subject: study, cycle, lift, job, line, hold or money.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole job.
+    """
+    a = assessment
+    parts = {
+        "study": [line for row in a.standards for line in of_study(a, row)] + pooled(a),
+        "cycle": cycles(a),
+        "lift": [line for row in a.handling for _, lines in of_lift(a, row) for line in lines] + carried(a),
+        "job": jobs(a),
+        "line": rates(a),
+        "hold": hold(a),
+        "money": money(a),
+    }
+    return ((subject, line) for subject, lines in parts.items() for line in lines)
+
+
+def of_study(a: Any, row: Any) -> list[Working]:
+    """Working of one standard time, timed or estimated; nothing where it has no elements."""
+    if not row.elements:
+        return []
+    timed = any(study.study == row.study for study in a.case.studies)
+    return of_standard(row, seed=a.seed) if timed else of_estimate(a.case, row, a.pooled, seed=a.seed)
+
+
+def pooled(a: Any) -> list[Working]:
+    """Standards that several studies of one pattern and method make together."""
+    return [
+        replace(line, what=f"{row.pattern}, {line.what}")
+        for row in a.pooled.values()
+        for line in of_pooled(row, a.standards, seed=a.seed)
+    ]
+
+
+def cycles(a: Any) -> list[Working]:
+    """Mold cycles that are made up of steps."""
+    return line_working.cycles((row for row in a.mold_cycles if getattr(row, "steps", ())), seed=a.seed)
+
+
+def of_lift(a: Any, row: Any) -> Iterator[tuple[str, list[Working]]]:
+    """Each end of one screened task with its working; nothing where the method gives no limit."""
+    lift = _lift(a, row)
+    if lift is None or row.rwl is None:
+        return
+    for end, posture in postures(a.case, lift, frequency_per_min=row.frequency_per_min, duration=row.duration).items():
+        yield end, working_of(posture, getattr(row, end), mass=row.mass)
+
+
+def _lift(a: Any, row: Any) -> Lift | None:
+    same = (row.task, row.pattern, row.method)
+    return next((lift for lift in a.case.lifts if (lift.task, lift.pattern, lift.method) == same), None)
+
+
+def carried(a: Any) -> list[Working]:
+    """The worst share of the carrying limits of each task that is carried."""
+    carries = [(row, working_of_carrying(row.carrying)) for row in a.handling if row.carrying is not None]
+    return [replace(line, what=f"{row.task}, {row.pattern}, {row.method}: {line.what}") for row, line in carries]
+
+
+def jobs(a: Any) -> list[Working]:
+    """Indices of jobs of several lifts at standard pace, and of shifts in which one person does patterns in turn."""
+    seconds, found = standard_seconds(a.pooled.values()), []
+    for pattern, method in dict.fromkeys((row.pattern, row.method) for row in a.handling if row.job is not None):
+        standard_s = seconds.get((pattern, method))
+        job = job_of(a.case, pattern=pattern, method=method)
+        index = index_at(job, S_PER_H / standard_s if standard_s else 0.0)
+        lines = working_of_composite(job, index) or (working_of_variable(index.variable) if index.variable else [])
+        found += [replace(line, what=f"{pattern}, {method}: {line.what}") for line in lines]
+    for method in dict.fromkeys(job.method for job in a.jobs if not job.pattern):
+        found += working_of_rotation(rotation(a.case, a.pooled.values(), method=method), method=method)
+    return found
+
+
+def rates(a: Any) -> list[Working]:
+    """Molds per hour of each pattern and method whose limits are known."""
+    limited = [row for row in a.line if hasattr(row, "limits")]
+    return line_working.rates(a.case, limited, seed=a.seed) if limited else []
+
+
+def hold(a: Any) -> list[Working]:
+    """Whether the setter holds the cores of each pattern that was rated under a method with the setter."""
+    mechanized = {method.method for method in a.case.methods if method.mechanised}
+    rated = {row.pattern for row in a.line if row.method in mechanized}
+    return line_working.fit(a.case, [row for row in fits(a.case) if row.pattern in rated])
+
+
+def money(a: Any) -> list[Working]:
+    """Every figure of the business case; nothing before there is one."""
+    if a.money is None:
+        return []
+    d = a.money
+    return [*money_workings(d), *base_lines(d), *written_off(a.case, d), *chances(d), *beside(d)]

@@ -1,0 +1,94 @@
+"""The one list of publications behind a case: what no figure uses any more leaves every output, and by the figure."""
+
+import csv
+import io
+from dataclasses import replace
+from functools import cache
+
+import openpyxl
+import pytest
+
+from coreset.assess import assess
+from coreset.brief import annex
+from coreset.brief.dataset import table, tables
+from coreset.brief.document import document
+from coreset.brief.sources_used import sources_used
+from coreset.brief.workbook import workbook
+from coreset.brief.workings import by_subject
+from coreset.sources import rule, weakest
+from coreset.store.folder import read
+from coreset.web.shelf import demo_folder
+
+SIZES = {"resamples": 100, "draws": 500, "replications": 20}
+
+
+@cache
+def small():
+    """The smaller invented plant."""
+    return read(demo_folder().parent / "tamarack_flat")
+
+
+@cache
+def found(change="as_is"):
+    """What follows from it after one change."""
+    case = small()
+    free = {"table": "", "force_from_core": False, "lines": ()}
+    changed = {
+        "as_is": case,
+        "straight": replace(case, money=replace(case.money, depreciation="straight")),
+        "no_tax": replace(case, money=replace(case.money, tax_rate=0.0)),
+        "own_allowances": replace(case, allowances=tuple(replace(a, **free) for a in case.allowances)),
+        "no_lifts": replace(case, lifts=()),
+    }[change]
+    return assess(changed, **SIZES)
+
+
+def outputs(assessment):
+    """Keys of the publications that each output names, in its order."""
+    data = document(assessment)
+    rows = csv.DictReader(io.StringIO(table(tables(assessment, data)["sources"]).decode()))
+    sheet = openpyxl.load_workbook(io.BytesIO(workbook(assessment)), read_only=True).worksheets[-1]
+    cells = [row[0] for row in sheet.iter_rows(values_only=True) if row and row[0]]
+    return {
+        "list": [one.key for one in sources_used(assessment)],
+        "json": [row["key"] for row in data["sources"]],
+        "data set": [row["key"] for row in rows],
+        "long form": [row[0] for row in annex.blocks(assessment)[-1].rows[1:]],
+        "workbook": cells[cells.index("key") + 1 :],
+    }
+
+
+@pytest.mark.parametrize(
+    ("change", "gone"),
+    [("straight", "irs946"), ("no_tax", "irs946"), ("own_allowances", "ilo1957"), ("no_lifts", "waters1994")],
+)
+def test_a_publication_that_no_figure_uses_leaves_every_output(change, gone):
+    """All outputs name the same publications; what a change of the case makes idle is named in none of them."""
+    before, after = outputs(found()), outputs(found(change))
+    for said in (before, after):
+        assert all(keys == said["list"] for keys in said.values()), said
+    assert gone in before["list"] and gone not in after["list"]
+
+
+@pytest.mark.parametrize("change", ["as_is", "own_allowances"])
+def test_no_line_is_better_than_the_rules_that_it_uses(change):
+    """A cited line has a status, never a better one than its rules, and the list has the weakest of its lines."""
+    used = {one.key: one for one in sources_used(found(change))}
+    for _, line in by_subject(found(change)):
+        if line.source:
+            statuses = [rule(line.source, name).status for name in line.rules]
+            assert line.status and weakest([line.status, *statuses]) == line.status, line
+            assert weakest([used[line.source].status, line.status]) == used[line.source].status
+            assert {name for name, _ in used[line.source].rules} >= set(line.rules)
+        else:
+            assert not line.rules and not line.status, line
+
+
+def test_one_weak_rule_does_not_make_the_whole_manual_weak():
+    """With two lifts in a job the composite index rests on a rule from memory; limits of single lifts do not."""
+    one, *others = small().lifts
+    case = replace(small(), lifts=(one, replace(one, task="second lift"), *others))
+    manual = next(source for source in sources_used(assess(case, **SIZES)) if source.key == "waters1994")
+    status = {use.what: use.status for use in manual.used}
+    assert status["lifting limits and indices"] == "reprinted"
+    assert status["indices of jobs of several lifts"] == manual.status == "memory"
