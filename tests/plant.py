@@ -112,7 +112,16 @@ def mold_cycles(error=0.02):
     for (p, m), s in SECONDS.items():
         d = s * rng.normal(1, error, 1_000)
         found.append(
-            SimpleNamespace(pattern=p, method=m, mean_s=s, low_s=s * 0.96, high_s=s * 1.04, p90_s=s * 1.2, draws_s=d)
+            SimpleNamespace(
+                pattern=p,
+                method=m,
+                mean_s=s,
+                low_s=s * 0.96,
+                high_s=s * 1.04,
+                p90_s=s * 1.2,
+                draws_s=d,
+                sample_s=np.array([s]),
+            )
         )
     return tuple(found)
 

@@ -14,6 +14,7 @@ from coreset.line.departures import StationRow
 from coreset.line.gains import gains, seconds_saved
 from coreset.line.line_plan import plan
 from coreset.line.pattern_line import look_closer
+from coreset.line.rates import rates
 from coreset.line.student import half_width
 
 SURE = Line(uptime=1.0, mold_positions=2, pouring_s=20.0, cooling_places=40, shakeout_s=5.0)
@@ -55,10 +56,12 @@ def test_a_layout_with_just_enough_room_is_taken(what):
 
 def test_a_method_that_was_not_timed_is_not_compared():
     """The setter alone timed: one run, its mask change in 1,000 molds, no gains. As today alone: none with setter."""
-    then = look_closer(case(SURE), [cycle(40.0, "assisted", spread=0.01)], "HUB")
+    then = look_closer(
+        case(SURE), [assisted := cycle(40.0, "assisted", spread=0.01)], "HUB", rates(case(SURE), [assisted])
+    )
     assert [row.method for row in then.methods] == ["assisted"] and then.gains == ()
     assert then.methods[0].run.molds_per_h == pytest.approx(3_600_000 / (40_000 + 12 * 60), rel=0.002)
-    assert look_closer(case(SURE), [cycle(pattern="BOX")], "HUB").methods == ()
+    assert look_closer(case(SURE), [cycle(pattern="BOX")], "HUB", ()).methods == ()
     alone = gains(case(SURE), cycle(40.0, spread=0.01), None, replications=20)
     assert [gain.parts[0][0] for gain in alone] == ["positions"] * 4 + ["pourer", "cooling"]
     assert all(abs(gain.gain_per_h) < 0.5 for gain in alone)

@@ -25,7 +25,7 @@ LINE = Line(
 def cycle(mean=26.0, method="manual", spread=0.25, pattern="HUB", seed=1):
     """A mold cycle with skewed single cycles."""
     single = mean * np.random.default_rng(seed).lognormal(-(spread**2) / 2, spread, 2_000)
-    return SimpleNamespace(pattern=pattern, method=method, sample_s=single, mean_s=mean)
+    return SimpleNamespace(pattern=pattern, method=method, sample_s=single, mean_s=mean, draws_s=np.full(2, mean))
 
 
 def case(line=LINE, cooling_min=20.0, **changes):

@@ -54,7 +54,7 @@ def found():
 @cache
 def closer():
     """BOX on the line."""
-    return look_closer(found().case, found().cycles, "BOX")
+    return look_closer(found().case, found().cycles, "BOX", found().rates)
 
 
 def test_answer_names_the_pattern_that_gains_most_and_what_limits():
@@ -68,7 +68,7 @@ def test_answer_where_pouring_limits():
     """Where pouring limits, the answer says that a second saved at the mold is worth nothing."""
     case = replace(found().case, line=replace(found().case.line, pouring_s=60.0))
     words = sentences.answer(case, rates(case, found().cycles))
-    assert "pouring limits the line" in words and "worth nothing" in words
+    assert "pouring limits the line" in words and "worth little" in words
 
 
 def test_cycle_tells_its_interval_its_loop_and_who_waits():
@@ -83,7 +83,7 @@ def test_good_molds_and_where_standing_comes_from_in_words():
     """Good molds a shift with changes; scrap, or that none was entered; what a station's standing comes from."""
     words = " ".join(pattern_line.flow(found().case, closer()))
     assert ") in a shift of this pattern, with 10 min of change before every run" in words
-    assert f"That is {closer().methods[0].good[0]:.0f} good molds (" in words
+    assert f"That is {closer().methods[0].rate.good_per_shift:.0f} good molds (" in words
     assert "No scrap entered: every mold counts as good." in words
     assert "of its time for others" in words and "because of the pace of" in words
     told = tables.roots(closer())
@@ -94,7 +94,7 @@ def test_good_molds_and_where_standing_comes_from_in_words():
     counted = ScrapCount(pattern="BOX", method="manual", cause="shift", castings_poured=400, castings_scrapped=10,
                          source="invented")  # fmt: skip
     case = replace(found().case, scrap=(counted,))
-    words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX")))
+    words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX", rates(case, found().cycles))))
     assert "2.5 % of the castings are scrapped." in words and "No scrap" not in words
     table = tables.rates(rates(case, found().cycles))
     assert {row["pattern"]: row["scrap, %"] for row in table} == {"HUB": "none entered", "BOX": "2.5"}
@@ -146,7 +146,7 @@ def test_a_second_saved_at_each_station_in_words_and_table():
 def test_hot_molds_are_refused_in_words():
     """A line that would shake out too hot is called no solution."""
     case = replace(found().case, patterns=tuple(replace(p, cooling_min=90.0) for p in found().case.patterns))
-    words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX")))
+    words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX", rates(case, found().cycles))))
     assert "that is no solution" in words and "cooling limiting" in words
     case_notes = notes(case, rates(case, found().cycles))
     assert "too_hot" in {note.code for note in case_notes}
@@ -216,11 +216,13 @@ def test_rows_and_scatter_in_words_and_working():
     sections = replace(line, thin_section=10.0, thin_cooling_min=10.0, thick_section=40.0, thick_cooling_min=40.0)
     thick = tuple(replace(p, cooling_min=0.0, section=20.0) for p in case.patterns)
     by_section = replace(case, line=sections, patterns=thick)
-    words = " ".join(pattern_line.flow(by_section, look_closer(by_section, found().cycles, "BOX")))
+    words = " ".join(
+        pattern_line.flow(by_section, look_closer(by_section, found().cycles, "BOX", rates(by_section, found().cycles)))
+    )
     assert "from the section of 20.0 mm" in words and "extrapolation" not in words
     worked = {row.what: row for row in working.rates(by_section, rates(by_section, found().cycles))}
     assert worked["cooling time by section, BOX"].value == pytest.approx(20.0)
-    words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX")))
+    words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX", rates(case, found().cycles))))
     assert "scatters by 20 % of its mean" in words and "the outer row (30 stations, 9.0 s a mold)" in words
     lines = {row.what: row for row in working.rates(case, rates(case, found().cycles))}
     assert lines["most that the outer row takes"].value == pytest.approx(400.0)

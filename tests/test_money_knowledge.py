@@ -61,10 +61,10 @@ def test_cycles_of_a_pattern_are_added_up(monkeypatch):
     assert asked == {("HUB", "assisted"): 40, ("HUB", "manual"): 7, ("BOX", "assisted"): 0}
 
 
-def rate(pattern, method="assisted", *, molding=500.0, pouring=math.inf, cooling=math.inf, **more):
-    """A rate of the line with what its parts could do."""
-    limits = {"molding": molding, "pouring": pouring, "cooling": cooling}
-    return SimpleNamespace(pattern=pattern, method=method, limits=limits, **more)
+def rate(pattern, method="assisted", *, pouring=math.inf, cooling=math.inf):
+    """A rate of the line: 120 molds an hour at the studied mold cycle, and what the rest of it takes."""
+    most = min(pouring, cooling)
+    return SimpleNamespace(pattern=pattern, method=method, at=lambda share: min(120.0 / share, most))
 
 
 @pytest.mark.parametrize(
@@ -73,8 +73,7 @@ def rate(pattern, method="assisted", *, molding=500.0, pouring=math.inf, cooling
         (24.0, {}, 30 / 24),  # as fast as claimed: 30 s studied over 24 s claimed
         (40.0, {}, 30 / 40),
         (0.5, {"pouring": 130.0}, None),
-        (24.0, {"cooling": 140.0, "pouring": 150.0, "uptime": 0.9}, 0.9 * 140 / 120),  # held down by cooling
-        (24.0, {"molding": 1.0}, 30 / 24),  # molding is what the setter changes
+        (24.0, {"cooling": 140.0, "pouring": 150.0}, 140 / 120),  # held down by cooling
     ],
 )
 def test_a_claim_taken_at_its_word(claimed, limits, factor):
@@ -84,7 +83,7 @@ def test_a_claim_taken_at_its_word(claimed, limits, factor):
     centre = centre.changed({name: 120.0})
     w = replace(w, sample=w.sample.changed({name: 120.0}))
     row = SimpleNamespace(pattern="HUB", claimed_s=claimed, studied_s=30.0)
-    known = [rate("HUB", "manual", molding=9.0, pouring=9.0), rate("HUB", **limits), rate("BOX", pouring=1.0)]
+    known = [rate("HUB", "manual", pouring=9.0), rate("HUB", **limits), rate("BOX", pouring=1.0)]
     wanted = centre.changed({name: 130.0 if factor is None else 120.0 * factor})
     assert if_claim_held(w, [row], known) == pytest.approx(worth(w, wanted, ("HUB", "BOX"))[0])
     assert math.isnan(if_claim_held(w, [], known))

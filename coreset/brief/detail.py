@@ -59,7 +59,7 @@ def detail(assessment: Any, *, progress: Callable[[float], None] = _silent) -> D
     closer = {}
     for done, pattern in enumerate(patterns):
         progress(done / len(patterns))
-        closer[pattern] = look_closer(case, assessment.mold_cycles, pattern, seed=assessment.seed)
+        closer[pattern] = look_closer(case, assessment.mold_cycles, pattern, assessment.line, seed=assessment.seed)
     return Detail(
         pairs=pairs(case, assessment.standards, assessment.pooled),
         series=timed,

@@ -74,7 +74,7 @@ def more(assessment: Any, found: Detail) -> dict[str, list[Row]]:
         "shift_by_person": [flat(one) for one in compared(case, pooled)],
         "workloads": [flat(one) for one in workloads(case, pooled)],
         "stations": [
-            {"pattern": pattern, "method": m.method, "limited_by": m.limited_by, "station": name}
+            {"pattern": pattern, "method": m.method, "limited_by": m.rate.limited_by, "station": name}
             | dict(zip(LOSSES, shares, strict=True))
             for pattern, closer in found.closer.items()
             for m in closer.methods

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -10,7 +10,7 @@ import numpy as np
 
 from coreset.case import Case
 from coreset.line.line_plan import LinePlan, change_min, plan
-from coreset.line.simulation import LineRun, cooled, simulate
+from coreset.line.simulation import LineRun, cooled, limiting, simulate
 from coreset.line.student import half_width
 
 FEWER = 100
@@ -19,7 +19,6 @@ POSITIONS = (1, 2, 4, 8)
 COOLING = 0.25
 FASTER = 0.10
 STEP_S = 1.0
-TRIFLE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,6 +117,17 @@ def gains(
     return tuple(found)
 
 
+def anchored(found: Iterable[Gain], rate: float) -> tuple[Gain, ...]:
+    """Gains as shares of the rate that all rooms use, in place of that of their own few runs."""
+    rows = []
+    for gain in found:
+        scale = rate * gain.share / gain.gain_per_h if gain.gain_per_h else 1.0
+        more = scale * gain.gain_per_h
+        low, high = scale * gain.low, scale * gain.high
+        rows.append(replace(gain, molds_per_h=rate + more, gain_per_h=more, low=low, high=high))
+    return tuple(rows)
+
+
 def _planned(case: Case, row: Any) -> LinePlan:
     return plan(case, row, changes=change_min(case, row.method))
 
@@ -180,11 +190,5 @@ def seconds_saved(found: LinePlan, *, seed: int = 1, replications: int = FEWER) 
 
 
 def bottleneck(found: LineRun) -> str:
-    """The station that is least often blocked or starved; "cooling" where the molds before it wait for heat to go.
-
-    That is what limits: what stands before it is blocked, what stands after it is starved.
-    """
-    cooling = cooled(found)
-    waits = {name: parts[2] + parts[3] for name, parts in found.shares.items()}
-    name = min(waits, key=lambda station: waits[station])
-    return "cooling" if cooling > waits[name] + TRIFLE else name
+    """What limits a run; see `simulation.limiting`."""
+    return limiting({name: parts[2] + parts[3] for name, parts in found.shares.items()}, cooled(found))

@@ -57,8 +57,10 @@ class LinePlan:
 
     @property
     def warm_up(self) -> int:
-        """Molds run before counting."""
-        return max(LEAST_WARM_UP, FILLS * (sum(self.layout.places) + len(self.works)), self.at_least[0])
+        """Molds run before counting: whole batches, for the last batch of a run must be a whole one."""
+        least = max(LEAST_WARM_UP, FILLS * (sum(self.layout.places) + len(self.works)), self.at_least[0])
+        batch = self.layout.batch_molds
+        return batch * math.ceil(least / batch)
 
     @property
     def counted(self) -> int:
@@ -99,7 +101,7 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> LinePlan:
     """
     line, pattern = case.line, case.pattern(row.pattern)
     cooling_s = cooling_min(case, pattern) * S_PER_MIN
-    works = [Work(station=MOLDING, seconds=np.asarray(row.sample_s, dtype=float))]
+    works = [Work(station=MOLDING, seconds=_single_cycles(row))]
     places: list[int] = []
     if batched(case) and line.index_s > 0:
         works.append(_constant(TABLE, line.index_s))
@@ -131,6 +133,13 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> LinePlan:
         change_s=changes * S_PER_MIN * rest,
         rest_uptime=rest,
     )
+
+
+def _single_cycles(row: Any) -> np.ndarray:
+    """Single mold cycles with the mean of all, of which these are a sample. [s]"""
+    seconds = np.asarray(row.sample_s, dtype=float)
+    mean = float(seconds.mean())
+    return seconds * (row.mean_s / mean) if mean > 0 else seconds
 
 
 def slowest(works: Sequence[Work]) -> str:

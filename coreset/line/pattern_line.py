@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case
-from coreset.line.gains import Gain, SecondSaved, bottleneck, gains, seconds_saved
+from coreset.line.gains import Gain, SecondSaved, anchored, gains, seconds_saved
 from coreset.line.line_plan import change_min, plan
-from coreset.line.scrap_share import scrap_share
+from coreset.line.rates import Rate
 from coreset.line.simulation import LineRun, simulate
 
 SHARES = (0.25, 0.5)
@@ -18,18 +18,15 @@ SHARES = (0.25, 0.5)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MethodOnLine:
-    """One method on the line: its run with its changes in it, what limits, what a second saved at each station brings.
+    """One method on the line: its rate, the shares of its run, what limits, what a second saved at each station brings.
 
-    `good` are good molds of a shift: mean, low and high of the runs' interval. `scrap` is the share of castings
-    scrapped; None where no scrap was entered.
+    `rate` is the one that all rooms use; `run` has changes in it and is looked at for shares and roots alone.
     """
 
     method: str
+    rate: Rate
     run: LineRun
     change_min: float
-    good: tuple[float, float, float]
-    scrap: float | None
-    limited_by: str
     seconds: tuple[SecondSaved, ...]
 
 
@@ -46,6 +43,7 @@ def look_closer(
     case: Case,
     mold_cycles: Iterable[Any],
     pattern: str,
+    rates: Iterable[Rate],
     *,
     seed: int | None = None,
     progress: Callable[[float], None] | None = None,
@@ -60,6 +58,8 @@ def look_closer(
         Mold cycles of the case.
     pattern : str
         Pattern looked at.
+    rates : iterable of Rate
+        Rates of the case, the pattern's with both methods among them.
     seed : int, optional
         Seed of all runs, common to both methods; the case's own if left out.
     progress : callable, optional
@@ -72,23 +72,21 @@ def look_closer(
     """
     chosen = case.seed if seed is None else seed
     rows = {row.method: row for row in mold_cycles if row.pattern == pattern}
+    known = {rate.method: rate for rate in rates if rate.pattern == pattern}
     names = [name for name in (case.baseline, case.candidate) if name in rows]
     tell = progress or (lambda _: None)
     methods = []
     for name, share in zip(names, SHARES, strict=False):
-        minutes, scrap = change_min(case, name), scrap_share(case, pattern, name)
+        minutes = change_min(case, name)
         line = plan(case, rows[name], changes=minutes)
         run = simulate(line, seed=chosen)
         worth = seconds_saved(line, seed=chosen)
-        per_shift = case.line.hours_per_shift * (1.0 - (scrap or 0.0))
         methods.append(
             MethodOnLine(
                 method=name,
+                rate=known[name],
                 run=run,
                 change_min=minutes,
-                good=(run.molds_per_h * per_shift, run.low * per_shift, run.high * per_shift),
-                scrap=scrap,
-                limited_by=bottleneck(run),
                 seconds=worth,
             )
         )
@@ -103,4 +101,5 @@ def look_closer(
             seed=chosen,
             progress=lambda done: tell(SHARES[1] + rest * done),
         )
+        found = anchored(found, known[case.baseline].changed[0])
     return Closer(pattern=pattern, methods=tuple(methods), gains=found)

@@ -1,4 +1,4 @@
-"""Molds an hour by pattern and method: the lowest of what molding, pouring, cooling and shake-out can do."""
+"""Molds an hour by pattern and method, from one run of the line each: what all other rooms show and calculate with."""
 
 from __future__ import annotations
 
@@ -10,30 +10,34 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case
-from coreset.line.line_plan import change_min, plan, run_molds
+from coreset.errors import OutOfRange
+from coreset.line.line_plan import LinePlan, change_min, plan
 from coreset.line.scrap_share import scrap_share
-from coreset.line.simulation import FlowLeft, left
-from coreset.line.station_limits import WHERE, limits
+from coreset.line.simulation import LinePace, line_pace
+from coreset.line.station_limits import limits
 from coreset.units import S_PER_H, S_PER_MIN
 
 LEVELS = (0.025, 0.975)
 REPLICATIONS = 50
+MOST_REPLICATIONS = 200
+"""Replications of one pattern under one method at most; all variants of its line are run at once."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rate:
-    """Molds per scheduled hour of one pattern under one method, with the line's uptime in it.
+    """Molds per scheduled hour of one pattern under one method, as the run line makes them.
 
-    `limits` is what each part of the line could do alone, per running hour; `limited_by` is the lowest of them.
-    `flow` is what finite places and stops leave of the lowest limit times the uptime: the run line over the ideal
-    one, held at 1. `molding_share` is the share of draws in which molding is the limit: the share in which a second
-    saved at the mold is worth anything.
+    `limits` is what each part of the line could do alone, per running hour; `limited_by` is the part that limits the
+    run. `running` is the share of the schedule that stops outside the list leave. `kept` is what finite places and
+    listed stops leave of the slowest part's own rate. `draws` are the rates at the resampled means of the mold cycle:
+    read from `shares` (of its mean) and `rates`, at which the line was run on the same draws, straight in the seconds
+    between them.
 
     Changes of pattern are left out of the rates above, for the job mix and the money count them run by run. They are in
     `good_per_shift`, whose interval is that of the mold cycle alone: good molds in the hours of a shift that is all
     this pattern's, with the change before each of its runs, scrap taken off where it was entered (`scrap` is None where
     it was not); in `good_per_shift_aside` the setter is swung aside before each of its runs by hand as well.
-    `change_share` is the share that changes take of it.
+    `change_share` is the share that changes take of it; `changed` is the rate with changes in it, and its ends.
     """
 
     pattern: str
@@ -41,6 +45,7 @@ class Rate:
     molds_per_h: float
     low: float
     high: float
+    changed: tuple[float, float, float]
     good_per_shift: float
     good_low: float
     good_high: float
@@ -49,10 +54,24 @@ class Rate:
     scrap: float | None
     limited_by: str
     limits: dict[str, float]
-    uptime: float
-    flow: float
-    molding_share: float
+    running: float
+    kept: float
+    shares: NDArray[np.float64]
+    rates: NDArray[np.float64]
     draws: NDArray[np.float64]
+
+    def at(self, share: float) -> float:
+        """Molds per scheduled hour were the mold cycle that share of its mean, within the shares that were run.
+
+        Raises
+        ------
+        OutOfRange
+            Outside them.
+        """
+        if not self.shares[0] <= share <= self.shares[-1]:
+            between = f"{self.shares[0]:.3f} to {self.shares[-1]:.3f}"
+            raise OutOfRange(f"share of the mold cycle must be one that was run, {between}, got {share:.3f}")
+        return float(1.0 / np.interp(share, self.shares, 1.0 / self.rates))
 
 
 def rates(
@@ -65,69 +84,67 @@ def rates(
     case : Case
         Line and patterns.
     mold_cycles : iterable of MoldCycle
-        Mold cycles with the draws of their mean; single cycles in `sample_s` for running the line.
+        Mold cycles with the draws of their mean, and the single cycles that the line is run with.
     replications : int
-        Runs of the line, against its slowest part alone on the same draws; 0 takes the slowest part alone.
+        Runs of the line, at most 200.
     seed : int, optional
         Seed of the runs; the case's own if left out.
 
     Returns
     -------
     tuple of Rate
-        The lowest of the line's parts, times the uptime, times what finite places and stops leave of it.
+        In the order of the mold cycles.
     """
     chosen = case.seed if seed is None else seed
-    return tuple(_rate(case, row, replications, chosen) for row in mold_cycles)
+    return tuple(_rate(case, row, min(replications, MOST_REPLICATIONS), chosen) for row in mold_cycles)
 
 
 def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
-    beyond = limits(case, case.pattern(row.pattern))
-    cap = min(beyond.values())
-    molding = S_PER_H / np.asarray(row.draws_s, dtype=float)
-    alone = {"molding": S_PER_H / row.mean_s} | beyond
-    ideal = case.line.uptime * min(alone.values())
-    kept = _left(case, row, replications, seed)
+    line, minutes = plan(case, row), (change_min(case, row.method), change_min(case, row.method, aside=True))
+    drawn = np.asarray(row.draws_s, dtype=float) / row.mean_s
+    shares = _shares(case, row, drawn)
+    changes_s = [each * S_PER_MIN * line.rest_uptime for each in minutes]
+    pace = line_pace(line, shares=shares, changes_s=changes_s, replications=replications, seed=seed)
+    hour_s = S_PER_H * line.rest_uptime
+    found = hour_s / float(pace.mold_s[shares.index(1.0)])
+    draws = hour_s / np.interp(drawn, shares, pace.mold_s)
+    ends = (found, *(float(end) for end in np.quantile(draws, LEVELS)))
+    own, aside = ([_with_changes(line, pace, rate, k) for rate in ends] for k in (0, 1))
     scrap = scrap_share(case, row.pattern, row.method)
-    good = ideal * kept.flow * case.line.hours_per_shift * (1.0 - (scrap or 0.0))
-    draws = kept.flow * case.line.uptime * np.minimum(molding, cap)
-    low, high = np.quantile(draws, LEVELS)
-    per_mold_h = (1.0 / kept.changes[0] - 1.0) / (ideal * kept.flow)
-
-    def good_at(rate: float) -> float:
-        return good / (ideal * kept.flow) / (1.0 / float(rate) + per_mold_h)
-
+    per_shift = case.line.hours_per_shift * (1.0 - (scrap or 0.0))
     return Rate(
         pattern=row.pattern,
         method=row.method,
-        molds_per_h=ideal * kept.flow,
-        low=float(low),
-        high=float(high),
-        good_per_shift=good * kept.changes[0],
-        good_low=good_at(low),
-        good_high=good_at(high),
-        good_per_shift_aside=good * kept.changes[1],
-        change_share=1.0 - kept.changes[0],
+        molds_per_h=found,
+        low=ends[1],
+        high=ends[2],
+        changed=(own[0], own[1], own[2]),
+        good_per_shift=own[0] * per_shift,
+        good_low=own[1] * per_shift,
+        good_high=own[2] * per_shift,
+        good_per_shift_aside=aside[0] * per_shift,
+        change_share=1.0 - own[0] / found,
         scrap=scrap,
-        limited_by=min((name for name in WHERE if name in alone), key=lambda name: alone[name]),
-        limits=alone,
-        uptime=case.line.uptime,
-        flow=kept.flow,
-        molding_share=float((molding <= cap).mean()),
+        limited_by=pace.limited_by,
+        limits={"molding": S_PER_H / row.mean_s} | limits(case, case.pattern(row.pattern)),
+        running=line.rest_uptime,
+        kept=min(1.0, pace.slowest_s / float(pace.mold_s[shares.index(1.0)])),
+        shares=np.array(shares),
+        rates=hour_s / pace.mold_s,
         draws=draws,
     )
 
 
-def _left(case: Case, row: Any, replications: int, seed: int) -> FlowLeft:
-    """What places and stops leave, and of that what its own changes and those with the setter swung aside leave.
+def _shares(case: Case, row: Any, drawn: NDArray[np.float64]) -> list[float]:
+    """Shares of the mold cycle at which the line is run: the ends of its draws, halfway to them, a vendor's claim."""
+    ends = float(drawn.min()), float(drawn.max())
+    found = {1.0, *ends, *((1.0 + end) / 2.0 for end in ends)}
+    if row.method == case.candidate and case.setter.claimed_cycle_s > 0:
+        found.add(case.setter.claimed_cycle_s / row.mean_s)
+    return sorted(found)
 
-    Without replications places and stops cost nothing, and every change its whole length.
-    """
-    minutes = change_min(case, row.method), change_min(case, row.method, aside=True)
-    if replications:
-        line = plan(case, row)
-        changes_s = [each * S_PER_MIN * line.rest_uptime for each in minutes]
-        return left(line, changes_s=changes_s, replications=replications, seed=seed)
-    pattern = case.pattern(row.pattern)
-    mold_h = 1.0 / (case.line.uptime * min(S_PER_H / row.mean_s, *limits(case, pattern).values()))
-    changes_h = [each * S_PER_MIN / S_PER_H / run_molds(pattern) for each in minutes]
-    return FlowLeft(flow=1.0, changes=tuple(mold_h / (mold_h + each) for each in changes_h))
+
+def _with_changes(line: LinePlan, pace: LinePace, rate: float, k: int) -> float:
+    """A rate with the changes of length k before its runs in it."""
+    change_h = pace.change_s[k] / (S_PER_H * line.rest_uptime)
+    return 1.0 / (1.0 / rate + change_h / line.run_molds)

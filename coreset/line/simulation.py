@@ -24,6 +24,7 @@ from coreset.units import S_PER_H, S_PER_MIN
 BLOCK = 50
 """Replications in one block."""
 EXACT_S = 1e-9
+TRIFLE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,23 +121,34 @@ def _rates(found: LinePlan, took: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FlowLeft:
-    """What finite places and stops leave of the slowest part's rate; what changes of each length leave of that. [-]"""
+class LinePace:
+    """Running time of the line for a mold, on one set of draws.
 
-    flow: float
-    changes: tuple[float, ...]
+    `mold_s` is the mean for each share of the mold cycle asked for, pattern changes left out; `change_s` what a change
+    of each length asked for takes after the line has caught up; `slowest_s` the slowest part alone. [s]
+    `limited_by` is the part that limits at the whole mold cycle.
+    """
+
+    mold_s: NDArray[np.float64]
+    change_s: tuple[float, ...]
+    slowest_s: float
+    limited_by: str
 
 
-def left(found: LinePlan, *, changes_s: Sequence[float] = (), replications: int, seed: int) -> FlowLeft:
-    """Run a line against its slowest part alone, and with changes against without, all on the same draws.
+def line_pace(
+    found: LinePlan, *, shares: Sequence[float], changes_s: Sequence[float], replications: int, seed: int
+) -> LinePace:
+    """Run the line with the mold cycle as it is, at shares of it, and with changes, all on the same draws.
 
-    A change costs as long as it holds up the last station, less what the line catches up. Runs longer than the molds
+    A change takes as long as it holds up the last station, less what the line catches up. Runs longer than the molds
     counted are run as long as these, so that each replication has its change.
 
     Parameters
     ----------
     found : LinePlan
         The line, its runs' molds; its own change is left out.
+    shares : sequence (F,)
+        Times the mold cycle; 1 is the mold cycle of the plan. [-]
     changes_s : sequence
         Lengths of a change before every run, in running time. [s]
     replications, seed : int
@@ -144,25 +156,62 @@ def left(found: LinePlan, *, changes_s: Sequence[float] = (), replications: int,
 
     Returns
     -------
-    FlowLeft
-        Shares.
+    LinePace
+        Means over the replications.
     """
-    key = (seed, 0)
-    times, drawn = run(replace(found, change_s=0.0), replications=replications, key=key)
-    took = _took(found, times)
-    alone = drawn.total_s[:, found.warm_up :].sum(axis=1).max(axis=0)
+    key, size = (seed, 0), (found.warm_up + found.counted, replications)
+    drawn = services(found.works, found.stops, size=size, key=key)
+    changes = [_changes(found, lasts, size, key) for lasts in changes_s]
+    variants = [drawn.total_s[0], *(_molding(found, share, size, key) for share in shares)]
+    variants += [drawn.total_s[0] + change for change in changes]
+    seconds = np.tile(drawn.total_s, (1, 1, len(variants)))
+    seconds[0] = np.concatenate(variants, axis=-1)
+    times = passage(seconds, found.layout)
+    each = _took(found, times).reshape(len(variants), replications).mean(axis=1)
+    own = Passage(start=times.start[..., :replications], leave=times.leave[..., :replications])
     cooling = found.cooling_s * found.counted / found.cooling_places
-    kept = min(1.0, float(np.maximum(alone, cooling).mean() / took.mean()))
-    molding, size = drawn.total_s[0].copy(), drawn.total_s[0].shape
-    spacing, known = min(found.run_molds, float(found.counted)), {0.0: 1.0}
-    for lasts in dict.fromkeys(changes_s):
-        if lasts > 0 and spacing > 0:
-            change = pattern_changes_s(*size, run_molds=spacing, lasts_s=lasts, key=key)
-            drawn.total_s[0] = molding + change
-            more = (_took(found, passage(drawn.total_s, found.layout)) - took).sum()
-            each = max(float(more), 0.0) * lasts / float(change[found.warm_up :].sum())
-            known[lasts] = 1.0 / (1.0 + each / found.run_molds * found.counted / float(took.mean()))
-    return FlowLeft(flow=kept, changes=tuple(known.get(lasts, 1.0) for lasts in changes_s))
+    alone = np.maximum(drawn.total_s[:, found.warm_up :].sum(axis=1).max(axis=0), cooling)
+    felt = [
+        max(float(took - each[0]), 0.0) * replications * lasts / float(change[found.warm_up :].sum() or 1.0)
+        for took, lasts, change in zip(each[1 + len(shares) :], changes_s, changes, strict=True)
+    ]
+    return LinePace(
+        mold_s=each[1 : 1 + len(shares)] / found.counted,
+        change_s=tuple(felt),
+        slowest_s=float(alone.mean()) / found.counted,
+        limited_by=_limiting(found, own, drawn),
+    )
+
+
+def _changes(found: LinePlan, lasts_s: float, size: tuple[int, int], key: tuple[int, ...]) -> NDArray[np.float64]:
+    """Seconds that changes add to molds; at least one in the molds counted."""
+    return pattern_changes_s(*size, run_molds=min(found.run_molds, float(found.counted)), lasts_s=lasts_s, key=key)
+
+
+def _molding(found: LinePlan, share: float, size: tuple[int, int], key: tuple[int, ...]) -> NDArray[np.float64]:
+    """Seconds of every mold at molding, stops in them, were each mold cycle that share of itself."""
+    first = replace(found.works[0], seconds=found.works[0].seconds * share)
+    return services((first,), found.stops, size=size, key=key).total_s[0]
+
+
+def _limiting(found: LinePlan, times: Passage, drawn: Services) -> str:
+    """What limits a run; see `limiting`."""
+    seen, kept = waits(found, times, drawn), slice(found.warm_up, None)
+    standing = {
+        name: float((seen.blocked[j, kept] + seen.starved[j, kept]).mean()) for j, name in enumerate(found.stations)
+    }
+    poured = found.poured
+    cooling = roots(seen, poured).get(("blocked", COOLING, ""), 0.0) if found.cooling_s > 0 else 0.0
+    return limiting(standing, cooling)
+
+
+def limiting(standing: dict[str, float], cooling: float) -> str:
+    """The station that is least often blocked or starved; "cooling" where the molds before it wait for heat to go.
+
+    That is what limits: what stands before it is blocked, what stands after it is starved.
+    """
+    name = min(standing, key=lambda station: standing[station])
+    return "cooling" if cooling > standing[name] + TRIFLE else name
 
 
 def early(found: LinePlan, *, key: tuple[int, ...]) -> tuple[float, float]:

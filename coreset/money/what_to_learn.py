@@ -101,21 +101,16 @@ def _without_doubt(w: Weighing, sample: Sample, able: float = 1.0) -> NDArray[np
 def if_claim_held(w: Weighing, claims: Iterable[Any], rates: Iterable[Any]) -> float:
     """NPV at the mean of every input if the mold cycle were what the vendor claims; NaN without a claim.
 
-    What pouring, cooling or shake-out hold down stays held down.
+    The line was run at the claimed mold cycle: what else holds it down stays held down.
     """
     centre, changed = w.sample.centre(), {}
-    ceiling = {rate.pattern: _ceiling(rate) for rate in rates if rate.method == w.case.candidate}
+    known = {rate.pattern: rate for rate in rates if rate.method == w.case.candidate}
     for row in claims:
         name = rate_name(row.pattern, w.case.candidate)
         if name in centre.values:
-            changed[name] = min(centre[name] * row.studied_s / row.claimed_s, ceiling[row.pattern])
+            rate = known[row.pattern]
+            changed[name] = centre[name] * rate.at(row.claimed_s / row.studied_s) / rate.at(1.0)
     return float(w.npv(centre.changed(changed))[0]) if changed else math.nan
-
-
-def _ceiling(rate: Any) -> float:
-    """Molds per scheduled hour that the rest of the line can take."""
-    beyond = [value for where, value in getattr(rate, "limits", {}).items() if where != "molding"]
-    return min(beyond, default=math.inf) * getattr(rate, "uptime", 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

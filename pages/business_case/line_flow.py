@@ -25,7 +25,12 @@ def _closer(found: Any, pattern: str) -> Any:
     if key not in shelf:
         bar = st.progress(0.0, say("line.page.running"))
         ran = look_closer(
-            found.case, found.mold_cycles, pattern, progress=lambda done: bar.progress(done, say("line.page.running"))
+            found.case,
+            found.mold_cycles,
+            pattern,
+            found.line,
+            seed=found.seed,
+            progress=lambda done: bar.progress(done, say("line.page.running")),
         )
         bar.empty()
         if len(shelf) >= KEPT:

@@ -126,7 +126,7 @@ def shares(found: Any) -> alt.LayerChart:
         for i, (name, share) in enumerate(zip(names, shares, strict=True))
     ]
     last = found.methods[-1]
-    title = say("line.chart.shares", pattern=found.pattern, station=sentences.where(last.limited_by))
+    title = say("line.chart.shares", pattern=found.pattern, station=sentences.where(last.rate.limited_by))
     told = "; ".join(f"{r['method']} {r['station']} {r['part']} {fixed(r['share'], 1)}" for r in rows)
     colours = alt.Scale(domain=names, range=[look.STEPS[3], look.INK, look.BAD, look.RULE])
     y = _rows_axis(grouped(rows, "method", "station"))
@@ -145,7 +145,7 @@ def shares(found: Any) -> alt.LayerChart:
 
 def gains(found: Any) -> alt.LayerChart:
     """Gain of each change alone and together, with intervals on common draws."""
-    base = found.methods[0].run.molds_per_h
+    base = found.methods[0].rate.changed[0]
     rows = [
         {
             "what": sentences.parts(row),

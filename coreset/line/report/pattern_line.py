@@ -23,9 +23,9 @@ def flow(case: Case, found: Any) -> list[str]:
     """One pattern from mold to shake-out, a paragraph a method, then the way of the molds, then what helps."""
     need, said, cool = cooling_min(case, case.pattern(found.pattern)), [], []
     for row in found.methods:
-        run = row.run
-        shown = {"rate": number(run.molds_per_h, 1), "low": number(run.low, 1), "high": number(run.high, 1)}
-        first = say("line.flow.answer", pattern=found.pattern, method=row.method, where=where(row.limited_by), **shown)
+        run, one = row.run, row.rate
+        shown = dict(zip(("rate", "low", "high"), (number(rate, 1) for rate in one.changed), strict=True))
+        first = say("line.flow.answer", pattern=found.pattern, method=row.method, where=where(one.limited_by), **shown)
         said.append(" ".join([first, _good(row), *_waits(row)]))
         cool.append(_cooling(need, run))
     way = " ".join([*dict.fromkeys(cool), *_way(case, found.pattern)])
@@ -35,10 +35,11 @@ def flow(case: Case, found: Any) -> list[str]:
 
 def _good(row: Any) -> str:
     """Good molds a shift, what changes of pattern and scrap are in it."""
-    good, low, high = (number(molds) for molds in row.good)
+    one = row.rate
+    good, low, high = number(one.good_per_shift), number(one.good_low), number(one.good_high)
     blanks = {"good": good, "low": low, "high": high, "change": fixed(row.change_min)}
     scrap = (
-        say("line.flow.no_scrap") if row.scrap is None else say("line.flow.scrap", share=number(PERCENT * row.scrap, 1))
+        say("line.flow.no_scrap") if one.scrap is None else say("line.flow.scrap", share=number(PERCENT * one.scrap, 1))
     )
     return " ".join([say("line.flow.good", **blanks), scrap])
 

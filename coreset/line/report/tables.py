@@ -38,7 +38,7 @@ def rates(found: Iterable[Any]) -> list[Row]:
                 _c("limit"): sentences.where(rate.limited_by),
                 _c("molding"): number(rate.limits["molding"], 1),
                 _c("beyond"): number(beyond),
-                _c("kept"): _pct(rate.flow, 1),
+                _c("kept"): _pct(rate.kept, 1),
             }
         )
     return rows

@@ -28,12 +28,11 @@ def rates(case: Case, found: Iterable[Any], *, seed: int | None = None) -> list[
     """Molds an hour of each pattern and method, with both ends of the interval."""
     lines = []
     for row in found:
-        alone = row.limits[row.limited_by]
         lines.append(
             Working(
                 what=say("line.working.rate", pattern=row.pattern, method=row.method),
                 formula=say("line.working.rate_formula"),
-                numbers=f"{fixed(row.uptime, 2)} · 3600 / {fixed(S_PER_H / alone, 2)} · {fixed(row.flow, 4)}",
+                numbers=f"{fixed(row.running, 4)} · 3600 / {fixed(S_PER_H * row.running / row.molds_per_h, 3)}",
                 value=row.molds_per_h,
                 unit="molds/h",
             )
