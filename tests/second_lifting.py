@@ -114,15 +114,19 @@ def busiest(rate, spells):
 
 
 def duration_class(spells, edition):
-    """Class of sessions of whole minutes with recovery after each: too little, and the next session is added."""
-    worst, together = 0, 0
-    for work, light in spells:
-        together += work
-        worst = max(worst, together)
-        if together <= 60:
-            enough = {"1994": Fraction("1.2"), "2021": Fraction(1)}[edition] * together
-        else:
-            enough = Fraction("0.3") * together
-        if together <= 120 and light >= enough:
-            together = 0
-    return "short" if worst <= 60 else "moderate" if worst <= 120 else "long"
+    """Class of spells of whole minutes, again and again all day: too little recovery, and the next one is added.
+
+    A spell counts a quarter of an hour at least. A short session needs its ratio of recovery, and that of a quarter of
+    an hour with the quarter of an hour itself; a moderate one 0.3 of an hour at least.
+    """
+    ratio = {"1994": Fraction("1.2"), "2021": Fraction(1)}[edition]
+    for name, most in (("short", 60), ("moderate", 120)):
+        worst, together = 0, 0
+        for work, light in spells * 20:
+            together += max(15, work)
+            worst = max(worst, together)
+            needed = max(ratio * together, ratio * 15 + 15) if name == "short" else Fraction("0.3") * max(together, 60)
+            together = 0 if light >= needed else together
+        if worst <= most:
+            return name
+    return "long"

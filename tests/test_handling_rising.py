@@ -73,11 +73,12 @@ def test_before_and_after_are_compared_by_the_sum():
 def test_a_pause_is_credited_once(pause, hours):
     """[waters1994] p. 16: 9 a minute for 5 of 15 minutes is 3 a minute, long; a minute more of pause changes no class.
 
-    With 20 minutes of pause beyond the sample of 15 the recovery is enough: 5 on, 30 off is short.
+    A pause of 33 minutes is enough for a sample of 15, with its recovery of 18; the 2021 revision asks for 30.
     """
     spells = [(5.0, pause)] * int(hours * 60 / (5 + pause))
     assert averaged_per_min(9.0, spells) == pytest.approx(3.0) and duration_class(spells) == "long"
-    assert duration_class([(5.0, 30.0)] * 10) == "short"
+    assert duration_class([(5.0, 33.0)]) == duration_class([(5.0, 30.0)], edition="2021") == "short"
+    assert duration_class([(5.0, 30.0)]) == "moderate"
 
 
 def test_a_frequency_that_was_counted_is_not_averaged_again():

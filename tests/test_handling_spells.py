@@ -4,7 +4,9 @@ import math
 from dataclasses import replace
 
 import pytest
-from handling_cases import case, lift
+from handling_cases import case, lift, standard
+from hypothesis import example, given
+from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from coreset.bodywork.energy import component_kcal_per_min, endurance_min, murrell_rest_min, rest_share
@@ -12,6 +14,7 @@ from coreset.bodywork.heat import work_minutes_per_h
 from coreset.bodywork.workload import heat_of, workload
 from coreset.case import Place
 from coreset.errors import OutOfRange
+from coreset.lifting.constants import DURATIONS
 from coreset.lifting.duration import (
     averaged_per_min,
     class_of,
@@ -20,6 +23,8 @@ from coreset.lifting.duration import (
     sessions,
     worked_together_min,
 )
+from coreset.lifting.exposure import compared
+from coreset.lifting.screen import screen
 
 HAIR = 1e-6
 KCAL_MIN_W = 4186.8 / 60
@@ -35,18 +40,72 @@ def test_the_classes_of_duration_end_at_one_and_two_hours():
 
 def test_sessions_are_added_until_there_is_enough_recovery():
     """[waters1994] section 1.3: two hours need 36 minutes of light work; with less the next hour is added."""
-    assert worked_together_min([(120, 36), (60, 0)]) == 120
-    assert worked_together_min([(120, 35.9), (60, 0)]) == 180
-    assert worked_together_min([(60, 72), (50, 60), (40, 0)]) == 60
-    assert worked_together_min([(60, 71), (50, 60), (40, 0)]) == 110
-    assert worked_together_min([(60, 71), (50, 32), (40, 0)]) == 150
-    assert worked_together_min([(130, 60), (130, 0)]) == 260  # a long session is not ended by any pause
-    assert worked_together_min([(0.5, 20)]) == 15  # averaged over the sample, which 14.5 minutes of the pause fill
+    assert worked_together_min([(120, 36), (60, 18)], duration="moderate") == 120
+    assert worked_together_min([(120, 35.9), (60, 60)], duration="moderate") == 180
+    assert worked_together_min([(60, 72), (50, 60), (40, 48)], duration="short") == 60
+    assert worked_together_min([(60, 71), (50, 72), (40, 48)], duration="short") == 110
+    assert worked_together_min([(60, 17), (50, 32), (40, 50)], duration="moderate") == 150
+    assert worked_together_min([(130, 38)], duration="moderate") == math.inf  # 39 are needed
+    assert worked_together_min([(0.5, 20)], duration="moderate") == 15  # the sample that its frequency is averaged over
+
+
+def test_a_pattern_repeats_until_the_shift_is_full():
+    """5 on and 10 off is the same work entered once, 8 or 16 times; the light work at the end is before the start.
+
+    The hours cap the class: a shift of an hour is short whatever the spells, and listed work beyond the hours counts.
+    """
+    for spells in ([(5, 10)], [(55, 66)], [(100, 30)], [(60, 15), (50, 30)]):
+        assert len({duration_class(spells * times) for times in (1, 8, 16)}) == 1
+    assert [duration_class([(5, 10)], hours_per_shift=h) for h in (1, 2, 2.01, 8)] == [
+        "short",
+        "moderate",
+        "long",
+        "long",
+    ]
+    assert duration_class([(60, 0), (61, 0)], hours_per_shift=1) == "long"
+    assert duration_class([(0, 30), (50, 30)]) == duration_class([(50, 60)]) == duration_class([(50, 30), (0, 30)])
+    assert duration_class([(0, 20)]) == "short" and averaged_per_min(9.0, [(0, 20)]) == 0
+
+
+SPELL = st.tuples(st.integers(0, 130), st.integers(0, 90))
+
+
+@given(
+    spells=st.lists(SPELL, min_size=1, max_size=4),
+    more=st.lists(SPELL, min_size=4, max_size=4),
+    hours=st.sampled_from([0.5, 1, 1.5, 2, 4, 8]),
+    edition=st.sampled_from(["1994", "2021"]),
+)
+@example(spells=[(60, 30)], more=[(1, 0)] * 4, hours=8, edition="1994")
+@example(spells=[(14, 17)], more=[(1, 0)] * 4, hours=8, edition="2021")
+@example(spells=[(3, 20)], more=[(7, 0)] * 4, hours=8, edition="2021")
+def test_more_work_or_less_recovery_is_never_rated_milder(spells, more, hours, edition):
+    """Longer work and shorter light work in any spell: neither the class nor the frequency becomes the milder one."""
+    harder = [(w + a, max(0, p - b)) for (w, p), (a, b) in zip(spells, more, strict=False)]
+    shared = {"hours_per_shift": hours, "edition": edition}
+    classes = [DURATIONS.index(duration_class(one, **shared)) for one in (spells, harder)]
+    assert classes[0] <= classes[1]
+    assert averaged_per_min(9.0, spells) <= averaged_per_min(9.0, harder) + HAIR
+
+
+def test_a_minute_more_of_light_work_moves_neither_class_nor_pace():
+    """5 on/10 off and 5 on/11 off: the same class and frequency, and lifts in the shift as the share of lifting."""
+    found = []
+    for pause in (10.0, 11.0):
+        one = case(lift(), place=Place(sessions_min=((5.0, pause),)))
+        one = replace(one, baseline="manual", candidate="manual")
+        screened = screen(one, [standard(20.0)])[0]
+        shift = compared(one, [standard(20.0)])[0].before
+        found.append((screened.duration, screened.frequency_per_min))
+        assert shift.lifts == pytest.approx(8 * 180 * 5 / (5 + pause)) and shift.minutes == pytest.approx(
+            shift.lifts / 3
+        )
+    assert found == [("long", pytest.approx(1.0))] * 2
 
 
 def test_light_work_alone_is_a_spell_and_negative_time_is_not():
     """Nothing lifted for 20 minutes; half a minute of work or of pause is allowed, less than nothing is refused."""
-    assert sessions([(0, 20), (0.5, 20), (20, 0.5)]) == [(0, 20), (0.5, 20), (20, 0.5)]
+    assert sessions([(0, 20), (0.5, 20), (20, 0.5)]) == [(15, 20), (20, 20.5)]
     for spell in ((-HAIR, 20), (20, -HAIR)):
         with pytest.raises(OutOfRange, match="must be zero or more"):
             sessions([spell])

@@ -62,7 +62,7 @@ def test_sessions_apart_and_sessions_that_add_up():
 
     Two hours need 36 minutes of recovery. The older print asks for 36 minutes after 30, so there they add up.
     """
-    assert worked_together_min([(30, 10), (45, 60)], edition="2021") == 75
+    assert worked_together_min([(30, 10), (45, 60)], duration="moderate", edition="2021") == 75
     assert duration_class([(30, 10), (45, 60)], edition="2021") == "moderate"
     assert duration_class([(30, 30), (45, 60)], edition="2021") == "short"
     assert duration_class([(30, 30), (45, 60)], edition="1994") == "moderate"

@@ -147,13 +147,13 @@ test_busiest, test_busiest_many = driven(
 
 
 def check_duration(spells, edition):
-    """[waters1994] sessions that are longer than a quarter of an hour with their recovery."""
+    """[waters1994] sessions, repeated all day, with their recovery."""
     assert duration_class(spells, edition=edition) == second_lifting.duration_class(spells, edition)
 
 
 test_duration, test_duration_many = driven(
     check_duration,
-    spells=st.lists(st.tuples(st.integers(16, 130), st.integers(0, 90)), min_size=1, max_size=5),
+    spells=st.lists(st.tuples(st.integers(1, 130), st.integers(0, 90)), min_size=1, max_size=5),
     edition=st.sampled_from(["1994", "2021"]),
 )
 

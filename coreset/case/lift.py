@@ -74,7 +74,8 @@ class Place:
         "hours of the shift at this work", default=8.0, plausible=(0.0, 24.0), slip="minutes"
     )
     sessions_min: tuple[tuple[float, float], ...] = says(
-        "spells of lifting and of light work after each, in minutes; empty is all shift with normal breaks",
+        "spells of lifting and of light work after each, in minutes, repeated until the shift is full; "
+        "empty is all shift with normal breaks",
         default=(),
     )
     recovery_edition: Literal["1994", "2021"] = says(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from coreset.errors import OutOfRange
@@ -53,68 +54,142 @@ def recovery_needed_min(work_min: float, *, edition: str = "1994") -> float:
 
 
 def sessions(spells: Spells) -> list[tuple[float, float]]:
-    """Spells joined to sessions: a pause that the averaged frequency counts already is no recovery.
+    """Sessions of a shift in which the spells repeat: minutes that each counts, and the light work after it.
 
-    A spell and its pause that both fit into the 15-minute sample belong to one session, which lasts through the pause.
-    Where every spell is shorter than the sample, so that the frequency is averaged, a spell followed by a longer pause
-    lasts the whole sample, and only the rest of the pause is recovery [waters1994] section 1.3.5.
+    A spell shorter than the 15-minute sample counts the whole sample, because its frequency is averaged over one
+    [waters1994] section 1.3.5. Light work without lifting before it belongs to the session that ended last.
 
     Examples
     --------
-    >>> sessions([(5, 10)] * 4), sessions([(5, 11)] * 2), sessions([(20, 40)])
-    ([(60.0, 0.0)], [(15.0, 1.0), (15.0, 1.0)], [(20.0, 40.0)])
+    >>> sessions([(5, 10), (20, 30), (0, 10)])
+    [(15.0, 10.0), (20.0, 40.0)]
     """
     if wrong := [minutes for spell in spells for minutes in spell if minutes < 0]:
         raise OutOfRange(f"spells of work must be zero or more minutes, got {min(wrong):g}")
     sample = constants("metric").frequency_sample
-    averaged = is_averaged(spells)
     joined: list[tuple[float, float]] = []
-    held = 0.0
-    for work_min, pause_min in spells:
-        if work_min + pause_min <= sample:
-            held += float(work_min + pause_min)
+    before = 0.0
+    for work_min, light_min in spells:
+        if work_min > 0:
+            joined.append((max(float(work_min), sample), float(light_min)))
+        elif joined:
+            joined[-1] = joined[-1][0], joined[-1][1] + float(light_min)
         else:
-            credited = min(pause_min, max(0.0, sample - work_min)) if averaged else 0.0
-            joined.append((float(held + work_min + credited), float(pause_min - credited)))
-            held = 0.0
-    return [*joined, (held, 0.0)] if held else joined
+            before += float(light_min)
+    return [*joined[:-1], (joined[-1][0], joined[-1][1] + before)] if joined else []
 
 
-def worked_together_min(spells: Spells, *, edition: str = "1994") -> float:
-    """The longest work time that counts as one: sessions with too little recovery between them are added.
+def enough_recovery_min(work_min: float, *, duration: str, edition: str = "1994") -> float:
+    """Light work that ends a session, so that the next one is not added to it, for a short or a moderate class.
+
+    Parameters
+    ----------
+    work_min : float
+        Work since the last recovery, at least a sample of 15 minutes. [min]
+    duration : {"short", "moderate"}
+        Class that is asked for.
+    edition : {"1994", "2021"}
+        Edition whose ratio of a short session holds.
+
+    Returns
+    -------
+    float
+        Short: 1.2 (2021: 1.0) of the work, and at least what a sample of 15 minutes needs plus the 15 minutes that its
+        averaged frequency may have counted already. Moderate: 0.3 of the work, of an hour at least. [min]
 
     References
     ----------
-    [waters1994] section 1.3.
+    [waters1994] section 1.3.5.2. The least values are our own rule: without them more work or a shorter pause could
+    give a shorter class, as an hour would need 72 minutes and an hour and a minute 18.
 
     Examples
     --------
-    >>> worked_together_min([(30, 10), (45, 0)])
+    >>> enough_recovery_min(15, duration="short"), enough_recovery_min(50, duration="short")
+    (33.0, 60.0)
+    >>> enough_recovery_min(20, duration="moderate"), enough_recovery_min(120, duration="moderate")
+    (18.0, 36.0)
+    """
+    if duration != "short":
+        return MODERATE_RECOVERY * max(work_min, SHORT_MAX_MIN)
+    sample = constants("metric").frequency_sample
+    least = sample + recovery_needed_min(sample, edition=edition)
+    return max(least, recovery_needed_min(min(work_min, SHORT_MAX_MIN), edition=edition))
+
+
+def worked_together_min(spells: Spells, *, duration: str, edition: str = "1994") -> float:
+    """The longest work time that counts as one while the spells repeat; infinite where no light work ends a session.
+
+    Sessions with too little recovery between them are added [waters1994] section 1.3.5.2.
+
+    Examples
+    --------
+    >>> worked_together_min([(30, 10), (45, 30)], duration="moderate")
     75.0
     """
-    longest, together = 0.0, 0.0
-    for work_min, light_min in sessions(spells):
-        together += work_min
-        longest = max(longest, together)
-        if together > MODERATE_MAX_MIN or light_min >= recovery_needed_min(together, edition=edition):
+    joined = sessions(spells)
+    longest = together = 0.0
+    while joined:
+        before, ended = together, False
+        for work_min, light_min in joined:
+            together += work_min
             longest = max(longest, together)
-            together = together if together > MODERATE_MAX_MIN else 0.0
+            if light_min >= enough_recovery_min(together, duration=duration, edition=edition):
+                together, ended = 0.0, True
+        if not ended:
+            return math.inf
+        if together == before:
+            break
     return longest
 
 
 def duration_class(spells: Spells, *, hours_per_shift: float = 8.0, edition: str = "1994") -> str:
     """short, moderate or long; without spells the whole shift, with its normal breaks, is one session.
 
+    Parameters
+    ----------
+    spells : sequence of (work, light work)
+        One pattern in minutes, repeated until the hours of the shift are full; how often it is listed changes nothing.
+    hours_per_shift : float
+        Hours of the shift at this work, or all listed work where that is more. [h]
+    edition : {"1994", "2021"}
+        Edition whose recovery rule holds.
+
+    Returns
+    -------
+    str
+        The shortest class whose recovery rule the spells meet, and never longer than that of the shift's hours. More
+        work or less light work never gives a shorter one.
+
+    References
+    ----------
+    [waters1994] section 1.3.5.2.
+
     Examples
     --------
-    >>> duration_class([(30, 10), (45, 0)]), duration_class([(55, 60), (55, 60)]), duration_class([])
-    ('moderate', 'moderate', 'long')
-    >>> duration_class([(55, 60), (55, 60)], edition="2021")
-    'short'
+    >>> duration_class([(30, 10), (45, 30)]), duration_class([(55, 66)]), duration_class([(5, 10)]), duration_class([])
+    ('moderate', 'short', 'long', 'long')
+    >>> duration_class([(55, 60)]), duration_class([(55, 60)], edition="2021")
+    ('moderate', 'short')
     """
+    of_shift = class_of(max(hours_per_shift * MIN_PER_H, float(sum(work for work, _ in spells))))
     if not spells:
-        return class_of(hours_per_shift * MIN_PER_H)
-    return class_of(worked_together_min(spells, edition=edition))
+        return of_shift
+    for duration, most in (("short", SHORT_MAX_MIN), ("moderate", MODERATE_MAX_MIN)):
+        if duration == of_shift or worked_together_min(spells, duration=duration, edition=edition) <= most:
+            return duration
+    return "long"
+
+
+def lifting_share(spells: Spells) -> float:
+    """Share of the shift in which lifting goes on, 1 without spells. [-]
+
+    Examples
+    --------
+    >>> lifting_share([(50, 10), (30, 30)]), lifting_share([])
+    (0.6666666666666666, 1.0)
+    """
+    total = float(sum(work + light for work, light in spells))
+    return float(sum(work for work, _ in spells)) / total if total else 1.0
 
 
 def may_be_short(frequency_per_min: float, duration: str, *, units: str) -> bool:
@@ -160,11 +235,6 @@ def averaged_per_min(rate_per_min: float, spells: Spells) -> float:
     if not spells or rate_per_min > c.frequency_limit:
         return rate_per_min
     return rate_per_min * _busiest_min(spells) / c.frequency_sample
-
-
-def is_averaged(spells: Spells) -> bool:
-    """Whether no quarter of an hour is lifting throughout, so that the frequency is averaged over one."""
-    return bool(spells) and _busiest_min(spells) < constants("metric").frequency_sample
 
 
 def _busiest_min(spells: Spells) -> float:

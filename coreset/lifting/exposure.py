@@ -8,16 +8,17 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case
+from coreset.lifting.duration import lifting_share
 from coreset.lifting.job import JobIndex, index_at, job_of, lifts_in
 from coreset.lifting.screen import standard_seconds
-from coreset.units import MIN_PER_H, S_PER_H
+from coreset.units import MIN_PER_H, S_PER_H, S_PER_MIN
 
 LEVELS = (1.0, 1.5, 3.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exposure:
-    """One pattern under one method in a shift that is spent on it alone for `minutes`.
+    """One pattern under one method in a shift that is spent on it alone, `minutes` of it lifting.
 
     Mass in the case's unit; lifts and mass are one person's, after sharing among the crew and within a lift.
     `above` has the minutes with an index above each level; without an index (`index` None) there is none to count.
@@ -76,13 +77,14 @@ class Comparison:
 
 def exposure(case: Case, *, pattern: str, method: str, standard_s: float, minutes: float) -> Exposure:
     """One pattern under one method for some minutes at standard pace."""
-    molds = minutes * 60.0 / standard_s
+    molds = minutes * S_PER_MIN / standard_s
     lifts = [lift for lift in case.lifts if (lift.pattern, lift.method) == (pattern, method) and not lift.hoist]
     crew = max(1, case.place.crew)
     job = job_of(case, pattern=pattern, method=method)
     found: JobIndex = index_at(job, S_PER_H / standard_s)
     known = found.index is not None
-    counts = [lifts_in(case, lift, molds=molds, minutes=minutes) for lift in lifts]
+    elapsed = minutes / (lifting_share(case.place.sessions_min) or 1.0)
+    counts = [lifts_in(case, lift, molds=molds, minutes=elapsed) for lift in lifts]
     masses = [(count, case.mass_of(lift) / lift.persons) for count, lift in zip(counts, lifts, strict=True)]
     return Exposure(
         pattern=pattern,
@@ -99,6 +101,11 @@ def exposure(case: Case, *, pattern: str, method: str, standard_s: float, minute
         left_out=tuple(name for name, _ in job.left_out),
         at_least=job.at_least,
     )
+
+
+def minutes_of_lifting(case: Case) -> float:
+    """Minutes of a shift at this work, without the light work between the spells. [min]"""
+    return case.place.hours_per_shift * MIN_PER_H * lifting_share(case.place.sessions_min)
 
 
 def shift(case: Case, standards: Iterable[Any], *, method: str, molds: float | None = None) -> Shift:
@@ -124,14 +131,15 @@ def shift(case: Case, standards: Iterable[Any], *, method: str, molds: float | N
     timed = [p for p in case.patterns if (p.pattern, method) in seconds]
     year = sum(p.molds_per_year.likely for p in timed)
     mean_s = sum(p.molds_per_year.likely * seconds[p.pattern, method] for p in timed) / year if year else 0.0
-    made = molds if molds is not None else (case.place.hours_per_shift * S_PER_H / mean_s if mean_s else 0.0)
+    lifting_s = minutes_of_lifting(case) * S_PER_MIN
+    made = molds if molds is not None else (lifting_s / mean_s if mean_s else 0.0)
     found = tuple(
         exposure(
             case,
             pattern=p.pattern,
             method=method,
             standard_s=seconds[p.pattern, method],
-            minutes=made * p.molds_per_year.likely / year * seconds[p.pattern, method] / 60.0,
+            minutes=made * p.molds_per_year.likely / year * seconds[p.pattern, method] / S_PER_MIN,
         )
         for p in timed
     )
@@ -152,7 +160,7 @@ def shift(case: Case, standards: Iterable[Any], *, method: str, molds: float | N
 def compared(case: Case, standards: Iterable[Any]) -> tuple[Comparison, ...]:
     """Who gets better and who worse: each pattern timed under both methods, for one shift at each method's pace."""
     seconds = standard_seconds(standards)
-    minutes = case.place.hours_per_shift * MIN_PER_H
+    minutes = minutes_of_lifting(case)
     found = []
     for pattern in case.patterns:
         pair = [seconds.get((pattern.pattern, method)) for method in (case.baseline, case.candidate)]

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from coreset.case import Case
 from coreset.lifting.composite import Variable, sequential_index, variable_index
 from coreset.lifting.constants import DURATIONS
-from coreset.lifting.duration import class_of
+from coreset.lifting.duration import class_of, lifting_share
 from coreset.lifting.exposure import shift
 from coreset.lifting.job import NOTHING, Crossing, at_duration, crossings, index_at, job_of, lifts_in, pace_curve
 from coreset.lifting.screen import standard_seconds
@@ -206,9 +206,10 @@ def rotation(case: Case, standards: Iterable[Any], *, method: str) -> Rotation |
         return None
     slots = []
     whole = class_of(case.place.hours_per_shift * MIN_PER_H)
+    share = lifting_share(case.place.sessions_min)
     for part in parts:
         pace = S_PER_H / seconds[part.pattern, method]
-        own = min(class_of(part.minutes), whole, key=DURATIONS.index)
+        own = min(class_of(part.minutes / share), whole, key=DURATIONS.index)
         slots.append([index_at(at_duration(jobs[part.pattern], duration), pace) for duration in (own, whole)])
     hours = [part.minutes / MIN_PER_H for part in parts]
     worst = sequential_index(**_entering([[slot.governing for slot in pair] for pair in slots], hours))
