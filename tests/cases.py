@@ -89,9 +89,9 @@ def numbers(kind, limits):
     return drawn.filter(ordinary)
 
 
-def ranges():
+def ranges(most=1e9):
     """A figure with low <= likely <= high and perhaps a source."""
-    parts = st.lists(st.floats(0, 1e9).filter(ordinary), min_size=3, max_size=3).map(sorted)
+    parts = st.lists(st.floats(0, most).filter(ordinary), min_size=3, max_size=3).map(sorted)
     return st.builds(lambda p, s: Range(low=p[0], likely=p[1], high=p[2], source=s), parts, TEXT)
 
 
@@ -130,11 +130,18 @@ def likely(field):
     return st.one_of(st.none(), found) if field.default is None else found
 
 
+def of_field(field, hint):
+    """What one field may hold."""
+    if field.metadata.get("plausible"):
+        return likely(field)
+    return st.one_of(st.none(), ranges(field.metadata["most"])) if field.metadata.get("most") else of(hint)
+
+
 def values(kind, **fixed):
     """Values of a dataclass, some fields fixed to a strategy."""
     hints = get_type_hints(kind, include_extras=True)
     parts = {
-        f.name: fixed[f.name] if f.name in fixed else likely(f) if f.metadata.get("plausible") else of(hints[f.name])
+        f.name: fixed[f.name] if f.name in fixed else of_field(f, hints[f.name])
         for f in dataclasses.fields(kind)
         if "meaning" in f.metadata or f.name in fixed
     }

@@ -23,7 +23,9 @@ def test_a_pattern_that_turns_a_saving_into_a_loss(seed, operators):
     The volume and runs of the pattern are changed too, sales fill the free hours, and every other pattern saves scrap.
     """
     days = (190, 230, 275)[seed % 3]
-    case, sample, facts, way = scales(6, seed, days=days, draws=60, hours_saved_paid=0.3, injury_cost_per_year=INJURY)
+    case, sample, facts, way = scales(
+        6, seed, days=days, draws=60, hours_saved_paid=Range.exactly(0.3), injury_cost_per_year=INJURY
+    )
     way = replace(way, operators=operators)
     sample = sample.changed({f"scrap.{code}": 0.002 * k for k, code in enumerate(facts.patterns) if k % 2})
     chosen = (np.random.default_rng(seed).random((6, 1)) < 0.5).astype(float)

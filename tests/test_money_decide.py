@@ -13,6 +13,7 @@ from coreset.money import evaluate, pattern_choice
 from coreset.money.cash_flow import cash_flow
 from coreset.money.discount import npv
 from coreset.money.evaluate import weigh
+from coreset.money.figures import MODEL
 from coreset.money.simulation_inputs import draw
 from coreset.money.year_plan import plan, ways
 
@@ -123,7 +124,7 @@ def test_the_share_done_goes_by_draws_and_ways():
 def in_currency(case, unit):
     """The case with every price in another currency."""
     own = {f.name: _times(getattr(case.money, f.name), unit) for f in fields(case.money)
-           if isinstance(getattr(case.money, f.name), Range) and f.name != "employer_factor"}  # fmt: skip
+           if isinstance(getattr(case.money, f.name), Range) and "currency" in MODEL.unit(f.name)}  # fmt: skip
     costs = ("study_cost_per_cycle", "volume_quote_cost", "vacuum_trial_cost", "lease_per_year", "budget")
     own |= {name: getattr(case.money, name) * unit for name in costs}
     patterns = tuple(

@@ -30,6 +30,7 @@ def sold(free, *, castings=2, hub=4.0, box=3.0, paid=1.0, filled=True, operators
         for p in case.patterns
     )
     methods = tuple(replace(m, operators=operators) if m.method == "manual" else m for m in case.methods)
+    paid = Range.exactly(paid)
     case = replace(case, patterns=patterns, methods=methods, setter=replace(case.setter, downtime_share=0.0),
                    money=replace(case.money, hours_saved_paid=paid, overtime_limit_h_per_year=1e6))  # fmt: skip
     known = timed(SECONDS)

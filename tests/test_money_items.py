@@ -48,7 +48,7 @@ def of(found):
 @pytest.mark.parametrize("paid", [1.0, 0.4])
 def test_people_of_a_year(operators, paid):
     """Crew and operators by the hours each way; a saving counts in part, a loss in full; changes by who waits."""
-    found, sample, facts = one_year(operators=operators, hours_saved_paid=paid)
+    found, sample, facts = one_year(operators=operators, hours_saved_paid=Range.exactly(paid))
     crew, by_setter = 2 + operators[0], 2 + operators[1]
     saved = crew * TODAY - crew * (THEN - BY_WAY) - by_setter * BY_WAY
     assert (saved < 0) is (operators[1] == 4)
@@ -100,7 +100,7 @@ def test_upkeep_of_a_year():
 
 def test_a_saving_of_minutes_counts_in_part_too():
     """A ten-thousandth of the molds: minutes saved, of which 40 % are not paid for, in proportion to the molds."""
-    found, sample, facts = one_year(hours_saved_paid=0.4)
+    found, sample, facts = one_year(hours_saved_paid=Range.exactly(0.4))
     few = sample.changed({f"molds_per_year.{code}": VOLUME[code] * 1e-4 for code in VOLUME})
     way = next(way for way in ways(exactly(plant(line=FULL)), timed(SECONDS)))
     less = year(few, facts, way, np.array([[1.0], [1.0], [0.0], [0.0]]))

@@ -15,7 +15,7 @@ from test_money_ways import exactly, timed
 from coreset.case import Range
 from coreset.money.pattern_choice import eligible
 from coreset.money.scrap import findings
-from coreset.money.simulation_inputs import PER_PATTERN, PRICES, Sample, _resampled, draw, tied_groups
+from coreset.money.simulation_inputs import OF_PLANT, PER_PATTERN, Sample, _resampled, draw, tied_groups
 from coreset.money.streams import scores
 from coreset.money.year_plan import plan, ways
 
@@ -26,7 +26,7 @@ def test_every_range_is_drawn_at_its_stated_chances():
     case = plant()
     case = replace(case, patterns=(replace(case.patterns[0], **own), *case.patterns[1:]))
     found = draw(case, (), (), draws=20_000, seed=5)
-    wanted = {name: getattr(case.money, name) for name in (*PRICES, "mask_cost")}
+    wanted = {name: getattr(case.money, name) for name in (*OF_PLANT, "mask_cost")}
     wanted |= {f"{name}.{p.pattern}": getattr(p, name) for p in case.patterns for name in PER_PATTERN}
     wanted |= {"mask_cost.HUB": own["mask_cost"]}
     assert found.uncertain == tuple(

@@ -37,7 +37,7 @@ def first_year(line=FULL, operators=1, hub=1.0, patterns=None, **money):
 
 def test_hours_are_paid_by_shift_and_only_in_part_saved():
     """Two of three shifts at 10 % more: 1 + 0.1 x 2/3; of the hours saved half is really not paid for, changes all."""
-    found = first_year(shift_premium=0.1, hours_saved_paid=0.5).cash_flow[1].parts
+    found = first_year(shift_premium=0.1, hours_saved_paid=Range.exactly(0.5)).cash_flow[1].parts
     pay = PAY * (1 + 0.1 * 2 / 3)
     assert found["labour"] == pytest.approx(0.5 * (HOURS["manual"] - HOURS["assisted"]) * 3 * pay)
     assert found["mask_changes"] == pytest.approx(-CHANGE_H * 3 * pay)
@@ -55,7 +55,9 @@ def test_freed_hours_are_sold_where_a_mold_brings_more_than_its_hours_cost(margi
     """
     case = plant(line=replace(FULL, shifts_per_day=1, days_per_year=215, hours_per_shift=8, saved_hours_used=True))
     box = replace(case.patterns[1], margin_per_casting=Range.exactly(margin))
-    found = first_year(patterns=(case.patterns[0], box, *case.patterns[2:]), line=case.line, hours_saved_paid=paid)
+    found = first_year(
+        patterns=(case.patterns[0], box, *case.patterns[2:]), line=case.line, hours_saved_paid=Range.exactly(paid)
+    )
     assert HOURS["manual"] > 1_720 > HOURS["assisted"] + CHANGE_H + 20
     assert found.molds_sold == pytest.approx(sold)
     assert found.cash_flow[1].parts.get("throughput", 0.0) == pytest.approx(sold * 2 * margin * 1.02)
@@ -64,7 +66,7 @@ def test_freed_hours_are_sold_where_a_mold_brings_more_than_its_hours_cost(margi
 @pytest.mark.parametrize(("operators", "share"), [(2, 0.5), (3, 1.0)])
 def test_more_operators_of_the_setter_are_paid_all_their_hours(operators, share):
     """Four people where three stood still save, of which half counts; five cost more than they save, in full."""
-    found = first_year(operators=operators, hours_saved_paid=0.5).cash_flow[1].parts
+    found = first_year(operators=operators, hours_saved_paid=Range.exactly(0.5)).cash_flow[1].parts
     saved = 3 * HOURS["manual"] - (2 + operators) * HOURS["assisted"]
     assert (saved < 0) is (share == 1.0)
     assert found["labour"] == pytest.approx(share * saved * PAY)

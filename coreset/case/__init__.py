@@ -2,7 +2,18 @@
 
 from coreset.case.actual import Actual
 from coreset.case.case import Case
-from coreset.case.fields import UNIT_SETS, Range, celsius, column, fahrenheit, meaning, plausible, shown_unit
+from coreset.case.fields import (
+    UNIT_SETS,
+    Range,
+    celsius,
+    column,
+    fahrenheit,
+    meaning,
+    most,
+    plausible,
+    range_names,
+    shown_unit,
+)
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method, Step
 from coreset.case.money import Money
@@ -51,6 +62,8 @@ __all__ = [
     "column",
     "fahrenheit",
     "meaning",
+    "most",
     "plausible",
+    "range_names",
     "shown_unit",
 ]

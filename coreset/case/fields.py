@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from typing import Annotated, Any
 
 from annotated_types import Ge, Gt, Le, MinLen
@@ -64,13 +65,15 @@ def says(
     default: Any = dataclasses.MISSING,
     plausible: tuple[float, float] | None = None,
     slip: str = "",
+    most: float | None = None,
 ) -> Any:
     """A dataclass field with its meaning and, where the unit set decides its suffix, the kind of unit.
 
     A field whose unit is the same in both sets carries it in its own name (`clock_s`, `wage_per_h`). `plausible` is
-    the range outside which a figure is questioned, in the metric unit, and `slip` what was then likely typed.
+    the range outside which a figure is questioned, in the metric unit, and `slip` what was then likely typed. `most`
+    is the largest value that a range may have.
     """
-    metadata = {"meaning": meaning, "unit": unit, "plausible": plausible, "slip": slip}
+    metadata = {"meaning": meaning, "unit": unit, "plausible": plausible, "slip": slip, "most": most}
     if default is dataclasses.MISSING:
         return dataclasses.field(metadata=metadata)
     return dataclasses.field(metadata=metadata, default=default)
@@ -141,6 +144,17 @@ def shown_unit(field: dataclasses.Field[Any], units: str) -> str:
     if kind := field.metadata.get("unit"):
         return SHOWN_UNITS.get(UNIT_SETS[units][kind], UNIT_SETS[units][kind])
     return next((shown for suffix, shown in SHOWN_UNITS.items() if field.name.endswith(f"_{suffix}")), "")
+
+
+def range_names(kind: type) -> tuple[str, ...]:
+    """Fields of a kind of value that may be entered as a range, in order."""
+    return tuple(f.name for f in dataclasses.fields(kind) if f.type in {"Range", "Range | None"})
+
+
+def most(kind: type, name: str) -> float:
+    """The largest value that a range may have; infinite where no limit is stated."""
+    found = next(f.metadata.get("most") for f in dataclasses.fields(kind) if f.name == name)
+    return math.inf if found is None else float(found)
 
 
 def meaning(kind: type, name: str) -> str:

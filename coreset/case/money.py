@@ -26,11 +26,13 @@ class Money:
     maintenance_per_year: Range = says("maintenance of the setter a year", default=ZERO)
     wage_per_h: Range = says("wage of one operator")
     employer_factor: Range = says("employer's full cost over the wage", default=Range.exactly(1.0))
-    line_crew: NotNegative | None = says(
+    line_crew: Range | None = says(
         "people paid while the line runs, core setters aside; empty counts none and is asked for", default=None
     )
-    hours_saved_paid: Share | None = says(
-        "share of saved labor hours that is really not paid; empty counts no saving and is asked for", default=None
+    hours_saved_paid: Range | None = says(
+        "share of saved labor hours that is really not paid; empty counts no saving and is asked for",
+        default=None,
+        most=1.0,
     )
     shift_premium: NotNegative = says("premium over the wage for each shift after the first, as a share", default=0.0)
     overtime_premium: NotNegative = says("overtime premium over the wage, as a share", default=0.5)

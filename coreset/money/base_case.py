@@ -17,7 +17,7 @@ from coreset.figures.arrays import given
 from coreset.money.cash_flow import size_of
 from coreset.money.figures import MODEL
 from coreset.money.option_inputs import OF_THE_SETTER, option_inputs
-from coreset.money.simulation_inputs import MASK, PER_PATTERN, PRICES, Sample
+from coreset.money.simulation_inputs import MASK, OF_PLANT, PER_PATTERN, Sample
 from coreset.money.year_plan import Plan, Way, rate_name
 
 
@@ -78,7 +78,7 @@ def _names(sample: Sample, plan: Plan, way: Way) -> dict[tuple[str, str], str]:
     """Names of the simulation's inputs by key and pattern ('' for the plant), where the option reads them."""
     unread = {*(key for key, value in way.inputs.items() if not isinstance(value, str))}
     unread |= set() if way.mechanised else {"setter_price", *OF_THE_SETTER}
-    named = {key: key for key in PRICES} | {key: name for key, name in way.inputs.items() if isinstance(name, str)}
+    named = {key: key for key in OF_PLANT} | {key: name for key, name in way.inputs.items() if isinstance(name, str)}
     found = {(key, ""): name for key, name in named.items() if key not in unread and key != MASK}
     for code in plan.patterns:
         named = {key: f"{key}.{code}" for key in PER_PATTERN} | {"runs_per_year": f"runs.{code}"}

@@ -2,7 +2,7 @@
 
 Chances stated: a lognormal shifted to pass through all three (normal where they are evenly spaced), or, where one step
 is many times the other or two of them coincide, two halves of a normal. Hard limits: a triangle. A figure that cannot
-be negative is held at zero.
+be negative is held at zero, and a share at 1.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ def normal_score(chance: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.interp(chance, _CHANCE, _GRID)
 
 
-def at(figure: Range, z: NDArray[np.float64], meaning: str) -> NDArray[np.float64]:
+def at(figure: Range, z: NDArray[np.float64], meaning: str, most: float = math.inf) -> NDArray[np.float64]:
     """Values of a figure at given normal scores.
 
     Parameters
@@ -47,6 +47,8 @@ def at(figure: Range, z: NDArray[np.float64], meaning: str) -> NDArray[np.float6
         Normal scores; the same scores in two figures make them move together. [-]
     meaning : str
         `Money.range_meaning`.
+    most : float
+        Largest value that the figure can have; what would lie above is held there.
 
     Returns
     -------
@@ -78,7 +80,7 @@ def at(figure: Range, z: NDArray[np.float64], meaning: str) -> NDArray[np.float6
         values = likely + above / score * z
     else:
         values = likely + above * np.expm1(math.log(above / below) / score * z) / (above / below - 1.0)
-    return np.maximum(values, 0.0) if low >= 0 else values
+    return np.clip(values, 0.0 if low >= 0 else -math.inf, most)
 
 
 def _triangle(low: float, likely: float, high: float, chance: NDArray[np.float64]) -> NDArray[np.float64]:

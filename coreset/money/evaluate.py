@@ -211,7 +211,7 @@ def _hours(w: Weighing) -> dict[str, Any]:
     centre, facts = w.sample.centre(), w.facts
     needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
     made = min(needed, facts.hours_available + facts.overtime_h)
-    cost = float(made * _pay(w) * (facts.stated["line_crew"] + facts.operators))
+    cost = float(made * _pay(w) * (centre["line_crew"] + facts.operators))
     annual = float(w.worth[:, 1].mean()) / annuity_factor(w.rate, w.case.money.years)
     return {
         "hours_saved": float(w.flow.hours_saved.mean()),
@@ -236,7 +236,7 @@ def _choice(w: Weighing) -> dict[str, Any]:
     """Which patterns, what each is worth, other volumes; the worth of sets differs from the best by few draws."""
     worth, mix = float(w.worth[:, 1].mean()), w.mix
     rows = pattern_rows(w.case, w.sample, w.facts, w.way, mix)
-    change = w.facts.figure("mask_change_h") * (w.facts.stated["line_crew"] + w.way.operators) * _pay(w)
+    change = w.facts.figure("mask_change_h") * (w.sample.centre()["line_crew"] + w.way.operators) * _pay(w)
     weighed = tuple(c for c, inside in zip(w.facts.patterns, mix.chosen[:, 0], strict=True) if inside)
     return {
         "chosen": () if mix.needs else weighed,

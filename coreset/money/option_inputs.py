@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from coreset.case import Money
-from coreset.money.simulation_inputs import MASK, PRICES, Sample
+from coreset.money.simulation_inputs import MASK, OF_PLANT, Sample
 from coreset.money.tax import DISPOSAL_SHARE, shares_by_year
 from coreset.money.year_plan import Plan, Way, exposure_name, rate_name
 
@@ -53,7 +53,7 @@ def option_inputs(sample: Sample, plan: Plan, way: Way, money: Money, moved: NDA
     dict of str to array_like
         By key of :data:`coreset.money.inputs.INPUTS`; by pattern as (patterns, 1, runs or 1).
     """
-    found: Inputs = {**plan.stated, **{key: sample[key] for key in PRICES}, **_by_pattern(sample, plan, way)}
+    found: Inputs = {**plan.stated, **{key: sample[key] for key in OF_PLANT}, **_by_pattern(sample, plan, way)}
     found |= {
         "moved": np.asarray(moved, dtype=float)[:, None, :],
         "follow": plan.follows,

@@ -171,21 +171,17 @@ def _cost_per_mold(centre: Sample, plan: Plan, way: Way, money: Money, i: int, s
     today = 1.0 / centre[rate_name(code, plan.baseline)]
     then = 1.0 / centre.values.get(rate_name(code, way.method), 1.0 / today)
     volume = centre[f"molds_per_year.{code}"]
-    cost = then * pay * (plan.stated["line_crew"] + way.operators)
+    cost = then * pay * (centre["line_crew"] + way.operators)
     if way.mechanised:
         cost += plan.stated["air_l_per_cycle"] / LITERS * centre["air_per_m3"] + then * (
             shared + plan.stated["power_kw"] * centre["electricity_per_kwh"]
         )
         cost += (
-            centre[f"runs.{code}"]
-            * plan.figure("mask_change_h")
-            * pay
-            * (plan.stated["line_crew"] + way.operators)
-            / volume
+            centre[f"runs.{code}"] * plan.figure("mask_change_h") * pay * (centre["line_crew"] + way.operators) / volume
         )
         per_year = mask_cost(centre, plan, i) / annuity_factor(money.discount_rate, money.years)
         cost += (per_year + _masks_each(plan) * centre["mask_repair_per_year"]) / volume
-    return float(today * pay * (plan.stated["line_crew"] + plan.operators)), float(cost)
+    return float(today * pay * (centre["line_crew"] + plan.operators)), float(cost)
 
 
 def _why_not(plan: Plan, way: Way, mix: Mix, i: int, net: float) -> str:

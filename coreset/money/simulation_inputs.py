@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case, Money, Option, Range
+from coreset.case import Case, Money, Option, Range, most, range_names
 from coreset.money.distributions import at
 from coreset.money.inputs import MONEY
 from coreset.money.scrap import ScrapFinding, difference_draws
 from coreset.money.streams import chances, scores, stream, tied_scores
 
-RANGES = frozenset(field.name for field in fields(Money) if field.type == "Range")
-PRICES = tuple(key for key in MONEY if key in RANGES)
+OF_PLANT = tuple(key for key in MONEY if key in range_names(Money))
 """Fields of `Money` that are ranges and hold for the whole plant; the input has the field's name."""
+PEOPLE = ("line_crew", "hours_saved_paid")
+PRICES = tuple(key for key in OF_PLANT if key not in PEOPLE)
+"""Those of them that are prices and costs, which are correlated with each other as the case says."""
 MASK = "mask_cost"
 PER_PATTERN = ("molds_per_year", "margin_per_casting", "extra_molds_per_year")
 """Fields of `Pattern` that are ranges; the input is `<field>.<pattern>`."""
@@ -93,7 +95,7 @@ def draw(
     -------
     Sample
     """
-    values = {name: _price(case.money, name, draws, seed) for name in (*PRICES, MASK)}
+    values = {name: _of_plant(case.money, name, draws, seed) for name in (*OF_PLANT, MASK)}
     for pattern in case.patterns:
         values |= _of_pattern(case, pattern, draws, seed)
     for option in case.options:
@@ -108,13 +110,14 @@ def draw(
     return Sample(n=draws, values=values)
 
 
-def _price(money: Money, name: str, draws: int, seed: int) -> NDArray[np.float64] | float:
-    """Runs of one price or cost of the plant, correlated with the others as the case says."""
-    return _figure(
-        getattr(money, name),
-        money.range_meaning,
-        lambda: tied_scores(name, PRICE_LEVEL, money.price_correlation, seed, draws),
-    )
+def _of_plant(money: Money, name: str, draws: int, seed: int) -> NDArray[np.float64] | float:
+    """Runs of one input of the plant, prices correlated with each other as the case says; 0 where it is not entered."""
+    figure: Range | None = getattr(money, name)
+    if figure is None or figure.known:
+        return float(figure.likely) if figure else 0.0
+    tie = 0.0 if name in PEOPLE else money.price_correlation
+    scored = tied_scores(name, PRICE_LEVEL, tie, seed, draws)
+    return at(figure, scored, money.range_meaning, most(Money, name))
 
 
 def _of_option(money: Money, option: Option, draws: int, seed: int) -> dict[str, NDArray[np.float64] | float]:

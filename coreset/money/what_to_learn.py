@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case, Line, Money, Setter
+from coreset.case import Case, Line, Money, Setter, most
 from coreset.money import study_value
 from coreset.money.base_case import BaseCase, base_case
 from coreset.money.cash_flow import FIRST_ITEMS, NAMES, YEARLY_ITEMS, Flow, cash_flow
@@ -132,7 +132,7 @@ class BreakEven:
 TENFOLD = 10.0
 """A break-even is searched up to so many times the input; of a rate also down to as small a part of it."""
 SHARES = frozenset(
-    f.name for kind in (Money, Line, Setter) for f in fields(kind) if f.type in {"Share", "Share | None"}
+    f.name for kind in (Money, Line, Setter) for f in fields(kind) if f.type == "Share" or most(kind, f.name) == 1.0
 )
 COUNTED = frozenset(("moved", "moved_from", "holds", "runs_counted", "overhaul_year", "replacement_year"))
 """Inputs that state what is done and when, not how much."""

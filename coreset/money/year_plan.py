@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case, Money, Option, Range, Setter
+from coreset.case import Case, Money, Option, Range, Setter, range_names
 from coreset.case.option import LEASED, RULED_OUT, USED, with_setter
 from coreset.figures import Size, evaluate
 from coreset.line.hold_range import not_taken
@@ -117,11 +117,12 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
 
 
 def _stated(case: Case) -> dict[str, float]:
-    """Inputs of the cash flow that are no ranges, by key; what was not entered counts as 0."""
-    found = {key: getattr(case.money, key) for key in MONEY} | {key: getattr(case.line, key) for key in LINE}
+    """Inputs of the cash flow that are no ranges, by key."""
+    found = {key: getattr(case.money, key) for key in MONEY if key not in range_names(Money)}
+    found |= {key: getattr(case.line, key) for key in LINE}
     found |= {key: getattr(case.setter, key) for key in SETTER}
     found["downtime_share"] = max(0.0, case.setter.downtime_share)
-    return {key: float(value or 0.0) for key, value in found.items() if not isinstance(value, Range)}
+    return {key: float(value) for key, value in found.items()}
 
 
 def _operators(case: Case, name: str) -> int:

@@ -9,7 +9,7 @@ from coreset.figures.layout import suffixes
 from coreset.money.base_case import BaseCase
 from coreset.money.figures import MODEL
 from coreset.money.inputs import CONSTANTS, OF_METHODS, SETTER
-from coreset.money.simulation_inputs import MASK, PER_PATTERN, PRICES
+from coreset.money.simulation_inputs import MASK, OF_PLANT, PER_PATTERN
 from coreset.text import say
 
 ORIGINS = {
@@ -32,7 +32,7 @@ ORIGINS = {
 
 def ranges(case: Case, base: BaseCase) -> dict[str, Range]:
     """Range of each uncertain input of the case, by the name of its cell."""
-    found = {key: getattr(case.money, key) for key in PRICES}
+    found = {key: value for key in OF_PLANT if (value := getattr(case.money, key)) is not None}
     ends = dict(zip(base.patterns, suffixes(base.patterns), strict=True))
     for pattern in case.patterns:
         if end := ends.get(pattern.pattern):

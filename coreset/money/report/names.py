@@ -27,6 +27,8 @@ UNITS = {
     "molds_per_year": "molds",
     "extra_molds_per_year": "molds",
     "scrap": "share",
+    "line_crew": "people",
+    "hours_saved_paid": "share",
     "held": "share",
 }
 """Units of the inputs, by name; every other one is an amount of money."""

@@ -7,7 +7,7 @@ import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
-from coreset.case import Case, Range
+from coreset.case import Case, Range, most
 from coreset.case.actual import FIRST, SAVED
 from coreset.case.codes import code_faults
 from coreset.case.option import LEASED, USED
@@ -47,7 +47,7 @@ def codes(rows: Sequence[Row], field: str, held: Collection[str], faults: Faults
 
 
 def ranges(row: Row, faults: Faults) -> None:
-    """Low, likely and high in their order; no negative cost or volume; a pattern is made."""
+    """Low, likely and high in their order; no negative cost or volume; no share above 1; a pattern is made."""
     if row.value is None:
         return
     for name in row.value.__slots__:
@@ -58,6 +58,8 @@ def ranges(row: Row, faults: Faults) -> None:
                 faults.add(row.spot.fault(found=found, expected="low <= likely <= high", column=name))
             elif value.low < 0 and name not in MAY_BE_NEGATIVE:
                 faults.add(row.spot.fault(found=f"{value.low:g}", expected="not below 0", column=name))
+            elif value.high > (limit := most(type(row.value), name)):
+                faults.add(row.spot.fault(found=f"{value.high:g}", expected=f"not above {limit:g}", column=name))
             elif name in ABOVE_ZERO and not value.likely > 0:
                 expected = "above 0, or no row for a pattern that is not made"
                 faults.add(row.spot.fault(found=f"{value.likely:g}", expected=expected, column=name))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,7 +12,7 @@ from typing import Annotated, Any, Literal, get_args, get_origin, get_type_hints
 
 import annotated_types
 
-from coreset.case import UNIT_SETS, Case, Correction, Element, Line, Study
+from coreset.case import UNIT_SETS, Case, Correction, Element, Line, Study, most
 from coreset.errors import Fault, StudyError
 from coreset.store.folder.disk import replace_folder
 from coreset.store.folder.draft import NAMED, SECTIONS, TABLES
@@ -135,7 +136,8 @@ def explained(kind: type, item: Column) -> str:
     if item.form == "bool":
         rules.append("yes or no")
     if item.form == "range":
-        rules.append("a number or a range")
+        limit = most(kind, item.field)
+        rules.append("a number or a range" + (f" not above {limit:g}" if limit < math.inf else ""))
     if item.required:
         rules.append("required")
     return meaning_of(kind, item.field) + (f" [{'; '.join(rules)}]" if rules else "")
