@@ -17,6 +17,8 @@ from coreset.text import say
 NAMED = 6
 """Patterns that a title names before it counts them."""
 WIDTH, HALF = 640, 300
+ROW, CLOSE, ROOMY = 34, 22, 5
+"""Height of a row, that of a row where there are more than so many."""
 SHOWN = 6
 THOUSAND = 1000.0
 BEYOND = 1.25
@@ -146,7 +148,8 @@ def _pairs(rows: list[dict], compared: tuple[str, str], axis: str, title: str, w
         layers.insert(0, alt.Chart(alt.Data(values=[{"x": mark}])).mark_rule(strokeDash=[3, 3]).encode(x="x:Q"))
     count = len({row["pattern"] for row in rows})
     title = {"text": wrap(title, TITLE_LETTERS)}
-    return alt.layer(*layers).properties(width=HALF, height=34 * max(1, count), title=title, description=words)
+    height = (ROW if count <= ROOMY else CLOSE) * max(1, count)
+    return alt.layer(*layers).properties(width=HALF, height=height, title=title, description=words)
 
 
 def mold_cycles(case: Any, cycles: Iterable[Any]) -> Any:

@@ -80,15 +80,25 @@ def _page_one(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
         found += [Block(kind="figures", figures=figures(assessment))]
     found += _shown(pictures, "cash_flow")
     found += [heading("change"), *(text(words) for words in would_change(assessment))]
-    if len(assessment.case.patterns) <= BOTH_CHARTS:
+    if _few(assessment):
         found += _shown(pictures, "drivers")
-    return found + table("patterns", tables.patterns(assessment), currency=assessment.case.currency)
+    found += table("patterns", tables.patterns(assessment), currency=assessment.case.currency)
+    return found if _few(assessment) else found + _pairs(assessment)
+
+
+def _few(assessment: Any) -> bool:
+    """Whether page one has room for both charts; else it has room for the table of standard times."""
+    return len(assessment.case.patterns) <= BOTH_CHARTS
+
+
+def _pairs(assessment: Any) -> list[Block]:
+    case = assessment.case
+    return table("pairs", tables.pairs(assessment), baseline=case.baseline, candidate=case.candidate)
 
 
 def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     case = assessment.case
-    both = {"baseline": case.baseline, "candidate": case.candidate}
-    found = table("pairs", tables.pairs(assessment), **both)
+    found = _pairs(assessment) if _few(assessment) else []
     found += _shown(pictures, "mold_cycles", "worst_indices")
     if (rest := len(case.patterns) - CHARTED) > 0:
         found += [text(say("brief.charted", count=CHARTED, rest=rest))]

@@ -149,7 +149,7 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
 
 def _note_zero_limits(case: Case) -> None:
     """Tell on standard error of limits of 0, which version 0.1.0 read as no limit."""
-    from coreset.store.folder.check import zero_limits
+    from coreset.store.folder.check_money import zero_limits
 
     for field in zero_limits(case):
         typer.echo(say("cli.check.zero_limit", field=field), err=True)

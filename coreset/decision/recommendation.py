@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from coreset.decision.sentences import short
 from coreset.lifting.report.job_status import jobs_sentence
 from coreset.lifting.report.status import index_in_words, worst_index
 from coreset.money.report.names import input_name, needs
@@ -25,11 +26,11 @@ def _forbidden(assessment: Any) -> list[str]:
         rows = [row for row in assessment.handling if row.method == method]
         tasks = [row.task for row in rows if row.applies and row.li is None]
         if tasks:
-            said.append(say("brief.recommend.load_zero", method=method, tasks=listed(dict.fromkeys(tasks))))
+            said.append(say("brief.recommend.load_zero", method=method, tasks=short(dict.fromkeys(tasks))))
         zero = {row.pattern for row in rows if row.applies and row.li is None}
         jobs = dict.fromkeys(row.pattern for row in rows if row.job and row.job.index is None)
         if beyond := [pattern for pattern in jobs if pattern not in zero]:
-            said.append(say("brief.recommend.job_zero", method=method, patterns=listed(beyond)))
+            said.append(say("brief.recommend.job_zero", method=method, patterns=short(beyond)))
     return said
 
 

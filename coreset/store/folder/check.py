@@ -8,9 +8,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from coreset.case import Case, Range, most
-from coreset.case.actual import FIRST, SAVED
 from coreset.case.codes import code_faults
-from coreset.case.option import LEASED, USED
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.tables import Row
 
@@ -99,43 +97,6 @@ def scrap(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None
             )
 
 
-def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
-    """What was really paid: within the years calculated, first costs in year 0 and only they, nothing paid below 0."""
-    last = money.value.years if money.value else math.inf
-    for row in rows:
-        found = row.value
-        if found is None:
-            continue
-        if found.item in FIRST and found.year or found.item not in FIRST and not found.year:
-            expected = f"0 for {found.item}" if found.item in FIRST else f"1 or later for {found.item}"
-            faults.add(row.spot.fault(found=str(found.year), expected=expected, column="year"))
-        elif found.year > last:
-            expected = f"at most {last}, the years of the calculation"
-            faults.add(row.spot.fault(found=str(found.year), expected=expected, column="year"))
-        if found.amount < 0 and found.item not in SAVED:
-            expected = "not below 0, since it is what was paid"
-            faults.add(row.spot.fault(found=f"{found.amount:g}", expected=expected, column="amount"))
-
-
-def options(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
-    """Options are named once and not as a method, name methods and patterns that there are, and give their reason."""
-    unique(rows, ["option"], faults)
-    for row in rows:
-        option = row.value
-        name_fault(row, "method", known["methods"], faults)
-        ranges(row, faults)
-        if row.word("option") in {*known["methods"], *known["compared"], LEASED, USED}:
-            found = shown(row.word("option"))
-            faults.add(row.spot.fault(found=found, expected="a name that no method has", column="option"))
-        for code in option.patterns if option else ():
-            if code not in known["patterns"]:
-                expected = known_name(code, list(known["patterns"]))
-                faults.add(row.spot.fault(found=shown(code), expected=expected, column="patterns"))
-        if option and option.rule and not option.reason.strip():
-            expected = f"the reason why it is {option.rule}"
-            faults.add(row.spot.fault(found="nothing", expected=expected, column="reason"))
-
-
 def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
     """Steps of one method: named once, each with its duration, waiting for steps there are and never for themselves."""
     unique(parts, ["name"], faults)
@@ -171,11 +132,6 @@ def untimed_steps(case: Case) -> list[tuple[str, str, str, str]]:
         unlike = [step for step in method.steps if elements and step.element and step.element not in elements]
         found += [(method.method, s.name, s.element, known_name(s.element, sorted(elements))) for s in unlike]
     return found
-
-
-def zero_limits(case: Case) -> list[str]:
-    """Limits of `case.money` that are 0 and so allow nothing; version 0.1.0 read 0 as no limit."""
-    return [field for field in ("budget", "mask_places") if getattr(case.money, field) == 0]
 
 
 def unlisted(case: Case) -> list[tuple[str, str, str, str]]:

@@ -26,7 +26,7 @@ from coreset.case import (
     Study,
 )
 from coreset.case.money import NO_PRICES
-from coreset.store.folder import check
+from coreset.store.folder import check, check_money
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
 from coreset.store.folder.records import assemble, made
 from coreset.store.folder.schema import columns
@@ -211,8 +211,8 @@ def _agree(draft: Draft) -> None:
         check.ranges(one, faults)
     check.lifts(draft.tables["lifts"], known, faults)
     check.scrap(draft.tables["scrap"], known, faults)
-    check.actuals(draft.tables["actuals"], draft.sections["money"], faults)
-    check.options(draft.tables["options"], known, faults)
+    check_money.actuals(draft.tables["actuals"], draft.sections["money"], faults)
+    check_money.options(draft.tables["options"], known, faults)
     check.unique(draft.tables["drivers"], ["method", "element"], faults)
     for one in draft.tables["drivers"]:
         check.name_fault(one, "method", known["methods"], faults)

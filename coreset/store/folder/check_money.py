@@ -1,0 +1,56 @@
+"""What must hold between the rows of the money and the rest of a case. In: records with their spots. Out: faults."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from coreset.case import Case
+from coreset.case.actual import FIRST, SAVED
+from coreset.case.option import LEASED, USED
+from coreset.store.folder.check import name_fault, ranges, unique
+from coreset.store.folder.faults import Faults, known_name, shown
+from coreset.store.folder.tables import Row
+
+
+def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
+    """What was really paid: within the years calculated, first costs in year 0 and only they, nothing paid below 0."""
+    last = money.value.years if money.value else math.inf
+    for row in rows:
+        found = row.value
+        if found is None:
+            continue
+        if found.item in FIRST and found.year or found.item not in FIRST and not found.year:
+            expected = f"0 for {found.item}" if found.item in FIRST else f"1 or later for {found.item}"
+            faults.add(row.spot.fault(found=str(found.year), expected=expected, column="year"))
+        elif found.year > last:
+            expected = f"at most {last}, the years of the calculation"
+            faults.add(row.spot.fault(found=str(found.year), expected=expected, column="year"))
+        if found.amount < 0 and found.item not in SAVED:
+            expected = "not below 0, since it is what was paid"
+            faults.add(row.spot.fault(found=f"{found.amount:g}", expected=expected, column="amount"))
+
+
+def options(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
+    """Options are named once and not as a method, name methods and patterns that there are, and give their reason."""
+    unique(rows, ["option"], faults)
+    for row in rows:
+        option = row.value
+        name_fault(row, "method", known["methods"], faults)
+        ranges(row, faults)
+        if row.word("option") in {*known["methods"], *known["compared"], LEASED, USED}:
+            found = shown(row.word("option"))
+            faults.add(row.spot.fault(found=found, expected="a name that no method has", column="option"))
+        for code in option.patterns if option else ():
+            if code not in known["patterns"]:
+                expected = known_name(code, list(known["patterns"]))
+                faults.add(row.spot.fault(found=shown(code), expected=expected, column="patterns"))
+        if option and option.rule and not option.reason.strip():
+            expected = f"the reason why it is {option.rule}"
+            faults.add(row.spot.fault(found="nothing", expected=expected, column="reason"))
+
+
+def zero_limits(case: Case) -> list[str]:
+    """Limits of `case.money` that are 0 and so allow nothing; version 0.1.0 read 0 as no limit."""
+    return [field for field in ("budget", "mask_places") if getattr(case.money, field) == 0]
