@@ -130,25 +130,33 @@ def test_other_methods_are_refused(client, method):
 
 
 def test_a_signed_study_takes_no_presses(client, book):
-    """After the signature the answer is a conflict that names the study."""
+    """After the signature they are acknowledged as saved apart from the study, with words that name who signed it."""
     book.sign("c", "S1", who="AP1")
     answer = client.post("/api/presses", json=body(), headers=JSON)
-    assert (answer.status_code, "'S1' is signed" in answer.json()["error"]) == (409, True)
+    assert answer.status_code == 200 and "S1 was signed (AP1" in answer.json()["apart"]
+    assert book.presses("c", "S1") == {} and [one.late for one in book.apart("c", "S1")] == [len(body()["presses"])]
 
 
 @pytest.mark.parametrize("signed", ["S1", "S1.2"])
 def test_a_signature_on_one_sitting_closes_the_route_for_all(client, book, signed):
-    """Signed under the code of any sitting, the study takes no press from a known or a new device, and loses none."""
+    """Signed under the code of any sitting, the study takes no press from a known or a new device, and loses none.
+
+    What comes all the same is acknowledged as saved apart, also after a new version was opened in the study's place.
+    """
     for device in ("tab-0001", "tab-0002"):
         assert client.post("/api/presses", json=body(device=device), headers=JSON).status_code == 200
     stored = book.presses("c", "S1")
     book.sign("c", signed, who="AP1")
     for device in ("tab-0001", "tab-0002", "tab-0003"):
         answer = client.post("/api/presses", json=press(seq=9) | {"device": device}, headers=JSON)
-        assert (answer.status_code, "'S1' is signed" in answer.json()["error"]) == (409, True)
+        assert (answer.status_code, answer.json()["stored"], "signed" in answer.json()["apart"]) == (200, [9], True)
     assert client.post("/api/presses", json=body(study="S1.2"), headers=JSON).status_code == 404
     assert book.presses("c", "S1") == stored
     new = book.new_version("c", signed, who="OB7", why="more cycles")
+    answer = client.post("/api/presses", json=press(seq=10) | {"device": "tab-0001"}, headers=JSON)
+    assert (answer.status_code, "apart" in answer.json()) == (200, True)
+    assert [(one.device, one.late) for one in book.apart("c", new)] == [
+        ("tab-0001@late", 2), ("tab-0002@late", 1), ("tab-0003@late", 1)]  # fmt: skip
     answer = client.post("/api/presses", json=body(study=new, device="tab-0003"), headers=JSON)
     assert (new, answer.status_code) == ("S1-v2", 200)
     assert [s.study for s in book.open("c").studies] == ["S1-v2", "S1-v2.2", "S1-v2.3"]

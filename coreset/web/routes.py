@@ -15,6 +15,7 @@ from coreset.errors import BookError
 from coreset.store.book import Book
 from coreset.store.book.presses import KINDS, Press
 from coreset.store.folder.disk import ODD
+from coreset.text import say
 from coreset.web.guard import refusal
 
 DAY_S = 86_400.0
@@ -80,10 +81,13 @@ def routes(book: Book) -> Sequence[Route]:
 def _store(book: Book, sent: Sent) -> JSONResponse:
     presses = [Press(**press.model_dump()) for press in sent.presses]
     try:
+        if signed := book.signed(sent.case, sent.study):
+            if not book.take_late(sent.case, sent.study, sent.device, presses):
+                return refusal(404, "study", case=sent.case, study=sent.study)
+            words = say("timing.late", study=sent.study, signed=signed)
+            return JSONResponse({"stored": [press.seq for press in presses], "apart": words})
         if not book.has_study(sent.case, sent.study):
             return refusal(404, "study", case=sent.case, study=sent.study)
-        if book.signed(sent.case, sent.study):
-            return refusal(409, "signed", study=sent.study)
         stored = book.take(sent.case, sent.study, sent.device, presses)
     except BookError as error:
         return refusal(503, "book", error=str(error))

@@ -141,6 +141,43 @@ def test_a_signed_study_takes_no_decision_and_a_new_version_has_it(book):
     assert book.apart("c", new)[0].decision.who == "removed"
 
 
+def test_readings_after_the_signature_are_held_apart_and_taken_in(book):
+    """The signed study stays as it was; in its new version the session is taken in whole, by whom and why."""
+    more = [("end", 12.0, 2, "fetch"), ("end", 16.0, 2, "set"), ("end", 19.0, 3, "fetch"), ("stop", 20.0, 0, "")]
+    presses = pressed(*more)
+    timed(book, presses[:4])
+    with pytest.raises(BookError, match="must be signed"):
+        book.take_late("c", "S1", "d1", presses[4:])
+    book.sign("c", "S1", who="AP1")
+    signed = book.open("c")
+    assert book.take_late("c", "S1", "d1", presses[:6]), "four of them were stored before"
+    assert book.take_late("c", "S1", "d1", presses[4:]) and book.take_late("c", "S1", "d2", presses[:3])
+    assert book.open("c") == signed and book.presses("c", "S1") == {"d1": presses[:4]}
+    by = {"who": "ED1", "why": "she was still timing"}
+    with pytest.raises(BookError, match="signed"):
+        book.settle("c", "S1", ("d1@late", 8), "take_in", **by)
+    new = book.new_version("c", "S1", who="AP1", why="late readings")
+    assert [(a.device, a.seq, a.late, a.decision) for a in book.apart("c", new)] == [
+        ("d1@late", 8, 4, None),
+        ("d2@late", 3, 3, None),
+    ]
+    for action, element in (("assign", "fetch"), ("none", "")):
+        with pytest.raises(BookError, match="taken in or excluded"):
+            book.settle("c", new, ("d1@late", 8), action, element, **by)
+    book.settle("c", new, ("d2@late", 3), "set_apart", **by)
+    book.settle("c", new, ("d1@late", 8), "take_in", **by)
+    book.settle("c", new, ("d2@late", 3), "set_apart", **by)
+    (left,) = book.apart("c", new)
+    assert (left.device, left.decision.action, left.decision.who) == ("d2@late", "set_apart", "ED1")
+    now = book.open("c").studies[0]
+    assert good_times(now) == [("fetch", 3.0), ("set", 4.0), ("fetch", 3.0), ("set", 4.0), ("fetch", 3.0)]
+    assert now.readings.note[2] == "after the signature; taken in by ED1: she was still timing"
+    assert now.corrections == () and now.clock_out
+    assert book.take_late("c", "S1", "d2", presses[3:5]), "its clock still names the signed study"
+    (left,) = book.apart("c", new)
+    assert (left.seq, left.late, left.decision) == (5, 5, None), "more came than was excluded"
+
+
 @pytest.mark.parametrize("timing", ["continuous", "snapback"])
 def test_whatever_is_pressed_the_case_is_read_and_exported(book, tmp_path, timing):
     """300 sittings of presses at random: each case is read, balanced, written as a folder and read again alike."""

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 from browsers import opened, settled
-from floor import until
+from floor import press, unsent, until
 
 from coreset.store.book.presses import Press
 
@@ -99,3 +99,29 @@ def test_an_element_renamed_while_a_clock_is_open(page, floor):
     floor.book.take(floor.case, "S1", "dev1", pressed()[:3])
     assert [r.element for r in floor.study().readings] == ["lift core"]
     assert floor.book.apart(floor.case, "S1") == []
+
+
+def test_readings_after_a_signature_elsewhere(page, floor):
+    """The observer is told on the clock, nothing stays on the device; the new version takes them in on the page."""
+    floor.open(page)
+    press(page, *["Space"] * 5)
+    assert until(lambda: floor.count() == 5, page=page)
+    floor.book.sign(floor.case, "S1", who="AP1")
+    signed = floor.study()
+    press(page, *["Space"] * 3)
+    assert until(lambda: floor.book.apart(floor.case, "S1") and unsent(page) == 0, page=page)
+    page.get_by_text("Study S1 was signed (AP1").wait_for()
+    page.get_by_text("All 8 readings saved, 3 of them apart").wait_for()
+    assert floor.study() == signed and [one.late for one in floor.book.apart(floor.case, "S1")] == [3]
+    page.reload()
+    page.get_by_text("3 readings came after the signature").wait_for()
+    new = floor.book.new_version(floor.case, "S1", who="AP1", why="late readings")
+    page.goto(f"{floor.app.url}/timing?case={floor.case}&study={new}&view=readings")
+    settled(page)
+    page.get_by_text("can be taken in, all of a session at once").wait_for()
+    if os.environ.get("CORESET_PICTURES"):
+        page.screenshot(path=Path(os.environ["CORESET_PICTURES"]) / "readings-after-signature.png", full_page=True)
+    decide(page, "no. 8", "take in")
+    assert until(lambda: not floor.book.apart(floor.case, new), page=page)
+    assert [p.seq for p in floor.stored(new)] == list(range(1, 9))
+    assert "taken in by OB7" in " ".join(floor.study(new).readings.note)

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 
 from coreset.case import Case, Correction, Reading, Study
 from coreset.errors import BookError
-from coreset.store.book import documents, renames, rows, sessions
+from coreset.store.book import documents, late, renames, rows, sessions
 from coreset.store.book import set_apart as apart
 from coreset.store.book.plain import built, plain
 from coreset.store.book.presses import Press, taken, timed
@@ -58,10 +58,11 @@ def _named(value: str, names: Mapping[str, str]) -> str:
 
 
 def set_apart(connection: Connection, case_id: str, study: Study) -> list[apart.Apart]:
-    """Presses of a study that do not fit it, sitting after sitting."""
+    """Presses of a study that do not fit it, sitting after sitting, and those that came after it was signed."""
     devices = rows.sittings(connection, case_id).get(study.study, {})
     decided = apart.decisions(connection, case_id).get(study.study, {})
-    return [one for _, misfit in _fitted(study, devices, decided) for one in misfit]
+    misfits = [one for _, misfit in _fitted(study, devices, decided) for one in misfit]
+    return [*misfits, *late.late(connection, case_id, study.study, decided)]
 
 
 def study_now(connection: Connection, case_id: str, code: str) -> Study:
@@ -98,6 +99,8 @@ def settle(
     apart.refuse_decision(one, action, element, [e.name for e in study.elements])
     made = Correction(seq=seq, action=action, value=f"{device} {element}", who=who, when=rows.received(), why=why)
     rows.correct(connection, case_id, code, [made])
+    if action == apart.TAKE_IN:
+        late.take_in(connection, case_id, code, device, made)
 
 
 def add_rows(connection: Connection, case_id: str, case: Case) -> Case:

@@ -11,9 +11,9 @@ from sqlalchemy import Connection, func, select
 from coreset.case import Case, Correction
 from coreset.case.people import PROGRAM
 from coreset.errors import BookError
-from coreset.store.book import documents, rows, sessions
+from coreset.store.book import documents, late, rows, sessions
 from coreset.store.book.assembly import add_rows, refuse_undo, set_apart, settle, study_now
-from coreset.store.book.engine import file_of, open_engine, reading
+from coreset.store.book.engine import compact, file_of, open_engine, reading
 from coreset.store.book.forget import forget
 from coreset.store.book.names import refuse_new_codes
 from coreset.store.book.plain import built, plain
@@ -188,6 +188,17 @@ class Book:
             rows.add_once(connection, [rows.press_row(press, **place) for press in presses])
         return tuple(press.seq for press in presses)
 
+    def take_late(self, case_id: str, study: str, device: str, presses: Sequence[Press]) -> bool:
+        """Hold presses for a signed study apart from it; False if neither it nor a version of it is in the case.
+
+        Raises
+        ------
+        BookError
+            If the study is not signed.
+        """
+        with self._writing(case_id) as connection:
+            return late.hold(connection, case_id, study, device, presses)
+
     def presses(self, case_id: str, study: str) -> dict[str, list[Press]]:
         """Raw presses of a study by device, in the order that the devices began."""
         with self._reading() as connection:
@@ -219,14 +230,14 @@ class Book:
     def settle(
         self, case_id: str, study: str, place: tuple[str, int], action: str, element: str = "", **by: str
     ) -> None:
-        """Assign a press that is set apart to an element, or exclude it; the press stays as it was taken.
+        """Assign a press that is set apart to an element, exclude it, or take in what came after the signature.
 
         Parameters
         ----------
         place : tuple of str and int
             Device and seq of the press.
         action : str
-            `assign` or `set_apart`.
+            `assign`, `set_apart` or `take_in`.
         by
             who and why.
 
@@ -275,16 +286,8 @@ class Book:
             for case_id in changed:  # what was opened before the code was deleted is not kept over it
                 documents.show(connection, case_id, documents.shown(connection, case_id), **stamp)
             documents.remember(connection, FORGOTTEN, uuid4().hex)
-        if self._engine.dialect.name == "sqlite":
-            self._compact()
+        compact(self._engine)
         return count
-
-    def _compact(self) -> None:
-        raw = self._engine.raw_connection()
-        try:
-            raw.driver_connection.execute("VACUUM")
-        finally:
-            raw.close()
 
     def mapping(self, name: str) -> str | None:
         """What was remembered under that name."""

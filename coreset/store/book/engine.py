@@ -95,6 +95,16 @@ def _one_file(engine: Engine) -> None:
             raw.close()
 
 
+def compact(engine: Engine) -> None:
+    """Leave nothing of deleted rows in the file of a book; a server does that by itself."""
+    if engine.dialect.name == "sqlite":
+        raw = engine.raw_connection()
+        try:
+            raw.driver_connection.execute("VACUUM")
+        finally:
+            raw.close()
+
+
 def file_of(engine: Engine) -> OpenFile:
     """The file of the book as it is now; of none where there is no file."""
     return OpenFile(sqlite_file(engine.url))

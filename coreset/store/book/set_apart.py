@@ -12,9 +12,9 @@ from coreset.errors import BookError
 from coreset.store.book.presses import BREAKPOINTS, Press
 from coreset.store.book.schema import CORRECTION
 
-ASSIGN, EXCLUDE = DECISIONS = ("assign", "set_apart")
-"""What may be decided: the press ended this element; or it is no part of the job. Rows of corrections, whose value is
-the device, a space, and the element."""
+ASSIGN, EXCLUDE, TAKE_IN = DECISIONS = ("assign", "set_apart", "take_in")
+"""What may be decided: the press ended this element; it is no part of the job; a session that came after the signature
+is taken into the new version. Rows of corrections, whose value is the device, a space, and the element."""
 NAMELESS = "no name"
 UNKNOWN, UNNAMED, STOPPED, BACKWARD = (
     "no element of the study has this name",
@@ -32,6 +32,7 @@ class Apart:
     """A press that does not fit its study.
 
     `element` is the name as it was pressed, `clock_s` the clock [s]; `decision` is empty while nobody has decided.
+    `late` is the number of presses that came after the signature, of which this is the last; 0 for any other press.
     """
 
     device: str
@@ -41,6 +42,7 @@ class Apart:
     clock_s: float
     reason: str
     decision: Correction | None = None
+    late: int = 0
 
 
 def fitted(
@@ -166,5 +168,7 @@ def refuse_decision(one: Apart | None, action: str, element: str, elements: Coll
     """
     if one is None:
         raise BookError("a decision must concern a press that is set apart, got none: somebody may have settled it")
-    if action not in DECISIONS or (action == ASSIGN and element not in elements):
+    if one.late and action not in (TAKE_IN, EXCLUDE):
+        raise BookError("readings that came after the signature must be taken in or excluded, all of a session at once")
+    if not one.late and (action not in (ASSIGN, EXCLUDE) or (action == ASSIGN and element not in elements)):
         raise BookError(f"a press must be excluded or assigned to one of {', '.join(elements)}, got {element!r}")

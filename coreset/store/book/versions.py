@@ -69,8 +69,25 @@ def next_code(study: str, taken: Collection[str]) -> str:
     >>> next_code("S1", {"S1"}), next_code("S1-v2", {"S1", "S1-v2", "S1-v3"})
     ('S1-v2', 'S1-v4')
     """
-    stem, _, count = study.rpartition("-v")
-    stem, version = (stem, int(count)) if stem and count.isdigit() else (study, 1)
+    stem, version = _version(study)
     while f"{stem}-v{version + 1}" in taken:
         version += 1
     return f"{stem}-v{version + 1}"
+
+
+def newest_version(study: str, held: Collection[str]) -> str:
+    """The study itself where it is held, else its newest version that is; empty if none is.
+
+    Examples
+    --------
+    >>> newest_version("S1", ["S1-v2", "S1-v10", "S2"]), newest_version("S2", ["S2"]), newest_version("S3", ["S2"])
+    ('S1-v10', 'S2', '')
+    """
+    stem, version = _version(study)
+    later = {_version(one)[1]: one for one in held if _version(one)[0] == stem and _version(one)[1] > version}
+    return study if study in held else later[max(later)] if later else ""
+
+
+def _version(study: str) -> tuple[str, int]:
+    stem, _, count = study.rpartition("-v")
+    return (stem, int(count)) if stem and count.isdecimal() else (study, 1)

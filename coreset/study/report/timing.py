@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import fields
 from itertools import zip_longest
 from typing import Any
@@ -100,6 +100,21 @@ def apart_rows(apart: Iterable[Any]) -> list[dict[str, str]]:
         )
         for a in apart
     ]
+
+
+def apart_words(apart: Sequence[Any]) -> list[str]:
+    """What is done with presses set apart, over their list: of those that do not fit, of those after the signature."""
+    fit = [one for one in apart if not one.late]
+    found = [say("timing.apart_words", count=sum(one.decision is None for one in fit))] if fit else []
+    return found + ([say("timing.apart_late")] if len(fit) < len(apart) else [])
+
+
+def apart_told(apart: Iterable[Any]) -> list[str]:
+    """That presses were set apart, where they are not listed; nothing where all were decided upon."""
+    undecided = [one for one in apart if one.decision is None]
+    fit, late = sum(not one.late for one in undecided), sum(one.late for one in undecided)
+    found = [say("timing.apart_told", count=fit)] if fit else []
+    return found + ([say("timing.apart_late_told", count=late)] if late else [])
 
 
 def _pressed(one: Any) -> str:

@@ -30,6 +30,7 @@ ACTS: Mapping[str, str] = {
     "apart": OBSERVE,
     "mapping": OBSERVE,
     "take": OBSERVE,
+    "take_late": OBSERVE,
     "keep": EDIT,
     "undo": EDIT,
     "correct": EDIT,

@@ -65,6 +65,7 @@ class Clock {
       this.sitting = sitting;
       this.presses = await this.journal.presses(sitting.device);
       this.durable = this.presses.length;
+      for (const press of this.presses) if (press.apart) this.journal.tellLate(sitting.device, press.seq, press.apart);
       if (sitting.origin !== performance.timeOrigin) {
         // A new page has a new origin, laid by the wall clock: the study says so.
         const now = performance.timeOrigin + performance.now();

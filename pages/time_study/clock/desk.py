@@ -13,7 +13,7 @@ from coreset.errors import BookError, CoresetError
 from coreset.forms.editing import refuse_new_faults
 from coreset.pages.parts import layout
 from coreset.store.book.sessions import whole
-from coreset.study.report.timing import cover, lack_sentence
+from coreset.study.report.timing import apart_told, cover, lack_sentence
 from coreset.text import say
 from coreset.web import person, session
 
@@ -165,9 +165,9 @@ def told(shown: Study, study: Study) -> None:
     if shown.study != study.study:
         st.caption(layout.plain(say("timing.whole", sitting=shown.study, study=study.study)))
     apart = session.book().apart(session.case_id(), study.study)
-    undecided = sum(one.decision is None for one in apart)
-    if undecided and st.query_params.get(VIEW) != "readings":
-        st.warning(say("timing.apart_told", count=undecided))
+    if st.query_params.get(VIEW) != "readings":
+        for words in apart_told(apart):
+            st.warning(words)
     if shown.clock_trouble:
         st.warning(layout.plain(say("timing.trouble", trouble=shown.clock_trouble)))
     st.markdown(layout.plain(lack_sentence(study)))

@@ -202,11 +202,13 @@ Object.assign(Clock.prototype, {
   drawKept() {
     const n = this.journal.unsent;
     const stored = this.durable - n;
+    const late = this.sitting && this.journal.late.get(this.sitting.device);
     this.get("clock").dataset.unsent = n;
-    put(this.get("kept"), n ? this.fill(n === 1 ? "kept_one" : "kept_here", { n }) : this.durable ? this.fill("all_stored", { n: stored }) : "");
+    put(this.get("kept"), n ? this.fill(n === 1 ? "kept_one" : "kept_here", { n }) : this.durable ? this.fill(late ? "all_stored_late" : "all_stored", { n: stored, late: late && late.seqs.size }) : "");
     this.get("kept").classList.toggle("waiting", n > 0);
     const box = this.get("refused");
-    if (this.journal.refusal) { box.hidden = false; put(box, this.journal.refusal); }
+    const told = this.journal.refusal || (late && late.words);
+    if (told) { box.hidden = false; put(box, told); }
     else if (box.textContent && !n) { box.hidden = true; put(box, ""); }
   },
 });

@@ -26,6 +26,7 @@ class Journal {
     this.listeners = new Set();
     this.unsent = 0;
     this.refusal = "";
+    this.late = new Map();
     this.failures = 0;
     this.sending = false;
     this.timer = 0;
@@ -141,27 +142,35 @@ class Journal {
 
   async post(presses) {
     const { case: caseId, study, device } = presses[0];
-    const bare = presses.map(({ unsent, case: c, study: s, device: d, ...press }) => press);
+    const bare = presses.map(({ unsent, apart, case: c, study: s, device: d, ...press }) => press);
     const answer = await fetch("/api/presses", {
       method: "POST", headers: { "Content-Type": "application/json" }, signal: AbortSignal.timeout(10000),
       body: JSON.stringify({ case: caseId, study, device, presses: bare }),
     });
     const found = await answer.json().catch(() => ({}));
-    if (answer.ok) { await this.mark(device, found.stored); return {}; }
+    if (answer.ok) { await this.mark(device, found.stored, found.apart || ""); return {}; }
     if (answer.status === 503 && found.error)  // the book takes nothing now: why is told, and it is tried again
       return { retry: RETRY_MS[Math.min(this.failures++, RETRY_MS.length - 1)], words: found.error };
     if (answer.status === 429 || answer.status >= 500) throw new Error(found.error || String(answer.status));
     return { retry: REFUSED_RETRY_MS, words: found.error || String(answer.status) };
   }
 
-  async mark(device, seqs) {
+  tellLate(device, seq, words) {
+    // Presses that came after the signature, by device, with the words of the server.
+    const late = this.late.get(device) || { seqs: new Set(), words };
+    late.seqs.add(seq);
+    this.late.set(device, late);
+  }
+
+  async mark(device, seqs, apart) {
     const database = await this.opened;
     const transaction = database.transaction("presses", "readwrite");
     const finished = done(transaction);
     const store = transaction.objectStore("presses");
     for (const seq of seqs) {
       const request = store.get([device, seq]);
-      request.onsuccess = () => { if (request.result) store.put({ ...request.result, unsent: 0 }); };
+      request.onsuccess = () => { if (request.result) store.put({ ...request.result, unsent: 0, apart }); };
+      if (apart) this.tellLate(device, seq, apart);
     }
     await finished;
     this.unsent = Math.max(0, this.unsent - seqs.length);

@@ -10,13 +10,13 @@ from coreset.case import Case, Study
 from coreset.errors import BookError
 from coreset.pages.parts import layout, results
 from coreset.pages.time_study.clock.desk import changed
-from coreset.store.book.set_apart import ASSIGN, EXCLUDE, Apart
-from coreset.study.report.timing import apart_label, apart_rows
+from coreset.store.book.set_apart import ASSIGN, EXCLUDE, TAKE_IN, Apart
+from coreset.study.report.timing import apart_label, apart_rows, apart_words
 from coreset.text import say
 from coreset.web import person, session
 
 RENAME = "rename"
-ACTIONS = (ASSIGN, RENAME, EXCLUDE)
+ACTIONS = (ASSIGN, RENAME, EXCLUDE, TAKE_IN)
 
 
 def show(case: Case, study: Study) -> None:
@@ -25,7 +25,8 @@ def show(case: Case, study: Study) -> None:
     if not apart:
         return
     st.header(say("timing.apart"), anchor=False)
-    st.warning(say("timing.apart_words", count=sum(one.decision is None for one in apart)))
+    for words in apart_words(apart):
+        st.warning(words)
     results.rows(apart_rows(apart))
     locked = bool(study.signed) or not session.may("edit")
     form = session.form_of("apart", study.study)
@@ -62,7 +63,7 @@ def _settle(case: Case, study: Study, one: Apart, decision: tuple[str, str, str]
     who = person.who()
     if not why:
         raise BookError(say("timing.correct_why_missing"))
-    if action != EXCLUDE and not element:
+    if action in (ASSIGN, RENAME) and not element:
         raise BookError(say("timing.apart_element_missing"))
     if action == RENAME:
         session.keep(changed(case, _renamed(study, one, element)), say("timing.apart_renamed", study=study.study,
@@ -75,7 +76,7 @@ def _settle(case: Case, study: Study, one: Apart, decision: tuple[str, str, str]
 def _renamed(study: Study, one: Apart, element: str) -> Study:
     """The study with the name that was pressed as an earlier one of an element: every press of it fits then."""
     name = one.element
-    if not name.strip() or name in [e.name for e in study.elements]:
+    if one.late or not name.strip() or name in [e.name for e in study.elements]:
         raise BookError(say("timing.apart_no_name"))
     named = tuple(replace(e, earlier=(*e.earlier, name)) if e.name == element else e for e in study.elements)
     return replace(study, elements=named)
