@@ -3,6 +3,8 @@
 import io
 import math
 import string
+import time
+import tracemalloc
 
 import pytest
 from hypothesis import given, settings
@@ -138,3 +140,31 @@ def test_no_text_is_a_formula_in_the_workbook():
     readings = Readings.of([Reading(1, 1, "=1+1", 2.0, math.nan, "", "@x")])
     sheet = load_workbook(io.BytesIO(as_xlsx(readings))).active
     assert [(cell.value, cell.data_type) for cell in (sheet["C2"], sheet["G2"])] == [("=1+1", "s"), ("@x", "s")]
+
+
+def test_a_large_file_is_refused_at_the_door():
+    """60 MB, as text or as a workbook: refused by its size, within a second and 100 MB of memory more than the file."""
+    for name in ("t.csv", "t.xlsx"):
+        content = b"1,set core,12.3\n" * 3_750_000
+        tracemalloc.start()
+        begun = time.process_time()
+        with pytest.raises(StudyError, match="found 60 MB, expected at most 10 MB"):
+            table_of(name, content)
+        assert time.process_time() - begun < 1
+        assert tracemalloc.get_traced_memory()[1] < 1e6
+        tracemalloc.stop()
+
+
+@pytest.mark.parametrize(
+    ("cells", "column", "expected"),
+    [
+        ("-3,set,9,100", "cycle", "a whole number, not below 0"),
+        ("1,set,9,0", "rating", "a rating above 0, or an empty cell"),
+        ("1,set,9,0 %", "rating", "a rating above 0, or an empty cell"),
+    ],
+)
+def test_a_cycle_below_zero_and_a_rating_of_zero_are_refused(cells, column, expected):
+    """Nothing wrong is taken: the row, the column and what was expected are named."""
+    table = table_of("t.csv", f"cycle,element,reading_s,rating\n{cells}\n".encode())
+    with pytest.raises(StudyError, match=f"row 2, column {column}: found .*, expected {expected}"):
+        readings_from(table, Reader(columns={n: n for n in table.heads}))

@@ -26,6 +26,9 @@ FIELDS = ("element", "reading_s", "cycle", "rating", "mark", "note", "seq")
 NEEDED = ("element", "reading_s")
 CLOCK = re.compile(r"^(?:(?:(\d+):)?([0-5]?\d|\d+):)?(\d+(?:\.\d+)?)$")
 DELIMITERS = ";\t,"
+MAX_BYTES = 10_000_000
+"""Size of one file at most: 200,000 rows take some 8 MB."""
+MAX_CELLS = 2_000_000
 ROWS = 200_000
 """Rows of one file at most."""
 FAULTS = 50
@@ -67,8 +70,9 @@ def table_of(name: str, content: bytes) -> ReadingsTable:
     Raises
     ------
     StudyError
-        If it is neither, is empty, or is too long.
+        If it is neither, is empty, or is too long; the size is looked at before anything is read.
     """
+    refuse_size(name, len(content))
     lines = _xlsx(name, content) if name.lower().endswith(".xlsx") else _csv(name, content)
     filled = [(number, cells) for number, cells in lines if any(cell.strip() for cell in cells)]
     if not filled:
@@ -80,6 +84,18 @@ def table_of(name: str, content: bytes) -> ReadingsTable:
         raise _refused(name, f"{len(filled)} rows", f"at most {ROWS}")
     rows = tuple((number, (*cells, *[""] * (len(heads) - len(cells)))) for number, cells in filled[1:])
     return ReadingsTable(file=name, heads=heads, rows=rows)
+
+
+def refuse_size(name: str, size: int) -> None:
+    """Refuse a file of more bytes than readings take, before it is read.
+
+    Raises
+    ------
+    StudyError
+        If it has more than `MAX_BYTES`.
+    """
+    if size > MAX_BYTES:
+        raise _refused(name, f"{size / 1e6:.0f} MB", f"at most {MAX_BYTES / 1e6:.0f} MB: the readings of one study")
 
 
 def _refused(file: str, found: str, expected: str) -> StudyError:
@@ -106,7 +122,7 @@ def _csv(name: str, content: bytes) -> list[tuple[int, tuple[str, ...]]]:
 
 def _xlsx(name: str, content: bytes) -> list[tuple[int, tuple[str, ...]]]:
     """Rows of the first sheet that has any."""
-    filled = [rows for rows in sheets(content, file=name).values() if rows]
+    filled = [rows for rows in sheets(content, file=name, max_cells=MAX_CELLS).values() if rows]
     return [(number, tuple(_cell(value) for value in row)) for number, row in filled[0]] if filled else []
 
 
@@ -220,12 +236,12 @@ def _reading(file: str, row: int, cells: dict[str, str], reader: Reader, faults:
         )
     return Reading(
         seq=number("seq", "a whole number", _whole),
-        cycle=number("cycle", "a whole number", _whole),
+        cycle=number("cycle", "a whole number, not below 0", _cycle),
         element=cells["element"].strip(),
         reading_s=number(
             "reading_s", EXPECTED[reader.form], lambda text: clock_seconds(text, form=reader.form, comma=reader.comma)
         ),
-        rating=number("rating", "a number", lambda text: clock_seconds(text, form="s", comma=reader.comma)),
+        rating=number("rating", "a rating above 0, or an empty cell", lambda text: rating_of(text, comma=reader.comma)),
         mark=mark,
         note=cells.get("note", ""),
     )
@@ -241,6 +257,33 @@ EXPECTED = {
 
 def _whole(text: str) -> int:
     return int(text) if text.strip() else 0
+
+
+def _cycle(text: str) -> int:
+    """Number of a cycle, 0 for an empty cell."""
+    value = _whole(text)
+    if value < 0:
+        raise ValueError(text)
+    return value
+
+
+def rating_of(text: str, *, comma: bool = False) -> float:
+    """A rating as written, with or without a per cent sign; NaN for an empty cell.
+
+    Raises
+    ------
+    ValueError
+        If it is no number above 0.
+
+    Examples
+    --------
+    >>> rating_of("95 %"), rating_of("97,5", comma=True)
+    (95.0, 97.5)
+    """
+    value = clock_seconds(text.replace("%", ""), form="s", comma=comma)
+    if value == 0:
+        raise ValueError(text)
+    return value
 
 
 def _mark(file: str, row: int, text: str, reader: Reader, faults: list[Fault]) -> str:

@@ -37,7 +37,7 @@ def refused(file: str, found: str, expected: str) -> StudyError:
     return StudyError([Fault(file=file, found=found, expected=expected)])
 
 
-def sheets(content: bytes, *, file: str) -> dict[str, Sheet]:
+def sheets(content: bytes, *, file: str, max_cells: int = MAX_CELLS) -> dict[str, Sheet]:
     """Every sheet of a workbook: rows with their numbers, cells as text, number, yes or no, date or None.
 
     Parameters
@@ -46,6 +46,8 @@ def sheets(content: bytes, *, file: str) -> dict[str, Sheet]:
         The file.
     file : str
         What to call it in a fault.
+    max_cells : int
+        Cells of all sheets at most.
 
     Raises
     ------
@@ -64,8 +66,8 @@ def sheets(content: bytes, *, file: str) -> dict[str, Sheet]:
             sheet.reset_dimensions()
             for number, row in enumerate(sheet.iter_rows(max_row=MAX_ROWS), start=1):
                 cells += len(row)
-                if cells > MAX_CELLS or len(row) > MAX_COLUMNS:
-                    raise refused(file, "too many cells", f"at most {MAX_COLUMNS} columns and {MAX_CELLS} cells")
+                if cells > max_cells or len(row) > MAX_COLUMNS:
+                    raise refused(file, "too many cells", f"at most {MAX_COLUMNS} columns and {max_cells} cells")
                 rows.append(
                     (number, list(_cells(row, FaultSpot(file=f"{file}, sheet {sheet.title}", row=number), faults)))
                 )

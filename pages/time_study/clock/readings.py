@@ -12,7 +12,17 @@ from coreset.case import Case, Correction, Element, Readings, Study
 from coreset.errors import BookError, CoresetError
 from coreset.pages.parts import layout, results
 from coreset.pages.time_study.clock.desk import attempt, changed
-from coreset.store.folder.readings_import import FIELDS, FORMS, Reader, as_csv, as_xlsx, guess, readings_from, table_of
+from coreset.store.folder.readings_import import (
+    FIELDS,
+    FORMS,
+    MAX_BYTES,
+    Reader,
+    as_csv,
+    as_xlsx,
+    guess,
+    readings_from,
+    table_of,
+)
 from coreset.study.report.timing import COLUMNS, column_help, reading_label, reading_rows, trail_rows
 from coreset.text import say
 from coreset.web import person, session
@@ -89,7 +99,9 @@ def exchange(case: Case, study: Study) -> None:
     if len(study.readings):
         st.info(say("timing.import_full"))
         return
-    file = st.file_uploader(say("timing.import_file"), type=["csv", "xlsx", "txt"])
+    file = st.file_uploader(
+        say("timing.import_file"), type=["csv", "xlsx", "txt"], max_upload_size=MAX_BYTES // 1_000_000
+    )
     if file is None:
         return
     try:
