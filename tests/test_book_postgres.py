@@ -17,7 +17,10 @@ from sqlalchemy import text
 from coreset.case import Readings
 from coreset.errors import BookError
 from coreset.store.book import Book, schema
+from coreset.store.book.migrations import MIGRATIONS
 
+NEXT = schema.VERSION + 1
+"""A version of the tables that this coreset does not have yet."""
 pytestmark = pytest.mark.postgres
 
 
@@ -109,15 +112,15 @@ def test_eight_writers_lose_nothing(kept):
 def test_forward_keeps_a_copy_and_newer_is_refused(kept, url, monkeypatch):
     """Tables of an older version are copied beside, then brought forward; this version refuses them then."""
     kept.close()
-    monkeypatch.setattr(schema, "VERSION", 3)
+    monkeypatch.setattr(schema, "VERSION", NEXT)
     add = text("alter table revision add column place text")
-    monkeypatch.setitem(schema.MIGRATIONS, 2, lambda connection: connection.execute(add))
+    monkeypatch.setitem(MIGRATIONS, NEXT - 1, lambda connection: connection.execute(add))
     newer = Book(url)
     with newer._reading() as connection:
-        assert connection.scalar(text("select count(*) from revision_v2")) == 1
+        assert connection.scalar(text(f"select count(*) from revision_v{NEXT - 1}")) == 1
     newer.close()
     monkeypatch.undo()
-    with pytest.raises(BookError, match="got 3: a newer coreset"):
+    with pytest.raises(BookError, match=f"got {NEXT}: a newer coreset"):
         Book(url)
 
 

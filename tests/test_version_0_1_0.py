@@ -17,6 +17,7 @@ from coreset import __version__
 from coreset.case.digest import digest
 from coreset.cli.command import app
 from coreset.store.book import Book
+from coreset.store.book.verify import verify_store
 from coreset.store.folder import read, write
 
 OLD = Path(__file__).parent / "version_0_1_0"
@@ -57,6 +58,7 @@ def test_the_old_database_holds_the_same_case(database):
         [("exclude", "cores dropped")],
     )
     assert database.signed(NAME, "EL6-S1").startswith("EN2")
+    assert verify_store(database.url) == []
     assert "EL6-H2 begun" in {row.why for row in database.trail(NAME)}
 
 

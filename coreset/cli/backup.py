@@ -60,6 +60,7 @@ def restore(
 
 def verify(
     file: Annotated[Path | None, typer.Argument(help=say("cli.verify.file"), show_default=False)] = None,
+    since: Annotated[Path | None, typer.Option("--since", help=say("cli.verify.since"), show_default=False)] = None,
     book: BookUrl = "",
     quiet: Quiet = False,
 ) -> None:
@@ -67,9 +68,11 @@ def verify(
     from coreset.store.book import book_url
     from coreset.store.book.verify import verify_file, verify_store
 
+    if file and since:
+        raise BookError("--since must be given for a database, got it for a backup")
     if file:
         verify_file(file)
-    elif wrong := verify_store(_there(book or book_url())):
+    elif wrong := verify_store(_there(book or book_url()), since):
         raise BookError("database must hold together, got:\n" + "\n".join(wrong))
     if not quiet:
         typer.echo(say("cli.verify.fine", path=file or say("cli.verify.database")))

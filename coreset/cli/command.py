@@ -134,6 +134,7 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
     for method, step, element, known in untimed_steps(case):
         typer.echo(say("cli.check.untimed", method=method, step=step, element=element, known=known), err=True)
     _note_zero_limits(case)
+    _note_broken_signatures(case)
     counts = {
         "patterns": len(case.patterns),
         "cores": len(case.cores),
@@ -155,6 +156,15 @@ def _note_zero_limits(case: Case) -> None:
         typer.echo(say("cli.check.zero_limit", field=field), err=True)
 
 
+def _note_broken_signatures(case: Case) -> None:
+    """Say on standard error which signatures do not fit the content of their study."""
+    from coreset.case.signature import signature_state, signer
+
+    for study in case.studies:
+        if signature_state(study) == "broken":
+            typer.echo(say("cli.check.broken", study=study.study, signed=signer(study.signed)), err=True)
+
+
 @app.command(name="import", help=say("cli.import.help"), epilog=say("cli.import.epilog"))
 def take_in(
     folder: Folder,
@@ -173,6 +183,7 @@ def take_in(
     name = name or (folder.resolve().stem if sheets else folder.resolve().name)
     case = read_workbook(folder) if sheets else read(folder)
     _note_zero_limits(case)
+    _note_broken_signatures(case)
     outcome = carried(Book(book or book_url()), name, case, replace=replace)
     if not quiet:
         typer.echo(say(f"cli.import.{outcome}", name=name))

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Core, Study
+from coreset.case.signature import signature_state
 from coreset.study import bootstrap, sample_size
 from coreset.study.allowances import AppliedAllowances, allowed
 from coreset.study.cycle_sums import Sums, cycle_times, per_mold, sums
@@ -275,6 +276,8 @@ def _notes(
         yield StudyNote(code="header_lacks", blanks=at | {"count": lacks})
     if study.clock_trouble:
         yield StudyNote(code="clock_trouble", blanks=at)
+    if signature_state(study) == "broken":
+        yield StudyNote(code="signature_broken", blanks=at)
 
 
 def _of_readings(study: Study, timed: Timed, found: Sums, closing: Balance) -> Iterator[tuple[str, dict[str, Any]]]:

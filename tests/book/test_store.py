@@ -15,7 +15,11 @@ from sqlalchemy import text
 from coreset.case import Readings
 from coreset.errors import BookError
 from coreset.store.book import Book, rows, schema
+from coreset.store.book.migrations import MIGRATIONS
 from coreset.store.book.presses import Press
+
+NEXT = schema.VERSION + 1
+"""A version of the tables that this coreset does not have yet."""
 
 
 def test_a_persons_code_is_deleted_across_the_book(kept, url, tmp_path):
@@ -47,7 +51,7 @@ def test_a_newer_book_is_refused(url):
     with sqlite3.connect(path) as connection:
         connection.execute("update form set version = 99")
     connection.close()
-    with pytest.raises(BookError, match="version 2 or older, got 99: a newer coreset wrote it"):
+    with pytest.raises(BookError, match="or older, got 99: a newer coreset wrote it"):
         Book(url)
 
 
@@ -56,12 +60,12 @@ def test_an_older_book_is_brought_forward_and_a_copy_kept(url, kept, monkeypatch
     """A step forward changes the tables; the book as it was lies beside it."""
     kept.close()
     add = text("alter table revision add column place text default 'floor'")
-    monkeypatch.setattr(schema, "VERSION", 3)
-    monkeypatch.setitem(schema.MIGRATIONS, 2, lambda connection: connection.execute(add))
+    monkeypatch.setattr(schema, "VERSION", NEXT)
+    monkeypatch.setitem(MIGRATIONS, NEXT - 1, lambda connection: connection.execute(add))
     newer = Book(url)
     assert newer.open("c") == case()
     newer.close()
-    for path, columns, version in ((url, 7, 3), (f"{url}.v2", 6, 2)):
+    for path, columns, version in ((url, 8, NEXT), (f"{url}.v{NEXT - 1}", 7, NEXT - 1)):
         connection = sqlite3.connect(path.removeprefix("sqlite:///"))
         assert len(connection.execute("select * from revision").description) == columns
         assert connection.execute("select version from form").fetchone() == (version,)
@@ -93,8 +97,8 @@ def test_a_failed_step_forward_leaves_the_book_as_it_was(url, kept, monkeypatch)
         connection.execute(text("alter table revision add column place text"))
         connection.execute(text("select * from nowhere"))
 
-    monkeypatch.setattr(schema, "VERSION", 3)
-    monkeypatch.setitem(schema.MIGRATIONS, 2, step)
+    monkeypatch.setattr(schema, "VERSION", NEXT)
+    monkeypatch.setitem(MIGRATIONS, NEXT - 1, step)
     with pytest.raises(BookError, match="nowhere"):
         Book(url)
     monkeypatch.undo()
@@ -267,8 +271,8 @@ def test_a_newer_book_is_left_alone(url, kept):
 def test_a_step_forward_keeps_what_was(url, kept, monkeypatch):
     """On either store a step forward is taken once, and the case is the same after it."""
     add = text("alter table revision add column place text default 'floor'")
-    monkeypatch.setattr(schema, "VERSION", 3)
-    monkeypatch.setitem(schema.MIGRATIONS, 2, lambda connection: connection.execute(add))
+    monkeypatch.setattr(schema, "VERSION", NEXT)
+    monkeypatch.setitem(MIGRATIONS, NEXT - 1, lambda connection: connection.execute(add))
     kept.close()
     for _ in range(2):
         newer = Book(url)

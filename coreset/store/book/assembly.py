@@ -10,6 +10,7 @@ from dataclasses import replace
 from sqlalchemy import Connection
 
 from coreset.case import Case, Correction, Reading, Study
+from coreset.case.signature import MARK
 from coreset.errors import BookError
 from coreset.store.book import documents, late, renames, rows, sessions
 from coreset.store.book import set_apart as apart
@@ -22,6 +23,7 @@ def with_rows(connection: Connection, case_id: str, case: Case) -> Case:
     """The case with the readings, corrections and signatures that the book holds for its studies."""
     typed, made = rows.typed(connection, case_id), rows.corrections(connection, case_id)
     sat, signed = rows.sittings(connection, case_id), sessions.signatures(connection, case_id)
+    contents = sessions.contents(connection, case_id)
     decided = apart.decisions(connection, case_id)
     held = {study.study for study in case.studies}
     studies: list[Study] = []
@@ -35,6 +37,8 @@ def with_rows(connection: Connection, case_id: str, case: Case) -> Case:
         for code, one in zip(sessions.codes(study.study, len(found) or 1, held), found or [study], strict=True):
             changes = sessions.corrections_now(made.get(code, ()), names)
             signature = signed.get(study.study, study.signed)
+            if study.study in contents:  # a session that came after the signature has no hash there: broken
+                signature += MARK + contents[study.study].get(code, "none")
             studies.append(replace(one, study=code, corrections=changes, signed=signature))
     return replace(case, studies=tuple(studies))
 

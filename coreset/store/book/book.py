@@ -9,12 +9,10 @@ from uuid import uuid4
 from sqlalchemy import Connection, func, select
 
 from coreset.case import Case, Correction
-from coreset.case.people import PROGRAM
 from coreset.errors import BookError
-from coreset.store.book import documents, late, rows, sessions
+from coreset.store.book import chain, documents, late, rows, sessions, signing
 from coreset.store.book.assembly import add_rows, refuse_undo, set_apart, settle, study_now
-from coreset.store.book.engine import compact, file_of, open_engine, reading
-from coreset.store.book.forget import forget
+from coreset.store.book.engine import compact, file_of, open_engine, reading, refuse_other_version
 from coreset.store.book.names import refuse_new_codes
 from coreset.store.book.plain import built, plain
 from coreset.store.book.presses import Press
@@ -25,7 +23,6 @@ from coreset.store.book.shown import CaseRow, case_rows, opened
 from coreset.store.book.stamp import FORGOTTEN, stamp
 from coreset.store.book.versions import open_version
 
-CODE_DELETED = "a person's code was deleted"
 """Reason of the revision of each case that a deleted code stood in."""
 
 
@@ -53,11 +50,14 @@ class Book:
         with self._changing() as connection:
             documents.lock(connection, case_id)
             yield connection
+            if case_id is not None:
+                chain.close_act(connection, case_id)
 
     @contextmanager
     def _changing(self) -> Iterator[Connection]:
         self._file.refuse_other()
         with refused(self.url), self._engine.begin() as connection:
+            refuse_other_version(connection)
             yield connection
         self._file.refuse_other()  # what went into a file that is no longer there is not acknowledged
 
@@ -65,6 +65,7 @@ class Book:
     def _reading(self) -> Iterator[Connection]:
         self._file.refuse_other()
         with refused(self.url), reading(self._engine).begin() as connection:
+            refuse_other_version(connection)
             yield connection
 
     def cases(self) -> tuple[CaseRow, ...]:
@@ -261,9 +262,10 @@ class Book:
         if not who.strip():
             raise BookError("a signature must have a code, got none")
         with self._writing(case_id) as connection:
-            if study not in {s.study for s in opened(connection, case_id).studies}:
+            studies = opened(connection, case_id).studies
+            if study not in {s.study for s in studies}:
                 raise BookError(f"study must be one of the case, got {study!r}")
-            sessions.sign(connection, case_id, study, who=who, at=rows.received())
+            signing.sign(connection, case_id, study, studies, who=who, at=rows.received())
 
     def new_version(self, case_id: str, study: str, *, who: str, why: str) -> str:
         """Open a changeable copy of a study, with all its sittings, in its place; the old one stays. Its new code."""
@@ -281,10 +283,7 @@ class Book:
     def forget(self, code: str) -> int:
         """Delete a person's code wherever it stands in the book; how many rows it stood in."""
         with self._writing(None) as connection:
-            count, changed = forget(connection, code)
-            stamp = {"who": PROGRAM, "at": rows.received(), "why": CODE_DELETED}
-            for case_id in changed:  # what was opened before the code was deleted is not kept over it
-                documents.show(connection, case_id, documents.shown(connection, case_id), **stamp)
+            count = signing.forget_code(connection, code)
             documents.remember(connection, FORGOTTEN, uuid4().hex)
         compact(self._engine)
         return count

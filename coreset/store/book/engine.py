@@ -31,6 +31,7 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from coreset.errors import BookError
 from coreset.store.book import schema
 from coreset.store.book.file import OpenFile
+from coreset.store.book.migrations import MIGRATIONS
 from coreset.store.book.refusals import refused
 
 BUSY_S = 30.0
@@ -135,14 +136,32 @@ def _bring_forward(engine: Engine) -> None:
             schema.METADATA.create_all(connection)
             connection.execute(insert(schema.FORM).values(version=schema.VERSION))
             return
-    if found > schema.VERSION:
-        raise BookError(
-            f"book must have tables of version {schema.VERSION} or older, got {found}: "
-            "a newer coreset wrote it, so install that one"
-        )
+    _refuse_newer(found)
     if found < schema.VERSION:
         _copy(engine, found)
         _migrate(engine)
+
+
+def _refuse_newer(found: int) -> None:
+    if found > schema.VERSION:
+        raise BookError(
+            f"database must have tables of version {schema.VERSION} or older, got {found}: "
+            "a newer coreset wrote it, so install that one"
+        )
+
+
+def refuse_other_version(connection: Connection) -> None:
+    """Nothing, if the tables are of this version, and stay so until a transaction that writes has ended.
+
+    Raises
+    ------
+    BookError
+        If a newer coreset brought them forward while this one was running.
+    """
+    reads = connection.get_execution_options().get(READING)
+    if connection.dialect.name == "postgresql" and not reads:  # tables are changed under this lock, held by nobody else
+        connection.execute(select(func.pg_advisory_xact_lock_shared(OPENING)))
+    _refuse_newer(connection.scalar(select(func.max(schema.FORM.c.version))) or 0)
 
 
 def _one_at_a_time(connection: Connection) -> None:
@@ -187,7 +206,7 @@ def _migrate(engine: Engine) -> None:
         _one_at_a_time(connection)
         found = _version(connection) or 0  # another server may have done it meanwhile
         for version in range(found, schema.VERSION):
-            if version not in schema.MIGRATIONS:
+            if version not in MIGRATIONS:
                 raise BookError(f"book of version {version} must have a way forward, got none in this coreset")
-            schema.MIGRATIONS[version](connection)
+            MIGRATIONS[version](connection)
         connection.execute(update(schema.FORM).values(version=schema.VERSION))

@@ -5,13 +5,20 @@ from __future__ import annotations
 from sqlalchemy import Connection, func, select
 
 from coreset.errors import CoresetError
+from coreset.store.book.chain import broken
 from coreset.store.book.schema import METADATA, PART, READING, REVISION, SITTING
 from coreset.store.book.shown import opened
 
 
 def faults(connection: Connection) -> list[str]:
     """Everything that does not hold in a database; empty where all does."""
-    return [*_broken_file(connection), *_unknown_cases(connection), *_revisions(connection), *_cases(connection)]
+    return [
+        *_broken_file(connection),
+        *_unknown_cases(connection),
+        *_revisions(connection),
+        *(words for case_id in _names(connection) for words in broken(connection, case_id)),
+        *_cases(connection),
+    ]
 
 
 def _broken_file(connection: Connection) -> list[str]:
@@ -49,9 +56,13 @@ def _revisions(connection: Connection) -> list[str]:
     ]
 
 
+def _names(connection: Connection) -> list[str]:
+    return list(connection.scalars(select(REVISION.c.case_id).distinct().order_by(REVISION.c.case_id)))
+
+
 def _cases(connection: Connection) -> list[str]:
     wrong = []
-    for case_id in connection.scalars(select(REVISION.c.case_id).distinct().order_by(REVISION.c.case_id)).all():
+    for case_id in _names(connection):
         try:
             opened(connection, case_id)
         except (CoresetError, ValueError, KeyError, TypeError) as error:  # a stored document of any form

@@ -110,7 +110,7 @@ def fill(connection: Connection, archive: zipfile.ZipFile, manifest: dict[str, A
     """
     for table in TABLES:
         rows: list[dict[str, Any]] = []
-        for row in _rows(archive, table):
+        for row in rows_of(archive, table):
             rows.append(row)
             if len(rows) == ROWS:
                 connection.execute(insert(table), rows)
@@ -125,7 +125,14 @@ def fill(connection: Connection, archive: zipfile.ZipFile, manifest: dict[str, A
         raise BookError("backup must hold whole cases, got: " + "; ".join(wrong[:5]))
 
 
-def _rows(archive: zipfile.ZipFile, table: Table) -> Iterator[dict[str, Any]]:
+def rows_of(archive: zipfile.ZipFile, table: Table) -> Iterator[dict[str, Any]]:
+    """Rows of one table of a backup.
+
+    Raises
+    ------
+    BookError
+        If one has other columns than the table.
+    """
     columns = set(table.columns.keys())
     with _whole(archive.filename), archive.open(f"{table.name}.jsonl") as lines:
         for line in lines:

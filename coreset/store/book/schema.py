@@ -2,17 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from sqlalchemy import (
+    Column,
+    Float,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+)
 
-from sqlalchemy import Column, Connection, Float, Integer, MetaData, String, Table, Text, func, insert, select
-
-VERSION = 2
+VERSION = 3
 """Form of the tables that this coreset writes."""
 
 METADATA = MetaData()
 
 FORM = Table("form", METADATA, Column("version", Integer, primary_key=True))
 """One row: the version of the tables."""
+
+
+def _act(name: str) -> tuple[Column[int], Index]:
+    """Number of the act that added a row, and an index of the rows that have none yet: those of the act under way."""
+    act: Column[int] = Column("act", Integer)
+    new = act.is_(None)
+    return act, Index(f"{name}_new", "case_id", sqlite_where=new, postgresql_where=new)
+
+
+ACT = Table(
+    "act",
+    METADATA,
+    Column("case_id", String(80), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("sha256", String(64), nullable=False),
+)
+"""One row each act on a case: the hash of the rows that it added and of the act before it (`chain`)."""
 
 REVISION = Table(
     "revision",
@@ -23,6 +47,7 @@ REVISION = Table(
     Column("who", String(80), nullable=False),
     Column("at", String(40), nullable=False),
     Column("why", Text, nullable=False),
+    *_act("revision"),
 )
 """One row each time a case was kept. `shows` is the revision whose parts hold: its own, or an earlier one (undo)."""
 
@@ -33,6 +58,7 @@ PART = Table(
     Column("revision", Integer, primary_key=True, autoincrement=False),
     Column("name", String(120), primary_key=True),
     Column("body", Text),
+    *_act("part"),
 )
 """One JSON document a part of a case, only where it changed in that revision; NULL where the part was dropped."""
 
@@ -53,6 +79,7 @@ READING = Table(
     Column("target", Integer),
     Column("note", Text, nullable=False),
     Column("received", String(40), nullable=False),
+    *_act("reading"),
 )
 """One row each press of a clock, or each reading that was typed or imported (device empty). Never changed."""
 
@@ -63,6 +90,7 @@ SITTING = Table(
     Column("study", String(80), primary_key=True),
     Column("device", String(80), primary_key=True),
     Column("number", Integer, nullable=False),
+    *_act("sitting"),
 )
 """One row each device that pressed on a study, numbered as the book first heard of them, by no clock."""
 
@@ -78,6 +106,7 @@ CORRECTION = Table(
     Column("who", String(80), nullable=False),
     Column("at", String(40), nullable=False),
     Column("why", Text, nullable=False),
+    *_act("correction"),
 )
 
 SIGNATURE = Table(
@@ -87,7 +116,10 @@ SIGNATURE = Table(
     Column("study", String(80), primary_key=True),
     Column("who", String(80), nullable=False),
     Column("at", String(40), nullable=False),
+    Column("content", Text),
+    *_act("signature"),
 )
+"""One row each signed study. `content` holds the hash of each of its sessions as signed, by code; NULL before 0.3."""
 
 MAPPING = Table(
     "mapping",
@@ -96,20 +128,3 @@ MAPPING = Table(
     Column("body", Text, nullable=False),
 )
 """How the columns of a readings file were read last time, by the heads that it had."""
-
-
-def _number_sittings(connection: Connection) -> None:
-    """To version 2: devices are numbered in the order in which version 1 listed them, by the time of their presses."""
-    SITTING.create(connection)
-    first = func.min(READING.c.received), func.min(READING.c.wall_ms)
-    place = READING.c.case_id, READING.c.study, READING.c.device
-    heard = select(*place).where(READING.c.device != "").group_by(*place).order_by(*place[:2], *first)
-    numbers: dict[tuple[str, str], int] = {}
-    for case_id, study, device in connection.execute(heard).all():
-        number = numbers[case_id, study] = numbers.get((case_id, study), 0) + 1
-        row = {"case_id": case_id, "study": study, "device": device, "number": number}
-        connection.execute(insert(SITTING).values(row))
-
-
-MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _number_sittings}
-"""Steps forward: MIGRATIONS[n] brings tables of version n to n + 1."""

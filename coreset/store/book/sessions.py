@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from sqlalchemy import Connection, insert, select
 
 from coreset.case import Correction, Readings, Study
+from coreset.case.signature import signed_content, signer
 from coreset.errors import BookError
 from coreset.store.book import documents
 from coreset.store.book.presses import Press
@@ -76,20 +78,28 @@ def unlocked(connection: Connection, case_id: str, code: str) -> None:
         )
 
 
-def sign(connection: Connection, case_id: str, code: str, **stamp: str) -> None:
-    """Sign a study, with every sitting of it; `stamp` is who and at."""
-    unlocked(connection, case_id, code)
-    study = whole(code, documents.study_codes(connection, case_id))
+def contents(connection: Connection, case_id: str) -> dict[str, dict[str, str]]:
+    """Hash of each session as it was signed, by study; a study that was signed without is not there."""
+    stated = SIGNATURE.c.case_id == case_id, SIGNATURE.c.content.is_not(None)
+    return {row.study: json.loads(row.content) for row in connection.execute(select(SIGNATURE).where(*stated))}
+
+
+def sign(connection: Connection, case_id: str, study: str, **stamp: str) -> None:
+    """Sign a study, with every session of it; `stamp` is who, at and content."""
+    unlocked(connection, case_id, study)
     connection.execute(insert(SIGNATURE).values(case_id=case_id, study=study, **stamp))
 
 
 def sign_as_read(connection: Connection, case_id: str, studies: Iterable[Study]) -> None:
-    """Take over signatures that came with a case ('code time'), where the book has none yet."""
+    """Take over signatures that came with a case ('code time', with a hash or without), where the book has none yet."""
     held = signatures(connection, case_id)
     for study in studies:
         if study.signed and study.study not in held:
-            who, _, at = study.signed.partition(" ")
-            connection.execute(insert(SIGNATURE).values(case_id=case_id, study=study.study, who=who, at=at))
+            who, _, at = signer(study.signed).partition(" ")
+            stated = signed_content(study.signed)
+            content = None if stated is None else json.dumps({study.study: stated})
+            row = {"case_id": case_id, "study": study.study, "who": who, "at": at, "content": content}
+            connection.execute(insert(SIGNATURE).values(row))
 
 
 def names_now(study: Study) -> Mapping[str, str]:

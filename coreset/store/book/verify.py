@@ -8,11 +8,12 @@ from tempfile import TemporaryDirectory
 from sqlalchemy import create_engine
 
 from coreset.store.book.backup import snapshot
+from coreset.store.book.chain import other_than
 from coreset.store.book.engine import open_engine
 from coreset.store.book.proof import faults
 from coreset.store.book.refusals import refused
-from coreset.store.book.restore import fill, opened
-from coreset.store.book.schema import METADATA
+from coreset.store.book.restore import fill, opened, rows_of
+from coreset.store.book.schema import ACT, METADATA
 
 
 def verify_file(file: Path) -> None:
@@ -33,8 +34,16 @@ def verify_file(file: Path) -> None:
             engine.dispose()
 
 
-def verify_store(url: str) -> list[str]:
+def verify_store(url: str, since: Path | None = None) -> list[str]:
     """What does not hold in a database, as of one moment, while people work in it.
+
+    Parameters
+    ----------
+    url : str
+        The database.
+    since : Path, optional
+        A backup of it: whoever can write in a database can write all its hashes anew, but not those of a copy that
+        lies elsewhere.
 
     Raises
     ------
@@ -48,6 +57,10 @@ def verify_store(url: str) -> list[str]:
             TemporaryDirectory(prefix="coreset-") as place,
             snapshot(engine, Path(place)) as connection,
         ):
-            return faults(connection)
+            wrong = faults(connection)
+            if since:
+                with opened(since) as (archive, _):
+                    wrong += other_than(connection, rows_of(archive, ACT))
+            return wrong
     finally:
         engine.dispose()

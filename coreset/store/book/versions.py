@@ -55,7 +55,8 @@ def _copy(connection: Connection, table, case_id: str, codes: dict[str, str], *,
     of_study = select(table).where(table.c.case_id == case_id, table.c.study.in_(codes))
     found = [dict(row) for row in connection.execute(of_study.order_by(*table.primary_key.columns)).mappings()]
     copies = [
-        {name: value for name, value in row.items() if name != but} | {"study": codes[row["study"]]} for row in found
+        {name: value for name, value in row.items() if name not in ("act", but)} | {"study": codes[row["study"]]}
+        for row in found
     ]
     if copies:
         connection.execute(insert(table), copies)

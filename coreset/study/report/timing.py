@@ -8,6 +8,7 @@ from itertools import zip_longest
 from typing import Any
 
 from coreset.case import Correction, Element, Reading, Study, meaning
+from coreset.case.signature import signature_state, signer
 from coreset.report.glossary import word_help
 from coreset.rounding import fixed
 from coreset.study.header import STATED, lacking
@@ -19,18 +20,22 @@ def lacks(study: Study) -> tuple[str, ...]:
     return tuple(say("timing.breakpoints") if name == "elements" else meaning(Study, name) for name in lacking(study))
 
 
+STANDING = {"broken": "broken", "unproven": "unproven"}
+"""Key of the sentence on a signed study by the state of its signature, where it is not the usual one."""
+
+
 def standing(study: Study) -> str:
     """A sentence: what was taken, and whether it is signed."""
     cycles = len({reading.cycle for reading in study.readings if reading.mark != "foreign"})
     if not len(study.readings):
         return say("timing.standing.none", study=study.study)
-    key = "signed" if study.signed else "running" if _running(study) else "taken"
+    key = STANDING.get(signature_state(study), "signed") if study.signed else "running" if _running(study) else "taken"
     return say(
         f"timing.standing.{key}",
         study=study.study,
         readings=len(study.readings),
         cycles=cycles,
-        signed=study.signed,
+        signed=signer(study.signed),
         excluded=len({c.seq for c in study.corrections if c.action == "exclude"}),
     )
 
