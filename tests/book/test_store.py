@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from book_cases import CORRECTION, case, sitting, study
-from sqlalchemy import text
+from sqlalchemy import select, text, update
 
 from coreset.case import Readings
 from coreset.errors import BookError
@@ -278,3 +278,24 @@ def test_a_step_forward_keeps_what_was(url, kept, monkeypatch):
         newer = Book(url)
         assert newer.open("c") == case()
         newer.close()
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new", "said"),
+    [
+        ("case", '"form": ', '"form": 9', "a newer coreset saved it"),
+        ("money", "{", '{"tariff": 4.0, ', "at money.tariff"),
+        ("study:S1", "{", '{"lamp": "on", ', "at studies.0.lamp"),
+    ],
+)
+def test_a_field_of_a_newer_version_is_refused_never_dropped(kept, name, old, new, said):
+    """A document that a newer coreset saved is neither opened nor replaced; the stored text stays."""
+    with kept._engine.begin() as connection:
+        of_part = (schema.PART.c.name == name) & (schema.PART.c.case_id == "c")
+        body = connection.scalar(select(schema.PART.c.body).where(of_part)).replace(old, new, 1)
+        connection.execute(update(schema.PART).where(of_part).values(body=body))
+    for act in (lambda: kept.open("c"), lambda: kept.sign("c", "S1", who="AP1")):
+        with pytest.raises(BookError, match=said):
+            act()
+    with kept._engine.begin() as connection:
+        assert connection.scalar(select(schema.PART.c.body).where(of_part)) == body

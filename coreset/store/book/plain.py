@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from typing import Any
+from typing import Any, get_type_hints
 
 from pydantic import TypeAdapter, ValidationError
 
-from coreset.case import Case, Readings, fahrenheit
+from coreset.case import Case, Money, Range, Readings, fahrenheit
 from coreset.errors import BookError
 
 FORM = 2
@@ -33,16 +33,23 @@ def plain(case: Case) -> dict[str, Any]:
 def built(plain_case: dict[str, Any], *, case_id: str) -> Case:
     """The case from its JSON values; fields that were added to the form since take their defaults.
 
-    A limit of 0 that 0.1.0 stored is no limit, as it meant then. Temperatures that it stored in degrees Celsius,
-    whatever the units, are taken into those of the case.
+    A limit of 0 that 0.1.0 stored is no limit, as it meant then; a number that it stored where a range stands now is a
+    range of that number. Temperatures that it stored in degrees Celsius, whatever the units, are taken into those of
+    the case.
 
     Raises
     ------
     BookError
-        If the values do not fit the form of a case.
+        If the values do not fit the form of a case, or a newer version stored a field that this one does not know:
+        saving the case would drop it.
     """
+    if plain_case.get("form", 1) > FORM:
+        raise BookError(f"case {case_id!r} must be of form {FORM} or older: a newer coreset saved it, install that one")
+    values = {name: value for name, value in plain_case.items() if name != "form"}
+    if plain_case.get("form", 1) < FORM:
+        values = _with_limits(_with_temperatures(values))
     try:
-        return _form().validate_python(_with_limits(_with_temperatures(plain_case)))
+        return _form().validate_python(_with_ranges(values), extra="forbid")
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         place = ".".join(str(step) for step in first["loc"])
@@ -52,9 +59,23 @@ def built(plain_case: dict[str, Any], *, case_id: str) -> Case:
 def _with_limits(plain_case: dict[str, Any]) -> dict[str, Any]:
     """The values with no limit where an earlier version stored 0 for none."""
     money = plain_case.get("money")
-    if plain_case.get("form", 1) >= FORM or not isinstance(money, dict):
+    if not isinstance(money, dict):
         return plain_case
     return {**plain_case, "money": {**money, **{name: None for name in LIMITS if not money.get(name)}}}
+
+
+def _with_ranges(plain_case: dict[str, Any]) -> dict[str, Any]:
+    """The values with a range where an earlier version stored one number."""
+    money = plain_case.get("money")
+    if not isinstance(money, dict):
+        return plain_case
+    kinds = get_type_hints(Money)
+    numbers = {
+        name: {"likely": value, "low": value, "high": value}
+        for name, value in money.items()
+        if isinstance(value, int | float) and kinds.get(name) in (Range, Range | None)
+    }
+    return {**plain_case, "money": {**money, **numbers}}
 
 
 def _with_temperatures(plain_case: dict[str, Any]) -> dict[str, Any]:
