@@ -9,7 +9,7 @@ import openpyxl
 import pytest
 
 from coreset.assess import assess
-from coreset.brief import annex
+from coreset.brief import annex, sources_page
 from coreset.brief.dataset import table, tables
 from coreset.brief.document import document
 from coreset.brief.sources_used import sources_used
@@ -92,3 +92,15 @@ def test_one_weak_rule_does_not_make_the_whole_manual_weak():
     status = {use.what: use.status for use in manual.used}
     assert status["lifting limits and indices"] == "reprinted"
     assert status["indices of jobs of several lifts"] == manual.status == "memory"
+
+
+def test_the_answer_names_what_is_from_memory_and_then_every_figure():
+    """First sentence: what was not read in print; rows: each use with its place, its status and its weak rules."""
+    used = sources_used(found())
+    words, rows = sources_page.answer(used), sources_page.by_figure(used)
+    assert "indices of jobs of several lifts (Waters TR (2007))" in words and "standard times" not in words
+    assert len(rows) == sum(len(one.used) for one in used)
+    weak = next(row for row in rows if row["publication"] == "Waters TR (2007)")
+    assert "the index of a slot at the duration class of the whole shift" in weak["rules not read in print"]
+    assert sources_page.answer([one for one in used if one.status != "memory"]).endswith("were read in print.")
+    assert sources_page.answer([]) == "No figure of this case rests on a publication yet."

@@ -17,11 +17,12 @@ from coreset.working import Working
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Use:
-    """What a publication was used for, the places in it, and the weakest status of the rows and rules used there."""
+    """What a publication was used for, the places in it, the weakest status of the rows and rules there, the rules."""
 
     what: str
     places: tuple[str, ...]
     status: str
+    rules: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +115,7 @@ def _use(key: str, what: str, own: list[_Cited]) -> Use:
     """One use; what was cited without a row or rule that was read is from memory."""
     status = weakest([*(one.status for one in own), *(rule(key, name).status for name in _rules(own))])
     places = tuple(dict.fromkeys(one.place for one in own if one.place))
-    return Use(what=what, places=places, status=status or STATUSES[-1])
+    return Use(what=what, places=places, status=status or STATUSES[-1], rules=_rules(own))
 
 
 def _rules(own: list[_Cited]) -> tuple[str, ...]:

@@ -1,23 +1,9 @@
-"""The list of published tables: what each is, how well it was read, which tests check it."""
+"""The list of published tables: what each is and how well it was read."""
 
 from __future__ import annotations
 
-import csv
-from functools import cache
-from importlib.resources import files
-
-from coreset.sources import STATUSES, Source, sources, table, tables
+from coreset.sources import Source, sources, table, tables
 from coreset.text import say
-
-
-@cache
-def checks() -> dict[str, tuple[str, ...]]:
-    """Test files that read each table, by its path; written by tests/list_checks.py."""
-    text = (files("coreset.reference") / "checks.csv").read_text(encoding="utf-8")
-    found: dict[str, list[str]] = {}
-    for row in csv.DictReader(text.splitlines()):
-        found.setdefault(row["table"], []).append(row["test"])
-    return {path: tuple(tests) for path, tests in found.items()}
 
 
 def listed(search: str = "") -> list[dict[str, str]]:
@@ -30,18 +16,19 @@ def listed(search: str = "") -> list[dict[str, str]]:
 def _row(path: str) -> dict[str, str]:
     found = table(path)
     heads = [word.strip() for word in say("front.sources.heads").split("|")]
-    place = found.source.removeprefix(f"{found.key}, ")
     status = say(f"front.status.{found.status}")
-    # Names of files without their folder: with it the table is wider than a tablet.
-    tests = ", ".join(test.rsplit("/", 1)[-1] for test in checks().get(path, ())) or say("front.sources.no_test")
-    return dict(zip(heads, [path, place, str(len(found.rows)), status, tests], strict=True))
+    return dict(zip(heads, [sources()[found.key].title, _place(path), status], strict=True))
 
 
-def answer() -> str:
-    """How many tables there are and how well they were read."""
-    statuses = [table(path).status for path in tables()]
-    counts = {name: statuses.count(name) for name in STATUSES}
-    return say("front.sources.answer", all=len(statuses), **counts)
+def _place(path: str) -> str:
+    """Place of a table in its publication, as its first line says it."""
+    found = table(path)
+    return found.source.removeprefix(f"{found.key}, ")
+
+
+def label(path: str) -> str:
+    """A table by its publication and its place there."""
+    return say("front.sources.label", title=sources()[table(path).key].title, place=_place(path))
 
 
 def citation(key: str) -> str:

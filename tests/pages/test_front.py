@@ -1,6 +1,7 @@
 """The front without a browser: every own page answers, keeps what is typed, refuses what does not fit, undoes."""
 
 import json
+import re
 from dataclasses import replace
 
 import altair as alt
@@ -74,6 +75,19 @@ def test_every_page_says_where_the_job_stands_and_what_is_next(book):
     links = {link.proto.label: link.proto for link in app.get("page_link")}
     assert {link.icon for link in list(links.values())[:5]} == {":material/check_circle:"}
     assert links["Next: read the decision"].page == "brief"
+
+
+def test_sources_begin_with_the_figures_of_the_case(book):
+    """The answer speaks of this case; no name of a file or of a test and no count of tables stands on the page."""
+    app = shown("sources")
+    words = [
+        app.markdown[0].value,
+        *(item.value for item in app.markdown),
+        *(o for s in app.selectbox for o in s.options),
+    ]
+    assert words[0].startswith("**All figures of this case rest on")
+    said = " ".join(words)
+    assert not re.search(r"test_\w|\.py|\.csv|[a-z]\d{4}/|published tables:", said)
 
 
 def test_an_unchanged_case_is_not_read_again(book, monkeypatch):

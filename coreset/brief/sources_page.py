@@ -1,0 +1,63 @@
+"""What the page of sources says of a case: first whether its figures were read in print, then figure by figure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from coreset.brief.sources_used import SourceUsed, Use
+from coreset.report.numbers import listed
+from coreset.sources import STATUSES, rule
+from coreset.text import say
+
+WEAKEST = STATUSES[-1]
+
+
+def answer(found: Sequence[SourceUsed]) -> str:
+    """Whether all figures of a case rest on what was read in print, and which do not.
+
+    Parameters
+    ----------
+    found : sequence of SourceUsed
+        From `sources_used`.
+    """
+    if not found:
+        return say("front.sources.nothing")
+    weak: dict[str, list[str]] = {}
+    for one, use in _uses(found):
+        if use.status == WEAKEST:
+            weak.setdefault(use.what, []).append(short(one))
+    if not weak:
+        return say("front.sources.all_read")
+    parts = [say("front.sources.weak", what=what, of=", ".join(names)) for what, names in weak.items()]
+    return say("front.sources.all_but", parts=listed(parts))
+
+
+def by_figure(found: Sequence[SourceUsed]) -> list[dict[str, str]]:
+    """One row a figure and publication: where in it, how that was read, and the rules that are weaker than print."""
+    names = [word.strip() for word in say("front.sources.figure_heads").split("|")]
+    uses = _uses(found)
+    together = list(dict.fromkeys(use.what for _, use in uses))
+    rows = sorted(uses, key=lambda pair: together.index(pair[1].what))
+    return [dict(zip(names, _row(one, use), strict=True)) for one, use in rows]
+
+
+def _row(one: SourceUsed, use: Use) -> tuple[str, ...]:
+    status = say(f"front.status.{use.status}")
+    weak = [rule(one.key, name).rule for name, read in one.rules if read in (WEAKEST, "ours") and name in use.rules]
+    return use.what, short(one), ", ".join(use.places), status, "; ".join(weak)
+
+
+def short(one: SourceUsed) -> str:
+    """A publication by its first author and year, by its title where no person is named.
+
+    Examples
+    --------
+    >>> short(SourceUsed(key="a", title="T", authors="Waters TR, Lu ML", year="2007", used=(), status="", rules=()))
+    'Waters TR (2007)'
+    """
+    name = one.authors.split(",")[0] or one.title
+    return say("front.sources.short", name=name, year=one.year) if one.year.isdigit() else name
+
+
+def _uses(found: Sequence[SourceUsed]) -> list[tuple[SourceUsed, Use]]:
+    return [(one, use) for one in found for use in one.used]
