@@ -52,6 +52,7 @@ def test_more_lifts_more_twist_and_more_travel_never_raise_it(posture, more, wor
     assert rate(changed(posture, coupling="poor")).rwl <= base + 1e-12
 
 
+@pytest.mark.rules("N-units")
 @given(posture=postures(units="us", inside=0.98))
 def test_unit_sets_agree_away_from_limits_and_the_reference_height(posture):
     """[waters1994]: the two printed sets are roundings of each other; within 6 % for any lift away from limits."""
@@ -82,6 +83,7 @@ def test_arrays_and_scalars_agree_row_by_row():
         assert one.binding == many.binding[k]
 
 
+@pytest.mark.rules("N-a-limits", "N-l-zero")
 def test_limits_give_zero_and_the_index_is_then_not_a_number():
     """[waters1994]: beyond H 63 cm, V 175 cm, D 175 cm, A 135 degrees and the last frequency nothing may be lifted."""
     at = Posture(horizontal=63, vertical=175, travel=175, angle_deg=135, frequency_per_min=15, coupling="good")
@@ -97,6 +99,7 @@ def test_limits_give_zero_and_the_index_is_then_not_a_number():
     assert np.isnan(lifting_index(10, rate(changed(at, horizontal=70)).rwl))
 
 
+@pytest.mark.rules("N-f-low", "N-f-zero-row", "N-interp")
 def test_frequency_is_read_on_straight_lines_up_to_the_last_row_that_is_not_zero():
     """The stricter reading: above the last row of a column that is not zero FM is 0, not a line towards 0."""
     assert frequency_multiplier(2.5, "long", 80) == pytest.approx(0.60)

@@ -36,6 +36,7 @@ def test_sessions_count_as_hours_of_the_shift(sessions, codes):
     assert outside_conditions(lift(), Place(sessions_min=lightly), units="metric") == codes
 
 
+@pytest.mark.rules("N-x-climate")
 @pytest.mark.unverified
 @pytest.mark.parametrize(("humidity", "narrowed"), [(35, False), (50, False), (35 - HAIR, True), (50 + HAIR, True)])
 def test_humidity_narrows_outside_35_to_50_percent(humidity, narrowed):
@@ -43,6 +44,7 @@ def test_humidity_narrows_outside_35_to_50_percent(humidity, narrowed):
     assert limits_of_result(Place(humidity_pct=humidity)) == (("humidity",) if narrowed else ())
 
 
+@pytest.mark.rules("EN-scope")
 @pytest.mark.unverified
 @pytest.mark.parametrize(("units", "border"), [("metric", 2.0), ("us", 6.6)])
 def test_carrying_up_to_two_metres_is_lifting(units, border):

@@ -6,6 +6,7 @@ import pytest
 from coreset.lifting.composite import composite_index, variable_index
 
 
+@pytest.mark.rules("VLI-lifts", "VLI-six")
 @pytest.mark.unverified
 def test_six_ranges_of_an_index_hold_what_lies_in_them():
     """[waters2016]: 0 to 6 in six equal parts, a border belongs to the part above, the largest to the last part."""
@@ -18,6 +19,7 @@ def test_six_ranges_of_an_index_hold_what_lies_in_them():
     assert found.share == pytest.approx([0.2, 0.2, 0.3, 0.1, 0.2])
 
 
+@pytest.mark.rules("VLI-sextiles")
 @pytest.mark.unverified
 def test_sextiles_are_equal_shares_of_the_lifts():
     """Later practice, memory: of sixty different lifts every tenth is a border; up to thirty the ranges are used."""
@@ -31,6 +33,7 @@ def test_sextiles_are_equal_shares_of_the_lifts():
     assert (thirty.rule, one_more.rule) == ("ranges", "sextiles")
 
 
+@pytest.mark.rules("VLI-column")
 def test_lifts_that_never_occur_do_not_lower_the_column_of_their_category():
     """[waters1994] Table 5, long, 9 a minute: 0 below 75 cm, 0.15 above; a lift of weight 0 there takes no part."""
     shared = {"fili": [0.1, 0.1], "total_per_min": 9.0, "vertical": [40, 80], "duration": "long"}

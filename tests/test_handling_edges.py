@@ -48,6 +48,7 @@ def equation(h, v, d, a, f, duration, coupling, units, begins=None):
     )
 
 
+@pytest.mark.rules("N-a-limits", "N-f-max", "N-h-max", "N-h-min", "N-v-limits")
 @pytest.mark.parametrize("units", ["metric", "us"])
 def test_many_lifts_on_every_border_of_the_equation(units):
     """Every limit of H, V, A and of Table 5, in and a hair out: both ends of each lift as the equation has them."""
@@ -76,6 +77,7 @@ def test_many_lifts_on_every_border_of_the_equation(units):
     assert (found.at_destination == (np.array(there) < np.array(origin))).all()
 
 
+@pytest.mark.rules("N-d-max")
 @pytest.mark.parametrize(("units", "highest"), [("metric", 175.0), ("us", 70.0)])
 def test_the_longest_travel_is_still_a_lift(units, highest):
     """[waters1994] section 1.3: DM is 0 where D is greater than 175 cm or 70 in, not on it."""
@@ -107,6 +109,7 @@ def test_where_nothing_binds_no_multiplier_is_named():
         codes(["good", "fair", "firm"], ("good", "fair", "poor"), "coupling")
 
 
+@pytest.mark.rules("N-formula")
 def test_a_posture_apart_from_the_pace_has_five_multipliers():
     """[waters1994]: HM 25/50, VM 0.85, DM 0.82 + 4.5/55, AM 0.84, CM 0.95 below 75 cm; long, one a minute 0.75."""
     end = rate(
@@ -193,6 +196,7 @@ def test_fifths_of_the_loads():
     assert found.fili == pytest.approx(np.array([2.55, 5.1, 10.2, 22.65]) / 23)
 
 
+@pytest.mark.rules("HEAT-limits")
 def test_heat_limits_of_the_lightest_work():
     """[niosh2016]: 56.7 - 11.5 log10 M for any rate above zero; at zero there is none."""
     assert niosh_limit(0.5, acclimatized=True).wbgt_c == pytest.approx(56.7 - 11.5 * math.log10(0.5))
@@ -200,6 +204,7 @@ def test_heat_limits_of_the_lightest_work():
         niosh_limit(0.0, acclimatized=True)
 
 
+@pytest.mark.rules("N-f-low")
 def test_a_level_that_is_only_reached_is_not_passed():
     """23 kg at best, short: LI is 1 up to 0.2 a minute [waters1994] Table 5, so 12 an hour pass it."""
     best = {"horizontal_origin": 25.0, "vertical_origin": 75.0, "horizontal_destination": 25.0,
@@ -209,6 +214,7 @@ def test_a_level_that_is_only_reached_is_not_passed():
     assert [one.molds_per_h for one in found] == pytest.approx([12, 180], abs=1e-6)
 
 
+@pytest.mark.rules("BAND-fine", "N-l-goal", "N-l-three")
 def test_the_levels_of_a_crossing_are_the_limits_of_the_bands():
     """[waters1994] 1 and 3, [fox2019] 1.5 and 2 besides: what a pace passes is what the bands begin at."""
     limits = {band.to for scheme in ("1994", "2021") for band in bands(scheme)} - {math.inf}

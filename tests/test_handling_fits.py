@@ -40,6 +40,7 @@ def test_the_method_follows_from_the_data(what, methods):
     assert fit(lift(**what)).methods == methods
 
 
+@pytest.mark.rules("EN-factors")
 @pytest.mark.unverified
 def test_two_persons_and_one_hand_carry_factors_of_another_standard():
     """[en1005_2], memory: half the load over 0.85 of the limit; one hand 0.6 of it. The NIOSH result itself is none."""

@@ -24,11 +24,13 @@ def measured(rows):
     return {"mass": mass, "horizontal": h, "vertical": v, "limit": limit, "weight": weight}
 
 
+@pytest.mark.rules("VLI-grid")
 def test_shape_of_the_grid():
     """[waters2016] an abstract of the procedure: 5 loads x 2 vertical x 3 horizontal geometries, at most 30."""
     assert (LOADS, HEIGHTS, REACHES, CELLS) == (5, 2, 3, 30)
 
 
+@pytest.mark.rules("VLI-grid")
 @pytest.mark.unverified
 def test_zones_from_memory():
     """[waters2016], memory: reaches to 40, 50 and 63 cm, heights from 51 to 125 cm and away from them."""
@@ -121,6 +123,7 @@ def test_a_job_mix_says_both_forms():
     assert two.cells == 2 and two.gridded.index == pytest.approx(two.variable.index)
 
 
+@pytest.mark.rules("VLI-sextiles")
 def test_sextiles_part_the_lifts_not_their_range():
     """Six shares of equal weight: twelve equal lifts are parted after every second; a heavy one takes its borders.
 

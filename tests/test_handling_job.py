@@ -19,6 +19,7 @@ TASKS = st.lists(st.tuples(st.floats(0.1, 4), st.floats(0.05, 2), st.floats(0.5,
 DURATION = st.sampled_from(["short", "moderate", "long"])
 
 
+@pytest.mark.rules("N-m-cli")
 @pytest.mark.unverified
 def test_composite_example():
     """[waters1994] section 2.4.5, from memory: 1.6 + 0.07 + 0.20 printed 1.9; exactly 1.863."""
@@ -41,6 +42,7 @@ def test_composite_example():
     assert found.increments == pytest.approx(part["increment"], abs=0.0055)
 
 
+@pytest.mark.rules("N-m-fmsum")
 @given(tasks=TASKS, duration=DURATION)
 def test_composite_is_bounded_by_its_tasks(tasks, duration):
     """Largest STLI <= CLI <= largest FILI at the total frequency (arithmetic of the definition)."""
@@ -78,6 +80,7 @@ def test_beyond_the_table_the_composite_is_outside_the_method():
     assert found.index is None and found.outside == 1
 
 
+@pytest.mark.rules("N-v-cli")
 def test_above_8_a_minute_the_added_task_chooses_the_column():
     """The rule for mixed heights is stated: the added task's own V."""
     task = {"fili": [1.0, 0.5], "stli_independent": [1.0, 0.5], "frequency_per_min": [6.0, 3.0], "duration": "long"}
@@ -85,6 +88,7 @@ def test_above_8_a_minute_the_added_task_chooses_the_column():
     assert composite_index(vertical=[80, 40], **task).index is None
 
 
+@pytest.mark.rules("VLI-lifts")
 @given(fili=st.floats(0.1, 5), f=st.floats(0.2, 8), duration=DURATION)
 def test_variable_index_of_one_category_is_the_index(fili, f, duration):
     """[waters2016]: when every lift is the same, VLI is LI."""
@@ -107,6 +111,7 @@ def test_variable_index_lies_between_its_lifts(cells, duration):
     assert found.rule == ("ranges" if len(fili) <= 30 else "sextiles")
 
 
+@pytest.mark.rules("SLI-formula")
 @pytest.mark.unverified
 def test_sequential_index():
     """[waters2007], from memory: one slot gives its own index; all slots alike give that of the whole shift."""
@@ -119,6 +124,7 @@ def test_sequential_index():
         sequential_index(own=[2], whole_shift=[1], hours=[1])
 
 
+@pytest.mark.rules("BAND-fine", "N-l-bands")
 def test_bands_carry_their_scheme_and_status():
     """[waters1994] 1 and 3; [fox2019] 1, 1.5, 2, 3, from memory but for 1.5."""
     assert [band.to for band in bands("1994")] == [1.0, 3.0, math.inf]
@@ -138,6 +144,7 @@ def job(**what):
     return job_of(case(*lifts), pattern="P1", method="manual")
 
 
+@pytest.mark.rules("N-m-when")
 def test_one_task_is_an_index_and_several_are_a_composite():
     """[waters1994]: LI of one task, CLI of several, VLI above ten."""
     single = job_of(case(lift()), pattern="P1", method="manual")

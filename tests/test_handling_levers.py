@@ -30,6 +30,7 @@ def task(**what):
     return task_at(a_case, a_lift, screen(a_case, [standard(SECONDS)])[0])
 
 
+@pytest.mark.rules("N-r-vm")
 def test_a_platform_lowers_both_heights_and_leaves_the_travel():
     """Arithmetic: 90 and 70 cm over a platform of 20 cm are 70 and 50 cm; D stays 20 cm."""
     v = linked(task(), platform=20.0)

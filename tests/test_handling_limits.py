@@ -57,6 +57,7 @@ def test_hoists_alone_leave_no_index():
     assert (none.rated, none.variable, none.gridded) == (0, None, None)
 
 
+@pytest.mark.rules("N-r-dest", "N-s-both")
 def test_only_the_end_that_needs_control_counts():
     """Without control at the destination its longer reach lowers nothing; with it, it does."""
     indices = []

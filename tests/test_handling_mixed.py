@@ -76,6 +76,7 @@ def test_a_job_mix_counts_what_is_no_part_of_it():
     assert (found.left_out, found.forbidden, len(found.fili)) == (4, 2, 2)
 
 
+@pytest.mark.rules("N-m-duration")
 def test_the_longest_duration_of_the_patterns_holds_for_the_mix():
     """P1 long, P2 short: rated as long in either order, [waters1994] Table 5 at 1.5 a minute by interpolation."""
     halfway = {"long": (0.75 + 0.65) / 2, "moderate": (0.88 + 0.84) / 2, "short": (0.94 + 0.91) / 2}
@@ -90,6 +91,7 @@ def test_the_longest_duration_of_the_patterns_holds_for_the_mix():
     assert (nobody.total_per_min, nobody.variable, nobody.gridded) == (0, None, None)
 
 
+@pytest.mark.rules("SLI-max")
 @pytest.mark.unverified
 def test_a_rotation_between_two_patterns_by_its_formula():
     """[waters2007], memory: 8 h of P1 (60 s a mold) and P2 (20 s), a year's minutes being 20,000 and 20,000.
@@ -105,6 +107,7 @@ def test_a_rotation_between_two_patterns_by_its_formula():
     assert rotation(short, timed, method="manual").index == pytest.approx(own + (worst - own) * k)
 
 
+@pytest.mark.rules("SLI-time")
 @pytest.mark.unverified
 def test_a_rotation_weighs_patterns_by_their_time():
     """[waters2007], memory: four hours, 180 minutes of P2 (long) and 60 of P1 (short), Table 5 at 1 and at 3."""
@@ -140,6 +143,7 @@ def test_a_slot_of_less_than_a_minute_counts():
     assert rare < 1 and found.index == pytest.approx(own + (whole - own) * k)
 
 
+@pytest.mark.rules("SLI-formula")
 @pytest.mark.unverified
 def test_a_rotation_of_three_slots_by_hand():
     """[waters2007], memory: K = (3 x 1 + 2 x 2 + 1 x 5)/(3 x 8) = 0.5, so 2.4 + 0.6 x 0.5."""

@@ -27,6 +27,7 @@ def lowered_or_raised(kind) -> Case:
     return case(lift(vertical_origin=origin, vertical_destination=destination, mass=1.0))
 
 
+@pytest.mark.rules("N-v-fm")
 @pytest.mark.parametrize("kind", HEIGHTS)
 def test_both_ends_of_a_screened_task_take_the_multiplier_of_the_origin(kind):
     """[waters1994] Table 5, long, 9 a minute: 0.15 from 75 cm on, 0 below; V of the destination does not enter."""
@@ -36,6 +37,7 @@ def test_both_ends_of_a_screened_task_take_the_multiplier_of_the_origin(kind):
     assert (row.rwl > 0) == (kind == "lowered")
 
 
+@pytest.mark.rules("N-s-multi", "N-v-fm")
 @pytest.mark.parametrize("kind", HEIGHTS)
 def test_the_job_and_the_mix_take_the_multiplier_of_the_origin(kind):
     """One task: its index is FILI over FM at the origin; none where that is 0."""
@@ -50,6 +52,7 @@ def test_the_job_and_the_mix_take_the_multiplier_of_the_origin(kind):
         assert found.index == (expected and pytest.approx(expected))
 
 
+@pytest.mark.rules("N-v-fm")
 @pytest.mark.parametrize("kind", HEIGHTS)
 def test_what_is_changed_in_redesign_takes_the_multiplier_of_the_origin(kind):
     """A task with values that can be changed, scalars and arrays."""

@@ -31,6 +31,7 @@ def test_the_task_has_the_index_of_the_screen():
     assert index_of(task()) == pytest.approx(found.li)
 
 
+@pytest.mark.rules("N-r-mult")
 def test_multipliers_are_ranked_alone_and_in_pairs():
     """Six alone, fifteen pairs; a pair is never worse than either alone; the binding one alone improves most."""
     found = ideal_multipliers(task())
@@ -62,6 +63,7 @@ POSSIBLE = st.fixed_dictionaries(
 )
 
 
+@pytest.mark.rules("N-r-again")
 @settings(max_examples=25, deadline=None)
 @given(what=POSSIBLE)
 def test_a_single_change_reaches_its_target_and_is_the_nearest(what):

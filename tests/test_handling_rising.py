@@ -69,6 +69,7 @@ def test_before_and_after_are_compared_by_the_sum():
     assert "only because the order of the tasks" in verdict_sentence([row], "manual", "assisted")
 
 
+@pytest.mark.rules("N-t-least")
 @pytest.mark.parametrize(("pause", "hours"), [(10.0, 8.0), (11.0, 7.5), (12.0, 6.0)])
 def test_a_pause_is_credited_once(pause, hours):
     """[waters1994] p. 16: 9 a minute for 5 of 15 minutes is 3 a minute, long; a minute more of pause changes no class.

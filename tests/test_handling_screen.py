@@ -51,6 +51,7 @@ def test_a_faster_method_raises_an_index_that_its_shorter_reach_lowered():
     assert assisted.li > by_hand.li
 
 
+@pytest.mark.rules("N-a-both", "N-h-both", "N-s-both")
 def test_both_ends_are_rated_and_the_lower_governs():
     """[waters1994]: precise placement is rated at the destination too; the lower RWL is the result."""
     found = one(lift())
@@ -87,6 +88,7 @@ def test_what_is_not_covered_has_a_reason_instead_of_a_number(what, code):
     assert 0 < found.origin.hm <= 1
 
 
+@pytest.mark.rules("N-h-max")
 @pytest.mark.parametrize(
     ("what", "code"),
     [
@@ -146,6 +148,7 @@ def test_a_pace_above_the_table_rests_on_no_row_from_memory():
     assert found.rwl == 0.0 and found.status == "reprinted"
 
 
+@pytest.mark.rules("N-f-def", "N-f-special")
 def test_bursts_shorter_than_a_quarter_of_an_hour_are_averaged():
     """[waters1994] section 1.3.5: 10 a minute for 8 of 15 minutes is 5.33."""
     row = table("waters1994/example_frequency").rows[0]
@@ -159,6 +162,7 @@ def test_bursts_shorter_than_a_quarter_of_an_hour_are_averaged():
     assert found.frequency_per_min == pytest.approx(5.33, abs=0.005)
 
 
+@pytest.mark.rules("N-t-add")
 def test_sessions_with_too_little_recovery_are_added():
     """[waters1994] p. 14: 30 and 45 min with 10 min light work between are 75 min, moderate; with 30 min, short."""
     for row in table("waters1994/example_duration").rows:
@@ -168,6 +172,7 @@ def test_sessions_with_too_little_recovery_are_added():
         assert duration_class(spells, edition=edition) == row["duration"]
 
 
+@pytest.mark.rules("N-t-moderate", "N-t-short")
 def test_recovery_by_edition():
     """[waters1994]: 1.2 of the work time in the 1994 print, 1.0 in the 2021 revision; 0.3 when moderate."""
     for row in table("waters1994/recovery").rows:
@@ -181,6 +186,7 @@ def test_recovery_by_edition():
     assert duration_class([], hours_per_shift=1) == "short"
 
 
+@pytest.mark.rules("N-f-once")
 def test_pauses_inside_a_quarter_of_an_hour_do_not_end_a_session():
     """[waters1994] section 1.3.5: the class follows from breaks between sessions, not within them."""
     assert sessions([(8, 7)] * 2) == [(15.0, 7.0)] * 2
@@ -194,6 +200,7 @@ def test_the_older_rule_is_never_the_milder(spells):
     assert order.index(duration_class(spells, edition="1994")) >= order.index(duration_class(spells, edition="2021"))
 
 
+@pytest.mark.rules("N-f-infrequent")
 def test_lifting_seldom_may_take_the_short_duration():
     """[waters1994] section 1.3, reprinted: below 0.1 a minute the short column may be used: FM 1.00, not 0.85."""
     seldom_lift = lift(lifts_per_mold=0.0, lifts_per_run=6.0)

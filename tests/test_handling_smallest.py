@@ -184,6 +184,7 @@ def test_of_two_ways_to_the_target_the_nearer_one_is_taken():
     assert other.after[HEIGHT] == pytest.approx(lower) and other.total == pytest.approx((100 - lower) / 30)
 
 
+@pytest.mark.rules("N-r-am", "N-r-fm", "N-r-hm", "N-r-vm")
 def test_single_changes_by_the_formulas_of_their_multipliers():
     """LI 0.95 at 50 cm and 20 degrees, 0.9 is wanted: m/0.9 = 23 (25/H) AM gives m, H and A; smallest share first."""
     one = task(mass=0.95 * 23 * 0.5 * 0.936, twist=20.0, height=75.0, horizontal_origin=50.0, vertical_destination=75.0)
@@ -225,6 +226,7 @@ def test_multipliers_brought_to_1_by_hand():
         assert found[name,] == pytest.approx(15 / (23 * 0.835 * 0.84))
 
 
+@pytest.mark.rules("N-r-cm")
 def test_another_hold_and_two_parts_by_the_equation():
     """A fair hold below 75 cm is 0.95 [waters1994] Table 7; half of 15 kg twice as often, 0.1 to 0.2 a minute, FM 1."""
     one = task(mass=15.0)

@@ -30,6 +30,7 @@ HAIR = 1e-6
 KCAL_MIN_W = 4186.8 / 60
 
 
+@pytest.mark.rules("N-t-edge", "N-t-long")
 def test_the_classes_of_duration_end_at_one_and_two_hours():
     """[waters1994] section 1.3: an hour or less is short, two hours or less moderate; recovery 1.2 and 0.3 of it."""
     assert [class_of(m) for m in (60, 60 + HAIR, 120, 120 + HAIR)] == ["short", "moderate", "moderate", "long"]
@@ -38,6 +39,7 @@ def test_the_classes_of_duration_end_at_one_and_two_hours():
     assert recovery_needed_min(60 + HAIR) == pytest.approx(18)
 
 
+@pytest.mark.rules("N-t-moderate")
 def test_sessions_are_added_until_there_is_enough_recovery():
     """[waters1994] section 1.3: two hours need 36 minutes of light work; with less the next hour is added."""
     assert worked_together_min([(120, 36), (60, 18)], duration="moderate") == 120
@@ -49,6 +51,7 @@ def test_sessions_are_added_until_there_is_enough_recovery():
     assert worked_together_min([(0.5, 20)], duration="moderate") == 15  # the sample that its frequency is averaged over
 
 
+@pytest.mark.rules("N-t-repeat")
 def test_a_pattern_repeats_until_the_shift_is_full():
     """5 on and 10 off is the same work entered once, 8 or 16 times; the light work at the end is before the start.
 
@@ -70,6 +73,7 @@ def test_a_pattern_repeats_until_the_shift_is_full():
 SPELL = st.tuples(st.integers(0, 130), st.integers(0, 90))
 
 
+@pytest.mark.rules("N-t-least")
 @given(
     spells=st.lists(SPELL, min_size=1, max_size=4),
     more=st.lists(SPELL, min_size=4, max_size=4),
@@ -122,6 +126,7 @@ def test_a_sample_counts_every_minute_of_its_quarter_of_an_hour():
     assert averaged_per_min(15 + HAIR, [(5, 10)]) == 15 + HAIR
 
 
+@pytest.mark.rules("REST-energy")
 def test_rest_and_endurance_at_their_ends():
     """[murrell1965] (W - 5)/(W - 1.5) of the total; [bernard2006] from 20 to 100 % of strength, a hair beyond refused.
 
@@ -137,6 +142,7 @@ def test_rest_and_endurance_at_their_ends():
         rest_share(8.5, limit=1.5, rest=1.5)
 
 
+@pytest.mark.rules("ENERGY-components")
 def test_components_add_up():
     """[acgih1992]: basal 1.0, sitting 0.3, hand light 0.4; walking on top; none of posture and work is basal alone."""
     assert component_kcal_per_min("sitting", "hand light") == pytest.approx(1.7)
@@ -150,6 +156,7 @@ def load(*lifts, standard_s=30.0, units="metric", **place):
     )
 
 
+@pytest.mark.rules("ENERGY-mass", "ENERGY-standing")
 @pytest.mark.unverified
 def test_energy_of_lifts_in_centimetres_and_kilograms():
     """[acgih1992] 4.1 kcal/min for 70 kg, 84 kg here; [garg1978], memory, two a minute: 10 kg shared by two, lowered
@@ -165,6 +172,7 @@ def test_energy_of_lifts_in_centimetres_and_kilograms():
     assert found.rest_min_per_h == 0
 
 
+@pytest.mark.rules("ENERGY-mass")
 def test_rest_of_a_heavy_body():
     """[murrell1965]: 4.1 kcal/min for 70 kg are 8.2 for 140 kg: (8.2 - 5)/(8.2 - 1.5) of the hour is rest."""
     assert load(lift(), body_mass_kg=140.0).rest_min_per_h == pytest.approx(60 * 3.2 / 6.7)
@@ -201,6 +209,7 @@ def test_only_what_is_lifted_by_this_method_takes_energy():
     assert hoist.lifting_kcal_per_min == pytest.approx(0.024 * 70)
 
 
+@pytest.mark.rules("ENERGY-arms", "ENERGY-base", "ENERGY-share")
 def test_the_energy_limit_takes_the_lowest_hands_and_the_longest_class():
     """[waters1993]: 9.5 kcal/min, 70 % of it only where all hands are at 75 cm or higher; 50, 40, 33 % by duration."""
     high = {"vertical_origin": 90.0, "vertical_destination": 75.0}
@@ -211,6 +220,7 @@ def test_the_energy_limit_takes_the_lowest_hands_and_the_longest_class():
     assert load(*two).limit_kcal_per_min == pytest.approx(9.5 * 0.7 * 0.4)
 
 
+@pytest.mark.rules("HEAT-clothing", "HEAT-wbgt")
 @pytest.mark.unverified
 def test_heat_by_hand():
     """[iso7243_1989] 0.7 x 26 + 0.3 x 36 = 29; double-layer clothing adds 3 K ([iso7243_2017], memory).
@@ -234,6 +244,7 @@ def test_heat_by_hand():
     assert cooler > found.work_min_per_h
 
 
+@pytest.mark.rules("HEAT-mean")
 def test_rest_in_a_cooler_place_by_the_mean_of_the_hour():
     """[niosh2016] section 8: both means over the hour, 32 and 24 C, 400 and 100 W; the root by scipy's brentq."""
 

@@ -36,6 +36,7 @@ def rated(*lifts, seconds=30.0, **what):
     return with_jobs(a_case, timed, screen(a_case, timed))
 
 
+@pytest.mark.rules("CARRY-mass")
 def test_a_carried_lift_is_still_rated_as_a_lift():
     """60 kg carried 3 m: the index of the same lift set down at once, and beyond the carrying limit in mass."""
     (plain,), (carried,) = (rated(lift(mass=60.0, carry=carry, lifts_per_mold=0.01)) for carry in (0.0, 3.0))
@@ -45,6 +46,7 @@ def test_a_carried_lift_is_still_rated_as_a_lift():
     assert "LI at least" in said and "beyond the limit in mass, 60.0 kg against 25.0 kg" in said
 
 
+@pytest.mark.rules("N-l-zero")
 def test_nothing_may_be_lifted_however_it_is_carried():
     """A reach of 70 cm: RWL 0 with and without a carry, and first in the list."""
     (row,) = rated(lift(horizontal_destination=70.0, carry=5.0))
@@ -55,6 +57,7 @@ def test_nothing_may_be_lifted_however_it_is_carried():
     assert told["What it says"].startswith("RWL 0: the reach")
 
 
+@pytest.mark.rules("N-l-priority")
 def test_the_worse_of_lift_and_carry_governs():
     """An easy lift carried often 15 m ranks above a lift of index 1.5, and its band is that of no easy lift."""
     light = lift(task="far", mass=6.0, carry=15.0, horizontal_destination=30.0, coupling="good")
@@ -74,6 +77,7 @@ def test_the_carrying_limits_are_those_of_two_hands():
     assert row.li > 1 and row.at_least == ("one_handed", "carrying")
 
 
+@pytest.mark.rules("CARRY-share")
 @pytest.mark.unverified
 def test_of_a_load_that_two_carry_each_bears_a_share():
     """[iso11228_2003], memory: 40 kg carried by two are 20 of 25 kg each."""
@@ -95,6 +99,18 @@ OUTSIDE = [
 ]
 
 
+@pytest.mark.rules(
+    "N-t-8h",
+    "N-x-8h",
+    "N-x-carry",
+    "N-x-friction",
+    "N-x-onehand",
+    "N-x-refuse",
+    "N-x-seated",
+    "N-x-space",
+    "N-x-speed",
+    "N-x-unstable",
+)
 @pytest.mark.parametrize(("what", "place", "code"), OUTSIDE, ids=[code for _, _, code in OUTSIDE])
 def test_outside_the_conditions_the_index_is_a_lower_limit(what, place, code):
     """[waters1994] section 1.2: index, RWL 0 and order stand as they were, marked, with the reason."""

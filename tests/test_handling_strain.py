@@ -29,6 +29,7 @@ from coreset.lifting.screen import screen
 HAIR = 1e-6
 
 
+@pytest.mark.rules("SI-wrist")
 @pytest.mark.unverified
 def test_each_rating_of_the_wrist_holds_its_upper_end():
     """[moore1995], ends from memory: flexion to 15, 30, 50, extension to 25, 40, 55 degrees count 1, 1.5, 2, then 3."""
@@ -59,6 +60,7 @@ def test_a_strain_index_says_when_it_rests_on_memory(what, status):
     assert strain(**what).status == status
 
 
+@pytest.mark.rules("SI-product")
 @pytest.mark.unverified
 def test_a_strain_index_multiplies_its_six():
     """[moore1995]: Borg 3 gives 3, a sixth of the time 1, ten a minute 1.5, 40 degrees 2, 110 % 1.5, 8 h 1: 13.5."""
@@ -79,6 +81,7 @@ def test_hand_work_that_cannot_be_is_refused():
             intensity_multiplier(borg)
 
 
+@pytest.mark.rules("RSI-DM", "RSI-EM", "RSI-HM", "RSI-IM", "RSI-PM", "RSI-product")
 @pytest.mark.unverified
 def test_the_revised_index_multiplies_its_five():
     """[garg2017], memory, each equation written out: both branches, half a degree of flexion, extension beyond 30."""
@@ -98,6 +101,7 @@ def test_the_revised_index_multiplies_its_five():
     assert whole.index == pytest.approx(math.prod(parts)) and tuple(whole.multipliers.values()) == pytest.approx(parts)
 
 
+@pytest.mark.rules("CARRY-limits")
 @pytest.mark.unverified
 def test_each_limit_of_carrying_can_bind():
     """[iso11228_2003], memory, 20 m: 1 a minute, 15 kg a minute, 750 kg an hour; 10 m: 10,000 kg in 8 h; 25 kg."""
@@ -117,6 +121,7 @@ def test_each_limit_of_carrying_can_bind():
     assert farther.at_least and farther.share == whole.share
 
 
+@pytest.mark.rules("SHIFT-long")
 @pytest.mark.unverified
 def test_factors_at_their_ends():
     """[iso11228_2021], memory: 12 hours are the last of the factors; without any limit there is no index."""
@@ -143,6 +148,7 @@ def test_light_and_frequent_work_is_hand_work(mass, per_min, units, fits):
     assert ("hand_work" in methods) is fits and "lifting" in methods
 
 
+@pytest.mark.rules("EN-scope")
 def test_carrying_begins_beyond_two_metres():
     """[en1005_2] scope: lifting up to 2 m of carrying (memory)."""
     for carry, methods in ((2.0, ("lifting",)), (2.0 + HAIR, ("lifting", "carrying"))):
@@ -183,6 +189,7 @@ def test_hand_work_needs_effort_and_seconds_and_time_for_them():
     assert (no_mass.carrying, no_mass.missing) == (None, ("pace",))
 
 
+@pytest.mark.rules("EN-factors")
 @pytest.mark.unverified
 def test_three_persons_have_no_factor():
     """[en1005_2], memory: 0.85 for two persons, half the load each; for three none is printed, so no figure."""
@@ -205,6 +212,7 @@ def test_two_persons_as_a_measure_up_to_twelve_hours():
     assert "two_persons" not in far and far["halves"] is None
 
 
+@pytest.mark.rules("HOLD-endurance")
 @pytest.mark.unverified
 def test_holds_count_from_a_fifth_of_strength():
     """[bernard2006]: Borg 2 is 20 % and has an endurance of 6.5 minutes, 1.9 has none; above 10 is all of it."""

@@ -29,6 +29,7 @@ def composite(rows):
     )
 
 
+@pytest.mark.rules("N-m-order")
 @pytest.mark.parametrize("noise", [-1e-12, 0.0, 1e-12])
 def test_of_equal_indices_the_most_frequent_task_comes_first(noise):
     """[waters1994] section 2.4.5, example 7: STLI 1.0 both, 3 a minute before 1; Table 5 by hand: FM 0.55, 0.45.
@@ -42,6 +43,7 @@ def test_of_equal_indices_the_most_frequent_task_comes_first(noise):
         assert found.index == pytest.approx(1 + FM_1 * (1 / 0.45 - 1 / FM_3))
 
 
+@pytest.mark.rules("N-m-tie")
 def test_a_difference_above_noise_is_a_difference():
     """STLI higher by a millionth comes first, although its task is the less frequent one."""
     found = composite([(1.0, 3.0, 1.0, 80.0), (1.000001, 1.0, 1.0, 80.0)])
@@ -60,6 +62,7 @@ def test_a_task_beyond_the_table_comes_first():
     assert found.order == (1, 2, 0) and found.index is None and found.outside == 0
 
 
+@pytest.mark.rules("N-m-tie")
 @given(st.lists(TASK, min_size=2, max_size=8), st.randoms(use_true_random=False))
 def test_the_order_of_the_rows_never_decides(tasks, chance):
     """Tasks with many equal figures, some off by noise, in any order of rows: the same index, to that noise."""

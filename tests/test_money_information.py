@@ -35,6 +35,7 @@ def test_unit_normal_loss_is_an_integral(z):
     assert unit_normal_loss(z) == pytest.approx(by_scipy, abs=1e-9)
 
 
+@pytest.mark.rules("INFO-perfect")
 @pytest.mark.parametrize(("mean", "sd"), [(0.0, 1.0), (300.0, 1_000.0), (-2_000.0, 1_500.0)])
 def test_knowing_everything_of_a_normal_worth(mean, sd):
     """sd times the unit normal loss of |mean|/sd: the textbook's worth of perfect information for two choices."""

@@ -53,6 +53,7 @@ def test_a_double_root_is_found():
     assert irr_roots([-100, 220, -121]) == pytest.approx((0.10,), abs=1e-6)
 
 
+@pytest.mark.rules("RATE-none")
 def test_no_rate_and_no_flow():
     """Flows of one sign, of zeros, or not numbers have no rate, and nothing is raised."""
     assert irr_roots([100, 5, 5]) == irr_roots([0, 0]) == irr_roots([np.nan, 1]) == ()
@@ -80,6 +81,7 @@ def test_vectorised_rate_is_silent_where_several_can_be():
     assert sign_changes([[-1, 0, 2, -3], [1, 1, 1, 1]]).tolist() == [2, 0]
 
 
+@pytest.mark.rules("RATE-mirr")
 def test_mirr_equals_numpy_financial():
     """numpy-financial's mirr as a second opinion."""
     for flow in random_flows(300, 6, seed=11):
@@ -111,6 +113,7 @@ def test_rates_do_not_depend_on_the_unit_of_money(unit):
     assert mirr(flow * unit, finance_rate=0.1, reinvest_rate=0.12) == pytest.approx(npf.mirr(flow, 0.1, 0.12))
 
 
+@pytest.mark.rules("PAYBACK-good", "PAYBACK-whole")
 def test_payback_conventions():
     """Interpolated and whole periods differ by name; never is infinite, at once is 0, NaN stays NaN."""
     flow = [-200, 60, 80, 70, 60]
@@ -124,6 +127,7 @@ def test_payback_conventions():
     assert payback([-100, 50, 50]) == whole_payback([-100, 50, 50]) == 2, "back to the last cent is back"
 
 
+@pytest.mark.rules("RATE-npv")
 @settings(max_examples=60, deadline=None)
 @given(
     st.floats(1, 1e6),

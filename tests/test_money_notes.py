@@ -29,6 +29,7 @@ def real_roots(flow):
     return np.sort(1 / v[(abs(v.imag) < 1e-9) & (v.real > 1e-9)].real - 1)
 
 
+@pytest.mark.rules("RATE-two")
 @pytest.mark.parametrize(
     ("code", "money"),
     [

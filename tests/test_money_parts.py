@@ -153,6 +153,7 @@ def test_each_side_of_a_finding_is_its_own_count():
     assert difference_draws(few, 40_000, np.random.default_rng(2)).mean() == pytest.approx(1.5 / 5 - 0.5 / 4, abs=0.006)
 
 
+@pytest.mark.rules("LEARN-unit")
 def test_learning_curve_by_hand():
     """An 80 % curve: 1/0.8 at the first mold falls to 1 at the second; four molds of a 90 % curve added by hand."""
     assert slope(start=1 / 0.8, molds=2) == pytest.approx(-math.log(0.8) / math.log(2))

@@ -27,6 +27,7 @@ def test_declining_shares_write_all_off_and_never_rise(life):
     assert (np.diff(shares) <= 1e-12).all() and shares[0] == pytest.approx(min(1.0, 2.0 / life))
 
 
+@pytest.mark.rules("TAX-ddb")
 def test_declining_balance_stops_at_what_it_sells_for():
     """Nothing is written off that the sale brings back; a first year of twelve months leaves no part of one behind."""
     assert declining_balance(cost=100.0, salvage=100.0, life=5).tolist() == [0.0] * 5
@@ -44,6 +45,7 @@ def test_each_rule_by_its_name():
     assert shares_by_year("straight", years=4, first_year_share=0.2) == pytest.approx([0.4, 0.2, 0.2, 0.2])
 
 
+@pytest.mark.rules("TAX-sale")
 def test_the_year_of_sale_counts_half_by_the_half_year_convention_only():
     """Sold in the year after the table's last: nothing is halved; straight lines never are. [irs946] half-year rule."""
     table = macrs(5)
@@ -53,6 +55,7 @@ def test_the_year_of_sale_counts_half_by_the_half_year_convention_only():
     assert written_off(straight_line(3), years=5, half_in_disposal=True) == pytest.approx([1 / 3] * 3 + [0, 0])
 
 
+@pytest.mark.rules("TAX-gain")
 @pytest.mark.parametrize("years", [3, 6, 9])
 def test_all_that_is_taxed_is_the_profit(years):
     """Whatever the rule: tax over all years is the rate times all gains, the sale included, less the cost."""

@@ -22,31 +22,39 @@ METHODS = {
 
 
 @cache
-def test_names(path):
-    """Names of the test functions of a file."""
-    tree = ast.parse((ROOT / path).read_text(encoding="utf-8"))
-    return {node.name for node in tree.body if isinstance(node, ast.FunctionDef) and node.name.startswith("test_")}
-
-
-test_names.__test__ = False
+def marked():
+    """Ids in the mark `rules` of every test function, by ``tests/test_x.py::test_name``; empty without the mark."""
+    found = {}
+    for path in sorted(ROOT.glob("tests/**/test_*.py")):
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.FunctionDef) and node.name.startswith("test_"):
+                calls = [each for each in node.decorator_list if isinstance(each, ast.Call)]
+                marks = [each for each in calls if ast.unparse(each.func) == "pytest.mark.rules"]
+                name = f"{path.relative_to(ROOT).as_posix()}::{node.name}"
+                found[name] = {ast.literal_eval(id_) for mark in marks for id_ in mark.args}
+    return found
 
 
 @pytest.mark.parametrize("rule", rules(), ids=lambda rule: f"{rule.key}-{rule.id}")
-def test_a_rule_names_tests_that_exist(rule):
-    """Each is a function of its file that pytest collects; a rule without any says why."""
+def test_a_rule_names_tests_that_name_it(rule):
+    """Each is a test function that has the rule in its mark; a rule without any test says why."""
     assert rule.rule and rule.status in RULE_STATUSES and rule.key in sources()
     assert rule.tests or len(rule.not_used) > 10
     for test in rule.tests:
-        path, _, name = test.partition("::")
-        assert re.fullmatch(r"tests/(published/)?test_\w+\.py", path), test
-        assert (ROOT / path).is_file(), f"no file {path}"
-        assert name in test_names(path), f"{path} has no {name}"
+        assert test in marked(), f"there is no {test}"
+        assert rule.id in marked()[test], f"{test} does not name {rule.id}"
+
+
+def test_every_test_that_names_a_rule_is_named_by_it():
+    """The other way round: each id in a mark is a rule of the ledger that lists the test."""
+    listed = {(test, rule.id) for rule in rules() for test in rule.tests}
+    assert {(test, id_) for test, ids in marked().items() for id_ in ids} == listed
 
 
 def test_every_method_in_use_has_rules():
-    """No publication drops out of the ledger, and no rule is there twice."""
+    """No publication drops out of the ledger, and no id is there twice."""
     assert {rule.key for rule in rules()} >= METHODS
-    assert not [name for name, times in Counter((rule.key, rule.id) for rule in rules()).items() if times > 1]
+    assert not [name for name, times in Counter(rule.id for rule in rules()).items() if times > 1]
 
 
 def test_a_rule_of_our_own_or_from_memory_cites_no_page_as_read():

@@ -18,6 +18,7 @@ def screened(a_lift, **what):
     return screen(case(a_lift, **what), [standard(60.0)])[0]
 
 
+@pytest.mark.rules("N-d-measure", "N-def-lift")
 @pytest.mark.parametrize("control", [True, False])
 def test_lowering_is_as_hard_as_raising(control):
     """N-def-lift, N-d-measure: the ends exchanged, D is the same and so is the limit at each place."""
@@ -26,11 +27,13 @@ def test_lowering_is_as_hard_as_raising(control):
     assert up.origin.dm == down.origin.dm == pytest.approx(0.82 + 4.5 / 50)
 
 
+@pytest.mark.rules("N-def-li")
 def test_the_index_is_the_load_over_the_limit():
     """N-def-li: 11.5 kg of 23 are 0.5; three times the limit is 3."""
     assert lifting_index([11.5, 69.0], [23.0, 23.0]) == pytest.approx([0.5, 3.0])
 
 
+@pytest.mark.rules("N-vm-abs")
 @pytest.mark.parametrize(("units", "reference"), [("metric", 75.0), ("us", 30.0)])
 def test_heights_above_and_below_the_reference_count_alike(units, reference):
     """N-vm-abs: as far below as above gives the same VM, and 1 at the reference itself."""
@@ -40,6 +43,7 @@ def test_heights_above_and_below_the_reference_count_alike(units, reference):
     assert vertical_multiplier(reference, units=units) == 1.0
 
 
+@pytest.mark.rules("N-d-min")
 @pytest.mark.parametrize(("units", "shortest"), [("metric", 25.0), ("us", 10.0)])
 def test_a_short_travel_counts_as_the_shortest_of_the_table(units, shortest):
     """N-d-min: from none to 25 cm (10 in) DM is that of 25 cm, 1; a little more is less."""
@@ -47,16 +51,19 @@ def test_a_short_travel_counts_as_the_shortest_of_the_table(units, shortest):
     assert distance_multiplier(shortest * 1.2, units=units) < 0.98
 
 
+@pytest.mark.rules("N-f-special-slip")
 def test_the_second_example_of_bursts_is_its_exact_figure():
     """N-f-special-slip: 10 a minute for 5 of 15 minutes are 3.33; the print has 3.4."""
     assert averaged_per_min(10.0, [(5.0, 10.0)]) == pytest.approx(10 / 3)
 
 
+@pytest.mark.rules("N-f-continuous")
 def test_lifting_without_a_pause_is_not_averaged():
     """N-f-continuous: 16 minutes at 10 a minute are 10 a minute, whatever pause follows."""
     assert averaged_per_min(10.0, [(16.0, 60.0)]) == 10.0
 
 
+@pytest.mark.rules("N-t-add")
 def test_sessions_apart_and_sessions_that_add_up():
     """N-t-add: of 30 and 45 minutes, 10 minutes apart 75 count as one; 30 minutes apart both are short.
 
@@ -69,6 +76,7 @@ def test_sessions_apart_and_sessions_that_add_up():
     assert recovery_needed_min(120, edition="2021") == pytest.approx(36)
 
 
+@pytest.mark.rules("N-m-floor")
 def test_frequencies_are_summed_as_they_are():
     """N-m-floor: two tasks of 0.05 a minute are 0.1 together, still the first row, so the second adds nothing."""
     found = composite_index(
@@ -78,6 +86,7 @@ def test_frequencies_are_summed_as_they_are():
     assert found.index == pytest.approx(1 / 0.85)
 
 
+@pytest.mark.rules("N-m-cli", "N-m-fmsum")
 def test_one_task_in_two_parts_is_one_task():
     """N-m-cli, N-m-fmsum: 2 a minute and 2 a minute of the same load are 4 a minute: 1/0.84."""
     found = composite_index(
@@ -86,6 +95,7 @@ def test_one_task_in_two_parts_is_one_task():
     assert found.index == pytest.approx(1 / 0.84)
 
 
+@pytest.mark.rules("N-load", "N-load-fili")
 def test_the_largest_load_enters_the_strength_index_alone():
     """N-load-fili: FILI of the largest load, STLI of the load itself."""
     job = job_of(case(lift(mass=10.0, mass_max=15.0)), pattern="P1", method="manual")
@@ -93,6 +103,7 @@ def test_the_largest_load_enters_the_strength_index_alone():
     assert task.fili / task.fili_mean == pytest.approx(1.5)
 
 
+@pytest.mark.rules("N-m-firwl", "N-m-strwl")
 def test_without_frequency_the_limit_is_that_of_strength():
     """N-m-firwl, N-m-strwl: at 0.2 a minute, short, FM is 1; the limit at any other pace is that times FM."""
     what = {"horizontal": 40.0, "vertical": 60.0, "travel": 50.0, "coupling": "fair"}
@@ -101,6 +112,7 @@ def test_without_frequency_the_limit_is_that_of_strength():
     assert often == pytest.approx(strength * frequency_multiplier(6.0, "moderate", 60.0))
 
 
+@pytest.mark.rules("N-x-climate")
 @pytest.mark.parametrize("celsius", [19.0, 26.0])
 def test_the_climate_assumed_includes_its_ends(celsius):
     """N-x-climate: 19 and 26 degrees are within, a tenth beyond is not."""

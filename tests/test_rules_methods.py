@@ -9,6 +9,7 @@ from scipy import integrate, special
 from coreset.bodywork.hand_work import revised_exertion, revised_hours, revised_intensity, revised_rate, revised_wrist
 
 
+@pytest.mark.rules("RSI-EM", "RSI-HM", "RSI-IM", "RSI-PM")
 def test_limits_of_the_revised_strain_index():
     """[garg2017] RSI-IM, RSI-EM, RSI-PM, RSI-HM: full strength, no efforts, straight and bent wrist, an hour, a shift.
 
@@ -23,6 +24,7 @@ def test_limits_of_the_revised_strain_index():
     assert revised_hours(8.0) == pytest.approx(0.336 + 0.090 * math.log(8) + 0.477)
 
 
+@pytest.mark.rules("CHART-d4")
 def test_the_range_factor_that_prints_disagree_on():
     """[nist_handbook] CHART-d4: 1 + 3 d3/d2 for three readings by quadrature is 2.5747, printed 2.574 or 2.575."""
 

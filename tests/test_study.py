@@ -142,6 +142,7 @@ def test_corrections_are_applied_and_the_readings_stay():
     assert "excluded_many" in [note.code for note in found.warnings]
 
 
+@pytest.mark.rules("TIME-shift")
 def test_trap_1_the_basis_of_an_allowance_is_stated_and_converts():
     """[stevenson] eq. 7-7 and 7-8: 1 + A against 1/(1 - A) differ by 2.3 % at 15 and 9.9 % at 30 %."""
     assert factor(15, "shift") / factor(15, "normal") - 1 == pytest.approx(0.023, abs=0.0005)
@@ -157,6 +158,7 @@ def test_every_trap_of_work_measurement_has_a_test():
     assert {int(number) for number in re.findall(r"def test_trap_(\d+)_", text)} == set(range(1, 17))
 
 
+@pytest.mark.rules("TIME-normal")
 def test_trap_2_a_rating_multiplies():
     """18.75 at 96 is 18.00 normal; a posted answer divides and has 19.53."""
     found = standards(case([columns([[18.75]], [0.96])]), resamples=50)[0]
@@ -193,6 +195,7 @@ def test_trap_11_a_reading_that_looks_odd_stays_until_a_person_says_why():
     assert len(s.readings) == 30
 
 
+@pytest.mark.rules("TIME-machine")
 def test_trap_3_machine_time_takes_no_rating_and_no_allowance():
     """[stevenson] variant of problem 7-7: 3.1 + 1.6 x 1.06 x 1.06 = 4.90 min."""
     s = columns([[3.1, 3.1], [1.6, 1.6]], [1.3, 1.06], kinds={0: "machine"})
@@ -201,6 +204,7 @@ def test_trap_3_machine_time_takes_no_rating_and_no_allowance():
     assert found.elements[0].allowance_pct == 0
 
 
+@pytest.mark.rules("RATING-scales")
 def test_trap_4_hundred_on_one_scale_is_not_hundred_on_another():
     """[bs3138] US 100 is BSI 75; a scale without a name is refused."""
     assert on_scale(75, "0-100 BSI", "100-133") == 100
@@ -210,6 +214,7 @@ def test_trap_4_hundred_on_one_scale_is_not_hundred_on_another():
         standards(case([s]))
 
 
+@pytest.mark.rules("ALLOW-rows-kg")
 def test_trap_5_pounds_and_kilograms_are_two_printed_tables():
     """[ilo1957], [ilo1979]: 31.75 kg is 70 lb, whose row gives 22 %; the kilogram table has 35.5 kg, not 31.75."""
     assert force_row(31.75, units="metric", table_key="ilo1957")[0].condition == "70 lb"
@@ -218,18 +223,21 @@ def test_trap_5_pounds_and_kilograms_are_two_printed_tables():
     assert force_row(40, units="metric", table_key="ilo1979")[1]
 
 
+@pytest.mark.rules("ALLOW-rows")
 @pytest.mark.parametrize(("mass", "row"), [(4.9, "5 lb"), (5.0, "5 lb"), (5.1, "10 lb"), (44.0, "45 lb")])
 def test_between_rows_the_next_higher_row_holds(mass, row):
     """The stated rule between two printed masses: common practice, no source."""
     assert force_row(mass, units="us", table_key="ilo1957")[0].condition == row
 
 
+@pytest.mark.rules("ALLOW-add")
 def test_trap_6_allowances_add():
     """Allowance tables add: 5 + 4 + 2 = 11 %, not 1.05 x 1.04 x 1.02."""
     lines = tuple(table_line(c, "", table_key="ilo1957") for c in ("personal", "basic fatigue", "standing"))
     assert sum(line.percent for line in lines) == 11
 
 
+@pytest.mark.rules("ALLOW-history")
 def test_trap_7_the_sex_split_column_is_history_only():
     """The kilogram table's second column is kept as printed and offered nowhere."""
     assert table_line("personal", "", table_key="ilo1979").percent == 5

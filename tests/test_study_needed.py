@@ -18,6 +18,7 @@ from coreset.study.time_balance import balance
 from coreset.study.unit_conversion import units, with_set_up
 
 
+@pytest.mark.rules("TIME-needed-t")
 @pytest.mark.parametrize("sd", [0.001, 0.02, 0.1, 0.4, 1.3])
 @pytest.mark.parametrize("share", [0.05, 0.1])
 def test_the_least_number_by_trying_every_one(sd, share):
@@ -35,6 +36,7 @@ def test_readings_all_alike_or_of_nothing_ask_for_two():
     assert sample_size.needed([10.0]) == sample_size.needed([10.0, math.nan]) == sample_size.needed([]) == 0
 
 
+@pytest.mark.rules("TIME-needed-range")
 def test_the_range_of_readings_by_hand():
     """Five readings of 20 s in the mean, range 4 s: (2 x 4/(2.326 x 0.05 x 20))^2 = 11.83; ten: 3.078, 6.76."""
     assert sample_size.by_range([18.0, 22.0, 20.0, 19.0, 21.0]) == pytest.approx(11.83, abs=0.005)
@@ -67,6 +69,7 @@ def test_the_precision_of_readings_that_depend_on_each_other():
     assert math.isnan(sample_size.precision([5.0])) and sample_size.precision([5.0, 5.0]) == 0.0
 
 
+@pytest.mark.rules("TIME-cycles")
 @pytest.mark.parametrize(("seconds", "cycles"), [(60.0, 30), (60.5, 20), (120.0, 20), (120.5, 15), (5000.0, 3)])
 def test_rough_cycles_change_at_the_printed_lengths(seconds, cycles):
     """[freivalds] up to and with 1.00 min 30, up to 2.00 min 20, beyond 40 min 3."""

@@ -10,6 +10,7 @@ from statsmodels.sandbox.stats.runs import runstest_1samp
 from coreset.study import learning_curve, outliers, run_order
 
 
+@pytest.mark.rules("CHART-limits")
 def test_a_chart_of_single_readings_by_hand():
     """10, 12, 11, 14: ranges 2, 1, 3, mean 2; 11.75 -/+ 2.660 x 2, and 3.267 x 2 for the ranges: nothing is out."""
     found = run_order.individuals([10.0, 12.0, 11.0, 14.0])
@@ -18,6 +19,7 @@ def test_a_chart_of_single_readings_by_hand():
     assert not found.out.any()
 
 
+@pytest.mark.rules("CHART-limits")
 def test_a_chart_tells_what_is_beyond_its_limits():
     """Up and down by much, and a slow drift that leaves the limits without any wide step; limits do not go below 0."""
     high = run_order.individuals([10.0, 11.0] * 5 + [30.0] + [10.0, 11.0] * 5)

@@ -9,6 +9,7 @@ from coreset.lifting.en_iso import carrying, factored_index, long_shift_multipli
 pytestmark = pytest.mark.unverified
 
 
+@pytest.mark.rules("SHIFT-long")
 @pytest.mark.parametrize("row", rows("iso11228_2021/long_shift"))
 def test_long_shift(row):
     """[iso11228_2021], memory: every row, at its upper end and just above its lower end."""
@@ -16,6 +17,7 @@ def test_long_shift(row):
     assert long_shift_multiplier(float(row.above_h) + 0.01) == as_printed(row.em)
 
 
+@pytest.mark.rules("EN-factors")
 @pytest.mark.parametrize("row", rows("en1005_2/multipliers"))
 def test_factors(row):
     """[en1005_2], memory: one hand 0.6, two persons 0.85 on half the load, extra tasks 0.8."""
@@ -33,6 +35,7 @@ def test_factors(row):
         factored_index(20, 10, hands=2, persons=1, hours=13)
 
 
+@pytest.mark.rules("CARRY-limits")
 @pytest.mark.parametrize("row", rows("iso11228_2003/carrying"))
 def test_carrying_limits(row):
     """[iso11228_2003], memory: every limit of every distance."""

@@ -23,6 +23,7 @@ NOT_THE_ROUNDED_PRODUCT = {("low", "short"), ("low", "moderate")}
 """4.75 is printed 4.7 and 3.80 is printed 3.7."""
 
 
+@pytest.mark.rules("ENERGY-components")
 def test_components():
     """[acgih1992]: walking 2.0, work 3.0 and basal 1.0 are 6.0 kcal/min, 360 an hour."""
     assert component_kcal_per_min("", "", walking_kcal_per_min=5.0) == 6.0
@@ -31,6 +32,7 @@ def test_components():
         component_kcal_per_min("standing", "juggling")
 
 
+@pytest.mark.rules("ENERGY-arms", "ENERGY-share")
 @pytest.mark.parametrize("row", rows("waters1993/energy_limits"))
 def test_energy_limits(row):
     """[waters1993], printed digits from memory: four of six are the rounded product, the two others are named."""
@@ -42,6 +44,7 @@ def test_energy_limits(row):
     assert found == pytest.approx(9.5 * float(row.share) * (0.7 if row.zone == "high" else 1))
 
 
+@pytest.mark.rules("ENERGY-lifts")
 def test_lifting_terms_against_an_exercise():
     """[garg1978]: an exercise of 20 kg lifted 0.81 m gives 18.63 (squat) and 13.14 (stoop) kcal/min.
 
@@ -53,6 +56,7 @@ def test_lifting_terms_against_an_exercise():
         assert found == pytest.approx(printed, rel=0.03)
 
 
+@pytest.mark.rules("ENERGY-lifts")
 @pytest.mark.parametrize(
     ("what", "kcal"),
     [
@@ -90,6 +94,7 @@ def test_energy_refusals():
         energy_limit_kcal_per_min("day", 50)
 
 
+@pytest.mark.rules("REST-energy")
 def test_murrell_balances_over_the_total_time():
     """[murrell1965]: R = T (W - 5)/(W - 1.5); T is the total, for the mean over it is then 5."""
     rest = murrell_rest_min(7.5, 480)
@@ -118,6 +123,7 @@ def test_rest_after_hertig(row):
     assert (1 - share) * 60 == as_printed(row.work_min_per_h)
 
 
+@pytest.mark.rules("HOLD-rest")
 @pytest.mark.unverified
 def test_rest_after_static_holding():
     """[rohmert1960] (memory): 18 (t/T)^1.4 (f - 0.15)^0.5, redone by hand; it grows with force and with time."""
@@ -128,6 +134,7 @@ def test_rest_after_static_holding():
     assert static_rest_share(0.5, 0.4) < static_rest_share(0.6, 0.4) < static_rest_share(0.6, 0.5)
 
 
+@pytest.mark.rules("HOLD-endurance")
 def test_static_endurance():
     """[bernard2006]: the curve runs from 6.5 min at 20 % to 0.1 min at full strength; below 20 % it is refused.
 

@@ -30,6 +30,9 @@ SOURCES = [
 EXAMPLES = [case for key in SOURCES for case in rows(f"{key}/examples") if case.values[0].kind != "npv_of_rounded"]
 
 
+@pytest.mark.rules(
+    "PAYBACK-good", "PAYBACK-whole", "RATE-mirr", "RATE-none", "RATE-npv", "RATE-two", "TAX-db", "TAX-ddb"
+)
 @pytest.mark.parametrize("row", EXAMPLES)
 def test_printed_example(row):
     """Every printed answer, to half a unit of its last digit; a printed rate is among all the rates found."""
@@ -57,6 +60,7 @@ def test_capital_lease_from_flows_that_are_printed_rounded():
     assert npv(flow, float(row["rate"])) == pytest.approx(float(row["printed"]), abs=0.5 * len(flow))
 
 
+@pytest.mark.rules("TAX-gain", "TAX-sale")
 def test_newnan_after_tax_flows():
     """[newnan] Figure 12-3: flows after tax with 5-year MACRS sold in year 5, and their rate 11.24 %."""
     shares = written_off(macrs(5), years=5, half_in_disposal=True)

@@ -17,6 +17,7 @@ from coreset.bodywork.hand_work import (
 ABOVE = 1 + 1e-9
 
 
+@pytest.mark.rules("RSI-DM", "RSI-EM", "RSI-HM", "RSI-IM")
 def test_branches_meet():
     """[garg2017]: both branches give 5.0240 at 40 %, 22.600 and 22.598 at 90 a minute, 19.050 at 60 s."""
     assert revised_intensity(0.4) == pytest.approx(5.0240, abs=5e-5)
@@ -29,6 +30,7 @@ def test_branches_meet():
     assert revised_hours(0.05 * ABOVE) == pytest.approx(0.2095, abs=5e-5)
 
 
+@pytest.mark.rules("RSI-limit")
 def test_scale():
     """[garg2017]: a neutral wrist and 8 hours count 1."""
     assert revised_wrist(0) == pytest.approx(1.0)
@@ -36,6 +38,7 @@ def test_scale():
     assert revised_hours(8) == pytest.approx(1.0001, abs=5e-5)
 
 
+@pytest.mark.rules("RSI-PM")
 def test_the_wrist_and_the_effort_by_hand():
     """[garg2017]: 50 degrees back 1 + 0.00028 x 20^2, 50 forward 1.2 e^0.45 - 0.2; 3 of 10 by Borg."""
     assert revised_wrist(-50) == pytest.approx(1.112)

@@ -7,6 +7,7 @@ from coreset.bodywork.heat import clothing_adjustment_c, iso_limit, niosh_limit,
 from coreset.errors import OutOfRange
 
 
+@pytest.mark.rules("HEAT-wbgt")
 @pytest.mark.parametrize("row", rows("wbgt_docs/examples"))
 def test_wet_bulb_globe_temperature(row):
     """[wbgt_docs]: 27.1 without and 25.9 with sun."""
@@ -21,6 +22,7 @@ def test_wet_bulb_globe_temperature(row):
         wbgt(wet_bulb_c=20, globe_c=30, sun=True)
 
 
+@pytest.mark.rules("HEAT-limits")
 @pytest.mark.parametrize("row", rows("niosh2016/example"))
 def test_the_publications_own_example_is_read_off_curves(row):
     """[niosh2016]: 348.9 W reads 27.8 and 25 off the curves; its equations give 27.46 and 24.05, which differ."""
@@ -31,6 +33,7 @@ def test_the_publications_own_example_is_read_off_curves(row):
     assert rel.wbgt_c != as_printed(row.rel_c) and ral.wbgt_c != as_printed(row.ral_c)
 
 
+@pytest.mark.rules("HEAT-reference-1989", "HEAT-reference-2017")
 @pytest.mark.parametrize("edition", ["1989", "2017"])
 def test_iso_reference_values(edition):
     """[iso7243_1989] reprinted, [iso7243_2017] from memory: every row, inside its class."""
@@ -45,6 +48,7 @@ def test_iso_reference_values(edition):
         iso_limit(200, acclimatized=True, edition="2030")
 
 
+@pytest.mark.rules("HEAT-clothing")
 @pytest.mark.parametrize("row", rows("iso7243_2017/clothing"))
 def test_clothing(row):
     """[iso7243_2017]: every ensemble of the table."""
@@ -57,6 +61,7 @@ def test_clothing_that_is_not_in_the_table_is_refused():
         clothing_adjustment_c("apron")
 
 
+@pytest.mark.rules("HEAT-mean")
 def test_work_and_rest_within_an_hour_keep_the_mean_at_the_limit():
     """[niosh2016]: the limit holds for the hour's mean; rest somewhere cool buys more work."""
     minutes = work_minutes_per_h(28.5, work_w=415, rest_w=117, acclimatized=True)

@@ -25,6 +25,7 @@ def by_rule(years):
     return shares
 
 
+@pytest.mark.rules("TAX-macrs")
 @pytest.mark.parametrize("years", sorted(FACTOR))
 def test_rounding_rule_gives_every_printed_share(years):
     """The rule on rounded remainders reproduces the column exactly, and the column adds up to 100 %."""
@@ -33,6 +34,7 @@ def test_rounding_rule_gives_every_printed_share(years):
     assert sum(printed) == 100
 
 
+@pytest.mark.rules("TAX-macrs")
 @pytest.mark.parametrize("years", [5, 7])
 def test_shares_are_the_table(years):
     """The shares that the calculation uses are the printed ones."""

@@ -17,6 +17,7 @@ RATE = {"0.5": 2, "1": 6, "1.0": 6, "1.5": 12, "2": 17, "2.0": 17, "3.0": 25}
 WRIST = {"1": 0, "1.5": 20, "2.0": 40, "3.0": 60}
 
 
+@pytest.mark.rules("SI-product")
 @pytest.mark.parametrize("row", rows("moore1995/examples"))
 def test_products(row):
     """[moore1995]: 9 x 3 x 2 = 54, 1 x 3 x 2 = 6, 3 x 3 x 2 = 18 reprinted; the demonstration 13.5 from memory."""
@@ -31,6 +32,7 @@ def test_products(row):
     assert strain_index(hands).index == as_printed(row.si)
 
 
+@pytest.mark.rules("SI-ratings")
 @pytest.mark.parametrize("row", rows("moore1995/ratings"))
 def test_multiplier_of_every_rating(row):
     """[moore1995]: each rating has its printed multiplier, reached from a value inside it."""
@@ -53,6 +55,7 @@ def _upper(row):
     return float(row.upper) if row.upper else float(row.lower) + 4
 
 
+@pytest.mark.rules("SI-ratings")
 def test_no_value_falls_between_two_ratings():
     """The printed categories leave gaps (29-30 %, 8-9 a minute): intervals are half open, so each value has one."""
     for rate, multiplier in ((8.5, 1.0), (9, 1.5), (14.9, 1.5), (15, 2.0)):
@@ -64,6 +67,7 @@ def test_no_value_falls_between_two_ratings():
     assert strain_index(Hands(effort_borg=1, efforts_per_min=6, exertion_s=1, hours=8.1)).multipliers["hours"] == 1.5
 
 
+@pytest.mark.rules("SI-static")
 @pytest.mark.unverified
 def test_efforts_without_pause_count_as_the_highest_rate():
     """[moore1995], from memory: at 100 % duration of exertion the multiplier for the rate is 3."""
@@ -71,6 +75,7 @@ def test_efforts_without_pause_count_as_the_highest_rate():
     assert found.multipliers["rate"] == 3.0 and found.status == "memory"
 
 
+@pytest.mark.rules("SI-cut")
 def test_bands_are_the_sheets_and_the_papers():
     """[moore1995]: 3 and 7 by a university sheet and 5 by the paper, all reprinted."""
     found = {(row["scheme"], row["to"]): row["status"] for row in table("moore1995/bands").rows}

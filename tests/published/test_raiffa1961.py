@@ -15,6 +15,7 @@ def two_inputs():
     return rng.normal(30_000, 20_000, DRAWS), rng.normal(-20_000, 15_000, DRAWS)
 
 
+@pytest.mark.rules("INFO-perfect", "INFO-sample")
 def test_closed_forms():
     """s L(|m|/s): EVPI 5,760.97; of one input 3,955.93 and 2,266.79; of five readings of x1 2,792.04."""
     s1, s2, m, se = 20_000.0, 15_000.0, 10_000.0, 30_000.0
@@ -23,6 +24,7 @@ def test_closed_forms():
         assert sd * unit_normal_loss(m / sd) == pytest.approx(worth, abs=0.005)
 
 
+@pytest.mark.rules("INFO-sample")
 def test_draws_give_the_closed_forms(two_inputs):
     """[strong2014] regression on a million draws: within four standard errors, about 0.5 %, of the closed forms."""
     x1, x2 = two_inputs

@@ -54,6 +54,7 @@ def test_runs_test_on_the_beam_data():
     assert runs_test(data("nist_strd/lew")).statistic == as_printed("2.6938")
 
 
+@pytest.mark.rules("ODD-esd")
 @pytest.mark.parametrize("row", rows("rosner1983/steps"))
 def test_trap_11_generalized_esd_takes_the_largest_step(row):
     """[rosner1983] R and lambda of ten steps (cut to 3 digits); steps 1 and 2 stay below, yet three are odd."""
@@ -65,6 +66,7 @@ def test_trap_11_generalized_esd_takes_the_largest_step(row):
     assert not (steps.r[:2] > steps.critical[:2]).any()
 
 
+@pytest.mark.rules("ODD-grubbs")
 def test_trap_15_grubbs_one_sided_or_two_sided():
     """[nist_handbook] 1.3.5.17.1: G 2.4687 at n = 8; 2.032 one-sided, 2.1266 two-sided: different questions."""
     assert grubbs(data("nist_handbook/grubbs")) == pytest.approx(2.4687, abs=0.0001)
@@ -72,6 +74,7 @@ def test_trap_15_grubbs_one_sided_or_two_sided():
     assert grubbs_critical(8, two_sided=True) == as_printed("2.1266")
 
 
+@pytest.mark.rules("CHART-d2")
 @pytest.mark.parametrize("row", rows("nist_handbook/control_chart"))
 def test_control_chart_constants(row):
     """d2 by integrating the range of normal samples agrees with the printed tables; X-mR takes 3/1.128 = 2.660."""

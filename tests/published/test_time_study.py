@@ -24,6 +24,7 @@ def examples(name, keys=BOOKS):
     return [row for path in tables() if path in have for row in rows(path)]
 
 
+@pytest.mark.rules("TIME-job", "TIME-normal")
 @pytest.mark.parametrize("row", examples("standard_times"))
 def test_standard_times(row):
     """Each printed observed, normal and standard time comes out of readings, rating, allowance and basis."""
@@ -54,6 +55,7 @@ def test_posted_answers_that_are_wrong_are_not_reproduced(observed, rating, allo
     assert found.standard_s != pytest.approx(posted, abs=0.005)
 
 
+@pytest.mark.rules("TIME-needed")
 @pytest.mark.parametrize("row", examples("sample_sizes"))
 def test_sample_sizes(row):
     """Readings needed by the z form, relative or absolute, before and after rounding up."""
@@ -65,6 +67,7 @@ def test_sample_sizes(row):
     assert math.ceil(n) == int(row.needed)
 
 
+@pytest.mark.rules("TIME-needed")
 def test_trap_10_rounding_down_falls_short():
     """A quiz offers 9 readings for mean 13, s 1, 5 %, 95 %: the exact 9.09 asks for 10."""
     assert math.ceil(sample_size.by_z(13.0, 1.0, z=1.96, share=0.05)) == 10
@@ -79,6 +82,7 @@ def test_the_forty_root_form(readings, printed):
     assert sample_size.by_root(readings) / usual == pytest.approx(0.8)
 
 
+@pytest.mark.rules("TIME-needed-range")
 @pytest.mark.parametrize("row", rows("barnes1980/readings_needed"))
 def test_the_range_form(row):
     """[barnes1980] table from the range over the mean of 5 or 10 readings; the print rounds unevenly, by 1."""
@@ -89,6 +93,7 @@ def test_the_range_form(row):
         assert round(sample_size.by_range(x)) == pytest.approx(float(printed), abs=1)
 
 
+@pytest.mark.rules("TIME-needed-t")
 @pytest.mark.unverified
 def test_the_t_form():
     """[freivalds] pilot of 25, mean 0.30, s 0.09: (2.064 x 0.09/(0.05 x 0.30))^2 = 153.3; iterated t asks for less."""
@@ -96,6 +101,7 @@ def test_the_t_form():
     assert 138 < sample_size.by_t(0.30, 0.09) < 154
 
 
+@pytest.mark.rules("TIME-cycles")
 @pytest.mark.parametrize("row", rows("freivalds/cycles_by_length"))
 def test_rough_cycles_by_length(row):
     """[freivalds] from memory: the cycles advised for each length of cycle."""
@@ -103,6 +109,7 @@ def test_rough_cycles_by_length(row):
     assert sample_size.rough_cycles(60 * longest) == int(row.cycles)
 
 
+@pytest.mark.rules("RATING-levelling")
 @pytest.mark.parametrize("row", rows("lowry1940/levelling"))
 def test_levelling_grades(row):
     """[lowry1940] every grade's value enters the factor by addition; the others average."""
@@ -110,12 +117,14 @@ def test_levelling_grades(row):
     assert rating_scales.levelling(**grades) == pytest.approx(1 + float(row.value))
 
 
+@pytest.mark.rules("RATING-levelling")
 @pytest.mark.unverified
 def test_levelling_example():
     """[freivalds] skill C2, effort C1, conditions D, consistency E: 1 + 0.03 + 0.05 + 0 - 0.02 = 1.06."""
     assert rating_scales.levelling(skill="C2", effort="C1", conditions="D", consistency="E") == pytest.approx(1.06)
 
 
+@pytest.mark.rules("RATING-levelling")
 def test_trap_8_only_the_1940_table_is_offered():
     """Another table with steps of 0.05 shares the grade letters: C is no skill grade here, G is none anywhere."""
     for code in ("C", "G"):
@@ -123,12 +132,14 @@ def test_trap_8_only_the_1940_table_is_offered():
             rating_scales.levelling(skill=code, effort="D", conditions="D", consistency="D")
 
 
+@pytest.mark.rules("RATING-objective")
 @pytest.mark.unverified
 def test_objective_rating():
     """[mundel] as [barnes1980] has it: 0.26 min at 95 % with 20 % difficulty is 0.297 min."""
     assert rating_scales.objective(0.26, pace_pct=95, difficulty=20) == pytest.approx(0.297, abs=0.001)
 
 
+@pytest.mark.rules("RATING-objective")
 def test_difficulty_rows_from_memory_are_not_offered():
     """Body, pedal and two-hand rows were read in a reprint; eye-hand and handling rows were not."""
     assert rating_scales.difficulty_pct(("E", "H2")) == 26
@@ -136,6 +147,7 @@ def test_difficulty_rows_from_memory_are_not_offered():
         rating_scales.difficulty_pct(("Q",))
 
 
+@pytest.mark.rules("RATING-scales")
 @pytest.mark.parametrize("row", rows("bs3138/rating_scales"))
 def test_rating_scales_share_their_daywork_pace(row):
     """[bs3138] the daywork point of every scale is one pace, and four thirds of it the incentive point."""
@@ -143,6 +155,7 @@ def test_rating_scales_share_their_daywork_pace(row):
     assert rating_scales.on_scale(float(row.incentive), row.scale, "100-133") == pytest.approx(133, abs=0.5)
 
 
+@pytest.mark.rules("ALLOW-rows", "ALLOW-rows-kg")
 @pytest.mark.parametrize(
     ("key", "row"), [(key, p) for key in ("ilo1957", "ilo1979") for p in table(f"{key}/allowances").rows]
 )
@@ -159,6 +172,7 @@ def test_every_allowance_row_is_found(key, row):
         assert force_row(float(mass), units=units, table_key=key)[0].percent == float(row["percent"])
 
 
+@pytest.mark.rules("ALLOW-add")
 @pytest.mark.parametrize(
     ("lines", "total"),
     [
@@ -175,12 +189,14 @@ def test_built_up_allowances(lines, total):
     assert sum(table_line(c, k, table_key="ilo1957").percent for c, k in lines) == total
 
 
+@pytest.mark.rules("TIME-job", "TIME-shift")
 def test_both_bases_of_one_allowance():
     """[stevenson] eq. 7-7 and 7-8: 20 % of the job is 1.20, 20 % of the day 1.25."""
     assert factor(20, "normal") == as_printed("1.20")
     assert factor(20, "shift") == as_printed("1.25")
 
 
+@pytest.mark.rules("LEARN-unit")
 @pytest.mark.parametrize("row", examples("learning"))
 def test_learning_curves_unit_form(row):
     """Unit times and totals of printed curves; books multiply by factors of three decimals."""
@@ -208,6 +224,7 @@ def test_worker_and_machines_ratio():
     assert ideal(load=1.0, machine=2.0, away=0.1) == pytest.approx(2.7, abs=0.05)
 
 
+@pytest.mark.rules("TIME-machines")
 @pytest.mark.unverified
 def test_trap_13_rounding_down_is_not_always_cheapest():
     """[freivalds] l 1.41, m 4.34, w 0.08 min, 10 and 20 an hour: 3 machines 2.236, 4 machines 2.235."""
@@ -217,6 +234,7 @@ def test_trap_13_rounding_down_is_not_always_cheapest():
     assert cheapest(**given).machines == 4
 
 
+@pytest.mark.rules("REST-energy")
 def test_trap_12_murrells_total_time():
     """[murrell1965] K 10, S 4, M 1.5: 42.35 min rest of 60 min in all average 4; beside 60 min of task they do not."""
     rest = 60 * rest_share(10, limit=4, rest=1.5)

@@ -48,6 +48,7 @@ def test_there_are_102_printed_cells():
     assert len(CELLS) == 102
 
 
+@pytest.mark.rules("N-formula-first", "N-o-half", "N-units")
 @pytest.mark.parametrize(("name", "units", "x", "cell"), CELLS)
 def test_tables_1_to_4(name, units, x, cell):
     """[waters1994] Tables 1-4: every cell is the formula rounded half up, but the three that are named."""
@@ -59,6 +60,7 @@ def test_tables_1_to_4(name, units, x, cell):
     assert by_hand(name, exact(name, units, x), x, units) == float(cell)
 
 
+@pytest.mark.rules("N-formula-first", "N-table-govern", "N-v-col")
 @pytest.mark.parametrize("row", rows("waters1994/table5_frequency"))
 @pytest.mark.parametrize("units", ["metric", "us"])
 def test_table_5(row, units):
@@ -70,6 +72,7 @@ def test_table_5(row, units):
             assert fm == as_printed(getattr(row, f"{duration}_{end}"))
 
 
+@pytest.mark.rules("N-c-values", "N-formula-first", "N-v-col")
 @pytest.mark.parametrize("row", rows("waters1994/table7_coupling"))
 def test_table_7(row):
     """[waters1994] Table 7: every printed CM; the reference height is the high column."""
@@ -93,6 +96,7 @@ def posture_of(row):
     )
 
 
+@pytest.mark.rules("N-formula", "N-o-round")
 @pytest.mark.parametrize("row", rows("waters1994/examples_single_task"))
 def test_single_task_examples_by_hand(row):
     """[waters1994] section 3, from memory: hand arithmetic gives every multiplier, RWL and LI as printed."""
@@ -109,6 +113,7 @@ def test_single_task_examples_exactly(row):
     assert float(rate(posture_of(row)).rwl) == pytest.approx(float(row.rwl_lb), rel=0.024)
 
 
+@pytest.mark.rules("N-v-cm")
 @pytest.mark.parametrize("row", rows("waters1994/examples_both_ends"))
 def test_examples_4_and_5_at_both_ends(row):
     """[waters1994] section 3, examples 4 and 5: FM by V at the origin, CM by V of the end, RWL, by hand arithmetic."""

@@ -20,6 +20,7 @@ def serving(machines, load, run, walk):
     return critical_loop(chart, [step.constant_s for step in steps])
 
 
+@pytest.mark.rules("TIME-machines")
 @pytest.mark.parametrize("row", rows("freivalds/worker_machine"))
 def test_machines_one_worker_can_serve(row):
     """[freivalds] n' = (l + m)/(l + w): up to it the worker waits and the cycle is l + m, beyond it n (l + w)."""
@@ -44,6 +45,7 @@ def test_cost_of_a_piece_with_either_number_of_machines():
         assert found == pytest.approx(float(printed), abs=0.001)
 
 
+@pytest.mark.rules("TIME-machine")
 @pytest.mark.parametrize("row", rows("stevenson/machine_element"))
 def test_machine_time_bears_no_allowance(row):
     """[stevenson] problem 7-7: worker's time rated and allowed, machine time bare, one after the other."""
