@@ -10,6 +10,7 @@ from coreset.errors import OutOfRange
 from coreset.line.departures import StationRow, passage
 
 
+@pytest.mark.rules("LINE-blocking")
 @given(data=st.data())
 @settings(max_examples=80, deadline=None)
 def test_same_draws_same_departures_as_simpy(data):

@@ -42,6 +42,7 @@ def test_knowing_everything_of_a_normal_worth(mean, sd):
     assert evpi(mean + sd * Z) == pytest.approx(sd * unit_normal_loss(abs(mean) / sd), rel=2e-3)
 
 
+@pytest.mark.rules("INFO-runs")
 def test_knowing_everything_by_a_small_table():
     """Three choices in four draws. Best of each: 9, 4, 7, 0, mean 5; best mean 3: knowing is worth 2 (by hand)."""
     worth = np.array([[0.0, 9.0, 1.0], [0.0, 3.0, 4.0], [0.0, -1.0, 7.0], [0.0, -3.0, 0.0]])
@@ -70,6 +71,7 @@ def test_two_values_need_no_powers():
     assert len(_basis(three[None])) == 4 and len(_basis(np.stack([two, three]))) == 5
 
 
+@pytest.mark.rules("INFO-gaussian")
 @pytest.mark.parametrize("share", [0.1, 0.5, 0.9, 1.0])
 @pytest.mark.parametrize("mean", [-300.0, 100.0])
 def test_a_study_of_a_straight_line(mean, share):
@@ -83,6 +85,7 @@ def test_a_study_of_a_straight_line(mean, share):
     assert evsi(worth, 50 + 7 * Z, known_share=[share, share]).shape == (2,)
 
 
+@pytest.mark.rules("INFO-gaussian")
 @pytest.mark.parametrize("share", [0.25, 0.6, 1.0])
 def test_a_study_of_a_cube(share):
     """Worth = 100 z^3 - 60 z + 40 z^2 - 30: the mean after the study by quadrature, its worth by scipy's."""

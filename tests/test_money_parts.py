@@ -50,6 +50,7 @@ def test_what_cannot_be_negative_is_not():
         at(Range(low=5, likely=4, high=6), z, "10-50-90")
 
 
+@pytest.mark.rules("SCRAP-exact")
 @pytest.mark.parametrize("scrapped, poured", [(0, 10), (1, 30), (7, 200), (30, 30), (150, 4_000)])
 def test_exact_interval_equals_scipy(scrapped, poured):
     """scipy.stats.binomtest(...).proportion_ci(method="exact") as the second opinion."""

@@ -67,6 +67,7 @@ def naive_chance(first, second):
     return won.mean(), won.mean(axis=1), won.mean(axis=0)
 
 
+@pytest.mark.rules("CHANCE-placements")
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_the_chance_of_being_faster_by_naive_loops(seed):
     """Scatter of placements over the readings of each that count; ties are half, in and between the samples."""

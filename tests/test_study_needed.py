@@ -113,6 +113,7 @@ def test_a_set_up_is_laid_on_the_molds_of_its_run():
         with_set_up(50.0, set_up_min=7, run_molds=0)
 
 
+@pytest.mark.rules("STUDY-check")
 @pytest.mark.parametrize(("out", "percent", "closes"), [("9:01:40", 2.0, True), ("9:01:41", 100 * 3 / 101, False)])
 def test_the_error_of_timing_is_accepted_up_to_two_percent(out, percent, closes):
     """[ilo1992] 98 s known of 100 s closes, of 101 s it does not; with no elapsed time there is no error."""

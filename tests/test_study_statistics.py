@@ -34,6 +34,7 @@ SKEWED = RNG.lognormal(3, 0.35, 45)
 OTHER = RNG.lognormal(2.9, 0.45, 38)
 
 
+@pytest.mark.rules("BOOT-bca")
 def test_bca_intervals_agree_with_scipy():
     """scipy.stats.bootstrap, BCa, mean and 90th percentile: ends within 2 and 3 %."""
 
@@ -67,6 +68,7 @@ def test_large_samples_agree_with_resampling():
         assert a == pytest.approx(b, abs=0.1 * (b[1] - b[0]) + 1e-9)
 
 
+@pytest.mark.rules("RANK-sum", "SPREAD-medians")
 def test_welch_rank_and_spread_agree_with_scipy_and_statsmodels():
     """ttest_ind, mannwhitneyu, levene about medians; statsmodels' unequal-variance t."""
     t, df, p = comparison.welch(SKEWED, OTHER)
@@ -80,6 +82,7 @@ def test_welch_rank_and_spread_agree_with_scipy_and_statsmodels():
     assert comparison.spread_test(SKEWED, OTHER) == pytest.approx(stats.levene(SKEWED, OTHER, center="median").pvalue)
 
 
+@pytest.mark.rules("TREND-rank")
 def test_trend_and_ranks_agree_with_scipy():
     """spearmanr and rankdata, ties included."""
     x = np.round(SKEWED)
@@ -99,6 +102,7 @@ def test_fits_agree_with_scipy(name):
     assert ours == pytest.approx(expected, rel=1e-3)
 
 
+@pytest.mark.rules("FIT-anderson")
 def test_anderson_darling_agrees_with_scipy():
     """scipy.stats.anderson's statistic for the normal case; Monte Carlo p against scipy.stats.goodness_of_fit."""
     ours = goodness_of_fit.STATISTIC["normal"](np.sort(SKEWED))
@@ -167,6 +171,7 @@ def test_the_right_shape_wins_with_many_readings():
     assert best.shift > 15
 
 
+@pytest.mark.rules("FIT-aicc")
 def test_weights_and_quantiles_of_fits():
     """Weights add to 1; the best shape's quantiles lie near the empirical ones."""
     found = distribution_fit.fits(SKEWED)
@@ -176,6 +181,7 @@ def test_weights_and_quantiles_of_fits():
     assert np.trapezoid(found[0].density(x), x) == pytest.approx(1, abs=0.01)
 
 
+@pytest.mark.rules("TRIES-product")
 def test_kaplan_meier_against_a_naive_version():
     """Share not done, step by step, as it would be done with a pencil."""
     t, d = np.array([5.0, 7, 7, 8, 9, 12, 12, 15]), np.array([1, 1, 0, 1, 0, 1, 1, 0], bool)
@@ -187,6 +193,7 @@ def test_kaplan_meier_against_a_naive_version():
     assert found.share == pytest.approx(theirs.evaluate(found.time))
 
 
+@pytest.mark.rules("TRIES-logrank")
 def test_logrank_agrees_with_scipy():
     """scipy.stats.logrank with censored tries."""
     d1, d2 = RNG.random(45) > 0.1, RNG.random(38) > 0.2
@@ -199,6 +206,7 @@ def test_logrank_agrees_with_scipy():
     assert p == pytest.approx(theirs.pvalue, rel=1e-6)
 
 
+@pytest.mark.rules("DATA-left-out", "DATA-predict")
 def test_regression_agrees_with_statsmodels():
     """Coefficients and the interval of prediction of an untimed case, statsmodels OLS."""
     import statsmodels.api as sm
@@ -241,6 +249,7 @@ def test_the_driver_is_the_one_that_made_the_times(count):
     assert all(" + " not in names for names, _ in choose("e", made["mass",][:5], short).tried)
 
 
+@pytest.mark.rules("ODD-fences")
 def test_flags_are_told_not_dropped():
     """A reading of four times the usual is flagged, the rest is not."""
     x = np.append(np.random.default_rng(11).lognormal(3, 0.1, 40), 80.0)

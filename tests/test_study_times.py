@@ -14,6 +14,7 @@ from coreset.study.rating_scales import factor
 WHO = {"who": "E1", "when": "2026-01-01", "why": "stuck"}
 
 
+@pytest.mark.rules("CLOCK-modes")
 def test_a_running_watch_by_hand():
     """Two breakpoints at once leave 0 s between them; after one that was not read the next row spans both."""
     rows = [(1, "a", 5.0), (1, "b", 5.0), (2, "a", NAN, NAN, "missed"), (2, "b", 12.0), (3, "a", 15.0)]

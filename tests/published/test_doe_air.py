@@ -15,12 +15,14 @@ def cost(row):
     return compressor_cost(**{name: float(getattr(row, name)) for name in names})
 
 
+@pytest.mark.rules("AIR-cost")
 @pytest.mark.parametrize("row", STATES)
 def test_each_state(row):
     """48,792 at full load and 2,272 unloaded."""
     assert cost(row) == as_printed(row.usd)
 
 
+@pytest.mark.rules("AIR-cost")
 @pytest.mark.unverified
 def test_the_whole_year():
     """51,064 together; a year's cost over 1,000 cubic feet agrees with 24 to 27 cents at 17.8 to 20.1 kW/100 cfm."""

@@ -47,6 +47,7 @@ def test_carrying_limits(row):
     assert found.limits["mass"] == 25 and not found.at_least
 
 
+@pytest.mark.rules("REF-mass")
 @pytest.mark.parametrize("key", ["iso11228_2003", "iso_tr12295"])
 def test_reference_masses(key):
     """[iso11228_2003], [iso_tr12295], memory: every population with a single mass."""

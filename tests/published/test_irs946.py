@@ -43,6 +43,7 @@ def test_shares_are_the_table(years):
     )
 
 
+@pytest.mark.rules("TAX-mid-quarter")
 @pytest.mark.parametrize("row", rows("irs946/tables_a2_to_a5_mid_quarter"))
 def test_mid_quarter_shares(row):
     """Tables A-2 to A-5 to the last digit, but for 7 years, quarter 2: 17.857 is printed as 17.85, and 3.34 left."""

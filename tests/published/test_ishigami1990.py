@@ -6,6 +6,7 @@ import pytest
 from coreset.money.input_effects import total_order
 
 
+@pytest.mark.rules("SENS-total")
 def test_total_order_indices():
     """0.5576, 0.4424 and 0.2437 from the closed form; plain draws come within 0.01."""
     rng = np.random.default_rng(12)

@@ -24,7 +24,7 @@ def test_closed_forms():
         assert sd * unit_normal_loss(m / sd) == pytest.approx(worth, abs=0.005)
 
 
-@pytest.mark.rules("INFO-sample")
+@pytest.mark.rules("INFO-regress", "INFO-sample")
 def test_draws_give_the_closed_forms(two_inputs):
     """[strong2014] regression on a million draws: within four standard errors, about 0.5 %, of the closed forms."""
     x1, x2 = two_inputs

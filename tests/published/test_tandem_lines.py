@@ -15,6 +15,7 @@ def numbers(text, kind=float):
     return tuple(kind(part) for part in text.split())
 
 
+@pytest.mark.rules("LINE-blocking")
 @pytest.mark.unverified
 @pytest.mark.parametrize("row", PUBLISHED)
 def test_exact_chain_gives_the_printed_throughput(row):

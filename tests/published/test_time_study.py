@@ -73,6 +73,7 @@ def test_trap_10_rounding_down_falls_short():
     assert math.ceil(sample_size.by_z(13.0, 1.0, z=1.96, share=0.05)) == 10
 
 
+@pytest.mark.rules("TIME-needed-root")
 @pytest.mark.unverified
 @pytest.mark.parametrize(("readings", "printed"), [([7, 6, 7, 7, 6], 8.81), ([8, 7, 8, 8, 7], 6.64)])
 def test_the_forty_root_form(readings, printed):
@@ -213,6 +214,7 @@ def test_learning_first_unit():
     assert 276 / 3 ** slope(0.8) == pytest.approx(393.2, abs=0.15)
 
 
+@pytest.mark.rules("LEARN-average")
 def test_trap_14_the_two_forms_of_the_learning_curve_differ():
     """80 %, first unit 100, eight units: 534.6 by the unit form [crawford1944], 409.6 by averages [wright1936]."""
     assert unit_times(100, 0.8, 8).sum() == as_printed("534.6")

@@ -9,6 +9,7 @@ from typing import Any
 from coreset.bodywork.report.working import working_of_workload
 from coreset.bodywork.static_hold import Hold
 from coreset.rounding import fixed
+from coreset.sources import used
 from coreset.study.allowances import on_basis
 from coreset.study.rating_scales import levelling, levelling_table
 from coreset.study.standard import Standard
@@ -51,7 +52,7 @@ def rest_working(row: Standard, loads: Iterable[Any], held: Sequence[Hold] = ())
         Working(
             what=say("study.rest.allowance"), formula="60 A/(1 + A)" if normal else "60 A",
             numbers=f"60 × {share}/(1 + {share})" if normal else f"60 × {share}", value=allowed_min_per_h(row),
-            unit="min/h", source="stevenson", where="equations 7-7, 7-8", status="reprinted",
+            unit="min/h", where="equations 7-7, 7-8", **used("stevenson", "TIME-job" if normal else "TIME-shift"),
         )
     ]  # fmt: skip
     for load in own(row, loads):
@@ -60,8 +61,8 @@ def rest_working(row: Standard, loads: Iterable[Any], held: Sequence[Hold] = ())
             worked = load.heat.work_min_per_h
             lines.append(
                 Working(what=say("study.rest.heat"), formula="60 − w", numbers=f"60 − {fixed(worked, 1)}",
-                        value=MIN_PER_H - worked, unit="min/h", source="niosh2016", where="section 8",
-                        status=load.heat.niosh.status)
+                        value=MIN_PER_H - worked, unit="min/h", where="section 8",
+                        **used("niosh2016", "HEAT-limits", "HEAT-mean", rows=[load.heat.niosh.status]))
             )  # fmt: skip
     return [*lines, *(line for one in held for line in _static(one))]
 
@@ -71,13 +72,13 @@ def _static(one: Hold) -> list[Working]:
     what = say("study.rest.static_of", task=one.task)
     if not one.endurance_min:
         return [Working(what=what, formula="f ≥ 0.20", numbers=f"f = {f}", value=0.0, unit="min/h",
-                        source="bernard2006", status="reprinted")]  # fmt: skip
+                        **used("bernard2006", "HOLD-endurance"))]  # fmt: skip
     return [
         Working(what=say("study.rest.endurance", task=one.task), symbol="T", formula="−1.5 + 2.1/f − 0.6/f² + 0.1/f³",
-                numbers=f"f = {f}", value=one.endurance_min, unit="min", source="bernard2006", status="reprinted"),
+                numbers=f"f = {f}", value=one.endurance_min, unit="min", **used("bernard2006", "HOLD-endurance")),
         Working(what=what, formula="n t × 18 (t/T)^1.4 (f − 0.15)^0.5",
                 numbers=f"{fixed(one.per_h, 1)} × {t} × 18 ({t}/{fixed(one.endurance_min, 3)})^1.4 ({f} − 0.15)^0.5",
-                value=one.rest_min_per_h, unit="min/h", source="rohmert1960", status="memory"),
+                value=one.rest_min_per_h, unit="min/h", **used("rohmert1960", "HOLD-rest")),
     ]  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from coreset.line.setter_hold import FRICTION, GRAVITY_M_S2
 from coreset.line.station_limits import batched, inner_places, pouring_s, rows_after
 from coreset.report.run_working import between_two, both_ends, mean_of, seeded
 from coreset.rounding import fixed
+from coreset.sources import used
 from coreset.text import say
 from coreset.units import S_PER_H
 from coreset.working import Working
@@ -158,7 +159,7 @@ def _core(case: Case, core: Any) -> list[Working]:
     lines = [
         Working(
             what=say("line.working.leak", **names), formula=say("line.working.leak_formula"), numbers=shape,
-            value=core.leak_l_min_kpa, unit="l/min/kPa", source=AFS, status="reprinted",
+            value=core.leak_l_min_kpa, unit="l/min/kPa", **used(AFS, "PERM-number", "PERM-darcy"),
         ),
         Working(
             what=say("line.working.reach", pattern=core.pattern), formula=say("line.working.reach_formula"),
@@ -183,6 +184,5 @@ def _needed(core: Any, held: Any, acceleration: float, names: dict[str, str]) ->
         numbers=numbers[held.orientation],
         value=held.needed_n,
         unit="N",
-        source=TRADE if edge else "",
-        status="memory" if edge else "",
+        **(used(TRADE, rows=["memory"]) if edge else {}),
     )

@@ -15,6 +15,7 @@ from coreset.money.report.working import interpolated
 from coreset.money.simulation_inputs import HIGH, LOW
 from coreset.report.numbers import fixed, number
 from coreset.report.run_working import counted, mean_of, nth, seeded
+from coreset.sources import used
 from coreset.text import say
 from coreset.working import Working
 
@@ -66,8 +67,7 @@ def inputs(d: Decision) -> list[Working]:
                     numbers=numbers,
                     value=row.total_order,
                     where=seeded(d.seed),
-                    source="jansen1999",
-                    status="memory",
+                    **used("jansen1999", "SENS-total"),
                 )
             )
         known = worth.get(row.name)
@@ -80,8 +80,7 @@ def inputs(d: Decision) -> list[Working]:
                     value=known.worth,
                     unit=d.currency,
                     where=seeded(d.seed),
-                    source="strong2014",
-                    status="memory",
+                    **used("strong2014", "INFO-regress"),
                 )
             )
     return found

@@ -11,6 +11,7 @@ from coreset.money.report.sentences import way_name
 from coreset.money.simulation_inputs import HIGH, LOW
 from coreset.report.numbers import listed, number
 from coreset.report.run_working import counted, mean_of, nth, seeded, three
+from coreset.sources import used
 from coreset.text import say
 from coreset.working import Working
 
@@ -82,7 +83,7 @@ def _knowing(d: Decision) -> Iterator[Working]:
                   numbers=sums[1], value=made.on_the_mean, unit=unit, where=where)  # fmt: skip
     yield Working(what=_word("evpi"), symbol="EVPI", formula=_word("evpi_formula"),
                   numbers=f"{number(made.of_each_draw)} − {number(made.on_the_mean)}", value=d.evpi, unit=unit,
-                  where=where, source="raiffa1961", status="memory")  # fmt: skip
+                  where=where, **used("raiffa1961", "INFO-runs"))  # fmt: skip
 
 
 def _patterns(d: Decision) -> Iterator[Working]:

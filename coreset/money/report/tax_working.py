@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from coreset.case import Case, Money
 from coreset.money.decision import Decision
 from coreset.money.tax import DISPOSAL_SHARE
@@ -46,14 +48,21 @@ def written_off(case: Case, d: Decision) -> list[Working]:
     for year, row in zip(range(1, d.years + 1), rows, strict=False):
         share = 100.0 * d.base.number("write_off_share", 0, year)
         sold = year == d.years and year < len(rows)
-        rests = used("newnan", "TAX-sale") if sold else used("irs946", "TAX-macrs", rows=[printed.row_status(row)])
+        rests = _rests_on(printed.row_status(row), money.macrs_quarter, sold=sold)
         numbers = _numbers(row["percent"], money, year, sold=sold)
         what = say("money.working.written_off", year=year)
-        where = "figure 12-3" if sold else place
+        where = "figure 12-3" if rests["source"] == "newnan" else place
         found.append(
             Working(what=what, formula=rule.upper(), numbers=numbers, value=share, unit="%", where=where, **rests)
         )
     return found
+
+
+def _rests_on(status: str, quarter: int, *, sold: bool) -> dict[str, Any]:
+    """What the share of one year rests on: half in the year of sale is printed, the part of a quarter is not."""
+    if not quarter:
+        return used("newnan", "TAX-sale") if sold else used("irs946", "TAX-macrs", rows=[status])
+    return used("irs946", "TAX-mid-quarter", *(["TAX-sale-quarter"] if sold else []), rows=[status])
 
 
 def _numbers(printed: str, money: Money, year: int, *, sold: bool) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.rounding import fixed
-from coreset.sources import table
+from coreset.sources import table, used
 from coreset.study.machines import busy, cheapest, ideal, tended
 from coreset.study.standard import Standard
 from coreset.text import say
@@ -74,7 +74,7 @@ def working(load: float, machine: float, away: float, worker: float, rate: float
     n = ideal(load=load, machine=machine, away=away)
     lines = [
         Working(what=say("study.machines.ideal"), symbol="n′", formula="(l + m)/(l + w)",
-                numbers=f"({one} + {m})/({one} + {w})", value=n, source="freivalds", status="memory")
+                numbers=f"({one} + {m})/({one} + {w})", value=n, **used("freivalds", "TIME-machines"))
     ]  # fmt: skip
     for count in (max(1, math.floor(n)), max(1, math.floor(n)) + 1):
         made = tended(count, **full)
@@ -123,6 +123,7 @@ def bare_machine() -> list[Working]:
                         f"(1 + {float(r['allowance_pct']) / 100:g})",
                 value=float(r["machine_min"]) + float(r["worker_min"]) * float(r["rating_pct"]) / 100
                 * (1 + float(r["allowance_pct"]) / 100),
-                unit="min", source="stevenson", where="problem 7-7", status=found.row_status(r))
+                unit="min", where="problem 7-7",
+                **used("stevenson", "TIME-machine", rows=[found.row_status(r)]))
         for r in found.rows
     ]  # fmt: skip

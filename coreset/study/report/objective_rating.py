@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from coreset.rounding import fixed
-from coreset.sources import table
+from coreset.sources import table, used
 from coreset.study.rating_scales import difficulty_pct, objective, scale
 from coreset.study.standard import Standard
 from coreset.text import say
@@ -44,13 +43,13 @@ def working(observed_s: float, *, pace_pct: float, codes: Iterable[str], scale_n
     unity = scale(scale_name)["unity"]
     normal = objective(observed_s, pace_pct=pace_pct, difficulty=d)
     o, p, share = fixed(observed_s, 3), fixed(pace_pct / 100, 3), fixed(d / 100, 3)
-    source: dict[str, Any] = {"source": "mundel", "status": "reprinted"}
+    rows = [row.get("status", "") for row in table(TABLE).rows if row["code"] in codes]
     return [
         Working(what=say("study.pace.difficulty"), symbol="D", formula="Σ d",
                 numbers=" + ".join(percents[code] for code in codes) or "0", value=d, unit="%",
-                where=", ".join(codes), **source),
+                where=", ".join(codes), **used("mundel", rows=rows or ["reprinted"])),
         Working(what=say("study.pace.normal"), symbol="b", formula="o P (1 + D)", numbers=f"{o} × {p} × (1 + {share})",
-                value=normal, unit="s", **source),
+                value=normal, unit="s", **used("mundel", "RATING-objective")),
         Working(what=say("study.pace.rating", scale=scale_name), symbol="R", formula="R₀ P (1 + D)",
                 numbers=f"{fixed(unity)} × {p} × (1 + {share})", value=unity * pace_pct / 100 * (1 + d / 100)),
     ]  # fmt: skip

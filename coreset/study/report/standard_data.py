@@ -9,6 +9,7 @@ from typing import Any
 from coreset.case import UNIT_SETS, Case, Driver
 from coreset.report.numbers import listed, number
 from coreset.rounding import fixed
+from coreset.sources import used
 from coreset.study.drivers import drivers
 from coreset.study.estimate import MethodData, data, unknown
 from coreset.study.report.sentences import capital
@@ -138,7 +139,7 @@ def working(found: Sequence[MethodData], values: dict[str, float], method: str) 
             [fixed(float(constant), 3), *(f"{fixed(s, 3)} × {number(v, 2)}" for s, v in zip(slopes, at, strict=True))]
         )
         lines.append(Working(what=element_name(e), formula=formula(e), numbers=numbers, value=told[e.element],
-                             unit="s", source="montgomery1982", status="memory"))  # fmt: skip
+                             unit="s", **used("montgomery1982", "DATA-predict")))  # fmt: skip
     middle, low, high = one.interval(values)
     spread = f"{fixed(one.sd, 3)} × {fixed(one.spread(values) / one.sd, 3) if one.sd else '–'}"
     parts = " + ".join(fixed(value, 3) for value in told.values())
@@ -147,7 +148,7 @@ def working(found: Sequence[MethodData], values: dict[str, float], method: str) 
     for name, value in (("low", low), ("high", high)):
         lines.append(Working(what=say(f"study.working.{name}"), formula="S ± t s √(1 + h)",
                              numbers=f"{fixed(middle, 2)} ± t({one.freedom}) × {spread}", value=value, unit="s",
-                             source="montgomery1982", status="memory"))  # fmt: skip
+                             **used("montgomery1982", "DATA-predict")))  # fmt: skip
     return lines
 
 
