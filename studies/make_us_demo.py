@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from coreset.case import Case, Core, Lift, Line, Money, Pattern, Place, Range, Setter, Stop, Study
+from coreset.case.stops import FORM_OF_STOPS
 from coreset.store.folder import write
 from coreset.studies.make_demo import Timed, study_of
 from coreset.studies.ostrander import INVENTED, allowance, between, methods
@@ -87,8 +88,8 @@ MONEY = Money(
 )
 LINE = Line(
     shifts_per_day=2,
-    uptime=0.75,
-    uptime_source="line log of 8 weeks, invented",
+    other_stops_pct=23,
+    other_stops_source="line log of 8 weeks, invented",
     changeover_min=10,
     mold_positions=5,
     pouring_s=16,
@@ -114,6 +115,7 @@ def demo() -> Case:
     """The second case; the same value every time."""
     return Case(
         title="A core setter for the wheel hub line?",
+        form=FORM_OF_STOPS,
         units="us",
         currency="USD",
         date="2026-10-12",

@@ -19,6 +19,7 @@ from coreset.case import (
     Stop,
     Study,
 )
+from coreset.case.stops import FORM_OF_STOPS
 
 INVENTED = "invented for teaching"
 
@@ -190,8 +191,8 @@ MONEY = Money(
     vacuum_trial_cost=2_500.0,
 )
 LINE = Line(
-    hours_per_shift=8.0, shifts_per_day=2.0, days_per_year=240.0, uptime=0.78,
-    uptime_source="line log of 12 weeks, invented", changeover_min=9.0, mold_positions=6, pouring_s=15.0,
+    hours_per_shift=8.0, shifts_per_day=2.0, days_per_year=240.0, other_stops_pct=19.5,
+    other_stops_source="line log of 12 weeks, invented", changeover_min=9.0, mold_positions=6, pouring_s=15.0,
     pouring_mode="index", index_s=8.0, cooling_places=140, shakeout_s=10.0,
     stops=(
         Stop(cause="pattern plate cleaned", station="molding", every_min=55.0, lasts_min=3.0, source=INVENTED),
@@ -210,6 +211,7 @@ def facts(studies: tuple[Study, ...], *, machine_s: float) -> Case:
     """The case around its studies."""
     return Case(
         title="A core setter for line 2?",
+        form=FORM_OF_STOPS,
         units="metric",
         currency="USD",
         date="2026-11-02",

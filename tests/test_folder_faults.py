@@ -91,8 +91,8 @@ KEYS = [
     ("hours_per_shift = 7.5", 'hours_per_shift = "eight"', "place.hours_per_shift", "a number"),
     ("hours_per_shift = 7.5", "hours_per_shift = true", "place.hours_per_shift", "a number"),
     ("hours_per_shift = 7.5", "hours_per_shift = inf", "place.hours_per_shift", "a number"),
-    ("uptime = 0.78", "uptime = 78", "line.uptime", "not above 1"),
-    ("uptime = 0.78", "up_time = 0.78", "line.up_time", "'uptime', perhaps"),
+    ("other_stops_pct = 19.5", "other_stops_pct = 100", "line.other_stops_pct", "below 100"),
+    ("other_stops_pct = 19.5", "otherstops_pct = 19.5", "line.otherstops_pct", "'other_stops_pct', perhaps"),
     (
         "mask_length_mm = ",
         "mask_length_in = ",
@@ -126,7 +126,7 @@ def test_a_broken_key_is_named(case, old, new, column, expected):
 
 def test_all_faults_of_all_files_come_at_once(case):
     """Five slips in five files are five faults, the case file first."""
-    change(case / "case.toml", "uptime = 0.78", "uptime = 78")
+    change(case / "case.toml", "other_stops_pct = 19.5", "other_stops_pct = 195")
     change(case / "cores.csv", "12.4", "12.4kg")
     change(case / "patterns.csv", "44,1,9", "none,1,9")
     change(case / "lifts.csv", "poor", "bad")

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from annotated_types import Len
+from annotated_types import Ge, Le, Len
 
 from coreset.case.actual import Actual
 from coreset.case.fields import Code, Count, says
@@ -34,6 +34,9 @@ class Case:
     baseline: Code = says("current method (baseline)", default="manual")
     candidate: Code = says("method that is weighed against it", default="assisted")
     seed: Count = says("seed of every simulation run", default=1)
+    form: Annotated[int, Ge(1), Le(2)] = says(
+        "form of the case: 2; without it 1, in which an overall uptime holds the listed stops too", default=1
+    )
     decimal: Literal["point", "comma"] = says("decimal sign in what is printed and shown", default="point")
     date_style: Literal["iso", "day", "month"] = says("how a date is written: year, day or month first", default="iso")
     place: Place = Place()

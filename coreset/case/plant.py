@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from annotated_types import Gt, Le
+from annotated_types import Ge, Gt, Le, Lt
 
 from coreset.case.fields import Count, CountFromOne, NotNegative, Positive, says
 
 Uptime = Annotated[float, Gt(0), Le(1)]
+PartPercent = Annotated[float, Ge(0), Lt(100)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,9 +19,11 @@ class Stop:
 
     cause: str = says("cause of the stop")
     station: Literal["molding", "pouring", "outer row", "upper level", "shake-out"] = says("station that stands")
-    every_min: Positive = says("mean running time between two stops")
+    every_min: Positive = says("mean running time of that station itself between two stops; waiting does not count")
     lasts_min: Positive = says("mean length of a stop")
-    spread: Literal["constant", "exponential"] = says("how both vary", default="exponential")
+    spread: Literal["constant", "exponential"] = says(
+        "how both are distributed: exponential, or constant", default="exponential"
+    )
     source: str = says("where the figures come from", default="")
 
 
@@ -33,8 +36,16 @@ class Line:
     )
     shifts_per_day: Positive = says("shifts a day", default=1.0)
     days_per_year: Positive = says("working days a year", default=240.0)
-    uptime: Uptime = says("running time over scheduled time, whatever the method", default=0.8)
+    uptime: Uptime | None = says(
+        "overall running time over scheduled time, whatever the method; instead of a list of stops, never with one",
+        default=None,
+    )
     uptime_source: str = says("where the uptime comes from", default="")
+    other_stops_pct: PartPercent | None = says(
+        "share of the scheduled time in which the whole line stands for anything that is not in the list of stops",
+        default=None,
+    )
+    other_stops_source: str = says("where that share comes from", default="")
     changeover_min: NotNegative = says("set-up of a pattern, whatever the method", default=0.0)
     core_window_s: NotNegative = says(
         "time a cycle in which cores can be set without stopping the machine", default=0.0
@@ -69,7 +80,7 @@ class Line:
     thick_cooling_min: NotNegative = says("cooling time in the mold of that thick section", default=0.0)
     shakeout_s: NotNegative = says("time to shake out one mold", default=0.0)
     saved_hours_used: bool = says("whether freed line hours can be filled with molds that sell", default=True)
-    stops: tuple[Stop, ...] = says("other stops", default=())
+    stops: tuple[Stop, ...] = says("stops of one station each", default=())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from coreset.case import Case, Pattern, Stop
+from coreset.case.stops import FORM_OF_STOPS, running
 from coreset.line.cooling import cooling_min
 from coreset.line.departures import StationRow
-from coreset.line.service_times import MOLDING, POURING, SHAKE_OUT, TABLE, Work, availability
+from coreset.line.method_steps import MACHINE
+from coreset.line.service_times import MOLDING, POURING, SHAKE_OUT, TABLE, Work
 from coreset.line.station_limits import batched, inner_places, pouring_times_s, rows_after
 from coreset.units import S_PER_MIN
 
@@ -95,13 +96,13 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> LinePlan:
     Returns
     -------
     LinePlan
-        The stops of the slowest station are taken as part of the uptime; what they do not explain stays a plain
-        factor. Stops elsewhere cost only what the places between cannot hold off. A change is not running time: what
-        stays a plain factor does not lengthen it.
+        Listed stops are run: they come on their station's own running time and cost what the places between cannot
+        hold off. All other stops are one factor on the whole line, which a change, no running time, is not lengthened
+        by.
     """
     line, pattern = case.line, case.pattern(row.pattern)
     cooling_s = cooling_min(case, pattern) * S_PER_MIN
-    works = [Work(station=MOLDING, seconds=_single_cycles(row))]
+    works = [Work(station=MOLDING, seconds=_single_cycles(row), own=machine_share(case, row))]
     places: list[int] = []
     if batched(case) and line.index_s > 0:
         works.append(_constant(TABLE, line.index_s))
@@ -123,7 +124,7 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> LinePlan:
         batch_station=poured if batched(case) else 0,
         batch_molds=line.pouring_batch if batched(case) else 1,
     )
-    rest = min(1.0, line.uptime / availability(line.stops, slowest(works)))
+    rest = running(line, case.form).share
     return LinePlan(
         works=tuple(works),
         stops=line.stops,
@@ -142,9 +143,14 @@ def _single_cycles(row: Any) -> np.ndarray:
     return seconds * (row.mean_s / mean) if mean > 0 else seconds
 
 
-def slowest(works: Sequence[Work]) -> str:
-    """The station that takes longest for a mold."""
-    return max(works, key=lambda work: float(work.seconds.mean())).station
+def machine_share(case: Case, row: Any) -> float:
+    """Share of the mold cycle in which the molding machine itself runs; all of it where no step is the machine's.
+
+    In form 1 of a case stops of molding came by the whole mold cycle.
+    """
+    shares = getattr(row, "shares", {})
+    own = shares[MACHINE][0] if case.form >= FORM_OF_STOPS and MACHINE in shares else 1.0
+    return float(own) or 1.0
 
 
 def _constant(station: str, seconds: float) -> Work:

@@ -1,4 +1,4 @@
-"""What the reader must be told of the line and the setter's fit: codes and the patterns that each concerns."""
+"""What the reader must be told of stops, line and the setter's fit: codes and the patterns that each concerns."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case
+from coreset.case.stops import PERCENT, running
 from coreset.line.setter_hold import FitOfPattern, fits
 
 
@@ -33,7 +34,19 @@ def notes(case: Case, rates: Iterable[Any]) -> tuple[LineNote, ...]:
         _note("not_known", [p for p in looked if p.holds is None]),
     )
     hot = [LineNote(code="too_hot", blanks={"pattern": r.pattern, "method": r.method}) for r in rows if _cooled(r)]
-    return tuple(note for note in (*found, *hot) if note is not None)
+    return tuple(note for note in (_stops(case), *found, *hot) if note is not None)
+
+
+def _stops(case: Case) -> LineNote | None:
+    """What is assumed of stops, or how a case of version 0.1.0 is read; nothing where all of it was entered."""
+    line, found = case.line, running(case.line, case.form)
+    if found.how == "list" and line.other_stops_pct is None:
+        return LineNote(code="stops_list_alone", blanks={})
+    if found.how in ("nothing", "form_1", "form_1_empty"):
+        other = PERCENT * (1.0 - found.share)
+        blanks = {"uptime": line.uptime, "left": found.left, "other": other} if found.how != "nothing" else {}
+        return LineNote(code=f"stops_{found.how}", blanks=blanks)
+    return None
 
 
 def _broken(p: FitOfPattern, codes: set[str]) -> bool:

@@ -19,10 +19,14 @@ CYCLE_STREAM, STOP_STREAM, RUN_STREAM = 1, 2, 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
-    """What one station takes for a mold: single cycles to draw from, or a constant. [s]"""
+    """What one station takes for a mold: single cycles to draw from, or a constant. [s]
+
+    `own` is the share of it in which the station itself runs, so that its stops can come.
+    """
 
     station: str
     seconds: NDArray[np.float64]
+    own: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +77,7 @@ def services(works: Sequence[Work], stops: Sequence[Stop], *, size: tuple[int, i
             station=j,
             kind="stop",
             name=stop.cause if causes.count(stop.cause) == 1 else f"{stop.cause} ({stop.station})",
-            seconds=standing_s(work[j], stop, (*key, STOP_STREAM, i)),
+            seconds=standing_s(works[j].own * work[j], stop, (*key, STOP_STREAM, i)),
         )
         for i, stop in enumerate(stops)
         for j in (names.index(stop.station) if stop.station in names else -1,)
@@ -136,11 +140,3 @@ def pattern_changes_s(
     phase = np.random.default_rng((*key, RUN_STREAM, 0)).permutation(evenly)
     done = np.floor(phase + np.arange(molds + 1)[:, None] / run_molds)
     return lasts_s * np.diff(done, axis=0)
-
-
-def availability(stops: Sequence[Stop], station: str) -> float:
-    """Share of its running time that the listed stops leave one station. [-]"""
-    left = 1.0
-    for stop in stops:
-        left *= stop.every_min / (stop.every_min + stop.lasts_min) if stop.station == station else 1.0
-    return left

@@ -128,14 +128,14 @@ def test_undo_stands_on_facts_too_and_shows_what_was(book):
     """After Undo on Facts the field shows the value from before."""
     app = shown("facts")
     app.selectbox[0].select("line").run()
-    before = book.open("ostrander_bend").line.uptime
-    box = next(box for box in app.number_input if box.label.startswith("Running time over"))
-    box.set_value(before - 0.1)
+    before = book.open("ostrander_bend").line.other_stops_pct
+    box = next(box for box in app.number_input if box.label.startswith("Share of the scheduled time"))
+    box.set_value(before - 1.0)
     app = pressed(app, "Save")
-    assert book.open("ostrander_bend").line.uptime == pytest.approx(before - 0.1)
+    assert book.open("ostrander_bend").line.other_stops_pct == pytest.approx(before - 1.0)
     app = pressed(app, "Undo the last change")
-    assert not app.exception and book.open("ostrander_bend").line.uptime == before
-    box = next(box for box in app.number_input if box.label.startswith("Running time over"))
+    assert not app.exception and book.open("ostrander_bend").line.other_stops_pct == before
+    box = next(box for box in app.number_input if box.label.startswith("Share of the scheduled time"))
     assert box.value == before
 
 

@@ -10,6 +10,7 @@ from coreset.report.numbers import listed, number
 from coreset.rounding import fixed
 from coreset.text import catalogue, say
 
+NOTE_DIGITS = {"wanted": 1, "uptime": 2, "left": 4, "other": 1}
 WORTH_SAYING = 0.005
 """Gain below which nothing is said to be gained; an interval of a run is about as wide."""
 WAITS_S = 0.5
@@ -19,10 +20,11 @@ PERCENT = 100.0
 def note(item: Any) -> str:
     """One thing the reader must be told of the line, in words."""
     blanks = dict(item.blanks)
-    if not isinstance(blanks["pattern"], str):
+    if not isinstance(blanks.get("pattern", ""), str):
         blanks["pattern"] = listed(blanks["pattern"])
-    if "wanted" in blanks:
-        blanks["wanted"] = fixed(blanks["wanted"], 1)
+    for name, digits in NOTE_DIGITS.items():
+        if blanks.get(name) is not None:
+            blanks[name] = fixed(blanks[name], digits)
     return say(f"line.notes.{item.code}", **blanks)
 
 
@@ -58,9 +60,11 @@ def signed(share: float, digits: int = 0) -> str:
 
 
 def rates_notes(found: Iterable[Any]) -> str:
-    """What is in the good molds of a shift and in the uptime; that no scrap was entered, if none was."""
+    """What is in the good molds of a shift and in the stops; that no scrap was entered, if none was."""
+    found = list(found)
     none = [say("line.flow.no_scrap")] if all(row.scrap is None for row in found) else []
-    return " ".join([say("line.good_note"), *none, say("line.uptime_note")])
+    other = number(PERCENT * (1.0 - found[0].running), 1)
+    return " ".join([say("line.good_note"), *none, say("line.uptime_note", other=other)])
 
 
 def pairs(case: Case, rates: Iterable[Any]) -> list[tuple[Any, Any]]:

@@ -26,7 +26,7 @@ from coreset.case import (
     Study,
 )
 from coreset.case.money import NO_PRICES
-from coreset.store.folder import check, check_money
+from coreset.store.folder import check, check_money, check_stops
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
 from coreset.store.folder.records import assemble, made
 from coreset.store.folder.schema import columns
@@ -213,6 +213,7 @@ def _agree(draft: Draft) -> None:
     check.scrap(draft.tables["scrap"], known, faults)
     check_money.actuals(draft.tables["actuals"], draft.sections["money"], faults)
     check_money.options(draft.tables["options"], known, faults)
+    check_stops.stops(draft.head, draft.sections["line"], [stop for stop, _ in draft.named.get("stops", [])], faults)
     check.unique(draft.tables["drivers"], ["method", "element"], faults)
     for one in draft.tables["drivers"]:
         check.name_fault(one, "method", known["methods"], faults)

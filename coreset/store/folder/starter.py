@@ -13,6 +13,7 @@ from typing import Annotated, Any, Literal, get_args, get_origin, get_type_hints
 import annotated_types
 
 from coreset.case import UNIT_SETS, Case, Correction, Element, Line, Study, most
+from coreset.case.stops import FORM_OF_STOPS
 from coreset.errors import Fault, StudyError
 from coreset.store.folder.disk import replace_folder
 from coreset.store.folder.draft import NAMED, SECTIONS, TABLES
@@ -81,7 +82,7 @@ def start(path: str | Path, *, units: str = "metric", currency: str = "USD") -> 
 
 def files(title: str, units: str, currency: str) -> dict[str, str]:
     """Every file of the empty case by its name."""
-    given = {"title": title, "units": units, "currency": currency}
+    given: dict[str, Any] = {"title": title, "units": units, "currency": currency, "form": FORM_OF_STOPS}
     lines = [HEAD.format(units=units), *_keys(Case, units, given)]
     for name, kind in SECTIONS.items():
         lines += ["", f"[{name}]", *_keys(kind, units)]
@@ -99,7 +100,7 @@ def files(title: str, units: str, currency: str) -> dict[str, str]:
     return found
 
 
-def _keys(kind: type, units: str, given: dict[str, str] | None = None, remark: str = "# ") -> Iterator[str]:
+def _keys(kind: type, units: str, given: dict[str, Any] | None = None, remark: str = "# ") -> Iterator[str]:
     """A line that explains each key, and the key with its default behind a #."""
     for name, item in columns(kind, units).items():
         if item.form == "records" or name == NAMES.get(kind):
