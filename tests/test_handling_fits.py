@@ -43,11 +43,11 @@ def test_the_method_follows_from_the_data(what, methods):
 @pytest.mark.rules("EN-factors")
 @pytest.mark.unverified
 def test_two_persons_and_one_hand_carry_factors_of_another_standard():
-    """[en1005_2], memory: half the load over 0.85 of the limit; one hand 0.6 of it. The NIOSH result itself is none."""
+    """[hse2004]: two lift 2/3 of both limits; [en1005_2], memory: one hand 0.6. The NIOSH result itself is none."""
     alone = screen(case(lift(mass=12.0)), [standard(30)])[0]
     two = fit(lift(mass=12.0, persons=2)).factored
     one = fit(lift(mass=12.0, hands=1)).factored
-    assert two.index == pytest.approx(6 / (0.85 * alone.rwl)) and two.status == "memory"
+    assert two.index == pytest.approx(12 / (2 * alone.rwl * 2 / 3)) and two.status == "reprinted"
     assert one.index == pytest.approx(12 / (0.6 * alone.rwl))
     assert screen(case(lift(mass=12.0, persons=2)), [standard(30)])[0].li is None
 

@@ -43,7 +43,7 @@ KINDS = [
     ("above_1", "", [lift(mass=15.0)], {}),
     ("within", "", [lift(**EASY)], {}),
     ("at_least", "", [lift(**EASY, hands=1)], {}),
-    ("not_covered", "two_persons", [lift(**EASY), lift(task="box", persons=2)], {}),
+    ("not_covered", "two_persons", [lift(**EASY), lift(**EASY, task="box", persons=2)], {}),
     ("not_covered", "no_mass", [lift(**EASY), lift(task="box", core="unknown")], {}),
     ("not_covered", "hoist", [lift(hoist=True)], {}),
     ("above_1", "", [lift(mass=15.0), lift(task="box", persons=2)], {}),

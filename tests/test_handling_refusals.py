@@ -69,7 +69,7 @@ REFUSED = [
     (lambda: allowed(task(), ("robot",)), "change must be one of rack_height, "),
     (lambda: lift_end.heaviest(12.0, 9.0), "mass_max must be at least the mass 12, got 9"),
     (lambda: static_hold.static_rest_share(-0.1, 0.3), "hold_min must not be negative, got -0.1"),
-    (lambda: en_iso.factored_index(20.0, 12.0, hands=2, persons=3), "persons must be one or two for these factors"),
+    (lambda: en_iso.factored_index(20.0, 12.0, hands=2, persons=0), "persons must be one or more, got 0"),
     (lambda: en_iso.long_shift_multiplier(12.5), "shift must be at most 12 hours for this method, got 12.5"),
     (lambda: strain_index(Hands(effort_borg=3, efforts_per_min=-1, exertion_s=2, wrist_deg=0, hours=8)), "-1"),
 ]

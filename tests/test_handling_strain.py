@@ -128,7 +128,7 @@ def test_factors_at_their_ends():
     assert long_shift_multiplier(8) == 1 and long_shift_multiplier(12) < 1
     with pytest.raises(OutOfRange, match="at most 12 hours"):
         long_shift_multiplier(12 + HAIR)
-    assert math.isnan(factored_index(0.0, 10, hands=2, persons=1).index)
+    assert math.isinf(factored_index(0.0, 10, hands=2, persons=1).index)
     assert factored_index(0.5, 10, hands=2, persons=1).index == pytest.approx(20)
 
 
@@ -191,22 +191,15 @@ def test_hand_work_needs_effort_and_seconds_and_time_for_them():
 
 @pytest.mark.rules("EN-factors")
 @pytest.mark.unverified
-def test_three_persons_have_no_factor():
-    """[en1005_2], memory: 0.85 for two persons, half the load each; for three none is printed, so no figure."""
-    two, three = fit(lift(persons=2), lift(task="b", persons=3))
-    plain = screen(case(lift()), [standard(30.0)])[0]
-    assert two.factored.index == pytest.approx(plain.li / 2 / 0.85) and three.factored is None
-
-
-@pytest.mark.unverified
 def test_two_persons_as_a_measure_up_to_twelve_hours():
-    """[en1005_2], [iso11228_2021], memory: half the load, 0.85; none beyond 12 hours or where RWL is 0."""
+    """[hse2004] two thirds of both limits, half of three; [iso11228_2021], memory: none beyond 12 h or at RWL 0."""
     one = task(mass=20.0, height=75.0, vertical_destination=75.0)
 
     def measures(what, hours):
         return {row.code: row.index for row in whole_measures(what, lift(), hours=hours)}
 
-    assert measures(one, 8.0)["two_persons"] == pytest.approx(10 / (23 * 0.85))
+    assert measures(one, 8.0)["two_persons"] == pytest.approx(20 / (2 * 23 * 2 / 3))
+    assert measures(one, 8.0)["three_persons"] == pytest.approx(20 / (3 * 23 / 2))
     assert "two_persons" in measures(one, 12.0) and "two_persons" not in measures(one, 12.0 + HAIR)
     far = measures(task(mass=20.0, horizontal_origin=70.0), 8.0)
     assert "two_persons" not in far and far["halves"] is None

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from coreset.bodywork.hand_work import Hands, Strain, revised_strain_index, strain_index
 from coreset.case import Case, Lift
-from coreset.lifting.en_iso import SHIFT_LONGEST_H, Carrying, Factored, factored_index
+from coreset.lifting.en_iso import Carrying, Factored
 from coreset.lifting.scope import CARRY_MAX, LIGHT
-from coreset.lifting.screen import screen_lift
+from coreset.lifting.screen import factored
 from coreset.lifting.screened_task import Screened
 from coreset.units import MIN_PER_H
 
@@ -21,8 +21,9 @@ REMAINS_UNDER_HOIST = ("push_pull", "hand_force", "pinch", "control")
 class Fitting:
     """Methods that fit one task, and what they say.
 
-    `methods`: lifting (revised NIOSH equation), hand_work (Strain Index), factored (NIOSH form with EN/ISO factors),
-    carrying (ISO 11228-1), remaining (a hoist bears the weight). `missing` names data that a method still needs.
+    `methods`: lifting (revised NIOSH equation), hand_work (Strain Index), factored (NIOSH form with factors for
+    one hand or a team), carrying (ISO 11228-1), remaining (a hoist bears the weight). `missing` names data that a
+    method still needs.
     """
 
     pattern: str
@@ -96,9 +97,7 @@ def fitting(case: Case, lift: Lift, screened: Screened) -> Fitting:
     missing: tuple[str, ...] = ()
     if "hand_work" in methods and paced:
         strain, revised, missing = _hand_work(case, lift, per_min)
-    factored = None
-    if "factored" in methods and paced and lift.persons <= 2:
-        factored = _factored(case, lift, per_min)
+    rated = factored(case, lift, frequency_per_min=per_min) if "factored" in methods and paced else None
     missing += ("carry_one_hand",) if "carried" in why and lift.hands == 1 else ()
     return Fitting(
         pattern=lift.pattern,
@@ -106,7 +105,7 @@ def fitting(case: Case, lift: Lift, screened: Screened) -> Fitting:
         task=lift.task,
         methods=methods,
         why=why,
-        factored=factored,
+        factored=rated if rated is not None and rated.rwl > 0 else None,
         strain=strain,
         revised=revised,
         carrying=screened.carrying,
@@ -128,19 +127,6 @@ def _hand_work(case: Case, lift: Lift, per_min: float) -> tuple[Strain | None, S
         hours=case.place.hours_per_shift,
     )
     return strain_index(hands), revised_strain_index(hands), ()
-
-
-def _factored(case: Case, lift: Lift, per_min: float) -> Factored | None:
-    """The index with EN/ISO factors, from the RWL that the same lift would have with two hands and one person."""
-    hours = case.place.hours_per_shift
-    plain = replace(lift, hands=2, persons=1, carry=0.0)
-    found = screen_lift(case, plain, frequency_per_min=per_min, frequency_from="standard")
-    if not found.rwl:
-        return None
-    known = min(hours, SHIFT_LONGEST_H)
-    factored = factored_index(found.rwl, found.mass, hands=lift.hands, persons=lift.persons, hours=known)
-    harder = hours > known or bool({*found.at_least} - {"over_8_h"})
-    return replace(factored, at_least=harder)
 
 
 def fittings(case: Case, screened: tuple[Screened, ...]) -> tuple[Fitting, ...]:

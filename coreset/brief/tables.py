@@ -11,7 +11,7 @@ from coreset.decision.verdict import must_do
 from coreset.figures.words import number as digits
 from coreset.lifting.report.job_status import cells
 from coreset.lifting.report.sentences import binding, worst_first
-from coreset.lifting.report.status import carry_text, index_text, job_text, why_not
+from coreset.lifting.report.status import carry_text, job_text, row_index_text, why_not
 from coreset.money.figures import MODEL
 from coreset.money.report.base_figures import inputs, shown_unit
 from coreset.money.report.names import input_name, input_unit
@@ -91,7 +91,7 @@ def handling(assessment: Any, *, full: bool = False) -> Rows:
             row.method,
             row.task,
             per_minute(row.frequency_per_min),
-            index_text(row.li, row.at_least),
+            row_index_text(row),
             job_text(row.job),
             _bears_on(row),
         ]

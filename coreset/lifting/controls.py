@@ -29,9 +29,9 @@ class Measure:
 
 
 def whole_measures(task: TaskAt, lift: Lift, *, hours: float = 8.0) -> tuple[Measure, ...]:
-    """Index with each indivisible measure: two parts, better hold, platform, short duration, two persons, hoist.
+    """Index with each indivisible measure: two parts, better hold, platform, short duration, a team, hoist.
 
-    Two persons with EN/ISO factors [en1005_2], from memory: never a NIOSH result.
+    Two or three persons with the factors of a national guide [hse2004], reprinted: never a NIOSH result.
     """
     found = [Measure(code="halves", index=_known(index_of(in_halves(task))))]
     for hold in COUPLINGS[: COUPLINGS.index(task.coupling)]:
@@ -43,8 +43,9 @@ def whole_measures(task: TaskAt, lift: Lift, *, hours: float = 8.0) -> tuple[Mea
         found.append(Measure(code="seldom", index=_known(short)))
     rwl = float(limit_at(task))
     if rwl > 0 and hours <= 12.0:
-        shared = factored_index(rwl, task.values["mass"], hands=2, persons=2, hours=hours)
-        found.append(Measure(code="two_persons", index=shared.index))
+        for persons, code in ((2, "two_persons"), (3, "three_persons")):
+            shared = factored_index(rwl, task.values["mass"], hands=2, persons=persons, hours=hours)
+            found.append(Measure(code=code, index=shared.index))
     found.append(Measure(code="hoist", index=None))
     return tuple(found)
 

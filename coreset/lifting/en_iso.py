@@ -1,4 +1,4 @@
-"""What the lifting equation has no factor for: one hand, two persons, long shifts (EN/ISO factors), and carrying."""
+"""What the lifting equation has no factor for: one hand and long shifts (EN/ISO), teams, and carrying."""
 
 from __future__ import annotations
 
@@ -19,10 +19,11 @@ CARRIED_BY = "adult working population"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Factored:
-    """An index in the form of the NIOSH equation with EN/ISO factors; never to be shown as NIOSH's own.
+    """An index in the form of the NIOSH equation with other factors; never to be shown as NIOSH's own.
 
-    `load_share` is the share of the load that one person takes, `factors` each factor by name. `at_least` says that a
-    condition without a factor makes it harder still.
+    `load_share` is the share of the load that one person takes, `factors` each factor by name, `persons` how many lift.
+    `at_least` says that a condition without a factor makes it harder still, as an uneven share of a team's load does.
+    `index` is infinite where RWL is 0.
     """
 
     index: float
@@ -31,6 +32,7 @@ class Factored:
     factors: dict[str, float]
     status: str
     at_least: bool = False
+    persons: int = 1
 
 
 @cache
@@ -53,10 +55,25 @@ def long_shift_multiplier(hours: float) -> float:
     return found[0] if found else 1.0
 
 
+@cache
+def team_factors() -> dict[int, float]:
+    """Share of the sum of what each could lift alone, by the number of people [hse2004] paragraph 120, reprinted.
+
+    Examples
+    --------
+    >>> team_factors()
+    {2: 0.6666666666666666, 3: 0.5}
+    """
+    rows = table("hse2004/team_lifting").rows
+    return {int(row["persons"]): int(row["numerator"]) / int(row["denominator"]) for row in rows}
+
+
 def factored_index(
     rwl: float, mass: float, *, hands: int, persons: int, hours: float = 8.0, extra_tasks: bool = False
 ) -> Factored:
-    """Index of a lift with one hand or by two persons.
+    """Index of a lift with one hand or by a team.
+
+    A team is rated as if the load were shared evenly. More than three count as three: nothing is printed for them.
 
     Parameters
     ----------
@@ -79,38 +96,44 @@ def factored_index(
     Raises
     ------
     OutOfRange
-        If there are more than two persons, for whom there is no factor, or the shift is above 12 h.
+        If there is no person, or the shift is above 12 h.
 
     References
     ----------
-    [en1005_2], [iso11228_2021]; all factors from memory.
+    [en1005_2], [iso11228_2021], from memory; teams [hse2004] paragraph 120, reprinted.
 
     Examples
     --------
     >>> round(factored_index(20.0, 12.0, hands=1, persons=1).index, 2)
     1.0
+    >>> [round(factored_index(20.0, 12.0, hands=2, persons=n).index, 2) for n in (1, 2, 3, 4)]
+    [0.6, 0.45, 0.4, 0.4]
     """
-    if persons not in (1, 2):
-        raise OutOfRange(f"persons must be one or two for these factors, got {persons}")
+    if persons < 1:
+        raise OutOfRange(f"persons must be one or more, got {persons}")
+    lifting = min(persons, max(team_factors()))
     factors = {}
     if hands == 1:
         factors["one_hand"] = _factor("one_hand")
-    if persons == 2:
-        factors["two_persons"] = _factor("two_persons")
     if extra_tasks:
         factors["extra_tasks"] = _factor("extra_tasks")
     if (long := long_shift_multiplier(hours)) < 1:
         factors["long_shift"] = long
+    status = "memory" if factors else "reprinted"
+    if lifting > 1:
+        factors["team"] = team_factors()[lifting]
     limit = rwl
     for factor in factors.values():
         limit *= factor
-    share = mass / persons
+    share = mass / lifting
     return Factored(
-        index=share / limit if limit > 0 else float("nan"),
+        index=share / limit if limit > 0 else math.inf,
         rwl=limit,
         load_share=share,
         factors=factors,
-        status="memory",
+        status=status,
+        at_least=lifting > 1,
+        persons=persons,
     )
 
 

@@ -15,7 +15,7 @@ from coreset.lifting.screened_task import Screened
 
 STATUSES = ("beyond", "above_3", "above_1", "not_covered", "at_least", "within")
 """From the worst: beyond the equation's limits, above 3, above 1, not covered, at least, 1 or less."""
-NO_LIFTS, LEFT_OUT, HOIST = "no_lifts", "left_out", "hoist"
+NO_LIFTS, LEFT_OUT, HOIST, TEAM = "no_lifts", "left_out", "hoist", "team"
 GOAL, MOST = (band.to for band in bands("1994")[:2])
 """1 and 3, the two limits of the manual [waters1994]."""
 LEVEL = 1.0
@@ -26,7 +26,7 @@ LEVEL = 1.0
 class JobStatus:
     """Status of one job: a pattern under a method, or the shift in which one person rotates (`pattern` empty).
 
-    `index` is the published one of its `kind` (LI, CLI, VLI, SLI), None where there is none; `governing` what the
+    `index` is that of its `kind` (LI, CLI, VLI, SLI; team: with a team's factor), or None; `governing` what the
     status follows from: the worst of it, of the sum that rises with every load, of each single lift at its largest
     load and of each carry; infinite where RWL is 0, NaN where nothing is known. `at_least` says why it is a lower
     limit, `because` what decides the status, both as codes. All lifts are taken as one person's, whatever `operators`.
@@ -105,7 +105,7 @@ def status_of(governing: float, at_least: Sequence[str]) -> str:
 
 def _of_pattern(key: tuple[str, str], rows: Sequence[Screened], operators: int) -> JobStatus:
     """Status of one pattern under one method from its screened tasks."""
-    silent = [row for row in rows if row.governing != row.governing]
+    silent = [row for row in rows if not row.applies]
     known = [row for row in rows if row.governing == row.governing]
     worst = max(known, key=lambda row: row.governing, default=None)
     lacking = tuple(dict.fromkeys(code for row in silent for code in row.why_not if code != HOIST))
@@ -134,7 +134,8 @@ def _worst_lift(known: Sequence[Screened]) -> Screened:
 
 
 def _alone(row: Screened) -> tuple[float, ...]:
-    return row.li or 0.0, row.li_largest or 0.0, row.carrying.share if row.carrying else 0.0
+    team = row.team.index if row.team else 0.0
+    return row.li or 0.0, row.li_largest or 0.0, row.carrying.share if row.carrying else 0.0, team
 
 
 def _index(worst: Screened, known: Sequence[Screened]) -> tuple[str, float | None]:
@@ -143,6 +144,9 @@ def _index(worst: Screened, known: Sequence[Screened]) -> tuple[str, float | Non
     lone = max((row.li for row in known if row.li is not None), default=None)
     if worst.governing == math.inf:
         return ("LI" if job is None else job.kind), None
+    teams = [row.team.index for row in known if row.team is not None]
+    if teams and max(teams) > max(lone or 0.0, (job.index or 0.0) if job else 0.0):
+        return TEAM, max(teams)
     if job is None or job.index is None or (lone is not None and lone > job.index):
         return "LI", lone
     return job.kind, job.index
@@ -157,6 +161,9 @@ def _deciding(worst: Screened) -> tuple[float, tuple[str, ...]]:
     if job is not None and job.index is None:
         return math.inf, ("job_limit",)
     whole = job.governing if job is not None else 0.0
+    team = worst.team.index if worst.team is not None else 0.0
+    if team > max(lift, whole):
+        return team, ("team",)
     index = max(lift, whole)
     if carry > max(index, LEVEL):
         return max(index, min(carry, MOST)), ("carrying_limit",)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from coreset.case import Case, Lift
 from coreset.lifting.constants import constants, frequency_table
 from coreset.lifting.duration import MIN_PER_H, averaged_per_min, duration_class
-from coreset.lifting.en_iso import Carrying, carrying, in_kg_and_m
+from coreset.lifting.en_iso import SHIFT_LONGEST_H, Carrying, Factored, carrying, factored_index, in_kg_and_m
 from coreset.lifting.lift_end import Posture, heaviest, lifting_index, name_of, rate
 from coreset.lifting.scope import (
     CARRY_MAX,
@@ -167,6 +168,7 @@ def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_f
         li_largest=figures.li * heaviest(mass, lift.mass_max) / mass if figures.li else None,
         rwl=figures.rwl,
         carrying=_carried(case, lift, mass, frequency_per_min),
+        team=factored(case, lift, frequency_per_min=frequency_per_min) if lift.persons > 1 and not lift.hoist else None,
         binding=binding,
         end=end,
         origin=rated["origin"][0],
@@ -174,6 +176,23 @@ def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_f
         limits=limits_of_result(case.place) + questions + _bunched(case, lift, frequency_per_min, frequency_from),
         status="memory" if frequency_per_min > frequency_table().memory_above_per_min else "reprinted",
     )
+
+
+def factored(case: Case, lift: Lift, *, frequency_per_min: float) -> Factored | None:
+    """Index of a lift with one hand or by a team, from the RWL of the same lift by one person with two hands.
+
+    It is for the largest load; None where pace or mass is not known or not plausible. A team's index is a lower limit.
+    """
+    plain = replace(lift, hands=2, persons=1, carry=0.0)
+    known = "override" if math.isfinite(frequency_per_min) else ""
+    found = screen_lift(case, plain, frequency_per_min=frequency_per_min, frequency_from=known)
+    if found.rwl is None:
+        return None
+    hours = min(case.place.hours_per_shift, SHIFT_LONGEST_H)
+    mass = heaviest(found.mass, lift.mass_max)
+    rated = factored_index(found.rwl, mass, hands=lift.hands, persons=lift.persons, hours=hours)
+    harder = hours < case.place.hours_per_shift or bool({*found.at_least} - {"over_8_h"})
+    return replace(rated, at_least=rated.at_least or harder)
 
 
 def _carried(case: Case, lift: Lift, mass: float, per_min: float) -> Carrying | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from coreset.lifting.en_iso import Carrying
+from coreset.lifting.en_iso import Carrying, Factored
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +53,7 @@ class Screened:
     `job` the job of several lifts that the task is part of. `end` is the end that governs, `binding` its smallest
     multiplier. `frequency_from`: standard, run, override, or empty where no standard is known. `limits` are codes of
     what narrows the result. `status` is the weakest status of the figures it rests on. `li` is for the usual load,
-    `li_largest` for the largest one.
+    `li_largest` for the largest one. `team` rates a load that several lift, which the equation itself does not cover.
     """
 
     pattern: str
@@ -77,13 +77,16 @@ class Screened:
     status: str
     job: WholeJob | None = None
     li_largest: float | None = None
+    team: Factored | None = None
 
     @property
     def governing(self) -> float:
-        """The worst of index at the largest load, carrying share and job: infinite where RWL is 0, NaN if none. [-]"""
+        """The worst of index, carrying share, team and job: infinite where RWL is 0, NaN if none is known. [-]"""
         if self.applies and self.li is None:
             return math.inf
         known = [self.li, self.li_largest, self.carrying.share if self.carrying else None]
+        if self.team is not None:
+            known.append(self.team.index)
         if self.job is not None:
             known.append(self.job.governing)
         return max((value for value in known if value is not None), default=math.nan)

@@ -91,12 +91,11 @@ def working_of_fitting(fitting: Any) -> list[Working]:
             lines.append(_line(name, formula, numbers, found.index, **rests))
     if one := fitting.factored:
         plain = one.rwl / math.prod(one.factors.values())
-        factors = " × ".join(fixed(factor, 2) for factor in one.factors.values())
+        factors = " × ".join(fixed(factor, 4) for factor in one.factors.values())
         numbers = f"{fixed(one.load_share, 2)} / ({fixed(plain, 4)} × {factors})"
         formula = "load of one person / (RWL × factors)"
-        lines.append(
-            _line("factored", formula, numbers, one.index, **used("en1005_2", "EN-factors", rows=[one.status]))
-        )
+        rule = ("hse2004", "HSE-team") if one.persons > 1 else ("en1005_2", "EN-factors")
+        lines.append(_line("factored", formula, numbers, one.index, **used(*rule, rows=[one.status])))
     return lines + ([working_of_carrying(fitting.carrying)] if fitting.carrying else [])
 
 

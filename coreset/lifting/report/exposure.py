@@ -8,7 +8,7 @@ from typing import Any
 
 from coreset.case import UNIT_SETS, fahrenheit
 from coreset.case.fields import SHOWN_UNITS
-from coreset.lifting.report.status import carry_text, index_text, part_sentence, why_not
+from coreset.lifting.report.status import carry_text, index_text, part_sentence, team_text, why_not
 from coreset.report.numbers import listed
 from coreset.rounding import fixed
 from coreset.text import say
@@ -189,8 +189,9 @@ def fitting_text(f: Any) -> str:
     """What the methods beside the lifting equation say on a task, with their status."""
     parts = []
     if f.factored:
-        key = "factored_at_least" if f.factored.at_least else "factored"
+        key = "team" if f.factored.persons > 1 else "factored_at_least" if f.factored.at_least else "factored"
         parts.append(say(f"handling.fit_says.{key}", index=index_text(f.factored.index)))
+        parts.append(team_text(f.factored) if f.factored.persons > 1 else "")
     if f.strain:
         parts.append(say("handling.fit_says.strain", index=fixed(f.strain.index, 1)))
     if f.revised:

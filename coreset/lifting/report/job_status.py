@@ -54,7 +54,7 @@ def reason_words(job: Any) -> str:
 
 def _reason(code: str, job: Any) -> str:
     """One reason; limits of the equation have their own words."""
-    own = {"single", "largest", "composite", "order", "rotation", "carrying_limit", "job_limit"}
+    own = {"single", "largest", "team", "composite", "order", "rotation", "carrying_limit", "job_limit"}
     return say(f"handling.because.{code}", task=job.worst_task) if code in own else why_not([code])
 
 

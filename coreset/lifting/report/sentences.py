@@ -12,6 +12,7 @@ from coreset.lifting.report.status import (
     index_text,
     job_text,
     part_sentence,
+    row_index_text,
     status_text,
     why_not,
 )
@@ -221,7 +222,7 @@ def table_row(row: Any, units: str, scheme: str = "1994") -> dict[str, str]:
         say("handling.column.load", unit=unit): fixed(row.mass, MASS_DIGITS),
         say("handling.column.pace"): fixed(row.frequency_per_min, 2 if row.frequency_per_min >= SELDOM else 3),
         say("handling.column.rwl", unit=unit): _rwl_text(row),
-        say("handling.column.li"): index_text(row.li, row.at_least),
+        say("handling.column.li"): row_index_text(row),
         say("handling.column.job"): job_text(row.job),
         say("handling.column.band"): status_text(row, scheme),
         say("handling.column.binding"): say(

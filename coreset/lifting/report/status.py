@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from coreset.lifting.bands import band_of, bands
+from coreset.lifting.en_iso import team_factors
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -63,6 +64,23 @@ def schemes() -> tuple[str, ...]:
     return tuple(dict.fromkeys(band.scheme for name in ("1994", "2021") for band in bands(name)))
 
 
+def row_index_text(row: Any) -> str:
+    """Index of a screened task as text: its own, or that of the team that lifts it; a dash where there is none."""
+    if row.team is None or row.li is not None:
+        return index_text(row.li, row.at_least)
+    if row.team.rwl == 0:
+        return say("handling.job.zero")
+    return say("handling.row.team", index=index_text(row.team.index, ("two_persons",)), persons=row.team.persons)
+
+
+def team_text(team: Any) -> str:
+    """What the index of a team rests on and leaves out; empty without a team."""
+    if team is None:
+        return ""
+    many = say("handling.team.many", counted=max(team_factors())) if team.persons > max(team_factors()) else ""
+    return " ".join(filter(None, [say("handling.team.cautions"), many]))
+
+
 def job_text(job: Any) -> str:
     """Index of the job that a task is part of, or that its RWL is 0; a dash for a task that is the whole job.
 
@@ -96,7 +114,7 @@ def status_text(row: Any, scheme: str = "1994") -> str:
     job, carry = row.job, carry_text(row.carrying)
     if row.li is None:
         said = say(f"handling.row.{'zero' if row.applies else 'silent'}", why=why_not(row.why_not))
-        return ". ".join(filter(None, [said, carry]))
+        return ". ".join(filter(None, [said, team_text(row.team), carry]))
     if job is not None and job.index is None:
         return ". ".join(filter(None, [say("handling.row.job_zero", count=job.tasks), carry]))
     worse = job is not None and job.index > row.li
