@@ -11,7 +11,7 @@ from coreset.lifting.report.redesign import seldom_sentence, sure_rows
 from coreset.lifting.report.sentences import answer, limits_of, methods_of, plain_rows, task_rows
 from coreset.lifting.report.status import scheme_text, schemes
 from coreset.lifting.uncertainty import spreads
-from coreset.pages.lifting import handling_body, handling_crew, handling_pace, handling_redesign
+from coreset.pages.lifting import handling_body, handling_crew, handling_pace, handling_redesign, one_lift
 from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import session
@@ -19,15 +19,23 @@ from coreset.web import session
 case = session.case()
 layout.head("handling.page")
 if not case.lifts:
-    layout.answer(say("handling.page.nothing"))
+    layout.answer(say("handling.one.lead"))
+    one_lift.show(case)
+    st.caption(say("handling.page.nothing"))
+    st.caption(say("handling.caution.page"))
     st.stop()
+answered = st.container()  # first on the page, calculated after the check of one lift is drawn
+names = ("check", "tasks", "pace", "redesign", "crew", "body", "methods")
+check, tasks, pace, redesign, crew, body, methods = st.tabs([say(f"handling.page.{name}") for name in names])
+with check:
+    st.caption(say("handling.one.lead"))
+    one_lift.show(case)
 found = session.assessment()
 jobs = session.once(lambda: found.jobs, "jobs")
-layout.answer(f"{jobs_sentence(jobs)} {answer(found.handling, limit=case.place.lifting_index_limit)}")
-results.rows(lambda: job_rows(jobs), "jobs")
-names = ("tasks", "pace", "redesign", "crew", "body", "methods")
-tasks, pace, redesign, crew, body, methods = st.tabs([say(f"handling.page.{name}") for name in names])
+with answered:
+    layout.answer(f"{jobs_sentence(jobs)} {answer(found.handling, limit=case.place.lifting_index_limit)}")
 with tasks:
+    results.rows(lambda: job_rows(jobs), "jobs")
     scheme = st.segmented_control(
         say("handling.page.scheme"),
         schemes(),

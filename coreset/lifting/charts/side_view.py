@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import cos, radians, sin
 from typing import Any
 
@@ -15,9 +16,11 @@ from coreset.text import say
 
 STATURE = {"metric": 172.0, "us": 68.0}
 """Height of the figure drawn, for the eye only; no result depends on it."""
-PIXELS_HIGH = 280
+PIXELS_HIGH, PLACES_HIGH = 280, 200
 BEHIND, BEYOND, BESIDE = 0.26, 0.52, 0.24
 """Room behind the ankles, before them, and for the words beside the load, in statures."""
+APART = 0.8
+"""From one figure to the next where several kinds of place are drawn, in statures."""
 ANKLE, KNEE, HIP, SHOULDER, HEAD = 0.04, 0.28, 0.53, 0.82, 0.93
 
 
@@ -83,6 +86,38 @@ def _panel(name: str, units: str, *, reach: float, height: float, first: bool) -
         + farthest.encode(x=x, y=y, text="text:N")
         + words.encode(x=x, y=y, text="text:N")
     ).properties(width=pixels * (right - left), height=PIXELS_HIGH, title=say(f"handling.end.{name}").capitalize())
+
+
+def places_view(places: Mapping[str, tuple[float, float]], units: str) -> Any:
+    """Kinds of place side by side on one scale, each with a figure whose hands are where they usually are there.
+
+    Parameters
+    ----------
+    places : mapping
+        H and V of each kind of place by its name, in the unit set.
+    units : {"metric", "us"}
+        Unit set.
+    """
+    stature, unit = STATURE[units], UNIT_SETS[units]["length"]
+    lines, heads, loads = [], [], []
+    for place, (name, hands) in enumerate(places.items()):
+        shift, figure = place * APART * stature, _figure(stature, hands)
+        lines += [{**point, "x": point["x"] + shift, "name": name} for point in figure]
+        heads.append({"x": figure[3]["x"] + 0.02 * stature + shift, "y": figure[3]["y"] + 0.11 * stature})
+        where = say("handling.one.place_at", reach=fixed(hands[0]), height=fixed(hands[1]), unit=unit)
+        loads.append({"x": hands[0] + shift, "y": hands[1], "middle": shift, "text": [*name.split(", "), where]})
+    right = len(places) * APART * stature
+    x = alt.X("x:Q", scale=alt.Scale(domain=[-BEHIND * stature, right - BEHIND * stature], nice=False), axis=None)
+    y = alt.Y("y:Q", scale=alt.Scale(domain=[-0.3 * stature, 1.05 * stature], nice=False), axis=None)
+    body = alt.Chart(alt.Data(values=lines)).mark_line(color=INK, strokeWidth=5, strokeCap="round", opacity=0.85)
+    words = alt.Chart(alt.Data(values=loads)).mark_text(align="left", baseline="top", lineHeight=15)
+    text = say("handling.one.places_text", places="; ".join(" ".join(load["text"]) for load in loads))
+    return (
+        body.encode(x=x, y=y, order="order:Q", detail="name:N")
+        + alt.Chart(alt.Data(values=heads)).mark_point(filled=True, size=200, color=INK, opacity=0.85).encode(x=x, y=y)
+        + alt.Chart(alt.Data(values=loads)).mark_square(size=200, color=BASELINE, opacity=0.95).encode(x=x, y=y)
+        + words.encode(x=alt.X("middle:Q", axis=None), y=alt.datum(-0.03 * stature), text="text:N")
+    ).properties(height=PLACES_HIGH, title=say("handling.one.places"), description=text)
 
 
 def side_view(values: dict[str, float], units: str) -> Any:
