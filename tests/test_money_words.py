@@ -194,10 +194,10 @@ def test_items_that_can_be_entered_are_those_of_the_cash_flow():
     """The items of actuals.csv are the words of the cash flow, no more and no fewer."""
     from typing import get_args
 
-    from coreset.money.figures import MODEL
+    from coreset.money.cash_flow import FIRST_ITEMS, NAMES, YEARLY_ITEMS
 
-    more = {"mask_replacement", "ramp_up", "residual", "tax", *FIRST}
-    assert set(get_args(Item)) == {*MODEL.kinds["operating"], *more}
+    assert set(get_args(Item)) == {NAMES.get(key, key) for key in (*YEARLY_ITEMS, *FIRST_ITEMS)}
+    assert set(FIRST) == {NAMES.get(key, key) for key in FIRST_ITEMS}
     assert all(f"money.item.{item}" in catalogue() for item in get_args(Item))
 
 

@@ -7,9 +7,9 @@ from typing import Literal
 
 from coreset.case.fields import Code, Count, says
 
-FIRST = ("setter", "installation", "training", "commissioning", "masks", "step")
+FIRST = ("setter", "installation", "training", "commissioning", "masks", "step", "production_lost", "capital_tied_up")
 """Items paid before the setter runs: year 0."""
-SAVED = ("labour", "overtime", "throughput", "scrap", "injury", "residual")
+SAVED = ("labour", "overtime", "throughput", "scrap", "injury", "residual", "capital_released")
 """Items whose amount is what was saved or earned, below 0 where it cost more; of all others it is what was paid."""
 Item = Literal[
     "setter",
@@ -18,21 +18,28 @@ Item = Literal[
     "commissioning",
     "masks",
     "step",
+    "production_lost",
+    "capital_tied_up",
     "labour",
     "overtime",
     "throughput",
     "scrap",
     "injury",
     "residual",
+    "capital_released",
     "mask_changes",
     "maintenance",
     "mask_repair",
     "mask_replacement",
+    "mask_phase_in",
     "ramp_up",
     "floor_space",
     "air",
     "electricity",
     "lease",
+    "overhaul",
+    "replacement",
+    "buyout",
     "tax",
 ]
 

@@ -30,7 +30,7 @@ VECTORS = {
 }
 """Parts of a `Flow` that have one value a run, and the figures behind them; of yearly ones year 1."""
 YEARLY_ITEMS = (*MODEL.kinds["operating"], *MODEL.kinds["occasional"], "sale", "capital_released", "tax")
-FIRST_ITEMS = (*MODEL.kinds["capital"], *MODEL.kinds["expensed"])
+FIRST_ITEMS = (*MODEL.kinds["capital"], *MODEL.kinds["expensed"], *MODEL.kinds["tied_up"])
 NAMES = {"setter_installation": "installation", "crew_training": "training", "sale": "residual"}
 """Names of items where they differ from the key of the figure."""
 

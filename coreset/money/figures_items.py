@@ -186,4 +186,5 @@ AT_THE_START = (
         "installation_lost_hours * (pay * crew_today + lost_margin_per_h) * used",
         EXPENSED,
     ),
+    Figure("capital_tied_up", "currency", "working capital", "working_capital * used", "tied_up"),
 )

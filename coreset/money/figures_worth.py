@@ -44,7 +44,7 @@ TAX = (
         "capital_released",
         YEARLY,
         "working capital released",
-        "working_capital * used if year == years else 0",
+        "capital_tied_up if year == years else 0",
     ),
     Figure("net", YEARLY, "net cash flow", "operating_total + sale + tax + capital_released"),
 )
@@ -53,7 +53,7 @@ WORTH = (
         "project_flow",
         "currency",
         "cash flow of the project",
-        "timeline(-first_cost - working_capital * used, net)",
+        "timeline(-first_cost - capital_tied_up, net)",
     ),
     Figure("cumulative_flow", "currency", "cumulative cash flow", "cumulative(project_flow)"),
     Figure("discounted_flow", "currency", "discounted cash flow", "project_flow / (1 + discount_rate) ** period"),
@@ -110,7 +110,7 @@ EQUITY = (
         "equity_flow",
         "currency",
         "cash flow of the plant's own money, loan and grant included",
-        "timeline(loan + grant * used - first_cost - working_capital * used,"
+        "timeline(loan + grant * used - first_cost - capital_tied_up,"
         " net - loan_payment + tax_rate * interest + grant_tax)",
     ),
     Figure("equity_npv", "currency", "net present value of the plant's own money", "npv(discount_rate, equity_flow)"),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from coreset.case import Line, Money, Pattern, Setter, meaning
+from dataclasses import MISSING, fields
+
+from coreset.case import Line, Money, Pattern, Range, Setter, meaning
 from coreset.figures import Input
 
 MONEY = {
@@ -38,6 +40,17 @@ MONEY = {
     "commissioning_scrap": "casting",
 }
 """Fields of `Money` that the cash flow reads, with their units."""
+SOME_YEARS = {
+    "installation_lost_hours": "hour",
+    "lost_margin_per_h": "currency/hour",
+    "overhaul_cost": "currency/year",
+    "overhaul_year": "1",
+    "replacement_cost": "currency/year",
+    "replacement_year": "1",
+    "working_capital": "currency",
+}
+"""Those that come in single years."""
+OF_MONEY = MONEY | SOME_YEARS
 LINE = {"hours_per_shift": "hour", "shifts_per_day": "1", "days_per_year": "1/year", "saved_hours_used": "1"}
 SETTER = {"mask_change_min": "minute", "downtime_share": "1", "air_l_per_cycle": "L/mold", "power_kw": "kW"}
 PATTERN = {
@@ -52,6 +65,13 @@ PATTERN = {
 
 def _fields(kind: type, units: dict[str, str], axes: str = "") -> tuple[Input, ...]:
     return tuple(Input(key, unit, meaning(kind, key), axes) for key, unit in units.items())
+
+
+def _optional(kind: type, units: dict[str, str]) -> tuple[Input, ...]:
+    """Inputs that have the default of their field where nothing is given."""
+    own = {f.name: f.default for f in fields(kind) if f.default is not MISSING}
+    plain = {key: value.likely if isinstance(value, Range) else value for key, value in own.items()}
+    return tuple(Input(key, unit, meaning(kind, key), default=float(plain[key])) for key, unit in units.items())
 
 
 FROM_CASE = (
@@ -85,16 +105,11 @@ OF_ROOMS = (
         carried=True,
     ),
 )
-OF_TAX_AND_FINANCING = (
+OF_TAX = (
     Input("write_off_share", "1", "share of the initial cost written off in the year", "y", default=0),
     Input("write_off_share_later", "1", "share written off of a later purchase, from its own year on", "y", default=0),
-    Input("working_capital", "currency", "money tied up from the start and released at the end", default=0),
-    Input("overhaul_cost", "currency/year", "overhaul, at today's prices", default=0),
-    Input("overhaul_year", "1", "year of the overhaul; 0 is none", default=0),
-    Input("replacement_cost", "currency/year", "part of the setter that is replaced, at today's prices", default=0),
-    Input("replacement_year", "1", "year of that replacement; 0 is none", default=0),
-    Input("installation_lost_hours", "hour", "line hours lost while the setter is installed", default=0),
-    Input("lost_margin_per_h", "currency/hour", "margin lost per lost line hour that cannot be made up", default=0),
+)
+OF_FINANCING = (
     Input("lease_years", "1", "years of the lease; 0 is all", default=0),
     Input("lease_buyout", "currency/year", "purchase price of the setter at the end of the lease", default=0),
     Input("loan_share", "1", "share of the setter's price that is borrowed", default=0),
@@ -107,4 +122,4 @@ CONSTANTS = (
     Input("liters_per_m3", "L/m**3", "liters in a cubic meter", default=1000, constant=True),
     Input("one_mold", "mold", "one mold", default=1, constant=True),
 )
-INPUTS = (*FROM_CASE, *OF_METHODS, *OF_ROOMS, *OF_TAX_AND_FINANCING, *CONSTANTS)
+INPUTS = (*FROM_CASE, *OF_METHODS, *OF_ROOMS, *OF_TAX, *_optional(Money, SOME_YEARS), *OF_FINANCING, *CONSTANTS)

@@ -72,6 +72,10 @@ def _money(case: Case, found: dict[str, Any]) -> Iterable[Note]:
     for field in ("hours_saved_paid", "line_crew", "budget", "mask_places"):
         if getattr(case.money, field) is None:
             yield Note(code=f"{field}_missing")
+    for item in ("overhaul", "replacement"):
+        cost, year = (getattr(case.money, f"{item}_{part}") for part in ("cost", "year"))
+        if cost.high > 0 and not 1 <= year <= case.money.years:
+            yield Note(code=f"{item}_year_missing")
     if case.money.tax_rate:
         yield Note(code="ask_an_accountant")
         if any("mask_replacement" in row.parts for row in found["cash_flow"]):

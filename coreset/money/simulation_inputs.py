@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 
 from coreset.case import Case, Money, Option, Range, most, range_names
 from coreset.money.distributions import at
-from coreset.money.inputs import MONEY
+from coreset.money.inputs import OF_MONEY
 from coreset.money.scrap import ScrapFinding, difference_draws
 from coreset.money.streams import chances, scores, stream, tied_scores
 
-OF_PLANT = tuple(key for key in MONEY if key in range_names(Money))
+OF_PLANT = tuple(key for key in OF_MONEY if key in range_names(Money))
 """Fields of `Money` that are ranges and hold for the whole plant; the input has the field's name."""
 PEOPLE = ("line_crew", "hours_saved_paid")
 PRICES = tuple(key for key in OF_PLANT if key not in PEOPLE)

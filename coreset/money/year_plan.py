@@ -16,7 +16,7 @@ from coreset.figures import Size, evaluate
 from coreset.line.hold_range import not_taken
 from coreset.line.job_mix import following
 from coreset.money.figures import MODEL
-from coreset.money.inputs import INPUTS, LINE, MONEY, SETTER
+from coreset.money.inputs import INPUTS, LINE, OF_MONEY, SETTER
 
 INPUT_KEYS = frozenset(one.key for one in INPUTS)
 
@@ -118,7 +118,7 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
 
 def _stated(case: Case) -> dict[str, float]:
     """Inputs of the cash flow that are no ranges, by key."""
-    found = {key: getattr(case.money, key) for key in MONEY if key not in range_names(Money)}
+    found = {key: getattr(case.money, key) for key in OF_MONEY if key not in range_names(Money)}
     found |= {key: getattr(case.line, key) for key in LINE}
     found |= {key: getattr(case.setter, key) for key in SETTER}
     found["downtime_share"] = max(0.0, case.setter.downtime_share)

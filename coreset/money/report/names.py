@@ -28,6 +28,8 @@ UNITS = {
     "extra_molds_per_year": "molds",
     "scrap": "share",
     "line_crew": "people",
+    "installation_lost_hours": "line_hours",
+    "lost_margin_per_h": "hour",
     "hours_saved_paid": "share",
     "held": "share",
 }
