@@ -17,8 +17,8 @@ except ImportError:
 with atheris.instrument_imports(include=["coreset"]):
     from coreset.errors import CoresetError
     from coreset.store import folder
-    from coreset.store.folder.readings_import import Reader, guess, readings_from, table_of
     from coreset.store.folder.workbook import case_in
+    from coreset.store.intake import take_in
 
 HEAD = (
     b'title = "t"\nunits = "metric"\ncurrency = "USD"\n[money]\nsetter_price = 1\nwage_per_h = 1\ndiscount_rate = 0.1\n'
@@ -44,8 +44,7 @@ def one(content):
             case b"b":
                 folder.build(json.loads(content[1:]))
             case b"r":
-                table = table_of("t.csv", content[1:])
-                readings_from(table, Reader(columns=guess(table.heads)))
+                take_in("t.csv", content[1:])
             case b"x":
                 case_in(content[1:], file="x.xlsx")
             case _:

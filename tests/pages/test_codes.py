@@ -148,7 +148,7 @@ def begun(app):
 
 def brought(app):
     app.file_uploader[0].set_value(
-        ("theirs.csv", b"cycle;element;reading\n1;set core;3.0\n2;set core;3.1\n", "text/csv")
+        ("theirs.csv", b"cycle;element;reading_s\n1;set core;3.0\n2;set core;3.1\n", "text/csv")
     ).run()
     return pressed(app, say("timing.import_do"))
 

@@ -63,6 +63,8 @@ def test_a_first_standard_takes_a_study_and_nothing_else(book):
     app = opened("timing", case="c", study="S1", view="exchange")
     typed(app, "Your code", "OB1")
     app.file_uploader[0].set_value(("theirs.csv", SHEET, "text/csv")).run()
+    assert not [one for one in app.button if one.label == say("timing.import_do")], "the unit is not known yet"
+    next(box for box in app.selectbox if "does not say the unit" in box.label).set_value("s").run()
     pressed(app, say("timing.import_do"))
     assert len(book.open("c").studies[0].readings) == 18
     app = opened("standard", case="c")

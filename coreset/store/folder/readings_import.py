@@ -8,15 +8,12 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import time, timedelta
 from typing import Any, Literal, get_args
 
 from coreset.case import Reading, Readings
 from coreset.case.study import Mark
 from coreset.errors import Fault, StudyError
-from coreset.store.folder.disk import ODD
-from coreset.store.folder.sheets import sheets
-from coreset.store.folder.tables import guarded, unguarded
+from coreset.store.folder.tables import guarded
 
 Form = Literal["s", "min", "cmin", "clock"]
 FORMS = get_args(Form)
@@ -25,8 +22,7 @@ SECONDS = {"s": 1.0, "min": 60.0, "cmin": 0.6}
 FIELDS = ("element", "reading_s", "cycle", "rating", "mark", "note", "seq")
 NEEDED = ("element", "reading_s")
 CLOCK = re.compile(r"^(?:(?:(\d+):)?([0-5]?\d|\d+):)?(\d+(?:\.\d+)?)$")
-DELIMITERS = ";\t,"
-MAX_BYTES = 10_000_000
+MAX_MEGABYTES = 10
 """Size of one file at most: 200,000 rows take some 8 MB."""
 MAX_CELLS = 2_000_000
 ROWS = 200_000
@@ -64,78 +60,17 @@ class Reader:
     marks: Mapping[str, str] = field(default_factory=dict)
 
 
-def table_of(name: str, content: bytes) -> ReadingsTable:
-    """The table in a CSV or XLSX file.
-
-    Raises
-    ------
-    StudyError
-        If it is neither, is empty, or is too long; the size is looked at before anything is read.
-    """
-    refuse_size(name, len(content))
-    lines = _xlsx(name, content) if name.lower().endswith(".xlsx") else _csv(name, content)
-    filled = [(number, cells) for number, cells in lines if any(cell.strip() for cell in cells)]
-    if not filled:
-        raise _refused(name, "an empty file", "a head and readings")
-    heads = tuple(head.strip() for head in filled[0][1])
-    if len(set(filter(None, heads))) < len(list(filter(None, heads))):
-        raise _refused(name, "a head twice", "each column under a head of its own")
-    if len(filled) > ROWS:
-        raise _refused(name, f"{len(filled)} rows", f"at most {ROWS}")
-    rows = tuple((number, (*cells, *[""] * (len(heads) - len(cells)))) for number, cells in filled[1:])
-    return ReadingsTable(file=name, heads=heads, rows=rows)
-
-
 def refuse_size(name: str, size: int) -> None:
     """Refuse a file of more bytes than readings take, before it is read.
 
     Raises
     ------
     StudyError
-        If it has more than `MAX_BYTES`.
+        If it has more than `MAX_MEGABYTES`.
     """
-    if size > MAX_BYTES:
-        raise _refused(name, f"{size / 1e6:.0f} MB", f"at most {MAX_BYTES / 1e6:.0f} MB: the readings of one study")
-
-
-def _refused(file: str, found: str, expected: str) -> StudyError:
-    return StudyError([Fault(file=file, found=found, expected=expected)])
-
-
-def _csv(name: str, content: bytes) -> list[tuple[int, tuple[str, ...]]]:
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = content.decode("cp1252", errors="replace")
-    odd = ODD.search(text)
-    if odd:
-        row = text.count("\n", 0, odd.start()) + 1
-        raise StudyError([Fault(file=name, row=row, found=f"control character {odd[0]!r}", expected="printable text")])
-    first = text.partition("\n")[0]
-    delimiter = max(DELIMITERS, key=first.count)
-    try:
-        rows = list(csv.reader(io.StringIO(text), delimiter=delimiter))
-    except csv.Error as error:
-        raise _refused(name, str(error), "a table with one sign between its columns") from error
-    return [(number, tuple(map(unguarded, row))) for number, row in enumerate(rows, start=1)]
-
-
-def _xlsx(name: str, content: bytes) -> list[tuple[int, tuple[str, ...]]]:
-    """Rows of the first sheet that has any."""
-    filled = [rows for rows in sheets(content, file=name, max_cells=MAX_CELLS).values() if rows]
-    return [(number, tuple(_cell(value) for value in row)) for number, row in filled[0]] if filled else []
-
-
-def _cell(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, timedelta):
-        return repr(value.total_seconds())
-    if isinstance(value, time):
-        return f"{value.hour}:{value.minute:02d}:{value.second:02d}.{value.microsecond:06d}"
-    if isinstance(value, float) and value.is_integer():
-        return str(int(value))
-    return repr(value) if isinstance(value, float) else str(value)
+    if size > MAX_MEGABYTES * 1e6:
+        found, expected = f"{size / 1e6:.0f} MB", f"at most {MAX_MEGABYTES} MB: the readings of one study"
+        raise StudyError([Fault(file=name, found=found, expected=expected)])
 
 
 def guess(heads: Sequence[str]) -> dict[str, str]:

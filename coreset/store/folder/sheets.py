@@ -7,7 +7,8 @@ import lzma
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache, partial
 from typing import Any
 from xml.etree.ElementTree import ParseError
 
@@ -37,7 +38,7 @@ def refused(file: str, found: str, expected: str) -> StudyError:
     return StudyError([Fault(file=file, found=found, expected=expected)])
 
 
-def sheets(content: bytes, *, file: str, max_cells: int = MAX_CELLS) -> dict[str, Sheet]:
+def sheets(content: bytes, *, file: str, max_cells: int = MAX_CELLS, stored_values: bool = False) -> dict[str, Sheet]:
     """Every sheet of a workbook: rows with their numbers, cells as text, number, yes or no, date or None.
 
     Parameters
@@ -48,6 +49,9 @@ def sheets(content: bytes, *, file: str, max_cells: int = MAX_CELLS) -> dict[str
         What to call it in a fault.
     max_cells : int
         Cells of all sheets at most.
+    stored_values : bool
+        Take the value that the spreadsheet program stored for a formula, and a number shown as a percentage in per
+        cent; a formula without a stored value is a fault.
 
     Raises
     ------
@@ -61,6 +65,7 @@ def sheets(content: bytes, *, file: str, max_cells: int = MAX_CELLS) -> dict[str
     faults, found, cells = Faults(), {}, 0
     try:
         book = load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
+        stored = cache(lambda: _stored(content))
         for sheet in book.worksheets:
             rows: Sheet = []
             sheet.reset_dimensions()
@@ -68,9 +73,9 @@ def sheets(content: bytes, *, file: str, max_cells: int = MAX_CELLS) -> dict[str
                 cells += len(row)
                 if cells > max_cells or len(row) > MAX_COLUMNS:
                     raise refused(file, "too many cells", f"at most {MAX_COLUMNS} columns and {max_cells} cells")
-                rows.append(
-                    (number, list(_cells(row, FaultSpot(file=f"{file}, sheet {sheet.title}", row=number), faults)))
-                )
+                spot = FaultSpot(file=f"{file}, sheet {sheet.title}", row=number)
+                values = partial(_row_of, stored, sheet.title, number) if stored_values else None
+                rows.append((number, list(_cells(row, spot, faults, stored=values))))
             found[sheet.title] = [(number, row) for number, row in rows if any(cell is not None for cell in row)]
     except StudyError:
         raise
@@ -126,11 +131,42 @@ def _read(packed: zipfile.ZipFile, part: zipfile.ZipInfo, file: str) -> int:
     return size
 
 
-def _cells(row: Any, spot: FaultSpot, faults: Faults) -> Iterator[Any]:
-    """Values of one row; a formula, an error value or a control character is a fault."""
-    for cell in row:
+def _stored(content: bytes) -> dict[str, dict[int, tuple[Any, ...]]]:
+    """Values of the rows of every sheet, formulas by their stored values."""
+    from openpyxl import load_workbook
+
+    book = load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
+    found = {}
+    for sheet in book.worksheets:
+        sheet.reset_dimensions()
+        found[sheet.title] = dict(enumerate(sheet.iter_rows(max_row=MAX_ROWS, values_only=True), start=1))
+    return found
+
+
+def _row_of(stored: Callable[[], dict[str, dict[int, tuple[Any, ...]]]], title: str, row: int) -> tuple[Any, ...]:
+    return stored()[title].get(row, ())
+
+
+def _cells(
+    row: Any, spot: FaultSpot, faults: Faults, stored: Callable[[], Sequence[Any]] | None = None
+) -> Iterator[Any]:
+    """Values of one row; a formula without a stored value, an error value or a control character is a fault."""
+    for place, cell in enumerate(row):
         value, kind = cell.value, getattr(cell, "data_type", "n")
-        if kind == "f":
+        if kind == "f" and stored is not None:
+            value = dict(enumerate(stored())).get(place)
+            kind = "e" if isinstance(value, str) and value.startswith("#") else "f" if value is None else "n"
+        if (
+            stored is not None
+            and isinstance(value, int | float)
+            and value is not True
+            and "%" in (getattr(cell, "number_format", "") or "")
+        ):
+            value = f"{round(100 * value, 9):g} %"
+        if kind == "f" and stored is not None:
+            expected = "a formula with its value: open the file in a spreadsheet program and save it"
+            faults.add(spot.fault(found="a formula without a value", expected=expected, column=_letter(cell)))
+        elif kind == "f":
             faults.add(spot.fault(found=f"a formula {shown(str(value))}", expected="its value", column=_letter(cell)))
         elif kind == "e":
             faults.add(spot.fault(found=shown(value), expected="a value", column=_letter(cell)))

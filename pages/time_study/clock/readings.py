@@ -12,17 +12,9 @@ from coreset.case import Case, Correction, Element, Readings, Study
 from coreset.errors import BookError, CoresetError
 from coreset.pages.parts import layout, results
 from coreset.pages.time_study.clock.desk import attempt, changed
-from coreset.store.folder.readings_import import (
-    FIELDS,
-    FORMS,
-    MAX_BYTES,
-    Reader,
-    as_csv,
-    as_xlsx,
-    guess,
-    readings_from,
-    table_of,
-)
+from coreset.store.folder.readings_import import FIELDS, MAX_MEGABYTES, as_csv, as_xlsx
+from coreset.store.intake import Intake, Question, choice_words, heads_in, take_in
+from coreset.study.earlier import known_seconds
 from coreset.study.report.timing import COLUMNS, column_help, reading_label, reading_rows, trail_rows
 from coreset.text import say
 from coreset.web import person, session
@@ -99,9 +91,7 @@ def exchange(case: Case, study: Study) -> None:
     if len(study.readings):
         st.info(say("timing.import_full"))
         return
-    file = st.file_uploader(
-        say("timing.import_file"), type=["csv", "xlsx", "txt"], max_upload_size=MAX_BYTES // 1_000_000
-    )
+    file = st.file_uploader(say("timing.import_file"), type=["csv", "xlsx", "txt"], max_upload_size=MAX_MEGABYTES)
     if file is None:
         return
     try:
@@ -111,14 +101,18 @@ def exchange(case: Case, study: Study) -> None:
 
 
 def _bring_in(case: Case, study: Study, file: str, content: bytes) -> None:
-    table = table_of(file, content)
-    memory = f"columns:{'|'.join(table.heads)[:180]}"
-    kept = json.loads(session.book().mapping(memory) or "{}")
-    reader = _reader(table.heads, kept)
-    readings = readings_from(table, reader)
+    """What a sheet holds, what was guessed of it and what must be answered; kept only when nothing is open."""
+    found, answers, memory = _answered(study, file, content, known_seconds(case, study))
+    for one in found.told:
+        st.markdown(layout.plain(one.words))
+    if found.questions:
+        st.info(say("timing.import_open", count=len(found.questions)))
+        return
+    readings = found.readings
     cycles = len(set(readings.cycle))
     st.markdown(say("timing.import_preview", count=len(readings), cycles=cycles))
-    results.rows(reading_rows(replace(study, readings=Readings.of(list(readings)[:PREVIEW]))))
+    filled = replace(study, readings=readings, taken_with="import", origin=file, timing=found.timing)
+    results.rows(reading_rows(replace(filled, readings=Readings.of(list(readings)[:PREVIEW]))))
     known = {element.name for element in study.elements}
     rows = [r.element for r in readings if r.mark != "foreign"]
     new = tuple(name for name in dict.fromkeys(rows) if name not in known)
@@ -126,37 +120,69 @@ def _bring_in(case: Case, study: Study, file: str, content: bytes) -> None:
         st.warning(layout.plain(say("timing.import_unknown", names=", ".join(new))))
     if st.button(say("timing.import_do"), type="primary"):
         person.who()
-        session.book().remember(
-            memory, json.dumps({"columns": reader.columns, "form": reader.form, "comma": reader.comma})
-        )
-        elements = (*study.elements, *(Element(name=name) for name in new))
-        filled = replace(study, readings=readings, elements=elements, taken_with="import", origin=file)
+        session.book().remember(memory, json.dumps(answers))
+        filled = replace(filled, elements=(*study.elements, *(Element(name=name) for name in new)))
         why = say("timing.import_why", study=study.study, file=file)
         attempt(lambda: session.keep(changed(case, filled), why))
 
 
-def _reader(heads: tuple[str, ...], kept: dict) -> Reader:
-    """How to read the table: as last time with these heads, else as their names suggest, else as the user says."""
-    first = kept.get("columns") or guess(heads)
-    none = say("timing.import_none")
-    choices = [none, *filter(None, heads)]
-    columns = {}
+def _answered(study: Study, file: str, content: bytes, known: dict[str, float]) -> tuple[Intake, dict[str, str], str]:
+    """The sheet with the answers given so far, last time's where the heads are the same; each answer may ask more."""
+    answers = _place(file, content)
+    found = take_in(file, content, timing=study.timing, answers=answers, known=known)
+    memory = f"intake:{'|'.join(found.heads)[:180]}"
+    last = json.loads(session.book().mapping(memory) or "{}")
+    while given := {q.code: said for q in found.questions if (said := _answer(q, last.get(q.code))) is not None}:
+        answers |= given
+        found = take_in(file, content, timing=study.timing, answers=answers, known=known)
+        if given.keys() & {question.code for question in found.questions}:
+            break
+    return found, answers, memory
+
+
+def _place(file: str, content: bytes) -> dict[str, str]:
+    """Sheet, head row and columns: as found, or as chosen."""
+    try:
+        found = take_in(file, content)
+        row, heads, columns, sheets = found.head_row, found.heads, found.columns, found.sheets
+    except CoresetError:
+        (row, heads), columns, sheets = heads_in(file, content, {}), {}, ()
+    answers = {}
+    with st.expander(say("timing.import_place"), expanded=not sheets):
+        left, right = st.columns(2)
+        if sheets[1:]:
+            answers["sheet"] = left.selectbox(
+                say("timing.import_sheet"), sheets, sheets.index(found.sheet), help=layout.word("reading")
+            )
+        head = right.number_input(say("timing.import_head"), 1, value=row, help=layout.word("reading"))
+        if head != row or answers.get("sheet") not in (None, *sheets[:1]):
+            answers["head_row"] = str(head)
+            heads = heads_in(file, content, answers)[1]
+        return answers | _columns(heads, columns)
+
+
+def _columns(heads: tuple[str, ...], columns: dict[str, str]) -> dict[str, str]:
+    """Columns that were chosen otherwise than guessed."""
+    none, chosen = say("timing.import_none"), {}
+    choices = [none, *dict.fromkeys(filter(None, heads))]
     for box, name in zip(st.columns(len(FIELDS)), FIELDS, strict=True):
-        at = choices.index(first[name]) if first.get(name) in choices else 0
+        guessed = columns.get(name, none)
         label = say("timing.import_column", field=say(f"timing.column.{name}"))
-        picked = box.selectbox(label, choices, index=at, help=layout.linked(column_help(name)))
-        if picked != none:
-            columns[name] = picked
-    left, right = st.columns(2)
-    form = left.selectbox(
-        say("timing.import_form"),
-        FORMS,
-        index=FORMS.index(kept.get("form", "s")),
-        format_func=lambda name: say(f"timing.form.{name}"),
+        at = choices.index(guessed) if guessed in choices else 0
+        picked = box.selectbox(label, choices, at, help=layout.linked(column_help(name)))
+        if picked != choices[at]:
+            chosen[f"column {name}"] = "" if picked == none else picked
+    return chosen
+
+
+def _answer(question: Question, last: str | None) -> str | None:
+    """The answer chosen or typed; None while there is none."""
+    if not question.choices:
+        return st.text_input(layout.plain(question.words), last or "", help=layout.word("reading")) or None
+    return st.selectbox(
+        layout.plain(question.words),
+        question.choices,
+        question.choices.index(last) if last in question.choices else None,
+        format_func=choice_words,
         help=layout.word("reading"),
-    )
-    return Reader(
-        columns=columns,
-        form=form,
-        comma=right.checkbox(say("timing.import_comma"), kept.get("comma", False), help=layout.word("written_style")),
     )

@@ -1,0 +1,154 @@
+"""Figures that no study has, or that do not fit its kind of timing: each is asked, none is put right silently.
+
+Limits are our own choice: an element of half an hour, a cycle of a second, a third or three times what was timed
+before, ratings below 2 or outside 30 to 200 of a scale of about 100.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+
+from coreset.case import Reading, Readings
+from coreset.store.intake.answers import Asked
+
+LONGEST_S, SHORTEST_CYCLE_S, UNLIKE = 1800.0, 1.0, 3.0
+SHARE, RATINGS = 2.0, (30.0, 200.0)
+HALF_DAY_S, DAY_S = 43_200.0, 86_400.0
+FEWEST = 6
+"""Readings from which the order of the clock is told."""
+RIGHT = "right"
+
+
+def rated(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
+    """Ratings on the scale: below 2 a share is likely meant, which is asked; far off the scale is asked too."""
+    low = [row for row in rows if row.rating < SHARE]
+    if low:
+        answer = asked.ask("ratings", ("share", RIGHT), example=f"{low[0].rating:g}", count=len(low))
+        if answer == "share":
+            rows = [row._replace(rating=round(100 * row.rating, 9)) if row.rating < SHARE else row for row in rows]
+    odd = [row.rating for row in rows if not row.rating < SHARE and not RATINGS[0] <= row.rating <= RATINGS[1]]
+    odd = [rating for rating in odd if rating == rating]
+    if odd:
+        asked.ask("odd_ratings", (RIGHT,), example=f"{odd[0]:g}", count=len(odd))
+    return list(rows)
+
+
+def filled(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
+    """Empty times without a mark: a missed reading, or an element that did not occur."""
+    empty = [row for row in rows if math.isnan(row.reading_s) and row.mark != "missed"]
+    if not empty:
+        return list(rows)
+    where = ", ".join(f"{row.element} ({row.cycle})" for row in empty[:3])
+    answer = asked.ask("empty", ("missed", "not_done"), count=len(empty), where=where)
+    gone = set(empty) if answer == "not_done" else set()
+    return [
+        row._replace(mark="missed") if math.isnan(row.reading_s) and not row.mark and answer == "missed" else row
+        for row in rows
+        if row not in gone
+    ]
+
+
+def in_time(rows: Sequence[Reading], timing: str, asked: Asked) -> tuple[list[Reading], str]:
+    """Readings as the study's timing has them, and the timing: running clocks only rise, element times do not.
+
+    A clock that passed midnight gains a day, which is told. A clock that does not fit the study's header is asked.
+    """
+    rows = _past_midnight(rows, asked)
+    clock = [row.reading_s for row in rows if row.reading_s == row.reading_s]
+    rising = all(a <= b for a, b in zip(clock, clock[1:], strict=False))
+    if timing == "continuous" and not rising:
+        answer = asked.ask("falls", ("snapback", "each_cycle"), where=_fall(rows))
+        return (_each_cycle(rows, asked), "snapback") if answer == "each_cycle" else (rows, answer or timing)
+    if timing == "snapback" and rising and len(clock) >= FEWEST and clock[-1] > FEWEST / 2 * clock[0] > 0:
+        answer = asked.ask("rises", ("continuous", "snapback"), first=f"{clock[0]:g}", last=f"{clock[-1]:g}")
+        return rows, answer or timing
+    return rows, timing
+
+
+def _past_midnight(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
+    days, last, made = 0.0, -math.inf, []
+    for row in rows:
+        if last - row.reading_s > HALF_DAY_S and last < DAY_S:
+            days, last = DAY_S, -math.inf
+            asked.tell("midnight", cycle=row.cycle)
+        last = row.reading_s if row.reading_s == row.reading_s else last
+        made.append(row._replace(reading_s=row.reading_s + days))
+    return made
+
+
+def _fall(rows: Sequence[Reading]) -> str:
+    pairs = zip(rows, rows[1:], strict=False)
+    return next((f"{b.element} ({b.cycle})" for a, b in pairs if b.reading_s < a.reading_s), "")
+
+
+def _each_cycle(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
+    """Element times where the clock began at 0 in each cycle; after a missed reading the next one is missed too."""
+    last: dict[int, float] = defaultdict(float)
+    made = []
+    for row in rows:
+        seconds = round(row.reading_s - last[row.cycle], 9)
+        if seconds < 0:
+            asked.ask("falls_in_cycle", (), where=f"{row.element} ({row.cycle})")
+            return list(rows)
+        made.append(row._replace(reading_s=seconds, mark=row.mark or ("missed" if seconds != seconds else "")))
+        last[row.cycle] = row.reading_s
+    return made
+
+
+def started(rows: Sequence[Reading], timing: str, start_s: float | None, asked: Asked) -> list[Reading]:
+    """A clock that shows the time of day, from the start of the first element; the start is asked where it is open."""
+    clock = [row.reading_s for row in rows if row.reading_s == row.reading_s]
+    steps = sorted(b - a for a, b in zip(clock, clock[1:], strict=False))
+    if timing != "continuous" or len(steps) < 2 or clock[0] <= max(60.0, 20 * steps[len(steps) // 2]):
+        return list(rows)
+    if start_s is None or not 0 <= start_s <= clock[0]:
+        asked.ask("start", (), first=f"{clock[0]:g}")
+        return list(rows)
+    asked.tell("offset", start=f"{start_s:g}")
+    return [row._replace(reading_s=round(row.reading_s - start_s, 9)) for row in rows]
+
+
+def element_seconds(rows: Sequence[Reading], timing: str) -> list[float]:
+    """Time of each reading: itself, or since the one before; NaN where either was missed. [s]"""
+    if timing == "snapback":
+        return [row.reading_s for row in rows]
+    clock = [0.0, *(row.reading_s for row in rows)]
+    return [b - a for a, b in zip(clock, clock[1:], strict=False)]
+
+
+def sensible(rows: Sequence[Reading], timing: str, known: Mapping[str, float], asked: Asked) -> None:
+    """Ask about elements of hours, cycles of less than a second, and means far from those timed before."""
+    seconds = element_seconds(rows, timing)
+    long = [(s, row) for s, row in zip(seconds, rows, strict=True) if s > LONGEST_S]
+    if long:
+        worst, row = max(long, key=lambda one: one[0])
+        asked.ask("long", (RIGHT,), element=row.element, cycle=row.cycle, minutes=f"{worst / 60:.0f}", count=len(long))
+    cycles: dict[int, float] = defaultdict(float)
+    times: dict[str, list[float]] = defaultdict(list)
+    for s, row in zip(seconds, rows, strict=True):
+        if s == s and row.mark in ("", "split"):
+            cycles[row.cycle] += s
+            times[row.element].append(s)
+    mean = sum(cycles.values()) / len(cycles) if cycles else math.nan
+    if mean < SHORTEST_CYCLE_S:
+        asked.ask("short", (RIGHT,), seconds=f"{mean:.2g}")
+    ratios = {name: sum(t) / len(t) / known[name] for name, t in times.items() if known.get(name, 0.0) > 0}
+    unlike = {name: r for name, r in ratios.items() if not 1 / UNLIKE < r < UNLIKE}
+    if unlike:
+        name, ratio = max(unlike.items(), key=lambda one: abs(math.log(max(one[1], 1e-9))))
+        asked.ask("unlike", (RIGHT,), element=name, ratio=f"{ratio:.2g}", before=f"{known[name]:.3g}")
+
+
+def numbered(rows: Sequence[Reading], asked: Asked) -> None:
+    """Tell of cycle numbers that are left out."""
+    cycles = sorted({row.cycle for row in rows})
+    lacking = sorted(set(range(cycles[0], cycles[-1] + 1)) - set(cycles)) if cycles and cycles[-1] < 10_000 else []
+    if lacking:
+        asked.tell("cycles_lacking", cycles=", ".join(map(str, lacking[:5])))
+
+
+def renumbered(rows: Sequence[Reading]) -> Readings:
+    """Readings with their sequence from 1 on."""
+    return Readings.of([row._replace(seq=seq) for seq, row in enumerate(rows, start=1)])
