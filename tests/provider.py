@@ -139,6 +139,7 @@ def sign_in_file(folder, provider, **changes):
     lines = [f'{name} = "{value}"' for name, value in (known | changes).items() if value is not None]
     path = folder / "sign-in.toml"
     path.write_text("\n".join(["[auth]", *lines, ""]), encoding="utf-8")
+    path.chmod(0o600)
     return path
 
 

@@ -91,8 +91,19 @@ def test_only_a_table_of_sign_in_is_taken(tmp_path, roles, content):
     """Other secrets in the file would be put into the environment; none are taken."""
     path = tmp_path / "sign-in.toml"
     path.write_text(content)
+    path.chmod(0o600)
     with pytest.raises(StudyError, match=r"sign-in\.toml"):
         share(path, roles, HOST)
+
+
+@pytest.mark.parametrize("mode", [0o644, 0o640, 0o604, 0o660])
+def test_a_sign_in_that_others_can_read_is_refused(tmp_path, roles, mode):
+    """Its secrets sign every cookie; the message says what to do and repeats none of them."""
+    path = sign_in_file(tmp_path, PROVIDER)
+    path.chmod(mode)
+    with pytest.raises(StudyError, match=rf"mode {mode:o}.*chmod 600 sign-in\.toml") as told:
+        share(path, roles, HOST)
+    assert SECRET not in str(told.value)
 
 
 def test_sharing_demands_all_three(tmp_path, roles, capsys):
@@ -121,6 +132,7 @@ def test_the_files_in_readme_are_taken(tmp_path):
     sign_in, roles = tmp_path / "sign-in.toml", tmp_path / "roles.csv"
     shown = re.search(r"```toml\n(\[auth\].*?)```", text, re.DOTALL)[1]
     sign_in.write_text(shown.replace('cookie_secret = "..."', f'cookie_secret = "{SECRET}"'))
+    sign_in.chmod(0o600)
     roles.write_text(re.search(r"```csv\n(.*?)```", text, re.DOTALL)[1])
     assert share(sign_in, roles, HOST).origin == ORIGIN
     assert [entry.person.role for entry in people.entries(roles)] == list(people.ROLES)

@@ -299,3 +299,21 @@ def test_a_field_of_a_newer_version_is_refused_never_dropped(kept, name, old, ne
             act()
     with kept._engine.begin() as connection:
         assert connection.scalar(select(schema.PART.c.body).where(of_part)) == body
+
+
+@pytest.mark.book_file
+@pytest.mark.parametrize("before", [None, 0o644])
+def test_only_its_owner_can_read_the_file(url, before, monkeypatch):
+    """A new database, one that an earlier version left open to all, and the copy that a step forward leaves."""
+    path = Path(url.removeprefix("sqlite:///"))
+    Book(url).close()
+    if before:
+        path.chmod(before)
+    monkeypatch.setattr(schema, "VERSION", NEXT)
+    monkeypatch.setitem(MIGRATIONS, NEXT - 1, lambda connection: None)
+    Book(url).close()
+    assert {one.name: oct(one.stat().st_mode & 0o777) for one in path.parent.iterdir()} == {
+        path.name: "0o600",
+        f"{path.name}.v{NEXT - 1}": "0o600",
+    }
+    assert path.parent.stat().st_mode & 0o777 == 0o700

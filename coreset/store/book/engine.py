@@ -30,7 +30,7 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from coreset.errors import BookError
 from coreset.store.book import schema
-from coreset.store.book.file import OpenFile
+from coreset.store.book.file import OpenFile, make_own, take_rights
 from coreset.store.book.migrations import MIGRATIONS
 from coreset.store.book.refusals import refused
 
@@ -71,7 +71,8 @@ def open_engine(url: str) -> Engine:
 def _sqlite(url: str, database: str | None) -> Engine:
     if database and database != ":memory:":
         try:
-            Path(database).parent.mkdir(parents=True, exist_ok=True)
+            Path(database).parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            make_own(Path(database))
         except OSError as error:
             raise BookError(f"book must lie in a folder that can be made, got {database} ({error.strerror})") from error
     engine = create_engine(url, connect_args={"timeout": BUSY_S})
@@ -87,7 +88,9 @@ def _settings(connection: Any, _record: Any) -> None:
 
 
 def _one_file(engine: Engine) -> None:
-    """No log beside the file; older books had one. Set only once it is sure that the file is a book."""
+    """No log beside the file, and no right for others; older books had both. Only once it is sure that it is a book."""
+    if path := sqlite_file(engine.url):
+        take_rights(path)
     if engine.dialect.name == "sqlite":
         raw = engine.raw_connection()
         try:
@@ -187,6 +190,7 @@ def _copy(engine: Engine, found: int) -> None:
     if engine.dialect.name == "sqlite":
         copy = f"{engine.url.database}.v{found}"
         if not Path(copy).exists():
+            make_own(Path(copy))
             raw = engine.raw_connection()
             try:
                 raw.driver_connection.execute("VACUUM INTO ?", (copy,))

@@ -2,9 +2,27 @@
 
 from __future__ import annotations
 
+import os
+from contextlib import suppress
 from pathlib import Path
 
 from coreset.errors import BookError
+
+OWN = 0o600
+"""Mode of the file: it holds codes of people and prices, and only the user that the server runs as needs it."""
+
+
+def make_own(path: Path) -> None:
+    """Make an empty file that only its owner can read; one that is there stays as it is."""
+    with suppress(FileExistsError):
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, OWN))
+
+
+def take_rights(path: Path) -> None:
+    """Let nobody but its owner read a file; one of another user, or on a disk without such rights, stays as it is."""
+    with suppress(OSError):
+        if path.stat().st_mode & 0o777 & ~OWN:
+            path.chmod(OWN)
 
 
 class OpenFile:

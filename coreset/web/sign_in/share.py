@@ -22,6 +22,8 @@ WANTED = ("redirect_uri", "cookie_secret", "client_id", "client_secret", "server
 KNOWN = {*WANTED, "client_kwargs"}
 DEFAULT_PORTS = {"https": 443, "http": 80}
 """Ports that a browser leaves out of the origin it sends."""
+OTHERS = 0o077
+"""Rights of the group and of all other users on a file."""
 HOST = re.compile(r"(?=.{1,253}$)[a-z0-9]([a-z0-9-]{0,62})(\.[a-z0-9]([a-z0-9-]{0,62}))*")
 
 
@@ -64,6 +66,9 @@ def _auth(path: Path) -> dict[str, Any]:
     if path.suffix != ".toml":
         raise StudyError([Fault(file=path.name, found=path.suffix, expected="a file that ends in .toml")])
     try:
+        if path.stat().st_mode & OTHERS:
+            found = f"mode {path.stat().st_mode & 0o777:o}: other users of the machine can read its secrets"
+            raise StudyError([Fault(file=path.name, found=found, expected=f"mode 600 (chmod 600 {path.name})")])
         tree = tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise StudyError([Fault(file=path.name, found=str(error), expected="a TOML file in UTF-8")]) from error
