@@ -17,6 +17,7 @@ from starlette.routing import Route, Router
 from coreset.web.frame import BrowserFiles
 from coreset.web.framework import ignore_component_packages
 from coreset.web.guard import Limits, SameOrigin
+from coreset.web.health import Health
 from coreset.web.navigation import ORDER
 from coreset.web.sign_in import ROLES_VARIABLE
 from coreset.web.theme import THEME
@@ -73,6 +74,7 @@ def guards(share: Share | None = None) -> list[Middleware]:
     hosts = [share.host] if share else list(HOSTS)
     origin = {"origin": share.origin} if share else {}
     asked = [
+        Middleware(Health),
         Middleware(TrustedHostMiddleware, allowed_hosts=hosts, www_redirect=False),
         Middleware(SameOrigin, **origin),
         Middleware(Limits),

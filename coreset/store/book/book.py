@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from uuid import uuid4
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, func, select, update
 
 from coreset.case import Case, Correction
 from coreset.errors import BookError
@@ -17,7 +17,7 @@ from coreset.store.book.names import refuse_new_codes
 from coreset.store.book.plain import built, plain
 from coreset.store.book.presses import Press
 from coreset.store.book.refusals import refuse_value, refused
-from coreset.store.book.schema import REVISION
+from coreset.store.book.schema import FORM, REVISION
 from coreset.store.book.set_apart import Apart
 from coreset.store.book.shown import CaseRow, case_rows, opened
 from coreset.store.book.stamp import FORGOTTEN, stamp
@@ -67,6 +67,12 @@ class Book:
         with refused(self.url), reading(self._engine).begin() as connection:
             refuse_other_version(connection)
             yield connection
+
+    def refuse_unwritable(self) -> None:
+        """Nothing, if a change could be stored now; a BookError if the database is read-only, locked or gone."""
+        with self._changing() as connection:
+            connection.execute(update(FORM).values(version=FORM.c.version))
+            connection.rollback()
 
     def cases(self) -> tuple[CaseRow, ...]:
         """Every case with its newest revision, by name."""
