@@ -57,7 +57,7 @@ def test_hand_work_needs_effort_and_its_length():
     assert fit(lift(hands=1, mass=1.5)).missing == ("effort",)
     found = fit(lift(hands=1, mass=1.5, effort_borg=3.0, exertion_s=2.0))
     assert found.strain.index == 3.0 * 0.5 * 0.5 * 1.0 * 1.0 * 1.0
-    assert found.revised.status == "memory"
+    assert found.revised.status == "reprinted"
     assert fit(lift(hands=1, effort_borg=3.0, exertion_s=40.0)).missing == ("exertion_longer_than_cycle",)
 
 

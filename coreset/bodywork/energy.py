@@ -97,7 +97,7 @@ def vertical_kcal(move: Vertical) -> float:
 
     References
     ----------
-    [garg1978], lifting and lowering terms; coefficients from memory.
+    [garg1978], lifting and lowering terms, reprinted.
     """
     c, m = _garg(), move
     if m.style not in STYLES:
@@ -114,7 +114,7 @@ def vertical_kcal(move: Vertical) -> float:
 
 
 def standing_kcal_per_min(body_kg: float) -> float:
-    """Energy of standing [garg1978], from memory. [kcal/min]"""
+    """Energy of standing [garg1978], reprinted. [kcal/min]"""
     return _garg()["standing"] * body_kg
 
 

@@ -8,7 +8,7 @@ from functools import cache
 
 from coreset.errors import OutOfRange
 from coreset.lifting.equation import checked
-from coreset.sources import table
+from coreset.sources import table, weakest
 from coreset.units import S_PER_MIN
 
 FULL_CYCLE_PCT = 100.0
@@ -218,11 +218,11 @@ def revised_strain_index(hands: Hands) -> Strain:
     Returns
     -------
     Strain
-        RSI = IM x EM x DM x PM x HM. [-] Status memory throughout.
+        RSI = IM x EM x DM x PM x HM. [-]
 
     References
     ----------
-    [garg2017], structure reprinted, coefficients from memory.
+    [garg2017], coefficients reprinted; the limit that the index is held against is from memory.
     """
     _possible(hands)
     parts = {
@@ -236,6 +236,6 @@ def revised_strain_index(hands: Hands) -> Strain:
         index=math.prod(parts.values()),
         multipliers=parts,
         binding=max(parts, key=lambda name: parts[name]),
-        status="memory",
+        status=weakest(row["status"] for row in table("garg2017/coefficients").rows if row["name"] != "limit"),
         source="garg2017",
     )

@@ -91,7 +91,7 @@ def iso_limit(metabolic_w: float, *, acclimatized: bool, edition: str = "2017", 
 
     References
     ----------
-    [iso7243_1989] reprinted; [iso7243_2017] from memory.
+    [iso7243_1989], [iso7243_2017] Table A.1; both reprinted.
 
     Examples
     --------
@@ -111,7 +111,7 @@ def iso_limit(metabolic_w: float, *, acclimatized: bool, edition: str = "2017", 
 
 
 def clothing_adjustment_c(clothing: str) -> float:
-    """What clothing adds to WBGT [iso7243_2017], from memory. [deg C]
+    """What clothing adds to WBGT [iso7243_2017], reprinted but for a coverall without a hood. [deg C]
 
     Raises
     ------

@@ -51,7 +51,7 @@ class Workload:
     """Energy of one pattern under one method.
 
     `kcal_per_min` by components (reprinted) for the body mass of the place, `lifting_kcal_per_min` by lifting terms
-    (memory), the stricter energy limit of its tasks, Murrell's rest in an hour by the components, and heat where the
+    (reprinted), the stricter energy limit of its tasks, Murrell's rest in an hour by the components, and heat where the
     place was measured.
     """
 
@@ -118,7 +118,7 @@ def workload(case: Case, *, pattern: str, method: str, standard_s: float) -> Wor
     -------
     Workload
         Standing with both arms, heavily where a load reaches 3 kg, scaled to the body mass by [acgih1992]; lifting
-        terms by [garg1978], from memory.
+        terms by [garg1978], reprinted.
     """
     lifts = [lift for lift in case.lifts if (lift.pattern, lift.method) == (pattern, method) and not lift.hoist]
     moves = []

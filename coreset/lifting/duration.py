@@ -12,7 +12,7 @@ from coreset.units import MIN_PER_H
 SHORT_MAX_MIN = 60.0  # [waters1994] section 1.3, short duration
 MODERATE_MAX_MIN = 120.0  # [waters1994] section 1.3, moderate duration
 MODERATE_RECOVERY = 0.3  # [waters1994] section 1.3, light work over work time
-SHORT_RECOVERY = {"1994": 1.2, "2021": 1.0}  # [waters1994] 1994 print from memory; 2021 revision p. 13 reprinted
+SHORT_RECOVERY = {"1994": 1.2, "2021": 1.0}  # [waters1994] 1994 print and 2021 revision, p. 13, reprinted
 Spells = Sequence[tuple[float, float]]
 
 

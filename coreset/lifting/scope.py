@@ -9,7 +9,7 @@ from coreset.lifting.constants import constants
 from coreset.lifting.duration import MIN_PER_H
 
 COOLEST_C, WARMEST_C = 19.0, 26.0  # [waters1994] section 1.2, reprinted
-DRIEST_PCT, DAMPEST_PCT = 35.0, 50.0  # [waters1994] section 1.2, memory
+DRIEST_PCT, DAMPEST_PCT = 35.0, 50.0  # [waters1994] section 1.2, p. 6, reprinted
 CARRY_MAX = {"metric": 2.0, "us": 6.6}  # [en1005_2] scope: lifting with less than 2 m of carrying. [m, ft]
 LIGHT = {"metric": 3.0, "us": 6.6}  # [iso11228_2003] scope: 3 kg or more. [kg, lb]
 MASS_MAX = {"metric": 150.0, "us": 330.0}  # common practice, no source: beyond what one person moves by hand
@@ -84,7 +84,7 @@ def outside_conditions(lift: Lift, place: Place, *, units: str) -> tuple[str, ..
 
 
 def limits_of_result(place: Place) -> tuple[str, ...]:
-    """What narrows a result without forbidding it, as codes: humidity outside 35-50 % [waters1994], from memory."""
+    """What narrows a result without forbidding it, as codes: humidity outside 35-50 % [waters1994]."""
     outside = place.humidity_pct is not None and not DRIEST_PCT <= place.humidity_pct <= DAMPEST_PCT
     return ("humidity",) if outside else ()
 

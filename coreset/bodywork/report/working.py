@@ -64,10 +64,17 @@ def _heat(heat: Any) -> list[Working]:
     limits = table("niosh2016/limits")
     row = next(row for row in limits.rows if row["limit"] == heat.niosh.name)
     formula = f"{row['constant']} - {row['factor']} log10 M"
-    adjusted = fixed(heat.adjusted_c - heat.wbgt_c, 1)
+    added = heat.adjusted_c - heat.wbgt_c
     watts = fixed(heat.niosh.metabolic_w, 1)
     return [
-        _line("wbgt", "WBGT + clothing", f"{fixed(heat.wbgt_c, 2)} + {adjusted}", heat.adjusted_c, "°C"),
+        _line(
+            "wbgt",
+            "WBGT + clothing",
+            f"{fixed(heat.wbgt_c, 2)} + {fixed(added, 1)}",
+            heat.adjusted_c,
+            "°C",
+            **_clothing(added),
+        ),
         _line(
             "heat_limit",
             formula,
@@ -78,6 +85,13 @@ def _heat(heat: Any) -> list[Working]:
             **used("niosh2016", "HEAT-limits", "HEAT-mean", rows=[heat.niosh.status]),
         ),
     ]
+
+
+def _clothing(added_c: float) -> dict[str, Any]:
+    """What an adjustment for clothing rests on: the row of the table that has it; nothing without clothing to add."""
+    printed = table("iso7243_2017/clothing")
+    rows = [row for row in printed.rows if math.isclose(float(row["adjustment_c"]), added_c, abs_tol=1e-6)]
+    return used("iso7243_2017", "HEAT-clothing", rows=map(printed.row_status, rows)) if rows and added_c else {}
 
 
 def working_of_fitting(fitting: Any) -> list[Working]:
