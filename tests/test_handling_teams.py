@@ -57,6 +57,7 @@ def test_no_cell_of_a_team_is_empty(persons):
     assert "RWL 0" in job_rows(jobs)[0].values()
 
 
+@pytest.mark.rules("HSE-team-uneven")
 def test_the_cautions_of_a_team_are_said():
     """Uneven heights and grips, the weaker member, and that no factor above three was read."""
     (two, five), _ = screened_and_jobs(lift(persons=2), lift(task="b", persons=5))

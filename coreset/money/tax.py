@@ -6,7 +6,6 @@ Rules change and differ from place to place: these are for a first look. Ask an 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import ROUND_HALF_UP, Decimal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -15,7 +14,6 @@ from coreset.errors import OutOfRange
 from coreset.sources import table
 
 MONTHS = 12
-HUNDREDTH = Decimal("0.01")
 DISPOSAL_SHARE = {"half_year": 0.5, "mid_quarter": 0.875}
 """Share of its write-off that counts in the year of sale, the sale at the end of that year. [irs946]"""
 
@@ -41,8 +39,6 @@ def macrs(class_years: int) -> NDArray[np.float64]:
 def macrs_mid_quarter(class_years: int, quarter: int) -> NDArray[np.float64]:
     """Shares of the cost by year where it is placed in service in the middle of a quarter, as printed. [-]
 
-    Twice the straight line on what is left, straight line once that is more, each year rounded to 0.01 %.
-
     Parameters
     ----------
     class_years : int
@@ -64,16 +60,11 @@ def macrs_mid_quarter(class_years: int, quarter: int) -> NDArray[np.float64]:
     >>> (macrs_mid_quarter(5, 1) * 100).round(2).tolist()
     [35.0, 26.0, 15.6, 11.01, 11.01, 1.38]
     """
-    if class_years not in (3, 5, 7, 10) or quarter not in (1, 2, 3, 4):
+    asked = {"class_years": str(class_years), "quarter": str(quarter)}
+    rows = [row for row in table("irs946/tables_a2_to_a5_mid_quarter").rows if asked.items() <= row.items()]
+    if not rows:
         raise OutOfRange(f"class must be 3, 5, 7 or 10 and quarter 1 to 4, got {class_years} and {quarter}")
-    first = (Decimal("4.5") - quarter) / 4
-    left, shares = Decimal(100), []
-    for year in range(class_years + 1):
-        rest = class_years + 1 - first - year
-        part = left * 2 / class_years * first if year == 0 else max(left * 2 / class_years, left / max(rest, 1))
-        shares.append(min(left, part.quantize(HUNDREDTH, rounding=ROUND_HALF_UP)))
-        left -= shares[-1]
-    return np.array(shares, dtype=float) / 100.0
+    return np.array([float(row["percent"]) for row in rows]) / 100.0
 
 
 def sum_of_years(life: int) -> NDArray[np.float64]:

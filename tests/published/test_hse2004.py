@@ -6,6 +6,7 @@ from printed import rows
 from coreset.lifting.en_iso import factored_index, team_factors
 
 
+@pytest.mark.rules("HSE-team")
 @pytest.mark.parametrize("row", rows("hse2004/team_lifting"))
 def test_team_shares(row):
     """[hse2004] paragraph 120: a team lifts this share of the sum of what each could lift alone."""
@@ -15,6 +16,7 @@ def test_team_shares(row):
     assert found.at_least and found.load_share == 30 / persons
 
 
+@pytest.mark.rules("HSE-team-four")
 def test_more_than_three_lift_as_much_as_three():
     """Nothing is printed for four, and more are said to be unlikely to work: no further person adds anything."""
     three, four, nine = (factored_index(20.0, 30.0, hands=2, persons=n) for n in (3, 4, 9))
