@@ -189,7 +189,6 @@ def test_hand_work_needs_effort_and_seconds_and_time_for_them():
     assert (no_mass.carrying, no_mass.missing) == (None, ("pace",))
 
 
-@pytest.mark.rules("EN-factors")
 @pytest.mark.unverified
 def test_two_persons_as_a_measure_up_to_twelve_hours():
     """[hse2004] two thirds of both limits, half of three; [iso11228_2021], memory: none beyond 12 h or at RWL 0."""
