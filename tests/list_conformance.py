@@ -5,6 +5,7 @@ Run it after a change of a table that is read here. tests/test_conformance.py fa
 
 import csv
 import io
+from functools import partial
 from pathlib import Path
 
 from coreset.sources import table, tables
@@ -78,14 +79,6 @@ def composites():
         yield {**row, **cell, "printed": row["index"]}
 
 
-def standards():
-    """Standard times: readings of elements parted by semicolons, ratings, allowance and its basis."""
-    for path in tables():
-        if path.endswith("/standard_times"):
-            for row in named(path):
-                yield {**row, "case": f"{path.partition('/')[0]} {row['example']}"}
-
-
 def money():
     """Flows with a printed worth, rate, payback or yearly cost."""
     for path in tables():
@@ -97,8 +90,31 @@ def money():
 
 
 def shares():
-    """Shares of the cost written off by year, as percentages."""
+    """Shares of the cost written off by year, as percentages; no quarter is the half-year convention."""
     yield from named("irs946/table_a1_half_year")
+    yield from named("irs946/tables_a2_to_a5_mid_quarter")
+
+
+def examples(name):
+    """Worked examples of that name, whichever publication prints them."""
+    for path in tables():
+        if path.endswith(f"/{name}"):
+            for row in named(path):
+                yield {**row, "case": f"{path.partition('/')[0]} {row['example']}"}
+
+
+def heat():
+    """Reference values of WBGT by edition, class of metabolic rate and moving of the air."""
+    for edition in ("1989", "2017"):
+        for row in named(f"iso7243_{edition}/limits"):
+            yield {"edition": edition, **row}
+
+
+def allowances():
+    """Rest allowances as percent of basic time by table, cause and condition; a range is printed as such."""
+    for key in ("ilo1957", "ilo1979"):
+        for row in named(f"{key}/allowances"):
+            yield {"table": key, **row}
 
 
 METHODS = {
@@ -106,11 +122,26 @@ METHODS = {
     "lifting_equation": (lifts, ",".join(("case", *LIFT))),
     "composite_index": (composites, "case,load_lb,firwl_lb,frequency_per_min,duration,printed,status,source"),
     "standard_time": (
-        standards,
+        partial(examples, "standard_times"),
         "case,basis,allowance,ratings,readings,observed,normal,standard,tolerance_standard,tolerance_normal,status,source",
     ),
     "money_measures": (money, "case,kind,rate,flow,printed,status,source"),
-    "macrs": (shares, "class_years,year,percent,status,source"),
+    "macrs": (shares, "class_years,quarter,year,percent,status,source"),
+    "readings_needed": (
+        partial(examples, "sample_sizes"),
+        "case,mean,sd,readings,z,share,error,before_rounding,tolerance,needed,status,source",
+    ),
+    "learning_curve": (
+        partial(examples, "learning"),
+        "case,first,rate,units,unit_times,totals,tolerance_unit,tolerance_total,status,source",
+    ),
+    "strain_index": (partial(named, "moore1995/examples"), "ie,de,em,hwp,sw,dd,si,status,source"),
+    "heat_limits": (heat, "edition,class,above_w,to_w,air,acclimatized_c,not_acclimatized_c,status,source"),
+    "carrying_limits": (
+        partial(named, "iso11228_2003/carrying"),
+        "distance_m,f_max_per_min,kg_per_min,kg_per_h,kg_per_8h,status,source",
+    ),
+    "rest_allowances": (allowances, "table,cause,condition,mass_lb,mass_kg,percent,status,source"),
 }
 
 

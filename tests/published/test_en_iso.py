@@ -1,7 +1,7 @@
 """[en1005_2], [iso11228_2003], [iso11228_2021]: factors and carrying limits, all from memory."""
 
 import pytest
-from printed import as_printed, rows
+from printed import as_printed, conformance, rows
 
 from coreset.errors import OutOfRange
 from coreset.lifting.en_iso import carrying, factored_index, long_shift_multiplier, referred_indices
@@ -34,7 +34,7 @@ def test_factors(row):
 
 
 @pytest.mark.rules("CARRY-limits")
-@pytest.mark.parametrize("row", rows("iso11228_2003/carrying"))
+@pytest.mark.parametrize("row", conformance("carrying_limits"))
 def test_carrying_limits(row):
     """[iso11228_2003], memory: every limit of every distance."""
     found = carrying(10, float(row.distance_m), per_min=1)

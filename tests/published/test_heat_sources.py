@@ -1,7 +1,7 @@
 """Heat: [wbgt_docs], [niosh2016], [iso7243_1989], [iso7243_2017]."""
 
 import pytest
-from printed import as_printed, rows
+from printed import as_printed, conformance, rows
 
 from coreset.bodywork.heat import clothing_adjustment_c, iso_limit, niosh_limit, wbgt, work_minutes_per_h
 from coreset.errors import OutOfRange
@@ -34,16 +34,18 @@ def test_the_publications_own_example_is_read_off_curves(row):
 
 
 @pytest.mark.rules("HEAT-reference-1989", "HEAT-reference-2017")
-@pytest.mark.parametrize("edition", ["1989", "2017"])
-def test_iso_reference_values(edition):
-    """[iso7243_1989] reprinted, [iso7243_2017] from memory: every row, inside its class."""
-    for param in rows(f"iso7243_{edition}/limits"):
-        row = param.values[0]
-        inside = float(row.to_w) if row.to_w else float(row.above_w) + 50
-        for acclimatized, printed in ((True, row.acclimatized_c), (False, row.not_acclimatized_c)):
-            found = iso_limit(inside, acclimatized=acclimatized, edition=edition, moving_air=row.air == "moving")
-            assert found.wbgt_c == as_printed(printed)
-            assert found.status == "reprinted"
+@pytest.mark.parametrize("row", conformance("heat_limits"))
+def test_iso_reference_values(row):
+    """[iso7243_1989], [iso7243_2017], reprinted: every row, inside its class."""
+    inside = float(row.to_w) if row.to_w else float(row.above_w) + 50
+    for acclimatized, printed in ((True, row.acclimatized_c), (False, row.not_acclimatized_c)):
+        found = iso_limit(inside, acclimatized=acclimatized, edition=row.edition, moving_air=row.air == "moving")
+        assert found.wbgt_c == as_printed(printed)
+        assert found.status == row.status
+
+
+def test_an_edition_that_does_not_exist_is_refused():
+    """Only the two editions have tables."""
     with pytest.raises(OutOfRange, match="edition must be one of 1989, 2017"):
         iso_limit(200, acclimatized=True, edition="2030")
 

@@ -4,11 +4,11 @@ import math
 
 import numpy as np
 import pytest
-from printed import as_printed, rows
+from printed import as_printed, conformance, rows
 from study_cases import case, columns
 
 from coreset.bodywork.energy import rest_share
-from coreset.sources import table, tables
+from coreset.sources import tables
 from coreset.study import rating_scales, sample_size
 from coreset.study.allowances import factor, force_row, table_line
 from coreset.study.learning_curve import average_totals, slope, unit_times
@@ -56,7 +56,7 @@ def test_posted_answers_that_are_wrong_are_not_reproduced(observed, rating, allo
 
 
 @pytest.mark.rules("TIME-needed")
-@pytest.mark.parametrize("row", examples("sample_sizes"))
+@pytest.mark.parametrize("row", conformance("readings_needed"))
 def test_sample_sizes(row):
     """Readings needed by the z form, relative or absolute, before and after rounding up."""
     x = [float(v) for v in row.readings.split()]
@@ -157,20 +157,17 @@ def test_rating_scales_share_their_daywork_pace(row):
 
 
 @pytest.mark.rules("ALLOW-rows", "ALLOW-rows-kg")
-@pytest.mark.parametrize(
-    ("key", "row"), [(key, p) for key in ("ilo1957", "ilo1979") for p in table(f"{key}/allowances").rows]
-)
-def test_every_allowance_row_is_found(key, row):
+@pytest.mark.parametrize("row", conformance("rest_allowances"))
+def test_every_allowance_row_is_found(row):
     """[ilo1957], [ilo1979] each printed row gives its percent, by cause and condition or by mass."""
-    if "-" in row["percent"]:
+    if "-" in row.percent:
         with pytest.raises(ValueError, match="the percent must be stated"):
-            table_line(row["cause"], row["condition"], table_key=key)
+            table_line(row.cause, row.condition, table_key=row.table)
         return
-    assert table_line(row["cause"], row["condition"], table_key=key).percent == float(row["percent"])
-    mass = row.get("mass_lb") or row.get("mass_kg")
-    if mass:
-        units = "us" if "mass_lb" in row else "metric"
-        assert force_row(float(mass), units=units, table_key=key)[0].percent == float(row["percent"])
+    assert table_line(row.cause, row.condition, table_key=row.table).percent == float(row.percent)
+    if mass := row.mass_lb or row.mass_kg:
+        units = "us" if row.mass_lb else "metric"
+        assert force_row(float(mass), units=units, table_key=row.table)[0].percent == float(row.percent)
 
 
 @pytest.mark.rules("ALLOW-add")
@@ -198,7 +195,7 @@ def test_both_bases_of_one_allowance():
 
 
 @pytest.mark.rules("LEARN-unit")
-@pytest.mark.parametrize("row", examples("learning"))
+@pytest.mark.parametrize("row", conformance("learning_curve"))
 def test_learning_curves_unit_form(row):
     """Unit times and totals of printed curves; books multiply by factors of three decimals."""
     units = [int(float(u)) for u in row.units.split()]
