@@ -3,10 +3,11 @@
 from dataclasses import replace
 
 import pytest
+from handling_cases import case, lift
 from test_handling_smallest import task
 
-from coreset.lifting.lever_ranges import allowed, highest_platform, slider, usual_ranges
-from coreset.lifting.task_values import index_of
+from coreset.lifting.lever_ranges import allowed, grid, highest_platform, slider, usual_ranges
+from coreset.lifting.task_values import core_depth, index_of, linked, nearest_reach
 
 US = {"horizontal_origin": 20.0, "vertical_origin": 35.0, "horizontal_destination": 16.0, "vertical_destination": 60.0}
 METRIC = {"horizontal_origin": 50.0, "horizontal_destination": 40.0, "vertical_destination": 150.0}
@@ -51,9 +52,48 @@ def test_what_is_at_its_best_already_has_no_range():
     assert highest_platform(below) == 0.0 and "platform" not in usual_ranges(below)
 
 
-def test_a_lighter_core_goes_down_to_half():
-    """Common practice, no source: a hollow core of half the mass."""
-    assert allowed(task(mass=9.0), ("lighter_core",)) == {"mass": (4.5, 9.0)}
+def test_the_load_is_no_range_and_a_tilt_must_be_named():
+    """A core is split or hoisted, not lightened at will; a mask tilts only where the plant says so."""
+    one = replace(task(mass=9.0), depth=15.0)
+    assert allowed(one, ("lighter_core",)) == {} and "mass" not in allowed(one, ())
+    assert "mask_tilt_deg" not in allowed(one, ()) and set(allowed(one, ("mask_tilt",))) == {"mask_tilt_deg"}
+
+
+def test_the_core_itself_bounds_the_reach():
+    """[waters1994] p. 8: 20 cm + W/2, with the hands below 25 cm 25 + W/2; 8, 10 and never below 10 in."""
+    deep = replace(task(mass=5.0, **METRIC), core_depth=30.0)
+    assert usual_ranges(deep)["horizontal_origin"] == (40.0, 50.0)  # hands at 20 cm
+    assert usual_ranges(deep)["horizontal_destination"] == (35.0, 40.0)
+    assert "horizontal_destination" not in usual_ranges(replace(deep, core_depth=60.0))
+    assert [float(nearest_reach(deep, v)) for v in (24.9, 25.0)] == [40.0, 35.0]
+    inches = replace(deep, units="us", core_depth=2.0)
+    assert [float(nearest_reach(inches, v)) for v in (9.9, 10.0)] == [11.0, 10.0]
+    tilted = linked(replace(deep, depth=40.0), mask_tilt_deg=80.0)
+    assert tilted["horizontal_destination"] == 35.0
+
+
+def test_the_depth_of_a_core_is_its_second_side():
+    """A core of 600 by 300 mm is held with 30 cm front to back; with one side alone that; none is not known."""
+    one = case(lift())
+    for sides, expected in (({"length": 600.0, "width": 300.0}, 30.0), ({"length": 600.0}, 60.0), ({}, 0.0)):
+        sized = replace(one, cores=(replace(one.cores[0], **sides),))
+        assert core_depth(sized, lift()) == expected
+    assert core_depth(one, lift(core="", mass=4.0)) == 0.0
+
+
+def test_what_can_be_set_are_whole_steps():
+    """Heights by the plant's step, reach by the centimeter, angles by 5 degrees; today's own value stays one."""
+    one = task(mass=5.0, height=87.0)
+    assert list(grid("vertical_origin", one, (80.0, 100.0))) == [80, 85, 87, 90, 95, 100]
+    assert list(grid("vertical_origin", one, (80.0, 100.0), height_step=10.0)) == [80, 87, 90, 100]
+    assert list(grid("asymmetry_origin_deg", one, (0.0, 12.0))) == [0, 5, 10]
+    assert list(grid("frequency_per_min", replace(one, values={"frequency_per_min": 0.55}), (0.2, 0.55))) == [
+        0.2,
+        0.3,
+        0.4,
+        0.5,
+        0.55,
+    ]
 
 
 SLIDERS = [

@@ -15,8 +15,8 @@ from coreset.brief import tables
 from coreset.brief.screen import screen as screen_text
 from coreset.case import Place
 from coreset.decision.recommendation import load_on_people
+from coreset.lifting.buildable import redesign_of
 from coreset.lifting.exposure import compared
-from coreset.lifting.redesign import smallest_change
 from coreset.lifting.report import redesign as more
 from coreset.lifting.report import sentences as words
 from coreset.lifting.report import status
@@ -132,8 +132,7 @@ def test_a_good_index_in_the_heat_proves_nothing():
     a_case = case(lift(mass=2.0), place=Place(temperature=31.0))
     (row,) = screen(a_case, [standard(30.0)])
     assert row.li < 1 and BEST not in status.status_text(row) and "not proven" in status.status_text(row)
-    total = smallest_change(more_task(a_case, row), {})
-    said = more.redesign_sentence(row, (), total, "metric", target=1.0)
+    said = more.redesign_sentence(row, redesign_of(more_task(a_case, row), lift(), {}), "metric", target=1.0)
     assert "No change is needed" not in said and "hotter than 26" in said
 
 
@@ -235,10 +234,10 @@ def test_redesign_of_a_part_does_not_speak_for_the_whole():
     row = of_the_job()[0]
     index = demo().handling.index(row)
     task = more_task(replace(demo().case, lifts=(demo().case.lifts[index],)), row)
-    said = more.redesign_sentence(row, (), smallest_change(task, {}), "metric", target=1.0)
+    found = redesign_of(task, demo().case.lifts[index], {})
+    said = more.redesign_sentence(row, found, "metric", target=1.0)
     assert "No change is needed" not in said and "CLI 1.61" in said
-    alone = replace(row, job=None)
-    assert "No change is needed" in more.redesign_sentence(alone, (), smallest_change(task, {}), "metric", target=1.0)
+    assert "No change is needed" in more.redesign_sentence(replace(row, job=None), found, "metric", target=1.0)
 
 
 @pytest.mark.parametrize("output", ["screen", "short table"])

@@ -102,4 +102,7 @@ class Place:
     )
     crew: Count = says("people who share the setting of cores in a shift", default=1)
     lifting_index_limit: Positive = says("index above which the plant wants a task changed", default=1.0)
+    height_step: NotNegative = says(
+        "step in which rack, mold and platform heights can be set; 0 takes 5 cm or 2 in", unit="length", default=0.0
+    )
     steps_allowed: tuple[str, ...] = says("changes the plant could make, by name", default=())

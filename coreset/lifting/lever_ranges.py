@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
 
 from coreset.errors import OutOfRange
 from coreset.lifting.constants import constants
 from coreset.lifting.scope import REACH_MIN
-from coreset.lifting.task_values import TaskAt
+from coreset.lifting.task_values import TaskAt, nearest_reach
 
 LEVERS = {
     "rack_height": ("vertical_origin",),
@@ -18,18 +22,22 @@ LEVERS = {
     "platform": ("platform",),
     "turntable": ("asymmetry_origin_deg", "asymmetry_destination_deg"),
     "slower": ("frequency_per_min",),
-    "lighter_core": ("mass",),
 }
 """Values that each measure may change; those of `INDIVISIBLE` are all or nothing."""
-INDIVISIBLE = ("split_core", "two_persons", "hoist", "handles")
+INDIVISIBLE = ("split_core", "lighter_core", "two_persons", "hoist", "handles")
 HANDS_LOW = {"metric": 40.0, "us": 16.0}  # common practice, no source: about knee height
 HANDS_HIGH = {"metric": 135.0, "us": 54.0}  # common practice, no source: about shoulder height
 PLATFORM_MAX = {"metric": 60.0, "us": 24.0}  # common practice, no source: a step that is still safe to work from
 TILT_MAX_DEG = 45.0  # common practice, no source: steeper, cores slide out of their prints
-LIGHTEST_SHARE = 0.5  # common practice, no source: a hollow core of half the mass
 SLIDER_LIMIT_SHARE = 1.2
+TILT = "mask_tilt"
+HEIGHT_STEP = {"metric": 5.0, "us": 2.0}  # common practice, no source
+REACH_STEP = {"metric": 1.0, "us": 0.5}
+ANGLE_STEP_DEG, PACE_STEP_PER_MIN = 5.0, 0.1
 NARROWEST = 1e-6
 """Ranges narrower than this cannot be used to change anything."""
+SLACK, DIGITS = 1e-9, 6
+"""What a whole step may miss by as a binary fraction, and the decimals it is rounded to."""
 Ranges = Mapping[str, tuple[float, float]]
 
 
@@ -40,18 +48,18 @@ def highest_platform(task: TaskAt) -> float:
 
 
 def usual_ranges(task: TaskAt) -> dict[str, tuple[float, float]]:
-    """Ranges to start from: reach down to the body, hands between knee and shoulder, less twist, slower.
+    """Ranges to start from: reach down to the core against the body, hands knee to shoulder, less twist, slower.
 
-    A platform and a tilt of the mask start from none. Common practice, no source; the user sets the plant's own. The
-    load stands: a casting needs its core.
+    A platform and a tilt of the mask start from none. Common practice, no source, but the reach [waters1994] p. 8; the
+    user sets the plant's own. The load stands: a casting needs its core, unless it is split or hoisted.
     """
     c, v = constants(task.units), task.values
     low, high = HANDS_LOW[task.units], HANDS_HIGH[task.units]
     found: dict[str, tuple[float, float]] = {}
     for end in ("origin", "destination"):
         reach, height = v[f"horizontal_{end}"], v[f"vertical_{end}"]
-        found[f"horizontal_{end}"] = (min(c.horizontal_free, reach), reach)
         found[f"vertical_{end}"] = (min(low, height), max(high, height))
+        found[f"horizontal_{end}"] = (min(float(nearest_reach(task, min(low, height))), reach), reach)
         found[f"asymmetry_{end}_deg"] = (0.0, v[f"asymmetry_{end}_deg"])
     found["platform"] = (0.0, highest_platform(task))
     found["mask_tilt_deg"] = (0.0, TILT_MAX_DEG if task.depth else 0.0)
@@ -60,7 +68,9 @@ def usual_ranges(task: TaskAt) -> dict[str, tuple[float, float]]:
 
 
 def allowed(task: TaskAt, names: tuple[str, ...]) -> dict[str, tuple[float, float]]:
-    """Usual ranges of the values that the named measures may change; all where none is named.
+    """Usual ranges of the values that the named measures may change; all but a tilt where none is named.
+
+    A mask or table tilts only where that is named. The load is no range: it changes by splitting the core or a hoist.
 
     Raises
     ------
@@ -72,20 +82,17 @@ def allowed(task: TaskAt, names: tuple[str, ...]) -> dict[str, tuple[float, floa
         if name not in known:
             raise OutOfRange(f"change must be one of {', '.join(known)}, got {name!r}")
     ranges = usual_ranges(task)
-    mass = task.values["mass"]
-    if "lighter_core" in names:
-        ranges["mass"] = (LIGHTEST_SHARE * mass, mass)
-    if not names:
-        return ranges
-    values = {value for name in names for value in LEVERS.get(name, ())}
+    values = {value for name in names or set(LEVERS) - {TILT} for value in LEVERS.get(name, ())}
     return {name: span for name, span in ranges.items() if name in values}
 
 
 def slider(name: str, task: TaskAt) -> tuple[float, float, float]:
     """Lowest, highest and step of a value that can be moved by hand, today's value inside."""
     c, now = constants(task.units), task.values[name]
+    height = task.values.get(name.replace("horizontal", "vertical"), 0.0)
+    nearest = float(nearest_reach(task, height)) if task.core_depth else REACH_MIN[task.units]
     spans = {
-        "horizontal": (REACH_MIN[task.units], SLIDER_LIMIT_SHARE * c.horizontal_limit, 0.5),
+        "horizontal": (nearest, SLIDER_LIMIT_SHARE * c.horizontal_limit, 0.5),
         "vertical": (0.0, SLIDER_LIMIT_SHARE * c.vertical_limit, 1.0),
         "asymmetry": (0.0, 180.0, 1.0),
         "platform": (0.0, PLATFORM_MAX[task.units], 1.0),
@@ -95,3 +102,25 @@ def slider(name: str, task: TaskAt) -> tuple[float, float, float]:
     }
     low, high, step = spans[name.split("_")[0]]
     return float(min(low, now)), float(max(round(high), now)), step
+
+
+def grid(name: str, task: TaskAt, span: tuple[float, float], *, height_step: float = 0.0) -> NDArray[np.float64]:
+    """Values of one lever that can be set: whole steps within its range, and today's value. Rising.
+
+    Heights and platforms take the plant's own step, or 5 cm (2 in); reach whole centimeters (half inches); angles 5
+    degrees; the pace 0.1 lifts a minute.
+
+    Examples
+    --------
+    >>> from coreset.lifting.task_values import TaskAt
+    >>> one = TaskAt({"platform": 0.0}, 0.0, 0.0, "long", "poor", True, "metric")
+    >>> grid("platform", one, (0.0, 17.0))
+    array([ 0.,  5., 10., 15.])
+    """
+    height = height_step or HEIGHT_STEP[task.units]
+    step = {"horizontal": REACH_STEP[task.units], "vertical": height, "platform": height}.get(name.split("_")[0])
+    step = step or (PACE_STEP_PER_MIN if name == "frequency_per_min" else ANGLE_STEP_DEG)
+    low, high = span
+    first, last = math.ceil(low / step - SLACK), math.floor(high / step + SLACK)
+    places = np.round(np.arange(first, last + 1) * step, DIGITS)
+    return np.unique(np.append(places[(places >= low) & (places <= high)], task.values[name]))

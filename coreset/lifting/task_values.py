@@ -15,6 +15,10 @@ from coreset.lifting.lift_end import Posture, name_of, rate
 from coreset.lifting.screened_task import Screened
 
 Floats = NDArray[np.float64]
+SIZES_PER_LENGTH = {"metric": 10.0, "us": 1.0}
+"""Sizes of cores are in mm or in, lengths in cm or in."""
+NEAREST = {"metric": (20.0, 25.0, 25.0), "us": (8.0, 10.0, 10.0)}
+"""H over half the core's depth with the hands from, and below, a height, and that height [waters1994] p. 8."""
 MEASURED = (
     "horizontal_origin",
     "vertical_origin",
@@ -33,7 +37,8 @@ VARIABLES = (*MEASURED, *LINKED, "frequency_per_min", "mass")
 class TaskAt:
     """A task with the values that decide its index. `travel` 0 takes the difference of the heights.
 
-    `depth` is how far the place at the destination lies behind the edge that a mask or mold tilts about. [length]
+    `depth` is how far the place at the destination lies behind the edge that a mask or mold tilts about, `core_depth`
+    W, the core front to back, 0 if not known. [length]
     """
 
     values: Mapping[str, float]
@@ -43,6 +48,7 @@ class TaskAt:
     coupling: str
     control_at_destination: bool
     units: str
+    core_depth: float = 0.0
 
 
 def task_at(case: Case, lift: Lift, screened: Screened) -> TaskAt:
@@ -56,7 +62,28 @@ def task_at(case: Case, lift: Lift, screened: Screened) -> TaskAt:
         coupling=lift.coupling,
         control_at_destination=lift.control_at_destination,
         units=case.units,
+        core_depth=core_depth(case, lift),
     )
+
+
+def core_depth(case: Case, lift: Lift) -> float:
+    """W of the core that a lift holds, front to back: its second side, else its longest; 0 if not known. [length]"""
+    found = [core for core in case.cores if (core.pattern, core.core) == (lift.pattern, lift.core)]
+    return (found[0].width or found[0].length) / SIZES_PER_LENGTH[case.units] if found else 0.0
+
+
+def nearest_reach(task: TaskAt, vertical: Any) -> Any:
+    """The nearest that the hands can come with the core between them and the body, at hands' heights. [length]
+
+    20 cm + W/2, or 25 cm + W/2 with the hands below 25 cm; in inches 8, 10 and 10; never below the nearest that counts.
+
+    References
+    ----------
+    [waters1994] section 1.3.1.1, p. 8: the estimate of H, so no smaller H can be built.
+    """
+    high, low, border = NEAREST[task.units]
+    from_body = np.where(np.asarray(vertical) >= border, high, low) + task.core_depth / 2
+    return np.maximum(constants(task.units).horizontal_free, from_body)[()]
 
 
 def linked(task: TaskAt, **changed: Any) -> dict[str, Any]:
@@ -67,10 +94,11 @@ def linked(task: TaskAt, **changed: Any) -> dict[str, Any]:
     not below the closest that counts, V rises by r sin t. An entered D keeps what it has over the difference in height.
     """
     v = {**task.values, **{name: np.asarray(value) for name, value in changed.items() if name in VARIABLES}}
-    tilt, free = np.radians(v["mask_tilt_deg"]), constants(task.units).horizontal_free
+    tilt = np.radians(v["mask_tilt_deg"])
     reach = v["horizontal_destination"]
-    v["horizontal_destination"] = np.maximum(reach - task.depth * (1 - np.cos(tilt)), np.minimum(reach, free))
     v["vertical_destination"] = v["vertical_destination"] + task.depth * np.sin(tilt)
+    nearest = nearest_reach(task, v["vertical_destination"])
+    v["horizontal_destination"] = np.maximum(reach - task.depth * (1 - np.cos(tilt)), np.minimum(reach, nearest))
     for end in ("origin", "destination"):
         height = v[f"vertical_{end}"] - v["platform"]
         v[f"vertical_{end}"] = np.where(height < 0, np.nan, height)[()]

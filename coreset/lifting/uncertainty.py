@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -16,6 +16,8 @@ from coreset.lifting.task_values import TaskAt, limit_at, task_at
 
 Floats = NDArray[np.float64]
 WIDEST_DEG = 180.0
+ERROR = {"metric": 2.0, "us": 0.8}  # common practice, no source: one standard deviation of H and V by tape
+ERROR_DEG = 5.0  # common practice, no source: one standard deviation of A by eye
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,9 +69,8 @@ def sureness(
     rng = np.random.default_rng(seed)
     error, cycle = rng.standard_normal((6, draws)), rng.standard_normal((6, draws))
     pace = {} if frequency_per_min is None else {"frequency_per_min": frequency_per_min}
-    rwl = limit_at(task, **_values(task, lift, error, cycle), **pace)
-    rwl = np.broadcast_to(rwl, (draws,))
-    li = np.divide(task.values["mass"], rwl, out=np.full(draws, np.inf), where=rwl > 0)
+    rwl = np.broadcast_to(limit_at(task, **_values(task, lift, error, cycle), **pace), (draws,))
+    li = _indices(task, rwl)
     again = limit_at(task, **_values(task, lift, error, rng.standard_normal((6, draws))), **pace)
     low, median, high = np.quantile(li, (0.025, 0.5, 0.975), method="closest_observation")
     return Sureness(
@@ -81,6 +82,33 @@ def sureness(
         from_measuring=_shared(rwl, np.broadcast_to(again, (draws,))),
         draws=draws,
     )
+
+
+def drawn_indices(task: TaskAt, lift: Lift, *, draws: int, seed: int) -> Floats:
+    """Index of the lift in each of `draws` cycles, its pace taken as known; infinite where RWL is 0. [-]"""
+    rng = np.random.default_rng(seed)
+    values = _values(task, lift, rng.standard_normal((6, draws)), rng.standard_normal((6, draws)))
+    return _indices(task, np.broadcast_to(limit_at(task, **values), (draws,)))
+
+
+def _indices(task: TaskAt, rwl: Floats) -> Floats:
+    return np.divide(task.values["mass"], rwl, out=np.full(rwl.shape, np.inf), where=rwl > 0)
+
+
+def with_errors(lift: Lift, *, units: str) -> tuple[Lift, bool]:
+    """The lift with its errors of measurement, assumed where none is entered, and whether any was assumed.
+
+    Examples
+    --------
+    >>> lift = Lift(task="t", method="m", pattern="p", horizontal_origin=30, vertical_origin=80,
+    ...     horizontal_destination=30, vertical_destination=80, measured_error=1.5)
+    >>> found, assumed = with_errors(lift, units="metric")
+    >>> found.measured_error, found.measured_error_deg, assumed
+    (1.5, 5.0, True)
+    """
+    length, angle = lift.measured_error or ERROR[units], lift.measured_error_deg or ERROR_DEG
+    assumed = not (lift.measured_error and lift.measured_error_deg)
+    return replace(lift, measured_error=length, measured_error_deg=angle), assumed
 
 
 def _values(task: TaskAt, lift: Lift, error: Floats, cycle: Floats) -> dict[str, Floats]:

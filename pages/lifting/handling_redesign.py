@@ -8,7 +8,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.case import Case, Lift
-from coreset.lifting import controls, lever_ranges, redesign, task_values
+from coreset.lifting import buildable, controls, lever_ranges, redesign, task_values
 from coreset.lifting.apply_change import kept
 from coreset.lifting.charts.indices import ideal_effects
 from coreset.lifting.charts.side_view import side_view
@@ -19,6 +19,7 @@ from coreset.lifting.report import redesign as words
 from coreset.lifting.report.lever_working import working_of_levers
 from coreset.lifting.report.sentences import task_sentence, weighed
 from coreset.lifting.report.working import working_of
+from coreset.lifting.uncertainty import with_errors
 from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import session
@@ -50,7 +51,7 @@ def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     layout.points()
     task = controls.about(task, depth)
     sliders(case, lift, task, row.li)
-    solver(case, task, row)
+    solver(case, lift, task, row)
     results.rows(lambda: _measures(case, task, lift), "measures", place, task)
     if sure := spread[place]:
         st.caption(layout.plain(words.sureness_sentence(sure)))
@@ -121,7 +122,7 @@ def sliders(case: Case, lift: Any, task: Any, before: float | None) -> None:
 
 
 @st.fragment
-def solver(case: Case, task: Any, row: Any) -> None:
+def solver(case: Case, lift: Lift, task: Any, row: Any) -> None:
     """The smallest changes within ranges that the user sets."""
     st.header(say("handling.page.solve"), anchor=False)
     usual = lever_ranges.allowed(task, case.place.steps_allowed)
@@ -156,12 +157,14 @@ def solver(case: Case, task: Any, row: Any) -> None:
         help=layout.word("lifting_index"),
     )
     with st.spinner(say("handling.page.searching")):
-        singles, total = session.once(lambda: _changes(task, spans, target), "changes", task, spans, target)
-    layout.answer(words.redesign_sentence(row, singles, total, case.units, target=target))
-    if singles:
-        results.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in singles])
-    if total:
-        moved = controls.moved(task, total.after, task.coupling)
+        found = session.once(lambda: _changes(case, lift, task, spans, target), "changes", lift, task, spans, target)
+        box = session.once(lambda: _core_box(case, lift, task, target), "core_box", lift, task, target)
+    layout.answer(words.redesign_sentence(row, found, case.units, target=target))
+    st.caption(layout.plain(words.core_box_sentence(box, case.units, row.mass)))
+    if found.singles:
+        results.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in found.singles])
+    if found.total:
+        moved = controls.moved(task, found.total.after, task.coupling)
         results.working(lambda: working_of_levers(moved), "levers", moved, label=say("handling.page.geometry"))
 
 
@@ -181,7 +184,21 @@ def _rated(posture: Any, mass: float) -> Sequence[Any]:
     return working_of(posture, rate(posture), mass=mass)
 
 
-def _changes(task: Any, spans: dict[str, Any], target: float) -> tuple[Any, Any]:
-    """The changes that are enough alone, and the smallest one of all."""
-    single = redesign.single_changes(task, spans, target=target)
-    return single, redesign.smallest_change(task, spans, target=target)
+def _changes(case: Case, lift: Lift, task: Any, spans: dict[str, Any], target: float) -> Any:
+    """The changes that are enough alone, and the smallest one of all, in steps that can be built."""
+    rated, assumed = with_errors(lift, units=case.units)
+    place = case.place
+    return buildable.redesign_of(
+        task,
+        rated,
+        spans,
+        target=target,
+        height_step=place.height_step,
+        hours=place.hours_per_shift,
+        assumed=assumed,
+    )
+
+
+def _core_box(case: Case, lift: Lift, task: Any, target: float) -> Any:
+    """What the core may be at this reach and pace."""
+    return buildable.core_box(task, with_errors(lift, units=case.units)[0], target=target)

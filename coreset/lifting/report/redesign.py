@@ -73,11 +73,18 @@ def ideal_rows(ideal_multipliers: Iterable[Any], *, pairs: int = 4) -> list[dict
 
 
 def change_text(change: Any, units: str) -> str:
-    """A change in words: each value from and to, and the index then."""
+    """A change in words: each value from and to, and the index then, with that of 90 % of cycles."""
+    li = _with_margin(change)
     if not change.after:
-        return say("handling.change.none", li=index_text(change.li))
-    steps = "; ".join(_steps(change.before, change.after, units))
-    return say("handling.change.row", steps=steps, li=index_text(change.li))
+        return say("handling.change.none", li=li)
+    return say("handling.change.row", steps="; ".join(_steps(change.before, change.after, units)), li=li)
+
+
+def _with_margin(change: Any, at_least: Any = ()) -> str:
+    """Index of a change, and the one that 90 % of cycles stay at or below where that was calculated."""
+    li = index_text(change.li, at_least)
+    known = math.isfinite(change.high)
+    return say("handling.change.margin", li=li, high=index_text(change.high)) if known else li
 
 
 def _steps(before: Mapping[str, float], after: Mapping[str, float], units: str) -> list[str]:
@@ -86,13 +93,18 @@ def _steps(before: Mapping[str, float], after: Mapping[str, float], units: str) 
         say(
             "handling.change.step",
             what=variable(name),
-            before=fixed(before[name], 1),
-            after=fixed(value, 1),
+            before=_whole(before[name]),
+            after=_whole(value),
             unit=unit_of(name, units),
         )
         for name, value in after.items()
         if fixed(before[name], 1) != fixed(value, 1)
     ]
+
+
+def _whole(value: float) -> str:
+    """A value without decimals where it is whole, else with one."""
+    return fixed(value, 0 if float(value).is_integer() else 1)
 
 
 def kept_text(name: str, before: Any, now: Any, reason: str) -> str:
@@ -114,32 +126,65 @@ def free_reach(units: str) -> str:
     return fixed(constants(units).horizontal_free)
 
 
-def redesign_sentence(row: Any, singles: Sequence[Any], total: Any, units: str, *, target: float) -> str:
-    """The smallest changes that bring one lift to the target, or that none does, and what that leaves out.
+def redesign_sentence(row: Any, found: Any, units: str, *, target: float) -> str:
+    """The smallest changes that bring one lift to the target; else the best change, and the measures that reach it.
 
     That no change is needed is said only where the lift is the whole job and meets the conditions of the method.
     """
-    part = part_sentence(row)
+    part, total = part_sentence(row), found.total
+    margin = say(f"handling.change.{'assumed' if found.assumed else 'entered'}", target=fixed(target, 1))
     if total is not None and not total.after:
-        return say(
-            f"handling.change.{'none_alone' if part else 'none'}", li=index_text(total.li, row.at_least), part=part
-        )
-    return f"{_changes_sentence(singles, total, units, target)} {part}".strip()
+        key = "none_alone" if part else "none"
+        said = say(f"handling.change.{key}", li=_with_margin(total, row.at_least), part=part)
+        return f"{said} {margin}"
+    said = (
+        _impossible(found, units, target) if total is None else _changes_sentence(found.singles, total, units, target)
+    )
+    return " ".join(filter(None, [said, margin, part]))
 
 
 def _changes_sentence(singles: Sequence[Any], total: Any, units: str, target: float) -> str:
-    """The smallest single change and the smallest change in all, or that neither reaches the target."""
-    wanted = fixed(target, 1)
-    if total is None:
-        return say("handling.change.impossible", target=wanted)
+    """The smallest single change and the smallest change in all."""
     first = (
         say("handling.change.single", change=change_text(singles[0], units))
         if singles
-        else say("handling.change.no_single", target=wanted)
+        else say("handling.change.no_single", target=fixed(target, 1))
     )
     if singles and abs(singles[0].total - total.total) < 1e-3:
         return say("handling.change.same", change=change_text(total, units))
     return f"{first} {say('handling.change.total', change=change_text(total, units))}"
+
+
+def _impossible(found: Any, units: str, target: float) -> str:
+    """That no change reaches the target, the best one, and the measures that do, each with its own index."""
+    best = change_text(found.best, units) if found.best.after else say("handling.change.nowhere")
+    said = [say("handling.change.impossible", target=fixed(target, 1), best=best)]
+    for after in (False, True):
+        own = [measure_text(one.measure, units) for one in found.reaching if one.after == after]
+        if own:
+            said.append(say(f"handling.change.{'after_best' if after else 'as_it_is'}", measures="; ".join(own)))
+    return " ".join(said)
+
+
+def core_box_sentence(found: Any, units: str, mass: float) -> str:
+    """The largest mass and the deepest core at this reach and pace, for the designer of the core box."""
+    names = UNIT_SETS[units]
+    said = say(
+        "handling.core_box.mass",
+        mass=fixed(found.mass, 1),
+        good=fixed(found.mass_good, 1),
+        unit=names["mass"],
+    )
+    if found.depth is None:
+        return f"{said} {say('handling.core_box.no_depth', load=fixed(mass, 1), unit=names['mass'])}"
+    depth = say(
+        "handling.core_box.depth",
+        load=fixed(mass, 1),
+        unit=names["mass"],
+        depth=_whole(found.depth),
+        length=names["length"],
+    )
+    return f"{said} {depth}"
 
 
 def sureness_sentence(found: Any) -> str:
@@ -203,19 +248,21 @@ def known(index: float) -> float | None:
     return index if math.isfinite(index) else None
 
 
+def measure_text(measure: Any, units: str) -> str:
+    """A measure that is all or nothing, with the index that it gives."""
+    return say(
+        f"handling.measures.{measure.code}",
+        index=index_text(measure.index),
+        hold=measure.detail,
+        height=fixed(measure.height),
+        unit=UNIT_SETS[units]["length"],
+    )
+
+
 def measure_rows(measures: Iterable[Any], units: str) -> list[dict[str, str]]:
     """Indivisible measures with the index that each gives."""
-    unit = UNIT_SETS[units]["length"]
     return [
-        {
-            say("handling.column.what"): say(
-                f"handling.measures.{m.code}",
-                index=index_text(m.index),
-                hold=m.detail,
-                height=fixed(m.height),
-                unit=unit,
-            )
-        }
+        {say("handling.column.what"): measure_text(m, units)}
         for m in measures
         if m.index is not None or m.code == "hoist"
     ]
