@@ -61,14 +61,35 @@ def test_by_hand_gives_the_printed_figures_of_example_1():
 def test_working_is_shown_line_by_line_and_can_be_redone():
     """Every multiplier with its formula, its figures and its source; the figures multiply to the RWL shown."""
     lines = run(*EXAMPLE_1, "--by-hand").splitlines()
-    symbols = [line.split()[0] for line in lines[3:11]]
+    first = next(place for place, line in enumerate(lines) if line.startswith("HM"))
+    symbols = [line.split()[0] for line in lines[first : first + 8]]
     assert symbols == ["HM", "VM", "DM", "AM", "FM", "CM", "RWL", "LI"]
     product = next(line for line in lines if line.startswith("RWL")).split(" = ")[1].split("  [")[0]
     value = 1.0
     for factor in product.split(" × "):
         value *= float(factor)
     assert value == pytest.approx(14.5, abs=0.05)
-    assert "10/23 = 0.43; the table prints 0.44" in lines[3]
+    assert "10/23 = 0.43; the table prints 0.44" in lines[first]
+
+
+def test_the_first_answer_is_what_a_stranger_asks():
+    """Index, status, what costs most, the best that can be reached and what is left; the mold pace and hours serve."""
+    options = "--mass 24 --horizontal 60 --vertical 75 --angle 0 --horizontal-destination 60 --vertical-destination 75"
+    options = [*options.split(" "), "--angle-destination", "0", "--lifts-per-mold", "0.2", "--molds-per-h", "60"]
+    lines = run(*options, "--hours", "8").splitlines()
+    assert lines[0].startswith("LI 3.27: ") and "Above 3" in lines[1]
+    assert lines[3].startswith("Costs most: horizontal reach (HM)")
+    assert lines[4].endswith("index then 1.36.") and "hoist" in lines[5]
+    longer = json.loads(run(*options, "--hours", "10", "--json"))
+    assert longer["at_least"] and longer["best_li"] == pytest.approx(24 / (23 * 0.85 * 0.90)) and not longer["changes"]
+    light = [*options[:1], "9", *options[2:]]
+    change = json.loads(run(*light, "--json"))["changes"][0]
+    assert change["li"] <= 1 < json.loads(run(*light, "--json"))["li"]
+    assert change["after"] == {"horizontal_origin": 48.0, "horizontal_destination": 48.0}
+    with pytest.raises(StudyError, match="not both"):
+        run(*options, "--hours", "8", "--duration", "long")
+    with pytest.raises(StudyError, match="molds-per-h"):
+        run(*options[:-2])
 
 
 def test_a_table_is_answered_in_its_order(tmp_path):

@@ -39,7 +39,15 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
             "both ends are rated; --control if left out",
         ),
     ] = None,
-    frequency: Annotated[float | None, typer.Option(help=f"F, lifts a minute; {GIVEN}")] = None,
+    frequency: Annotated[
+        float | None, typer.Option(help=f"F, lifts per minute; {GIVEN}, or --lifts-per-mold with --molds-per-h")
+    ] = None,
+    lifts_per_mold: Annotated[float | None, typer.Option(help="lifts for one mold, instead of --frequency")] = None,
+    molds_per_h: Annotated[float | None, typer.Option(help="pace of the line, with --lifts-per-mold")] = None,
+    hours: Annotated[
+        float | None,
+        typer.Option(help="hours of this work per shift, instead of --duration; above 8 the index is a lower limit"),
+    ] = None,
     duration: Annotated[str | None, typer.Option(help="short, moderate or long; long if left out")] = None,
     coupling: Annotated[
         str | None, typer.Option(help="good, fair or poor; gloved on a fragile core is poor; poor if left out")
@@ -57,7 +65,7 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     as_json: Annotated[bool, typer.Option("--json", help="print one JSON document and nothing else")] = False,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))] = False,
 ) -> None:
-    """Rate a lift, or a table of lifts, by the revised NIOSH lifting equation."""
+    """Check one lift, or a table of lifts, by the revised NIOSH lifting equation: index, status, what would help."""
     from coreset.cli import lift_answer, lift_file, lift_options
 
     given = {
@@ -74,8 +82,9 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
         "vertical_destination": vertical_destination,
         "angle_destination": angle_destination,
     }
+    said = {"hours": hours, "lifts_per_mold": lifts_per_mold, "molds_per_h": molds_per_h}
     situations = situation or []
-    lift_options.fitting({**given, "control": control}, situations, file, result, together, by_hand=by_hand)
+    lift_options.fitting({**given, **said, "control": control}, situations, file, result, together, by_hand=by_hand)
     if file is not None:
         with tracking(quiet=quiet or as_json) as track:
             rows = [row | dict.fromkeys(situations, True) for row in lift_file.read_lifts(file, track)]
@@ -90,6 +99,8 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
         else:
             typer.echo(lift_answer.table(rows, found, by_hand=by_hand, as_json=as_json))
         return
+    given, beyond = lift_options.derived(given, **said)
+    situations += beyond
     row, assumed = lift_options.completed(given, control)
     row |= dict.fromkeys(situations, True)
     answer = lift_answer.answers([row], hand_arithmetic=by_hand)[0]

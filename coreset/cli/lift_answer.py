@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
+from math import isfinite
 from typing import Any
 
 from coreset.case import UNIT_SETS
@@ -14,7 +15,9 @@ from coreset.lifting.constants import constants
 from coreset.lifting.duration import may_be_short
 from coreset.lifting.lift_end import rate
 from coreset.lifting.lift_table import Answer, answers, has_destination, inside_body, postures_of, variable_of_rows
+from coreset.lifting.one_lift import advised
 from coreset.lifting.report.exposure import rule_text
+from coreset.lifting.report.one_lift import advice_sentences, cost_sentence, status_sentence
 from coreset.lifting.report.sentences import index_sentence, index_text, why_not
 from coreset.lifting.report.working import plain_number, working_of
 from coreset.rounding import fixed
@@ -55,7 +58,15 @@ def document(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Seq
         "assumed": [*assumed],
         "notes": _notes(row, answer, by_hand),
     }
-    return flat(row, answer) | notes | {"working": lines}
+    return flat(row, answer) | notes | _advice(row, answer) | {"working": lines}
+
+
+def _advice(row: Mapping[str, Any], answer: Answer) -> dict[str, Any]:
+    """The best index that can be reached, and the changes that reach 1, as a document; null where there is none."""
+    if (found := advised(row, answer)) is None:
+        return {"best_li": None, "changes": []}
+    best = found.best.li if isfinite(found.best.li) else None
+    return {"best_li": best, "changes": [{"li": one.li, "after": one.after} for one in found.changes]}
 
 
 def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
@@ -88,8 +99,10 @@ def _sentence(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> str:
 
 
 def lines(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Sequence[str]) -> list[str]:
-    """One lift answered as text: the sentence, which end governs, what was assumed, the working, the notes."""
-    found = [_sentence(row, answer, by_hand), *_ends(row, answer), *assumed]
+    """One lift as text: index, status, governing end, what costs most and what helps; assumptions, working, notes."""
+    advice = advice_sentences(row, answer, advised(row, answer))
+    found = [_sentence(row, answer, by_hand), status_sentence(answer), *_ends(row, answer), cost_sentence(row, answer)]
+    found = [*filter(None, found), *advice, *assumed]
     workings = _workings(row, by_hand) if answer.applies else {}
     for end, working in workings.items():
         found.append("")

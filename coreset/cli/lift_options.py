@@ -10,8 +10,12 @@ from coreset.case import UNIT_SETS
 from coreset.cli.lift_file import CHOICES, NOTHING, faults_of
 from coreset.errors import Fault, StudyError
 from coreset.lifting.columns import DESTINATION, SITUATIONS
+from coreset.lifting.constants import constants
+from coreset.lifting.duration import class_of
+from coreset.lifting.one_lift import per_min
 from coreset.lifting.report.working import plain_number
 from coreset.text import say
+from coreset.units import MIN_PER_H
 
 OPTIONS = "options of coreset lift"
 SAFE = {"units": "metric", "duration": "long", "coupling": "poor"}
@@ -58,6 +62,36 @@ def fitting(
             expected = f"one of {', '.join(SITUATIONS)}"
             faults.append({"column": "situation", "found": repr(code), "expected": expected})
     _refuse(faults)
+
+
+def derived(
+    given: Mapping[str, Any], *, hours: float | None, lifts_per_mold: float | None, molds_per_h: float | None
+) -> tuple[dict[str, Any], list[str]]:
+    """Options with the duration that hours give and the frequency that the mold pace gives; situations that follow.
+
+    Raises
+    ------
+    StudyError
+        If one of a pair is missing, or the same is said twice.
+    """
+    row, faults = dict(given), []
+    pace = {"lifts_per_mold": lifts_per_mold, "molds_per_h": molds_per_h}
+    if hours is not None and row["duration"] is not None:
+        faults.append({"column": "hours", "found": "given", "expected": "--hours or --duration, not both"})
+    elif hours is not None and not hours > 0:
+        faults.append({"column": "hours", "found": f"{hours:g}", "expected": "hours above zero"})
+    if any(value is not None for value in pace.values()):
+        if row["frequency"] is not None:
+            faults.append({"column": "frequency", "found": "given", "expected": "no such option with the mold pace"})
+        missing = [name for name, value in pace.items() if value is None]
+        faults += [{"column": name, "found": NOTHING, "expected": "a number"} for name in missing]
+    _refuse(faults)
+    if lifts_per_mold is not None and molds_per_h is not None:
+        row["frequency"] = per_min(lifts_per_mold, molds_per_h)
+    if hours is None:
+        return row, []
+    row["duration"] = class_of(hours * MIN_PER_H)
+    return row, ["over_8_h"] if hours > constants("metric").shift_limit else []
 
 
 def completed(given: Mapping[str, Any], control: bool | None) -> tuple[dict[str, Any], list[str]]:

@@ -92,18 +92,27 @@ def row_of(measured: Mapping[str, Any], *, hours: float, control: bool, units: s
     row = {**measured, "units": units, "duration": class_of(hours * MIN_PER_H)}
     row["travel"] = abs(row["vertical_destination"] - row["vertical"])
     there = {"horizontal_destination": row["horizontal_destination"], "angle_destination": row["angle"]}
-    row |= there if control else dict.fromkeys((*there, "vertical_destination"))
+    row |= (
+        there
+        if control
+        else dict.fromkeys((*there, "vertical_destination")) | {"set_down": measured["vertical_destination"]}
+    )
     return row | {"over_8_h": hours > constants(units).shift_limit}
 
 
 def task_of(row: Mapping[str, Any]) -> TaskAt:
-    """The values of a row that decide its index; a destination that is not rated is as far away as the origin."""
+    """The values of a row that decide its index.
+
+    A destination that is not rated is as the origin, but for its height where the row has it as `set_down`; else D
+    moves with every change of the height at the origin, which is cautious.
+    """
     ends = postures_of(row, row["units"])
     there = ends.get("destination", ends["origin"])
     values = dict.fromkeys(LINKED, 0.0) | {"frequency_per_min": row["frequency"], "mass": row["mass"]}
     for name, end in (("origin", ends["origin"]), ("destination", there)):
         values |= {f"horizontal_{name}": end.horizontal, f"vertical_{name}": end.vertical}
         values[f"asymmetry_{name}_deg"] = end.angle_deg
+    values["vertical_destination"] = row.get("set_down", values["vertical_destination"])
     return TaskAt(
         values={name: float(value) for name, value in values.items()},
         depth=0.0,

@@ -97,7 +97,8 @@ def _fill_in(case: Case, units: str) -> None:
     """Values from sketches of usual places, from a core of the case, and from the pace of the line."""
     with st.expander(say("handling.one.not_measured")):
         places = {code: found[units] for code, found in one_lift.PLACES.items()}
-        results.chart(places_view({words.place_name(code): hands for code, hands in places.items()}, units))
+        named = {words.place_name(code): hands for code, hands in places.items()}
+        results.chart(places_view(named, units), chart_tables.places(named, units))
         for column, end in zip(st.columns(2), ("origin", "destination"), strict=True):
             key = f"one_place.{end}"
             column.selectbox(

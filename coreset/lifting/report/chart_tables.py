@@ -66,3 +66,16 @@ def side(values: Mapping[str, float], units: str) -> list[dict[str, str]]:
         }
         for end in ("origin", "destination")
     ]
+
+
+def places(found: Mapping[str, tuple[float, float]], units: str) -> list[dict[str, str]]:
+    """Where the hands usually are at each kind of place, by its name."""
+    unit = UNIT_SETS[units]["length"]
+    return [
+        {
+            say("handling.one.places"): name,
+            column_name("reach", unit=unit): fixed(reach),
+            column_name("height", unit=unit): fixed(height),
+        }
+        for name, (reach, height) in found.items()
+    ]
