@@ -10,7 +10,7 @@ from typing import Any
 
 from coreset.case import Case, Money, Range
 from coreset.case.digest import digest
-from coreset.case.people import named, named_raters
+from coreset.case.people import named, named_actions, named_raters
 from coreset.errors import CoresetError, OutOfRange
 from coreset.lifting.job_status import JobStatus, job_statuses
 from coreset.lifting.screen import screen
@@ -241,5 +241,7 @@ def _of_studies(case: Case, made: Collection[str]) -> Iterable[Warned]:
             yield Warned(room="study", code="unlisted", blanks={"study": study.study, "pattern": study.pattern})
         if fields := named(study):
             yield Warned(room="study", code="name_like", blanks={"study": study.study, "element": ", ".join(fields)})
+    if fields := named_actions(case.actions):
+        yield Warned(room="study", code="name_like", blanks={"study": "actions.csv", "element": ", ".join(fields)})
     if fields := named_raters(case.raters):
         yield Warned(room="study", code="name_like", blanks={"study": "raters.csv", "element": ", ".join(fields)})

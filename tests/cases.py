@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from coreset.case import (
     UNIT_SETS,
+    Action,
     Actual,
     Allowances,
     Case,
@@ -240,6 +241,18 @@ def cases(draw):
         castings_poured=st.integers(9, 99),
         castings_scrapped=st.integers(0, 9),
     )
+    done = values(
+        Action,
+        pattern=pattern,
+        method=method,
+        due=DAYS.filter(bool),
+        measured=DAYS.filter(bool),
+        assessed=DAYS,
+        reassess_by=DAYS,
+        state=st.just("done"),
+        index_after=st.floats(0, 9),
+    )
+    agreed = st.one_of(done, done.map(lambda one: dataclasses.replace(one, state="open", index_after=None)))
     spent = st.one_of(
         values(Actual, year=st.just(0), item=st.sampled_from(FIRST), amount=st.floats(0, 1e9).filter(ordinary)),
         values(Actual, year=st.just(1), item=st.sampled_from(SAVED)),
@@ -260,6 +273,7 @@ def cases(draw):
             patterns=st.tuples(*[values(Pattern, pattern=st.just(name), molds_per_year=made) for name in patterns]),
             cores=st.just(cores),
             lifts=st.tuples(*[lift.map(lambda one, name=name: dataclasses.replace(one, task=name)) for name in tasks]),
+            actions=st.lists(agreed, max_size=2, unique_by=lambda a: a.action).map(tuple),
             scrap=st.lists(counts, max_size=2, unique_by=lambda c: (c.pattern, c.method, c.cause)).map(tuple),
             raters=st.lists(values(RatedPace), max_size=2).map(tuple),
             actuals=st.lists(spent, max_size=3).map(tuple),

@@ -1,5 +1,6 @@
 """The values that every room shares: a case and its parts. No disk, clock or network; no rules but limits."""
 
+from coreset.case.action import Action
 from coreset.case.actual import Actual
 from coreset.case.case import Case
 from coreset.case.fields import (
@@ -33,6 +34,7 @@ from coreset.case.study import (
 )
 
 __all__ = [
+    "Action",
     "Actual",
     "UNIT_SETS",
     "AllowanceLine",

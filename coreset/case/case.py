@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from annotated_types import Ge, Le, Len
 
+from coreset.case.action import Action
 from coreset.case.actual import Actual
 from coreset.case.fields import Code, Count, says
 from coreset.case.lift import Lift, Place
@@ -48,6 +49,7 @@ class Case:
     patterns: tuple[Pattern, ...] = ()
     cores: tuple[Core, ...] = ()
     lifts: tuple[Lift, ...] = ()
+    actions: tuple[Action, ...] = ()
     scrap: tuple[ScrapCount, ...] = ()
     raters: tuple[RatedPace, ...] = ()
     drivers: tuple[Driver, ...] = ()

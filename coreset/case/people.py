@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from coreset.case.action import Action
 from coreset.case.study import RatedPace, Study
 
 PROGRAM, COMMAND = ORIGINS = ("program", "command")
@@ -44,6 +45,12 @@ def named(study: Study) -> tuple[str, ...]:
 def named_raters(raters: Iterable[RatedPace]) -> tuple[str, ...]:
     """Where in the checks of raters a name seems to stand."""
     return ("observer",) if any(name_like(row.observer) for row in raters) else ()
+
+
+def named_actions(actions: Iterable[Action]) -> tuple[str, ...]:
+    """Where in the actions a name seems to stand."""
+    rows = list(actions)
+    return tuple(name for name in ("owner", "assessor") if any(name_like(getattr(row, name)) for row in rows))
 
 
 def _corrected(corrections: Iterable[object]) -> tuple[str, ...]:

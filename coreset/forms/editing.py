@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import (
+    Action,
     Actual,
     AllowanceLine,
     Allowances,
@@ -51,6 +52,7 @@ LISTS = {
     "patterns": Rows(kind=Pattern, named="pattern", word="pattern"),
     "cores": Rows(kind=Core, named="core", word="core"),
     "lifts": Rows(kind=Lift, named="task", word="lifting_index"),
+    "actions": Rows(kind=Action, named="action", word="action"),
     "methods": Rows(kind=Method, named="method", word="method"),
     "steps": Rows(kind=Step, named="name", word="step", inside="methods"),
     "allowances": Rows(kind=Allowances, named="name", word="allowance_set"),

@@ -127,6 +127,11 @@ def known(case: Case, place: str, owner: int | None = None) -> dict[str, tuple[s
         },
         "cores": {"pattern": _patterns(case)},
         "lifts": {"pattern": _patterns(case), "method": methods, "core": _cores(case)},
+        "actions": {
+            "pattern": _patterns(case),
+            "method": methods,
+            "task": _once(lift.task for lift in case.lifts),
+        },
         "options": {"method": methods, "patterns": _patterns(case)},
         "scrap": {"pattern": _patterns(case), "method": methods},
         "studies": {

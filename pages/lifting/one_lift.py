@@ -106,6 +106,7 @@ def _fill_in(case: Case, units: str) -> None:
                 list(places),
                 index=None,
                 format_func=words.place_name,
+                help=layout.word("hand_height"),
                 key=key,
                 on_change=_place,
                 args=(key, end, places),
@@ -113,11 +114,28 @@ def _fill_in(case: Case, units: str) -> None:
         cores = {f"{core.pattern} · {core.core}": core.mass for core in case.cores} if units == case.units else {}
         if cores:
             st.selectbox(
-                say("handling.one.from_core"), list(cores), index=None, key="one_core", on_change=_core, args=(cores,)
+                say("handling.one.from_core"),
+                list(cores),
+                index=None,
+                key="one_core",
+                on_change=_core,
+                args=(cores,),
+                help=layout.word("mass"),
             )
         left, right = st.columns(2)
-        per_mold = left.number_input(say("handling.one.lifts_per_mold"), 0.0, None, None, 1.0, "%g", key="one_per_mold")
-        pace = right.number_input(say("handling.one.molds_per_h"), 0.0, None, None, 1.0, "%g", key="one_molds")
+        per_mold = left.number_input(
+            say("handling.one.lifts_per_mold"),
+            0.0,
+            None,
+            None,
+            1.0,
+            "%g",
+            key="one_per_mold",
+            help=layout.word("pace_of_lifting"),
+        )
+        pace = right.number_input(
+            say("handling.one.molds_per_h"), 0.0, None, None, 1.0, "%g", key="one_molds", help=layout.word("mold_cycle")
+        )
         st.button(
             say("handling.one.fill_pace"), on_click=_pace, args=(per_mold, pace), disabled=not (per_mold and pace)
         )
@@ -172,8 +190,8 @@ def _save(case: Case, measured: Mapping[str, Any], *, hours: float, control: boo
         name = st.text_input(say("handling.one.task"), key="one_task", help=layout.word("lifting_index"))
         left, right = st.columns(2)
         patterns, methods = [one.pattern for one in case.patterns], [one.method for one in case.methods]
-        pattern = left.selectbox(say("handling.page.pattern"), patterns, key="one_pattern")
-        method = right.selectbox(say("handling.column.method"), methods, key="one_method")
+        pattern = left.selectbox(say("handling.page.pattern"), patterns, key="one_pattern", help=layout.word("pattern"))
+        method = right.selectbox(say("handling.column.method"), methods, key="one_method", help=layout.word("method"))
         ready = bool(name.strip()) and session.may("edit")
         if st.button(say("handling.one.save_do"), type="primary", disabled=not ready):
             named = {"task": name.strip(), "pattern": pattern, "method": method}

@@ -60,7 +60,7 @@ def _in_documents(connection: Connection, word: re.Pattern[str]) -> list[str]:
     return changed
 
 
-PEOPLE = {"observer", "operator", "approver", "taken_by", "signed", "who", "note", "why"}
+PEOPLE = {"observer", "operator", "approver", "taken_by", "signed", "owner", "assessor", "who", "note", "why"}
 """Fields of documents in which a code may stand; others (a pattern, a task) may be called the same."""
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from coreset.case import (
+    Action,
     Actual,
     Allowances,
     Case,
@@ -26,7 +27,7 @@ from coreset.case import (
     Study,
 )
 from coreset.case.money import NO_PRICES
-from coreset.store.folder import check, check_money, check_stops
+from coreset.store.folder import check, check_actions, check_money, check_stops
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
 from coreset.store.folder.records import assemble, made
 from coreset.store.folder.schema import columns
@@ -36,6 +37,7 @@ TABLES = {
     "patterns": Pattern,
     "cores": Core,
     "lifts": Lift,
+    "actions": Action,
     "scrap": ScrapCount,
     "raters": RatedPace,
     "drivers": Driver,
@@ -210,6 +212,7 @@ def _agree(draft: Draft) -> None:
     for one in [*draft.tables["patterns"], draft.sections["money"]]:
         check.ranges(one, faults)
     check.lifts(draft.tables["lifts"], known, faults)
+    check_actions.actions(draft.tables["actions"], known, faults)
     check.scrap(draft.tables["scrap"], known, faults)
     check_money.actuals(draft.tables["actuals"], draft.sections["money"], faults)
     check_money.options(draft.tables["options"], known, faults)

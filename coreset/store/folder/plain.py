@@ -63,7 +63,7 @@ def plain(case: Case) -> dict[str, Any]:
     Returns
     -------
     dict
-        As case.toml, with lists `patterns`, `cores`, `lifts`, `scrap`, `raters`, `drivers`, `actuals`,
+        As case.toml, with lists `patterns`, `cores`, `lifts`, `actions`, `scrap`, `raters`, `drivers`, `actuals`,
         `options` and `studies`;
         a study has `readings`, one list a column, where None stands for what was not read.
     """
