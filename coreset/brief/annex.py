@@ -7,6 +7,7 @@ from typing import Any
 
 from coreset.brief import tables, tables_annex, workings
 from coreset.brief.sources_used import SourceUsed, sources_used
+from coreset.money.report import financing
 from coreset.money.report.alternative_working import beside
 from coreset.money.report.base_figures import baseline, highest_prices, lines
 from coreset.money.report.chance_working import chances
@@ -91,6 +92,9 @@ def _money(assessment: Any) -> list[Block]:
     found += block_table("flow", tables.flow(assessment), currency=currency)
     for first, of_items in tables_annex.items(assessment):
         found.append(Block(kind="table", text=say("brief.head.items", currency=currency), rows=(first, *of_items)))
+    found += [text(line) for line in financing.sentences(assessment.money)]
+    for first, of_lines in tables_annex.own_money(assessment):
+        found.append(Block(kind="table", text=say("brief.head.own_money", currency=currency), rows=(first, *of_lines)))
     found += _working(say("brief.head.money_working"), money_workings(assessment.money))
     found += [text(baseline(assessment.money)), *map(text, highest_prices(assessment.money))]
     found += block_table("break_evens", tables.break_evens(assessment))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from coreset.brief.tables import NONE, Rows, ends
+from coreset.money.report.financing import flows
 from coreset.money.report.names import input_name, item_name
 from coreset.report.numbers import borne, number, rough
 from coreset.text import say
@@ -55,12 +56,22 @@ def items(assessment: Any) -> Iterator[tuple[tuple[str, ...], list[tuple[str, ..
     """Every item of the cash flow by year, in thousands; heads and rows, in so many tables as the years need."""
     flow = assessment.money.cash_flow
     names = list(dict.fromkeys(name for year in flow for name in year.parts))
-    for start in range(0, len(flow), YEARS_A_TABLE):
-        years = flow[start : start + YEARS_A_TABLE]
-        first = (say("brief.item"), *(str(year.year) for year in years))
-        rows = [(item_name(n), *(number(y.parts.get(n, 0.0) / THOUSAND, 1) for y in years)) for n in names]
-        total = (say("brief.total"), *(number(year.total / THOUSAND, 1) for year in years))
-        yield first, [*rows, total]
+    lines = {item_name(name): [year.parts.get(name, 0.0) for year in flow] for name in names}
+    return _by_year(lines | {say("brief.total"): [year.total for year in flow]})
+
+
+def own_money(assessment: Any) -> Iterator[tuple[tuple[str, ...], list[tuple[str, ...]]]]:
+    """From the flow of the project to that of the plant's own money, where there is a loan or a grant."""
+    return _by_year(flows(assessment.money))
+
+
+def _by_year(lines: Mapping[str, Sequence[float]]) -> Iterator[tuple[tuple[str, ...], list[tuple[str, ...]]]]:
+    """Lines by year, now first, in thousands, in so many tables as the years need."""
+    count = max(map(len, lines.values()), default=0)
+    for start in range(0, count, YEARS_A_TABLE):
+        years = range(start, min(start + YEARS_A_TABLE, count))
+        rows = [(name, *(number(line[t] / THOUSAND, 1) for t in years)) for name, line in lines.items()]
+        yield (say("brief.item"), *map(str, years)), rows
 
 
 def knowing(assessment: Any) -> Rows:

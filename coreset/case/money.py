@@ -62,9 +62,9 @@ class Money:
     )
     mask_places: Count | None = says("places to store masks; empty is no limit, 0 is no place", default=None)
     tax_rate: Share = says("tax on profit; 0 leaves tax out", default=0.0)
-    depreciation: Literal[
-        "none", "macrs3", "macrs5", "macrs7", "macrs10", "straight", "declining", "sum_of_years", "own"
-    ] = says("tax depreciation", default="none")
+    depreciation: (
+        Literal["none", "macrs3", "macrs5", "macrs7", "macrs10", "straight", "declining", "sum_of_years", "own"] | None
+    ) = says("tax depreciation; empty writes nothing off and is asked for where tax is on", default=None)
     macrs_quarter: Annotated[int, Ge(0), Le(4)] = says(
         "quarter in which the setter is placed in service, for the mid-quarter convention; 0 is half-year", default=0
     )
@@ -82,6 +82,12 @@ class Money:
     )
     ramp_up_start: NotNegative = says("time of the first mold over the standard time", default=1.0)
     lease_per_year: NotNegative = says("lease of the setter instead of its price; 0 is no offer", default=0.0)
+    lease_years: Count = says("years of the lease; 0 is the whole evaluation", default=0)
+    lease_buyout: NotNegative = says("price at which the setter is bought at the end of the lease", default=0.0)
+    loan_share: Share = says("share of the setter's price that is borrowed", default=0.0)
+    loan_rate: Share = says("interest on the loan a year", default=0.0)
+    loan_years: Years = says("years in which the loan is paid back, in equal payments", default=5)
+    grant: Range = says("grant received with the purchase; it lowers what may be written off", default=ZERO)
     second_hand_price: NotNegative = says("price of a used one; 0 is no offer", default=0.0)
     injury_cost_per_year: Range = says("injury cost avoided, from the plant's own claims; off at 0", default=ZERO)
     range_meaning: Literal["10-50-90", "5-50-95", "limits"] = says(

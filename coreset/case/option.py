@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from annotated_types import Ge, Le
 
-from coreset.case.fields import Code, CountFromOne, NotNegative, Range, meaning, says
+from coreset.case.fields import Code, Count, CountFromOne, NotNegative, Range, meaning, says
 from coreset.case.money import Money
 from coreset.case.plant import Setter
 
@@ -42,6 +42,8 @@ class Option:
     residual: Range | None = _as(Money, "residual")
     mask_life_molds: NotNegative | None = _as(Money, "mask_life_molds")
     lease_per_year: NotNegative | None = says("lease a year; the price is then 0 unless entered", default=None)
+    lease_years: Count | None = _as(Money, "lease_years")
+    lease_buyout: NotNegative | None = _as(Money, "lease_buyout")
     mask_change_min: NotNegative | None = _as(Setter, "mask_change_min")
     downtime_share: Annotated[float, Ge(0), Le(0.5)] | None = _as(Setter, "downtime_share")
     mask_length: NotNegative | None = _as(Setter, "mask_length", "size")
@@ -59,7 +61,8 @@ class Option:
         found = {f.name: getattr(self, f.name) for f in fields(self) if f.name in own - {"source"}}
         found = {name: value for name, value in found.items() if value is not None}
         if kind is Money and self.lease_per_year and self.setter_price is None:
-            found |= {"setter_price": Range.exactly(0.0), "residual": found.get("residual", Range.exactly(0.0))}
+            none = Range.exactly(0.0)
+            found |= {"setter_price": none, "grant": none, "residual": found.get("residual", none)}
         return found
 
 

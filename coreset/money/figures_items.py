@@ -78,7 +78,12 @@ OPERATION = (
     Figure(
         "electricity", YEARLY, "electricity", "-setter_hours * power_kw * electricity_per_kwh", OPERATING, growth=ENERGY
     ),
-    Figure("leased", "1", "1 while the lease runs", "1 if lease_years <= 0 or year <= lease_years else 0"),
+    Figure(
+        "leased",
+        "1",
+        "1 while the lease runs; it is renewed where the setter is not bought at its end",
+        "1 if lease_years <= 0 or lease_buyout <= 0 or year <= lease_years else 0",
+    ),
     Figure("lease", YEARLY, "lease", "-lease_per_year * used * leased", OPERATING, growth="1"),
 )
 SOME_YEARS = (

@@ -100,18 +100,19 @@ EQUITY = (
         " if loan_rate > 0 else loan * (1 - (year - 1) / loan_years)) if year <= loan_years else 0",
     ),
     Figure("interest", YEARLY, "interest on the loan", "loan_owed * loan_rate"),
+    Figure("interest_tax", YEARLY, "tax saved by the interest", "tax_rate * interest"),
+    Figure("grant_received", "currency", "grant", "grant * used"),
     Figure(
         "grant_tax",
         YEARLY,
         "tax because the grant lowers the write-off",
-        "-tax_rate * grant * used * (write_off_share + (1 - over_years(write_off_share) if year == years else 0))",
+        "-tax_rate * grant_received * (write_off_share + (1 - over_years(write_off_share) if year == years else 0))",
     ),
     Figure(
         "equity_flow",
         "currency",
         "cash flow of the plant's own money, loan and grant included",
-        "timeline(loan + grant * used - first_cost - capital_tied_up,"
-        " net - loan_payment + tax_rate * interest + grant_tax)",
+        "timeline(loan + grant_received - first_cost - capital_tied_up, net - loan_payment + interest_tax + grant_tax)",
     ),
     Figure("equity_npv", "currency", "net present value of the plant's own money", "npv(discount_rate, equity_flow)"),
 )

@@ -50,7 +50,16 @@ SOME_YEARS = {
     "working_capital": "currency",
 }
 """Those that come in single years."""
-OF_MONEY = MONEY | SOME_YEARS
+FINANCING = {
+    "lease_years": "1",
+    "lease_buyout": "currency/year",
+    "loan_share": "1",
+    "loan_rate": "1",
+    "loan_years": "1",
+    "grant": "currency",
+}
+"""Those of lease, loan and grant."""
+OF_MONEY = MONEY | SOME_YEARS | FINANCING
 LINE = {"hours_per_shift": "hour", "shifts_per_day": "1", "days_per_year": "1/year", "saved_hours_used": "1"}
 SETTER = {"mask_change_min": "minute", "downtime_share": "1", "air_l_per_cycle": "L/mold", "power_kw": "kW"}
 PATTERN = {
@@ -109,17 +118,9 @@ OF_TAX = (
     Input("write_off_share", "1", "share of the initial cost written off in the year", "y", default=0),
     Input("write_off_share_later", "1", "share written off of a later purchase, from its own year on", "y", default=0),
 )
-OF_FINANCING = (
-    Input("lease_years", "1", "years of the lease; 0 is all", default=0),
-    Input("lease_buyout", "currency/year", "purchase price of the setter at the end of the lease", default=0),
-    Input("loan_share", "1", "share of the setter's price that is borrowed", default=0),
-    Input("loan_rate", "1", "interest on the loan per year", default=0),
-    Input("loan_years", "1", "years in which the loan is paid back", default=5),
-    Input("grant", "currency", "grant received with the purchase; it lowers what may be written off", default=0),
-)
 CONSTANTS = (
     Input("minutes_per_hour", "minute/hour", "minutes in an hour", default=60, constant=True),
     Input("liters_per_m3", "L/m**3", "liters in a cubic meter", default=1000, constant=True),
     Input("one_mold", "mold", "one mold", default=1, constant=True),
 )
-INPUTS = (*FROM_CASE, *OF_METHODS, *OF_ROOMS, *OF_TAX, *_optional(Money, SOME_YEARS), *OF_FINANCING, *CONSTANTS)
+INPUTS = (*FROM_CASE, *OF_METHODS, *OF_ROOMS, *OF_TAX, *_optional(Money, SOME_YEARS | FINANCING), *CONSTANTS)

@@ -76,6 +76,10 @@ def _money(case: Case, found: dict[str, Any]) -> Iterable[Note]:
         cost, year = (getattr(case.money, f"{item}_{part}") for part in ("cost", "year"))
         if cost.high > 0 and not 1 <= year <= case.money.years:
             yield Note(code=f"{item}_year_missing")
+    if case.money.lease_buyout > 0 and not 1 <= case.money.lease_years <= case.money.years:
+        yield Note(code="lease_years_missing")
+    if case.money.tax_rate and case.money.depreciation is None:
+        yield Note(code="depreciation_missing")
     if case.money.tax_rate:
         yield Note(code="ask_an_accountant")
         if any("mask_replacement" in row.parts for row in found["cash_flow"]):

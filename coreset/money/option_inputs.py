@@ -27,12 +27,15 @@ OF_THE_SETTER = (
     "overhaul_cost",
     "replacement_cost",
     "working_capital",
+    "loan_share",
+    "grant",
     "mask_change_min",
     "downtime_share",
     "air_l_per_cycle",
     "power_kw",
 )
 """Inputs that are 0 for an option without the setter."""
+OF_THE_LEASE = ("lease_per_year", "lease_buyout")
 Inputs = dict[str, ArrayLike]
 
 
@@ -71,7 +74,7 @@ def option_inputs(sample: Sample, plan: Plan, way: Way, money: Money, moved: NDA
         own["mask_cost"] = _stacked([own["mask_cost"]] * len(plan.patterns), sample.n)
     found |= own
     if not way.mechanised:
-        found |= dict.fromkeys((*OF_THE_SETTER, "setter_price", "mask_cost", "lease_per_year"), 0.0)
+        found |= dict.fromkeys((*OF_THE_SETTER, "setter_price", "mask_cost", *OF_THE_LEASE), 0.0)
     return found | _write_off(money)
 
 
@@ -119,7 +122,7 @@ def _stacked(values: Any, runs: int) -> NDArray[np.float64]:
 def _write_off(money: Money) -> Inputs:
     """Shares written off by year until the end, and those of what is bought later."""
     shares = shares_by_year(
-        money.depreciation,
+        money.depreciation or "none",
         years=money.depreciation_years,
         own=money.depreciation_own,
         first_year_share=money.first_year_share,
@@ -128,6 +131,6 @@ def _write_off(money: Money) -> Inputs:
     later = np.zeros(money.years)
     later[: min(money.years, shares.size)] = shares[: money.years]
     used = later.copy()
-    if money.depreciation.startswith("macrs") and money.years < shares.size:
+    if (money.depreciation or "").startswith("macrs") and money.years < shares.size:
         used[-1] *= DISPOSAL_SHARE["mid_quarter" if money.macrs_quarter else "half_year"]
     return {"write_off_share": used, "write_off_share_later": later}

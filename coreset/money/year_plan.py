@@ -138,15 +138,23 @@ def ways(case: Case, rates: Iterable[Any], screened: Iterable[Any] = ()) -> tupl
     timed, tasks = {rate.method for rate in rates}, tuple(screened)
     bought = _way(case, case.candidate, timed, tasks)
     found = [bought]
-    unlike = {"setter_price": 0.0, "residual": 0.0}
-    if bought.mechanised and case.money.lease_per_year > 0:
-        found.append(replace(bought, name=LEASED, inputs=unlike | {"lease_per_year": case.money.lease_per_year}))
+    unlike = {"setter_price": 0.0, "residual": 0.0, "grant": 0.0}
+    if bought.mechanised and (lease := _lease(case)):
+        found.append(replace(bought, name=LEASED, inputs=unlike | lease))
     if bought.mechanised and case.money.second_hand_price > 0:
         priced = {"setter_price": case.money.second_hand_price}
         found.append(replace(bought, name=USED, inputs=bought.inputs | unlike | priced))
     found += [_option(case, option, timed, tasks) for option in case.options]
     others = [m.method for m in case.methods if m.method not in {case.baseline, case.candidate}]
     return tuple(found + [_way(case, name, timed, tasks) for name in others])
+
+
+def _lease(case: Case) -> dict[str, float | str]:
+    """What the lease of [money] costs, and the residual value once it is bought; nothing where no lease is offered."""
+    money = case.money
+    found = {"lease_per_year": money.lease_per_year, "lease_buyout": money.lease_buyout}
+    bought = money.lease_buyout > 0 and 1 <= money.lease_years <= money.years
+    return found | ({"residual": "residual"} if bought else {}) if money.lease_per_year > 0 else {}
 
 
 def option_input(key: str, option: str) -> str:
@@ -182,7 +190,7 @@ def _way(case: Case, method: str, timed: set[str], screened: Iterable[Any]) -> W
         operators=found.operators if found else 1,
         step_cost=found.step_cost if found else 0.0,
         timed=method in timed,
-        inputs={"lease_per_year": 0.0},
+        inputs={"lease_per_year": 0.0, "lease_buyout": 0.0},
         unable=not_taken(case) if mechanised else frozenset(),
         beyond=frozenset(row.pattern for row in screened if row.method == method and row.governing == math.inf),
     )

@@ -8,6 +8,7 @@ from coreset.money.report import (
     base_figures,
     chance_working,
     chart_tables,
+    financing,
     sentences,
     tables,
     working,
@@ -31,6 +32,10 @@ results.sentences(lambda: sentences.remarks(decision), "money.remarks", show=st.
 results.sentences(
     lambda: (base_figures.baseline(decision), *base_figures.highest_prices(decision)), "money.base", show=st.caption
 )
+results.sentences(lambda: financing.sentences(decision), "money.financing", show=st.caption)
+if financing.financed(decision):
+    with st.expander(say("money.financing.title")):
+        results.rows(lambda: financing.own_money(decision), "money.own_money")
 results.working(lambda: working.workings(decision), "money")
 results.working(lambda: base_figures.lines(decision), "money.base", label=say("brief.head.base_working"))
 drawn = say("brief.head.drawn_working")

@@ -16,7 +16,7 @@ from coreset.figures.layout import FIRST_ROW, FIRST_TIME, SheetLayout, layout
 from coreset.figures.sheet import SheetCell, cells
 from coreset.money.base_case import BaseCase
 from coreset.money.figures import MODEL
-from coreset.money.inputs import LINE, OF_FINANCING, OF_METHODS, OF_ROOMS, SETTER, SOME_YEARS
+from coreset.money.inputs import FINANCING, LINE, OF_METHODS, OF_ROOMS, SETTER, SOME_YEARS
 from coreset.money.report.input_sources import ranges, source
 from coreset.report.sheets import ACCENT, HEAD_POINTS, INPUT, MUTED, WorkbookFile, heads
 from coreset.text import say
@@ -31,7 +31,7 @@ SECTIONS = {
     OF_METHODS[0].key: "methods",
     **dict.fromkeys([each.key for each in OF_ROOMS if not each.axes][:1], "carried"),
     next(iter(SOME_YEARS)): "single_years",
-    OF_FINANCING[0].key: "financing",
+    next(iter(FINANCING)): "financing",
     "minutes_per_hour": "constants",
 }
 """Single inputs that begin a section of the sheet of inputs, and the section's name."""

@@ -36,7 +36,7 @@ def written_off(case: Case, d: Decision) -> list[Working]:
     ----------
     [irs946] tables A-1 to A-5; [newnan] figure 12-3.
     """
-    money, rule = case.money, case.money.depreciation
+    money, rule = case.money, case.money.depreciation or ""
     if not (money.tax_rate and rule.startswith(MACRS)):
         return []
     path, place = (MID_QUARTER, "tables A-2 to A-5") if money.macrs_quarter else (HALF_YEAR, "table A-1")
