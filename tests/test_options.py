@@ -5,9 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from coreset.brief.document import schema
 from coreset.case import Option, Range
-from coreset.decision.headline import decision, lines
-from coreset.decision.verdict import decide
+from coreset.decision.headline import as_document, decision, lines
+from coreset.decision.verdict import LEVELS, decide
 from coreset.errors import StudyError
 from coreset.store.folder import build, plain, read, write
 from coreset.store.folder.writer import files_of
@@ -29,6 +30,16 @@ def valued(*options, **facts):
 def row_of(a, name):
     """Place and row of an option."""
     return next((i, row) for i, row in enumerate(a.money.alternatives) if row.name == name)
+
+
+def known_verdicts():
+    """Verdicts that the schema of the JSON names."""
+    return schema()["properties"]["decision"]["properties"]["verdict"]["enum"]
+
+
+def test_the_schema_names_every_verdict():
+    """None that a reader of the JSON has not been told of."""
+    assert set(known_verdicts()) == set(LEVELS)
 
 
 def test_an_option_with_nothing_of_its_own_is_the_purchase():
@@ -109,6 +120,7 @@ def test_an_option_that_must_be_done_is_taken_whatever_it_is_worth():
     v = decide(a)
     assert (v.level, v.option.name, v.recommended) == ("must_do", "offer B", True) and v.option.npv.mean < 0
     assert "order of the safety committee" in decision(a) and len(decision(a).split()) <= 25
+    assert as_document(a)["verdict"] in known_verdicts()
     assert decide(valued(dear)).level == "not_feasible"
 
 

@@ -11,6 +11,7 @@ from coreset.case import Case
 from coreset.decision.headline import decision
 from coreset.errors import CoresetError
 from coreset.lifting.report.status import index_in_words, worst_index
+from coreset.money.chances import chance, spread
 from coreset.money.report.names import payback_interval, payback_value
 from coreset.report.numbers import between, borne, listed, percent, rough
 from coreset.text import say
@@ -26,9 +27,30 @@ def answer(first: Any, second: Any, names: tuple[str, str]) -> str:
         return say("front.compare.not_feasible", names=listed(limited))
     gap = first.money.npv - second.money.npv
     better, worse = names if gap >= 0 else names[::-1]
+    if (first.seed, first.money.draws) == (second.seed, second.money.draws):
+        return _paired(first, second, names)
     apart = _apart(first.money, second.money)
     key = "apart" if apart else "overlap"
     return say(f"front.compare.{key}", better=better, worse=worse, gap=rough(abs(gap)), currency=first.case.currency)
+
+
+def _paired(first: Any, second: Any, names: tuple[str, str]) -> str:
+    """The same over runs in which inputs that both cases share are the same, since each has a stream by its name."""
+    ahead = first.money.npv_draws - second.money.npv_draws
+    if not ahead.any():
+        return say("front.compare.same", first=names[0], second=names[1])
+    better, worse = names if ahead.mean() >= 0 else names[::-1]
+    ahead = ahead if ahead.mean() >= 0 else -ahead
+    over = spread(ahead)
+    return say(
+        "front.compare.paired",
+        better=better,
+        worse=worse,
+        gap=borne(over.mean, over.low, over.high),
+        ends=between(over.low, over.high),
+        chance=percent(chance(ahead > 0)),
+        currency=first.case.currency,
+    )
 
 
 def _apart(first: Any, second: Any) -> bool:

@@ -138,7 +138,19 @@ def _money(v: Verdict, assessment: Any) -> str:
 
 
 def _binds(money: Any) -> list[str]:
-    """Patterns that a limit of the plant keeps out."""
+    """What each limit that binds costs; patterns kept out where relaxing one limit alone does not help."""
+    if money.shadow_values:
+        return [
+            say(
+                f"decision.because.shadow.{row.limit}",
+                needed=number(math.ceil(row.needed)),
+                has=number(row.has),
+                patterns=short(row.patterns),
+                gain=rough(row.gain),
+                currency=money.currency,
+            )
+            for row in money.shadow_values
+        ]
     binding = [row.pattern for row in money.patterns if row.why_not == "limit"]
     return [say("decision.because.binds", patterns=short(binding))] if binding else []
 

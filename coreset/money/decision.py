@@ -17,6 +17,7 @@ from coreset.money.pattern_economics import PatternMoney
 from coreset.money.run_length_grid import Grid
 from coreset.money.scrap import ScrapFinding
 from coreset.money.sensitivity import HighestPrice
+from coreset.money.shadow_values import ShadowValue
 from coreset.money.study_value import Knowing, Study
 from coreset.money.value_of_information import Perfect
 from coreset.money.what_to_learn import BreakEven
@@ -126,6 +127,7 @@ class Decision:
     patterns: tuple[PatternMoney, ...]
     grid: Grid | None
     sets: tuple[PatternSet, ...]
+    shadow_values: tuple[ShadowValue, ...]
     last_in: str
     first_out: str
     drivers: tuple[Driver, ...]

@@ -26,6 +26,7 @@ from coreset.money.pattern_choice import best_mix
 from coreset.money.pattern_economics import pattern_rows
 from coreset.money.run_length_grid import run_grid
 from coreset.money.scrap import findings
+from coreset.money.shadow_values import shadow_values
 from coreset.money.simulation_inputs import draw
 from coreset.money.what_to_learn import Weighing, base_figures, if_claim_held, knowledge
 from coreset.money.year_plan import plan, rate_name, ways
@@ -245,6 +246,7 @@ def _choice(w: Weighing) -> dict[str, Any]:
         "patterns": rows,
         "grid": run_grid(rows, float(change)),
         "sets": tuple(replace(row, npv=row.npv - mix.sets[0].npv + worth) for row in mix.sets),
+        "shadow_values": shadow_values(w.sample, w.facts, w.way, w.case.money, mix),
         "last_in": mix.last_in,
         "first_out": mix.first_out,
         "scenarios": alternatives.scenarios(w.case, w.sample, w.facts, w.way, mix.chosen),

@@ -249,6 +249,11 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
     )
 
 
+def mean_worth(sample: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> float:
+    """Mean worth of one set, (patterns,), over the runs on which the best sets are compared. [currency]"""
+    return _mean_worth(sample.rows(0, min(DRAWS, sample.n)), plan, way, money, chosen)
+
+
 def _mean_worth(part: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> float:
     """Mean worth of one set over some draws."""
     return float(npv(cash_flow(part, plan, way, money, chosen[:, None]).total, money.discount_rate).mean())
