@@ -39,7 +39,7 @@ def options(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> No
         option = row.value
         name_fault(row, "method", known["methods"], faults)
         ranges(row, faults)
-        if row.word("option") in {*known["methods"], *known["compared"], LEASED, USED}:
+        if row.word("option") in {*known["methods"], LEASED, USED}:
             found = shown(row.word("option"))
             faults.add(row.spot.fault(found=found, expected="a name that no method has", column="option"))
         for code in option.patterns if option else ():
