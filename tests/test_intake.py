@@ -2,12 +2,16 @@
 
 import io
 import math
+import sys
 from datetime import datetime, time, timedelta
 
 import pytest
 from openpyxl import Workbook
 
+from coreset.cli.command import main
 from coreset.errors import StudyError
+from coreset.store.folder.faults import Faults
+from coreset.store.folder.readings import read_readings
 from coreset.store.intake import take_in
 
 PLAIN = "1 set 12; 1 close 5; 2 set 13; 2 close 6"
@@ -161,3 +165,31 @@ def test_what_was_guessed_is_told():
     told = " ".join(one.words for one in take_in("t.csv", sheet, timing="snapback").told)
     for words in ("Windows-1252", "left out: Total", "left out: 4", "in seconds", "Decimal comma, as in 12,5"):
         assert words in told, (words, told)
+
+
+def run(*words):
+    """Exit status of the command."""
+    with pytest.raises(SystemExit) as ended:
+        sys.exit(main(words))
+    return ended.value.code
+
+
+def test_the_command_writes_only_what_is_answered(tmp_path, capsys):
+    """A question open: status 2, its answers named, no file. Answered: readings that a case folder takes."""
+    sheet, out = tmp_path / "theirs.csv", tmp_path / "T1.csv"
+    sheet.write_text("Element,1,2\nset,20,M\nclose,10,10\n")
+    given = ["readings", str(sheet), "--timing", "snapback", "--out", str(out), "--answer", "unit=cmin"]
+    assert run(*given) == 2 and not out.exists()
+    assert '--answer "mark M=missed"' in capsys.readouterr().err
+    assert run(*given, "--answer", "mark M=missed") == 0
+    faults = Faults()
+    readings, _ = read_readings(out.read_text(), "T1.csv", faults)
+    assert written(readings) == "1 set 12; 1 close 6; 2 set - missed; 2 close 6" and not faults.found
+
+
+def test_the_command_does_not_open_a_large_file(tmp_path, capsys):
+    """A file of 60 MB is refused by its size."""
+    with (tmp_path / "big.csv").open("wb") as stream:
+        stream.truncate(60_000_000)
+    assert run("readings", str(tmp_path / "big.csv")) == 2
+    assert "at most 10 MB" in capsys.readouterr().err

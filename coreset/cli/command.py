@@ -12,6 +12,7 @@ import typer
 from coreset.cli.backup import backup, restore, verify
 from coreset.cli.lift import lift
 from coreset.cli.progress import watched
+from coreset.cli.readings import readings
 from coreset.errors import CoresetError
 from coreset.text import say
 
@@ -31,6 +32,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.command(help=say("cli.lift.help"), epilog=say("cli.lift.epilog"))(lift)
+app.command(help=say("cli.readings.help"), epilog=say("cli.readings.epilog"))(readings)
 Folder = Annotated[Path, typer.Argument(help=say("cli.folder"))]
 OptionalFolder = Annotated[Path | None, typer.Argument(help=say("cli.app.folder"))]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))]

@@ -37,7 +37,8 @@ def output(path: Path) -> Output:
     return writers[path.suffix.lower()]
 
 
-def _kept(path: Path, content: bytes) -> Path:
+def written(path: Path, content: bytes) -> Path:
+    """Put a file down, its folders made where they are missing."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(content)
@@ -50,38 +51,38 @@ def _pdf(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
     from coreset.brief.pictures import pictures
     from coreset.brief.rendered import pdf
 
-    return _kept(path, pdf(assessment, pictures(assessment), full=full))
+    return written(path, pdf(assessment, pictures(assessment), full=full))
 
 
 def _html(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
     from coreset.brief.pictures import pictures
     from coreset.brief.rendered import html
 
-    return _kept(path, html(assessment, pictures(assessment), full=full).encode())
+    return written(path, html(assessment, pictures(assessment), full=full).encode())
 
 
 def _json(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
     from coreset.brief.document import document
 
-    return _kept(path, json.dumps(document(assessment), indent=2, ensure_ascii=False, allow_nan=False).encode())
+    return written(path, json.dumps(document(assessment), indent=2, ensure_ascii=False, allow_nan=False).encode())
 
 
 def _workbook(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
     from coreset.brief.workbook import workbook
 
-    return _kept(path, workbook(assessment))
+    return written(path, workbook(assessment))
 
 
 def _folder(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
     for name, content in _everything(assessment, told).items():
-        _kept(path / name, content)
+        written(path / name, content)
     return path
 
 
 def _archive(assessment: Any, path: Path, *, full: bool, told: Told) -> Path:
     from coreset.brief.dataset import archive
 
-    return _kept(path, archive(_everything(assessment, told)))
+    return written(path, archive(_everything(assessment, told)))
 
 
 def _everything(assessment: Any, told: Told) -> dict[str, bytes]:
@@ -108,5 +109,5 @@ def write_case(case: Any, path: Path) -> dict[str, str]:
     safe, renamed = with_safe_codes(case)
     build(plain(safe), file=path.name)
     top = safe_name(path.stem)
-    _kept(path, archive({f"{top}/{name}": text.encode() for name, text in files_of(case).items()}))
+    written(path, archive({f"{top}/{name}": text.encode() for name, text in files_of(case).items()}))
     return renamed
