@@ -292,12 +292,12 @@ def test_what_is_kept_bears_the_code_of_the_sign_in(book):
 def test_an_act_that_is_not_listed_is_not_there(book):
     """What nobody thought of is open to nobody: forgetting, closing, the engine."""
     door = AllowedRequests(book, lambda: Person(code="AP1", role="sign"))
-    for act in ("forget", "close", "url", "_engine"):
+    for act in ("forget", "close", "refuse_unwritable", "url", "_engine"):
         if not act.startswith("_"):
             with pytest.raises(AttributeError):
                 getattr(door, act)
     public = {name for name in dir(Book) if not name.startswith("_")}
-    assert set(ACTS) == public - {"forget", "close"}
+    assert set(ACTS) == public - {"forget", "close", "refuse_unwritable"}
 
 
 @pytest.mark.parametrize(

@@ -108,3 +108,15 @@ def test_every_server_answers_them():
 
     shared = SimpleNamespace(host="plant.example", origin="https://plant.example")
     assert [web.guards(given)[0].cls for given in (None, shared)] == [health.Health] * 2
+
+
+@pytest.mark.parametrize("path", ["/", "/api/presses", "/none"])
+def test_no_foreign_site_may_frame_a_page(client, path):
+    """Also where nobody has to sign in, and on refusals: a page in a frame could be clicked through."""
+    from starlette.applications import Starlette
+
+    app = Starlette(middleware=web.guards())
+    answer = TestClient(app, base_url="http://127.0.0.1").get(path, headers={"Origin": "http://other.example"})
+    assert answer.status_code in (403, 404)
+    assert answer.headers["X-Frame-Options"] == "DENY"
+    assert answer.headers["Content-Security-Policy"] == "frame-ancestors 'none'"

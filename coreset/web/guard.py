@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urlsplit
 
+from starlette.datastructures import MutableHeaders
 from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -17,6 +18,12 @@ OWN = "/api/"
 """Paths of our own routes; the framework guards its own."""
 RATED = (OWN, "/auth/", "/oauth2callback")
 """Paths that an address may ask for only so often: ours, and the way through the provider of identities."""
+HEADERS = {
+    "Content-Security-Policy": "frame-ancestors 'none'",
+    "X-Frame-Options": "DENY",
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+}
 SAFE = {"GET", "HEAD"}
 BODY_LIMIT = 262_144
 """Largest body of a route that takes none but presses. [bytes]"""
@@ -57,6 +64,26 @@ class Bucket:
             return False
         self.left -= 1.0
         return True
+
+
+class Headers:
+    """Let no other site show a page of this server in a frame, no browser guess a type, no address go with a link."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass on, with these headers on every answer."""
+
+        async def with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(raw=list(message.get("headers", ())))
+                for name, value in HEADERS.items():
+                    headers[name] = value
+                message = {**message, "headers": headers.raw}
+            await send(message)
+
+        await self.app(scope, receive, with_headers if scope["type"] == "http" else send)
 
 
 class SameOrigin:

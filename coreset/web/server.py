@@ -16,7 +16,8 @@ from starlette.routing import Route, Router
 
 from coreset.web.frame import BrowserFiles
 from coreset.web.framework import ignore_component_packages
-from coreset.web.guard import Limits, SameOrigin
+from coreset.web.guard import Headers, Limits, SameOrigin
+from coreset.web.header_time import limit_head_time
 from coreset.web.health import Health
 from coreset.web.navigation import ORDER
 from coreset.web.sign_in import ROLES_VARIABLE
@@ -75,6 +76,7 @@ def guards(share: Share | None = None) -> list[Middleware]:
     origin = {"origin": share.origin} if share else {}
     asked = [
         Middleware(Health),
+        Middleware(Headers),
         Middleware(TrustedHostMiddleware, allowed_hosts=hosts, www_redirect=False),
         Middleware(SameOrigin, **origin),
         Middleware(Limits),
@@ -100,6 +102,7 @@ def settings(port: int, share: Share | None = None) -> dict[str, Any]:
 def serve(*, port: int, script: Path = SCRIPT, share: Share | None = None) -> None:
     """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in."""
     ignore_component_packages()
+    limit_head_time()
     os.environ.pop(ROLES_VARIABLE, None)
     if share:
         os.environ[ROLES_VARIABLE] = str(share.roles)

@@ -22,11 +22,6 @@ CLOSED = ("/api/", "/media/", "/component/", "/app/", "/_stcore/")
 OPEN = ("/_stcore/health", "/_stcore/host-config", "/_stcore/bidi-components/")
 """Paths below those that hold nothing of the book. The frame of the page, its socket, which shows who is not signed in
 the sign-in and no more, and the way through the provider of identities are open as well."""
-HEADERS = {
-    "X-Frame-Options": "DENY",
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "same-origin",
-}
 
 
 def needed(method: str, path: str) -> str:
@@ -50,7 +45,7 @@ class Gate:
         self.share = share
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass on, with headers for a page on a network, or answer."""
+        """Pass on, or answer."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
@@ -68,7 +63,7 @@ class Gate:
         return judged(claims_of(cookies, self.share.origin), Path(self.share.roles))
 
     def _dressed(self, send: Send, asked: HTTPConnection) -> Send:
-        """The same answer with our headers and the way back, its cookies for TLS only where TLS is spoken."""
+        """The same answer with the way back, its cookies for TLS only where TLS is spoken."""
         secure, path = self.share.origin.startswith("https:"), asked.url.path
 
         async def dressed(message: Message) -> None:
@@ -79,8 +74,6 @@ class Gate:
                 if location := headers.get("location"):
                     headers["location"] = back.led(path, asked.cookies, location)
                 headers = MutableHeaders(raw=[_sealed(h) if secure else h for h in headers.raw])
-                for name, value in HEADERS.items():
-                    headers[name] = value
                 message = {**message, "headers": headers.raw}
             await send(message)
 
