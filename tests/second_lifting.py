@@ -96,6 +96,29 @@ def composite(tasks, duration, units):
     return index
 
 
+def parts_of_range(filis):
+    """Which of six equal parts of the range each FILI falls in; a border belongs to the part that begins there."""
+    low, high = min(filis), max(filis)
+    return [sum(x >= low + part * (high - low) / 6 for part in range(1, 6)) if high > low else 0 for x in filis]
+
+
+def variable(lifts, total, duration, units):
+    """VLI of lifts (FILI, weight, V at the origin): each part of the range of FILI is a task of the mean of its lifts.
+
+    Its frequency is its share of the total; the print says nothing of V, and the lowest of its lifts is taken.
+    """
+    lifts = [tuple(exact(x) for x in lift) for lift in lifts]
+    weights = sum(weight for _, weight, _ in lifts)
+    places = parts_of_range([fili for fili, _, _ in lifts])
+    tasks = []
+    for place in sorted(set(places)):
+        own = [lift for lift, at in zip(lifts, places, strict=True) if at == place]
+        weight = sum(w for _, w, _ in own)
+        mean = sum(fili * w for fili, w, _ in own) / weight
+        tasks.append((mean, mean, exact(total) * weight / weights, min(v for _, _, v in own)))
+    return composite(tasks, duration, units)
+
+
 def sequential(own, whole_shift, hours):
     """SLI."""
     own, longest, hours = ([exact(x) for x in values] for values in (own, whole_shift, hours))

@@ -1,4 +1,4 @@
-"""The program against a second one, written from the text of the methods: 50 cases each, 10,000 in the long suite."""
+"""The program against a second one from the text of the methods: 50 cases each, 500 in the slow suite, 10,000 in the long."""
 
 import math
 
@@ -15,7 +15,7 @@ from study_cases import case as study_case
 from study_cases import study
 
 from coreset.case import Element
-from coreset.lifting.composite import composite_index, sequential_index
+from coreset.lifting.composite import composite_index, sequential_index, variable_index
 from coreset.lifting.duration import averaged_per_min, duration_class
 from coreset.lifting.screen import screen
 from coreset.money.discount import equivalent_annual_cost, npv, payback, whole_payback
@@ -26,16 +26,17 @@ from coreset.study.learning_curve import unit_times
 from coreset.study.pooling import standards
 from coreset.study.sample_size import by_root, by_z
 
-USUAL, MANY = 50, 10_000
+USUAL, SOME, MANY = 50, 500, 10_000
 CLOSE = 1e-9
 
 
 def driven(check, **drawn):
-    """The same check with the usual number of cases, and with many in the long suite."""
+    """The same check with the usual number of cases, with some more in the slow suite and with many in the long one."""
     quiet = {"suppress_health_check": [HealthCheck.filter_too_much, HealthCheck.too_slow]}
     usual = settings(max_examples=USUAL, **quiet)(given(**drawn)(check))
+    some = pytest.mark.slow(settings(max_examples=SOME, **quiet)(given(**drawn)(check)))
     many = pytest.mark.long(settings(max_examples=MANY, **quiet)(given(**drawn)(check)))
-    return usual, many
+    return usual, some, many
 
 
 def tenths(low, high):
@@ -92,7 +93,9 @@ def check_lifting(one, units):
     assert found.li is None if not expected else found.li == pytest.approx(10 / float(expected), rel=CLOSE)
 
 
-test_lifting, test_lifting_many = driven(check_lifting, one=LIFT, units=st.sampled_from(["metric", "us"]))
+test_lifting, test_lifting_some, test_lifting_many = driven(
+    check_lifting, one=LIFT, units=st.sampled_from(["metric", "us"])
+)
 
 
 @st.composite
@@ -117,7 +120,26 @@ def check_composite(job):
     assert found is None if expected is None else found == pytest.approx(float(expected), rel=CLOSE)
 
 
-test_composite, test_composite_many = driven(check_composite, job=tasks_of_a_job())
+test_composite, test_composite_some, test_composite_many = driven(check_composite, job=tasks_of_a_job())
+
+
+def check_variable(lifts, total, duration):
+    """[waters2016] VLI of up to 30 lifts that all differ."""
+    filis = [fili for fili, _, _ in lifts]
+    borders = np.linspace(min(filis), max(filis), 7)[1:-1]
+    assume(max(filis) == min(filis) or min(abs(x - border) for x in filis for border in borders) > 1e-9)
+    expected = second_lifting.variable(lifts, total, duration, "metric")
+    fili, weight, v = zip(*lifts, strict=True)
+    found = variable_index(fili=fili, weight=weight, total_per_min=total, vertical=v, duration=duration).index
+    assert found is None if expected is None else found == pytest.approx(float(expected), rel=CLOSE)
+
+
+test_variable, test_variable_some, test_variable_many = driven(
+    check_variable,
+    lifts=st.lists(st.tuples(tenths(0.1, 3), st.integers(1, 9), tenths(20, 120)), min_size=1, max_size=12),
+    total=tenths(0.2, 12),
+    duration=DURATION,
+)
 
 
 def check_sequential(slots):
@@ -129,7 +151,7 @@ def check_sequential(slots):
     assert found == pytest.approx(float(second_lifting.sequential(own, longest, hours)), rel=CLOSE)
 
 
-test_sequential, test_sequential_many = driven(
+test_sequential, test_sequential_some, test_sequential_many = driven(
     check_sequential, slots=st.lists(st.tuples(tenths(0.1, 4), tenths(0, 2), tenths(0.1, 4)), min_size=1, max_size=5)
 )
 
@@ -139,7 +161,7 @@ def check_busiest(rate, spells):
     assert averaged_per_min(rate, spells) == pytest.approx(float(second_lifting.busiest(rate, spells)), rel=CLOSE)
 
 
-test_busiest, test_busiest_many = driven(
+test_busiest, test_busiest_some, test_busiest_many = driven(
     check_busiest,
     rate=tenths(0.1, 17),
     spells=st.lists(st.tuples(st.integers(1, 20), st.integers(0, 20)), min_size=1, max_size=5),
@@ -151,7 +173,7 @@ def check_duration(spells, edition):
     assert duration_class(spells, edition=edition) == second_lifting.duration_class(spells, edition)
 
 
-test_duration, test_duration_many = driven(
+test_duration, test_duration_some, test_duration_many = driven(
     check_duration,
     spells=st.lists(st.tuples(st.integers(1, 130), st.integers(0, 90)), min_size=1, max_size=5),
     edition=st.sampled_from(["1994", "2021"]),
@@ -198,7 +220,7 @@ def check_standard(parts, percent, basis, molds, running):
     assert got == pytest.approx([float(x) for x in expected], rel=1e-8)
 
 
-test_standard, test_standard_many = driven(
+test_standard, test_standard_some, test_standard_many = driven(
     check_standard,
     parts=STUDY,
     percent=st.integers(0, 40),
@@ -217,7 +239,7 @@ def check_needed(readings, share, z):
     assert by_root(readings) == pytest.approx(second_study.needed_by_root(readings), rel=1e-6)
 
 
-test_needed, test_needed_many = driven(
+test_needed, test_needed_some, test_needed_many = driven(
     check_needed,
     readings=st.lists(tenths(1, 60), min_size=2, max_size=20),
     share=st.sampled_from([0.03, 0.05, 0.1]),
@@ -231,7 +253,7 @@ def check_learning(first, rate, doublings):
     assert unit_times(first, rate, n)[-1] == pytest.approx(float(second_study.unit_time(first, rate, n)), rel=CLOSE)
 
 
-test_learning, test_learning_many = driven(
+test_learning, test_learning_some, test_learning_many = driven(
     check_learning, first=tenths(1, 500), rate=st.integers(50, 100).map(lambda p: p / 100), doublings=st.integers(0, 8)
 )
 
@@ -251,7 +273,7 @@ def check_worth(flows, rate):
     assert whole_payback(flows, rate) == (math.inf if whole is None else whole)
 
 
-test_worth, test_worth_many = driven(check_worth, flows=FLOWS, rate=RATE)
+test_worth, test_worth_some, test_worth_many = driven(check_worth, flows=FLOWS, rate=RATE)
 
 
 GRID = [round(-0.9 + step / 10, 1) for step in range(40)]
@@ -268,7 +290,7 @@ def check_rates(flows):
         assert abs(float(second_money.worth(flows, root))) <= 1e-7 * size
 
 
-test_rates, test_rates_many = driven(check_rates, flows=FLOWS)
+test_rates, test_rates_some, test_rates_many = driven(check_rates, flows=FLOWS)
 
 
 def check_modified_rate(flows, finance, reinvest):
@@ -278,7 +300,9 @@ def check_modified_rate(flows, finance, reinvest):
     assert np.isnan(found) if expected is None else found == pytest.approx(expected, rel=1e-8, abs=1e-10)
 
 
-test_modified_rate, test_modified_rate_many = driven(check_modified_rate, flows=FLOWS, finance=RATE, reinvest=RATE)
+test_modified_rate, test_modified_rate_some, test_modified_rate_many = driven(
+    check_modified_rate, flows=FLOWS, finance=RATE, reinvest=RATE
+)
 
 
 def check_yearly(first, annual, rate, years):
@@ -287,7 +311,9 @@ def check_yearly(first, annual, rate, years):
     assert found == pytest.approx(float(second_money.yearly(first, annual, rate, years)), rel=CLOSE, abs=1e-6)
 
 
-test_yearly, test_yearly_many = driven(check_yearly, first=MONEY, annual=MONEY, rate=RATE, years=st.integers(1, 30))
+test_yearly, test_yearly_some, test_yearly_many = driven(
+    check_yearly, first=MONEY, annual=MONEY, rate=RATE, years=st.integers(1, 30)
+)
 
 
 def check_tax(flows, cost, life, factor, tax, salvage):
@@ -302,7 +328,7 @@ def check_tax(flows, cost, life, factor, tax, salvage):
     assert found == pytest.approx([float(x) for x in net], rel=CLOSE, abs=1e-6)
 
 
-test_tax, test_tax_many = driven(
+test_tax, test_tax_some, test_tax_many = driven(
     check_tax,
     flows=FLOWS,
     cost=st.integers(1, 9_000).map(float),
@@ -332,7 +358,7 @@ def check_choice(candidates, limits):
     assert expected is None or (np.array(worths) @ sets)[inside].max() == expected
 
 
-test_choice, test_choice_many = driven(
+test_choice, test_choice_some, test_choice_many = driven(
     check_choice,
     candidates=st.lists(
         st.tuples(st.integers(-50, 99), st.integers(0, 40), st.integers(-9, 40)), min_size=1, max_size=6
