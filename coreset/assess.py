@@ -17,8 +17,9 @@ from coreset.lifting.screen import screen
 from coreset.lifting.screened_task import Screened
 from coreset.lifting.whole_job import with_jobs
 from coreset.line.mold_cycle import MoldCycle, mold_cycles, untimed_pairs
-from coreset.line.notes import notes
+from coreset.line.notes import LineNote, floor_notes, notes
 from coreset.line.rates import Rate, rates
+from coreset.line.today import FloorCheck, calibrated, floor_check
 from coreset.money.decision import Decision
 from coreset.money.evaluate import weigh
 from coreset.study.pooling import by_pattern, differing, standards
@@ -56,6 +57,7 @@ class Assessment:
     mold_cycles: tuple[MoldCycle, ...]
     handling: tuple[Screened, ...]
     line: tuple[Rate, ...]
+    today: FloorCheck | None
     money: Decision | None
     warnings: tuple[Warned, ...]
 
@@ -123,6 +125,7 @@ class _Rooms:
     mold_cycles: tuple[MoldCycle, ...]
     handling: tuple[Screened, ...]
     line: tuple[Rate, ...]
+    today: FloorCheck | None
 
 
 KEPT = 2
@@ -179,7 +182,9 @@ def _worked_out(case: Case, seed: int, sizes: tuple[int, int], progress: Callabl
     progress("line", STAGES["line"])
     shared = max(LEAST_REPLICATIONS, replications // max(1, len(cycles)))
     found = rates(case, cycles, replications=shared, seed=seed)
-    return _Rooms(standards=timed, pooled=pooled, mold_cycles=cycles, handling=screened, line=tuple(found))
+    check = floor_check(case, found)
+    line = calibrated(found, check, seed=seed)
+    return _Rooms(standards=timed, pooled=pooled, mold_cycles=cycles, handling=screened, line=line, today=check)
 
 
 def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Callable[[str, float], None]) -> Assessment:
@@ -198,8 +203,9 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
         mold_cycles=cycles,
         handling=screened,
         line=found,
+        today=rooms.today,
         money=money,
-        warnings=tuple(_warnings(case, timed, screened, found, money)),
+        warnings=tuple(_warnings(case, timed, screened, (*notes(case, found), *floor_notes(rooms.today)), money)),
     )
 
 
@@ -215,7 +221,11 @@ def comparable(case: Case, found: Iterable[Rate]) -> bool:
 
 
 def _warnings(
-    case: Case, timed: Iterable[Standard], screened: Iterable[Screened], line: Iterable[Rate], money: Decision | None
+    case: Case,
+    timed: Iterable[Standard],
+    screened: Iterable[Screened],
+    line: Iterable[LineNote],
+    money: Decision | None,
 ) -> Iterable[Warned]:
     timed = tuple(timed)
     for note in (*(note for standard in timed for note in standard.warnings), *differing(timed)):
@@ -226,7 +236,7 @@ def _warnings(
     yield from _of_studies(case, {standard.study for standard in timed})
     for code in dict.fromkeys(limit for row in screened for limit in row.limits):
         yield Warned(room="handling", code=code)
-    for line_note in notes(case, line):
+    for line_note in line:
         yield Warned(room="line", code=line_note.code, blanks=dict(line_note.blanks))
     for money_note in money.notes if money is not None else ():
         yield Warned(room="money", code=money_note.code, blanks=dict(money_note.blanks))

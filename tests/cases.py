@@ -36,6 +36,7 @@ from coreset.case import (
 )
 from coreset.case.actual import FIRST, SAVED
 from coreset.case.codes import code_rule, folded
+from coreset.case.stops import FORM_OF_STOPS
 
 HOSTILE = [
     "=1+1",
@@ -194,6 +195,12 @@ def studies(draw, code, patterns, methods, sets, cores):
     )
 
 
+def stops_once(line):
+    """A line whose overall uptime stands alone."""
+    alone = line.uptime is None or not (line.stops or line.other_stops_pct is not None)
+    return line if alone else dataclasses.replace(line, uptime=None)
+
+
 @st.composite
 def cases(draw):
     """A whole case whose parts agree."""
@@ -265,7 +272,8 @@ def cases(draw):
             baseline=method,
             candidate=method,
             place=values(Place),
-            line=values(Line, stops=st.lists(values(Stop), max_size=2).map(tuple)),
+            form=st.just(FORM_OF_STOPS),
+            line=values(Line, stops=st.lists(values(Stop), max_size=2).map(tuple)).map(stops_once),
             setter=values(Setter),
             money=values(Money),
             allowances=st.tuples(*[values(Allowances, name=st.just(name)) for name in sets]),

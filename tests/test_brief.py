@@ -23,6 +23,7 @@ KEYS = [
     "handling",
     "jobs",
     "line",
+    "today",
     "money",
     "decision",
     "sources",

@@ -13,6 +13,7 @@ from coreset.brief import annex, tables
 from coreset.brief.pictures import CHARTED
 from coreset.decision.headline import decision, figures, lines
 from coreset.decision.recommendation import load_on_people, would_change
+from coreset.line.report.sentences import floor
 from coreset.report.blocks import Block, Content, heading, table, text
 from coreset.report.numbers import SPACE, day, styled
 from coreset.text import say
@@ -102,6 +103,7 @@ def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     found += _shown(pictures, "mold_cycles", "worst_indices")
     if (rest := len(case.patterns) - CHARTED) > 0:
         found += [text(say("brief.charted", count=CHARTED, rest=rest))]
+    found += [text(words) for words in floor(getattr(assessment, "today", None))]
     found += [text(load_on_people(assessment)), *table("handling", tables.handling(assessment))]
     found += table("assumptions", tables.assumptions(assessment))
     found += [heading("limits"), text(say("brief.limits")), text(say("front.safety"))]

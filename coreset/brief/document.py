@@ -64,8 +64,8 @@ def document(assessment: Any) -> dict[str, Any]:
     Returns
     -------
     dict
-        Keys: case, units, currency, seed, standards, mold_cycles, handling, jobs, line, money, decision, sources,
-        warnings.
+        Keys: case, units, currency, seed, standards, mold_cycles, handling, jobs, line, today, money, decision,
+        sources, warnings.
     """
     case = assessment.case
     return {
@@ -78,6 +78,7 @@ def document(assessment: Any) -> dict[str, Any]:
         "handling": [_screened(row) for row in assessment.handling],
         "jobs": [_picked(row, JOB) for row in assessment.jobs],
         "line": [_picked(row, RATE) for row in assessment.line],
+        "today": plain(getattr(assessment, "today", None)),
         "money": _money(assessment),
         "decision": as_document(assessment),
         "sources": _sources(assessment),

@@ -19,7 +19,7 @@ from coreset.case.lift import Lift, Place
 from coreset.case.method import Method, Step
 from coreset.case.money import Money
 from coreset.case.option import Option
-from coreset.case.pattern import Core, Pattern, ScrapCount
+from coreset.case.pattern import Core, Pattern, ScrapCount, ShiftCount
 from coreset.case.plant import Line, Setter, Stop
 from coreset.case.study import (
     AllowanceLine,
@@ -56,6 +56,7 @@ __all__ = [
     "Reading",
     "Readings",
     "ScrapCount",
+    "ShiftCount",
     "Setter",
     "Step",
     "Stop",

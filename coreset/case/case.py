@@ -15,7 +15,7 @@ from coreset.case.lift import Lift, Place
 from coreset.case.method import Method
 from coreset.case.money import NO_PRICES, Money
 from coreset.case.option import Option
-from coreset.case.pattern import Core, Pattern, ScrapCount
+from coreset.case.pattern import Core, Pattern, ScrapCount, ShiftCount
 from coreset.case.plant import Line, Setter
 from coreset.case.study import Allowances, Driver, RatedPace, Study
 
@@ -51,6 +51,7 @@ class Case:
     lifts: tuple[Lift, ...] = ()
     actions: tuple[Action, ...] = ()
     scrap: tuple[ScrapCount, ...] = ()
+    counts: tuple[ShiftCount, ...] = ()
     raters: tuple[RatedPace, ...] = ()
     drivers: tuple[Driver, ...] = ()
     actuals: tuple[Actual, ...] = ()

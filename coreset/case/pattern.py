@@ -65,6 +65,17 @@ class Core:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShiftCount:
+    """Molds of one pattern counted in a shift, or a part of it, with today's method: a row of counts.csv."""
+
+    pattern: Code = says("code of the pattern")
+    molds: Positive = says("molds made and counted")
+    hours: Positive = says("scheduled hours in which they were made, pattern changes in them, breaks left out")
+    shift: str = says("day and shift, as the plant calls it", default="")
+    source: str = says("where the count comes from", default="")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ScrapCount:
     """Castings poured and scrapped for one cause under one method: a row of scrap.csv."""
 

@@ -26,7 +26,7 @@ TO_CHANGE = frozenset({"beyond", "above_3"})
 class Constraint:
     """One constraint on one option.
 
-    `key`: ruled_out, budget, line_hours, mask_places, cores, lifting, timing, studies or payback. `status`: met,
+    `key`: ruled_out, budget, line_hours, mask_places, cores, lifting, timing, studies, floor or payback. `status`: met,
     not_met, not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns or studies that it
     fails for; `why`: codes. `chance` that it is met, NaN where there is none. `proof`: what would prove it, empty where
     nothing is to be proven; `cost` of that proof, NaN where it has not been entered. [currency]
@@ -67,6 +67,7 @@ def constraints(assessment: Any, option: Any) -> tuple[Constraint, ...]:
     if mechanised(case, option.method):
         found += [_limit(case, option, "mask_places"), _cores(case, option)]
     found += [_lifting(assessment, option), _timing(assessment, option), _studies(assessment, option)]
+    found += _floor(assessment)
     return tuple(found + [_payback(case, option)])
 
 
@@ -180,6 +181,18 @@ def _studies(assessment: Any, option: Any) -> Constraint:
     why = (*(("consent",) if silent else ()), *(("unaccounted",) if loose else ()))
     of = tuple(dict.fromkeys([*silent, *loose]))
     return Constraint(key="studies", status=NOT_PROVEN, of=of, why=why, proof="repeat_study")
+
+
+def _floor(assessment: Any) -> list[Constraint]:
+    """Molds per hour of today's method as counted on the floor; no constraint where nothing was counted."""
+    check = getattr(assessment, "today", None)
+    if check is None:
+        return []
+    of = tuple(row.pattern for row in check.patterns if row.differs)
+    if not check.differs and not of:
+        return [Constraint(key="floor", status=MET)]
+    of = of or tuple(row.pattern for row in check.patterns)
+    return [Constraint(key="floor", status=NOT_PROVEN, of=of, proof="floor")]
 
 
 def _payback(case: Case, option: Any) -> Constraint:

@@ -133,6 +133,7 @@ def known(case: Case, place: str, owner: int | None = None) -> dict[str, tuple[s
             "task": _once(lift.task for lift in case.lifts),
         },
         "options": {"method": methods, "patterns": _patterns(case)},
+        "counts": {"pattern": _patterns(case)},
         "scrap": {"pattern": _patterns(case), "method": methods},
         "studies": {
             "pattern": _patterns(case),

@@ -9,6 +9,7 @@ from typing import Any
 from coreset.case import Case
 from coreset.case.stops import PERCENT, running
 from coreset.line.setter_hold import FitOfPattern, fits
+from coreset.line.today import FloorCheck
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +36,20 @@ def notes(case: Case, rates: Iterable[Any]) -> tuple[LineNote, ...]:
     )
     hot = [LineNote(code="too_hot", blanks={"pattern": r.pattern, "method": r.method}) for r in rows if _cooled(r)]
     return tuple(note for note in (_stops(case), *found, *hot) if note is not None)
+
+
+def floor_notes(check: FloorCheck | None) -> tuple[LineNote, ...]:
+    """Whether the line's figures were checked against molds counted on the floor, and what came of it."""
+    if check is None:
+        return (LineNote(code="not_checked", blanks={}),)
+    factor = dict(zip(("factor", "low", "high"), check.factor, strict=True))
+    off = tuple(row.pattern for row in check.patterns if row.differs)
+    found = [LineNote(code="calibrated", blanks=factor)]
+    if check.differs or off:
+        found.append(
+            LineNote(code="floor_differs", blanks={"pattern": off or tuple(r.pattern for r in check.patterns)})
+        )
+    return tuple(found)
 
 
 def _stops(case: Case) -> LineNote | None:

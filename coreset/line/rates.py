@@ -38,6 +38,8 @@ class Rate:
     this pattern's, with the change before each of its runs, scrap taken off where it was entered (`scrap` is None where
     it was not); in `good_per_shift_aside` the setter is swung aside before each of its runs by hand as well.
     `change_share` is the share that changes take of it; `changed` is the rate with changes in it, and its ends.
+    `mold_cv` over the root of a number of molds is the scatter of the time they take. `factor` is what counts on the
+    floor made of the rate, see `today`; `factor_sd` the standard deviation of its logarithm.
     """
 
     pattern: str
@@ -56,9 +58,12 @@ class Rate:
     limits: dict[str, float]
     running: float
     kept: float
+    mold_cv: float
     shares: NDArray[np.float64]
     rates: NDArray[np.float64]
     draws: NDArray[np.float64]
+    factor: float = 1.0
+    factor_sd: float = 0.0
 
     def at(self, share: float) -> float:
         """Molds per scheduled hour were the mold cycle that share of its mean, within the shares that were run.
@@ -129,6 +134,7 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
         limits={"molding": S_PER_H / row.mean_s} | limits(case, case.pattern(row.pattern)),
         running=line.rest_uptime,
         kept=min(1.0, pace.slowest_s / float(pace.mold_s[shares.index(1.0)])),
+        mold_cv=pace.mold_cv,
         shares=np.array(shares),
         rates=hour_s / pace.mold_s,
         draws=draws,

@@ -126,13 +126,15 @@ class LinePace:
 
     `mold_s` is the mean for each share of the mold cycle asked for, pattern changes left out; `change_s` what a change
     of each length asked for takes after the line has caught up; `slowest_s` the slowest part alone. [s]
-    `limited_by` is the part that limits at the whole mold cycle.
+    `limited_by` is the part that limits at the whole mold cycle. `mold_cv`: standard deviation over mean of the time of
+    the molds counted, times the root of their number.
     """
 
     mold_s: NDArray[np.float64]
     change_s: tuple[float, ...]
     slowest_s: float
     limited_by: str
+    mold_cv: float
 
 
 def line_pace(
@@ -167,7 +169,8 @@ def line_pace(
     seconds = np.tile(drawn.total_s, (1, 1, len(variants)))
     seconds[0] = np.concatenate(variants, axis=-1)
     times = passage(seconds, found.layout)
-    each = _took(found, times).reshape(len(variants), replications).mean(axis=1)
+    runs = _took(found, times).reshape(len(variants), replications)
+    each = runs.mean(axis=1)
     own = Passage(start=times.start[..., :replications], leave=times.leave[..., :replications])
     cooling = found.cooling_s * found.counted / found.cooling_places
     alone = np.maximum(drawn.total_s[:, found.warm_up :].sum(axis=1).max(axis=0), cooling)
@@ -180,6 +183,7 @@ def line_pace(
         change_s=tuple(felt),
         slowest_s=float(alone.mean()) / found.counted,
         limited_by=_limiting(found, own, drawn),
+        mold_cv=float(runs[0].std() / each[0]) * math.sqrt(found.counted),
     )
 
 

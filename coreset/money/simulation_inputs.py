@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Money, Option, Range, most, range_names
+from coreset.line.today import factor_noise
 from coreset.money.distributions import at
 from coreset.money.inputs import OF_MONEY
 from coreset.money.scrap import ScrapFinding, difference_draws
@@ -102,7 +103,7 @@ def draw(
         values |= _of_option(case.money, option, draws, seed)
     for rate in rates:
         name = f"rate.{rate.pattern}.{rate.method}"
-        values[name] = _resampled(rate, draws, stream(name, seed))
+        values[name] = _resampled(rate, draws, stream(name, seed)) * _common(rate, draws, seed)
     for finding in findings:
         if finding.counts:
             name = f"scrap.{finding.pattern}"
@@ -190,6 +191,12 @@ def tied_groups(money: Money, names: Iterable[str]) -> dict[str, list[str]]:
     for name in names:
         groups.setdefault(tie.get(name, name), []).append(name)
     return {group[0]: group for group in groups.values()}
+
+
+def _common(rate: Any, draws: int, seed: int) -> NDArray[np.float64] | float:
+    """What the factor between count and prediction does to all rates of a run alike; 1 without a count."""
+    sd = getattr(rate, "factor_sd", 0.0)
+    return factor_noise(draws, sd, seed) if sd > 0 else 1.0
 
 
 def _resampled(rate: Any, draws: int, rng: np.random.Generator) -> NDArray[np.float64] | float:

@@ -17,6 +17,7 @@ if not found.line:
 layout.answer(session.worded(lambda: sentences.answer(found.case, found.line), "line.answer"))
 names = ("rates", "cycle", "flow", "jobs", "fit")
 rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
+results.sentences(lambda: sentences.floor(found.today), "line.today")
 with rates:
     results.picture(lambda: charts.rates(found.case, found.line), "rates")
     results.rows(lambda: tables.rates(found.line), "line.rates")

@@ -10,7 +10,7 @@ from coreset.report.numbers import listed, number
 from coreset.rounding import fixed
 from coreset.text import catalogue, say
 
-NOTE_DIGITS = {"wanted": 1, "uptime": 2, "left": 4, "other": 1}
+NOTE_DIGITS = {"factor": 3, "low": 3, "high": 3, "wanted": 1, "uptime": 2, "left": 4, "other": 1}
 WORTH_SAYING = 0.005
 """Gain below which nothing is said to be gained; an interval of a run is about as wide."""
 WAITS_S = 0.5
@@ -26,6 +26,19 @@ def note(item: Any) -> str:
         if blanks.get(name) is not None:
             blanks[name] = fixed(blanks[name], digits)
     return say(f"line.notes.{item.code}", **blanks)
+
+
+def floor(check: Any) -> list[str]:
+    """The current method as predicted and counted, pattern by pattern, and the factor; or that nothing was counted."""
+    if check is None:
+        return [say("line.notes.not_checked")]
+    said = []
+    for row in check.patterns:
+        ends = {"predicted": row.predicted, "counted": row.counted}
+        shown = {name: f"{number(v[0], 1)} ({number(v[1], 1)} – {number(v[2], 1)})" for name, v in ends.items()}
+        said.append(say("line.today.differs" if row.differs else "line.today.agrees", pattern=row.pattern, **shown))
+    factor, low, high = (fixed(value, 3) for value in check.factor)
+    return [*said, say("line.notes.calibrated", factor=factor, low=low, high=high)]
 
 
 def who(name: str) -> str:

@@ -24,6 +24,7 @@ from coreset.case import (
     Readings,
     ScrapCount,
     Setter,
+    ShiftCount,
     Study,
 )
 from coreset.case.money import NO_PRICES
@@ -39,6 +40,7 @@ TABLES = {
     "lifts": Lift,
     "actions": Action,
     "scrap": ScrapCount,
+    "counts": ShiftCount,
     "raters": RatedPace,
     "drivers": Driver,
     "actuals": Actual,
@@ -213,6 +215,8 @@ def _agree(draft: Draft) -> None:
         check.ranges(one, faults)
     check.lifts(draft.tables["lifts"], known, faults)
     check_actions.actions(draft.tables["actions"], known, faults)
+    for one in draft.tables["counts"]:
+        check.name_fault(one, "pattern", known["patterns"], faults)
     check.scrap(draft.tables["scrap"], known, faults)
     check_money.actuals(draft.tables["actuals"], draft.sections["money"], faults)
     check_money.options(draft.tables["options"], known, faults)
