@@ -48,6 +48,7 @@ def nearest(depth_cm, vertical):
     return max(25.0, (20.0 if vertical >= 25 else 25.0) + depth_cm / 2)
 
 
+@pytest.mark.rules("N-h-estimate")
 @settings(max_examples=12, deadline=None)
 @given(what=LIFTS)
 def test_every_answer_can_be_built_and_holds_with_its_margin(what):

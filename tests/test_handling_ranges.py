@@ -59,6 +59,7 @@ def test_the_load_is_no_range_and_a_tilt_must_be_named():
     assert "mask_tilt_deg" not in allowed(one, ()) and set(allowed(one, ("mask_tilt",))) == {"mask_tilt_deg"}
 
 
+@pytest.mark.rules("N-h-estimate", "N-h-estimate-mark")
 def test_the_core_itself_bounds_the_reach():
     """[waters1994] p. 8: 20 cm + W/2, with the hands below 25 cm 25 + W/2; 8, 10 and never below 10 in."""
     deep = replace(task(mass=5.0, **METRIC), core_depth=30.0)
