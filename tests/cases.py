@@ -201,6 +201,14 @@ def stops_once(line):
     return line if alone else dataclasses.replace(line, uptime=None)
 
 
+PROGRAM = {
+    "starts_in_year": st.integers(0, 3),
+    "goes_over_in_year": st.sampled_from([0, 3, 5]),
+    "ends_after_year": st.sampled_from([0, 5, 100]),
+}
+"""Years of a program in their order."""
+
+
 @st.composite
 def cases(draw):
     """A whole case whose parts agree."""
@@ -278,7 +286,9 @@ def cases(draw):
             money=values(Money),
             allowances=st.tuples(*[values(Allowances, name=st.just(name)) for name in sets]),
             methods=st.tuples(*[values(Method, method=st.just(name), steps=steps) for name in methods]),
-            patterns=st.tuples(*[values(Pattern, pattern=st.just(name), molds_per_year=made) for name in patterns]),
+            patterns=st.tuples(
+                *[values(Pattern, pattern=st.just(name), molds_per_year=made, **PROGRAM) for name in patterns]
+            ),
             cores=st.just(cores),
             lifts=st.tuples(*[lift.map(lambda one, name=name: dataclasses.replace(one, task=name)) for name in tasks]),
             actions=st.lists(agreed, max_size=2, unique_by=lambda a: a.action).map(tuple),

@@ -9,6 +9,9 @@ from annotated_types import Ge, Gt, Le
 
 from coreset.case.fields import Code, NotNegative, OfMold, Positive, Range, Share, says
 
+Year = Annotated[int, Ge(0), Le(100)]
+"""A year of the evaluation, 1 for the first; 0 for none."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pattern:
@@ -25,6 +28,14 @@ class Pattern:
     )
     extra_molds_per_year: Range = says(
         "molds a year that could be sold beyond today's volume", default=Range.exactly(0.0)
+    )
+    starts_in_year: Year = says("year in which its program starts; 0 is before the evaluation", default=0)
+    ends_after_year: Year = says("last year of its program; 0 is beyond the evaluation", default=0)
+    volume_growth: Annotated[float, Ge(-0.5), Le(1)] = says(
+        "growth of its volume a year, from the first on", default=0.0
+    )
+    goes_over_in_year: Year = says(
+        "year in which it goes over to the method that is weighed; 0 is at the start of its program", default=0
     )
     cost_per_scrapped_casting: NotNegative = says(
         "what one scrapped casting costs: remelt, core, molding, lost margin", default=0.0

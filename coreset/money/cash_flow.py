@@ -28,7 +28,7 @@ VECTORS = {
     "hours_saved": "hours_saved",
     "molds_sold": "molds_sold_more",
 }
-"""Parts of a `Flow` that have one value a run, and the figures behind them; of yearly ones year 1."""
+"""Parts of a `Flow` that have one value a run, and the figures behind them."""
 YEARLY_ITEMS = (*MODEL.kinds["operating"], *MODEL.kinds["occasional"], "sale", "capital_released", "tax")
 FIRST_ITEMS = (*MODEL.kinds["capital"], *MODEL.kinds["expensed"], *MODEL.kinds["tied_up"])
 NAMES = {"setter_installation": "installation", "crew_training": "training", "sale": "residual"}
@@ -41,7 +41,7 @@ class Flow:
 
     `total` (n, years + 1) after tax; `means` is the mean of each item by year (years + 1,), which add up to the mean
     of the total; `first_cost` (n,); `yearly` (n,) is the saving of a year at today's prices without tax; hours (n,) of
-    the line a year.
+    the line a year. What changes from year to year is the mean of the years, `line_hours` those of the fullest one.
     """
 
     total: Vector
@@ -97,8 +97,15 @@ def cash_flow(
     return Flow(
         total=np.broadcast_to(found["project_flow"][0], (money.years + 1, sample.n)).T,
         means=_items(found, money.years),
-        **{name: np.broadcast_to(found[key][0, 0], sample.n) for name, key in VECTORS.items()},
+        **{name: np.broadcast_to(_of_years(name, found[key][0]), sample.n) for name, key in VECTORS.items()},
     )
+
+
+def _of_years(name: str, values: Vector) -> Vector:
+    """One value a run from values by year, (years or 1, n)."""
+    if len(values) == 1:
+        return values[0]
+    return values.max(axis=0) if name == "line_hours" else values.mean(axis=0)
 
 
 def _items(found: dict[str, Vector], years: int) -> dict[str, Vector]:

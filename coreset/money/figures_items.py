@@ -99,7 +99,7 @@ SOME_YEARS = (
         "first_masks_due",
         "1",
         "1 in the year before the pattern is to go over, if that is not the first",
-        "(moved_from > 1) * (year == moved_from - 1)",
+        "(moved_from > 1) * (moved_from <= years) * (year == moved_from - 1)",
     ),
     Figure(
         "mask_phase_in",

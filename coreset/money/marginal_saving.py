@@ -48,9 +48,10 @@ class ChosenSet:
 
 
 def chosen_set(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -> ChosenSet:
-    """The set with its inputs; `chosen` has shape (patterns, 1)."""
+    """The set with its inputs, in a year of today's volumes with all of it gone over; `chosen` is (patterns, 1)."""
     size = size_of(plan, money, sample.n)
-    inputs = given(MODEL, option_inputs(sample, plan, way, money, chosen), size)
+    made = option_inputs(sample, plan, way, money, chosen) | {"moved_from": 1.0, "volume_share": 1.0}
+    inputs = given(MODEL, made, size)
     inputs = {key: value for key, value in inputs.items() if key in MODEL.inputs}
     return ChosenSet(sample=sample, plan=plan, way=way, inputs=inputs, size=size)
 

@@ -68,7 +68,10 @@ def option_inputs(sample: Sample, plan: Plan, way: Way, money: Money, moved: NDA
         "operators_today": float(plan.operators),
         "operators_proposed": float(way.operators),
         "step_cost": way.step_cost,
+        "moved_from": np.array(plan.moved_from)[:, None, None],
     }
+    if plan.volume_share is not None:
+        found["volume_share"] = plan.volume_share
     own = {key: sample[value] if isinstance(value, str) else value for key, value in way.inputs.items()}
     if "mask_cost" in own:
         own["mask_cost"] = _stacked([own["mask_cost"]] * len(plan.patterns), sample.n)

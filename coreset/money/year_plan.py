@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case, Money, Option, Range, Setter, range_names
+from coreset.case import Case, Money, Option, Pattern, Range, Setter, range_names
 from coreset.case.option import LEASED, RULED_OUT, USED, with_setter
 from coreset.figures import Size, evaluate
 from coreset.line.hold_range import not_taken
@@ -62,6 +62,10 @@ class Plan:
     """Runs a year of a pattern (column) that come straight after a run of another (row) in the year's sequence."""
     runs: NDArray[np.float64]
     """Runs a year for which that sequence holds."""
+    moved_from: tuple[float, ...]
+    """Year in which each pattern goes over, 1 for the first."""
+    volume_share: NDArray[np.float64] | None
+    """Molds of each year over those of today, (patterns, years, 1); None where no volume changes."""
     order: tuple[int, ...]
     """Patterns by falling margin of an hour of the line: who gets freed hours first."""
 
@@ -112,8 +116,20 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         stated=_stated(case),
         follows=np.array([[float(after[a.pattern, b.pattern]) for b in patterns] for a in patterns]),
         runs=np.array([p.runs_per_year for p in patterns]),
+        moved_from=tuple(float(p.goes_over_in_year or max(p.starts_in_year, 1)) for p in patterns),
+        volume_share=_volume_share(patterns, case.money.years),
         order=tuple(sorted(range(len(patterns)), key=lambda i: -worth[i])),
     )
+
+
+def _volume_share(patterns: Iterable[Pattern], years: int) -> NDArray[np.float64] | None:
+    """Molds of each year over those of today: growth within the years of each pattern's program."""
+    year, found = np.arange(1, years + 1), []
+    for p in patterns:
+        made = (year >= p.starts_in_year) & (year <= (p.ends_after_year or years))
+        found.append(made * (1.0 + p.volume_growth) ** (year - 1))
+    shares = np.array(found)[:, :, None]
+    return None if (shares == 1.0).all() else shares
 
 
 def _stated(case: Case) -> dict[str, float]:

@@ -32,6 +32,23 @@ def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
             faults.add(row.spot.fault(found=f"{found.amount:g}", expected=expected, column="amount"))
 
 
+def programs(rows: Sequence[Row], faults: Faults) -> None:
+    """A program does not end before it starts, and a pattern goes over while it is made."""
+    for row in rows:
+        found = row.value
+        if found is None:
+            continue
+        for field, first in (("ends_after_year", "starts_in_year"), ("goes_over_in_year", "starts_in_year")):
+            if 0 < getattr(found, field) < getattr(found, first):
+                expected = f"not before {first} {getattr(found, first)}"
+                faults.add(row.spot.fault(found=str(getattr(found, field)), expected=expected, column=field))
+        if 0 < found.ends_after_year < found.goes_over_in_year:
+            expected = f"not after ends_after_year {found.ends_after_year}"
+            faults.add(
+                row.spot.fault(found=str(found.goes_over_in_year), expected=expected, column="goes_over_in_year")
+            )
+
+
 def options(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
     """Options are named once and not as a method, name methods and patterns that there are, and give their reason."""
     unique(rows, ["option"], faults)

@@ -213,6 +213,7 @@ def _agree(draft: Draft) -> None:
         check.name_fault(one, "pattern", known["patterns"], faults)
     for one in [*draft.tables["patterns"], draft.sections["money"]]:
         check.ranges(one, faults)
+    check_money.programs(draft.tables["patterns"], faults)
     check.lifts(draft.tables["lifts"], known, faults)
     check_actions.actions(draft.tables["actions"], known, faults)
     for one in draft.tables["counts"]:

@@ -63,7 +63,8 @@ def plain(case: Case) -> dict[str, Any]:
     Returns
     -------
     dict
-        As case.toml, with a list for each of `TABLES` and `studies`; a study has `readings`, one list a column, where None stands for what was not read.
+        As case.toml, with a list for each of `TABLES` and `studies`; a study has `readings`, one
+        list a column, where None stands for what was not read.
     """
     found = head(case)
     for name in TABLES:
