@@ -196,7 +196,7 @@ class Book:
         return tuple(press.seq for press in presses)
 
     def take_late(self, case_id: str, study: str, device: str, presses: Sequence[Press]) -> bool:
-        """Hold presses for a signed study apart from it, as `late.hold` says; False if the case has no version of it."""
+        """Hold presses for a signed study apart from it, as `late.hold` says; False if no version is there."""
         with self._writing(case_id) as connection:
             return late.hold(connection, case_id, study, device, presses)
 
