@@ -11,6 +11,7 @@ import typer
 
 from coreset.cli.backup import backup, restore, verify
 from coreset.cli.lift import lift
+from coreset.cli.portfolio import portfolio
 from coreset.cli.progress import watched
 from coreset.cli.readings import readings
 from coreset.errors import CoresetError
@@ -221,7 +222,7 @@ def forget(
         typer.echo(say("cli.forget.done", count=count) if count else say("cli.forget.none"))
 
 
-for command in (backup, restore, verify):
+for command in (backup, restore, verify, portfolio):
     about = f"cli.{command.__name__}"
     app.command(help=say(f"{about}.help"), epilog=say(f"{about}.epilog"))(command)
 

@@ -1,0 +1,47 @@
+"""`coreset portfolio`: several cases under one budget."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from coreset.cli.progress import watched
+from coreset.errors import OutOfRange
+from coreset.text import say
+
+
+def portfolio(
+    folders: Annotated[list[Path], typer.Argument(help=say("cli.portfolio.folders"))],
+    budget: Annotated[float | None, typer.Option(min=0.0, help=say("cli.portfolio.budget"), show_default=False)] = None,
+    as_json: Annotated[bool, typer.Option("--json", help=say("cli.json"))] = False,
+    draws: Annotated[int, typer.Option(min=1_000, max=1_000_000, help=say("cli.draws"))] = 100_000,
+    seed: Annotated[int, typer.Option(help=say("cli.portfolio.seed"))] = 1,
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))] = False,
+) -> None:
+    """Say which of several cases to fund first within one budget."""
+    from coreset.assess import assess
+    from coreset.decision.portfolio import portfolio as choose
+    from coreset.decision.portfolio_words import portfolio_document, portfolio_lines
+    from coreset.store.folder import read
+
+    names = [folder.resolve().name for folder in folders]
+    if len(set(names)) != len(names):
+        raise OutOfRange(f"cases must have names of their own, got {', '.join(names)}")
+    cases = {name: read(folder) for name, folder in zip(names, folders, strict=True)}
+    found = {}
+    for name, case in cases.items():
+        with watched(quiet=quiet or as_json) as told:
+            found[name] = assess(
+                case,
+                seed=seed,
+                draws=draws,
+                progress=lambda stage, share, name=name: told(share, f"{name}: {say(f'cli.stage.{stage}')}"),
+            )
+    chosen = choose(found, budget)
+    if as_json:
+        typer.echo(json.dumps(portfolio_document(chosen, found), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        typer.echo("\n".join(portfolio_lines(chosen, found)))
