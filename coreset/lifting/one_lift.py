@@ -43,11 +43,15 @@ Steps = list[dict[str, float]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Move:
-    """Values that change, before and after, and the index then; infinite where nothing may be lifted even so."""
+    """Values that change, before and after, and the index then; infinite where nothing may be lifted even so.
+
+    `high`, the index that 90 % of cycles stay at or below, is not calculated for one lift: NaN.
+    """
 
     before: dict[str, float]
     after: dict[str, float]
     li: float
+    high: float = math.nan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
