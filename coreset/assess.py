@@ -22,7 +22,9 @@ from coreset.line.rates import Rate, rates
 from coreset.line.today import FloorCheck, calibrated, floor_check
 from coreset.money.decision import Decision
 from coreset.money.evaluate import weigh
-from coreset.study.pooling import by_pattern, differing, standards
+from coreset.study.counting import challenges, counting
+from coreset.study.pooling import by_pattern, standards
+from coreset.study.register import RegisterEntry, register
 from coreset.study.standard import Standard
 
 RESAMPLES, DRAWS, REPLICATIONS = 10_000, 100_000, 1_000
@@ -60,6 +62,16 @@ class Assessment:
     today: FloorCheck | None
     money: Decision | None
     warnings: tuple[Warned, ...]
+
+    @property
+    def counting(self) -> tuple[Standard, ...]:
+        """The standards that count: current, of the newest version, divided alike."""
+        return counting(self.standards)
+
+    @property
+    def register(self) -> tuple[RegisterEntry, ...]:
+        """The one standard of each pattern and method, with its status and what is doubtful about it."""
+        return register(self.case, self.standards, self.pooled)
 
     @property
     def jobs(self) -> tuple[JobStatus, ...]:
@@ -176,7 +188,7 @@ def _worked_out(case: Case, seed: int, sizes: tuple[int, int], progress: Callabl
     progress("mold_cycles", STAGES["mold_cycles"])
     pairs = len(case.patterns) * len(case.methods)
     each = min(resamples, max(LEAST_RESAMPLES, resamples * FULL_PAIRS // max(1, pairs)))
-    cycles = mold_cycles(case, timed, replications=each, seed=seed)
+    cycles = mold_cycles(case, counting(timed), replications=each, seed=seed)
     progress("handling", STAGES["handling"])
     screened = with_jobs(case, pooled.values(), screen(case, pooled.values()))
     progress("line", STAGES["line"])
@@ -194,7 +206,7 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     draws = min(draws, max(LEAST_DRAWS, DRAW_CELLS // max(1, len(case.patterns))))
     money = None
     if case.priced and comparable(case, found):
-        money = weigh(case, timed, cycles, found, screened, draws=draws, seed=seed, progress=_last(progress))
+        money = weigh(case, counting(timed), cycles, found, screened, draws=draws, seed=seed, progress=_last(progress))
     return Assessment(
         case=case,
         seed=seed,
@@ -228,9 +240,9 @@ def _warnings(
     money: Decision | None,
 ) -> Iterable[Warned]:
     timed = tuple(timed)
-    for note in (*(note for standard in timed for note in standard.warnings), *differing(timed)):
+    for note in (*(note for standard in timed for note in standard.warnings), *challenges(timed)):
         yield Warned(room="study", code=note.code, blanks=dict(note.blanks))
-    for pattern, method, elements in untimed_pairs(case, timed):
+    for pattern, method, elements in untimed_pairs(case, counting(timed)):
         blanks = {"pattern": pattern, "method": method, "element": ", ".join(elements)}
         yield Warned(room="study", code="step_untimed", blanks=blanks)
     yield from _of_studies(case, {standard.study for standard in timed})

@@ -4,12 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from study_cases import NAN, case, study
+from study_cases import case, study
 
 from coreset.assess import Warned
 from coreset.brief.warnings import warnings
 from coreset.case import Element
-from coreset.study.pooling import between_sd, by_pattern, differing, standards
+from coreset.study.counting import challenges, counting
+from coreset.study.pooling import between_sd, by_pattern, standards
 
 
 def stated(standard_s, cycles, draws, **facts):
@@ -55,20 +56,17 @@ def test_studies_without_a_whole_cycle_weigh_the_same():
     assert found.study == "S1 + S2"
 
 
-def test_an_element_that_one_study_lacks_took_none_of_its_time():
-    """Studies of 7, 11 and 9 s a cycle: the mean cycle is the pooled 9 s, not 10 with b's mean in the last one."""
-    first = study([(1, "a", 5.0), (1, "b", 2.0), (2, "a", 7.0), (2, "b", 4.0)], "ab", study="A")
-    other = study([(1, "a", 9.0)], "a", study="B")
-    broken = study([(1, "c", 3.0), (2, "a", 9.0), (3, "c", NAN, NAN, "missed")], [Element(name="a"), Element(name="c")],
-                   study="C")  # fmt: skip
+def test_studies_of_unlike_elements_are_not_averaged():
+    """Of studies divided otherwise those like the newest count, of one day the one of most cycles; which, is told."""
+    first = study([(1, "a", 5.0), (1, "b", 2.0), (2, "a", 7.0), (2, "b", 4.0)], "ab", study="A", date="2026-03-01")
+    other = study([(1, "a", 9.0)], "a", study="B", date="2026-03-01")
     found = standards(case([first, other]), resamples=50)
-    pooled = by_pattern(found)["P1", "manual"]
-    cycles = pooled.cycle_standard_s
-    assert {name: times.tolist() for name, times in cycles.items()} == {"a": [5.0, 7.0, 9.0], "b": [2.0, 4.0, 0.0]}
-    assert np.mean(sum(cycles.values())) == pooled.standard_s == 9.0
-    assert [note.blanks["element"] for note in differing(found)] == ["b"]
-    pooled = by_pattern(standards(case([other, broken]), resamples=50))["P1", "manual"]
-    assert pooled.cycles == 1 and pooled.cycle_standard_s["c"].tolist() == [0.0]
+    assert by_pattern(found)["P1", "manual"].standard_s == 9.0  # (5 + 7 + 2 + 4)/2
+    assert [note.blanks["element"] for note in challenges(found)] == ["b"]
+    later = standards(case([first, replace(other, date="2026-03-02")]), resamples=50)
+    assert by_pattern(later)["P1", "manual"].study == "B"
+    rare = study([(1, "a", 9.0)], [Element(name="a"), Element(name="c", occasional=True, per_mold=0.1)], study="C")
+    assert [row.study for row in counting(standards(case([other, rare]), resamples=2))] == ["B", "C"]
 
 
 def test_studies_divided_alike_are_not_told_of():
@@ -77,10 +75,10 @@ def test_studies_divided_alike_are_not_told_of():
         study([(1, "a", 5.0), (1, "b", 2.0)], "ab", study="A"),
         study([(1, "b", 2.0), (1, "a", 5.0)], "ba", study="B"),
     )
-    assert not list(differing(standards(case(list(both)), resamples=2)))
-    assert not list(differing(standards(case([both[0], study([(1, "c", 1.0)], "c", method="setter")]), resamples=2)))
+    assert not list(challenges(standards(case(list(both)), resamples=2)))
+    assert not list(challenges(standards(case([both[0], study([(1, "c", 1.0)], "c", method="setter")]), resamples=2)))
     one = study([(1, "c", 1.0), (1, "a", 1.0)], "ca", study="C")
-    (note,) = differing(standards(case([*both, one]), resamples=2))
+    (note,) = challenges(standards(case([*both, one]), resamples=2))
     assert note.blanks == {"pattern": "P1", "method": "manual", "element": "b, c"}
     told = warnings([Warned(room="study", code=note.code, blanks=note.blanks)])
-    assert told[0].endswith("none of its time: P1 manual (b, c).")
+    assert told[0].endswith("rename their elements: P1 manual (b, c).")

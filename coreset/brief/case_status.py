@@ -22,6 +22,8 @@ ENTERED_AT = {
 }
 """Page, and place on it, where what is wanting is entered."""
 TITLE_LETTERS = 34
+COUNTING = ("current", "trial")
+"""Status of the studies that may count for a standard."""
 PAGE_OF = {"timed": "timing", "standard": "standard", "screened": "handling", "line": "line", "priced": "payback"}
 
 
@@ -47,7 +49,7 @@ class Ahead:
 
 def compared(case: Case) -> tuple[str, ...]:
     """Patterns that both compared methods were timed on, in file order."""
-    timed = {(s.pattern, s.method) for s in case.studies if len(s.readings)}
+    timed = {(s.pattern, s.method) for s in case.studies if len(s.readings) and s.status in COUNTING}
     both = (case.baseline, case.candidate)
     return tuple(p.pattern for p in case.patterns if all((p.pattern, method) in timed for method in both))
 

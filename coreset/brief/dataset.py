@@ -17,6 +17,7 @@ from coreset.brief.sources_used import sources_used
 from coreset.errors import CoresetError
 from coreset.report.blocks import heads
 from coreset.store.folder.writer import files_of
+from coreset.study.register import register_rows
 
 RISKY = ("=", "+", "-", "@", "\t", "\r")
 LEFT_OUT = {"elements", "shares", "critical", "waits_for", "origin", "destination", "parts", "end"}
@@ -69,6 +70,7 @@ def tables(assessment: Any, found: Mapping[str, Any]) -> dict[str, list[dict[str
     money = found["money"] or {}
     return {
         "standards": [_flat(row) for row in found["standards"]],
+        "register": register_rows(assessment.register),
         "elements": [
             {"study": row["study"], **_flat(item)} for row in found["standards"] for item in row["elements"] or []
         ],

@@ -61,7 +61,7 @@ def detail(assessment: Any, *, progress: Callable[[float], None] = _silent) -> D
         progress(done / len(patterns))
         closer[pattern] = look_closer(case, assessment.mold_cycles, pattern, assessment.line, seed=assessment.seed)
     return Detail(
-        pairs=pairs(case, assessment.standards, assessment.pooled),
+        pairs=pairs(case, assessment.counting, assessment.pooled),
         series=timed,
         ordered={study: in_order(row.kept) for study, row in timed.items()},
         shapes={study: fits_or_none(row.kept) for study, row in timed.items()},
@@ -84,7 +84,7 @@ def _changes(assessment: Any, pattern: str) -> tuple[Any, ...]:
     case = assessment.case
     methods = [row.method for row in assessment.mold_cycles if row.pattern == pattern]
     method = case.candidate if case.candidate in methods else methods[-1]
-    return tuple(what_ifs(case, assessment.standards, pair=(pattern, method)))
+    return tuple(what_ifs(case, assessment.counting, pair=(pattern, method)))
 
 
 def _tasks(assessment: Any) -> Any:

@@ -64,8 +64,8 @@ def document(assessment: Any) -> dict[str, Any]:
     Returns
     -------
     dict
-        Keys: case, units, currency, seed, standards, mold_cycles, handling, jobs, line, today, money, decision,
-        sources, warnings.
+        Keys: case, units, currency, seed, standards, register, mold_cycles, handling, jobs, line, today, money,
+        decision, sources, warnings.
     """
     case = assessment.case
     return {
@@ -74,6 +74,7 @@ def document(assessment: Any) -> dict[str, Any]:
         "currency": case.currency,
         "seed": getattr(assessment, "seed", case.seed),
         "standards": [_picked(row, STANDARD) for row in assessment.standards],
+        "register": plain(assessment.register),
         "mold_cycles": [_picked(row, CYCLE) for row in assessment.mold_cycles],
         "handling": [_screened(row) for row in assessment.handling],
         "jobs": [_picked(row, JOB) for row in assessment.jobs],

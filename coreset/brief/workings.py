@@ -60,7 +60,7 @@ def pooled(a: Any) -> list[Working]:
     return [
         replace(line, what=f"{row.pattern}, {line.what}")
         for row in a.pooled.values()
-        for line in of_pooled(row, a.standards, seed=a.seed)
+        for line in of_pooled(row, a.counting, seed=a.seed)
     ]
 
 

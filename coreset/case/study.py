@@ -12,6 +12,7 @@ from coreset.case.fields import Code, NotNegative, Positive, says
 
 Mark = Literal["", "foreign", "missed", "failed", "split"]
 Timing = Literal["continuous", "snapback"]
+Status = Literal["draft", "trial", "current", "superseded", "withdrawn"]
 
 
 class Reading(NamedTuple):
@@ -125,6 +126,13 @@ class Study:
     approver: str = says("code of who approved it", default="")
     signed: str = says("code and time of the signature that locks it", default="")
     version: str = says("version of the method", default="1")
+    status: Status = says(
+        "status in the register: only current studies count, trial ones where none is current", default="current"
+    )
+    effective: str = says("day from which the standard holds; empty is the day of the study", default="")
+    superseded_by: str = says("study that took its place", default="")
+    status_reason: str = says("why it has this status: why it counts, or why it was withdrawn", default="")
+    restudy: str = says("day of the next study, or what calls for it", default="")
     clock_trouble: str = says("what the instrument noticed: sleep, clock set, gaps", default="")
     note: str = says("anything worth knowing", default="")
     elements: tuple[Element, ...] = says("elements in the order of the work")

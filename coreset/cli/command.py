@@ -90,6 +90,34 @@ def _assessed(folder: Path, *, quiet: bool, **options: Any) -> Any:
         )
 
 
+@app.command(help=say("cli.register.help"), epilog=say("cli.register.epilog"))
+def register(
+    folder: Folder,
+    csv: Annotated[Path | None, typer.Option("--csv", help=say("cli.register.csv"), show_default=False)] = None,
+    digits: Annotated[int, typer.Option(min=0, max=9, help=say("cli.register.digits"))] = 4,
+    as_json: Json = False,
+    seed: Seed = None,
+    quiet: Quiet = False,
+) -> None:
+    """Print the register of standards."""
+    from coreset.brief.document import plain
+    from coreset.brief.register import register_csv, screen_of
+    from coreset.cli.outputs import written
+    from coreset.store.folder import read
+    from coreset.study.pooling import by_pattern, standards
+    from coreset.study.register import register as register_of
+
+    case = read(folder)
+    timed = standards(case, seed=seed)
+    entries = register_of(case, timed, by_pattern(timed))
+    if csv is not None:
+        written(csv, register_csv(entries, digits=digits))
+    if as_json:
+        typer.echo(json.dumps(plain(entries), indent=2, ensure_ascii=False, allow_nan=False))
+    elif not quiet or csv is None:
+        typer.echo(screen_of(entries))
+
+
 @app.command(help=say("cli.brief.help"), epilog=say("cli.brief.epilog"))
 def brief(
     folder: Folder,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.study.bootstrap import interval
+from coreset.study.counting import counting, groups
 from coreset.study.element_times import element_times
 from coreset.study.estimate import estimated
-from coreset.study.standard import Standard, StudyNote, standard_of
+from coreset.study.standard import Standard, standard_of
 
 
 def standards(case: Case, *, resamples: int = 10_000, seed: int | None = None) -> tuple[Standard, ...]:
@@ -42,27 +43,8 @@ def standards(case: Case, *, resamples: int = 10_000, seed: int | None = None) -
 
 
 def by_pattern(found: Iterable[Standard]) -> dict[tuple[str, str], Standard]:
-    """Standards of one pattern and method pooled, each study by its whole cycles."""
-    return {key: rows[0] if len(rows) == 1 else _pooled(rows) for key, rows in _groups(found).items()}
-
-
-def differing(found: Iterable[Standard]) -> Iterator[StudyNote]:
-    """Where studies that are pooled were not divided alike: elements that only some of them have."""
-    for (pattern, method), rows in _groups(found).items():
-        lists = [[element.element for element in row.elements] for row in rows]
-        names = dict.fromkeys(name for each in lists for name in each)
-        unlike = [name for name in names if not all(name in each for each in lists)]
-        if unlike:
-            yield StudyNote(
-                code="elements_differ", blanks={"pattern": pattern, "method": method, "element": ", ".join(unlike)}
-            )
-
-
-def _groups(found: Iterable[Standard]) -> dict[tuple[str, str], list[Standard]]:
-    groups: dict[tuple[str, str], list[Standard]] = {}
-    for row in found:
-        groups.setdefault((row.pattern, row.method), []).append(row)
-    return groups
+    """Standards of one pattern and method pooled, those that count, each study by its whole cycles."""
+    return {key: rows[0] if len(rows) == 1 else _pooled(rows) for key, rows in groups(counting(found)).items()}
 
 
 def _pooled(rows: list[Standard]) -> Standard:

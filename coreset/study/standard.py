@@ -67,6 +67,7 @@ class Standard:
     `cycle_standard_s`: standard time of each element in each whole cycle, rows aligned over the elements.
     `rater_sd_pct`: error of the rater that is in it, one standard deviation, and `rater_from`: check (of the observer,
     bias and scatter together), study (as typed) or assumed.
+    `status`: in the register; `version`: of the method; `effective`: day from which it holds, else day of the study.
     `estimated`: from standard data of other patterns, nobody timed it. `with_all_s`: were nothing excluded.
     """
 
@@ -92,6 +93,9 @@ class Standard:
     rater_sd_pct: float = RATER_SD_PCT
     rater_from: str = "assumed"
     rating_scale: str = ""
+    status: str = "current"
+    version: str = "1"
+    effective: str = ""
     cycles_needed: int = 0
     precision: float = math.nan
     with_all_s: float = math.nan
@@ -175,6 +179,9 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
         rater_sd_pct=rater_sd_pct,
         rater_from=rater_from,
         rating_scale=study.rating_scale,
+        status=study.status,
+        version=study.version,
+        effective=study.effective or study.date,
         cycles_needed=sample_size.needed(observed_cycles),
         precision=sample_size.precision(observed_cycles),
         with_all_s=_with_all(study, factor) if timed.excluded.any() else float(normal @ factor),

@@ -141,7 +141,7 @@ def compared() -> dict[str, Any]:
     from coreset.study.method_pairs import pairs
 
     found, known = case(), assessment()
-    return once(lambda: {pair.pattern: pair for pair in pairs(found, known.standards, known.pooled)}, "pairs")
+    return once(lambda: {pair.pattern: pair for pair in pairs(found, known.counting, known.pooled)}, "pairs")
 
 
 def keep(changed: Case, why: str) -> int:

@@ -1,0 +1,124 @@
+"""The register of standards: one standard of each pattern and method, with what a routing and a planner need of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from coreset.case import Case, Study
+from coreset.rounding import fixed
+from coreset.study.counting import challenges, counting, groups
+from coreset.study.standard import Standard
+
+SECONDS_PER_MIN, SECONDS_PER_H, HUNDRED = 60.0, 3600.0, 100.0
+FIGURES = ("standard_min_per_mold", "low_min", "high_min", "h_per_100_molds", "molds_per_h", "allowance_pct")
+SEPARATED = {"studies": " + ", "challenged": " "}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RegisterEntry:
+    """The standard of one pattern and method. Every unit follows from the standard before rounding.
+
+    `low_min` and `high_min`: 95 % interval of the standard. [min/mold] `studies`: those that count; `challenged`: codes
+    of what is doubtful about them. `effective`: the latest day from which one of them holds. Figures are NaN where no
+    study counts, and the entry is then that of the newest study.
+    """
+
+    pattern: str
+    method: str
+    standard_min_per_mold: float
+    low_min: float
+    high_min: float
+    h_per_100_molds: float
+    molds_per_h: float
+    allowance_pct: float
+    allowance_basis: str
+    version: str
+    effective: str
+    status: str
+    studies: tuple[str, ...]
+    superseded_by: str = ""
+    reason: str = ""
+    approved_by: str = ""
+    restudy: str = ""
+    challenged: tuple[str, ...] = ()
+
+
+def register(
+    case: Case, standards: Iterable[Standard], pooled: Mapping[tuple[str, str], Standard]
+) -> tuple[RegisterEntry, ...]:
+    """The entry of every pattern and method that has a study with a standard.
+
+    Parameters
+    ----------
+    case : Case
+        Studies with their status, approval and next study.
+    standards : iterable of Standard
+        One a study; estimated ones are no standards of the register.
+    pooled : mapping of (pattern, method) to Standard
+        What the studies that count give together.
+
+    Returns
+    -------
+    tuple of RegisterEntry
+        In the order of the studies.
+    """
+    timed = [row for row in standards if not row.estimated]
+    headers = {study.study: study for study in case.studies}
+    doubts: dict[tuple[str, str], list[str]] = {}
+    for note in challenges(timed):
+        doubts.setdefault((note.blanks["pattern"], note.blanks["method"]), []).append(note.code)
+    found = []
+    for pair, rows in groups(timed).items():
+        counted = counting(rows)
+        newest = max(counted or rows, key=lambda row: row.effective)
+        entry = _entry(pooled[pair] if counted else None, newest, [headers[row.study] for row in counted or rows])
+        found.append(RegisterEntry(**entry, challenged=tuple(doubts.get(pair, ()))))
+    return tuple(found)
+
+
+def _entry(standard: Standard | None, newest: Standard, studies: list[Study]) -> dict[str, Any]:
+    said = {
+        name: "; ".join(dict.fromkeys(filter(None, (getattr(study, field) for study in studies))))
+        for name, field in (
+            ("approved_by", "approver"), ("restudy", "restudy"), ("reason", "status_reason"),
+            ("superseded_by", "superseded_by"),
+        )
+    }  # fmt: skip
+    ends = (standard.standard_s, standard.standard_low_s, standard.standard_high_s) if standard else (math.nan,) * 3
+    value = ends[0]
+    return {
+        "pattern": newest.pattern,
+        "method": newest.method,
+        "standard_min_per_mold": value / SECONDS_PER_MIN,
+        "low_min": ends[1] / SECONDS_PER_MIN,
+        "high_min": ends[2] / SECONDS_PER_MIN,
+        "h_per_100_molds": HUNDRED * value / SECONDS_PER_H,
+        "molds_per_h": SECONDS_PER_H / value if value > 0 else math.nan,
+        "allowance_pct": standard.allowance_pct if standard else math.nan,
+        "allowance_basis": standard.allowance_basis if standard else "",
+        "version": newest.version,
+        "effective": newest.effective,
+        "status": newest.status,
+        "studies": tuple(study.study for study in studies),
+        **said,
+    }
+
+
+def register_rows(entries: Iterable[RegisterEntry], *, digits: int | None = None) -> list[dict[str, Any]]:
+    """Entries as rows of a file, figures as they are or, with `digits`, as texts of so many decimals.
+
+    Every unit is rounded from the standard itself, never from another unit that was rounded before; an empty cell
+    stands for a figure that there is not.
+    """
+
+    def cell(name: str, value: Any) -> Any:
+        if name in SEPARATED:
+            return SEPARATED[name].join(value)
+        if name not in FIGURES:
+            return value
+        return None if value != value else value if digits is None else fixed(value, digits)
+
+    return [{name: cell(name, value) for name, value in asdict(entry).items()} for entry in entries]
