@@ -256,23 +256,37 @@ for command in (backup, restore, verify, portfolio):
 
 
 @app.command(name="app", help=say("cli.app.help"), epilog=say("cli.app.epilog"))
-def pages(
+def pages(  # noqa: PLR0913 - options of a command
     folder: OptionalFolder = None,
-    port: Annotated[int, typer.Option(min=0, max=65535, help=say("cli.app.port"))] = 8501,
+    port: Annotated[
+        int, typer.Option(min=0, max=65535, help=say("cli.app.port"), envvar="CORESET_PORT", show_envvar=False)
+    ] = 8501,
     book: BookUrl = "",
     videos: Annotated[
         Path | None, typer.Option(exists=True, file_okay=False, help=say("cli.app.videos"), show_default=False)
     ] = None,
-    share: Annotated[bool, typer.Option("--share", help=say("cli.app.share"))] = False,
-    sign_in: Annotated[Path | None, typer.Option(help=say("cli.app.sign_in"), show_default=False)] = None,
-    roles: Annotated[Path | None, typer.Option(help=say("cli.app.roles"), show_default=False)] = None,
-    host_name: Annotated[str, typer.Option(help=say("cli.app.host_name"), show_default=False)] = "",
+    share: Annotated[bool, typer.Option("--share", help=say("cli.app.share"), envvar="CORESET_SHARE")] = False,
+    sign_in: Annotated[
+        Path | None, typer.Option(help=say("cli.app.sign_in"), envvar="CORESET_SIGN_IN", show_default=False)
+    ] = None,
+    roles: Annotated[
+        Path | None, typer.Option(help=say("cli.app.roles"), envvar="CORESET_ROLES", show_default=False)
+    ] = None,
+    host_name: Annotated[
+        str, typer.Option(help=say("cli.app.host_name"), envvar="CORESET_HOST_NAME", show_default=False)
+    ] = "",
+    listen: Annotated[str, typer.Option(help=say("cli.app.listen"), envvar="CORESET_LISTEN")] = "127.0.0.1",
+    check: Annotated[bool, typer.Option("--check", help=say("cli.app.check"))] = False,
 ) -> None:
-    """Serve the pages on this machine, or share them with those who sign in."""
-    from coreset.cli.serve import serve_pages, shared
+    """Serve the pages on this machine, or share them with those who sign in; or say whether that would work."""
+    from coreset.cli.serve import check_start, serve_pages, settle, shared
 
-    found = shared(wanted=share, sign_in=sign_in, roles=roles, host_name=host_name)
-    serve_pages(folder, port=port, book=book, videos=videos, share=found)
+    found = shared(wanted=share, sign_in=sign_in, roles=roles, host_name=host_name, listen=listen)
+    settle(book=book, videos=videos)
+    if check:
+        check_start(port, listen=listen, share=found)
+    else:
+        serve_pages(folder, port=port, named=bool(folder or book), listen=listen, share=found)
 
 
 @app.command(help=say("cli.version.help"), epilog=say("cli.version.epilog"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import socket
 from importlib.util import find_spec
@@ -12,6 +13,7 @@ import typer
 
 from coreset.errors import CoresetError
 from coreset.text import say
+from coreset.web.sign_in.share import loopback
 
 if TYPE_CHECKING:
     from coreset.web.sign_in.share import Share
@@ -19,43 +21,79 @@ if TYPE_CHECKING:
 LOOPBACK = "127.0.0.1"
 
 
-def free_port(wanted: int) -> int:
-    """The wanted port of this machine, or any free one for 0.
+def free_port(wanted: int, listen: str = LOOPBACK) -> int:
+    """The wanted port of an address of this machine, or any free one for 0.
 
     Raises
     ------
     CoresetError
-        If something else listens there.
+        If something else listens there, or the address is none of this machine.
     """
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            probe.bind((LOOPBACK, wanted))
+            probe.bind((listen, wanted))
         except OSError as error:
+            if isinstance(error, socket.gaierror) or error.errno == errno.EADDRNOTAVAIL:
+                raise CoresetError(f"--listen must be an address of this machine, got {listen[:80]!r}") from error
             raise CoresetError(f"port must be free, got {wanted} in use: choose another with --port") from error
         return int(probe.getsockname()[1])
 
 
+def settle(*, book: str, videos: Path | None) -> None:
+    """Let the pages find the database and the folder of videos that were named."""
+    from coreset.store.book import where
+    from coreset.web import videos as films
+
+    if book:
+        os.environ[where.VARIABLE] = book
+    if videos:
+        os.environ[films.VARIABLE] = str(videos.resolve())
+
+
 def serve_pages(
-    folder: Path | None, *, port: int, book: str, videos: Path | None = None, share: Share | None = None
+    folder: Path | None, *, port: int, named: bool, listen: str = LOOPBACK, share: Share | None = None
 ) -> None:
     """Serve the pages until stopped, opened on the case of that folder, or on the demo.
 
-    A folder or a book that was named is opened before; else the first page opens the book, and says if it cannot.
+    Where a folder or a database was named it is opened before; else the first page opens it, and says if it cannot.
     """
-    from coreset.web import videos as films
     from coreset.web.server import serve
 
-    if book:
-        os.environ["CORESET_BOOK"] = book
-    if videos:
-        os.environ[films.VARIABLE] = str(videos.resolve())
-    if folder or book:
+    if named:
         _opened(folder)
-    found = free_port(port)
-    url = f"http://{LOOPBACK}:{found}"
+    found = free_port(port, listen)
+    url = f"http://{listen}:{found}"
     typer.echo(say("cli.app.shared", url=url, origin=share.origin) if share else say("cli.app.open", url=url), err=True)
-    serve(port=found, share=share)
+    serve(port=found, listen=listen, share=share)
+
+
+def check_start(port: int, *, listen: str, share: Share | None) -> None:
+    """Say that the server could start now: the port is free, the database takes changes, the disks take a block.
+
+    Raises
+    ------
+    CoresetError
+        With everything that is wrong; secrets are not repeated.
+    """
+    from sqlalchemy import make_url
+
+    from coreset.store.book import book_url
+    from coreset.web import opened
+    from coreset.web.health import checks
+
+    wrong = []
+    for check in (lambda: free_port(port, listen), *checks().values()):
+        try:
+            check()
+        except (CoresetError, OSError) as error:
+            wrong.append(str(error))
+    opened.close()
+    if wrong:
+        raise CoresetError("\n".join(wrong))
+    url = make_url(book_url()).render_as_string(hide_password=True)
+    origin = share.origin if share else say("cli.app.alone")
+    typer.echo(say("cli.app.checked", url=url, listen=f"{listen}:{port}", origin=origin))
 
 
 def _opened(folder: Path | None) -> None:
@@ -71,16 +109,20 @@ def _opened(folder: Path | None) -> None:
     os.environ[CASE_VARIABLE] = shelve(book, folder or demo_folder())
 
 
-def shared(*, wanted: bool, sign_in: Path | None, roles: Path | None, host_name: str) -> Share | None:
+def shared(
+    *, wanted: bool, sign_in: Path | None, roles: Path | None, host_name: str, listen: str = LOOPBACK
+) -> Share | None:
     """How the pages are to be shared; None if they are not.
 
     Raises
     ------
     CoresetError
-        If anything is missing for it, or is given without `--share`.
+        If anything is missing for it, or is given without `--share`, an address beyond this machine among them.
     """
     if not wanted and (sign_in or roles or host_name):
         raise CoresetError(say("door.start.alone"))
+    if not wanted and not loopback(listen):
+        raise CoresetError(say("door.start.listen", listen=listen[:80]))
     if not wanted:
         return None
     from coreset.web.sign_in.share import share

@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 SCRIPT = Path(str(files("coreset.pages"))) / "app.py"
 HOSTS = ("127.0.0.1", "localhost")
 CONFIG: dict[str, Any] = {
-    "server.address": "127.0.0.1",
     "server.headless": True,
     "server.fileWatcherType": "none",
     "server.runOnSave": False,
@@ -93,17 +92,17 @@ def build_app(script: Path = SCRIPT, *, share: Share | None = None) -> st.App:
     return st.App(script, routes=own_routes(), middleware=guards(share), lifespan=warmed)
 
 
-def settings(port: int, share: Share | None = None) -> dict[str, Any]:
+def settings(port: int, share: Share | None = None, listen: str = HOSTS[0]) -> dict[str, Any]:
     """Settings of the framework for one server; the file of the sign-in is read by it and by nothing else."""
     own = {"secrets.files": [str(share.sign_in)], "server.allowedHosts": [share.host]} if share else {}
-    return {**CONFIG, **THEME, **own, "server.port": port}
+    return {**CONFIG, **THEME, **own, "server.port": port, "server.address": listen}
 
 
-def serve(*, port: int, script: Path = SCRIPT, share: Share | None = None) -> None:
+def serve(*, port: int, script: Path = SCRIPT, listen: str = HOSTS[0], share: Share | None = None) -> None:
     """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in."""
     ignore_component_packages()
     limit_head_time()
     os.environ.pop(ROLES_VARIABLE, None)
     if share:
         os.environ[ROLES_VARIABLE] = str(share.roles)
-    build_app(script, share=share).run(config=settings(port, share))
+    build_app(script, share=share).run(config=settings(port, share, listen))
