@@ -16,6 +16,7 @@ ROOMS = [
     "errors",
     "units",
     "rounding",
+    "number_text",
     "working",
     "quiet",
     "sources",

@@ -17,6 +17,7 @@ from coreset.lifting.columns import COLUMNS, DESTINATION, MEASURED, SITUATIONS
 from coreset.lifting.constants import COUPLINGS, DURATIONS, UNIT_SETS
 from coreset.lifting.lift_table import Answer, governing, has_destination
 from coreset.lifting.scope import slips
+from coreset.number_text import number
 
 CHOICES = {"units": UNIT_SETS, "duration": DURATIONS, "coupling": COUPLINGS}
 YES = ("1", "yes", "true", "y")
@@ -78,14 +79,14 @@ def read_lifts(path: Path, track: Track = untracked) -> list[dict[str, object]]:
     if wrong := _wrong_columns(header):
         raise StudyError(Fault(file=path.name, row=1, **fault) for fault in wrong)
     rows, faults = [], []
-    for number, cell in enumerate(track(cells[1:], "check_rows"), start=FIRST_ROW):
+    for place, cell in enumerate(track(cells[1:], "check_rows"), start=FIRST_ROW):
         if not any(text.strip() for text in cell):
             continue
         padded = [*cell, *[""] * (len(header) - len(cell))]
         row, wrong = _row(dict(zip(header, padded, strict=False)))
         if nameless := [text for name, text in zip_longest(header, padded, fillvalue="") if not name and text.strip()]:
             wrong.append({"found": repr(nameless[0]), "expected": "a name over its column, or an empty cell"})
-        faults += [Fault(file=path.name, row=number, **fault) for fault in wrong]
+        faults += [Fault(file=path.name, row=place, **fault) for fault in wrong]
         rows.append(row)
     if faults:
         raise StudyError(faults)
@@ -121,7 +122,7 @@ def _row(cell: Mapping[str, str]) -> tuple[dict[str, object], list[dict[str, str
         if name == "travel" and both and not cell[name].strip():
             continue
         try:
-            row[name] = float(cell.get(name, ""))
+            row[name] = number(cell.get(name, ""))
         except ValueError:
             faults.append({"column": name, "found": repr(cell.get(name, "")), "expected": "a number"})
     if both and "travel" not in row and not faults:

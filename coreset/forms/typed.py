@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import re
 import typing
 from collections.abc import Mapping
 from typing import Any
@@ -11,9 +10,8 @@ from typing import Any
 from coreset.case import Range, column
 from coreset.errors import Fault, StudyError
 from coreset.forms.fields import SEVERAL
+from coreset.number_text import NUMBER, number
 from coreset.text import say
-
-NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
 
 
 def converted(kind: type, typed: Mapping[str, Any], units: str, *, new: bool) -> dict[str, Any]:
@@ -131,7 +129,7 @@ def _numbers(text: str, *, pairs: bool) -> tuple[Any, ...]:
     """Numbers from a text, one after a semicolon; pairs with a slash between."""
     parts = [part.replace(",", ".").split("/") for part in text.split(";") if part.strip()]
     try:
-        split = [tuple(map(float, part)) for part in parts]
+        split = [tuple(map(number, part)) for part in parts]
     except ValueError:
         split = [()]
     if any(len(part) != (2 if pairs else 1) for part in split):

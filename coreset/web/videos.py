@@ -18,6 +18,7 @@ from starlette.concurrency import run_in_threadpool
 
 from coreset.case.codes import code_rule, folded
 from coreset.errors import OutOfRange
+from coreset.number_text import number
 
 SUFFIXES = {".mp4", ".m4v", ".mov", ".webm", ".mkv"}
 NAME_LONGEST = 121
@@ -53,7 +54,7 @@ def limit(name: str) -> float:
     """
     text = os.environ.get(name, "").strip()
     try:
-        value = float(text) if text else LIMITS[name]
+        value = number(text) if text else LIMITS[name]
     except ValueError:
         value = math.nan
     if not 0 < value < math.inf:

@@ -12,6 +12,7 @@ from sqlalchemy.exc import DBAPIError
 
 from coreset.case import Correction
 from coreset.errors import BookError
+from coreset.number_text import number
 
 NOTHING_KEPT = "nothing of this change was kept and nothing kept before is lost"
 ADVICE = (
@@ -59,6 +60,6 @@ def refuse_value(correction: Correction, elements: Collection[str]) -> None:
 
 def _rating(text: str) -> bool:
     try:
-        return 0.0 < float(text) < math.inf
+        return 0.0 < number(text) < math.inf
     except ValueError:
         return False

@@ -9,6 +9,7 @@ from typing import Any
 
 from coreset.case import Case, Range, most
 from coreset.case.codes import code_faults
+from coreset.number_text import number
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.tables import Row
 
@@ -239,7 +240,7 @@ def corrections(rows: Sequence[Row], seqs: Iterable[int], elements: Sequence[str
 
 def _above_zero(text: str) -> bool:
     try:
-        return 0 < float(text) < math.inf
+        return 0 < number(text) < math.inf
     except ValueError:
         return False
 

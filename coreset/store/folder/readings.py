@@ -11,6 +11,7 @@ from typing import Any, get_args
 
 from coreset.case import Readings
 from coreset.case.study import Mark
+from coreset.number_text import number, whole
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.tables import delimiter_of, guarded, header, raw_rows, unguarded, with_points
 
@@ -112,7 +113,10 @@ def _numbers(cells: Sequence[str], rows: list[int], name: str, kind: Callable, t
     """A column of numbers; an empty cell is not-a-number where the column is not one of whole numbers."""
     file, faults = to
     lowest = 0 if name != "rating" else math.ulp(0.0)
+    plainly = "".join(cells)
     try:
+        if "_" in plainly or not plainly.isascii():
+            raise ValueError("numbers of a program")
         made = tuple(map(kind, cells)) if kind is int else tuple(float(c) if c else math.nan for c in cells)
         empty = cells.count("")
         if sum(v != v for v in made) == (0 if kind is int else empty) and not _outside(made, lowest):
@@ -135,7 +139,7 @@ def _number(cell: str, row: int, how: tuple[str, Callable, float, str], to: tupl
     if cell.strip() == "" and kind is float:
         return math.nan
     try:
-        value = kind(cell)
+        value = whole(cell) if kind is int else number(cell)
         if lowest <= value <= LARGEST:
             return value
         expected += f" up to {LARGEST:g}" if value > LARGEST else ", not below 0" if value < 0 else ""

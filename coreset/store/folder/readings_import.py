@@ -13,6 +13,7 @@ from typing import Any, Literal, get_args
 from coreset.case import Reading, Readings
 from coreset.case.study import Mark
 from coreset.errors import Fault, StudyError
+from coreset.number_text import number, whole
 from coreset.store.folder.tables import guarded
 
 Form = Literal["s", "min", "cmin", "clock"]
@@ -113,7 +114,7 @@ def clock_seconds(text: str, *, form: Form, comma: bool = False) -> float:
     if comma:
         written = written.replace(".", "").replace(",", ".")
     if form != "clock":
-        value = float(written)
+        value = number(written)
         if not math.isfinite(value) or value < 0:
             raise ValueError(written)
         return _scaled(value, form)
@@ -191,7 +192,7 @@ EXPECTED = {
 
 
 def _whole(text: str) -> int:
-    return int(text) if text.strip() else 0
+    return whole(text) if text.strip() else 0
 
 
 def _cycle(text: str) -> int:

@@ -12,6 +12,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from coreset.case import Range, column, plausible, shown_unit
+from coreset.number_text import NUMBER
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
 from coreset.store.folder.schema import RANGE_PARTS, SEPARATOR, Column, columns, meaning_of, other_units, table_columns
 
@@ -162,7 +163,7 @@ def _numbers_only(raw: Any, item: Column, spot: FaultSpot, faults: Faults) -> se
         if isinstance(value, list | tuple):
             for inner in value:
                 said |= _numbers_only(inner, item, spot, faults)
-        elif part != "source" and (isinstance(value, bool) or not _finite(value)):
+        elif part != "source" and (isinstance(value, bool) or not _finite(value) or _odd_number(value)):
             column = _column(item, part, spot)
             faults.add(spot.fault(found=shown(value), expected="a number", column=column))
             said.add(column)
@@ -172,6 +173,17 @@ def _numbers_only(raw: Any, item: Column, spot: FaultSpot, faults: Faults) -> se
             faults.add(spot.fault(found=shown(value), expected=expected, column=column))
             said.add(column)
     return said
+
+
+def _odd_number(value: Any) -> bool:
+    """Whether a text is a number to a program alone, as 1_000 is; what is none to it either is refused further on."""
+    if not isinstance(value, str) or not value:
+        return False
+    try:
+        float(value)
+    except ValueError:
+        return False
+    return not NUMBER.fullmatch(value)
 
 
 def _ordinary(value: Any) -> bool:

@@ -1,0 +1,54 @@
+"""Numbers as people write them: what only a program takes for one is refused at every door."""
+
+import shutil
+
+import pytest
+
+from coreset.case import Correction
+from coreset.errors import BookError, StudyError
+from coreset.forms.typed import number_of
+from coreset.number_text import number, whole
+from coreset.store import folder
+from coreset.store.book.refusals import refuse_value
+from coreset.store.folder.readings_import import clock_seconds
+from coreset.web.shelf import demo_folder
+
+ODD = ["1_000", "1_2.4", "\u0661\u0662", "\uff11\uff12", "0x10", "inf", "nan", "1e", "--1", ""]
+
+
+@pytest.mark.parametrize("text", ODD)
+def test_what_only_a_program_reads_is_no_number(text):
+    """Underscores, digits of other scripts, infinity: each could be a slip, and another reader refuses it."""
+    for read in (number, whole):
+        with pytest.raises(ValueError):
+            read(text)
+    if text:
+        with pytest.raises(ValueError):
+            number_of(text)
+        with pytest.raises(ValueError):
+            clock_seconds(text, form="s")
+        with pytest.raises(BookError):
+            refuse_value(Correction(seq=2, action="rerate", value=text, who="OB7", when="2026-11-25", why="x"), ["set"])
+
+
+@pytest.mark.parametrize("text", ["1_2", "\u0661\u0662"])
+@pytest.mark.parametrize(
+    ("file", "old"),
+    [
+        ("cores.csv", ",12.4,"),
+        ("patterns.csv", ",42000,"),
+        ("patterns.csv", ",44,"),
+        ("times/GC07-H1.csv", ",8.46,"),
+        ("times/GC07-H1.csv", ",100.0,"),
+    ],
+)
+def test_a_folder_with_such_a_number_is_refused(tmp_path, file, old, text):
+    """In tables, ranges, whole numbers, readings and ratings, with file, row and column."""
+    place = tmp_path / "c"
+    shutil.copytree(demo_folder(), place)
+    path = place / file
+    content = path.read_text(encoding="utf-8")
+    assert old in content
+    path.write_text(content.replace(old, f",{text},", 1), encoding="utf-8")
+    with pytest.raises(StudyError, match=rf"{file.rpartition('/')[2]}, row \d+, column \w+: found '{text}'"):
+        folder.read(place)
