@@ -196,6 +196,31 @@ def _note_broken_signatures(case: Case) -> None:
             typer.echo(say("cli.check.broken", study=study.study, signed=signer(study.signed)), err=True)
 
 
+@app.command(name="log", help=say("cli.log.help"), epilog=say("cli.log.epilog"))
+def line_log(
+    folder: Folder,
+    file: Annotated[Path | None, typer.Argument(help=say("cli.log.file"), show_default=False)] = None,
+    time: Annotated[str, typer.Option(help=say("cli.log.time"))] = "time",
+    pattern: Annotated[str, typer.Option(help=say("cli.log.column"))] = "pattern",
+    form: Annotated[str, typer.Option(help=say("cli.log.form"), show_default=False)] = "",
+    shift: Annotated[tuple[float, float], typer.Option(help=say("cli.log.shift"))] = (6.0, 0.0),
+    save: Annotated[bool, typer.Option("--save", help=say("cli.log.save"))] = False,
+    as_json: Json = False,
+) -> None:
+    """Read a log of molds: cycles, stops, breaks, changes; with --save its counts go into the case."""
+    from coreset.brief.document import plain
+    from coreset.cli import line_log as log
+    from coreset.store.folder import read
+    from coreset.store.folder.line_log import LOG
+
+    case, columns = read(folder), {"time": time, "pattern": pattern, "form": form}
+    found = log.analyzed(case, file or folder / LOG, columns, shift)
+    typer.echo(json.dumps(plain(found), ensure_ascii=False) if as_json else "\n".join(log.told(found)))
+    if save:
+        count, strange = log.save(case, folder, found)
+        typer.echo(say("cli.log.saved", count=count, strange=", ".join(strange) or "–"), err=as_json)
+
+
 @app.command(name="import", help=say("cli.import.help"), epilog=say("cli.import.epilog"))
 def take_in(
     folder: Folder,

@@ -13,6 +13,7 @@ from coreset.errors import Fault, StudyError
 from coreset.store.folder import disk
 from coreset.store.folder.draft import TABLES, Draft, finish, take_head, take_study
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
+from coreset.store.folder.line_log import LOG
 from coreset.store.folder.readings import read_readings
 from coreset.store.folder.tables import read_table
 
@@ -87,7 +88,7 @@ def _table_text(root: Path, name: str, faults: Faults) -> str | None:
 def _strangers(root: Path, faults: Faults) -> None:
     """Tables that nothing reads: most likely a slip in the name of the file."""
     for name in disk.names(root, (".csv", ".toml")):
-        if name not in OURS:
+        if name not in (*OURS, LOG):
             faults.add(Fault(file=name, found="a file that no case has", expected=known_name(name, OURS)))
 
 
