@@ -5,7 +5,7 @@ from functools import cache
 
 import pytest
 from handling_cases import case, lift, standard
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from coreset.assess import assess
@@ -14,9 +14,13 @@ from coreset.brief.document import document
 from coreset.case import Place
 from coreset.decision.recommendation import load_on_people
 from coreset.lifting.job_status import STATUSES, job_statuses
+from coreset.lifting.pace_and_mix import job_mix
+from coreset.lifting.report.exposure import mix_sentence
 from coreset.lifting.report.job_status import job_rows, jobs_sentence, status_words
+from coreset.lifting.report.sentences import table_row
 from coreset.lifting.screen import screen
 from coreset.lifting.whole_job import with_jobs
+from coreset.rounding import fixed
 from coreset.store.folder import read
 from coreset.web.shelf import demo_folder
 
@@ -81,6 +85,17 @@ def test_the_largest_load_of_a_mix_decides():
     assert (mixed.status, mixed.because) == ("above_1", ("single", "largest"))
 
 
+@pytest.mark.rules("N-load-flag")
+def test_the_largest_piece_stands_beside_the_usual_one():
+    """[waters1994] p. 27: where FILI is above STLI the heaviest piece is shown, in the load and in the index."""
+    rows = screen(case(lift(mass=10.0, mass_max=18.0), lift(task="b", mass=10.0)), [standard(30.0)])
+    heavy, usual = (table_row(row, "metric") for row in rows)
+    assert heavy["Load [kg]"] == "10.0 (largest piece 18.0)" and usual["Load [kg]"] == "10.0"
+    assert heavy["LI"] == f"{usual['LI']} (largest piece {fixed(1.8 * rows[1].li, 2)})"
+    mix = job_mix(case(lift(mass=10.0, mass_max=18.0)), [standard(30.0)], method="manual")
+    assert f"FILI of {fixed(float(mix.fili.max()), 2)}" in mix_sentence(mix, None)
+
+
 def test_a_carry_beyond_its_limit_is_never_one_or_less():
     """3 kg carried 30 m four times a minute: beyond the limit of carrying, whatever the lift."""
     found = one(lift(**EASY, carry=18.0, lifts_per_mold=4.0))
@@ -119,6 +134,52 @@ def test_worse_is_never_a_better_status(sizes, which, by):
     near = any(abs(before.governing / limit - 1) < 0.03 for limit in (1, 3))
     known = which != "two persons" or before.status in {"within", "at_least"}
     assert near or not known or STATUSES.index(after.status) <= STATUSES.index(before.status)
+
+
+HARDER = {
+    "work": lambda lifts, place, s, by: (lifts, place | {"work": place["work"] + by}, s),
+    "light work": lambda lifts, place, s, by: (lifts, place | {"light": max(0, place["light"] - by)}, s),
+    "hours": lambda lifts, place, s, by: (lifts, place | {"hours": place["hours"] + by / 10}, s),
+    "heat": lambda lifts, place, s, by: (lifts, place | {"temperature": 27.0 + by}, s),
+    "line": lambda lifts, place, s, by: (lifts, place, s / (1 + by / 20)),
+    "largest piece": lambda lifts, place, s, by: (
+        [replace(lifts[0], mass_max=lifts[0].mass + by), *lifts[1:]],
+        place,
+        s,
+    ),
+    "one more": lambda lifts, place, s, by: ([*lifts, lift(task="more", mass=0.5 + by / 2)], place, s),
+}
+PLACES = st.fixed_dictionaries(
+    {"work": st.integers(1, 90), "light": st.integers(0, 90), "hours": st.sampled_from([0.5, 1.0, 1.5, 4.0, 8.0])}
+)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(SIZES, min_size=1, max_size=3),
+    PLACES,
+    st.sampled_from(list(HARDER)),
+    st.integers(1, 40),
+    st.sampled_from([15.0, 60.0]),
+)
+@example([{"mass": 8.0, "horizontal_destination": 50.0, "lifts_per_mold": 1.0}], {"work": 3, "light": 20, "hours": 8.0},
+         "work", 7, 20.0)  # fmt: skip
+def test_a_harder_shift_is_never_a_better_status(sizes, place, which, by, seconds):
+    """Longer spells or hours, less light work, heat, a faster line, a heavier piece, one lift more: no better status.
+
+    Where the lifts stay the same, the index behind the status does not fall either.
+    """
+
+    def of(lifts, place, seconds):
+        spells = ((float(place["work"]), float(place["light"])),)
+        shift = Place(hours_per_shift=place["hours"], sessions_min=spells, temperature=place.get("temperature", 22.0))
+        return one(*lifts, seconds=seconds, place=shift)
+
+    lifts = [lift(task=f"t{n}", **size) for n, size in enumerate(sizes)]
+    before, after = of(lifts, place, seconds), of(*HARDER[which](lifts, place, seconds, by))
+    near = any(abs(before.governing / limit - 1) < 0.03 for limit in (1, 3))
+    assert near or STATUSES.index(after.status) <= STATUSES.index(before.status)
+    assert after.governing >= before.governing * 0.97 or which == "one more"
 
 
 def test_the_rotation_of_a_shift_has_a_status_with_the_worst_behind_it():

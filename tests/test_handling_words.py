@@ -203,7 +203,7 @@ def test_rows_and_sentences_of_the_other_parts():
     assert "index then" in more.redesign_sentence(SCREENED[0], found, "metric", target=1.0)
     none = buildable.redesign_of(task, LIFTS[0], {}, target=0.5 * SCREENED[0].li)
     assert "cannot be reached" in more.redesign_sentence(SCREENED[0], none, "metric", target=1.0)
-    assert "no interval" in more.sureness_sentence(sureness(task, LIFTS[0], seed=1))
+    assert "Spread not entered" in more.sureness_sentence(sureness(task, LIFTS[0], seed=1))
     varying = sureness(task, lift(horizontal_sd=2.0, measured_error=1.0), seed=1)
     assert "95 % of cycles have an index of" in more.sureness_sentence(varying)
     assert crew.compare_rows(compared(CASE, STANDARDS), "metric")[0]["For the crew"] in {"better", "worse", "not known"}
@@ -327,7 +327,9 @@ def test_seldom_lifts_and_sureness_are_told_per_task():
     assert more.seldom_sentence(()) == ""
     rows = more.sure_rows(found, spreads(a_case, found, {}, seed=1))
     by = {row["Task"]: row for row in rows}
-    assert " to " in by["P1 · mask"]["95 % of cycles"] and by["P1 · set core"]["Chance above 3 [%]"] == "0"
+    assert " to " in by["P1 · mask"]["95 % of cycles"] and by["P1 · mask"]["Chance above 3 [%]"] == "0"
+    assert by["P1 · set core"]["95 % of cycles"] == "spread not entered"
+    assert by["P1 · set core"]["Chance above 1 [%]"] == by["P1 · set core"]["Chance above 3 [%]"] == "–"
     assert 0 < int(by["P1 · mask"]["Of the spread, measuring error [%]"]) < 100
     assert by["P1 · set core"]["Of the spread, measuring error [%]"] == "–"
     task = task_at(a_case, rare, found[0])

@@ -16,6 +16,7 @@ from coreset.lifting.task_values import TaskAt, limit_at, task_at
 
 Floats = NDArray[np.float64]
 WIDEST_DEG = 180.0
+SPREADS = ("horizontal_sd", "vertical_sd", "asymmetry_sd_deg", "measured_error", "measured_error_deg")
 ERROR = {"metric": 2.0, "us": 0.8}  # common practice, no source: one standard deviation of H and V by tape
 ERROR_DEG = 5.0  # common practice, no source: one standard deviation of A by eye
 
@@ -26,7 +27,8 @@ class Sureness:
 
     `low`, `median`, `high`: 2.5, 50 and 97.5 % points of LI, infinite where the limit of the method is passed;
     `above_1`, `above_3`: chances; `from_measuring`: share of the variance of RWL that measuring error makes, NaN where
-    nothing varies.
+    nothing varies. `entered`: whether an error or a variation of H, V or A is; without any, only the pace can vary, and
+    the ends and chances say nothing of the lift.
     """
 
     low: float
@@ -36,6 +38,7 @@ class Sureness:
     above_3: float
     from_measuring: float
     draws: int
+    entered: bool = True
 
 
 def sureness(
@@ -81,6 +84,7 @@ def sureness(
         above_3=float((li > 3).mean()),
         from_measuring=_shared(rwl, np.broadcast_to(again, (draws,))),
         draws=draws,
+        entered=any(getattr(lift, name) for name in SPREADS),
     )
 
 

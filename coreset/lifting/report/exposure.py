@@ -218,11 +218,12 @@ def mix_sentence(found: Any, turn: Any) -> str:
     )
     known = turn is not None and not math.isnan(turn.index)
     rest = say("handling.mix.sli", sli=index_text(turn.index)) if known else say("handling.mix.no_sli")
+    heaviest = say("handling.mix.heaviest", fili=index_text(float(found.fili.max()))) if found.fili.size else ""
     counts = {"forbidden": found.forbidden, "left_out": found.left_out}
     left = [say(f"handling.mix.{name}", count=count) for name, count in counts.items() if count]
     if found.at_least:
         left.append(say("handling.mix.at_least", why=why_not(found.at_least)))
-    return " ".join([text, *left, rest])
+    return " ".join(filter(None, [text, heaviest, *left, rest]))
 
 
 def rule_text(variable: Any) -> str:

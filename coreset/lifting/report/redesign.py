@@ -189,9 +189,9 @@ def core_box_sentence(found: Any, units: str, mass: float) -> str:
 
 def sureness_sentence(found: Any) -> str:
     """Interval and chances of an index, and how much of it is measuring error."""
-    share = "" if math.isnan(found.from_measuring) else fixed(100 * found.from_measuring)
-    if not share:
+    if not found.entered:
         return say("handling.sure.nothing")
+    share = "0" if math.isnan(found.from_measuring) else fixed(100 * found.from_measuring)
     return say(
         "handling.sure.row",
         low=index_text(found.low),
@@ -209,17 +209,21 @@ def sure_rows(screened: Sequence[Any], spreads: Sequence[Any]) -> list[dict[str,
 
 
 def _sure_row(row: Any, one: Any) -> dict[str, str]:
-    spread = not math.isnan(one.from_measuring)
     high = index_text(one.high) if math.isfinite(one.high) else say("handling.sure.beyond")
     span = say("handling.sure.interval", low=index_text(one.low), high=high)
+    span, above_1, above_3, share = (
+        (span, *(fixed(100 * x) if x == x else "–" for x in (one.above_1, one.above_3, one.from_measuring)))
+        if one.entered
+        else (say("handling.sure.not_entered"), "–", "–", "–")
+    )
     return {
         say("handling.column.task"): label_of(row),
         say("handling.column.method"): row.method,
         say("handling.column.li"): index_text(row.li, row.at_least),
         say("handling.sure.span"): span,
-        say("handling.sure.above", level=1): fixed(100 * one.above_1),
-        say("handling.sure.above", level=3): fixed(100 * one.above_3),
-        say("handling.sure.measuring"): fixed(100 * one.from_measuring) if spread else "–",
+        say("handling.sure.above", level=1): above_1,
+        say("handling.sure.above", level=3): above_3,
+        say("handling.sure.measuring"): share,
     }
 
 

@@ -11,6 +11,7 @@ from coreset.lifting.report.status import (
     carry_text,
     index_text,
     job_text,
+    load_text,
     part_sentence,
     row_index_text,
     status_text,
@@ -189,7 +190,7 @@ def task_rows(
 
 
 def _task_row(row: Any, spread: Any) -> dict[str, Any]:
-    low, high = (spread.low, spread.high) if spread else (row.li, row.li)
+    low, high = (spread.low, spread.high) if spread and spread.entered else (row.li, row.li)
     high = None if row.at_least or high == float("inf") else high
     return {
         "label": label_of(row),
@@ -219,7 +220,7 @@ def table_row(row: Any, units: str, scheme: str = "1994") -> dict[str, str]:
     return {
         say("handling.column.task"): label_of(row),
         say("handling.column.method"): row.method,
-        say("handling.column.load", unit=unit): fixed(row.mass, MASS_DIGITS),
+        say("handling.column.load", unit=unit): load_text(row),
         say("handling.column.pace"): fixed(row.frequency_per_min, 2 if row.frequency_per_min >= SELDOM else 3),
         say("handling.column.rwl", unit=unit): _rwl_text(row),
         say("handling.column.li"): row_index_text(row),

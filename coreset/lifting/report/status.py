@@ -65,12 +65,23 @@ def schemes() -> tuple[str, ...]:
 
 
 def row_index_text(row: Any) -> str:
-    """Index of a screened task as text: its own, or that of the team that lifts it; a dash where there is none."""
+    """Index of a screened task as text, with that of its largest piece, or of its team; a dash where there is none."""
     if row.team is None or row.li is not None:
-        return index_text(row.li, row.at_least)
+        usual = index_text(row.li, row.at_least)
+        most = row.li_largest is not None and row.li_largest > row.li
+        return say("handling.row.largest", usual=usual, largest=index_text(row.li_largest)) if most else usual
     if row.team.rwl == 0:
         return say("handling.job.zero")
     return say("handling.row.team", index=index_text(row.team.index, ("two_persons",)), persons=row.team.persons)
+
+
+def load_text(row: Any) -> str:
+    """Load of a screened task, the largest piece beside the usual one where they differ."""
+    usual = fixed(row.mass, MASS_DIGITS)
+    if not row.li or row.li_largest is None or row.li_largest <= row.li:
+        return usual
+    largest = fixed(row.mass * row.li_largest / row.li, MASS_DIGITS)
+    return say("handling.row.largest", usual=usual, largest=largest)
 
 
 def team_text(team: Any) -> str:
