@@ -4,7 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from coreset.case import Line
+from coreset.assess import assess
+from coreset.case import Action, Line
+from coreset.decision import sentences
+from coreset.decision.verdict import decide
 from coreset.errors import StudyError
 from coreset.store import folder
 from coreset.store.book import Book
@@ -56,3 +59,22 @@ def test_a_wrong_action_is_told_by_row_and_column(place, line, column, expected)
     (fault,) = error.value.faults
     assert (fault.file, fault.row, fault.column) == ("actions.csv", 4, column)
     assert expected in fault.expected
+
+
+def test_overdue_actions_stand_in_the_verdict_and_name_the_owner():
+    """On the day of the case: what is past is told; the open action of a job stands for "owner to be named"."""
+    demo = assess(folder.read(shelf.demo_folder()))
+    (left,) = decide(demo).must_do
+    one = Action(
+        action="A1", pattern=left.pattern, method="manual", change="rack nearer", owner="SC1", due="2026-11-01"
+    )
+    assert demo.case.date == "2026-11-02"
+    found = replace(demo, case=replace(demo.case, actions=(one, replace(one, action="A2", state="dropped"))))
+    lift, late = sentences.must_do(decide(found), found)
+    assert lift.endswith(": rack nearer, SC1, due 2026-11-01")
+    assert (
+        late.startswith("Overdue actions on 2026-11-02: 1. rack nearer (")
+        and "Overdue" in sentences.people(decide(found), found)[0]
+    )
+    found = replace(demo, case=replace(demo.case, actions=(replace(one, due="2026-11-02"),)))
+    assert len(sentences.must_do(decide(found), found)) == 1, "due on the day itself is not overdue"

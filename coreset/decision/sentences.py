@@ -8,6 +8,7 @@ from typing import Any
 
 from coreset.decision.constraints import Constraint, rule_of, unproven
 from coreset.decision.verdict import BY_HAND, NO_MONEY, NOT_DECIDED, NOT_FEASIBLE, SUBJECT, MustDo, Verdict
+from coreset.lifting.report.actions import overdue_sentence
 from coreset.line.hold_range import NOT_MET
 from coreset.money.report.names import (
     input_name,
@@ -223,13 +224,20 @@ def _proof(row: Constraint, currency: str) -> str:
 
 
 def must_do(v: Verdict, assessment: Any) -> list[str]:
-    """Lifts to change whatever is bought, with what would do it."""
+    """Lifts to change whatever is bought, with what would do it; then the actions overdue on the day of the case."""
+    late = overdue_sentence(assessment.case.actions, assessment.case.date)
+    return [*_lifts(v, assessment), *([late] if late else [])]
+
+
+def _lifts(v: Verdict, assessment: Any) -> list[str]:
     return [_lift(row, assessment.case.currency) for row in v.must_do]
 
 
 def _lift(row: MustDo, currency: str) -> str:
     cost = f"{number(row.cost)} {currency}"
     remedy = say("decision.must_do.remedy", method=row.method, cost=cost) if row.method else ""
+    if (agreed := row.action) is not None:
+        remedy = say("decision.must_do.agreed", change=agreed.change, owner=agreed.owner, due=agreed.due)
     index = "" if math.isinf(row.index) else fixed(row.index, 2)
     return say(
         f"decision.must_do.{'high' if index else 'zero'}",
@@ -264,14 +272,15 @@ def measure_next(money: Any) -> str:
 
 def people(v: Verdict, assessment: Any) -> list[str]:
     """What must be done whatever is decided, and whose work gets heavier: one line, empty where there is nothing."""
-    said, rows = [], must_do(v, assessment)
+    said, rows = [], _lifts(v, assessment)
     if rows:
         rest = [say("decision.must_do.more", count=len(rows) - 1)] if len(rows) > 1 else []
         said.append(say("decision.must_do.line", parts="; ".join([rows[0], *rest])))
     if v.heavier:
         option = option_name(v.option, assessment.money.candidate)
         said.append(say("decision.must_do.heavier", patterns=short(v.heavier), option=option))
-    return [" ".join(said)] if said else []
+    said += [overdue_sentence(assessment.case.actions, assessment.case.date)]
+    return [" ".join(filter(None, said))] if any(said) else []
 
 
 def lines(v: Verdict, assessment: Any) -> list[str]:

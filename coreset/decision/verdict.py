@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from coreset.case.action import OPEN, Action
 from coreset.case.option import MUST_DO
 from coreset.decision.constraints import (
     TO_CHANGE,
@@ -62,6 +63,7 @@ class MustDo:
     index: float
     method: str
     cost: float
+    action: Action | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,7 +188,12 @@ def _remedy(assessment: Any, job: Any) -> MustDo:
         index=job.governing,
         method=best.method if best else "",
         cost=best.step_cost if best else math.nan,
+        action=next((one for one in case.actions if _is_open(one, job)), None),
     )
+
+
+def _is_open(action: Action, job: Any) -> bool:
+    return (action.state, action.pattern, action.method) == (OPEN, job.pattern, job.method)
 
 
 def _heavier(assessment: Any, option: Any) -> tuple[str, ...]:

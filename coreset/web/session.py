@@ -31,6 +31,7 @@ from coreset.web.opened import (
     read,
     ready,
     revision,
+    today,
 )
 from coreset.web.person import who
 
@@ -65,6 +66,7 @@ __all__ = [
     "ready",
     "revision",
     "start",
+    "today",
     "told",
     "undo",
     "worded",

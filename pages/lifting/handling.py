@@ -11,7 +11,14 @@ from coreset.lifting.report.redesign import seldom_sentence, sure_rows
 from coreset.lifting.report.sentences import answer, limits_of, methods_of, plain_rows, task_rows
 from coreset.lifting.report.status import scheme_text, schemes
 from coreset.lifting.uncertainty import spreads
-from coreset.pages.lifting import handling_body, handling_crew, handling_pace, handling_redesign, one_lift
+from coreset.pages.lifting import (
+    handling_actions,
+    handling_body,
+    handling_crew,
+    handling_pace,
+    handling_redesign,
+    one_lift,
+)
 from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import session
@@ -25,8 +32,8 @@ if not case.lifts:
     st.caption(say("handling.caution.page"))
     st.stop()
 answered = st.container()  # first on the page, calculated after the check of one lift is drawn
-names = ("check", "tasks", "pace", "redesign", "crew", "body", "methods")
-check, tasks, pace, redesign, crew, body, methods = st.tabs([say(f"handling.page.{name}") for name in names])
+names = ("check", "tasks", "actions", "pace", "redesign", "crew", "body", "methods")
+check, tasks, actions, pace, redesign, crew, body, methods = st.tabs([say(f"handling.page.{name}") for name in names])
 with check:
     st.caption(say("handling.one.lead"))
     one_lift.show(case)
@@ -57,6 +64,8 @@ with tasks:
     )
     with st.expander(say("handling.sure.title")):
         results.rows(lambda: sure_rows(found.handling, spread), "handling.sure")
+with actions:
+    handling_actions.show(case, jobs)
 timed = list(found.pooled.values())
 with pace:
     handling_pace.show(case, timed)

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from coreset.brief.case_status import found_cases, next_step, standing, trail
+from coreset.lifting.report.actions import overdue_sentence
 from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import session
@@ -42,3 +43,4 @@ with answer:
         layout.answer(standing(case))
     else:
         results.verdict(session.assessment())
+    results.sentences([overdue_sentence(case.actions, session.today())], show=st.warning)

@@ -1,0 +1,56 @@
+"""Actions on Handling and Overview: begun from a job, saved with the case, told where they are overdue."""
+
+from dataclasses import replace
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from coreset.case import Line
+from coreset.store.book import Book
+from coreset.store.folder import read
+from coreset.web import navigation, shelf
+
+APP = navigation.FOLDER / "app.py"
+
+
+@pytest.fixture
+def book(tmp_path, monkeypatch):
+    """A database with the demo when its first study was taken."""
+    url = f"sqlite:///{tmp_path / 'book.sqlite'}"
+    monkeypatch.setenv("CORESET_BOOK", url)
+    found = Book(url)
+    demo = read(shelf.demo_folder())
+    found.keep("begun", replace(demo, studies=demo.studies[:1], line=Line()), who="T1", why="test")
+    yield found
+    found.close()
+
+
+def shown(page):
+    """A page through the router."""
+    app = AppTest.from_file(str(APP), default_timeout=90)
+    app.session_state["who"] = "T1"
+    app.session_state["case_id"] = "begun"
+    return app.run().switch_page(str(navigation.path_of(page))).run()
+
+
+def field(app, label):
+    """A text field of the form by the beginning of its label."""
+    return next(box for box in app.text_input if box.label.startswith(label))
+
+
+def test_an_action_is_begun_from_a_job_and_told_when_overdue(book):
+    """The worst job is offered first with its index; without a day it is refused; saved and late, both pages say so."""
+    app = shown("handling")
+    field(app, "What will be changed").set_value("rack nearer")
+    field(app, "Code of the person who sees").set_value("SC1")
+    saves = [button for button in app.button if button.label == "Save"]
+    app = saves[0].click().run()
+    assert not app.exception and app.error and not book.open("begun").actions
+    assert field(app, "What will be changed").value == "rack nearer"
+    field(app, "Day by which it is done").set_value("2020-01-31")
+    app = next(button for button in app.button if button.label == "Save").click().run()
+    assert not app.exception and not app.error
+    (one,) = book.open("begun").actions
+    assert (one.action, one.change, one.owner, one.due, one.state) == ("A1", "rack nearer", "SC1", "2020-01-31", "open")
+    for page in (app, shown("case")):
+        assert any("Overdue actions on" in words.value and "rack nearer" in words.value for words in page.warning)
