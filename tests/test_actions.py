@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from coreset.assess import assess
-from coreset.case import Action, Line
+from coreset.case import Action
 from coreset.decision import sentences
 from coreset.decision.verdict import decide
 from coreset.errors import StudyError
@@ -30,7 +30,7 @@ FAULTS = [
 @pytest.fixture
 def place(tmp_path):
     """The demo as a folder of its own."""
-    folder.write(replace(folder.read(shelf.demo_folder()), line=Line()), tmp_path / "case")
+    folder.write(folder.read(shelf.demo_folder()), tmp_path / "case")
     return tmp_path / "case"
 
 
@@ -44,7 +44,7 @@ def test_actions_go_through_folder_and_database(place, tmp_path):
     ]
     book = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
     book.keep("a", case, who="T1", why="test")
-    assert book.open("a").actions == case.actions
+    assert book.open("a").actions == case.actions and book.open("a").form == case.form == 2
     folder.write(book.open("a"), tmp_path / "again")
     assert folder.read(tmp_path / "again").actions == case.actions
     book.close()

@@ -283,7 +283,7 @@ def test_a_step_forward_keeps_what_was(url, kept, monkeypatch):
 @pytest.mark.parametrize(
     ("name", "old", "new", "said"),
     [
-        ("case", '"form": ', '"form": 9', "a newer coreset saved it"),
+        ("case", '"stored_form": ', '"stored_form": 9', "a newer coreset saved it"),
         ("money", "{", '{"tariff": 4.0, ', "at money.tariff"),
         ("study:S1", "{", '{"lamp": "on", ', "at studies.0.lamp"),
     ],

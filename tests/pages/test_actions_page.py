@@ -5,7 +5,6 @@ from dataclasses import replace
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from coreset.case import Line
 from coreset.store.book import Book
 from coreset.store.folder import read
 from coreset.web import navigation, shelf
@@ -20,7 +19,7 @@ def book(tmp_path, monkeypatch):
     monkeypatch.setenv("CORESET_BOOK", url)
     found = Book(url)
     demo = read(shelf.demo_folder())
-    found.keep("begun", replace(demo, studies=demo.studies[:1], line=Line()), who="T1", why="test")
+    found.keep("begun", replace(demo, studies=demo.studies[:1]), who="T1", why="test")
     yield found
     found.close()
 

@@ -11,8 +11,8 @@ from pydantic import TypeAdapter, ValidationError
 from coreset.case import Case, Money, Range, Readings, fahrenheit
 from coreset.errors import BookError
 
-FORM = 2
-"""Version of the stored form, written as `form`; 0.1.0 wrote none."""
+FORM, STORED = 2, "stored_form"
+"""Version of the stored form, and its name there; 0.1.0 wrote none, later ones `form`, which is now the case's own."""
 LIMITS = ("budget", "mask_places")
 """Limits of the plant for which 0.1.0 wrote 0 where there was none."""
 TEMPERATURES = ("temperature", "wet_bulb", "globe")
@@ -27,7 +27,7 @@ def _form() -> TypeAdapter[Case]:
 def plain(case: Case) -> dict[str, Any]:
     """The case as JSON values, its studies as headers with elements."""
     headers = tuple(replace(s, readings=Readings(), corrections=(), signed="") for s in case.studies)
-    return {**_form().dump_python(replace(case, studies=headers), mode="json"), "form": FORM}
+    return {**_form().dump_python(replace(case, studies=headers), mode="json"), STORED: FORM}
 
 
 def built(plain_case: dict[str, Any], *, case_id: str) -> Case:
@@ -43,10 +43,11 @@ def built(plain_case: dict[str, Any], *, case_id: str) -> Case:
         If the values do not fit the form of a case, or a newer version stored a field that this one does not know:
         saving the case would drop it.
     """
-    if plain_case.get("form", 1) > FORM:
+    stored = plain_case.get(STORED, plain_case.get("form", 1))
+    if stored > FORM:
         raise BookError(f"case {case_id!r} must be of form {FORM} or older: a newer coreset saved it, install that one")
-    values = {name: value for name, value in plain_case.items() if name != "form"}
-    if plain_case.get("form", 1) < FORM:
+    values = {name: value for name, value in plain_case.items() if name != (STORED if STORED in plain_case else "form")}
+    if stored < FORM:
         values = _with_limits(_with_temperatures(values))
     try:
         return _form().validate_python(_with_ranges(values), extra="forbid")
