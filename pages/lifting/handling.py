@@ -74,7 +74,7 @@ with crew:
 with body:
     handling_body.body(case, timed)
 with methods:
-    handling_body.methods(case, found.handling)
+    handling_body.methods(case, found.handling, timed)
 with redesign:  # last, since its search takes longest
     handling_redesign.show(case, found.handling, spread)
 st.caption(say("handling.caution.page"))
