@@ -1,4 +1,4 @@
-"""`coreset backup`, `restore` and `verify`: the whole database in one file, back again, and examined."""
+"""`coreset backup`, `restore`, `verify` and `forget`: the whole database in a file, back, examined, without a code."""
 
 from __future__ import annotations
 
@@ -76,3 +76,14 @@ def verify(
         raise BookError("database must hold together, got:\n" + "\n".join(wrong))
     if not quiet:
         typer.echo(say("cli.verify.fine", path=file or say("cli.verify.database")))
+
+
+def forget(
+    code: Annotated[str, typer.Argument(help=say("cli.forget.code"))], book: BookUrl = "", quiet: Quiet = False
+) -> None:
+    """Delete a person's code across the book."""
+    from coreset.store.book import Book, book_url
+
+    count = Book(book or book_url()).forget(code)
+    if not quiet:
+        typer.echo(say("cli.forget.done", count=count) if count else say("cli.forget.none"))

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from coreset.cli.backup import backup, restore, verify
+from coreset.cli.backup import backup, forget, restore, verify
 from coreset.cli.lift import lift
+from coreset.cli.notes import note_broken_signatures, note_zero_limits
 from coreset.cli.portfolio import portfolio
 from coreset.cli.progress import watched
 from coreset.cli.readings import readings
@@ -18,7 +19,7 @@ from coreset.errors import CoresetError
 from coreset.text import say
 
 if TYPE_CHECKING:
-    from coreset.case import Case
+    pass
 
 REFUSED = 2
 """Exit status when the input was refused; 0 is an answer, 1 a stop by the user."""
@@ -164,8 +165,8 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
         typer.echo(say("cli.check.unlisted", study=study, kind=kind, code=code, known=known), err=True)
     for method, step, element, known in untimed_steps(case):
         typer.echo(say("cli.check.untimed", method=method, step=step, element=element, known=known), err=True)
-    _note_zero_limits(case)
-    _note_broken_signatures(case)
+    note_zero_limits(case)
+    note_broken_signatures(case)
     counts = {
         "patterns": len(case.patterns),
         "cores": len(case.cores),
@@ -177,23 +178,6 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
         typer.echo(json.dumps(counts | {"missing": missing(case)}))
     elif not quiet:
         typer.echo("\n".join([say("cli.check.fine", **counts), *missing_sentences(case)]))
-
-
-def _note_zero_limits(case: Case) -> None:
-    """Tell on standard error of limits of 0, which version 0.1.0 read as no limit."""
-    from coreset.store.folder.check_money import zero_limits
-
-    for field in zero_limits(case):
-        typer.echo(say("cli.check.zero_limit", field=field), err=True)
-
-
-def _note_broken_signatures(case: Case) -> None:
-    """Say on standard error which signatures do not fit the content of their study."""
-    from coreset.case.signature import signature_state, signer
-
-    for study in case.studies:
-        if signature_state(study) == "broken":
-            typer.echo(say("cli.check.broken", study=study.study, signed=signer(study.signed)), err=True)
 
 
 @app.command(name="log", help=say("cli.log.help"), epilog=say("cli.log.epilog"))
@@ -238,8 +222,8 @@ def take_in(
     sheets = folder.suffix.lower() == ".xlsx"
     name = name or (folder.resolve().stem if sheets else folder.resolve().name)
     case = read_workbook(folder) if sheets else read(folder)
-    _note_zero_limits(case)
-    _note_broken_signatures(case)
+    note_zero_limits(case)
+    note_broken_signatures(case)
     outcome = carried(Book(book or book_url()), name, case, replace=replace)
     if not quiet:
         typer.echo(say(f"cli.import.{outcome}", name=name))
@@ -263,19 +247,7 @@ def export(
         typer.echo(say("cli.written", path=folder))
 
 
-@app.command(help=say("cli.forget.help"), epilog=say("cli.forget.epilog"))
-def forget(
-    code: Annotated[str, typer.Argument(help=say("cli.forget.code"))], book: BookUrl = "", quiet: Quiet = False
-) -> None:
-    """Delete a person's code across the book."""
-    from coreset.store.book import Book, book_url
-
-    count = Book(book or book_url()).forget(code)
-    if not quiet:
-        typer.echo(say("cli.forget.done", count=count) if count else say("cli.forget.none"))
-
-
-for command in (backup, restore, verify, portfolio):
+for command in (forget, backup, restore, verify, portfolio):
     about = f"cli.{command.__name__}"
     app.command(help=say(f"{about}.help"), epilog=say(f"{about}.epilog"))(command)
 

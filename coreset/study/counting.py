@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import chi2
 
-from coreset.study.standard import Standard, StudyNote
+from coreset.study.notes import StudyNote
+from coreset.study.standard import Standard
 
 OPERATOR_SD, DAY_SD = 0.05, 0.02
 """Usual differences between operators and between days, as shares of the standard: own choice, no source."""

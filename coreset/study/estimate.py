@@ -13,7 +13,8 @@ from scipy.special import stdtrit
 from coreset.case import Case
 from coreset.study.bootstrap import LEVEL, interval, not_below_zero
 from coreset.study.drivers import DRIVERS, drivers
-from coreset.study.standard import Standard, StudyNote
+from coreset.study.notes import StudyNote
+from coreset.study.standard import Standard
 from coreset.study.standard_data import VariableElement, choose
 
 LEAST_PATTERNS = 4
