@@ -83,7 +83,7 @@ class Money:
     ramp_up_start: NotNegative = says("time of the first mold over the standard time", default=1.0)
     lease_per_year: NotNegative = says("lease of the setter instead of its price; 0 is no offer", default=0.0)
     lease_years: Count = says("years of the lease; 0 is the whole evaluation", default=0)
-    lease_buyout: NotNegative = says("price at which the setter is bought at the end of the lease", default=0.0)
+    lease_buyout: NotNegative = says("purchase price at the end of the lease; 0 is none", default=0.0)
     loan_share: Share = says("share of the setter's price that is borrowed", default=0.0)
     loan_rate: Share = says("interest on the loan a year", default=0.0)
     loan_years: Years = says("years in which the loan is paid back, in equal payments", default=5)

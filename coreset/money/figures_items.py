@@ -81,7 +81,7 @@ OPERATION = (
     Figure(
         "leased",
         "1",
-        "1 while the lease runs; it is renewed where the setter is not bought at its end",
+        "1 while the lease runs; it is renewed where it has no purchase price at its end",
         "1 if lease_years <= 0 or lease_buyout <= 0 or year <= lease_years else 0",
     ),
     Figure("lease", YEARLY, "lease", "-lease_per_year * used * leased", OPERATING, growth="1"),

@@ -23,8 +23,6 @@ from coreset.store.book.shown import CaseRow, case_rows, opened
 from coreset.store.book.stamp import FORGOTTEN, stamp
 from coreset.store.book.versions import open_version
 
-"""Reason of the revision of each case that a deleted code stood in."""
-
 
 class Book:
     """Cases, readings, corrections and signatures behind one URL.
