@@ -45,7 +45,7 @@ Steps = list[dict[str, float]]
 class Move:
     """Values that change, before and after, and the index then; infinite where nothing may be lifted even so.
 
-    `high`, the index that 90 % of cycles stay at or below, is not calculated for one lift: NaN.
+    `high`, the index that 90 % of cycles stay at or below, is not known: one lift is checked as it was measured.
     """
 
     before: dict[str, float]

@@ -88,6 +88,8 @@ def advice_sentences(row: Mapping[str, Any], answer: Answer, advice: Advice | No
         say("handling.one.change", number=number, change=change_text(move, row["units"]))
         for number, move in enumerate(advice.changes, start=1)
     ]
+    if advice.changes:
+        said.append(say("handling.one.margin"))
     if not advice.changes and (answer.li is None or answer.li > 1):
         said.append(say("handling.one.no_change"))
         if math.isfinite(advice.halves):
