@@ -171,7 +171,7 @@ def _refuse_changed_signed(connection: Connection, case_id: str, case: Case, fur
     signed = sessions.signatures(connection, case_id)
     if not signed:
         return
-    held = documents.parts_at(connection, case_id, documents.shown(connection, case_id))
+    held = _parts_today(connection, case_id, documents.shown(connection, case_id))
     new = documents.split(plain(case))
     made, clocked = rows.corrections(connection, case_id), _clocked(connection, case_id)
     for study in case.studies:
@@ -182,6 +182,12 @@ def _refuse_changed_signed(connection: Connection, case_id: str, case: Case, fur
         changed = own and not _same_header(new[name], held[name], clocked)
         if further.get(study.study, study.study) in signed and (changed or more):
             sessions.unlocked(connection, case_id, study.study)
+
+
+def _parts_today(connection: Connection, case_id: str, revision: int) -> documents.Parts:
+    """Parts of a revision as this version writes them: a field that was added since has its default in them."""
+    held = documents.parts_at(connection, case_id, revision)
+    return documents.split(plain(built(documents.join(held), case_id=case_id)))
 
 
 def refuse_undo(connection: Connection, case_id: str) -> None:
@@ -195,7 +201,7 @@ def refuse_undo(connection: Connection, case_id: str) -> None:
     line = documents.line_of(connection, case_id, documents.shown(connection, case_id))
     if len(line) < 2:
         return
-    now, before = (documents.parts_at(connection, case_id, revision) for revision in line[:2])
+    now, before = (_parts_today(connection, case_id, revision) for revision in line[:2])
     clocked = _clocked(connection, case_id)
     for study in sessions.signatures(connection, case_id):
         name = documents.STUDY + study
