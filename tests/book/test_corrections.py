@@ -43,6 +43,18 @@ def test_a_signed_study_takes_no_more_changes(kept):
     kept.keep("c", dataclasses.replace(kept.open("c"), title="Two"), who="OB7", why="something else")
 
 
+def test_the_place_of_a_signed_study_in_the_register_may_change(kept):
+    """Superseded, or withdrawn with a reason: what the signature does not cover; undone as any edit."""
+    kept.sign("c", "S1", who="AP1")
+    before = kept.open("c")
+    signed = before.studies[0]
+    withdrawn = dataclasses.replace(signed, status="withdrawn", status_reason="wrong cores")
+    kept.keep("c", dataclasses.replace(before, studies=(withdrawn, *before.studies[1:])), who="AP1", why="register")
+    assert kept.open("c").studies[0] == withdrawn
+    kept.undo("c", who="AP1")
+    assert kept.open("c") == before
+
+
 def test_a_new_version_opens_from_a_signed_study(kept):
     """The copy takes the place of the signed one, and can be changed; the signed one stays in the book."""
     kept.correct("c", "S1", CORRECTION)

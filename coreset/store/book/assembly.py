@@ -10,7 +10,7 @@ from dataclasses import replace
 from sqlalchemy import Connection
 
 from coreset.case import Case, Correction, Reading, Study
-from coreset.case.signature import MARK
+from coreset.case.signature import LEFT_OUT, MARK
 from coreset.errors import BookError
 from coreset.store.book import documents, late, renames, rows, sessions
 from coreset.store.book import set_apart as apart
@@ -244,7 +244,7 @@ def _clocked(connection: Connection, case_id: str) -> set[str]:
 
 
 def _same_header(one: Mapping, other: Mapping, clocked: Collection[str]) -> bool:
-    left_out = CLOCKED if one["study"] in clocked else ()
+    left_out = {*LEFT_OUT, *(CLOCKED if one["study"] in clocked else ())}
     return all(one.get(name) == other.get(name) for name in {*one, *other} if name not in left_out)
 
 
