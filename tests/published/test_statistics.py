@@ -97,7 +97,6 @@ def test_anderson_darling_critical_values():
         assert (drawn > printed).mean() == pytest.approx(alpha, rel=0.12, abs=0.001)
 
 
-@pytest.mark.unverified
 def test_weibull_with_units_still_running():
     """[nist_handbook] 8.4.1.2: ten failures, ten running at 500 h: shape 1.7208, scale 606.5280."""
     rows_ = table("nist_handbook/weibull_censored").rows
