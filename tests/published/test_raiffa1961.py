@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+from printed import as_printed, rows
 
-from coreset.money.value_of_information import evpi, evppi, evsi, noise_floor, unit_normal_loss
+from coreset.money.value_of_information import evpi, evppi, evsi, noise_floor, told_apart, unit_normal_loss
 
 DRAWS = 1_000_000
 
@@ -64,3 +65,29 @@ def test_never_negative(seed):
         value = evpi(worth.mean(axis=0) + (worth - worth.mean(axis=0)) * width)
         assert value >= previous - 1e-12
         previous = value
+
+
+STATES = 200
+"""Runs that a discrete decision is laid out in: each state in as many as its chance says."""
+
+
+def laid_out(row):
+    """Worth of each alternative in every run, (runs, alternatives), and what a survey says there."""
+    chances = [round(float(x) * STATES) for x in row.chances.split()]
+    worth = np.array([np.repeat([float(x) for x in part.split()], chances) for part in row.worths.split(";")]).T
+    positive = [round(float(x) * n) for x, n in zip(row.positive_chances.split(), chances, strict=False)]
+    told = [said for yes, n in zip(positive, chances, strict=False) for said in [1.0] * yes + [0.0] * (n - yes)]
+    return worth, np.array(told)
+
+
+@pytest.mark.rules("INFO-runs")
+@pytest.mark.parametrize("row", rows("information_items/decisions"))
+def test_printed_decisions(row):
+    """[information_items] Best mean, mean with perfect information, their difference, and the worth of the survey."""
+    worth, told = laid_out(row)
+    assert worth.mean(axis=0).max() == as_printed(row.best_mean)
+    assert worth.max(axis=1).mean() == as_printed(row.with_perfect)
+    assert evpi(worth) == pytest.approx(float(row.perfect), abs=1.0)
+    if row.sample:
+        assert told_apart(worth, told) == pytest.approx(float(row.sample), abs=float(row.sample_tolerance))
+        assert told_apart(worth, told) == pytest.approx(19_000)  # by the chances as they are
