@@ -47,6 +47,7 @@ CYCLE = [
     "critical",
     "shares",
     "waits_for",
+    "rest",
 ]
 RATE = ["pattern", "method", "molds_per_h", "low", "high", "limited_by"]
 MONEY_LEFT_OUT = {"npv_draws", "payback_draws", "discounted_payback_draws", "saving_draws", "worth_draws", "base"}

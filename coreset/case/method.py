@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from annotated_types import Gt, Le
 
 from coreset.case.fields import Code, CountFromOne, NotNegative, says
 
@@ -35,6 +38,14 @@ class Method:
     title: str = says("the method in a few words", default="")
     mechanised: bool = says("whether it needs the setter and a mask", default=False)
     operators: CountFromOne = says("people who set cores", default=1)
+    rest: Literal["in the cycle", "in breaks", "in stops", "in waiting"] = says(
+        "where its people take the rest that allowances grant: in the cycle, but for what breaks of the shift give; "
+        "in breaks alone; in the stops listed; while they wait",
+        default="in the cycle",
+    )
+    performance_pct: Annotated[float, Gt(0), Le(200)] = says(
+        "pace of the crew over the standard's, from what it really makes", default=100.0
+    )
     step_cost: NotNegative = says("one-off cost of this method (racks, platform), if any", default=0.0)
     step_cost_source: str = says("where that cost comes from", default="")
     steps: tuple[Step, ...] = says("steps in the order of the work")

@@ -34,6 +34,10 @@ class Line:
     hours_per_shift: Positive = says(
         "hours the line is manned in a shift", default=8.0, plausible=(0.0, 24.0), slip="minutes"
     )
+    breaks_min: NotNegative = says(
+        "paid breaks of a shift that those hours leave out; the rest that they give is not in the mold cycle too",
+        default=0.0,
+    )
     shifts_per_day: Positive = says("shifts a day", default=1.0)
     days_per_year: Positive = says("working days a year", default=240.0)
     uptime: Uptime | None = says(

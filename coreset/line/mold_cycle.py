@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -14,6 +14,7 @@ from coreset.line.activity import Bar, Shares, bars, shares
 from coreset.line.critical_loop import critical_loop
 from coreset.line.method_steps import Activity, Net, activities, net
 from coreset.line.recursion import finish_times
+from coreset.line.rest import RestOfMethod, rest_of
 from coreset.line.step_durations import as_one, checked, drawn_seconds, forgotten, left_out, lumped, mean_seconds, table
 
 MOST_CYCLES = 400
@@ -60,6 +61,7 @@ class MoldCycle:
     timed_cycles: int
     draws_s: NDArray[np.float64]
     sample_s: NDArray[np.float64]
+    rest: RestOfMethod | None = None
 
 
 def mold_cycles(
@@ -99,16 +101,16 @@ def mold_cycles(
             if chart is None:
                 continue
             key = (case.seed if seed is None else seed, case.patterns.index(pattern))
-            found.append(
-                of_net(
-                    net(chart),
-                    elements_of(timed),
-                    name=(pattern.pattern, method.method),
-                    replications=replications,
-                    rng=np.random.default_rng(key),
-                    rater=rater_of(timed, np.random.default_rng((*key, case.methods.index(method), RATER_STREAM))),
-                )
+            rests = [rest_of(case, method, standard) for standard in timed]
+            row = of_net(
+                net(chart),
+                elements_of(timed, rests),
+                name=(pattern.pattern, method.method),
+                replications=replications,
+                rng=np.random.default_rng(key),
+                rater=rater_of(timed, np.random.default_rng((*key, case.methods.index(method), RATER_STREAM))),
             )
+            found.append(replace(row, rest=_effect(row, net(chart), timed, rests)))
     return tuple(found)
 
 
@@ -164,7 +166,7 @@ def chart_of(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> t
         return stated if stated and all(a.constant_s is not None for a in stated) else None
     elements = elements_of(timed)
     if not elements:
-        return lumped(timed[0])
+        return lumped(timed[0], rest_of(case, case.method(method), timed[0]).times)
     if not stated:
         return as_one(timed[0])
     if untimed(stated, elements):
@@ -172,9 +174,26 @@ def chart_of(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> t
     return forgotten(stated, [name for name in elements if name in manual_elements(timed)])
 
 
-def elements_of(timed: tuple[Any, ...]) -> dict[str, NDArray[np.float64]]:
-    """Standard times by element, cycles of all studies of the pair one after the other. [s]"""
-    tables = [rows for rows in map(table, timed) if rows]
+def _effect(row: MoldCycle, chart: Net, timed: tuple[Any, ...], rests: Sequence[RestOfMethod]) -> RestOfMethod | None:
+    """Rest of the pair's first study, with the mold cycle at mean times were all rest in the cycle at standard pace."""
+    if not rests:
+        return None
+    plain = critical_loop(chart, mean_seconds(chart, elements_of(timed)))[0]
+    return replace(rests[0], all_in_cycle_s=plain, cycle_s=row.deterministic_s)
+
+
+def elements_of(timed: tuple[Any, ...], rests: Sequence[RestOfMethod] = ()) -> dict[str, NDArray[np.float64]]:
+    """Standard times by element, cycles of all studies of the pair one after the other. [s]
+
+    With the rest of each study its manual times are as long as rest and pace make them.
+    """
+    manual = manual_elements(timed)
+    times = [rest.times for rest in rests] or [1.0] * len(timed)
+    each = [
+        {name: seconds * (by if name in manual else 1.0) for name, seconds in table(standard).items()}
+        for standard, by in zip(timed, times, strict=True)
+    ]
+    tables = [rows for rows in each if rows]
     names = [name for name in (tables[0] if tables else {}) if all(name in rows for rows in tables)]
     return {name: np.concatenate([rows[name] for rows in tables]) for name in names}
 

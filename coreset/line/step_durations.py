@@ -36,9 +36,9 @@ def forgotten(stated: tuple[Activity, ...], manual: list[str]) -> tuple[Activity
     return (*stated, *more)
 
 
-def lumped(standard: Any) -> tuple[Activity, ...]:
-    """One step as long as the standard time."""
-    return (Activity(name=WHOLE, by=OPERATOR, constant_s=float(standard.standard_s)),)
+def lumped(standard: Any, times: float = 1.0) -> tuple[Activity, ...]:
+    """One step as long as the standard time, or so many times as long."""
+    return (Activity(name=WHOLE, by=OPERATOR, constant_s=float(standard.standard_s) * times),)
 
 
 def checked(net: Net, elements: dict[str, Any]) -> None:

@@ -11,6 +11,7 @@ import numpy as np
 from coreset.case import Case
 from coreset.line.method_steps import MACHINE, OPERATOR, SETTER, Activity, Wait, net
 from coreset.line.mold_cycle import MoldCycle, by_pair, chart_of, elements_of, of_net
+from coreset.line.rest import rest_of
 
 HALF = 0.5
 SECOND = "operator 2"
@@ -152,7 +153,7 @@ def what_ifs(
     found = chart_of(case, *pair, timed)
     if found is None:
         return ()
-    elements = elements_of(timed)
+    elements = elements_of(timed, [rest_of(case, case.method(pair[1]), standard) for standard in timed])
     chosen = case.seed if seed is None else seed
 
     def calculated(activities: tuple[Activity, ...]) -> MoldCycle:

@@ -163,9 +163,29 @@ def cycle(row: Any) -> list[str]:
         for other, seconds in sorted(waits.items(), key=lambda item: -item[1]):
             if seconds >= WAITS_S:
                 said.append(say("line.cycle.waits", who=upper(who(name)), seconds=fixed(seconds, 1), other=who(other)))
+    said += _rest(row.rest)
     if row.left_out:
         said.append(say("line.cycle.left_out", elements=listed(row.left_out)))
     return said
+
+
+def _rest(rest: Any) -> list[str]:
+    """Where rest is taken and how fast the crew works, with what that does to the mold cycle."""
+    if rest is None or (rest.allowed <= 0 and rest.performance == 1.0):
+        return []
+    shares = {name: fixed(PERCENT * getattr(rest, name), 1) for name in ("allowed", "in_cycle")}
+    seconds = {name: fixed(getattr(rest, f"{name}_s"), 1) for name in ("cycle", "all_in_cycle")}
+    pace = fixed(PERCENT * rest.performance)
+    said = [
+        say(
+            "line.cycle.rest",
+            taken=say(f"line.rest.{rest.taken}"),
+            pace=pace,
+            **shares,
+            **{"now": seconds["cycle"], "all": seconds["all_in_cycle"]},
+        )
+    ]
+    return [*said, say("line.cycle.rest_short", minutes=fixed(rest.short_min, 1))] if rest.short_min > 0 else said
 
 
 def upper(text: str) -> str:

@@ -1,0 +1,127 @@
+"""Rest and pace in the open: where rest is taken, never twice, what a crew's pace does; figures by hand."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import plant
+import pytest
+
+from coreset.case import Line, Method, Step
+from coreset.line.mold_cycle import mold_cycles
+from coreset.line.report import sentences
+from coreset.line.rest import rest_of
+from coreset.line.what_if import what_ifs
+
+ALLOWANCE = 0.15
+STEPS = (
+    Step(name="make", by="machine", constant_s=20.0, source="sheet"),
+    Step(name="set", by="operator", element="set", after=("make",)),
+    Step(name="clear", by="operator", element="clear"),
+    Step(name="close", by="machine", constant_s=6.0, source="sheet", after=("clear",)),
+    Step(name="fetch", by="operator", element="fetch"),
+)
+"""Make 20, close 6 (machine); set 15, clear 4, fetch 9 while the machine makes: 45 s by basic times."""
+
+
+def standard(basic=None, *, contingency=0.0, basis="normal"):
+    """A study of those elements, each cycle alike, with an allowance of 15 % on what people do."""
+    basic = basic or {"set": 15.0, "clear": 4.0, "fetch": 9.0}
+    whole = 1.0 + ALLOWANCE + contingency
+    percent = 100 * (ALLOWANCE + contingency) if basis == "normal" else 100 * (1 - 1 / whole)
+    lines = [SimpleNamespace(cause="rest", percent=percent * ALLOWANCE / (ALLOWANCE + contingency))]
+    lines += [SimpleNamespace(cause="contingency", percent=percent - lines[0].percent)] if contingency else []
+    return SimpleNamespace(
+        study="S", pattern="HUB", method="manual", standard_s=whole * sum(basic.values()), draws_s=np.full(9, 1.0),
+        cycle_standard_s={name: np.full(12, whole * s) for name, s in basic.items()}, allowance_pct=percent,
+        allowance_basis=basis, allowance_lines=tuple(lines),
+        elements=tuple(SimpleNamespace(element=name, kind="manual") for name in basic),
+    )  # fmt: skip
+
+
+def case(*, rest="in the cycle", breaks=0.0, hours=8.0, performance=100.0):
+    """The plant with that method, its shift and its breaks."""
+    method = Method(method="manual", steps=STEPS, rest=rest, performance_pct=performance)
+    return plant.plant(methods=(method,), line=Line(hours_per_shift=hours, breaks_min=breaks))
+
+
+def molds(found, one):
+    """Cycle at fixed times and molds of the manned hours."""
+    row = mold_cycles(found, [one], replications=20)[0]
+    return row.deterministic_s, 3600 * found.line.hours_per_shift / row.deterministic_s, row
+
+
+@pytest.mark.parametrize(
+    ("rest", "breaks", "hours", "cycle_s", "made", "in_cycle"),
+    [
+        ("in the cycle", 0.0, 8.0, 47.85, 601.88, 0.15),
+        ("in the cycle", 20.0, 460 / 60, 46.93958, 587.99, 0.1020833),  # breaks give a part, the rest is in the cycle
+        ("in breaks", 20.0, 460 / 60, 45.0, 613.33, 0.0),
+        ("in waiting", 0.0, 8.0, 45.0, 640.0, 0.0),
+        ("in stops", 0.0, 8.0, 45.0, 640.0, 0.0),
+        ("in breaks", 0.0, 8.0, 45.0, 640.0, 0.0),
+        ("in stops", 20.0, 460 / 60, 45.0, 613.33, 0.0),
+        ("in waiting", 20.0, 460 / 60, 45.0, 613.33, 0.0),
+    ],
+)
+def test_each_combination_of_rest_and_breaks(rest, breaks, hours, cycle_s, made, in_cycle):
+    """26 + 19 (1 + r) by hand, r = A - B (1 + A) / T of what breaks leave; twice would be 47.85 s in 460 min: 576.8."""
+    seconds, count, row = molds(case(rest=rest, breaks=breaks, hours=hours), standard())
+    assert (seconds, count) == (pytest.approx(cycle_s, abs=1e-4), pytest.approx(made, abs=0.01))
+    assert (row.rest.allowed, row.rest.in_cycle) == (pytest.approx(0.15), pytest.approx(in_cycle, abs=1e-6))
+    assert row.rest.all_in_cycle_s == pytest.approx(47.85) and row.rest.cycle_s == pytest.approx(seconds)
+    assert not (breaks and count == pytest.approx(576.80, abs=0.5)), "rest counted twice"
+    expected = 480 * 0.15 / 1.15 - 20 if (rest, breaks) == ("in breaks", 20.0) else None
+    if expected:
+        assert row.rest.short_min == pytest.approx(42.6, abs=0.05) == pytest.approx(expected, abs=0.05)
+    said = " ".join(sentences.cycle(row))
+    assert "15.0 % of basic time" in said and f"{100 * in_cycle:.1f} % is in the cycle" in said
+    assert ("42.6 min short" in said) is bool(expected)
+
+
+def test_breaks_that_give_more_than_the_allowance_leave_none():
+    """90 min of breaks in 480 give more than 15 %: nothing is left for the cycle, and it is not below 0."""
+    seconds, _, row = molds(case(breaks=90.0, hours=390 / 60), standard())
+    assert seconds == pytest.approx(45.0) and row.rest.in_cycle == 0.0
+
+
+@pytest.mark.parametrize(
+    ("performance", "rest", "cycle_s"),
+    [(100.0, "in stops", 45.0), (110.02, "in stops", 43.27), (87.0, "in stops", 47.839), (100.0, "in the cycle", 47.85),
+     (126.52, "in the cycle", 43.27)],
+)  # fmt: skip
+def test_performance_moves_manual_times_alone(performance, rest, cycle_s):
+    """26 + 19 (1 + r) / performance: a count of 43.27 s is 110 % without rest in the cycle and 127 % with it."""
+    seconds, _, row = molds(case(rest=rest, performance=performance), standard())
+    assert seconds == pytest.approx(cycle_s, abs=2e-3) and row.rest.performance == performance / 100
+
+
+def test_contingency_stays_and_the_basis_does_not_matter():
+    """Contingency is no rest: 5 % of it stays in the manual times; an allowance of the shift is the same rest."""
+    for basis in ("normal", "shift"):
+        one = standard(contingency=0.05, basis=basis)
+        rest = rest_of(case(rest="in stops"), case(rest="in stops").methods[0], one)
+        assert (rest.allowed, rest.times) == (pytest.approx(0.15), pytest.approx(1.05 / 1.20))
+        assert molds(case(rest="in stops"), one)[0] == pytest.approx(26 + 19 * 1.05)
+
+
+def test_what_if_has_the_same_rest():
+    """A change of the chart starts from the cycle with the rest as entered."""
+    found = case(rest="in stops")
+    before = [change.before.deterministic_s for change in what_ifs(found, [standard()], pair=("HUB", "manual"),
+                                                                   replications=20)]  # fmt: skip
+    assert before and before == pytest.approx([45.0] * len(before))
+
+
+def test_a_study_without_whole_cycles_takes_its_rest_too():
+    """One lump of the standard time is shortened as its parts would be."""
+    lump = replace_cycles(standard())
+    assert molds(case(rest="in stops"), lump)[0] == pytest.approx(lump.standard_s / 1.15)
+    plain = replace(case(), methods=(replace(case().methods[0], steps=()),))
+    assert molds(plain, lump)[0] == pytest.approx(lump.standard_s)
+
+
+def replace_cycles(one):
+    """The study without a complete cycle."""
+    one.cycle_standard_s = {}
+    return one
