@@ -16,6 +16,7 @@ from coreset.lifting.job_status import JobStatus, job_statuses
 from coreset.lifting.screen import screen
 from coreset.lifting.screened_task import Screened
 from coreset.lifting.whole_job import with_jobs
+from coreset.line.bridge import Bridge, bridges
 from coreset.line.mold_cycle import MoldCycle, mold_cycles, untimed_pairs
 from coreset.line.notes import LineNote, floor_notes, notes
 from coreset.line.rates import Rate, rates
@@ -72,6 +73,11 @@ class Assessment:
     def register(self) -> tuple[RegisterEntry, ...]:
         """The one standard of each pattern and method, with its status and what is doubtful about it."""
         return register(self.case, self.standards, self.pooled)
+
+    @property
+    def bridges(self) -> tuple[Bridge, ...]:
+        """From the stopwatch to the schedule, pattern by pattern."""
+        return bridges(self.case, self.pooled, self.mold_cycles, self.line)
 
     @property
     def jobs(self) -> tuple[JobStatus, ...]:

@@ -24,6 +24,7 @@ KEYS = [
     "jobs",
     "line",
     "today",
+    "bridge",
     "money",
     "decision",
     "sources",

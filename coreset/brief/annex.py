@@ -7,6 +7,7 @@ from typing import Any
 
 from coreset.brief import tables, tables_annex, workings
 from coreset.brief.sources_used import SourceUsed, sources_used
+from coreset.line.report import bridge
 from coreset.money.report import financing
 from coreset.money.report.alternative_working import beside
 from coreset.money.report.base_figures import baseline, highest_prices, lines
@@ -34,6 +35,7 @@ def blocks(assessment: Any) -> list[Block]:
         found += _lift(assessment, row)
     found += _working(say("brief.head.job_working"), workings.jobs(assessment) + workings.carried(assessment))
     found += block_table("line", tables.line(assessment))
+    found += _bridges(assessment)
     found += _working(say("brief.head.line_working"), workings.rates(assessment))
     found += _working(say("brief.head.hold_working"), workings.hold(assessment))
     if assessment.money is not None:
@@ -83,6 +85,17 @@ def _lift(assessment: Any, row: Any) -> list[Block]:
         key = "brief.lift_governs" if end == row.end and len(ends) > 1 else "brief.lift_working"
         title = say(key, task=row.task, pattern=row.pattern, method=row.method, end=say(f"handling.end.{end}"))
         found += _working(title, of_end)
+    return found
+
+
+def _bridges(assessment: Any) -> list[Block]:
+    """From the stopwatch to the schedule, a table a pattern."""
+    found: list[Block] = []
+    for one in getattr(assessment, "bridges", ()):
+        lines = bridge.rows(one)
+        cells = tuple(tuple(row.values()) for row in lines)
+        table = Block(kind="table", text=say("line.bridge.title"), rows=(tuple(lines[0]), *cells))
+        found += [text(bridge.answer(one)), table]
     return found
 
 

@@ -16,6 +16,7 @@ from coreset.brief.sources_used import sources_used
 from coreset.brief.warnings import warnings
 from coreset.decision.headline import as_document
 from coreset.lifting.report.status import why_not
+from coreset.line.report import bridge
 from coreset.money.report.base_figures import figures, inputs
 
 STANDARD = [
@@ -65,8 +66,8 @@ def document(assessment: Any) -> dict[str, Any]:
     Returns
     -------
     dict
-        Keys: case, units, currency, seed, standards, register, mold_cycles, handling, jobs, line, today, money,
-        decision, sources, warnings.
+        Keys: case, units, currency, seed, standards, register, mold_cycles, handling, jobs, line, today, bridge,
+        money, decision, sources, warnings.
     """
     case = assessment.case
     return {
@@ -81,6 +82,7 @@ def document(assessment: Any) -> dict[str, Any]:
         "jobs": [_picked(row, JOB) for row in assessment.jobs],
         "line": [_picked(row, RATE) for row in assessment.line],
         "today": plain(getattr(assessment, "today", None)),
+        "bridge": bridge.as_document(getattr(assessment, "bridges", ())),
         "money": _money(assessment),
         "decision": as_document(assessment),
         "sources": _sources(assessment),

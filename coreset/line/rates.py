@@ -38,8 +38,9 @@ class Rate:
     this pattern's, with the change before each of its runs, scrap taken off where it was entered (`scrap` is None where
     it was not); in `good_per_shift_aside` the setter is swung aside before each of its runs by hand as well.
     `change_share` is the share that changes take of it; `changed` is the rate with changes in it, and its ends.
-    `mold_cv` over the root of a number of molds is the scatter of the time they take. `factor` is what counts on the
-    floor made of the rate, see `today`; `factor_sd` the standard deviation of its logarithm.
+    `mold_s` is running time for a mold, listed stops in it, `bare_s` without them. `mold_cv` over the root of a number
+    of molds is the scatter of the time they take. `factor` is what counts on the floor made of the rate, see `today`;
+    `factor_sd` the standard deviation of its logarithm.
     """
 
     pattern: str
@@ -58,6 +59,8 @@ class Rate:
     limits: dict[str, float]
     running: float
     kept: float
+    mold_s: float
+    bare_s: float
     mold_cv: float
     shares: NDArray[np.float64]
     rates: NDArray[np.float64]
@@ -134,6 +137,8 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
         limits={"molding": S_PER_H / row.mean_s} | limits(case, case.pattern(row.pattern)),
         running=line.rest_uptime,
         kept=min(1.0, pace.slowest_s / float(pace.mold_s[shares.index(1.0)])),
+        mold_s=float(pace.mold_s[shares.index(1.0)]),
+        bare_s=pace.bare_s,
         mold_cv=pace.mold_cv,
         shares=np.array(shares),
         rates=hour_s / pace.mold_s,

@@ -125,14 +125,15 @@ class LinePace:
     """Running time of the line for a mold, on one set of draws.
 
     `mold_s` is the mean for each share of the mold cycle asked for, pattern changes left out; `change_s` what a change
-    of each length asked for takes after the line has caught up; `slowest_s` the slowest part alone. [s]
-    `limited_by` is the part that limits at the whole mold cycle. `mold_cv`: standard deviation over mean of the time of
-    the molds counted, times the root of their number.
+    of each length asked for takes after the line has caught up; `slowest_s` the slowest part alone, `bare_s` the line
+    without its stops. [s] `limited_by` is the part that limits at the whole mold cycle. `mold_cv`: standard deviation
+    over mean of the time of the molds counted, times the root of their number.
     """
 
     mold_s: NDArray[np.float64]
     change_s: tuple[float, ...]
     slowest_s: float
+    bare_s: float
     limited_by: str
     mold_cv: float
 
@@ -182,9 +183,16 @@ def line_pace(
         mold_s=each[1 : 1 + len(shares)] / found.counted,
         change_s=tuple(felt),
         slowest_s=float(alone.mean()) / found.counted,
+        bare_s=_bare_s(found, drawn, runs[0]),
         limited_by=_limiting(found, own, drawn),
         mold_cv=float(runs[0].std() / each[0]) * math.sqrt(found.counted),
     )
+
+
+def _bare_s(found: LinePlan, drawn: Services, took: NDArray[np.float64]) -> float:
+    """Mean time for a mold without any stop, on the same draws; `took` is that of the runs with stops. [s]"""
+    seconds = _took(found, passage(drawn.work_s, found.layout)) if drawn.added else took
+    return float(seconds.mean()) / found.counted
 
 
 def _changes(found: LinePlan, lasts_s: float, size: tuple[int, int], key: tuple[int, ...]) -> NDArray[np.float64]:
