@@ -14,6 +14,7 @@ from coreset.case import Place
 from coreset.lifting import buildable, controls, redesign, scope
 from coreset.lifting import lever_ranges as ranges
 from coreset.lifting.apply_change import kept
+from coreset.lifting.bands import bands
 from coreset.lifting.charts import indices as charts
 from coreset.lifting.charts.side_view import side_view
 from coreset.lifting.en_iso import referred_indices
@@ -78,7 +79,7 @@ def test_every_code_has_its_words():
 
 def test_a_band_comes_after_its_number_with_its_place_and_status():
     """The scheme's own words; a band from memory says so."""
-    assert status.band_text(1.2) == "2 of 3: increased risk for some workers"
+    assert status.band_text(1.2) == "2 of 3: likely an increased risk for some fraction of the workforce"
     assert status.band_text(1.2, "2021") == "2 of 5: low (band from memory)"
     assert status.band_text(None) == ""
     rows = words.task_rows(SCREENED, "metric")
@@ -334,6 +335,24 @@ def test_seldom_lifts_and_sureness_are_told_per_task():
     assert by["P1 · set core"]["Of the spread, measuring error [%]"] == "–"
     task = task_at(a_case, rare, found[0])
     assert any("short duration" in next(iter(row.values())) for row in _measures(task))
+
+
+@pytest.mark.rules("N-l-glossary", "N-l-goal", "N-l-three")
+def test_bands_use_the_words_of_the_manual_and_clear_nothing():
+    """[waters1994] p. 20: the goal is 1.0 or less, above it an increased risk for some, above 3.0 for nearly all.
+
+    The glossary of the print calls 1.0 hazardous: said once, in Help. No text on lifting calls a lift safe.
+    """
+    assert [band.words for band in bands("1994")] == [
+        "1.0 or less: the goal of the manual",
+        "likely an increased risk for some fraction of the workforce",
+        "nearly all workers at increased risk",
+    ]
+    texts = catalogue()
+    assert [key for key, text in texts.items() if "contradicts itself" in text] == ["glossary.lifting_index_of_1"]
+    own = [text for key, text in texts.items() if key.startswith(("handling.", "glossary.lifting"))]
+    assert len(own) > 300 and not [text for text in own if re.search(r"\b(safe|safely|protected|harmless)\b", text)]
+    assert all("pregnancy" in texts[key] for key in ("glossary.mass", "handling.reference.groups"))
 
 
 def test_factors_of_another_standard_never_pass_for_a_niosh_result():

@@ -62,7 +62,7 @@ def band_of(index: float, scheme: str = "1994") -> Band:
     Examples
     --------
     >>> band_of(1.0).words, band_of(3.01).place
-    ('nearly all healthy workers protected', 2)
+    ('1.0 or less: the goal of the manual', 2)
     """
     found = next((band for band in bands(scheme) if index <= band.to), None)
     if found is None or index < 0:

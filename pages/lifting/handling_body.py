@@ -43,4 +43,5 @@ def methods(case: Case, screened: Sequence[Any], standards: Sequence[Any]) -> No
         results.working_one(say_jobs.named(several), lambda place: say_jobs.working(several[place]), key="hand_jobs_of")
     if worst := max((row for row in screened if row.li is not None), key=lambda row: row.li, default=None):
         st.header(say("handling.reference.row", task=layout.plain(label_of(worst))), anchor=False)
+        st.caption(say("handling.reference.groups"))
         results.rows(words.referred_rows(referred_indices(worst.li)))
