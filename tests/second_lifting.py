@@ -14,7 +14,7 @@ KNUCKLES = {"metric": Fraction(75), "us": Fraction(30)}
 
 def exact(number):
     """The decimal that a number is written as."""
-    return Fraction(str(number))
+    return number if isinstance(number, Fraction) else Fraction(str(number))
 
 
 def reach(h, units):
@@ -153,3 +153,41 @@ def duration_class(spells, edition):
         if worst <= most:
             return name
     return "long"
+
+
+def share(lift, end, units):
+    """RWL of one end over the load constant, apart from the pace: the limit with F of nothing."""
+    rare = {**lift, "frequency": "0", "duration": "short"}
+    return limit(rare, end, units) / {"metric": 23, "us": 51}[units]
+
+
+def lasting(spells, hours, edition):
+    """Duration class of a shift: that of its spells, or of its hours where those are shorter or there are no spells."""
+    minutes = max(exact(hours) * 60, sum(work for work, _ in spells))
+    of_hours = "short" if minutes <= 60 else "moderate" if minutes <= 120 else "long"
+    names = ("short", "moderate", "long")
+    return min(duration_class(spells, edition) if spells else "long", of_hours, key=names.index)
+
+
+def job(lifts, units, *, seconds, spells=(), hours=8, edition="1994"):
+    """Kind and index of all lifts of a mold as one job, by the worst end of each; None where nothing may be lifted.
+
+    A lift has its load, largest load and how often a mold, or its own frequency; the longest class of them holds.
+    """
+    names = ("short", "moderate", "long")
+    shift = lasting(spells, hours, edition)
+    classes = [lift["duration"] or shift for lift in lifts]
+    longest = max(classes, key=names.index)
+    tasks = []
+    for lift in lifts:
+        ends = ("origin", "destination") if lift["control"] else ("origin",)
+        most = {"metric": 23, "us": 51}[units] * min(share(lift, end, units) for end in ends)
+        if not most:
+            return ("beyond", None)
+        rate = exact(lift["per_mold"]) * 60 / exact(seconds)
+        f = exact(lift["own"]) if lift["own"] else busiest(rate, list(spells)) if spells else rate
+        tasks.append((exact(lift["largest"]) / most, exact(lift["mass"]) / most, f, exact(lift["vertical_origin"])))
+    if len(tasks) > 10:
+        loads = [(fili, f, v) for fili, _, f, v in tasks]
+        return "VLI", variable(loads, sum(f for _, _, f, _ in tasks), longest, units)
+    return ("CLI" if len(tasks) > 1 else "LI"), composite(tasks, longest, units)
