@@ -134,6 +134,18 @@ def assess(
         ) from error
 
 
+def lifting_alone(case: Case) -> tuple[tuple[Screened, ...], tuple[JobStatus, ...]]:
+    """The lifts of a case, screened, and the status of its jobs, worst first; without a study where a pace is entered.
+
+    The pace follows from the standard times, not from their intervals, so that few resamples are enough.
+    """
+    timed = (
+        list(by_pattern(standards(case, resamples=LEAST_RESAMPLES, seed=case.seed)).values()) if case.studies else []
+    )
+    screened = with_jobs(case, timed, screen(case, timed))
+    return screened, job_statuses(case, timed, screened)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Rooms:
     """Results of the rooms before money."""

@@ -11,6 +11,7 @@ import typer
 
 from coreset.cli.backup import backup, forget, restore, verify
 from coreset.cli.lift import lift
+from coreset.cli.lifts import lifts
 from coreset.cli.notes import note_broken_signatures, note_zero_limits
 from coreset.cli.portfolio import portfolio
 from coreset.cli.progress import watched
@@ -34,6 +35,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.command(help=say("cli.lift.help"), epilog=say("cli.lift.epilog"))(lift)
+app.command(help=say("cli.lifts.help"), epilog=say("cli.lifts.epilog"))(lifts)
 app.command(help=say("cli.readings.help"), epilog=say("cli.readings.epilog"))(readings)
 Folder = Annotated[Path, typer.Argument(help=say("cli.folder"))]
 OptionalFolder = Annotated[Path | None, typer.Argument(help=say("cli.app.folder"))]

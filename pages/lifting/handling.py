@@ -4,10 +4,12 @@ from functools import cache
 
 import streamlit as st
 
+from coreset.brief.dataset import table
 from coreset.lifting.charts.indices import all_tasks
 from coreset.lifting.infrequent import seldom
 from coreset.lifting.report.job_status import job_rows, jobs_sentence
 from coreset.lifting.report.redesign import seldom_sentence, sure_rows
+from coreset.lifting.report.register import register
 from coreset.lifting.report.sentences import answer, limits_of, methods_of, plain_rows, task_rows
 from coreset.lifting.report.status import scheme_text, schemes
 from coreset.lifting.uncertainty import spreads
@@ -43,6 +45,14 @@ with answered:
     layout.answer(f"{jobs_sentence(jobs)} {answer(found.handling, limit=case.place.lifting_index_limit)}")
 with tasks:
     results.rows(lambda: job_rows(jobs), "jobs")
+    st.download_button(
+        say("handling.register.download"),
+        lambda: table(register(case, jobs, found.handling)),
+        "register.csv",
+        "text/csv",
+        on_click="ignore",
+        help=say("handling.register.download_help"),
+    )
     scheme = st.segmented_control(
         say("handling.page.scheme"),
         schemes(),
