@@ -57,5 +57,6 @@ def assessment(draws=4_000, **money):
     pooled = {(row.pattern, row.method): row for row in found}
     return SimpleNamespace(
         case=case, standards=found, pooled=pooled, mold_cycles=cycles, handling=tasks, line=rates, money=money,
-        jobs=job_statuses(case, found, tasks), seed=case.seed, warnings=(),
+        jobs=job_statuses(case, found, tasks), seed=case.seed, warnings=(), register=(),
+        counting=found, today=None, bridges=(),
     )  # fmt: skip

@@ -19,6 +19,7 @@ KEYS = [
     "currency",
     "seed",
     "standards",
+    "register",
     "mold_cycles",
     "handling",
     "jobs",

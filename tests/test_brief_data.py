@@ -94,6 +94,10 @@ def test_the_tables_of_the_pages_are_there_too(found, tables):
     assert tables["ideal_effects"].li.gt(0).all() and tables["index_by_pace"]["index"].dropna().ge(0).all()
 
 
+NOT_OF_A_CASE = {"side_view.places_view"}
+"""Charts of what was typed on a page and belongs to no case."""
+
+
 def test_every_chart_function_is_in_the_list(drawings):
     """No function of a room's charts that returns a chart is left out, and no two drawings share a name."""
     source, charting = inspect.getsource(every_module), []
@@ -104,7 +108,8 @@ def test_every_chart_function_is_in_the_list(drawings):
             if own and CHART.match(str(function.__annotations__.get("return", ""))):
                 charting.append(f"{path.parent.name if path.parent.name == 'money' else path.stem}.{said}")
     assert len(charting) > 25
-    assert not [name for name in charting if not re.search(rf"\b{re.escape(name)}\b", source)]
+    listed = (name for name in charting if name not in NOT_OF_A_CASE)
+    assert not [name for name in listed if not re.search(rf"\b{re.escape(name)}\b", source)]
     names = [drawing.name for drawing in drawings]
     assert len(set(names)) == len(names)
 
