@@ -26,11 +26,12 @@ from coreset.store.book.verify import verify_file, verify_store
 
 @pytest.fixture
 def full(kept):
-    """A database with every kind of row: presses, typed readings, a correction, a signature, an undo."""
+    """A database with every kind of row: presses, some after a signature, typed readings, a correction, an undo."""
     kept.keep("c", case(study(), study("S2", readings=Readings())), who="OB7", why="second study")
     kept.take("c", "S2", "d1", sitting())
     kept.correct("c", "S1", CORRECTION)
     kept.sign("c", "S1", who="AP1")
+    kept.take_late("c", "S1", "d3", sitting()[:2])
     kept.keep("c", case(study(), study("S2", readings=Readings()), title="Two"), who="OB7", why="title")
     kept.undo("c", who="OB7")
     kept.remember("heads", "{}")
@@ -50,7 +51,8 @@ def file(full, url, tmp_path):
 def contents(book):
     """All that a database holds of its cases."""
     names = [row.case_id for row in book.cases()]
-    return [(book.open(name), book.trail(name), book.presses(name, "S2")) for name in names]
+    apart = {name: [book.apart(name, code) for code in book.studies(name)] for name in names}
+    return [(book.open(name), book.trail(name), book.presses(name, "S2"), apart[name]) for name in names]
 
 
 def restored(file, url, folder):
@@ -184,7 +186,7 @@ def test_a_backup_while_somebody_times(full, url, tmp_path):
             acknowledged = int(observer.stdout.readline())
             path = tmp_path / f"{number}.zip"
             backup(url, path)
-            ((_, _, presses),) = restored(path, f"sqlite:///{tmp_path / f'{number}.sqlite'}", tmp_path)
+            ((_, _, presses, _),) = restored(path, f"sqlite:///{tmp_path / f'{number}.sqlite'}", tmp_path)
             seqs = [press.seq for press in presses["d9"]]
             assert len(seqs) >= acknowledged and seqs == list(range(1, len(seqs) + 1))
         assert observer.poll() is None
@@ -269,7 +271,7 @@ def test_the_commands(full, url, tmp_path, capsys, monkeypatch):
     monkeypatch.setenv("CORESET_BOOK", url)
     path, other = str(tmp_path / "one.zip"), f"sqlite:///{tmp_path / 'other.sqlite'}"
     assert run(["backup", path]) == 0
-    assert re.search(r"4 revisions, 16 readings, 1 corrections, 1 signatures, 0 videos", capsys.readouterr().out)
+    assert re.search(r"4 revisions, 18 readings, 1 corrections, 1 signatures, 0 videos", capsys.readouterr().out)
     assert run(["backup", path]) == 2
     assert [run(["verify"]), run(["verify", path]), run(["restore", path, "--book", other])] == [0, 0, 0]
     assert run(["restore", path, "--book", other, "--replace"]) == 0

@@ -11,13 +11,10 @@ from coreset.case import Correction
 from coreset.errors import BookError
 from coreset.store.book import documents, rows, sessions
 from coreset.store.book.presses import Press
-from coreset.store.book.schema import READING
+from coreset.store.book.schema import AFTER, READING
 from coreset.store.book.set_apart import Apart, Decided
 from coreset.store.book.versions import newest_version
 
-AFTER = "@late"
-"""Ending of the device under which such presses stand: it has no number as a session, so that no reading comes of them.
-No device of a browser can have it."""
 REASON = "came after the study was signed, the last of {count} of this session"
 
 

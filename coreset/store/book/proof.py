@@ -6,7 +6,7 @@ from sqlalchemy import Connection, func, select
 
 from coreset.errors import CoresetError
 from coreset.store.book.chain import broken
-from coreset.store.book.schema import METADATA, PART, READING, REVISION, SITTING
+from coreset.store.book.schema import AFTER, METADATA, PART, READING, REVISION, SITTING
 from coreset.store.book.shown import opened
 
 
@@ -40,7 +40,8 @@ def _unknown_cases(connection: Connection) -> list[str]:
     wrong += [f"part {row.name} of {row.case_id!r}: no revision {row.revision}" for row in connection.execute(lone)]
     place = READING.c.case_id, READING.c.study, READING.c.device
     same = (SITTING.c.case_id == place[0]) & (SITTING.c.study == place[1]) & (SITTING.c.device == place[2])
-    unknown = select(*place).outerjoin(SITTING, same).where(SITTING.c.number.is_(None), place[2] != "").distinct()
+    timed = (place[2] != "") & ~place[2].endswith(AFTER)
+    unknown = select(*place).outerjoin(SITTING, same).where(SITTING.c.number.is_(None), timed).distinct()
     return wrong + [f"reading of {row.case_id!r}, {row.study}: no session" for row in connection.execute(unknown)]
 
 

@@ -83,6 +83,10 @@ READING = Table(
 )
 """One row each press of a clock, or each reading that was typed or imported (device empty). Never changed."""
 
+AFTER = "@late"
+"""Ending of the device under which presses stand that came after their study was signed: it has no number as a session,
+so that no reading comes of them. No device of a browser can have it."""
+
 SITTING = Table(
     "sitting",
     METADATA,
