@@ -43,6 +43,14 @@ def test_a_signed_study_takes_no_more_changes(kept):
     kept.keep("c", dataclasses.replace(kept.open("c"), title="Two"), who="OB7", why="something else")
 
 
+@pytest.mark.parametrize("code", ["\u0410P1", "AP1\u200b"])
+def test_a_signature_reads_as_nobody_elses(kept, code):
+    """A Cyrillic letter among Latin ones, or a character that is not seen, makes a code that reads as AP1."""
+    with pytest.raises(BookError, match="a signature must have a code"):
+        kept.sign("c", "S1", who=code)
+    assert kept.signed("c", "S1") == ""
+
+
 def test_the_place_of_a_signed_study_in_the_register_may_change(kept):
     """Superseded, or withdrawn with a reason: what the signature does not cover; undone as any edit."""
     kept.sign("c", "S1", who="AP1")

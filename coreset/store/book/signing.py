@@ -8,8 +8,10 @@ from collections.abc import Collection, Iterable, Mapping
 from sqlalchemy import Connection, select, update
 
 from coreset.case import Study
+from coreset.case.codes import alphabet_rule, unseen_rule
 from coreset.case.people import PROGRAM
 from coreset.case.signature import content_hash, signature_state
+from coreset.errors import BookError
 from coreset.store.book import chain, documents, rows, sessions
 from coreset.store.book.forget import forget
 from coreset.store.book.schema import SIGNATURE
@@ -22,7 +24,15 @@ CODE_DELETED = "a person's code was deleted"
 
 
 def sign(connection: Connection, case_id: str, code: str, studies: Iterable[Study], **stamp: str) -> None:
-    """Sign a study, with every session of it; `studies` are those of the case, `stamp` is who and at."""
+    """Sign a study, with every session of it; `studies` are those of the case, `stamp` is who and at.
+
+    Raises
+    ------
+    BookError
+        If it is signed already, or the code of who signs could be taken for another's.
+    """
+    if rule := unseen_rule(stamp["who"]) or alphabet_rule(stamp["who"]):
+        raise BookError(f"a signature must have {rule}")
     known = documents.study_codes(connection, case_id)
     study = sessions.whole(code, known)
     own = [one for one in studies if sessions.whole(one.study, known) == study]
