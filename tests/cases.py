@@ -185,6 +185,8 @@ def studies(draw, code, patterns, methods, sets, cores):
             method=st.sampled_from(methods),
             pattern=st.just(pattern),
             date=DAYS,
+            effective=DAYS,
+            superseded_by=st.just(""),
             clock_in=CLOCKS,
             clock_out=CLOCKS,
             allowances=st.sampled_from(["", *sets]),

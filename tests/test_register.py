@@ -16,6 +16,7 @@ from coreset.brief.register import register_csv
 from coreset.brief.warnings import warnings
 from coreset.case.signature import content_hash
 from coreset.cli.command import main
+from coreset.errors import StudyError
 from coreset.store import folder
 from coreset.study.counting import challenges, chance_of, counting
 from coreset.study.pooling import by_pattern, standards
@@ -122,3 +123,12 @@ def test_the_command_and_the_document_have_the_register(tmp_path, capsys):
     assert [(one["pattern"], one["method"]) for one in rows] == pairs
     assert "molds/h" in said and "2026-03-01" in said
     assert document(assess(made, resamples=200))["register"][0]["studies"] == ["S1"]
+
+
+def test_a_day_that_is_none_and_a_successor_that_is_not_there_are_faults():
+    """Both are named by their column."""
+    parts = folder.plain(case([timed("S1", 20), timed("S2", 20)]))
+    parts["studies"][0] |= {"effective": "soon", "superseded_by": "S3"}
+    with pytest.raises(StudyError) as refused:
+        folder.build(parts)
+    assert {fault.column.split(".")[-1] for fault in refused.value.faults} == {"effective", "superseded_by"}

@@ -38,6 +38,7 @@ FIELDS = {
     "method": "method",
     "baseline": "method",
     "candidate": "method",
+    "superseded_by": "study",
 }
 """Fields of a case that hold codes, and the kind of each."""
 

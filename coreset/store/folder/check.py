@@ -174,11 +174,13 @@ def study(row: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faul
     Its pattern may have no volume yet and its method no steps: a standard needs neither, and `unlisted` tells of them.
     """
     name_fault(row, "allowances", known["allowances"], faults)
+    name_fault(row, "superseded_by", known["studies"], faults)
     unique(parts, ["name"], faults)
     for part in parts:
         name_fault(part, "core", known["cores"].get(row.word("pattern"), []), faults)
     for field, pattern, words in (
         ("date", DAY, "a day as 2026-03-31"),
+        ("effective", DAY, "a day as 2026-03-31"),
         ("clock_in", CLOCK, "a time as 7:05:00"),
         ("clock_out", CLOCK, "a time as 7:05:00"),
     ):
