@@ -11,7 +11,7 @@ from study_cases import case, study
 from coreset.case import Core, Pattern, Place, Range
 from coreset.errors import OutOfRange
 from coreset.study import sample_size
-from coreset.study.bootstrap import effective_number
+from coreset.study.dependence import GRID, shrunk_lag_one
 from coreset.study.element_times import element_times
 from coreset.study.pooling import standards
 from coreset.study.time_balance import balance
@@ -44,28 +44,72 @@ def test_the_range_of_readings_by_hand():
     assert sample_size.by_range([18.0, 22.0, 20.0, 19.0, 21.0], share=0.1) == pytest.approx(11.83 / 4, abs=0.002)
 
 
-def test_two_readings_ask_and_dependent_ones_ask_for_more():
-    """The t form of mean and sd; stretched by n over the number that counts, rounded up."""
-    assert sample_size.needed([9.0, 11.0]) == sample_size.by_t(10.0, math.sqrt(2)) > 20
-    zigzag = np.array([9.0, 11.0] * 8)
-    assert sample_size.needed(zigzag) == sample_size.by_t(10.0, zigzag.std(ddof=1))
-    alike = np.repeat([9.0, 11.0, 10.0, 9.5], 4)
-    plain = sample_size.by_t(alike.mean(), alike.std(ddof=1))
-    assert sample_size.needed(alike) == math.ceil(plain * 16 / effective_number(alike)) > plain
+def test_dependent_readings_ask_for_more():
+    """The t form of mean and sd, the sd stretched by the root of n over the number that counts."""
+    zigzag, alike = np.array([9.0, 11.0] * 8), np.repeat([9.0, 11.0, 10.0, 9.5], 4)
+    plain = sample_size.by_t(10.0, zigzag.std(ddof=1))
+    assert plain <= sample_size.needed(zigzag) <= 1.3 * plain
+    stretched = alike.std(ddof=1) / math.sqrt(sample_size.share_counting(alike))
+    assert sample_size.needed(alike) == sample_size.by_t(alike.mean(), stretched)
+    assert sample_size.needed(alike) > 2 * sample_size.by_t(alike.mean(), alike.std(ddof=1))
+
+
+def series(rng, n, rho, cv=0.10):
+    """A first-order series of cycles of 20 s."""
+    x = rng.standard_normal(n)
+    for i in range(1, n):
+        x[i] = rho * x[i - 1] + math.sqrt(1 - rho**2) * x[i]
+    return 20 * (1 + cv * x)
+
+
+@pytest.mark.parametrize(("rho", "low", "high"), [(0.0, 1.0, 1.6), (0.2, 0.85, 1.4), (0.4, 0.6, 1.1)])
+def test_a_pilot_of_ten_asks_for_about_what_is_needed(rho, low, high):
+    """400 pilots of 10 cycles: the mean near the true number, the worst below 6 times it; a whole coefficient: 39."""
+    rng = np.random.default_rng(7)
+    true = sample_size.by_t(20.0, 2.0 * math.sqrt((1 + rho) / (1 - rho)))
+    ratio = np.array([sample_size.needed(series(rng, 10, rho)) for _ in range(400)]) / true
+    assert low < ratio.mean() < high and ratio.max() < 6
+
+
+def test_the_shrunk_coefficient_by_a_second_way():
+    """Against the multivariate normal density of each coefficient, mean and scale summed over a fine grid."""
+    x = np.array([9.0, 9.4, 10.8, 10.1, 9.7, 10.9, 11.2, 10.0])
+    lags = np.abs(np.subtract.outer(range(8), range(8)))
+    means, scales = np.linspace(4, 16, 601), np.exp(np.linspace(-3, 3, 301))
+    weight = []
+    for rho in GRID:
+        inverse, (_, log_det) = np.linalg.inv(rho**lags), np.linalg.slogdet(rho**lags)
+        off = x[None, :] - means[:, None]
+        square = np.einsum("ij,jk,ik->i", off, inverse, off)[:, None]
+        density = np.exp(-log_det / 2 - square / (2 * scales**2)) / scales**8
+        weight.append(density.sum() * np.exp(-((rho / 0.4) ** 2) / 2))
+    assert shrunk_lag_one(x) == pytest.approx(np.average(GRID, weights=weight), abs=0.005)
+
+
+def test_occasional_elements_ask_for_more_unless_their_frequency_is_stated():
+    """14 s in one cycle of ten beside 24 s: by hand the variance per cycle gains 0.1 (14^2 + 2^2) = 20 s^2."""
+    totals = series(np.random.default_rng(2), 24, 0.0, cv=0.05)
+    spread = totals.var(ddof=1) / sample_size.share_counting(totals)
+    for counted, more in ((True, 20.0), (False, 0.4)):
+        found = sample_size.cycles_needed(totals, mean=25.4, occasional=[(0.1, 14.0, 2.0, counted)])
+        assert found == sample_size.by_t(25.4, math.sqrt(spread + more))
+    assert sample_size.cycles_needed([20.0], mean=20.0) == 0
 
 
 @pytest.mark.parametrize("level", [0.8, 0.95])
 @pytest.mark.parametrize("x", [[9.0, 11.0], [9.0, 11.0, 10.0], [9.0, 11.5] * 6])
 def test_the_precision_reached_by_scipy(x, level):
-    """Half of Student's interval of the mean as a share of it, where every reading counts."""
+    """Half of Student's interval of the mean as a share of it, stretched for the readings that do not count."""
     low, high = stats.t.interval(level, len(x) - 1, loc=np.mean(x), scale=stats.sem(x))
-    assert sample_size.precision(x, level=level) == pytest.approx((high - low) / 2 / np.mean(x))
+    stretched = (high - low) / 2 / np.mean(x) / math.sqrt(sample_size.share_counting(x))
+    assert sample_size.precision(x, level=level) == pytest.approx(stretched)
+    reached = sample_size.precision(x, level=level)
+    assert sample_size.needed(x, share=reached * 1.0001, level=level) <= len(x)
+    assert sample_size.needed(x, share=reached * 0.9999, level=level) > len(x)
 
 
-def test_the_precision_of_readings_that_depend_on_each_other():
-    """1, 2, 3, 4 count for 4/7 of a reading: t at one degree of freedom, 12.7062; one reading has no precision."""
-    expected = 12.7062 * math.sqrt(5 / 3) / math.sqrt(4 / 7) / 2.5
-    assert sample_size.precision([1.0, 2.0, 3.0, 4.0]) == pytest.approx(expected, rel=1e-5)
+def test_one_reading_has_no_precision():
+    """Nor have readings of nothing; readings all alike have reached any."""
     assert math.isnan(sample_size.precision([5.0])) and sample_size.precision([5.0, 5.0]) == 0.0
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -10,7 +11,8 @@ from scipy.special import stdtrit
 
 from coreset.errors import OutOfRange
 from coreset.sources import table
-from coreset.study.bootstrap import LEVEL, effective_number
+from coreset.study.bootstrap import LEVEL
+from coreset.study.dependence import shrunk_lag_one
 
 PRECISION = 0.05
 D2 = {5: 2.326, 10: 3.078}  # [nist_handbook] mean range of 5 and of 10 normal readings over their sd
@@ -105,13 +107,61 @@ def by_t(mean: float, sd: float, *, share: float = PRECISION, level: float = LEV
 
 
 def needed(readings: ArrayLike, *, share: float = PRECISION, level: float = LEVEL) -> int:
-    """Readings needed by the t form, stretched where the readings taken depend on each other."""
+    """Readings needed by the t form, stretched as far as the readings taken depend on each other."""
     x = np.asarray(readings, float)
     x = x[np.isfinite(x)]
     if len(x) < 2:
         return 0
-    plain = by_t(float(x.mean()), float(x.std(ddof=1)), share=share, level=level)
-    return math.ceil(plain * len(x) / effective_number(x))
+    return by_t(float(x.mean()), float(x.std(ddof=1)) / math.sqrt(share_counting(x)), share=share, level=level)
+
+
+def share_counting(readings: ArrayLike) -> float:
+    """Share of the readings that counts as independent: (1 - r)/(1 + r), r shrunk; 1 where all readings are alike."""
+    x = np.asarray(readings, float)
+    x = x[np.isfinite(x)]
+    r = shrunk_lag_one(x) if len(x) > 1 and np.ptp(x) > 0 else 0.0
+    return (1 - r) / (1 + r)
+
+
+def cycles_needed(
+    totals: ArrayLike,
+    *,
+    mean: float,
+    occasional: Iterable[tuple[float, float, float, bool]] = (),
+    share: float = PRECISION,
+    level: float = LEVEL,
+) -> int:
+    """Cycles needed until the standard, its occasional elements included, is within a share of itself.
+
+    Parameters
+    ----------
+    totals : array_like, (cycles,)
+        Time of the regular elements for one mold in each whole cycle, in the order taken. [s]
+    mean : float
+        Time for one mold of all elements. [s]
+    occasional : iterable of (frequency, mean, sd, counted)
+        Of each occasional element: times it occurs per cycle, mean and standard deviation of one occurrence [s per
+        mold], and whether its frequency was counted in this study, so that it has an error of its own.
+    share, level : float
+        Half-width wanted as a share of the time for a mold, and the confidence.
+
+    Returns
+    -------
+    int
+        0 below two cycles.
+
+    References
+    ----------
+    Variance of a sum of independent parts; an element that came k times has the count of a Poisson process, f (m^2 +
+    s^2) per cycle where it was counted and f s^2 where its frequency is stated.
+    """
+    x = np.asarray(totals, float)
+    x = x[np.isfinite(x)]
+    if len(x) < 2:
+        return 0
+    variance = float(x.var(ddof=1)) / share_counting(x)
+    variance += sum(f * (sd**2 + (each**2 if counted else 0.0)) for f, each, sd, counted in occasional)
+    return by_t(mean, math.sqrt(variance), share=share, level=level)
 
 
 def precision(readings: ArrayLike, *, level: float = LEVEL) -> float:
@@ -119,8 +169,8 @@ def precision(readings: ArrayLike, *, level: float = LEVEL) -> float:
     x = np.asarray(readings, float)
     if len(x) < 2 or not x.any():
         return math.nan
-    n = effective_number(x)
-    return float(stdtrit(max(n - 1, 1), 0.5 + level / 2) * x.std(ddof=1) / math.sqrt(n) / x.mean())
+    n = len(x)
+    return float(stdtrit(n - 1, 0.5 + level / 2) * x.std(ddof=1) / math.sqrt(n * share_counting(x)) / x.mean())
 
 
 def rough_cycles(cycle_s: float) -> int:

@@ -170,11 +170,25 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
         status=study.status,
         version=study.version,
         effective=study.effective or study.date,
-        cycles_needed=sample_size.needed(observed_cycles),
+        cycles_needed=_cycles_needed(study, timed, found, observed),
         precision=sample_size.precision(observed_cycles),
         with_all_s=_with_all(study, factor) if timed.excluded.any() else float(normal @ factor),
         warnings=tuple(notes(study, timed, found, closing, (allow, rater_from))),
     )
+
+
+def _cycles_needed(study: Study, timed: Timed, found: Sums, observed: NDArray[np.float64]) -> int:
+    """Cycles until the observed time for a mold is within the precision asked for, occasional elements included."""
+    regular = np.array([not e.occasional for e in study.elements])
+    totals = cycle_times(found, found.observed)[:, regular].sum(axis=1)
+    rare = []
+    for i in np.flatnonzero(~regular):
+        x = occurrences(timed, int(i))
+        if len(x) and x.mean() > 0:
+            molds = study.molds_per_cycle
+            often, sd = float(observed[i] / x.mean()) * molds, float(x.std(ddof=1)) if len(x) > 1 else 0.0
+            rare.append((often, float(x.mean()) / molds, sd / molds, bool(found.counted[i])))
+    return sample_size.cycles_needed(totals, mean=float(observed.sum()), occasional=rare)
 
 
 def rater_of(case: Case, study: Study) -> tuple[float, str]:

@@ -11,7 +11,8 @@ from coreset.report.run_working import both_ends, seeded
 from coreset.rounding import fixed
 from coreset.sources import table, used
 from coreset.study import sample_size
-from coreset.study.bootstrap import LEVEL, effective_number, lag_one
+from coreset.study.bootstrap import LEVEL, lag_one
+from coreset.study.dependence import shrunk_lag_one
 from coreset.study.rating_scales import scale
 from coreset.study.series import Series
 from coreset.study.standard import ElementTime, Standard
@@ -103,7 +104,7 @@ def of_needed(series: Series) -> list[Working]:
     x = series.kept
     mean, sd, n = float(x.mean()), float(x.std(ddof=1)), len(x)
     by_z = sample_size.by_z(mean, sd, share=sample_size.PRECISION)
-    effective, by_t = effective_number(x), sample_size.by_t(mean, sd)
+    effective, by_t = n * sample_size.share_counting(x), sample_size.by_t(mean, sd)
     return [
         Working(what=_word("mean"), symbol="x̄", formula="Σx/n", numbers=f"{fixed(float(x.sum()), 2)}/{n}", value=mean,
                 unit="s"),
@@ -116,10 +117,11 @@ def of_needed(series: Series) -> list[Working]:
                 numbers=f"n = {by_t}", value=by_t, **used("freivalds", "TIME-needed-t")),
         Working(what=_word("lag"), symbol="r₁", formula="Σ(xᵢ − x̄)(xᵢ₊₁ − x̄)/Σ(x − x̄)²",
                 numbers=f"n = {n}", value=lag_one(x), source="nist_strd", status="reprinted"),
-        Working(what=_word("effective"), symbol="n′", formula="n (1 − r)/(1 + r), r = r₁ + (1 + 4 r₁)/n",
-                numbers=f"n = {n}, r₁ = {fixed(lag_one(x), 3)}", value=effective),
-        Working(what=_word("asked"), symbol="N", formula="⌈n_t n/n′⌉",
-                numbers=f"⌈{by_t} × {n}/{fixed(effective, 1)}⌉", value=sample_size.needed(x)),
+        Working(what=_word("effective"), symbol="n′", formula="n (1 − r)/(1 + r)",
+                numbers=f"n = {n}, r = {fixed(shrunk_lag_one(x), 3)}", value=effective),
+        Working(what=_word("asked"), symbol="N", formula="t(N − 1) s √(n/n′)/√N ≤ k x̄",
+                numbers=f"s √({n}/{fixed(effective, 1)}) = {fixed(sd * math.sqrt(n / effective), 3)}",
+                value=sample_size.needed(x)),
     ]  # fmt: skip
 
 
