@@ -10,6 +10,7 @@ from coreset.study.attempts import tries
 from coreset.study.element_times import element_times
 from coreset.study.pooling import standards
 from coreset.study.rating_scales import factor
+from coreset.study.time_balance import balance
 
 WHO = {"who": "E1", "when": "2026-01-01", "why": "stuck"}
 
@@ -58,3 +59,16 @@ def test_tries_leave_out_cycles_that_are_not_known():
             (4, "a", 7.0), (4, "x", 9.0, NAN, "foreign"), (4, "b", 2.0, NAN, "failed")]  # fmt: skip
     times, done = tries(study(rows, "ab", corrections=(Correction(seq=6, action="exclude", **WHO),)))
     assert (times.tolist(), done.tolist()) == ([7.0, 9.0], [True, False])
+
+
+def test_foreign_time_after_a_missed_breakpoint_is_not_all_foreign():
+    """a 5 s, b 7 s; then b missed and a truck until 40 s: 40 - 17 = 23 s, of which b's mean of 7 s is work."""
+    missed, truck = (2, "b", NAN, NAN, "missed"), (2, "truck", 40.0, NAN, "foreign")
+    begun = [(1, "a", 5.0), (1, "b", 12.0), (2, "a", 17.0), missed]
+    made = study([*begun, truck, (3, "a", 45.0), (3, "b", 52.0)], "ab", timing="continuous")
+    found = balance(made, element_times(made))
+    assert (found.ineffective_s, found.effective_s, found.missed_s) == (16.0, 36.0, 7.0)
+    assert found.effective_s + found.ineffective_s == 52.0
+    short = [*begun, (2, "truck", 20.0, NAN, "foreign"), (3, "a", 25.0), (3, "b", 32.0)]
+    made = study(short, "ab", timing="continuous")
+    assert balance(made, element_times(made)).ineffective_s == 0.0

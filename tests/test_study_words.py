@@ -2,6 +2,7 @@
 
 import ast
 import operator
+import re
 from functools import cache
 from pathlib import Path
 
@@ -68,6 +69,8 @@ def test_the_demo_is_no_walkover():
     assert "faster" in verdicts.values()
     for pair in found:
         assert sentences.verdict(pair, case).startswith(f"{pair.pattern}: assisted is")
+        low, high = map(float, re.search(r"95 %: ([\d.]+) to ([\d.]+)", sentences.verdict(pair, case)).groups())
+        assert 0 < low < abs(pair.found.mean_difference.value) < high, "faster by 3 to 5 s, not by -5 to -3"
         assert len(sentences.verdict_more(pair, case)) >= 4
         assert len(tables.compared(pair.found)) == 8
     assert "slower for PC03" in sentences.cycles_answer(found, case)

@@ -182,7 +182,9 @@ class Allowances:
     """A named set of allowances: [allowances.<name>] of case.toml."""
 
     name: Code = says("name of the set")
-    basis: Literal["normal", "shift"] = says("normal: 1 + A; shift: 1/(1 - A). Must be stated")
+    basis: Literal["normal", "shift"] = says(
+        "basis of the allowance: normal is 1 + A, shift is 1/(1 - A). Must be stated"
+    )
     table: Literal["ilo1957", "ilo1979", ""] = says(
         "printed table the lines refer to: pounds 1957, kilograms 1979", default=""
     )

@@ -19,7 +19,8 @@ class Timed:
     """Element times of a study, one an entry, in the order taken; every array of shape (readings,).
 
     `element` is the place in the study's list of elements, -1 foreign. `seconds` is NaN where it is not known.
-    `good` rows are times of whole elements; `failed` ones lower bounds; `missed` ones hold several elements or none;
+    `good` rows are times of whole elements; `failed` ones lower bounds; `missed` ones hold several elements or none,
+    among them foreign rows that follow a breakpoint that was not read;
     `excluded` ones were set aside by a correction and are kept. Where foreign time cut an element in parts, the row
     that ends it has the time of all of them, and the rows of its parts have none.
     """
@@ -68,7 +69,7 @@ def element_times(study: Study, *, keep_excluded: bool = False) -> Timed:
     foreign = kind == "foreign"
     _refuse(study, np.flatnonzero((element == FOREIGN) & ~foreign), "an element of the study", "element", names)
     element[foreign] = FOREIGN
-    missed = ((kind == "missed") | spans | ~np.isfinite(seconds)) & ~foreign
+    missed = ((kind == "missed") & ~foreign) | spans | ~np.isfinite(seconds)
     excluded = np.zeros(len(r), bool) if keep_excluded else _excluded(study)
     part = _join_parts(kind == "split", foreign, missed, (seconds, element, excluded))
     failed = (kind == "failed") & ~missed & ~excluded

@@ -19,7 +19,8 @@ DAY_S = 86_400.0
 class Balance:
     """Where the time of a study went. [s]
 
-    `effective_s`: elements, failed tries and times of elements whose breakpoint was missed. `ineffective_s`: foreign.
+    `effective_s`: elements, failed tries and times of elements whose breakpoint was missed. `ineffective_s`: foreign;
+    of foreign time after a missed breakpoint what the mean times of the missed elements leave.
     `check_s`: before the first and after the last element. `unaccounted_s` may be negative; NaN without wall clock.
     """
 
@@ -59,6 +60,24 @@ def clock_s(text: str) -> float:
         return math.nan
 
 
+def _missed_work(study: Study, timed: Timed) -> float:
+    """Work within foreign rows that follow missed breakpoints: the missed elements by their means, at most the row. [s]
+
+    An element that was never read whole leaves nothing to go by, and its part stays with the foreign time.
+    """
+    if study.timing == "snapback":
+        return 0.0
+    work, waiting = 0.0, 0.0
+    for place, seconds in enumerate(timed.seconds):
+        if np.isfinite(seconds) or not timed.missed[place]:
+            work += min(waiting, float(seconds)) if timed.foreign[place] and np.isfinite(seconds) else 0.0
+            waiting = 0.0
+        elif not timed.foreign[place]:
+            times = timed.seconds[timed.good & (timed.element == timed.element[place])]
+            waiting += float(times.mean()) if len(times) else 0.0
+    return work
+
+
 def balance(study: Study, timed: Timed) -> Balance:
     """The time balance of a study.
 
@@ -70,9 +89,10 @@ def balance(study: Study, timed: Timed) -> Balance:
     [ilo1992] check time, effective and ineffective time, error below 2 % of the elapsed time.
     """
     known = np.nan_to_num(timed.seconds)
+    work = _missed_work(study, timed)
     check = study.elapsed_before_s + study.elapsed_after_s
-    ineffective = float(known[timed.foreign].sum())
-    effective = float(known[~timed.foreign].sum())
+    ineffective = float(known[timed.foreign].sum() - work)
+    effective = float(known[~timed.foreign].sum() + work)
     elapsed = (clock_s(study.clock_out) - clock_s(study.clock_in)) % DAY_S
     from_clock = math.isfinite(elapsed)
     if not from_clock:
@@ -83,7 +103,7 @@ def balance(study: Study, timed: Timed) -> Balance:
         effective_s=effective,
         ineffective_s=ineffective,
         excluded_s=float(known[timed.excluded].sum()),
-        missed_s=float(known[timed.missed].sum()),
+        missed_s=float(known[timed.missed & ~timed.foreign].sum() + work),
         failed_s=float(known[timed.failed].sum()),
         unaccounted_s=elapsed - check - effective - ineffective,
         from_clock=from_clock,

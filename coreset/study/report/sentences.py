@@ -49,9 +49,10 @@ def verdict(pair: Pair, case: Case) -> str:
         return _tries(pair, pair.tries, case)
     d = pair.found.mean_difference
     digits = max(1, digits_borne(d.low, d.high, most=1))
+    low, high = (-d.high, -d.low) if pair.found.verdict == "faster" else (d.low, d.high)
     return say(
         f"study.verdict.{pair.found.verdict}", pattern=pair.pattern, first=case.baseline, second=case.candidate,
-        difference=number(abs(d.value), digits), low=signed(d.low, digits), high=signed(d.high, digits),
+        difference=number(abs(d.value), digits), low=signed(low, digits), high=signed(high, digits),
         more=number(pair.found.more_cycles),
     )  # fmt: skip
 
