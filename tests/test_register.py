@@ -12,7 +12,7 @@ from study_cases import case, study
 
 from coreset.assess import assess
 from coreset.brief.document import document
-from coreset.brief.register import register_csv
+from coreset.brief.register import register_csv, register_table
 from coreset.brief.warnings import warnings
 from coreset.case.signature import content_hash
 from coreset.cli.command import main
@@ -122,6 +122,8 @@ def test_the_command_and_the_document_have_the_register(tmp_path, capsys):
     assert [(one["pattern"], one["method"]) for one in entries] == pairs
     assert [(one["pattern"], one["method"]) for one in rows] == pairs
     assert "molds/h" in said and "2026-03-01" in said
+    [first, _] = register_table(assess(made, resamples=200).register)
+    assert (first["status"], first["studies"], first["effective"]) == ("current", "S1", "2026-03-01")
     assert document(assess(made, resamples=200))["register"][0]["studies"] == ["S1"]
 
 

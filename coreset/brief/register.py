@@ -33,6 +33,11 @@ def shown(entries: Iterable[RegisterEntry]) -> list[list[str]]:
     ]  # fmt: skip
 
 
+def register_table(entries: Iterable[RegisterEntry]) -> list[dict[str, str]]:
+    """Rows of the table by their heads, for a page."""
+    return [dict(zip(heads("register"), row, strict=True)) for row in shown(entries)]
+
+
 def screen_of(entries: Iterable[RegisterEntry]) -> str:
     """The register for a terminal."""
     rows = shown(entries)

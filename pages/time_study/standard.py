@@ -3,7 +3,7 @@
 import streamlit as st
 
 from coreset.pages.parts import layout, results
-from coreset.pages.time_study import standard_data, standard_pace, standard_rater, standard_study
+from coreset.pages.time_study import standard_data, standard_pace, standard_rater, standard_register, standard_study
 from coreset.study.charts import standards as charts
 from coreset.study.report import tables
 from coreset.study.report.sentences import patterns_of, standard_answer
@@ -25,6 +25,7 @@ if any(row.method in (case.baseline, case.candidate) for row in rows):
     results.picture(lambda: charts.overview(rows, case), "overview", table=lambda: tables.standards(rows))
 shown = standard_study.show(case, [row for row in found.standards if row.pattern == pattern], found)
 folds = {
+    "brief.register.title": lambda: standard_register.show(found),
     "study.data.title": lambda: standard_data.show(case, found.pooled),
     "study.standard.section_rater": lambda: standard_rater.show(case),
     "study.levelling.title": standard_rater.level,

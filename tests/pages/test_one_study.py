@@ -71,3 +71,14 @@ def test_a_first_standard_takes_a_study_and_nothing_else(book):
     assert not app.exception and not app.error
     said = [str(getattr(one, "value", "")) for one in app.main]
     assert any("17.5" in one for one in said), " ¦ ".join(said)
+    assert any(one.label == say("brief.register.title") for one in app.expander)
+    app = opened("timing", case="c", study="S1", view="header")
+    typed(app, "Your code", "OB1")
+    status = next(box for box in app.selectbox if box.label.lower().startswith("status in the register"))
+    status.set_value("withdrawn")
+    next(
+        box for box in app.text_input if (box.key or "").startswith("c.register") and box.key.endswith("why")
+    ).set_value("wrong cores")
+    app = pressed(app, say("timing.register_keep"))
+    assert not app.exception and not app.error, [one.value for one in app.error]
+    assert book.open("c").studies[0].status == "withdrawn" and len(book.open("c").studies[0].readings) == 18

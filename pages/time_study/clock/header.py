@@ -23,6 +23,7 @@ from coreset.web import person, session
 COLUMNS = {"name": 4, "breakpoint": 4, "kind": 3, "per_mold": 2, "occasional": 2}
 """Fields of an element that are edited, with the widths of their columns."""
 NEW_ROWS = 2
+PLACE_IN_REGISTER = ("status", "status_reason", "effective", "superseded_by", "restudy")
 
 
 def header(case: Case, study: Study) -> None:
@@ -51,7 +52,26 @@ def header(case: Case, study: Study) -> None:
         attempt(lambda: _keep(case, study, _joined(case, study, _typed(typed, fields), form), why))
     else:
         layout.saved_since(saved_since({name: fields[name].label for name in typed}, base, study))
+    _register(case, study, fields)
     _trail(study)
+
+
+def _register(case: Case, study: Study, fields: dict[str, Asked]) -> None:
+    """The study's place in the register; a signature does not lock it, since a signed study can be superseded."""
+    locked, form = not session.may("edit"), session.form_of("register", study.study)
+    base = _base(study, form)
+    st.header(say("brief.register.title"), anchor=False)
+    st.markdown(say("timing.register_words"))
+    with st.form("register", border=False):
+        columns = st.columns(2)
+        typed: dict[str, Any] = {}
+        for number, name in enumerate(PLACE_IN_REGISTER):
+            with columns[number & 1]:
+                typed[name] = _widget(fields[name], base, form, disabled=locked)
+        why = st.text_input(say("timing.edit_why"), key=f"{form}.why", disabled=locked, help=layout.word("correction"))
+        kept = st.form_submit_button(say("timing.register_keep"), disabled=locked)
+    if kept:
+        attempt(lambda: _keep(case, study, _joined(case, study, _typed(typed, fields), form), why))
 
 
 def _base(study: Study, form: str) -> Study:
