@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 from coreset.case import Readings
 from coreset.case.signature import content_hash, signature_state, signed_content, signer
 from coreset.cli.command import app
+from coreset.errors import BookError
 from coreset.store import folder
 from coreset.store.book import Book
 from coreset.study.report.timing import standing
@@ -89,6 +90,20 @@ def test_a_row_added_past_the_program_breaks_it(signed):
         connection.execute(text("update sitting set device = 'd0' where device = 'd1'"))
         connection.execute(text("update reading set device = 'd0', clock_s = clock_s + 0.5 where device = 'd1'"))
     assert states(signed.open("c")) == VALID | {"S2": "broken"}
+
+
+def test_a_signed_study_can_be_superseded(signed):
+    """What the register says may change after the signature, which stays valid; nothing else of the header may."""
+    now = signed.open("c")
+    one, *others = now.studies
+    later = dataclasses.replace(one, status="superseded", superseded_by="S2", status_reason="another layout")
+    signed.keep("c", dataclasses.replace(now, studies=(later, *others)), who="OB7", why="register")
+    assert signed.open("c").studies[0].status == "superseded" and states(signed.open("c")) == VALID
+    with pytest.raises(BookError, match="must be open to be changed"):
+        changed = dataclasses.replace(later, conditions="hot")
+        signed.keep("c", dataclasses.replace(now, studies=(changed, *others)), who="OB7", why="conditions")
+    signed.undo("c", who="OB7")
+    assert signed.open("c").studies[0].status == "current"
 
 
 def test_a_signature_of_an_earlier_version_proves_nothing(signed, tmp_path):

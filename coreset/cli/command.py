@@ -12,7 +12,7 @@ import typer
 from coreset.cli.backup import backup, forget, restore, verify
 from coreset.cli.lift import lift
 from coreset.cli.lifts import lifts
-from coreset.cli.notes import note_broken_signatures, note_zero_limits
+from coreset.cli.notes import note_broken_signatures, note_zero_limits, refuse_unanswerable
 from coreset.cli.portfolio import portfolio
 from coreset.cli.progress import watched
 from coreset.cli.readings import readings
@@ -169,6 +169,9 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
         typer.echo(say("cli.check.untimed", method=method, step=step, element=element, known=known), err=True)
     note_zero_limits(case)
     note_broken_signatures(case)
+    lacks = missing(case)
+    if "standard" not in lacks:
+        refuse_unanswerable(case, quiet=quiet or as_json)
     counts = {
         "patterns": len(case.patterns),
         "cores": len(case.cores),
@@ -177,7 +180,7 @@ def check(folder: Folder, as_json: Json = False, quiet: Quiet = False) -> None:
         "readings": sum(len(study.readings) for study in case.studies),
     }
     if as_json:
-        typer.echo(json.dumps(counts | {"missing": missing(case)}))
+        typer.echo(json.dumps(counts | {"missing": lacks}))
     elif not quiet:
         typer.echo("\n".join([say("cli.check.fine", **counts), *missing_sentences(case)]))
 

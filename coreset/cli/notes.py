@@ -27,3 +27,22 @@ def note_broken_signatures(case: Case) -> None:
     for study in case.studies:
         if signature_state(study) == "broken":
             typer.echo(say("cli.check.broken", study=study.study, signed=signer(study.signed)), err=True)
+
+
+FEW: dict[str, int] = {"resamples": 100, "draws": 1_000, "replications": 20}
+"""Sizes of an answer that nobody reads: enough for whatever refuses a case."""
+
+
+def refuse_unanswerable(case: Case, *, quiet: bool) -> None:
+    """Nothing, if the case can be answered: what `assess` refuses, `check` refuses, by asking for a small answer.
+
+    Raises
+    ------
+    CoresetError
+        As `assess` would.
+    """
+    from coreset.assess import assess
+    from coreset.cli.progress import watched
+
+    with watched(quiet=quiet) as told:
+        assess(case, progress=lambda stage, share: told(share, say(f"cli.stage.{stage}")), **FEW)
