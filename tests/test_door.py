@@ -16,7 +16,7 @@ from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 from streamlit.web.server.starlette.starlette_app_utils import create_signed_value
 from streamlit.web.server.starlette.starlette_server_config import USER_COOKIE_NAME
-from test_routes import body
+from test_routes import body, press
 
 from coreset.case import Correction
 from coreset.errors import BookError
@@ -139,6 +139,16 @@ def test_a_role_reaches_as_far_as_it_says(client, asked, who):
         assert "your role is observe, and this needs edit" in answer.json()["error"]
     else:
         assert answer.status_code in (200, 201, 404)
+
+
+def test_a_clock_is_started_under_the_code_of_the_sign_in(client, book):
+    """Who pressed comes from the server: a browser that names another person, or nobody, is not believed."""
+    for number, note in enumerate(["2026-11-25T08:00:00 AP1", "2026-11-25T08:00:00", ""]):
+        started = press(note=note) | {"device": f"tab-{number:04d}"}
+        assert client.post("/api/presses", json=started, headers=signed_in("ob7")).status_code == 200
+    notes = [presses[0].note for presses in book.presses("c", "S1").values()]
+    assert notes == ["2026-11-25T08:00:00 OB7", "2026-11-25T08:00:00 OB7", " OB7"]
+    assert {one.taken_by for one in book.open("c").studies} == {"OB7"}
 
 
 def test_presses_of_an_observer_are_stored(client, book):

@@ -24,6 +24,8 @@ HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "same-origin",
 }
+PERSON_CODE = "coreset.code"
+"""Where the scope of a request holds the code of the person who signed in."""
 SAFE = {"GET", "HEAD"}
 BODY_LIMIT = 262_144
 """Largest body of a route that takes none but presses. [bytes]"""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
@@ -16,7 +17,7 @@ from coreset.store.book import Book
 from coreset.store.book.presses import KINDS, Press
 from coreset.store.folder.disk import ODD
 from coreset.text import say
-from coreset.web.guard import refusal
+from coreset.web.guard import PERSON_CODE, refusal
 
 DAY_S = 86_400.0
 """Longest sitting: one day. [s]"""
@@ -73,13 +74,13 @@ def routes(book: Book) -> Sequence[Route]:
             sent = Sent.model_validate_json(await request.body())
         except ValidationError as error:
             return refusal(422, "form", **_first_fault(error))
-        return await run_in_threadpool(_store, book, sent)
+        return await run_in_threadpool(_store, book, sent, request.scope.get(PERSON_CODE, ""))
 
     return [Route("/api/presses", take, methods=["POST"])]
 
 
-def _store(book: Book, sent: Sent) -> JSONResponse:
-    presses = [Press(**press.model_dump()) for press in sent.presses]
+def _store(book: Book, sent: Sent, code: str) -> JSONResponse:
+    presses = [_by(Press(**press.model_dump()), code) for press in sent.presses]
     try:
         if signed := book.signed(sent.case, sent.study):
             if not book.take_late(sent.case, sent.study, sent.device, presses):
@@ -92,6 +93,12 @@ def _store(book: Book, sent: Sent) -> JSONResponse:
     except BookError as error:
         return refusal(503, "book", error=str(error))
     return JSONResponse({"stored": stored})
+
+
+def _by(press: Press, code: str) -> Press:
+    """A press that starts a clock under the code of who signed in, whatever the browser says; others as they are."""
+    local = press.note.partition(" ")[0]
+    return replace(press, note=f"{local} {code}") if code and press.kind == "start" else press
 
 
 def _first_fault(error: ValidationError) -> dict[str, Any]:
