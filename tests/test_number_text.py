@@ -4,9 +4,9 @@ import shutil
 
 import pytest
 
-from coreset.case import Correction
+from coreset.case import Correction, Pattern
 from coreset.errors import BookError, StudyError
-from coreset.forms.typed import number_of
+from coreset.forms.typed import Ends, converted, number_of
 from coreset.number_text import number, whole
 from coreset.store import folder
 from coreset.store.book.refusals import refuse_value
@@ -52,3 +52,16 @@ def test_a_folder_with_such_a_number_is_refused(tmp_path, file, old, text):
     path.write_text(content.replace(old, f",{text},", 1), encoding="utf-8")
     with pytest.raises(StudyError, match=rf"{file.rpartition('/')[2]}, row \d+, column \w+: found '{text}'"):
         folder.read(place)
+
+
+@pytest.mark.parametrize("sign", ["\u202e", "\u202a", "\u2066", "\u2069"])
+def test_text_that_turns_its_direction_is_refused_at_the_field(sign):
+    """What is shown would read as another text; the message shows the sign without obeying it."""
+    for kind, name, value in (
+        (Pattern, "note", f"HB{sign}10"),
+        (Pattern, "molds_per_year", Ends(low=1.0, likely=2.0, high=3.0, source=f"quote{sign}")),
+    ):
+        with pytest.raises(StudyError) as told:
+            converted(kind, {name: value}, "metric", new=False)
+        assert "turn its direction" in str(told.value) and sign not in str(told.value)
+    assert converted(Pattern, {"note": "\u05d0\u200f 漢字"}, "metric", new=False) == {"note": "\u05d0\u200f 漢字"}

@@ -23,6 +23,9 @@ SIGNS = '<>:"/\\|?*'
 """Signs that separate paths or mean something to a file system."""
 UNSEEN = {"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp", "Zs"}
 """General categories of Unicode that are not seen: control, format (direction of text among it), odd blanks."""
+TURNS = re.compile("[\u202a-\u202e\u2066-\u2069]")
+"""Characters that turn the direction of the text after them, so that it reads as another one: Unicode Standard Annex 9,
+section 2 (embeddings, overrides, isolates; from memory)."""
 RESERVED = re.compile(r"(con|prn|aux|nul|conin\$|conout\$|com[0-9¹²³]|lpt[0-9¹²³])\s*(\..*)?", re.IGNORECASE)
 """Names of devices, with or without an ending: Microsoft, "Naming Files, Paths, and Namespaces" (from memory)."""
 ALPHABETS = {"LATIN", "GREEK", "CYRILLIC", "ARMENIAN", "COPTIC", "CHEROKEE"}

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from coreset.case import Range, column
+from coreset.case.codes import TURNS
 from coreset.errors import Fault, StudyError
 from coreset.forms.fields import SEVERAL
 from coreset.number_text import NUMBER, number
@@ -42,6 +43,7 @@ def converted(kind: type, typed: Mapping[str, Any], units: str, *, new: bool) ->
             found[name] = _value(hints[name], typed.get(name))
         except ValueError as error:
             shown = str(typed.get(name) or say("front.fault.nothing"))
+            shown = TURNS.sub(lambda found: f"\\u{ord(found[0]):04x}", shown)
             faults.append(
                 Fault(file=kind.__name__, column=column(given[name], units), found=shown, expected=str(error))
             )
@@ -107,6 +109,10 @@ def _range(ends: Ends) -> Range | None:
 
 def _value(hint: Any, value: Any) -> Any:
     kinds = {hint, *typing.get_args(hint)}
+    if any(
+        isinstance(text, str) and TURNS.search(text) for text in (value if isinstance(value, tuple | list) else [value])
+    ):
+        raise ValueError(say("front.fault.direction"))
     if isinstance(value, Ends):
         value = _range(value)
     elif float in kinds and str not in kinds:
