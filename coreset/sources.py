@@ -164,6 +164,30 @@ def rule(key: str, name: str) -> Rule:
     raise SourceError(f"rule must be a row of reference/{key}/rules.csv, got {name!r}")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edge:
+    """A row of reference/edges.csv: where two prints disagree, or where a publication covers less than its use.
+
+    `one` and `other` are the two prints (kind `disagree`), or what is covered and what is done beyond it (`less`).
+    `used` is which of two prints is used, `rule` the rule that it belongs to.
+    """
+
+    kind: str
+    key: str
+    what: str
+    one: str
+    other: str
+    used: str
+    rule: str
+
+
+@cache
+def edges(kind: str) -> tuple[Edge, ...]:
+    """Rows of one kind, `disagree` or `less`, in the order of the file."""
+    text = (_root() / "edges.csv").read_text(encoding="utf-8")
+    return tuple(Edge(**row) for row in csv.DictReader(text.splitlines()) if row["kind"] == kind)
+
+
 def weakest(statuses: Iterable[str]) -> str:
     """The weakest of several statuses; a rule of our own says nothing of how a publication was read.
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from coreset.sources import RULE_STATUSES, rules, sources
+from coreset.sources import RULE_STATUSES, edges, rules, sources
 
 ROOT = Path(__file__).parents[1]
 DATA = {"nist_strd"}
@@ -43,6 +43,16 @@ def test_every_test_that_names_a_rule_is_named_by_it():
     """The other way round: each id in a mark is a rule of the ledger that lists the test."""
     listed = {(test, rule.id) for rule in rules() for test in rule.tests}
     assert {(test, id_) for test, ids in marked().items() for id_ in ids} == listed
+
+
+def test_every_edge_is_that_of_a_rule():
+    """Two prints that disagree differ, one is said to be used; each edge names its rule, and none is told twice."""
+    both = [*edges("disagree"), *edges("less")]
+    assert len(both) == len({edge.what for edge in both}) > 10
+    for edge in both:
+        assert edge.rule in {rule.id for rule in rules()} and edge.key in sources()
+        assert edge.one and edge.other and edge.one != edge.other
+        assert bool(edge.used) == (edge.kind == "disagree")
 
 
 def test_every_method_in_use_has_rules():

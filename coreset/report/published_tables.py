@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from coreset.sources import Source, sources, table, tables
+from collections.abc import Callable
+
+from coreset.sources import Edge, Source, edges, sources, table, tables
 from coreset.text import say
 
 
@@ -29,6 +31,25 @@ def _place(path: str) -> str:
 def label(path: str) -> str:
     """A table by its publication and its place there."""
     return say("front.sources.label", title=sources()[table(path).key].title, place=_place(path))
+
+
+def disagreements() -> list[dict[str, str]]:
+    """Where two prints disagree, what each says, and which is used."""
+    return _edges("disagree", lambda edge: (_title(edge), edge.what, edge.one, edge.other, edge.used))
+
+
+def beyond() -> list[dict[str, str]]:
+    """Where a publication covers less than the use here, and what is done beyond it."""
+    return _edges("less", lambda edge: (_title(edge), edge.what, edge.one, edge.other))
+
+
+def _edges(kind: str, cells: Callable[[Edge], tuple[str, ...]]) -> list[dict[str, str]]:
+    heads = [word.strip() for word in say(f"front.sources.{kind}_heads").split("|")]
+    return [dict(zip(heads, cells(edge), strict=True)) for edge in edges(kind)]
+
+
+def _title(edge: Edge) -> str:
+    return sources()[edge.key].title
 
 
 def citation(key: str) -> str:

@@ -21,6 +21,9 @@ else:
     layout.answer(sources_page.answer(used))
     st.header(say("front.sources.by_figure"), anchor=False)
     results.rows(lambda: sources_page.by_figure(used), "sources_by_figure")
+for kind, rows in (("disagree", published_tables.disagreements), ("less", published_tables.beyond)):
+    st.header(say(f"front.sources.{kind}"), anchor=False)
+    results.rows(rows())
 st.header(say("front.sources.again"), anchor=False)
 path = st.selectbox(
     say("front.sources.which"),
