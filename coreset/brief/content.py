@@ -11,6 +11,8 @@ from typing import Any
 
 from coreset.brief import annex, tables
 from coreset.brief.pictures import CHARTED
+from coreset.brief.sources_page import in_brief
+from coreset.brief.sources_used import sources_used
 from coreset.decision.headline import decision, figures, lines
 from coreset.decision.recommendation import load_on_people, would_change
 from coreset.line.report.sentences import floor
@@ -106,7 +108,8 @@ def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     found += [text(words) for words in floor(getattr(assessment, "today", None))]
     found += [text(load_on_people(assessment)), *table("handling", tables.handling(assessment))]
     found += table("assumptions", tables.assumptions(assessment))
-    found += [heading("limits"), text(say("brief.limits")), text(say("front.safety"))]
+    read = in_brief(sources_used(assessment))
+    found += [heading("limits"), text(f"{say('brief.limits')} {read}"), text(say("front.safety"))]
     return [
         *found,
         Block(kind="sign", rows=tuple((say(f"brief.sign.{who}"),) for who in ("engineer", "safety", "manager"))),

@@ -32,6 +32,12 @@ def answer(found: Sequence[SourceUsed]) -> str:
     return say("front.sources.all_but", parts=listed(parts))
 
 
+def in_brief(found: Sequence[SourceUsed]) -> str:
+    """The same in one short sentence: which figures rest in part on memory."""
+    weak = dict.fromkeys(use.what for _, use in _uses(found) if use.status == WEAKEST)
+    return say("front.sources.brief_but", what=listed(weak)) if weak else say("front.sources.brief_read")
+
+
 def by_figure(found: Sequence[SourceUsed]) -> list[dict[str, str]]:
     """One row a figure and publication: where in it, how that was read, and the rules that are weaker than print."""
     names = [word.strip() for word in say("front.sources.figure_heads").split("|")]
