@@ -3,12 +3,14 @@
 import math
 from dataclasses import replace
 
+import numpy as np
 import plant
 import pytest
 
 from coreset.case import Core, Setter
 from coreset.errors import OutOfRange
-from coreset.line.leak import generators_needed, leak_l_min_kpa, reached_kpa
+from coreset.line.cup_leak import shapes
+from coreset.line.leak import cup_leak_l_min_kpa, generators_needed, intrinsic_m2, reached_kpa, shape_factor
 from coreset.line.setter_hold import fits, orientations
 
 SETTER = Setter(
@@ -29,7 +31,9 @@ def fit(core=CORE, setter=SETTER, **changes):
 def test_reached_vacuum_lies_on_both_curves():
     """Where the lines cross, the flow of the generators is the leak of the cores."""
     row = fit().cores[0]
-    leak = leak_l_min_kpa(permeability_afs=120.0, area_cm2=60.0, path_cm=4.0) * 2
+    radius = math.sqrt(60.0 / math.pi)
+    shape = shape_factor(lip_over_radius=0.2, path_over_radius=4.0 / radius)
+    leak = 2 * cup_leak_l_min_kpa(permeability_afs=120.0, radius_cm=radius, shape=shape)
     flow = 2 * 900.0 * (1 - row.reached_kpa / 80.0)
     assert leak * row.reached_kpa == pytest.approx(flow)
 
@@ -44,8 +48,9 @@ def test_force_by_hand():
 
 def test_pad_area_needed_just_holds():
     """With the pad that is named the factor is the one wanted; where more pad only leaks more there is none."""
-    need = fit().cores[0].pad_area_cm2
-    assert fit(replace(CORE, print_area=need)).cores[0].factor == pytest.approx(2.0)
+    strong = replace(SETTER, generators=6)
+    need = fit(setter=strong).cores[0].pad_area_cm2
+    assert fit(replace(CORE, print_area=need), strong).cores[0].factor == pytest.approx(2.0, rel=1e-6)
     heavy = fit(replace(CORE, mass=40.0)).cores[0]
     assert math.isinf(heavy.pad_area_cm2)
     assert fit(replace(CORE, mass=40.0, print_area=10_000.0)).cores[0].factor < 2.0
@@ -110,3 +115,84 @@ def test_what_is_common_practice_is_flagged_below_it(factor, clearance, said):
     """common_practice/vacuum, no source: a factor of 2 for porous loads, 0.2 mm of clearance a side; less is told."""
     core = replace(CORE, print_clearance=clearance)
     assert fit(core, replace(SETTER, safety_factor=factor)).cores[0].reminds == said
+
+
+TABLE = [  # bottom open, wide core: thickness over radius, lip over radius, shape factor by finite volumes [computed]
+    (0.5, 0.05, 11.8), (1.0, 0.05, 9.8), (2.0, 0.05, 9.3), (5.0, 0.05, 9.2),
+    (0.5, 0.1, 10.7), (1.0, 0.1, 8.7), (2.0, 0.1, 8.1), (5.0, 0.1, 8.0),
+    (0.5, 0.2, 9.9), (1.0, 0.2, 7.7), (2.0, 0.2, 7.1), (5.0, 0.2, 7.0),
+    (0.5, 0.5, 9.4), (1.0, 0.5, 6.8), (2.0, 0.5, 6.0), (5.0, 0.5, 5.8),
+]  # fmt: skip
+
+
+def solved(lip, thick, wide=4.0, cell=0.05):
+    """Shape factor of a cup of radius 1 by finite volumes on a plain mesh: a cylinder, open but for cup and lip."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.linalg import spsolve
+
+    nr, nz = round(wide / cell), round(thick / cell)
+    r, number = (np.arange(nr) + 0.5) * cell, np.arange(nr * nz).reshape(nr, nz)
+    face, right = 2 * np.pi * r * cell, 2 * np.pi * (np.arange(1, nr + 1) * cell) * cell
+    rows, columns, values, own, given = [], [], [], np.zeros((nr, nz)), np.zeros((nr, nz))
+    for a, b, conduct in (
+        (number[:-1], number[1:], np.repeat((right[:-1] / cell)[:, None], nz, 1)),
+        (number[:, :-1], number[:, 1:], np.repeat((face / cell)[:, None], nz - 1, 1)),
+    ):
+        for i, j in ((a, b), (b, a)):
+            rows, columns = [*rows, i.ravel()], [*columns, j.ravel()]
+            values.append(-conduct.ravel())
+        own.ravel()[:] += np.bincount(a.ravel(), conduct.ravel(), nr * nz) + np.bincount(
+            b.ravel(), conduct.ravel(), nr * nz
+        )
+    cup, free = r < 1.0, r > 1.0 + lip
+    own[:, 0] += np.where(cup | free, face / (cell / 2), 0.0)
+    given[:, 0] += np.where(cup, face / (cell / 2), 0.0)
+    own[:, -1] += face / (cell / 2)
+    own[-1] += right[-1] / (cell / 2)
+    every = number.ravel()
+    matrix = coo_array(
+        (np.concatenate([*values, own.ravel()]), (np.concatenate([*rows, every]), np.concatenate([*columns, every])))
+    ).tocsr()
+    pressure = spsolve(matrix, given.ravel()).reshape(nr, nz)
+    return float((np.where(cup, face / (cell / 2), 0.0) * (1.0 - pressure[:, 0])).sum())
+
+
+@pytest.mark.parametrize(("thick", "lip", "shape"), TABLE)
+def test_shape_factor_against_the_table(thick, lip, shape):
+    """The fit is within -2 to +3 % of the tabled factors, to their rounding."""
+    assert float(shape_factor(lip_over_radius=lip, path_over_radius=thick)) == pytest.approx(shape, rel=0.04)
+
+
+@pytest.mark.parametrize(("thick", "lip"), [(1.0, 0.2), (2.0, 0.5), (1.0, 0.5)])
+def test_shape_factor_against_a_finite_difference_solution(thick, lip):
+    """Our own flow on a plain mesh, 3 to 6 % low at this cell, agrees within 8 %; a finer mesh comes nearer."""
+    fitted = float(shape_factor(lip_over_radius=lip, path_over_radius=thick))
+    coarse, fine = (solved(lip, thick, cell=cell) for cell in (0.1, 0.05))
+    assert fine == pytest.approx(fitted, rel=0.08) and abs(fine - fitted) < abs(coarse - fitted) + 0.05 * fitted
+
+
+def test_leak_and_vacuum_of_worked_cups():
+    """r 15 lip 4 on 30 mm, P 100: 264 l/min at 30 kPa with the thinning of air (72 straight through) [computed].
+
+    Six cups r 20 lip 4 on 40 mm, 1,400 l/min straight to 55 kPa: 13.1 kPa with it, less without, 31.3 straight through.
+    """
+    shape = shape_factor(lip_over_radius=4 / 15, path_over_radius=2.0)
+    one = float(cup_leak_l_min_kpa(permeability_afs=100, radius_cm=1.5, shape=shape))
+    assert 30 * one * (1 - 30 / 202.65) == pytest.approx(264, rel=0.01)
+    straight = float(intrinsic_m2(100)) * math.pi * 0.015**2 / (1.82e-5 * 0.03) * 6e7
+    assert 30 * straight == pytest.approx(72, abs=0.5)
+    assert one / straight == pytest.approx(float(shape) * 2.0 / math.pi)
+    core = replace(CORE, per_mold=1, cups=6, print_area=6 * math.pi * 4.0, cup_lip=4.0, permeability_afs=100.0)
+    setter = replace(SETTER, vacuum_max_kpa=55.0, vacuum_flow_l_min=1_400.0, generators=1)
+    reach = fit(core, setter).cores[0].reached_kpa
+    assert 0.85 * 13.1 < reach < 13.1
+
+
+def test_the_same_face_in_more_cups_leaks_by_the_root_and_the_range_holds_the_middle():
+    """Four cups leak about twice one of their face; the ends of the shape hold the middle; a known lip narrows them."""
+    thick = replace(CORE, leak_path=400.0)
+    one, four = (fit(replace(thick, cups=n)).cores[0].leak_l_min_kpa for n in (1, 4))
+    assert four / one == pytest.approx(2.0, rel=0.03)
+    case = plant.plant(cores=(CORE,), setter=SETTER)
+    unknown, known = shapes(case, CORE), shapes(case, replace(CORE, cup_lip=9.0))
+    assert unknown[0] == known[0] == 4.0 < known[1] < known[2] < unknown[2]

@@ -1,7 +1,9 @@
 """Vacuum against a leaking core: what the generators reach, and the air that goes through. In: curves. Out: kPa, l/min.
 
 A generator's flow falls straight from its free flow to nothing at its highest vacuum; the leak through a core rises
-straight with vacuum (Darcy). Where the two lines cross is what is reached. Real curves bend: an order of magnitude.
+straight with vacuum (Darcy). Where the two lines cross is what is reached. Real curves bend: an order of magnitude. Air
+comes to a cup from all sides of its lip: a shape factor says how much, over the size of the cup. That air thins out as
+it enters (5 % less flow at 10 kPa, 15 % at 30 kPa) and is held back by inertia is left out, which is the cautious side.
 """
 
 from __future__ import annotations
@@ -62,31 +64,44 @@ def intrinsic_m2(permeability_afs: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(permeability_afs, dtype=float) * per_unit
 
 
-def leak_l_min_kpa(*, permeability_afs: ArrayLike, area_cm2: ArrayLike, path_cm: ArrayLike) -> NDArray[np.float64]:
-    """Air through a core for each kPa of vacuum under a pad, one-dimensional Darcy flow: k A / (mu H).
+def shape_factor(*, lip_over_radius: ArrayLike, path_over_radius: ArrayLike) -> NDArray[np.float64]:
+    """Leak of a round cup on a wide core, open below, over permeability and radius: Q = s k a p / mu.
 
     Parameters
     ----------
-    permeability_afs : array_like
-        AFS number as measured on the core.
-    area_cm2 : array_like
-        Face under vacuum. [cm2]
-    path_cm : array_like
-        Length of the way air takes through the core. [cm]
+    lip_over_radius : array_like
+        Lip w over inner radius a of the cup, fitted from 0.05 to 0.5. [-]
+    path_over_radius : array_like
+        Thickness L of the core over a, fitted from 0.5 on. [-]
 
     Returns
     -------
     ndarray
-        Leak. [l/min per kPa]
+        s = 4 + 2 ln(1.25 + 0.62 a/w) + (0.6 + 0.75 w/a) (a/L)^2, our own fit (computed, not published) to finite
+        differences of the flow, within -2 to +3 % of them; near an edge of the core up to 20 % more. The last term is
+        at most that of straight flow, pi a/L, below the thicknesses fitted. A disk on a half space has 4 exactly.
 
     Examples
     --------
-    >>> area = 3.14159265 * 1.5**2
-    >>> round(30 * float(leak_l_min_kpa(permeability_afs=100, area_cm2=area, path_cm=3.0)))
-    72
+    >>> round(float(shape_factor(lip_over_radius=0.2, path_over_radius=2.0)), 2)
+    7.13
     """
-    area, path = np.asarray(area_cm2, dtype=float) * M_PER_CM**2, np.asarray(path_cm, dtype=float) * M_PER_CM
-    m3_s_pa = intrinsic_m2(permeability_afs) * area / (AIR_PA_S * path)
+    lip, path = np.asarray(lip_over_radius, dtype=float), np.asarray(path_over_radius, dtype=float)
+    thick = 4.0 + 2.0 * np.log(1.25 + 0.62 / lip)
+    return thick + np.minimum((0.6 + 0.75 * lip) / path**2, np.pi / path)
+
+
+def cup_leak_l_min_kpa(*, permeability_afs: ArrayLike, radius_cm: ArrayLike, shape: ArrayLike) -> NDArray[np.float64]:
+    """Air through a core under one round cup for each kPa of vacuum, s k a / mu. [l/min per kPa]
+
+    Examples
+    --------
+    >>> s = shape_factor(lip_over_radius=4 / 15, path_over_radius=2.0)
+    >>> round(30 * float(cup_leak_l_min_kpa(permeability_afs=100, radius_cm=1.5, shape=s)) * (1 - 30 / 202.65))
+    264
+    """
+    radius = np.asarray(radius_cm, dtype=float) * M_PER_CM
+    m3_s_pa = np.asarray(shape, dtype=float) * intrinsic_m2(permeability_afs) * radius / AIR_PA_S
     return m3_s_pa * PA_PER_KPA * L_PER_M3 * S_PER_MIN
 
 

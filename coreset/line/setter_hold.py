@@ -6,19 +6,20 @@ An order of magnitude: real generator curves bend, cores leak unevenly, pads sea
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coreset.case import Case, Core
 from coreset.errors import OutOfRange
-from coreset.line.leak import generators_needed, leak_l_min_kpa, reached_kpa
+from coreset.line.cup_leak import CM_PER_MM, KG_PER_LB, cm2_of, cm_of, leak_of
+from coreset.line.leak import generators_needed, reached_kpa
 from coreset.sources import table
 
 GRAVITY_M_S2 = 9.80665
 FRICTION = 0.4
 """Of a pad on sand, where the load hangs sideways: common practice, no source."""
 N_PER_KPA_CM2 = 0.1
+MOST_PAD, HALVINGS = 1e4, 40
 ORIENTATIONS = ("hanging", "on edge", "lying")
-KG_PER_LB, CM_PER_IN, CM2_PER_IN2, CM_PER_MM = 0.45359237, 2.54, 6.4516, 0.1
 L_PER_M3 = 1_000.0
 
 
@@ -112,7 +113,7 @@ def least_safety_factor() -> float:
 
 def _pattern(case: Case, name: str, own: tuple[Core, ...]) -> FitOfPattern:
     setter = case.setter
-    leaks = [_leak(case, core) for core in own]
+    leaks = [leak_of(case, core) for core in own]
     total = sum(leak * core.per_mold for leak, core in zip(leaks, own, strict=True))
     reach = math.nan
     if setter.vacuum_max_kpa > 0 and setter.vacuum_flow_l_min > 0 and math.isfinite(total):
@@ -138,22 +139,11 @@ def _pattern(case: Case, name: str, own: tuple[Core, ...]) -> FitOfPattern:
     )
 
 
-def _leak(case: Case, core: Core) -> float:
-    size, area = _cm(case), _cm2(case)
-    if min(core.print_area, core.permeability_afs, core.leak_path) <= 0:
-        return math.nan
-    return float(
-        leak_l_min_kpa(
-            permeability_afs=core.permeability_afs, area_cm2=core.print_area * area, path_cm=core.leak_path * size
-        )
-    )
-
-
 def _core(case: Case, core: Core, leak: tuple[float, float], reach: float) -> HoldCheck:
     """One core; all cores of the mask hang on the same generators, so the leak of all sets the vacuum."""
     setter = case.setter
     mass = core.mass * (KG_PER_LB if case.units == "us" else 1.0)
-    area = core.print_area * _cm2(case)
+    area = core.print_area * cm2_of(case)
     force = reach * area * N_PER_KPA_CM2
     held = orientations(mass, setter.turn_acceleration_m_s2, force)
     factor = min((row.factor for row in held), default=math.nan)
@@ -177,7 +167,7 @@ def _core(case: Case, core: Core, leak: tuple[float, float], reach: float) -> Ho
         wanted=setter.safety_factor,
         holds=False if breaks else None if lacks else True,
         wanted_kpa=wanted_kpa,
-        pad_area_cm2=_on_its_face(case, core, _pad_area(case, leak[1], area, setter.safety_factor * worst)),
+        pad_area_cm2=_on_its_face(case, core, _pad_area(case, core, area, setter.safety_factor * worst)),
         generators=setter.generators,
         generators_needed=_generators(case, leak[1], wanted_kpa),
         lacks=lacks,
@@ -207,21 +197,29 @@ def orientations(mass_kg: float, acceleration_m_s2: float, force_n: float) -> tu
     )
 
 
-def _pad_area(case: Case, total: float, area_cm2: float, needed_n: float) -> float:
-    """Pad of one core that holds it, all pads of the mask growing alike: more pad leaks more, so there may be none.
-
-    With pads s times as large the vacuum is p Q / (Q + s G p) and the force s A times that; s follows from the force.
-    """
+def _pad_area(case: Case, core: Core, area_cm2: float, needed_n: float) -> float:
+    """Pad of one core that holds it, all pads of the mask growing alike: more pad leaks more, by its radius."""
     p, q = case.setter.vacuum_max_kpa, case.setter.vacuum_flow_l_min * case.setter.generators
-    if not (math.isfinite(total) and area_cm2 > 0 and p > 0):
+    own = case.cores_of(core.pattern)
+
+    def spare(times: float) -> float:
+        leak = sum(one.per_mold * leak_of(case, replace(one, print_area=one.print_area * times)) for one in own)
+        return times * area_cm2 * N_PER_KPA_CM2 * p * q / (q + leak * p) - needed_n
+
+    if not (area_cm2 > 0 and p > 0 and q > 0 and math.isfinite(spare(1.0))):
         return math.nan
-    left = area_cm2 * N_PER_KPA_CM2 * p * q - needed_n * total * p
-    return area_cm2 * needed_n * q / left if left > 0 else math.inf
+    low, high = 1.0 / MOST_PAD, MOST_PAD
+    if spare(high) < 0:
+        return math.inf
+    for _ in range(HALVINGS):
+        middle = math.sqrt(low * high)
+        low, high = (low, middle) if spare(middle) >= 0 else (middle, high)
+    return area_cm2 * high
 
 
 def _on_its_face(case: Case, core: Core, pad_cm2: float) -> float:
     """A pad area, infinite where it would be larger than the core's own face."""
-    face = core.length * core.width * _cm(case) ** 2
+    face = core.length * core.width * cm_of(case) ** 2
     return math.inf if 0 < face < pad_cm2 else pad_cm2
 
 
@@ -264,7 +262,7 @@ def _reminds(case: Case, core: Core) -> tuple[str, ...]:
     """What to check on the pattern: prints need taper and clearance to be entered from above; tall cores tip."""
     rows = {row["quantity"]: row for row in table("common_practice/vacuum").rows}
     least = float(rows["print_clearance_per_side"]["low"])
-    clearance_mm = core.print_clearance * _cm(case) / CM_PER_MM
+    clearance_mm = core.print_clearance * cm_of(case) / CM_PER_MM
     found = []
     if core.print_taper_deg <= 0:
         found.append("taper")
@@ -277,12 +275,3 @@ def _reminds(case: Case, core: Core) -> tuple[str, ...]:
     if case.setter.safety_factor < least_safety_factor():
         found.append("safety_factor")
     return tuple(found)
-
-
-def _cm(case: Case) -> float:
-    """Centimetres of one unit of size (mm or in)."""
-    return CM_PER_IN if case.units == "us" else CM_PER_MM
-
-
-def _cm2(case: Case) -> float:
-    return CM2_PER_IN2 if case.units == "us" else 1.0

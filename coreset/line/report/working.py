@@ -7,6 +7,7 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.line.cooling import by_section, cooling_min, power, taken_from_section
+from coreset.line.cup_leak import cup_radius_cm, shapes
 from coreset.line.leak import AIR_PA_S, intrinsic_m2
 from coreset.line.mold_cycle import LEVELS as CYCLE_LEVELS
 from coreset.line.rates import LEVELS as RATE_LEVELS
@@ -151,8 +152,8 @@ def _core(case: Case, core: Any) -> list[Working]:
     names = {"pattern": core.pattern, "core": core.core}
     k = float(intrinsic_m2(stated.permeability_afs))
     a, setter = core.area_cm2 * 1e-4, case.setter
-    path = k * a / (AIR_PA_S * core.leak_l_min_kpa / 6e7)
-    shape = f"{k:.2e} · {fixed(a, 4)} / ({AIR_PA_S:.2e} · {fixed(path, 3)}) · 6·10⁷"
+    radius, middle = cup_radius_cm(case, stated) / 100.0, shapes(case, stated)[1]
+    shape = f"{stated.cups} · {fixed(middle, 2)} · {k:.3e} · {fixed(radius, 4)} / {AIR_PA_S:.2e} · 6·10⁷"
     flow = setter.vacuum_flow_l_min * setter.generators
     total = flow * (setter.vacuum_max_kpa / core.reached_kpa - 1) / setter.vacuum_max_kpa
     top = f"{fixed(setter.vacuum_max_kpa)} · {fixed(flow)}"
