@@ -378,3 +378,11 @@ def test_undo_takes_back_what_was_shown_and_nothing_else(book):
     assert (
         book.open("ostrander_bend").title == "Theirs" and book.open("ostrander_bend").money.setter_price.likely == 190e3
     )
+
+
+def test_line_shows_today_and_the_bridge(book):
+    """The page Line holds the prediction for today against the count, or says that there is none, and the bridge."""
+    app = shown("line")
+    assert not app.exception
+    words = " ".join(element.value for element in app.markdown)
+    assert "not checked against the floor" in words and "arrive on the schedule" in words
