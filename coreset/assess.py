@@ -212,7 +212,7 @@ def _worked_out(case: Case, seed: int, sizes: tuple[int, int], progress: Callabl
     progress("line", STAGES["line"])
     shared = max(LEAST_REPLICATIONS, replications // max(1, len(cycles)))
     found = rates(case, cycles, replications=shared, seed=seed)
-    check = floor_check(case, found)
+    check = floor_check(case, found, cycles)
     line = calibrated(found, check, seed=seed)
     return _Rooms(standards=timed, pooled=pooled, mold_cycles=cycles, handling=screened, line=line, today=check)
 

@@ -11,6 +11,7 @@ from coreset.case import Line, Method, Step
 from coreset.line.mold_cycle import mold_cycles
 from coreset.line.report import sentences
 from coreset.line.rest import rest_of
+from coreset.line.today import paces_of
 from coreset.line.what_if import what_ifs
 
 ALLOWANCE = 0.15
@@ -125,3 +126,17 @@ def replace_cycles(one):
     """The study without a complete cycle."""
     one.cycle_standard_s = {}
     return one
+
+
+@pytest.mark.parametrize(
+    ("counted_s", "without", "with_rest"),
+    [(45.0, 1.0, 1.15), (43.27, 1.1002, 1.2652), (47.85, 0.8696, 1.0), (49.0, 0.8261, 0.95)],
+)
+def test_a_count_has_two_readings_of_the_pace(counted_s, without, with_rest):
+    """19 (1 + r) / (c - 26) by hand: with rest in the cycle and without; entered, it is the count."""
+    seconds, _, row = molds(case(), standard())
+    paces = paces_of(row, seconds / counted_s)
+    assert paces == pytest.approx((with_rest, without), abs=2e-4)
+    assert molds(case(performance=100 * paces[0]), standard())[0] == pytest.approx(counted_s, abs=1e-6)
+    assert molds(case(rest="in stops", performance=100 * paces[1]), standard())[0] == pytest.approx(counted_s, abs=1e-6)
+    assert paces_of(row, 3.0) is None

@@ -4,9 +4,11 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import chart_cases
+import jsonschema
 import numpy as np
 import pytest
 
+from coreset.brief.document import plain, schema
 from coreset.brief.warnings import warnings
 from coreset.case import Line, ShiftCount
 from coreset.decision.constraints import constraints
@@ -26,7 +28,7 @@ def line():
     """Two patterns on a line with changes, both methods timed."""
     case = chart_cases.case(line=Line(uptime=0.8, pouring_s=14.0, cooling_places=60, changeover_min=10.0))
     cycles = mold_cycles(case, chart_cases.standards(("HUB", "BOX")), replications=500)
-    return SimpleNamespace(case=case, rates=rates(case, cycles, replications=50))
+    return SimpleNamespace(case=case, cycles=cycles, rates=rates(case, cycles, replications=50))
 
 
 def counted(line, share, *, shifts=20, spread=0.03, pattern="HUB", seed=1):
@@ -114,8 +116,10 @@ def test_one_typed_figure_has_the_scatter_of_the_simulated_line(line):
 
 
 def test_counts_are_a_table_of_the_case(line, tmp_path):
-    """counts.csv is written and read back; a pattern that is not there is a fault."""
+    """counts.csv is written and read back; the check keeps to the schema of the document."""
     case = replace(line.case, counts=counted(line, 1.0, shifts=2))
     write(case, tmp_path / "c")
     assert read(tmp_path / "c").counts == case.counts
+    check = floor_check(case, line.rates, line.cycles)
+    jsonschema.validate(plain(check), schema()["properties"]["today"])
     assert warnings([SimpleNamespace(room="line", code=n.code, blanks=n.blanks) for n in floor_notes(None)])

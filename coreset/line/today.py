@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
 from coreset.case import Case, ShiftCount
+from coreset.line.method_steps import MACHINE, SETTER
 from coreset.line.rates import LEVELS, Rate
+from coreset.line.service_times import MOLDING
 from coreset.line.student import TWO_SIDED
 
 TWO_ENDS = 3.92
@@ -23,7 +26,8 @@ class CountedPattern:
 
     `factor` is the model's time for the molds counted over the time that they took, changes left out of both; the
     interval of `factor` holds the scatter of the counts and the uncertainty of the studies. `differs` where it does
-    not hold 1. With one count its scatter is that of the simulated line.
+    not hold 1. With one count its scatter is that of the simulated line. `paces`: the pace of the crew over the
+    standard's that would explain the count by itself, with rest in the cycle as stated and with none; see `paces_of`.
     """
 
     pattern: str
@@ -33,6 +37,7 @@ class CountedPattern:
     counted: tuple[float, float, float]
     factor: tuple[float, float, float]
     differs: bool
+    paces: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +53,7 @@ class FloorCheck:
     differs: bool
 
 
-def floor_check(case: Case, rates: Iterable[Rate]) -> FloorCheck | None:
+def floor_check(case: Case, rates: Iterable[Rate], mold_cycles: Iterable[Any] = ()) -> FloorCheck | None:
     """Compare the predicted molds per hour of today's method with those counted.
 
     Parameters
@@ -57,6 +62,8 @@ def floor_check(case: Case, rates: Iterable[Rate]) -> FloorCheck | None:
         Counts, each of one pattern in a shift or part of it.
     rates : iterable of Rate
         As the model gives them.
+    mold_cycles : iterable of MoldCycle
+        For the pace that a count would mean; without them it is left out.
 
     Returns
     -------
@@ -64,12 +71,14 @@ def floor_check(case: Case, rates: Iterable[Rate]) -> FloorCheck | None:
         None where no counted pattern has a rate under today's method.
     """
     today = {rate.pattern: rate for rate in rates if rate.method == case.baseline}
+    cycles = {row.pattern: row for row in mold_cycles if row.method == case.baseline}
     rows, weights = [], []
     for name, rate in today.items():
         counts = [count for count in case.counts if count.pattern == name]
         if counts:
             row, weight = _of_pattern(rate, counts)
-            rows.append(row)
+            paces = paces_of(cycles[name], row.factor[0]) if name in cycles and rate.limited_by == MOLDING else None
+            rows.append(replace(row, paces=paces))
             weights.append(weight)
     if not rows:
         return None
@@ -102,6 +111,23 @@ def _of_pattern(rate: Rate, counts: Sequence[ShiftCount]) -> tuple[CountedPatter
         differs=_differs(ends),
     )
     return row, (model_h, net_h, variance)
+
+
+def paces_of(cycle: Any, factor: float) -> tuple[float, float] | None:
+    """Pace of the crew over the standard's if the whole difference to a count were theirs: two readings of one count.
+
+    Manual time outside the machine's over what the counted cycle leaves beside the machine, with the rest in the cycle
+    and without: a counter cannot tell slow work from rest in the cycle. None where the setter takes part, there is no
+    machine, or the count leaves no time.
+    """
+    if MACHINE not in cycle.shares or SETTER in cycle.shares or cycle.rest is None:
+        return None
+    machine_s = cycle.shares[MACHINE][0] * cycle.mean_s
+    left_s = cycle.mean_s / factor - machine_s
+    if left_s <= 0 or cycle.mean_s <= machine_s:
+        return None
+    pace = float(cycle.rest.performance * (cycle.mean_s - machine_s) / left_s)
+    return pace, pace / (1.0 + cycle.rest.in_cycle)
 
 
 def _scatter(molds: np.ndarray, hours: np.ndarray, mold_cv: float) -> float:

@@ -37,6 +37,9 @@ def floor(check: Any) -> list[str]:
         ends = {"predicted": row.predicted, "counted": row.counted}
         shown = {name: f"{number(v[0], 1)} ({number(v[1], 1)} – {number(v[2], 1)})" for name, v in ends.items()}
         said.append(say("line.today.differs" if row.differs else "line.today.agrees", pattern=row.pattern, **shown))
+        if row.paces is not None:
+            pace, rested = (fixed(PERCENT * one) for one in row.paces)
+            said.append(say("line.today.paces", pattern=row.pattern, pace=pace, rested=rested))
     factor, low, high = (fixed(value, 3) for value in check.factor)
     return [*said, say("line.notes.calibrated", factor=factor, low=low, high=high)]
 
