@@ -273,7 +273,7 @@ def test_a_long_table_shows_how_far_it_is(tmp_path):
     answer, shown = watched("--file", path, "--result", result)
     for stage in ("reading rows", "checking rows", "rating, in blocks", "writing rows"):
         assert stage in shown, stage
-    assert "1200/1200" in shown and "1200/1200" not in answer and "1200 lifts (40 shown)" in answer
+    assert "1200/1200" in shown and "1200/1200" not in answer and "1200 lifts (40 shown, the worst first)" in answer
     assert watched("--file", path, "--quiet")[1] == ""
     answer, shown = watched("--file", result.with_suffix(".csv"), "--json")
     assert "no such table" in shown

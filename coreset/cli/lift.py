@@ -66,7 +66,7 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))] = False,
 ) -> None:
     """Check one lift, or a table of lifts, by the revised NIOSH lifting equation: index, status, what would help."""
-    from coreset.cli import lift_answer, lift_file, lift_options
+    from coreset.cli import lift_answer, lift_file, lift_many, lift_options
 
     given = {
         "units": units,
@@ -86,6 +86,10 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     situations = situation or []
     lift_options.fitting({**given, **said, "control": control}, situations, file, result, together, by_hand=by_hand)
     if file is not None:
+        plain = not (as_json or by_hand or result is not None or together is not None)
+        if plain and (said_at_once := lift_many.many_lifts(file, situations)) is not None:
+            typer.echo(said_at_once)
+            return
         with tracking(quiet=quiet or as_json) as track:
             rows = [row | dict.fromkeys(situations, True) for row in lift_file.read_lifts(file, track)]
             if together is None:

@@ -138,15 +138,39 @@ def rated(rows: Sequence[Mapping[str, Any]], by_hand: bool, track: Track) -> lis
 
 
 def table(rows: Sequence[Mapping[str, Any]], found: Sequence[Answer], *, by_hand: bool, as_json: bool) -> str:
-    """The answers on a table as text: the first rows, how many stand where, the caution."""
+    """The answers on a table: as JSON in the order of its rows; as text the worst rows, counts, the caution."""
     if as_json:
         return json.dumps([_figures(answer) for answer in found], ensure_ascii=False)
+    worst = sorted(range(len(rows)), key=lambda place: _rank(found[place]))[:FEW_ROWS]
+    numbers = [str(rows[place].get("task") or place + 1) for place in worst]
+    one_end = sum(not has_destination(row) for row in rows)
+    shown = [rows[place] for place in worst], [found[place] for place in worst]
+    return summary(*shown, numbers, _counts(found), one_end, by_hand=by_hand)
+
+
+def _rank(answer: Answer) -> tuple[int, float]:
+    """Place of a row in a list: RWL 0 first, then by falling index, what has no index last."""
+    if not answer.applies:
+        return 2, 0.0
+    return (0, 0.0) if answer.li is None else (1, -answer.li)
+
+
+def summary(
+    rows: Sequence[Mapping[str, Any]],
+    found: Sequence[Answer],
+    numbers: Sequence[str],
+    counts: Mapping[str, int],
+    one_end: int,
+    *,
+    by_hand: bool,
+) -> str:
+    """The worst rows of a table, each by its name or number, and how many of all stand where; then the caution."""
     lines = [
-        say("handling.lift.row", number=row.get("task") or number, answer=_sentence(row, answer, by_hand))
-        for number, (row, answer) in enumerate(zip(rows[:FEW_ROWS], found, strict=False), start=1)
+        say("handling.lift.row", number=number, answer=_sentence(row, answer, by_hand))
+        for number, row, answer in zip(numbers, rows, found, strict=True)
     ]
-    lines.append(say("handling.lift.summary", **_counts(found), shown=min(len(rows), FEW_ROWS)))
-    if one_end := sum(not has_destination(row) for row in rows):
+    lines.append(say("handling.lift.summary", **counts, shown=len(rows)))
+    if one_end:
         lines.append(say("handling.lift.one_end_rows", count=one_end))
     return "\n".join([*lines, say("handling.lift.caution")])
 

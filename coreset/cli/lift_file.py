@@ -76,7 +76,7 @@ def read_lifts(path: Path, track: Track = untracked) -> list[dict[str, object]]:
     """
     cells = _cells(path, track)
     header = [name.strip().lower() for name in cells[0]] if cells else []
-    if wrong := _wrong_columns(header):
+    if wrong := wrong_columns(header):
         raise StudyError(Fault(file=path.name, row=1, **fault) for fault in wrong)
     rows, faults = [], []
     for place, cell in enumerate(track(cells[1:], "check_rows"), start=FIRST_ROW):
@@ -95,7 +95,7 @@ def read_lifts(path: Path, track: Track = untracked) -> list[dict[str, object]]:
     return rows
 
 
-def _wrong_columns(header: Sequence[str]) -> list[dict[str, str]]:
+def wrong_columns(header: Sequence[str]) -> list[dict[str, str]]:
     """Columns that are missing, unknown or there twice, each with what was expected."""
     missing = [{"column": c, "found": NOTHING, "expected": c} for c in COLUMNS if c not in header]
     named = [name for name in header if name]
