@@ -160,10 +160,10 @@ def load(*lifts, standard_s=30.0, units="metric", **place):
 @pytest.mark.unverified
 def test_energy_of_lifts_in_centimetres_and_kilograms():
     """[acgih1992] 4.1 kcal/min for 70 kg, 84 kg here; [garg1978], memory, two a minute: 10 kg shared by two, lowered
-    from 0.9 to 0.7 m (stoop, for 0.7 m is below 0.81), and 6 kg raised from 0.81 to 1.31 m (arm)."""
+    from 0.9 to 0.7 m (arm to 0.81 m, stoop below), and 6 kg raised from 0.81 to 1.31 m (arm)."""
     high = lift(task="shelf", core="", mass=6.0, vertical_origin=81.0, vertical_destination=131.0)
     found = load(lift(persons=2), high, body_mass_kg=84.0)
-    lowered = 0.268 * 84 * 0.11 + 0.675 * 5 * 0.2 + 5.22 * 0.11
+    lowered = 0.268 * 84 * 0.11 + 0.675 * 5 * 0.11 + 5.22 * 0.11 + 0.093 * 84 * 0.09 + (1.02 + 0.37) * 5 * 0.09
     raised = 0.062 * 84 * 0.5 + (3.19 - 0.52) * 6 * 0.5
     assert found.components_kcal_per_min == pytest.approx(4.1) and found.kcal_per_min == pytest.approx(4.1 * 84 / 70)
     assert found.watts == pytest.approx(4.1 * 1.2 * KCAL_MIN_W, rel=1e-4)
@@ -183,7 +183,9 @@ def test_energy_of_lifts_in_inches_and_pounds():
     """[garg1978], memory: 22 lb are 22 x 0.45359237 kg, raised from 10 to 40 in (0.0254 m each) twice a minute."""
     one = lift(core="", mass=22.0, vertical_origin=10.0, vertical_destination=40.0)
     shared = replace(one, mass=44.0, persons=2)
-    once = 0.325 * 70 * (0.81 - 0.254) + (1.41 + 0.76) * 22 * 0.45359237 * 0.762
+    kg = 22 * 0.45359237
+    once = 0.325 * 70 * (0.81 - 0.254) + (1.41 + 0.76) * kg * (0.81 - 0.254)
+    once += 0.062 * 70 * (1.016 - 0.81) + (3.19 - 0.52) * kg * (1.016 - 0.81)
     for each in (one, shared):
         found = load(each, units="us", body_mass_kg=70.0)
         assert found.lifting_kcal_per_min == pytest.approx(0.024 * 70 + 2 * once / 100)

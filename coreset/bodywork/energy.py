@@ -10,7 +10,7 @@ from coreset.lifting.constants import constants
 from coreset.sources import table
 
 STANDARD_BODY_KG = 70.0  # [acgih1992] components are for a worker of 70 kg
-STYLES = ("stoop", "squat", "arm")
+STYLES = ("stoop", "squat", "arm", "one_hand")
 HUNDREDTH = 0.01  # [garg1978] lifting terms are per 100
 
 
@@ -60,7 +60,8 @@ def component_kcal_per_min(posture: str, work: str, *, walking_kcal_per_min: flo
 
 
 @cache
-def _garg() -> dict[str, float]:
+def coefficients() -> dict[str, float]:
+    """Coefficients of the energy terms by name [garg1978], reprinted."""
     return {row["name"]: float(row["value"]) for row in table("garg1978/coefficients").rows}
 
 
@@ -83,7 +84,7 @@ def vertical_kcal(move: Vertical) -> float:
     Parameters
     ----------
     move : Vertical
-        Heights of the hands, load, body. Stoop and squat take the part below 0.81 m, arm that above it.
+        Heights of the hands, load, body. Stoop, squat and one hand take the part below 0.81 m, arm that above it.
 
     Returns
     -------
@@ -93,15 +94,17 @@ def vertical_kcal(move: Vertical) -> float:
     Raises
     ------
     OutOfRange
-        If the style is not stoop, squat or arm, or the heights are upside down.
+        If the style is none of these, a lowering with one hand, or the heights are upside down.
 
     References
     ----------
     [garg1978], lifting and lowering terms, reprinted.
     """
-    c, m = _garg(), move
+    c, m = coefficients(), move
     if m.style not in STYLES:
         raise OutOfRange(f"style must be one of {', '.join(STYLES)}, got {m.style!r}")
+    if m.style == "one_hand" and m.lowering:
+        raise OutOfRange("style one_hand must be a lift, for lowering has no such term")
     if m.high_m < m.low_m:
         raise OutOfRange(f"high_m must be at least low_m {m.low_m:g}, got {m.high_m:g}")
     kind = f"{m.style}_{'lower' if m.lowering else 'lift'}"
@@ -115,7 +118,7 @@ def vertical_kcal(move: Vertical) -> float:
 
 def standing_kcal_per_min(body_kg: float) -> float:
     """Energy of standing [garg1978], reprinted. [kcal/min]"""
-    return _garg()["standing"] * body_kg
+    return coefficients()["standing"] * body_kg
 
 
 @cache

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from coreset.bodywork.carry_energy import PLACES, Carried, carry_kcal, lift_kcal, walk_kcal
 from coreset.bodywork.energy import (
     STANDARD_BODY_KG,
     Vertical,
+    coefficients,
     component_kcal_per_min,
     energy_limit_kcal_per_min,
     murrell_rest_min,
-    standing_kcal_per_min,
-    vertical_kcal,
 )
 from coreset.bodywork.heat import (
     W_PER_KCAL_MIN,
@@ -26,11 +27,11 @@ from coreset.bodywork.heat import (
 )
 from coreset.case import Case, Lift, Place, celsius
 from coreset.lifting.constants import DURATIONS
+from coreset.lifting.en_iso import in_kg_and_m
 from coreset.lifting.screen import duration_of, frequency, standard_seconds
-from coreset.units import KG_PER_LB, MIN_PER_H
+from coreset.units import MIN_PER_H
 
 M_PER_LENGTH = {"metric": 0.01, "us": 0.0254}
-BEND_M = 0.81  # [garg1978] height that parts stoop from arm lifts
 HEAVY_KG = 3.0  # common practice, no source: from here both arms work heavily in the component table
 ISO_EDITION = "2017"
 
@@ -50,9 +51,10 @@ class Heat:
 class Workload:
     """Energy of one pattern under one method.
 
-    `kcal_per_min` by components (reprinted) for the body mass of the place, `lifting_kcal_per_min` by lifting terms
-    (reprinted), the stricter energy limit of its tasks, Murrell's rest in an hour by the components, and heat where the
-    place was measured.
+    `kcal_per_min` by components for the body mass of the place, the same for every load and pace of a class;
+    `lifting_kcal_per_min` by terms of standing, lifts and carries, with the least and the most that stoop or squat, man
+    or woman, carrying at the waist or the sides and an upright or bent back give (all reprinted). `watts`, Murrell's
+    rest in an hour and heat take the larger of the components and the most.
     """
 
     pattern: str
@@ -61,23 +63,50 @@ class Workload:
     kcal_per_min: float
     watts: float
     lifting_kcal_per_min: float
+    lifting_low_kcal_per_min: float
+    lifting_high_kcal_per_min: float
     limit_kcal_per_min: float
     rest_min_per_h: float
     heat: Heat | None
 
 
-def _vertical(case: Case, lift: Lift, mass: float) -> Vertical:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Move:
+    """A lift at its pace: load of one person, heights, carry, hands."""
+
+    lift: Lift
+    vertical: Vertical
+    carried: Carried
+    per_min: float
+
+
+def _move(case: Case, lift: Lift, mass: float, per_min: float) -> _Move:
     scale = M_PER_LENGTH[case.units]
     start, goal = lift.vertical_origin * scale, lift.vertical_destination * scale
-    low, high = min(start, goal), max(start, goal)
-    return Vertical(
-        load_kg=mass / lift.persons if case.units == "metric" else mass / lift.persons * KG_PER_LB,
-        low_m=low,
-        high_m=high,
-        style="arm" if low >= BEND_M else "stoop",
-        body_kg=case.place.body_mass_kg,
-        lowering=goal < start,
+    load, distance = in_kg_and_m(lift, mass / lift.persons, case.units)
+    body = case.place.body_mass_kg
+    vertical = Vertical(
+        load_kg=load, low_m=min(start, goal), high_m=max(start, goal), body_kg=body, lowering=goal < start
     )
+    carried = Carried(load_kg=load, distance_m=distance, body_kg=body)
+    return _Move(lift=lift, vertical=vertical, carried=carried, per_min=per_min)
+
+
+def _terms(moves: Iterable[_Move], body_kg: float, *, style: str, men: bool, place: str, posture: str) -> float:
+    """Energy of posture, lifts, carries and walks back in one way of doing them. [kcal/min]"""
+    total = coefficients()[posture] * body_kg
+    for move in moves:
+        once = lift_kcal(replace(move.vertical, style=style, men=men), hands=move.lift.hands)
+        carried = replace(move.carried, place=place)
+        total += move.per_min * (once + carry_kcal(carried) + walk_kcal(carried))
+    return total
+
+
+def _range(moves: list[_Move], body_kg: float) -> tuple[float, float]:
+    """Least and most of the terms over stoop or squat, woman or man, carried at sides or waist, upright or bent."""
+    ways = itertools.product(("stoop", "squat"), (False, True), PLACES, ("standing", "standing_bent"))
+    found = [_terms(moves, body_kg, style=s, men=m, place=p, posture=q) for s, m, p, q in ways]
+    return min(found), max(found)
 
 
 def heat_of(place: Place, watts: float, *, units: str) -> Heat | None:
@@ -117,32 +146,36 @@ def workload(case: Case, *, pattern: str, method: str, standard_s: float) -> Wor
     Returns
     -------
     Workload
-        Standing with both arms, heavily where a load reaches 3 kg, scaled to the body mass by [acgih1992]; lifting
-        terms by [garg1978], reprinted.
+        Standing with both arms, heavily where a load reaches 3 kg, scaled to the body mass by [acgih1992]; terms by
+        [garg1978], reprinted: a man who stoops and carries at the waist, walking back after each carry.
     """
     lifts = [lift for lift in case.lifts if (lift.pattern, lift.method) == (pattern, method) and not lift.hoist]
     moves = []
     for lift in lifts:
         per_min, mass = frequency(case, lift, standard_s)[0], case.mass_of(lift)
         if per_min == per_min and mass == mass:
-            moves.append((_vertical(case, lift, mass), per_min, lift))
-    heavy = any(move.load_kg >= HEAVY_KG for move, _, _ in moves)
+            moves.append(_move(case, lift, mass, per_min))
+    heavy = any(move.vertical.load_kg >= HEAVY_KG for move in moves)
     work = "" if not moves else "both arms heavy" if heavy else "both arms light"
     components = component_kcal_per_min("standing", work)
     kcal = components * case.place.body_mass_kg / STANDARD_BODY_KG
-    lowest = min((min(m[2].vertical_origin, m[2].vertical_destination) for m in moves), default=0.0)
+    lowest = min((min(m.lift.vertical_origin, m.lift.vertical_destination) for m in moves), default=0.0)
     classes = [DURATIONS.index(duration_of(case, lift)) for lift in lifts]
-    standing = standing_kcal_per_min(case.place.body_mass_kg)
-    watts = kcal * W_PER_KCAL_MIN
+    body = case.place.body_mass_kg
+    low, high = _range(moves, body)
+    larger = max(kcal, high)
+    watts = larger * W_PER_KCAL_MIN
     return Workload(
         pattern=pattern,
         method=method,
         components_kcal_per_min=components,
         kcal_per_min=kcal,
         watts=watts,
-        lifting_kcal_per_min=standing + sum(vertical_kcal(move) * f for move, f, _ in moves),
+        lifting_kcal_per_min=_terms(moves, body, style="stoop", men=True, place="waist", posture="standing"),
+        lifting_low_kcal_per_min=low,
+        lifting_high_kcal_per_min=high,
         limit_kcal_per_min=energy_limit_kcal_per_min(DURATIONS[max(classes, default=2)], lowest, units=case.units),
-        rest_min_per_h=murrell_rest_min(kcal, MIN_PER_H),
+        rest_min_per_h=murrell_rest_min(larger, MIN_PER_H),
         heat=heat_of(case.place, watts, units=case.units),
     )
 

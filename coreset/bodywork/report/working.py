@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from coreset.bodywork.energy import STANDARD_BODY_KG, standing_kcal_per_min
 from coreset.rounding import fixed
 from coreset.sources import table, used
 from coreset.text import say
@@ -29,7 +30,8 @@ def working_of_workload(load: Any) -> list[Working]:
     basal, standing = rows["basal metabolism"], rows["standing"]
     scale = load.kcal_per_min / load.components_kcal_per_min
     work = load.components_kcal_per_min - float(basal) - float(standing)
-    kcal = fixed(load.kcal_per_min, 3)
+    kcal = fixed(max(load.kcal_per_min, load.lifting_high_kcal_per_min), 3)
+    upright = standing_kcal_per_min(scale * STANDARD_BODY_KG)
     lines = [
         _line(
             "components",
@@ -39,7 +41,15 @@ def working_of_workload(load: Any) -> list[Working]:
             "kcal/min",
             **used("acgih1992", "ENERGY-components", "ENERGY-mass"),
         ),
-        _line("watts", "kcal/min × 69.78", f"{kcal} × 69.78", load.watts, "W"),
+        _line(
+            "terms",
+            "standing × body mass + sum of F × (lift + carry + walk back)",
+            f"{fixed(upright, 3)} + {fixed(load.lifting_kcal_per_min - upright, 3)}",
+            load.lifting_kcal_per_min,
+            "kcal/min",
+            **used("garg1978", "ENERGY-standing", "ENERGY-lifts", "ENERGY-others"),
+        ),
+        _line("watts", "larger of components and the most by terms × 69.78", f"{kcal} × 69.78", load.watts, "W"),
         _line(
             "limit",
             "9.5 × share (× 0.7 with hands at or above the reference height)",

@@ -87,8 +87,13 @@ def workload_rows(loads: Iterable[Any]) -> list[dict[str, str]]:
         {
             say("handling.column.pattern"): w.pattern,
             say("handling.column.method"): w.method,
+            say("handling.column.terms"): say(
+                "handling.energy.range",
+                kcal=fixed(w.lifting_kcal_per_min, 1),
+                low=fixed(w.lifting_low_kcal_per_min, 1),
+                high=fixed(w.lifting_high_kcal_per_min, 1),
+            ),
             say("handling.column.components"): fixed(w.kcal_per_min, 1),
-            say("handling.column.terms"): fixed(w.lifting_kcal_per_min, 1),
             say("handling.column.energy_limit"): fixed(w.limit_kcal_per_min, 1),
             say("handling.column.rest"): fixed(w.rest_min_per_h),
         }
@@ -102,22 +107,25 @@ def settings(loads: Iterable[Any]) -> dict[str, int]:
 
 
 def energy_sentence(loads: Sequence[Any]) -> str:
-    """How many kinds of setting take more energy than their limit, and the worst; then how far to trust it."""
-    above = [w for w in loads if w.kcal_per_min > w.limit_kcal_per_min]
-    note = say("handling.energy.note")
-    if not above:
-        return f"{say('handling.energy.within', all=len(loads))} {note}"
-    worst = max(above, key=lambda w: w.kcal_per_min / w.limit_kcal_per_min)
-    text = say(
-        "handling.energy.above",
-        count=len(above),
-        all=len(loads),
-        kcal=fixed(worst.kcal_per_min, 1),
-        pattern=worst.pattern,
-        method=worst.method,
-        limit=fixed(worst.limit_kcal_per_min, 1),
-    )
-    return f"{text} {note}"
+    """How many kinds of setting take more energy than their limit by terms, the worst; the classes as a second line."""
+    above = [w for w in loads if w.lifting_kcal_per_min > w.limit_kcal_per_min]
+    near = [w for w in loads if w.lifting_kcal_per_min <= w.limit_kcal_per_min < w.lifting_high_kcal_per_min]
+    by_class = [w for w in loads if w.kcal_per_min > w.limit_kcal_per_min]
+    said = [say(f"handling.energy.{'above' if above else 'within'}", count=len(above), all=len(loads))]
+    if loads:
+        worst = max(loads, key=lambda w: w.lifting_kcal_per_min / w.limit_kcal_per_min)
+        figures = {
+            "kcal": worst.lifting_kcal_per_min,
+            "low": worst.lifting_low_kcal_per_min,
+            "high": worst.lifting_high_kcal_per_min,
+            "limit": worst.limit_kcal_per_min,
+        }
+        texts = {name: fixed(value, 1) for name, value in figures.items()}
+        said.append(say("handling.energy.most", pattern=worst.pattern, method=worst.method, **texts))
+    if near:
+        said.append(say("handling.energy.near", count=len(near)))
+    said.append(say("handling.energy.classes", count=len(by_class), all=len(loads)))
+    return " ".join([*said, say("handling.energy.note")])
 
 
 def temperature_text(value_c: float, units: str, digits: int = 0) -> str:
