@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from coreset.case import Core
 from coreset.lifting.buildable import core_box, high_index, redesign_of
+from coreset.lifting.controls import whole_measures
 from coreset.lifting.lever_ranges import allowed, grid
 from coreset.lifting.lift_end import Posture, rate
 from coreset.lifting.report.redesign import core_box_sentence, redesign_sentence
@@ -151,5 +152,10 @@ def test_what_a_core_box_may_make():
         deeper = replace(task, core_depth=depth, values={**v, **reach})
         assert (high_index(deeper, one) <= 1) is holds
     assert "deep" in core_box_sentence(box, "metric", 6.0)
+    far = replace(task, values={**v, "horizontal_origin": 70.0})
+    assert core_box(far, one).mass == 0 and "nothing should be lifted" in core_box_sentence(
+        core_box(far, one), "metric", 6.0
+    )
+    assert "halves" not in {measure.code for measure in whole_measures(task, replace(one, core=""))}
     heavy = replace(task, values={**v, "mass": 40.0})
     assert core_box(heavy, one).depth is None and "too heavy" in core_box_sentence(core_box(heavy, one), "metric", 40.0)

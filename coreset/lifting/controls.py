@@ -31,9 +31,10 @@ class Measure:
 def whole_measures(task: TaskAt, lift: Lift, *, hours: float = 8.0) -> tuple[Measure, ...]:
     """Index with each indivisible measure: two parts, better hold, platform, short duration, a team, hoist.
 
-    Two or three persons with the factors of a national guide [hse2004], reprinted: never a NIOSH result.
+    Only a core can be split: a mask or a rack is not. Two or three persons with the factors of a national guide
+    [hse2004], reprinted: never a NIOSH result.
     """
-    found = [Measure(code="halves", index=_known(index_of(in_halves(task))))]
+    found = [Measure(code="halves", index=_known(index_of(in_halves(task))))] if lift.core else []
     for hold in COUPLINGS[: COUPLINGS.index(task.coupling)]:
         found.append(Measure(code="hold", index=_known(index_of(with_hold(task, hold))), detail=hold))
     raised = _platform(task)

@@ -160,7 +160,8 @@ def solver(case: Case, lift: Lift, task: Any, row: Any) -> None:
         found = session.once(lambda: _changes(case, lift, task, spans, target), "changes", lift, task, spans, target)
         box = session.once(lambda: _core_box(case, lift, task, target), "core_box", lift, task, target)
     layout.answer(words.redesign_sentence(row, found, case.units, target=target))
-    st.caption(layout.plain(words.core_box_sentence(box, case.units, row.mass)))
+    if lift.core:
+        st.caption(layout.plain(words.core_box_sentence(box, case.units, row.mass)))
     if found.singles:
         results.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in found.singles])
     if found.total:

@@ -169,6 +169,8 @@ def _impossible(found: Any, units: str, target: float) -> str:
 def core_box_sentence(found: Any, units: str, mass: float) -> str:
     """The largest mass and the deepest core at this reach and pace, for the designer of the core box."""
     names = UNIT_SETS[units]
+    if found.mass == 0:
+        return say("handling.core_box.nothing")
     said = say(
         "handling.core_box.mass",
         mass=fixed(found.mass, 1),
