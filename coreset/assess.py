@@ -134,7 +134,16 @@ def assess(
         ) from error
 
 
-def lifting_alone(case: Case) -> tuple[tuple[Screened, ...], tuple[JobStatus, ...]]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lifting:
+    """What is known of the lifts of a case without its line and its prices: one `Screened` a lift, jobs worst first."""
+
+    case: Case
+    handling: tuple[Screened, ...]
+    jobs: tuple[JobStatus, ...]
+
+
+def lifting_alone(case: Case) -> Lifting:
     """The lifts of a case, screened, and the status of its jobs, worst first; without a study where a pace is entered.
 
     The pace follows from the standard times, not from their intervals, so that few resamples are enough.
@@ -143,7 +152,7 @@ def lifting_alone(case: Case) -> tuple[tuple[Screened, ...], tuple[JobStatus, ..
         list(by_pattern(standards(case, resamples=LEAST_RESAMPLES, seed=case.seed)).values()) if case.studies else []
     )
     screened = with_jobs(case, timed, screen(case, timed))
-    return screened, job_statuses(case, timed, screened)
+    return Lifting(case=case, handling=screened, jobs=job_statuses(case, timed, screened))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -34,8 +34,8 @@ def bare():
 def test_every_lift_stands_once_worst_job_first_without_a_study():
     """Ranks are 1, 2, ...; statuses never get worse down the list; the action due next stands by its job."""
     case = bare()
-    screened, jobs = lifting_alone(case)
-    rows = register(case, jobs, screened)
+    found = lifting_alone(case)
+    rows = register(case, found.jobs, found.handling)
     assert sorted(row["task"] for row in rows if "task" in row) == sorted(lift.task for lift in case.lifts)
     assert [row["rank"] for row in rows] == list(range(1, len(rows) + 1))
     places = [STATUSES.index(row["job_status"]) for row in rows]

@@ -45,13 +45,14 @@ def content(assessment: Any, pictures: Mapping[str, Any], *, full: bool = False)
         headline=_set(decision(assessment), case),
         language="en",
         paper=PAPER[case.units],
-        one=_styled(first, case),
-        two=_styled(second, case),
-        annex=_styled(annex.blocks(assessment), case) if full else (),
+        one=in_style(first, case),
+        two=in_style(second, case),
+        annex=in_style(annex.blocks(assessment), case) if full else (),
     )
 
 
-def _styled(blocks: Sequence[Block], case: Any) -> tuple[Block, ...]:
+def in_style(blocks: Sequence[Block], case: Any) -> tuple[Block, ...]:
+    """Blocks with numbers and days as the case writes them."""
     return tuple(
         replace(
             block,

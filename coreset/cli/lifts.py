@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -14,6 +14,7 @@ from coreset.text import say
 def lifts(
     folder: Annotated[Path, typer.Argument(help=say("cli.folder"))],
     out: Annotated[Path | None, typer.Option("--out", "-o", help=say("cli.lifts.out"))] = None,
+    records: Annotated[Path | None, typer.Option(help=say("cli.lifts.records"))] = None,
     as_json: Annotated[bool, typer.Option("--json", help=say("cli.json"))] = False,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))] = False,
 ) -> None:
@@ -29,8 +30,10 @@ def lifts(
     if out is not None and out.suffix.lower() != ".csv":
         raise CoresetError(f"file must end in .csv, got {out.name!r}")
     case = read(folder)
-    screened, jobs = lifting_alone(case)
-    rows = register(case, jobs, screened)
+    found = lifting_alone(case)
+    rows = register(case, found.jobs, found.handling)
+    if records is not None:
+        _write_records(found, records)
     if out is not None:
         written(out, table(rows))
         if not quiet:
@@ -38,4 +41,17 @@ def lifts(
     elif as_json:
         typer.echo(json.dumps(rows, indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        typer.echo("\n".join([jobs_sentence(jobs) or say("handling.answer.none"), *register_lines(rows)]))
+        typer.echo("\n".join([jobs_sentence(found.jobs) or say("handling.answer.none"), *register_lines(rows)]))
+
+
+def _write_records(found: Any, folder: Path) -> None:
+    """A record and a card of each job that has lifts, as PDF."""
+    from coreset.brief.lift_record import card_pdf, own_lifts, record_pdf
+    from coreset.case.codes import safe_name
+    from coreset.cli.outputs import written
+
+    taken: list[str] = []
+    for job in (job for job in found.jobs if own_lifts(found, job)):
+        taken.append(safe_name(f"{job.pattern} {job.method}", taken))
+        written(folder / f"{taken[-1]} record.pdf", record_pdf(found, job))
+        written(folder / f"{taken[-1]} card.pdf", card_pdf(found, job))

@@ -58,7 +58,7 @@ class FigureBlock:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Content:
-    """Title line, headline, and the blocks of page one, page two and the annex of the long form."""
+    """Title line, headline, the blocks of page one, page two and the annex of the long form; large print or not."""
 
     title: str
     line: str
@@ -68,3 +68,4 @@ class Content:
     one: tuple[Block, ...]
     two: tuple[Block, ...]
     annex: tuple[Block, ...]
+    large: bool = False

@@ -75,7 +75,7 @@ with tasks:
     with st.expander(say("handling.sure.title")):
         results.rows(lambda: sure_rows(found.handling, spread), "handling.sure")
 with actions:
-    handling_actions.show(case, jobs)
+    handling_actions.show(case, found, jobs)
 timed = list(found.pooled.values())
 with pace:
     handling_pace.show(case, timed)

@@ -1,12 +1,15 @@
 """The part of Handling on actions: what will be changed about each job, by whom, until when, and how it went."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 import streamlit as st
 
 from coreset.brief.case_status import faults_by_column
+from coreset.brief.lift_record import card_pdf, record_pdf
 from coreset.case import Case
+from coreset.case.codes import safe_name
 from coreset.errors import StudyError
 from coreset.forms.editing import changed, kind_of
 from coreset.forms.fields import fields, known
@@ -19,8 +22,8 @@ from coreset.web import navigation, session
 PLACE, WRONG = "actions", "actions_wrong"
 
 
-def show(case: Case, jobs: Sequence[Any]) -> None:
-    """Actions as they stand today, and a form that begins one from a job."""
+def show(case: Case, found: Any, jobs: Sequence[Any]) -> None:
+    """Actions as they stand today, record and card of a job, and a form that begins an action from a job."""
     today = session.today()
     results.sentences(
         [words.overdue_sentence(case.actions, today), words.reassess_sentence(case.actions, today)], show=st.warning
@@ -32,10 +35,11 @@ def show(case: Case, jobs: Sequence[Any]) -> None:
         st.caption(say("handling.action.none"))
     failed, wrong = st.session_state.pop(WRONG, ("", {}))
     new = words.begun(jobs, case.actions)
+    job = st.selectbox(say("handling.action.job"), list(new), key="action_job", help=layout.word("lifting_index"))
+    if job is None:
+        return
+    _papers(found, next(one for one in jobs if words.job_of(one) == job))
     with st.expander(say("handling.action.add"), expanded=bool(wrong)):
-        job = st.selectbox(say("handling.action.job"), list(new), key="action_job", help=layout.word("lifting_index"))
-        if job is None:
-            return
         form = session.form_of(PLACE, job)
         asked = fields(kind_of(case, PLACE), case.units, known(case, PLACE, None))
         layout.wrong(wrong if failed == form else {}, at=[one.column for one in asked])
@@ -48,3 +52,18 @@ def show(case: Case, jobs: Sequence[Any]) -> None:
         except StudyError as error:
             st.session_state[WRONG] = (form, faults_by_column(error))
         st.rerun()
+
+
+def _papers(found: Any, job: Any) -> None:
+    """The record of a job and the card for its station, each made when it is asked for."""
+    makers = {"record": partial(record_pdf, found, job), "card": partial(card_pdf, found, job)}
+    for column, (name, make) in zip(st.columns(2), makers.items(), strict=True):
+        column.download_button(
+            say(f"handling.action.{name}"),
+            make,
+            f"{safe_name(words.job_of(job))} {name}.pdf",
+            "application/pdf",
+            on_click="ignore",
+            help=say(f"handling.action.{name}_help"),
+            width="stretch",
+        )

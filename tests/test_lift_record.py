@@ -1,0 +1,87 @@
+"""Record and card of a lifting job: one page each, tagged, with what was measured, worked out, agreed and signed."""
+
+import io
+from dataclasses import replace
+
+import pikepdf
+import pytest
+from test_lift_register import bare
+
+from coreset.assess import lifting_alone
+from coreset.brief import lift_record
+from coreset.case import Action
+from coreset.report.blocks import Block
+
+DONE = Action(
+    action="A1", pattern="HB10", method="manual", change="rack nearer", owner="SC1", due="2026-05-01", state="done",
+    index_before=1.92, index_after=0.98, measured="2026-05-04", assessor="SC7", assessed="2026-05-05",
+    reassess_by="2027-05-05",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def found():
+    """The demo's lifts, with an action that was done."""
+    return lifting_alone(replace(bare(), actions=(DONE,)))
+
+
+def job_of(found, pattern, method):
+    """One job."""
+    return next(job for job in found.jobs if (job.pattern, job.method) == (pattern, method))
+
+
+def caught(monkeypatch, make, found, job):
+    """Bytes of the paper, and the blocks that it was set from."""
+    kept = []
+    real = lift_record.in_style
+    monkeypatch.setattr(lift_record, "in_style", lambda blocks, case: kept.extend(real(blocks, case)) or tuple(kept))
+    return make(found, job), kept
+
+
+def cells(blocks):
+    """Every text that stands in the blocks."""
+    return [cell for block in blocks for row in block.rows for cell in row] + [block.text for block in blocks]
+
+
+def test_a_record_is_one_page_with_all_that_it_must_hold(found, monkeypatch):
+    """Status, reason, data, working to the index, measures with before and after, assessor, date, next assessment."""
+    job = job_of(found, "HB10", "manual")
+    paper, blocks = caught(monkeypatch, lift_record.record_pdf, found, job)
+    opened = pikepdf.open(io.BytesIO(paper))
+    assert len(opened.pages) == 1 and opened.Root.MarkInfo.Marked
+    said = cells(blocks)
+    assert [block.kind for block in blocks].count("pair") == 1 and any(
+        "screen, not a clearance" in text for text in said
+    )
+    for words in ("housing core into drag", "Lifting index, LI", "rack nearer", "1.92", "0.98", "2026-05-04"):
+        assert words in said, words
+    assert said[-len(blocks) - 3 : -len(blocks)] == [
+        "Assessor, code: SC7", "Date: 2026-05-05", "Assess again by: 2027-05-05",
+    ]  # fmt: skip
+    worst = next(row for row, _ in lift_record.own_lifts(found, job))
+    assert f"{worst.li:.2f}" in said
+
+
+def test_a_job_of_many_lifts_and_long_words_stays_on_one_page(found):
+    """What has no room is counted, and stands in the register."""
+    case, words = found.case, "rack nearer by thirty centimeters and a turntable under the pallet " * 3
+    lift = next(one for one in case.lifts if (one.pattern, one.method) == ("HB10", "manual"))
+    lifts = tuple(replace(lift, task=f"housing core {n} into the drag, far side") for n in range(9))
+    actions = tuple(replace(DONE, action=f"A{n}", change=words, photo=words) for n in range(7))
+    many = lifting_alone(replace(case, lifts=(*case.lifts, *lifts), actions=actions))
+    paper = lift_record.record_pdf(many, job_of(many, "HB10", "manual"))
+    assert len(pikepdf.open(io.BytesIO(paper)).pages) == 1
+
+
+def test_a_card_has_three_lines_and_never_a_weight_where_none_may_be_lifted(found, monkeypatch):
+    """Beyond the limits of the equation the card says not to lift; a card of a job by hoist rates nothing."""
+    for pattern, first in (("GC07", "do not lift it this way"), ("HB10", "At most")):
+        paper, blocks = caught(monkeypatch, lift_record.card_pdf, found, job_of(found, pattern, "manual"))
+        assert len(pikepdf.open(io.BytesIO(paper)).pages) == 1
+        lines = [block.text for block in blocks if block.kind == "text"]
+        assert len(lines) == 4 and first in lines[0] and "not a clearance" in lines[3]
+        monkeypatch.undo()
+    hoisted = replace(found, handling=tuple(replace(row, applies=False, li=None, rwl=None) for row in found.handling))
+    paper, blocks = caught(monkeypatch, lift_record.card_pdf, hoisted, job_of(found, "HB10", "manual"))
+    assert [block for block in blocks if isinstance(block, Block) and block.kind == "picture"] == []
+    assert blocks[0].text == "No lift by hand is rated for this job."
