@@ -9,6 +9,7 @@ from coreset.case import Action
 from coreset.decision import sentences
 from coreset.decision.verdict import decide
 from coreset.errors import StudyError
+from coreset.lifting.report.actions import overdue_sentence
 from coreset.store import folder
 from coreset.store.book import Book
 from coreset.web import shelf
@@ -73,8 +74,9 @@ def test_overdue_actions_stand_in_the_verdict_and_name_the_owner():
     lift, late = sentences.must_do(decide(found), found)
     assert lift.endswith(": rack nearer, SC1, due 2026-11-01")
     assert (
-        late.startswith("Overdue actions on 2026-11-02: 1. rack nearer (")
+        late.startswith("Overdue actions on 2026-11-02 (1): rack nearer for ")
         and "Overdue" in sentences.people(decide(found), found)[0]
     )
     found = replace(demo, case=replace(demo.case, actions=(replace(one, due="2026-11-02"),)))
+    assert overdue_sentence([one], "2026-11-29", told="2026-11-02") == "" != overdue_sentence([one], "2026-11-29")
     assert len(sentences.must_do(decide(found), found)) == 1, "due on the day itself is not overdue"

@@ -79,7 +79,12 @@ def test_a_card_has_three_lines_and_never_a_weight_where_none_may_be_lifted(foun
         paper, blocks = caught(monkeypatch, lift_record.card_pdf, found, job_of(found, pattern, "manual"))
         assert len(pikepdf.open(io.BytesIO(paper)).pages) == 1
         lines = [block.text for block in blocks if block.kind == "text"]
-        assert len(lines) == 4 and first in lines[0] and "not a clearance" in lines[3]
+        assert (
+            len(lines) == 4
+            and first in lines[0]
+            and ("before you lift" in lines[1]) == (pattern == "HB10")
+            and "not a clearance" in lines[3]
+        )
         monkeypatch.undo()
     hoisted = replace(found, handling=tuple(replace(row, applies=False, li=None, rwl=None) for row in found.handling))
     paper, blocks = caught(monkeypatch, lift_record.card_pdf, hoisted, job_of(found, "HB10", "manual"))

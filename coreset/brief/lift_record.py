@@ -193,10 +193,12 @@ def _signatures(case: Any, job: Any) -> Block:
 
 def _card(assessment: Any, job: Any) -> list[str]:
     """Three lines for the station: load and limit, what to watch, what will change or whom to tell."""
-    row = next((row for row, _ in own_lifts(assessment, job) if row.applies), None)
+    own = own_lifts(assessment, job)
+    row = next((row for row, _ in own if row.applies), None)
     unit = UNIT_SETS[assessment.case.units]["mass"]
     if row is None:
-        return [say("brief.record.card_none"), say("brief.record.card_hoist"), say("brief.record.card_tell")]
+        aid = "hoist" if any(lift.hoist for _, lift in own) else "ask"
+        return [say("brief.record.card_none"), say(f"brief.record.card_{aid}"), say("brief.record.card_tell")]
     zero = row.li is None
     first = say(
         f"brief.record.card_{'zero' if zero else 'load'}",
@@ -205,7 +207,7 @@ def _card(assessment: Any, job: Any) -> list[str]:
         rwl=fixed(row.rwl or 0.0, 1),
         unit=unit,
     )
-    watch = say(f"brief.record.watch.{row.binding or 'none'}")
+    watch = say("brief.record.card_ask") if zero else say(f"brief.record.watch.{row.binding or 'none'}")
     open_ = next((one for one in reversed(actions_of(assessment.case, job)) if one.state == "open"), None)
     last = (
         say("brief.record.card_change", change=open_.change, due=open_.due) if open_ else say("brief.record.card_tell")

@@ -42,8 +42,9 @@ with check:
 found = session.assessment()
 jobs = session.once(lambda: found.jobs, "jobs")
 with answered:
-    layout.answer(f"{jobs_sentence(jobs)} {answer(found.handling, limit=case.place.lifting_index_limit)}")
+    layout.answer(jobs_sentence(jobs))
 with tasks:
+    results.sentences([answer(found.handling, limit=case.place.lifting_index_limit)])
     results.rows(lambda: job_rows(jobs), "jobs")
     st.download_button(
         say("handling.register.download"),

@@ -43,4 +43,5 @@ with answer:
         layout.answer(standing(case))
     else:
         results.verdict(session.assessment())
-    results.sentences([overdue_sentence(case.actions, session.today())], show=st.warning)
+    told = "" if next_step(case) else case.date
+    results.sentences([overdue_sentence(case.actions, session.today(), told=told)], show=st.warning)

@@ -13,7 +13,7 @@ from coreset.text import say
 
 NAMED = 5
 """Overdue actions that are named one by one."""
-HEADS = ("action", "job", "change", "owner", "due", "state", "before", "after", "reassess")
+HEADS = ("job", "change", "owner_due", "state", "indices")
 
 
 def job_of(one: Any) -> str:
@@ -26,10 +26,10 @@ def action_text(one: Action) -> str:
     return say("handling.action.row", change=one.change, job=job_of(one), owner=one.owner, due=one.due)
 
 
-def overdue_sentence(actions: Iterable[Action], day: str) -> str:
-    """How many actions are overdue on a day, and which; empty where none is."""
+def overdue_sentence(actions: Sequence[Action], day: str, *, told: str = "") -> str:
+    """How many actions are overdue on a day, and which; empty where none is, or all were `told` for another day."""
     late = overdue(actions, day)
-    if not late:
+    if not late or late == overdue(actions, told):
         return ""
     more = [say("handling.action.more", count=len(late) - NAMED)] if len(late) > NAMED else []
     parts = "; ".join([*map(action_text, late[:NAMED]), *more])
@@ -52,15 +52,11 @@ def action_rows(actions: Iterable[Action], day: str) -> list[dict[str, str]]:
 
 def _cells(one: Action, late: bool) -> list[str]:
     return [
-        one.action,
         job_of(one),
         one.change,
-        one.owner,
-        one.due,
+        say("handling.action.owner_due", owner=one.owner, due=one.due),
         say("handling.action.late") if late else say(f"handling.action.state.{one.state}"),
-        index_text(one.index_before),
-        index_text(one.index_after),
-        one.reassess_by or "–",
+        say("handling.action.indices", before=index_text(one.index_before), after=index_text(one.index_after)),
     ]
 
 
