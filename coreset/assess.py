@@ -141,6 +141,7 @@ class Lifting:
     case: Case
     handling: tuple[Screened, ...]
     jobs: tuple[JobStatus, ...]
+    pooled: dict[tuple[str, str], Standard]
 
 
 def lifting_alone(case: Case) -> Lifting:
@@ -148,11 +149,11 @@ def lifting_alone(case: Case) -> Lifting:
 
     The pace follows from the standard times, not from their intervals, so that few resamples are enough.
     """
-    timed = (
-        list(by_pattern(standards(case, resamples=LEAST_RESAMPLES, seed=case.seed)).values()) if case.studies else []
-    )
-    screened = with_jobs(case, timed, screen(case, timed))
-    return Lifting(case=case, handling=screened, jobs=job_statuses(case, timed, screened))
+    timed = replace(case, studies=tuple(study for study in case.studies if len(study.readings)))
+    pooled = by_pattern(standards(timed, resamples=LEAST_RESAMPLES, seed=case.seed)) if timed.studies else {}
+    screened = with_jobs(case, pooled.values(), screen(case, pooled.values()))
+    jobs = job_statuses(case, pooled.values(), screened)
+    return Lifting(case=case, handling=screened, jobs=jobs, pooled=pooled)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -58,6 +58,7 @@ __all__ = [
     "last_change",
     "last_kept",
     "last_refused",
+    "lifting",
     "may",
     "now",
     "once",
@@ -115,6 +116,15 @@ def start(name: str) -> None:
 def assessment() -> Any:
     """What follows from the open case; calculated once for the same content."""
     return assessment_of(case())
+
+
+def lifting() -> Any:
+    """What follows from the open case on lifting: its assessment; the lifts alone where nothing is timed yet."""
+    from coreset.assess import lifting_alone  # not with the frame of the page: it loads the array library
+
+    if any(len(study.readings) for study in case().studies):
+        return assessment()
+    return once(lambda: lifting_alone(case()), "lifting")
 
 
 def once(make: Callable[[], Any], *of: object) -> Any:

@@ -39,7 +39,7 @@ check, tasks, actions, pace, redesign, crew, body, methods = st.tabs([say(f"hand
 with check:
     st.caption(say("handling.one.lead"))
     one_lift.show(case)
-found = session.assessment()
+found = session.lifting()
 jobs = session.once(lambda: found.jobs, "jobs")
 with answered:
     layout.answer(jobs_sentence(jobs))

@@ -70,8 +70,8 @@ def _number(place: Any, name: str, label: str, step: float = 1.0, most: float | 
 def _asked(units: str) -> tuple[dict[str, Any], float | None, bool]:
     """The eight things that are asked: load, hands at both ends, twist, pace, hours, grip, control."""
     unit = UNIT_SETS[units]
-    help_of = {name: say(f"handling.one.{name}_help") for name in ("mass", "angle", "frequency", "hours", "control")}
-    found = {"mass": _number(st, "mass", say("handling.one.mass", unit=unit["mass"]), help=help_of["mass"])}
+    help_of = {name: say(f"handling.one.{name}_help") for name in ("angle", "frequency", "hours", "control")}
+    found = {"mass": _number(st, "mass", say("handling.one.mass", unit=unit["mass"]), help=layout.word("mass"))}
     for end, suffix in (("origin", ""), ("destination", "_destination")):
         st.markdown(say("handling.one.pick_up" if end == "origin" else "handling.one.set_down"))
         for column, name, what in zip(st.columns(2), ("horizontal", "vertical"), ("reach", "height"), strict=True):

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from coreset.case import Readings
 from coreset.store.book import Book
 from coreset.store.folder import read
 from coreset.web import navigation, shelf
@@ -24,11 +25,11 @@ def book(tmp_path, monkeypatch):
     found.close()
 
 
-def shown(page):
+def shown(page, case="begun"):
     """A page through the router."""
     app = AppTest.from_file(str(APP), default_timeout=90)
     app.session_state["who"] = "T1"
-    app.session_state["case_id"] = "begun"
+    app.session_state["case_id"] = case
     return app.run().switch_page(str(navigation.path_of(page))).run()
 
 
@@ -53,3 +54,15 @@ def test_an_action_is_begun_from_a_job_and_told_when_overdue(book):
     assert (one.action, one.change, one.owner, one.due, one.state) == ("A1", "rack nearer", "SC1", "2020-01-31", "open")
     for page in (app, shown("case")):
         assert any("Overdue actions on" in words.value and "rack nearer" in words.value for words in page.warning)
+
+
+def test_lifts_are_screened_before_anything_is_timed(book):
+    """A lift with a pace of its own needs no study: its job has a status, and actions and papers are offered."""
+    demo = read(shelf.demo_folder())
+    lifts = tuple(replace(lift, frequency_per_min=1.0, frequency_reason="counted") for lift in demo.lifts[:3])
+    book.keep("untimed", replace(demo, studies=(replace(demo.studies[0], readings=Readings()),), lifts=lifts), who="T1", why="test")
+    app = shown("handling", "untimed")
+    assert not app.exception and not app.error
+    assert any(words.value.startswith("**Lifting jobs") for words in app.markdown)
+    assert field(app, "What will be changed").value == ""
+    assert len(app.get("download_button")) == 3
