@@ -60,7 +60,8 @@ def test_lifts_are_screened_before_anything_is_timed(book):
     """A lift with a pace of its own needs no study: its job has a status, and actions and papers are offered."""
     demo = read(shelf.demo_folder())
     lifts = tuple(replace(lift, frequency_per_min=1.0, frequency_reason="counted") for lift in demo.lifts[:3])
-    book.keep("untimed", replace(demo, studies=(replace(demo.studies[0], readings=Readings()),), lifts=lifts), who="T1", why="test")
+    studies = (replace(demo.studies[0], readings=Readings()),)
+    book.keep("untimed", replace(demo, studies=studies, lifts=lifts), who="T1", why="test")
     app = shown("handling", "untimed")
     assert not app.exception and not app.error
     assert any(words.value.startswith("**Lifting jobs") for words in app.markdown)
