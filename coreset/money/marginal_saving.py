@@ -7,7 +7,7 @@ as columns of one evaluation of the declared figures.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +35,8 @@ class ChosenSet:
     way: Way
     inputs: dict[str, Vector]
     size: Size
+    columns: dict[int, dict[str, Vector]] = field(default_factory=dict, compare=False, repr=False)
+    """Inputs repeated so many times side by side, once made."""
 
     @property
     def volume(self) -> Vector:
@@ -86,10 +88,14 @@ def _parts(count: int, size: Size) -> Iterator[slice]:
     return (slice(start, start + step) for start in range(0, count, step))
 
 
+def _repeated(inputs: dict[str, Vector], times: int) -> dict[str, Vector]:
+    return {key: np.tile(value, times) if value.shape[2] > 1 else value for key, value in inputs.items()}
+
+
 def _difference(of: ChosenSet, rows: NDArray[np.int64], volume: Vector, runs: Vector) -> Vector:
     """Saving with each pattern over less saving with it left, columns ordered by pattern, with and without, run."""
     n, times = of.size.runs, 2 * len(rows)
-    inputs = {key: np.tile(value, times) if value.shape[2] > 1 else value for key, value in of.inputs.items()}
+    inputs = dict(of.columns.get(times) or of.columns.setdefault(times, _repeated(of.inputs, times)))
     for key, values in (("moved", None), ("molds_per_year", volume), ("runs_per_year", runs)):
         array = np.broadcast_to(inputs[key], (of.size.patterns, 1, times * n)).copy()
         view = array.reshape(of.size.patterns, len(rows), 2, n)

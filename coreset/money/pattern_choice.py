@@ -29,6 +29,8 @@ LISTED, LISTED_DRAWS = 16, 1024
 PAIRS = 2_000
 """Exchanges of two patterns that are weighed in one round, those that promise most."""
 ROUNDS = 8
+TOGETHER = 1_000_000
+"""Draws times patterns of the sets that are weighed in one calculation, at most."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,8 +230,9 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
     order = [k for k in np.argsort(-np.where(allowed, worth, -np.inf), kind="stable")[:LISTED] if allowed[k]]
     first, part = (sample.rows(0, min(draws, sample.n)) for draws in (LISTED_DRAWS, DRAWS))
     if len(order) > SHOWN:
-        order = sorted(order, key=lambda k: -_mean_worth(first, plan, way, money, sets[:, k]))[:SHOWN]
-    drawn = {k: _mean_worth(part, plan, way, money, sets[:, k]) for k in order}
+        means = _mean_worths(first, plan, way, money, sets[:, order])
+        order = [order[k] for k in np.argsort(-means, kind="stable")[:SHOWN]]
+    drawn = dict(zip(order, _mean_worths(part, plan, way, money, sets[:, order]).tolist(), strict=True))
     order.sort(key=lambda k: -drawn[k])
     chosen = sets[:, order[0]]
     fewer = max(LEAST_ADDS, ADD_CELLS // len(rows) ** 2)
@@ -251,12 +254,18 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
 
 def mean_worth(sample: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> float:
     """Mean worth of one set, (patterns,), over the runs on which the best sets are compared. [currency]"""
-    return _mean_worth(sample.rows(0, min(DRAWS, sample.n)), plan, way, money, chosen)
+    return float(_mean_worths(sample.rows(0, min(DRAWS, sample.n)), plan, way, money, chosen[:, None])[0])
 
 
-def _mean_worth(part: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> float:
-    """Mean worth of one set over some draws."""
-    return float(npv(cash_flow(part, plan, way, money, chosen[:, None]).total, money.discount_rate).mean())
+def _mean_worths(part: Sample, plan: Plan, way: Way, money: Money, sets: NDArray) -> NDArray[np.float64]:
+    """Mean worth of each set, one a column, over the same draws; as many sets at a time as fit into memory."""
+    together, found = max(1, TOGETHER // (part.n * len(plan.patterns))), []
+    for start in range(0, sets.shape[1], together):
+        some = sets[:, start : start + together]
+        draws = part.repeated(some.shape[1])
+        flow = cash_flow(draws, plan, way, money, np.repeat(some, part.n, axis=1))
+        found.append(npv(flow.total, money.discount_rate).reshape(-1, part.n).mean(axis=1))
+    return np.concatenate(found)
 
 
 def _named(plan: Plan, column: NDArray, worth: float, cost: float, hours: float) -> PatternSet:
@@ -266,10 +275,7 @@ def _named(plan: Plan, column: NDArray, worth: float, cost: float, hours: float)
 
 def _adds(part: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray, rows: list[int]) -> dict[str, float]:
     """What each pattern adds to the worth of the chosen set: with it less without it, on the same draws."""
-    base, found = _mean_worth(part, plan, way, money, chosen), {}
-    for i in rows:
-        other = chosen.copy()
-        other[i] = 1.0 - chosen[i]
-        changed = _mean_worth(part, plan, way, money, other)
-        found[plan.patterns[i]] = base - changed if chosen[i] else changed - base
-    return found
+    sets = np.repeat(chosen[:, None], 1 + len(rows), axis=1)
+    sets[rows, np.arange(1, 1 + len(rows))] = 1.0 - chosen[rows]
+    base, *others = _mean_worths(part, plan, way, money, sets).tolist()
+    return {plan.patterns[i]: base - w if chosen[i] else w - base for i, w in zip(rows, others, strict=True)}

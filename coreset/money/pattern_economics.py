@@ -31,6 +31,8 @@ LEAST_DRAWS, CELLS = 24, 1_000_000
 """Runs at least where there are many patterns; patterns times patterns times runs at most else."""
 STEPS = 24
 """Secant steps and halvings in turn to a break-even."""
+NEAR = 1e-6
+"""Step, as a share, below which a break-even is found."""
 FARTHEST = 50.0
 BREAK_EVENS = tuple(f"break_even_{of}" for of in ("run_molds", "run_low", "run_high", "molds_per_year"))
 BREAK_EVENS = (*BREAK_EVENS, "break_even_year_low", "break_even_year_high")
@@ -99,7 +101,7 @@ def _masks(of: ChosenSet, money: Money, rows: Sequence[int], volume: Vector) -> 
     if not of.way.mechanised:
         return np.zeros_like(volume)
     each, life = _masks_each(of.plan), of.plan.stated["mask_life_molds"]
-    first = np.stack([mask_cost(of.sample, of.plan, i) + np.zeros(of.sample.n) for i in rows])
+    first = each * np.broadcast_to(of.inputs["mask_cost"][:, 0], (of.size.patterns, of.size.runs))[list(rows)]
     worn = np.maximum(0.0, np.ceil(volume * money.years / life * WHOLE) - 1.0) if life else 0.0
     repair = each * np.asarray(of.sample["mask_repair_per_year"])
     return first / annuity_factor(money.discount_rate, money.years) + first / each * worn / money.years + repair
@@ -116,14 +118,18 @@ def net_saving(
 def _first_gain(saving: Callable[[Vector], Vector], low: Vector, high: Vector) -> Vector:
     """Where a saving that rises from low to high turns positive, both positive; infinite where it has not by `high`.
 
-    A step along the straight line between the ends and a halving of the ratio, in turn.
+    Steps along the straight line between the ends and halvings of their ratio, in turn, until no step moves the place
+    by more than NEAR of itself.
     """
     at_low, at_high = saving(low), saving(high)
-    reached = at_high > 0
+    reached, last = at_high > 0, np.zeros_like(low)
     for step in range(STEPS):
         line = _on_line(low, high, at_low, at_high)
-        inside = (line > np.minimum(low, high)) & (line < np.maximum(low, high)) & (step % 2 == 0)
-        middle = np.where(inside, line, np.sqrt(low * high))
+        inside = (line > np.minimum(low, high)) & (line < np.maximum(low, high))
+        if (~reached | (at_low > 0) | (inside & (np.abs(line - last) <= NEAR * line))).all():
+            break
+        last = np.where(inside & (step % 2 == 0), line, last)
+        middle = np.where(inside & (step % 2 == 0), line, np.sqrt(low * high))
         value = saving(middle)
         gains = value > 0
         low, at_low = np.where(gains, low, middle), np.where(gains, at_low, value)

@@ -16,8 +16,8 @@ from coreset.figures.arrays import given
 
 GRID = 33
 """Values tried between the ends of an input before its crossing is narrowed down."""
-PARTS, ROUNDS = 16, 12
-"""Parts into which a crossing's interval is divided, and how often: 16^12 is 2^48."""
+PARTS, ROUNDS = 16, 8
+"""Parts into which a crossing's interval is divided, and how often: 16^8 is 2^32."""
 HIGHEST_FACTOR = 20.0
 """A highest price is searched up to so many times the price."""
 Array = NDArray[np.float64]

@@ -11,7 +11,7 @@ import numpy as np
 
 from coreset.case import Money
 from coreset.money.limits import limits_broken
-from coreset.money.pattern_choice import Mix, best_mix, mean_worth
+from coreset.money.pattern_choice import Mix, best_mix, eligible, mean_worth
 from coreset.money.simulation_inputs import Sample
 from coreset.money.year_plan import Plan, Way
 
@@ -57,6 +57,9 @@ def shadow_values(sample: Sample, plan: Plan, way: Way, money: Money, mix: Mix) 
 
 
 def _relaxed(sample: Sample, plan: Plan, way: Way, money: Money, mix: Mix, limit: str) -> ShadowValue | None:
+    every = np.array([[float(i in eligible(plan, way, sample))] for i in range(len(plan.patterns))])
+    if limit not in {need.limit for need in limits_broken(sample, plan, way, money, every)}:
+        return None  # no set takes more of it than that of all patterns
     free = replace(money, **{limit: None})
     best = best_mix(sample, plan, way, free, mix.forced)
     taken = {need.limit: need for need in limits_broken(sample, plan, way, money, best.chosen)}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
 
@@ -41,6 +41,8 @@ class Sample:
 
     n: int
     values: Mapping[str, NDArray[np.float64] | float]
+    _spreads: dict[str, tuple[float, float, float]] = field(init=False, default_factory=dict, compare=False, repr=False)
+    _means: dict[str, float] = field(init=False, default_factory=dict, compare=False, repr=False)
 
     def __getitem__(self, name: str) -> NDArray[np.float64] | float:
         return self.values[name]
@@ -61,12 +63,21 @@ class Sample:
 
     def centre(self) -> Sample:
         """One draw at the mean of every input."""
-        return Sample(n=1, values={name: float(np.mean(value)) for name, value in self.values.items()})
+        if not self._means:
+            self._means.update({name: float(np.mean(value)) for name, value in self.values.items()})
+        return Sample(n=1, values=dict(self._means))
+
+    def repeated(self, times: int) -> Sample:
+        """The same draws so many times, one after another."""
+        values = {name: np.tile(value, times) if np.ndim(value) else value for name, value in self.values.items()}
+        return Sample(n=self.n * times, values=values)
 
     def spread(self, name: str) -> tuple[float, float, float]:
         """Low (10 %), middle and high (90 %) of one input."""
-        low, middle, high = np.quantile(self.values[name], [LOW, 0.5, HIGH])
-        return float(low), float(middle), float(high)
+        if name not in self._spreads:
+            low, middle, high = np.quantile(self.values[name], [LOW, 0.5, HIGH]).tolist()
+            self._spreads[name] = (low, middle, high)
+        return self._spreads[name]
 
 
 def draw(
@@ -178,14 +189,14 @@ def tied_groups(money: Money, names: Iterable[str]) -> dict[str, list[str]]:
     """
     names, tie = list(names), {}
     for name in names:
-        field, _, code = name.partition(".")
+        kind, _, code = name.partition(".")
         volume = f"molds_per_year.{code}"
-        with_volume = field == "margin_per_casting" and money.volume_margin_correlation and volume in names
-        if money.volume_correlation and (field == "molds_per_year" or with_volume):
+        with_volume = kind == "margin_per_casting" and money.volume_margin_correlation and volume in names
+        if money.volume_correlation and (kind == "molds_per_year" or with_volume):
             tie[name] = MARKET
         elif with_volume:
             tie[name] = tie[volume] = volume
-        elif money.price_correlation and (field in PRICES or field == MASK):
+        elif money.price_correlation and (kind in PRICES or kind == MASK):
             tie[name] = PRICE_LEVEL
     groups: dict[str, list[str]] = {}
     for name in names:

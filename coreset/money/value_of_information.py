@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-SHUFFLES = 8
+SHUFFLES, FEW = 8, 64
 Vector = NDArray[np.float64]
 
 
@@ -110,9 +110,17 @@ def _basis(z: Vector, share: float = 1.0) -> Vector:
     terms, left = [np.ones(z.shape[1])], 1.0 - share
     for column in z:
         r = column * math.sqrt(share)
-        two = np.all((column == column.min()) | (column == column.max()))
+        two = _two_values(column)
         terms += [r] if two else [r, r * r + left, r * (r * r + 3.0 * left)]
     return np.stack(terms)
+
+
+def _two_values(column: Vector) -> bool:
+    """Whether a column has no more than two values; most columns show a third among the first few."""
+    few = column[:FEW]
+    if ((few != few.min()) & (few != few.max())).any():
+        return False
+    return bool(np.all((column == column.min()) | (column == column.max())))
 
 
 def evppi(worth: ArrayLike, inputs: ArrayLike) -> float:

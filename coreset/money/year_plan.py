@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -71,9 +72,7 @@ class Plan:
 
     def figure(self, key: str) -> float:
         """A single figure of the cash flow that follows from what is stated, such as `hours_available`."""
-        if key in self.stated:
-            return self.stated[key]
-        return float(evaluate(MODEL, self.stated, Size(patterns=1, years=1), keep=[key])[key].item())
+        return self.stated[key] if key in self.stated else _followed(tuple(self.stated.items()), key)
 
     @property
     def hours_available(self) -> float:
@@ -88,6 +87,11 @@ class Plan:
     def changed(self, **stated: float) -> Plan:
         """The same with other values of what is stated."""
         return replace(self, stated={**self.stated, **stated})
+
+
+@lru_cache(maxsize=64)
+def _followed(stated: tuple[tuple[str, float], ...], key: str) -> float:
+    return float(evaluate(MODEL, dict(stated), Size(patterns=1, years=1), keep=[key])[key].item())
 
 
 def rate_name(pattern: str, method: str) -> str:
