@@ -1,0 +1,88 @@
+"""The base case against a second model in plain loops that shares no code with it."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import plain_cash_flow
+import pytest
+from figures_cases import SIZE, demo_inputs
+from plant import money, plant, rates
+
+from coreset.case import Line, Range
+from coreset.figures import evaluate
+from coreset.figures.arrays import given
+from coreset.money.base_case import base_case
+from coreset.money.figures import MODEL
+from coreset.money.simulation_inputs import draw
+from coreset.money.year_plan import plan, ways
+
+BY_YEAR = ("write_off_share", "write_off_share_later")
+FULL = Line(shifts_per_day=3, days_per_year=300, saved_hours_used=True)
+SHORT = Line(shifts_per_day=1, days_per_year=205, hours_per_shift=8)
+"""Hours that are too few today, so that overtime is worked and less than the volume is made."""
+SOME = Range.exactly(20_000.0)
+FINANCED = {"loan_share": 0.5, "loan_rate": 0.07, "loan_years": 4, "grant": SOME, "working_capital": SOME}
+ONCE = {"overhaul_cost": SOME, "overhaul_year": 6, "replacement_cost": SOME, "replacement_year": 4,
+        "installation_lost_hours": Range.exactly(12.0), "lost_margin_per_h": Range.exactly(99.0)}  # fmt: skip
+TAX = {"tax_rate": 0.27, "depreciation": "macrs7", "masks_capitalised": True, "first_year_share": 0.2}
+LEASE = {"lease_per_year": 31_000.0, "lease_years": 5, "lease_buyout": 30_000.0}
+PROGRAMS = {"HUB": {"ends_after_year": 6}, "BOX": {"goes_over_in_year": 3, "volume_growth": 0.06}}
+
+
+def base(facts=None, programs=None, way=0, chosen=(1, 1, 0, 1), line=None):
+    """A base case of the invented plant."""
+    case = plant(money=money(spare_masks=1, shift_premium=0.1, hours_saved_paid=Range.exactly(0.7),
+                             injury_cost_per_year=SOME, commissioning_scrap=30, mask_life_molds=90_000,
+                             overtime_limit_h_per_year=150, **(facts or {})))  # fmt: skip
+    patterns = tuple(replace(p, **(programs or {}).get(p.pattern, {})) for p in case.patterns)
+    case = replace(case, patterns=patterns, line=line or case.line)
+    known = rates(draws=30)
+    sample, year = draw(case, known, (), draws=50, seed=1), plan(case, known)
+    option = ways(case, known)[way]
+    sample = sample.changed({f"exposure.{c}.{option.method}": 0.3 for c in year.patterns})
+    return case, base_case(sample, year, option, case.money, np.array(chosen, dtype=float)[:, None])
+
+
+def numbers(found):
+    """Inputs of a base case as plain numbers and lists."""
+    count, years, made = len(found.patterns), found.years, {}
+    shapes = {"": (1, 1), "p": (count, 1), "y": (1, years), "py": (count, years), "pq": (count, count)}
+    for key, value in given(MODEL, found.inputs, found.size).items():
+        if key in MODEL.inputs:
+            grid = np.broadcast_to(value[:, :, 0], shapes[MODEL.inputs[key].axes])
+            made[key] = grid.squeeze(axis=tuple(k for k in (0, 1) if shapes[MODEL.inputs[key].axes][k] == 1)).tolist()
+    return made
+
+
+@pytest.mark.parametrize(
+    ("facts", "programs", "way", "line"),
+    [
+        ({}, {}, 0, None),
+        (TAX, {}, 0, SHORT),
+        (TAX | ONCE | FINANCED, {}, 0, None),
+        (TAX | FINANCED, PROGRAMS, 0, FULL),
+        (TAX | LEASE | ONCE, {}, 1, FULL),
+        ({"tax_rate": 0.2, "depreciation": "straight", "depreciation_years": 4}, PROGRAMS, 0, FULL),
+        ({"tax_rate": 0.2}, {}, -1, None),
+    ],
+)
+def test_a_plain_model_gives_the_same_flow(facts, programs, way, line):
+    """Each year of both flows, and what they are worth, to a millionth; without, with tax, loan, lease and programs."""
+    case, found = base(facts, programs, way, line=line)
+    project, own = plain_cash_flow.cash_flow(numbers(found), found.years, found.patterns)
+    rate = case.money.discount_rate
+    size = max(map(abs, project))
+    assert found.flow().tolist() == pytest.approx(project, rel=1e-6, abs=1e-6 * size)
+    assert found.flow("equity_flow").tolist() == pytest.approx(own, rel=1e-6, abs=1e-6 * size)
+    assert found.number("npv") == pytest.approx(plain_cash_flow.worth(rate, project), rel=1e-6, abs=1e-6 * size)
+    assert found.number("equity_npv") == pytest.approx(plain_cash_flow.worth(rate, own), rel=1e-6, abs=1e-6 * size)
+
+
+def test_a_plain_model_gives_the_flow_of_the_demo():
+    """The demo at the values that its workbook was checked with."""
+    found = SimpleNamespace(inputs=demo_inputs(), size=SIZE, patterns=range(SIZE.patterns), years=SIZE.years)
+    project, _ = plain_cash_flow.cash_flow(numbers(found), found.years, found.patterns)
+    expected = evaluate(MODEL, found.inputs, found.size, keep=["project_flow", "npv"])
+    assert expected["project_flow"][0, :, 0].tolist() == pytest.approx(project, rel=1e-6, abs=1e-3)
+    assert expected["npv"].item() == pytest.approx(plain_cash_flow.worth(0.09, project), rel=1e-6)
