@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from coreset.money.alternatives import Alternative, Claim, Scenario
 from coreset.money.base_case import BaseCase
 from coreset.money.chances import Spread
+from coreset.money.correlation import Uncorrelated
 from coreset.money.input_effects import Driver
 from coreset.money.limits import Need
 from coreset.money.pattern_choice import PatternSet
@@ -105,6 +106,7 @@ class Decision:
     highest_price: HighestPrice | None
     gap: dict[str, float]
     npv_spread: Spread
+    uncorrelated: Uncorrelated | None
     irr: tuple[float, ...]
     irr_sign_changes: int
     mirr: float

@@ -16,6 +16,7 @@ from coreset.errors import OutOfRange
 from coreset.money import alternatives
 from coreset.money.cash_flow import cash_flow
 from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss_if_it_loses, spread
+from coreset.money.correlation import uncorrelated
 from coreset.money.cumulative_cash import fan, flow_table, payback_curve
 from coreset.money.decision import NOT_FEASIBLE, Decision, verdict
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
@@ -110,6 +111,7 @@ def weigh(
         feasible=[not (row.needs or way.ruled_out) for row, way in zip(rows, open_ways, strict=True)],
     )
     progress(1.0)
+    found["uncorrelated"] = uncorrelated(w, rates, scrap, seed)
     found["claims"] = alternatives.claims(case, mold_cycles)
     found["claim_npv"] = if_claim_held(w, found["claims"], rates)
     found["notes"] = notes(case, found, scrap, rows, mix, forced)

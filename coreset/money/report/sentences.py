@@ -127,7 +127,21 @@ def remarks(d: Decision) -> tuple[str, ...]:
     """The vendor's claim against the study, and what the reader must know beside the figures."""
     meaning = say(f"money.ranges.{d.range_meaning}")
     drawn = say("money.ranges.drawn", draws=number(d.draws), seed=d.seed, meaning=meaning)
-    return (*vendor(d), *(note(each) for each in d.notes), drawn)
+    return (*vendor(d), *(note(each) for each in d.notes), *correlation(d), drawn)
+
+
+def correlation(d: Decision) -> tuple[str, ...]:
+    """What the correlation that is entered does to interval and chance; nothing where none is."""
+    if d.uncorrelated is None:
+        return ()
+    shown = {}
+    for name, found, likely in (
+        ("with", d.npv_spread, d.chance_npv_positive),
+        ("without", d.uncorrelated.npv, d.uncorrelated.chance_npv_positive),
+    ):
+        shown[f"{name}_low"], shown[f"{name}_high"] = (as_borne(v, d.npv_spread) for v in (found.low, found.high))
+        shown[f"{name}_chance"] = percent(likely)
+    return (say("money.ranges.correlation", currency=d.currency, **shown),)
 
 
 def _worth(d: Decision) -> str:
