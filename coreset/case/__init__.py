@@ -9,11 +9,13 @@ from coreset.case.fields import (
     celsius,
     column,
     fahrenheit,
+    item_of,
     meaning,
     most,
     plausible,
     range_names,
     shown_unit,
+    yearly_costs,
 )
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method, Step
@@ -64,9 +66,11 @@ __all__ = [
     "celsius",
     "column",
     "fahrenheit",
+    "item_of",
     "meaning",
     "most",
     "plausible",
     "range_names",
     "shown_unit",
+    "yearly_costs",
 ]

@@ -3,23 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from coreset.case.fields import Code, Count, says
+from coreset.case.fields import Code, Count, item_of, says, yearly_costs
+from coreset.case.money import Money
 
 FIRST = ("setter", "installation", "training", "commissioning", "masks", "step", "production_lost", "capital_tied_up")
 """Items paid before the setter runs: year 0."""
 SAVED = ("labour", "overtime", "throughput", "scrap", "injury", "residual", "capital_released")
 """Items whose amount is what was saved or earned, below 0 where it cost more; of all others it is what was paid."""
-Item = Literal[
-    "setter",
-    "installation",
-    "training",
-    "commissioning",
-    "masks",
-    "step",
-    "production_lost",
-    "capital_tied_up",
+RUNNING = (
     "labour",
     "overtime",
     "throughput",
@@ -28,12 +21,10 @@ Item = Literal[
     "residual",
     "capital_released",
     "mask_changes",
-    "maintenance",
     "mask_repair",
     "mask_replacement",
     "mask_phase_in",
     "ramp_up",
-    "floor_space",
     "air",
     "electricity",
     "lease",
@@ -41,7 +32,13 @@ Item = Literal[
     "replacement",
     "buyout",
     "tax",
-]
+    *(item_of(key) for key in yearly_costs(Money)),
+)
+"""Items of a running year."""
+if TYPE_CHECKING:
+    Item = str
+else:
+    Item = Literal[(*FIRST, *RUNNING)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

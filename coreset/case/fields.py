@@ -66,14 +66,17 @@ def says(
     plausible: tuple[float, float] | None = None,
     slip: str = "",
     most: float | None = None,
+    yearly_cost: bool = False,
 ) -> Any:
     """A dataclass field with its meaning and, where the unit set decides its suffix, the kind of unit.
 
     A field whose unit is the same in both sets carries it in its own name (`clock_s`, `wage_per_h`). `plausible` is
     the range outside which a figure is questioned, in the metric unit, and `slip` what was then likely typed. `most`
-    is the largest value that a range may have.
+    is the largest value that a range may have. `yearly_cost` makes the field an item of the cash flow by itself: paid
+    each year that the setter is used, at prices that grow, named after the field without `_per_year`.
     """
     metadata = {"meaning": meaning, "unit": unit, "plausible": plausible, "slip": slip, "most": most}
+    metadata["yearly_cost"] = yearly_cost
     if default is dataclasses.MISSING:
         return dataclasses.field(metadata=metadata)
     return dataclasses.field(metadata=metadata, default=default)
@@ -149,6 +152,22 @@ def shown_unit(field: dataclasses.Field[Any], units: str) -> str:
 def range_names(kind: type) -> tuple[str, ...]:
     """Fields of a kind of value that may be entered as a range, in order."""
     return tuple(f.name for f in dataclasses.fields(kind) if f.type in {"Range", "Range | None"})
+
+
+def yearly_costs(kind: type) -> tuple[str, ...]:
+    """Fields of a kind of value that are items of the cash flow by themselves, in order."""
+    return tuple(f.name for f in dataclasses.fields(kind) if f.metadata.get("yearly_cost"))
+
+
+def item_of(field: str) -> str:
+    """Name of the item that a yearly cost makes.
+
+    Examples
+    --------
+    >>> item_of("floor_space_per_year")
+    'floor_space'
+    """
+    return field.removesuffix("_per_year")
 
 
 def most(kind: type, name: str) -> float:

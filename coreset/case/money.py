@@ -23,7 +23,7 @@ class Money:
     mask_life_molds: NotNegative = says("molds a mask lasts; 0 is as long as the setter", default=0.0)
     mask_repair_per_year: Range = says("repair of one mask a year", default=ZERO)
     spare_masks: Count = says("spare masks for each masked pattern", default=0)
-    maintenance_per_year: Range = says("maintenance of the setter a year", default=ZERO)
+    maintenance_per_year: Range = says("maintenance of the setter a year", default=ZERO, yearly_cost=True)
     wage_per_h: Range = says("wage of one operator")
     employer_factor: Range = says("employer's full cost over the wage", default=Range.exactly(1.0))
     line_crew: Range | None = says(
@@ -41,7 +41,7 @@ class Money:
     )
     air_per_m3: Range = says("compressed air, free air", default=ZERO)
     electricity_per_kwh: Range = says("electricity", default=ZERO)
-    floor_space_per_year: Range = says("floor space taken, a year", default=ZERO)
+    floor_space_per_year: Range = says("floor space taken, a year", default=ZERO, yearly_cost=True)
     residual: Range = says("what the setter is worth at the end", default=ZERO)
     installation_lost_hours: Range = says("line hours lost while the setter is installed", default=ZERO)
     lost_margin_per_h: Range = says("margin lost with each of these hours that is not made up", default=ZERO)

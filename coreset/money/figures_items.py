@@ -6,6 +6,7 @@ the start and written off by the rule, `expensed` is paid at the start and deduc
 
 from __future__ import annotations
 
+from coreset.case import Money, item_of, yearly_costs
 from coreset.figures import Figure
 
 YEARLY = "currency/year"
@@ -49,7 +50,10 @@ OPERATION = (
     ),
     Figure("used", "1", "1 if any pattern goes over", "1 if over_patterns(moved) > 0 else 0"),
     Figure("masks_each", "1", "masks per pattern, spares included", "1 + spare_masks"),
-    Figure("maintenance", YEARLY, "maintenance", "-maintenance_per_year * used", OPERATING, growth=PRICE),
+    *(
+        Figure(item_of(key), YEARLY, item_of(key).replace("_", " "), f"-{key} * used", OPERATING, growth=PRICE)
+        for key in yearly_costs(Money)
+    ),
     Figure(
         "mask_repair",
         YEARLY,
@@ -58,7 +62,6 @@ OPERATION = (
         OPERATING,
         growth=PRICE,
     ),
-    Figure("floor_space", YEARLY, "floor space", "-floor_space_per_year * used", OPERATING, growth=PRICE),
     Figure(
         "injury",
         YEARLY,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import MISSING, fields
 
-from coreset.case import Line, Money, Pattern, Range, Setter, meaning
+from coreset.case import Line, Money, Pattern, Range, Setter, meaning, yearly_costs
 from coreset.figures import Input
 
 MONEY = {
@@ -13,7 +13,6 @@ MONEY = {
     "training": "currency",
     "mask_life_molds": "mold",
     "spare_masks": "1",
-    "maintenance_per_year": "currency/year",
     "mask_repair_per_year": "currency/year",
     "wage_per_h": "currency/hour/person",
     "employer_factor": "1",
@@ -24,7 +23,6 @@ MONEY = {
     "overtime_limit_h_per_year": "hour/year",
     "air_per_m3": "currency/m**3",
     "electricity_per_kwh": "currency/kW/hour",
-    "floor_space_per_year": "currency/year",
     "residual": "currency",
     "discount_rate": "1",
     "wage_inflation": "1",
@@ -59,7 +57,9 @@ FINANCING = {
     "grant": "currency",
 }
 """Those of lease, loan and grant."""
-OF_MONEY = MONEY | SOME_YEARS | FINANCING
+COSTS = dict.fromkeys(yearly_costs(Money), "currency/year")
+"""Those that are items by themselves."""
+OF_MONEY = MONEY | COSTS | SOME_YEARS | FINANCING
 LINE = {"hours_per_shift": "hour", "shifts_per_day": "1", "days_per_year": "1/year", "saved_hours_used": "1"}
 SETTER = {"mask_change_min": "minute", "downtime_share": "1", "air_l_per_cycle": "L/mold", "power_kw": "kW"}
 PATTERN = {
@@ -84,7 +84,7 @@ def _optional(kind: type, units: dict[str, str]) -> tuple[Input, ...]:
 
 
 FROM_CASE = (
-    *_fields(Money, MONEY),
+    *_fields(Money, MONEY | COSTS),
     *_fields(Line, LINE),
     *_fields(Setter, SETTER),
     *_fields(Pattern, PATTERN, "p"),

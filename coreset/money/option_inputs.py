@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from coreset.case import Money
+from coreset.case import Money, yearly_costs
 from coreset.money.simulation_inputs import MASK, OF_PLANT, Sample
 from coreset.money.tax import DISPOSAL_SHARE, shares_by_year
 from coreset.money.year_plan import Plan, Way, exposure_name, rate_name
@@ -17,8 +17,7 @@ OF_THE_SETTER = (
     "installation",
     "training",
     "mask_repair_per_year",
-    "maintenance_per_year",
-    "floor_space_per_year",
+    *yearly_costs(Money),
     "injury_cost_per_year",
     "residual",
     "commissioning_scrap",

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case, Money
+from coreset.case import Case, Money, yearly_costs
 from coreset.figures.functions import WHOLE
 from coreset.money.cash_flow import cash_flow
 from coreset.money.chances import spread
@@ -36,7 +36,9 @@ NEAR = 1e-6
 FARTHEST = 50.0
 BREAK_EVENS = tuple(f"break_even_{of}" for of in ("run_molds", "run_low", "run_high", "molds_per_year"))
 BREAK_EVENS = (*BREAK_EVENS, "break_even_year_low", "break_even_year_high")
-PAID_FOR_THE_MACHINE = ("setter_price", "installation", "training", "lease_per_year", "maintenance_per_year")
+PAID_AT_FIRST = ("setter_price", "installation", "training")
+PAID_EACH_YEAR = ("lease_per_year", *yearly_costs(Money))
+"""Inputs that the hours of the machine bear."""
 SECONDS, LITERS = 3600.0, 1000.0
 Vector = NDArray[np.float64]
 
@@ -238,9 +240,8 @@ def _shared(case: Case, centre: Sample, plan: Plan, way: Way, mix: Mix) -> float
     if not (way.mechanised and used):
         return 0.0
     inputs = option_inputs(centre, plan, way, case.money, mix.chosen)
-    price, installation, training, lease, maintenance = (np.asarray(inputs[key]).item() for key in PAID_FOR_THE_MACHINE)
-    a_year = (price + installation + training) / annuity_factor(case.money.discount_rate, case.money.years)
-    return (a_year + lease + maintenance) / used
+    first, each_year = (sum(np.asarray(inputs[key]).item() for key in keys) for keys in (PAID_AT_FIRST, PAID_EACH_YEAR))
+    return float(first / annuity_factor(case.money.discount_rate, case.money.years) + each_year) / used
 
 
 def _times(of: ChosenSet, i: int, known: bool) -> dict[str, Any]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from coreset.case import Money, meaning
+from coreset.case import Money, meaning, yearly_costs
 from coreset.report.numbers import between, borne, listed, number
 from coreset.text import catalogue, say
 
@@ -18,8 +18,7 @@ UNITS = {
     "wage_per_h": "hour",
     "employer_factor": "times",
     "mask_repair_per_year": "year",
-    "maintenance_per_year": "year",
-    "floor_space_per_year": "year",
+    **dict.fromkeys(yearly_costs(Money), "year"),
     "injury_cost_per_year": "year",
     "air_per_m3": "cubic_metre",
     "electricity_per_kwh": "kwh",
