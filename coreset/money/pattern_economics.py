@@ -7,7 +7,7 @@ a pattern by itself must earn its own mask and its mask changes.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -19,6 +19,7 @@ from coreset.figures.functions import WHOLE
 from coreset.money.cash_flow import cash_flow
 from coreset.money.chances import spread
 from coreset.money.discount import annuity_factor
+from coreset.money.first_gain import first_gain
 from coreset.money.marginal_saving import ChosenSet, chosen_set, saved
 from coreset.money.option_inputs import option_inputs
 from coreset.money.pattern_choice import Mix, eligible
@@ -29,10 +30,6 @@ DRAWS = 800
 """Runs behind the intervals of one pattern."""
 LEAST_DRAWS, CELLS = 24, 1_000_000
 """Runs at least where there are many patterns; patterns times patterns times runs at most else."""
-STEPS = 24
-"""Secant steps and halvings in turn to a break-even."""
-NEAR = 1e-6
-"""Step, as a share, below which a break-even is found."""
 FARTHEST = 50.0
 BREAK_EVENS = tuple(f"break_even_{of}" for of in ("run_molds", "run_low", "run_high", "molds_per_year"))
 BREAK_EVENS = (*BREAK_EVENS, "break_even_year_low", "break_even_year_high")
@@ -117,35 +114,6 @@ def net_saving(
     return saved(of, rows, volume=made, runs=runs) - _masks(of, money, rows, made)
 
 
-def _first_gain(saving: Callable[[Vector], Vector], low: Vector, high: Vector) -> Vector:
-    """Where a saving that rises from low to high turns positive, both positive; infinite where it has not by `high`.
-
-    Steps along the straight line between the ends and halvings of their ratio, in turn, until no step moves the place
-    by more than NEAR of itself.
-    """
-    at_low, at_high = saving(low), saving(high)
-    reached, last = at_high > 0, np.zeros_like(low)
-    for step in range(STEPS):
-        line = _on_line(low, high, at_low, at_high)
-        inside = (line > np.minimum(low, high)) & (line < np.maximum(low, high))
-        if (~reached | (at_low > 0) | (inside & (np.abs(line - last) <= NEAR * line))).all():
-            break
-        last = np.where(inside & (step % 2 == 0), line, last)
-        middle = np.where(inside & (step % 2 == 0), line, np.sqrt(low * high))
-        value = saving(middle)
-        gains = value > 0
-        low, at_low = np.where(gains, low, middle), np.where(gains, at_low, value)
-        high, at_high = np.where(gains, middle, high), np.where(gains, value, at_high)
-    line = _on_line(low, high, at_low, at_high)
-    return np.where(reached, np.where(np.isfinite(line) & (at_low <= 0), line, high), np.inf)
-
-
-def _on_line(low: Vector, high: Vector, at_low: Vector, at_high: Vector) -> Vector:
-    """Where the straight line between two points is 0."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return low - at_low * (high - low) / (at_high - at_low)
-
-
 def break_even_run(of: ChosenSet, money: Money, rows: Sequence[int]) -> Vector:
     """Run length from which each pattern earns its changes and mask at the same yearly volume, (rows, n). [molds]"""
     volume = of.volume[list(rows)]
@@ -154,7 +122,7 @@ def break_even_run(of: ChosenSet, money: Money, rows: Sequence[int]) -> Vector:
         return net_saving(of, money, rows, volume, runs)
 
     most, one = np.maximum(volume, LEAST_VOLUME), np.minimum(1.0, np.maximum(volume, LEAST_VOLUME))
-    runs = _first_gain(saving, most, one)
+    runs = first_gain(saving, most, one)
     return np.where(np.isfinite(runs), np.maximum(1.0, volume / runs), np.inf)
 
 
@@ -169,7 +137,7 @@ def break_even_volume(of: ChosenSet, money: Money, rows: Sequence[int]) -> Vecto
     def saving(made: Vector) -> Vector:
         return net_saving(of, money, rows, made, runs * made / volume)
 
-    return _first_gain(saving, volume / FARTHEST, volume * FARTHEST)
+    return first_gain(saving, volume / FARTHEST, volume * FARTHEST)
 
 
 def _cost_per_mold(centre: Sample, plan: Plan, way: Way, money: Money, i: int, shared: float) -> tuple[float, float]:
