@@ -3,6 +3,7 @@
 import json
 import secrets
 import time
+from datetime import UTC, datetime, timedelta
 from types import SimpleNamespace
 from urllib.parse import quote
 
@@ -139,6 +140,22 @@ def test_a_role_reaches_as_far_as_it_says(client, asked, who):
         assert "your role is observe, and this needs edit" in answer.json()["error"]
     else:
         assert answer.status_code in (200, 201, 404)
+
+
+def test_a_stolen_cookie_can_be_revoked(client, book, roles):
+    """Every sign-in of the person before the time that the list states ends at once; the next one and others count."""
+    stolen, others = signed_in("ob7", iat=int(time.time()) - 600), signed_in("ap1", iat=int(time.time()) - 600)
+    ask = ASKED["presses"]
+    assert ask(client, stolen).status_code == 200
+    now = datetime.now(UTC) - timedelta(seconds=60)
+    lines = roles.read_text().splitlines()
+    since = ["since", *(now.isoformat() if ",OB7," in line else "" for line in lines[1:])]
+    roles.write_text("\n".join(f"{line},{cell}" for line, cell in zip(lines, since, strict=True)))
+    assert ask(client, stolen).status_code == 401
+    assert ask(client, others).status_code == 200
+    assert ask(client, signed_in("ob7")).status_code == 200
+    roles.write_text("\n".join(f"{line},{cell}" for line, cell in zip(lines, ["since", *["8:00"] * 9], strict=False)))
+    assert ask(client, signed_in("ob7")).status_code == 401
 
 
 def test_a_clock_is_started_under_the_code_of_the_sign_in(client, book):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -41,14 +42,17 @@ ACTS: Mapping[str, str] = {
 }
 """What each act on the book needs; an act that is not listed is open to nobody."""
 COLUMNS = ("email", "subject", "code", "role")
+SINCE = "since"
+"""Column that may follow: sign-ins of that person before this time count no longer, on any device."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Somebody who may come in: their code and their role."""
+    """Somebody who may come in: their code, their role, and when they must have signed in at the earliest [s, 1970]."""
 
     code: str
     role: str
+    since: float = 0.0
 
     def may(self, needed: str) -> bool:
         """Whether the role reaches as far as that."""
@@ -95,15 +99,28 @@ def entries(path: Path) -> tuple[RoleEntry, ...]:
             rows = [{key: _cell(value) for key, value in row.items()} for row in reader]
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         raise StudyError([Fault(file=path.name, found=str(error), expected="a CSV file in UTF-8")]) from error
-    if heads != COLUMNS:
+    if heads not in (COLUMNS, (*COLUMNS, SINCE)):
         raise StudyError([Fault(file=path.name, row=1, found=",".join(heads), expected=",".join(COLUMNS))])
     faults = [*_faults(path.name, rows)]
     if faults:
         raise StudyError(faults)
     return tuple(
-        RoleEntry(email=r["email"].casefold(), subject=r["subject"], person=Person(code=r["code"], role=r["role"]))
+        RoleEntry(
+            email=r["email"].casefold(),
+            subject=r["subject"],
+            person=Person(code=r["code"], role=r["role"], since=_moment(r.get(SINCE, "")) or 0.0),
+        )
         for r in rows
     )
+
+
+def _moment(text: str) -> float | None:
+    """A time with its zone [s since 1970]; None if it is none. Nothing is 0."""
+    try:
+        found = datetime.fromisoformat(text) if text else datetime.fromtimestamp(0, UTC)
+    except ValueError:
+        return None
+    return found.timestamp() if found.tzinfo else None
 
 
 def _cell(value: Any) -> str:
@@ -125,6 +142,9 @@ def _faults(file: str, rows: list[dict[str, str]]) -> Iterator[Fault]:
             yield Fault(file=file, row=number, column="code", found="none, or a name", expected="a code, not a name")
         elif rule := unseen_rule(row["code"]) or alphabet_rule(row["code"]):
             yield Fault(file=file, row=number, column="code", found="a code that may look like another", expected=rule)
+        if _moment(row.get(SINCE, "")) is None:
+            expected = "a time with its zone, as 2026-11-29T08:00+01:00, or nothing"
+            yield Fault(file=file, row=number, column=SINCE, found=repr(row[SINCE][:40]), expected=expected)
         if row["role"] not in ROLES:
             yield Fault(file=file, row=number, column="role", found=repr(row["role"]), expected=", ".join(ROLES))
 

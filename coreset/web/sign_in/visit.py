@@ -52,6 +52,8 @@ def judged(claims: Mapping[str, Any], roles: Path) -> Visit:
         person = listed(entries(roles), claims)
     except CoresetError:
         return Visit(person=None, reason="closed", subject=subject)
+    if person and begun < person.since:
+        return Visit(person=None, reason="late", subject=subject)
     return Visit(person=person, reason="" if person else "unknown", subject=subject)
 
 
