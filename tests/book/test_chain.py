@@ -58,6 +58,20 @@ def test_what_was_altered_past_the_program_is_found(full, url, words):
     assert not any("'other'" in said for said in wrong)
 
 
+STRAY = "insert into correction (case_id, study, seq, action, value, who, at, why) "
+STRAY += "values ('c', 'S2', 3, 'exclude', '', 'X', '2026', 'x')"
+
+
+@pytest.mark.parametrize("words", ["update reading set clock_s = clock_s + 0.1 where study = 'S2' and seq = 3", STRAY])
+def test_what_comes_later_does_not_hide_it(full, url, words):
+    """A further act takes no row for its own that was there before; the deletion of a code makes nothing whole."""
+    alter(full, words)
+    found = verify_store(url)
+    full.take("c", "S2", "d3", sitting())
+    assert full.forget("OB7") > 0
+    assert verify_store(url) == found and len(found) == 1
+
+
 def test_each_act_has_one_number(full):
     """Presses sent again add nothing; acts count on."""
     full.take("c", "S2", "d1", sitting())
@@ -87,7 +101,7 @@ def test_a_chain_written_anew_differs_from_the_backup(full, url, tmp_path):
     assert verify_store(url, tmp_path / "one.zip") == []
     alter(full, "update reading set clock_s = clock_s + 0.1 where study = 'S2' and seq = 3")
     with full._engine.begin() as connection:
-        chain.rewrite(connection, "c")
+        chain.rewrite(connection, "c", range(1, 99))
     assert verify_store(url) == []
     found = verify_store(url, tmp_path / "one.zip")
     assert len(found) == 5 and "act 3 is not the one of the backup" in found[0]

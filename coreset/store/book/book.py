@@ -47,6 +47,8 @@ class Book:
         """A transaction that alone changes that case; every case if None."""
         with self._changing() as connection:
             documents.lock(connection, case_id)
+            if case_id is not None:
+                chain.mark_strays(connection, case_id)
             yield connection
             if case_id is not None:
                 chain.close_act(connection, case_id)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import Connection, Table, delete, exists, insert, literal, select, union_all, update
@@ -14,6 +14,8 @@ from coreset.store.book.schema import ACT, CORRECTION, PART, READING, REVISION, 
 
 TABLES = (REVISION, PART, READING, SITTING, CORRECTION, SIGNATURE)
 """Tables whose rows belong to an act, by their column `act`."""
+STRAY = -1
+"""Act of rows that belong to none."""
 Hashes = Mapping[str, str]
 """Hash of the rows of one act by table."""
 
@@ -43,30 +45,53 @@ def _tables_with_new(connection: Connection, case_id: str) -> list[Table]:
     return [table for table in TABLES if table.name in names]
 
 
-def rewrite(connection: Connection, case_id: str) -> None:
-    """Write the hashes of a case anew, after a person's code was deleted from its rows."""
-    of_case = ACT.c.case_id == case_id
-    numbers = sorted(connection.scalars(select(ACT.c.number).where(of_case)))
+def mark_strays(connection: Connection, case_id: str) -> None:
+    """Let rows that were put in past coreset be no part of the act that begins."""
+    for table in _tables_with_new(connection, case_id):
+        connection.execute(update(table).where(*_new(table, case_id)).values(act=STRAY))
+
+
+def rewrite(connection: Connection, case_id: str, sound: Collection[int]) -> None:
+    """Write the hashes of a case anew, after a person's code was deleted; acts that were not sound before stay so."""
+    numbers = [act.number for act in _acts(connection, case_id)]
     hashes = _hashes(connection, case_id)
-    connection.execute(delete(ACT).where(of_case))
+    connection.execute(delete(ACT).where(ACT.c.case_id == case_id))
     before = ""
     for number in numbers:
-        before = _sha256(before, case_id, number, hashes.get(number, {}))
+        before = _sha256(before, case_id, number, hashes.get(number, {})) if number in sound else ""
         _write(connection, case_id, number, before)
+
+
+def sound_acts(connection: Connection, case_id: str) -> set[int]:
+    """Numbers of the acts whose rows are as they were written."""
+    return _sound(case_id, _acts(connection, case_id), _hashes(connection, case_id))
 
 
 def broken(connection: Connection, case_id: str) -> list[str]:
     """What was altered, removed or added past the acts of a case; empty if nothing was."""
-    acts = connection.execute(select(ACT).where(ACT.c.case_id == case_id).order_by(ACT.c.number)).all()
-    hashes = _hashes(connection, case_id)
-    wrong, before = [], ""
-    for expected, act in enumerate(acts, start=1):
-        if act.number != expected:
-            return [*wrong, f"case {case_id!r}: act {expected} was removed"]
-        if _sha256(before, case_id, act.number, hashes.pop(act.number, {})) != act.sha256:
-            wrong.append(f"case {case_id!r}: rows of act {act.number} were altered, added or removed")
-        before = act.sha256
-    return wrong + [f"case {case_id!r}: rows of no act in {', '.join(sorted(left))}" for left in hashes.values()]
+    acts, hashes = _acts(connection, case_id), _hashes(connection, case_id)
+    sound, numbers = _sound(case_id, acts, hashes), {act.number for act in acts}
+    removed = sorted({*range(1, max(numbers, default=0) + 1)} - numbers)
+    altered = sorted(numbers - sound)
+    strays = sorted({name for act, tables in hashes.items() if act not in numbers for name in tables})
+    return [
+        *(f"case {case_id!r}: act {number} was removed" for number in removed),
+        *(f"case {case_id!r}: rows of act {number} were altered, added or removed" for number in altered),
+        *(f"case {case_id!r}: rows of no act in {name}" for name in strays),
+    ]
+
+
+def _acts(connection: Connection, case_id: str) -> Sequence[Any]:
+    return connection.execute(select(ACT).where(ACT.c.case_id == case_id).order_by(ACT.c.number)).all()
+
+
+def _sound(case_id: str, acts: Sequence[Any], hashes: Mapping[int | None, Hashes]) -> set[int]:
+    before = ["", *(act.sha256 for act in acts)]
+    return {
+        act.number
+        for act, last in zip(acts, before, strict=False)
+        if _sha256(last, case_id, act.number, hashes.get(act.number, {})) == act.sha256
+    }
 
 
 def other_than(connection: Connection, acts: Iterable[Mapping[str, Any]]) -> list[str]:

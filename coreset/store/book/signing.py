@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from sqlalchemy import Connection, select, update
 
@@ -14,7 +14,7 @@ from coreset.case.signature import content_hash, signature_state
 from coreset.errors import BookError
 from coreset.store.book import chain, documents, rows, sessions
 from coreset.store.book.forget import forget
-from coreset.store.book.schema import SIGNATURE
+from coreset.store.book.schema import REVISION, SIGNATURE
 from coreset.store.book.shown import opened
 
 Valid = Mapping[str, Collection[str]]
@@ -63,14 +63,19 @@ def renew(connection: Connection, before: Valid) -> None:
                 connection.execute(update(SIGNATURE).where(*same).values(content=json.dumps(new)))
 
 
+def _names(connection: Connection) -> Sequence[str]:
+    return connection.scalars(select(REVISION.c.case_id).distinct()).all()
+
+
 def forget_code(connection: Connection, code: str) -> int:
     """Delete a person's code from every case: signatures that held still hold, acts are hashed anew; rows changed."""
     signed = valid(connection)
+    sound = {case_id: chain.sound_acts(connection, case_id) for case_id in _names(connection)}
     count, changed = forget(connection, code)
     renew(connection, signed)
     stamp = {"who": PROGRAM, "at": rows.received(), "why": CODE_DELETED}
     for case_id in changed:  # what was opened before the code was deleted is not kept over it
         documents.show(connection, case_id, documents.shown(connection, case_id), **stamp)
-        chain.rewrite(connection, case_id)
+        chain.rewrite(connection, case_id, sound[case_id])
         chain.close_act(connection, case_id)
     return count
