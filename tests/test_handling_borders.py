@@ -37,10 +37,9 @@ def test_sessions_count_as_hours_of_the_shift(sessions, codes):
 
 
 @pytest.mark.rules("N-x-climate")
-@pytest.mark.unverified
 @pytest.mark.parametrize(("humidity", "narrowed"), [(35, False), (50, False), (35 - HAIR, True), (50 + HAIR, True)])
 def test_humidity_narrows_outside_35_to_50_percent(humidity, narrowed):
-    """[waters1994] section 1.2, from memory: on both borders nothing is said."""
+    """[waters1994] section 1.2, p. 6, reprinted: on both borders nothing is said."""
     assert limits_of_result(Place(humidity_pct=humidity)) == (("humidity",) if narrowed else ())
 
 

@@ -7,7 +7,6 @@ from coreset.lifting.composite import composite_index, variable_index
 
 
 @pytest.mark.rules("VLI-lifts", "VLI-six")
-@pytest.mark.unverified
 def test_six_ranges_of_an_index_hold_what_lies_in_them():
     """[waters2016]: 0 to 6 in six equal parts, a border belongs to the part above, the largest to the last part."""
     fili, weight = [0.0, 0.5, 1.0, 2.5, 4.5, 6.0], [1.0, 1.0, 2.0, 3.0, 1.0, 2.0]

@@ -157,9 +157,8 @@ def load(*lifts, standard_s=30.0, units="metric", **place):
 
 
 @pytest.mark.rules("ENERGY-mass", "ENERGY-standing")
-@pytest.mark.unverified
 def test_energy_of_lifts_in_centimetres_and_kilograms():
-    """[acgih1992] 4.1 kcal/min for 70 kg, 84 kg here; [garg1978], memory, two a minute: 10 kg shared by two, lowered
+    """[acgih1992] 4.1 kcal/min for 70 kg, 84 kg here; [garg1978], reprinted, two a minute: 10 kg shared by two, lowered
     from 0.9 to 0.7 m (arm to 0.81 m, stoop below), and 6 kg raised from 0.81 to 1.31 m (arm)."""
     high = lift(task="shelf", core="", mass=6.0, vertical_origin=81.0, vertical_destination=131.0)
     found = load(lift(persons=2), high, body_mass_kg=84.0)
@@ -178,9 +177,8 @@ def test_rest_of_a_heavy_body():
     assert load(lift(), body_mass_kg=140.0).rest_min_per_h == pytest.approx(60 * 3.2 / 6.7)
 
 
-@pytest.mark.unverified
 def test_energy_of_lifts_in_inches_and_pounds():
-    """[garg1978], memory: 22 lb are 22 x 0.45359237 kg, raised from 10 to 40 in (0.0254 m each) twice a minute."""
+    """[garg1978], reprinted: 22 lb are 22 x 0.45359237 kg, raised from 10 to 40 in (0.0254 m each) twice a minute."""
     one = lift(core="", mass=22.0, vertical_origin=10.0, vertical_destination=40.0)
     shared = replace(one, mass=44.0, persons=2)
     kg = 22 * 0.45359237
@@ -223,9 +221,8 @@ def test_the_energy_limit_takes_the_lowest_hands_and_the_longest_class():
 
 
 @pytest.mark.rules("HEAT-clothing", "HEAT-wbgt")
-@pytest.mark.unverified
 def test_heat_by_hand():
-    """[iso7243_1989] 0.7 x 26 + 0.3 x 36 = 29; double-layer clothing adds 3 K ([iso7243_2017], memory).
+    """[iso7243_1989] 0.7 x 26 + 0.3 x 36 = 29; double-layer clothing adds 3 K ([iso7243_2017], reprinted).
 
     Work so that the hour's mean stays at 56.7 - 11.5 log10 M [niosh2016], sitting 1.3 kcal/min [acgih1992] between.
     """

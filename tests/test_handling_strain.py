@@ -82,9 +82,8 @@ def test_hand_work_that_cannot_be_is_refused():
 
 
 @pytest.mark.rules("RSI-DM", "RSI-EM", "RSI-HM", "RSI-IM", "RSI-PM", "RSI-product")
-@pytest.mark.unverified
 def test_the_revised_index_multiplies_its_five():
-    """[garg2017], memory, each equation written out: both branches, half a degree of flexion, extension beyond 30."""
+    """[garg2017], reprinted, all written out: both branches, half a degree of flexion, extension beyond 30."""
     assert revised_intensity(0.3) == pytest.approx(30 * 0.3**3 - 15.6 * 0.3**2 + 13 * 0.3 + 0.4)
     assert revised_intensity(0.6) == pytest.approx(36 * 0.6**3 - 33.3 * 0.6**2 + 24.77 * 0.6 - 1.86)
     assert revised_rate(10) == pytest.approx(2.6) and revised_rate(100) == pytest.approx(0.00334 * 100**1.96)
