@@ -16,8 +16,9 @@ from coreset.brief.register import register_csv, register_table
 from coreset.brief.warnings import warnings
 from coreset.case.signature import content_hash
 from coreset.cli.command import main
-from coreset.errors import StudyError
+from coreset.errors import BookError, StudyError
 from coreset.store import folder
+from coreset.store.book import Book
 from coreset.study.counting import challenges, chance_of, counting
 from coreset.study.pooling import by_pattern, standards
 from coreset.study.register import register
@@ -134,3 +135,16 @@ def test_a_day_that_is_none_and_a_successor_that_is_not_there_are_faults():
     with pytest.raises(StudyError) as refused:
         folder.build(parts)
     assert {fault.column.split(".")[-1] for fault in refused.value.faults} == {"effective", "superseded_by"}
+
+
+def test_a_signed_study_can_be_withdrawn_but_not_changed(tmp_path):
+    """In the database its place in the register changes, in a revision of its own; its header does not."""
+    book = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
+    signed = timed("S1", 20, signed="E02 2026-03-02T10:00")
+    book.keep("c", case([signed]), who="E02", why="begun")
+    withdrawn = replace(signed, status="withdrawn", status_reason="wrong cores")
+    book.keep("c", case([withdrawn]), who="E02", why="withdrawn")
+    assert book.open("c").studies[0].status == "withdrawn" and book.revision("c") == 2
+    with pytest.raises(BookError, match="must be open"):
+        book.keep("c", case([replace(withdrawn, crew=2.0)]), who="E02", why="changed")
+    book.close()

@@ -13,9 +13,10 @@ from coreset.case.study import Readings, Study
 
 MARK = " sha256:"
 """Between the time of a signature and the hash of what was signed."""
-LEFT_OUT = {"study", "signed", "status", "effective", "superseded_by", "status_reason", "restudy"}
-"""Fields that a signature does not cover: an export may have to rename a study, the signature itself, and the study's
-place in the register, since a signed study can be superseded or withdrawn."""
+REGISTER = {"status", "effective", "superseded_by", "status_reason", "restudy"}
+"""Fields of a study's place in the register: a signed study can be superseded or withdrawn."""
+LEFT_OUT = {"study", "signed", *REGISTER}
+"""Fields that a signature does not cover: an export may have to rename a study, the signature itself, the register."""
 
 
 def content_hash(study: Study) -> str:
