@@ -69,3 +69,17 @@ def test_broken_off_tries_and_elements_never_read_are_told():
     found = told(study(rows, ["a", "b"]))
     assert (found["failed_tries"]["count"], found["element_unseen"]["element"]) == (2, "b")
     assert not {"failed_tries", "element_unseen"} & set(told(even(10)))
+
+
+@pytest.mark.parametrize(
+    ("seconds", "rating", "codes"),
+    [
+        (9.0, 0.95, {"ratings_low"}), (9.0, 2.0, set()), (1800.0, 95.0, set()), (32_400.0, 95.0, {"element_long"}),
+        (0.3, 95.0, {"cycle_short"}), (1.0, 95.0, set()),
+    ],
+)  # fmt: skip
+def test_figures_that_no_study_has_are_told(seconds, rating, codes):
+    """A rating of 0.95, an element of nine hours, a cycle of 0.3 s: told where they stand, whoever entered them."""
+    found = told(study([(c, "a", seconds, rating) for c in range(1, 11)], "a"))
+    assert found.keys() & {"ratings_low", "element_long", "cycle_short"} == codes
+    assert all(found[code]["study"] == "S1" for code in codes)

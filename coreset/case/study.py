@@ -10,6 +10,9 @@ from annotated_types import Gt, Le
 
 from coreset.case.fields import Code, NotNegative, Positive, says
 
+LONGEST_ELEMENT_S, SHORTEST_CYCLE_S, LEAST_RATING = 1800.0, 1.0, 2.0
+"""Beyond these a figure of a study is questioned: an element of half an hour, a cycle of a second, a rating below 2,
+which is likely a share. Our own choice, no source."""
 Mark = Literal["", "foreign", "missed", "failed", "split"]
 Timing = Literal["continuous", "snapback"]
 Status = Literal["draft", "trial", "current", "superseded", "withdrawn"]

@@ -6,8 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+
 from coreset.case import Study
 from coreset.case.signature import signature_state
+from coreset.case.study import LEAST_RATING, LONGEST_ELEMENT_S, SHORTEST_CYCLE_S
 from coreset.study.allowances import AppliedAllowances
 from coreset.study.cycle_sums import Sums
 from coreset.study.element_times import Timed
@@ -58,6 +61,21 @@ def _of_readings(study: Study, timed: Timed, found: Sums, closing: Balance) -> I
         yield "failed_tries", {"count": int(timed.failed.sum())}
     if found.whole.sum() < FEW_CYCLES:
         yield "few_cycles", {"count": int(found.whole.sum())}
+    yield from _implausible(study, timed, found)
     for i, element in enumerate(study.elements):
         if not found.bottom[:, i].any():
             yield "element_unseen", {"element": element.name}
+
+
+def _implausible(study: Study, timed: Timed, found: Sums) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Figures that no study has, and that were likely typed in another unit."""
+    rated = np.nan_to_num(timed.rating, nan=LEAST_RATING)
+    if low := int((timed.good & (rated < LEAST_RATING)).sum()):
+        yield "ratings_low", {"count": low}
+    long = timed.good & (np.nan_to_num(timed.seconds) > LONGEST_ELEMENT_S)
+    if long.any():
+        names = dict.fromkeys(study.elements[place].name for place in timed.element[long])
+        yield "element_long", {"element": ", ".join(names)}
+    cycles = found.observed[found.whole].sum(axis=1)
+    if len(cycles) and 0 < cycles.mean() < SHORTEST_CYCLE_S:
+        yield "cycle_short", {}

@@ -1,7 +1,7 @@
 """Figures that no study has, or that do not fit its kind of timing: each is asked, none is put right silently.
 
-Limits are our own choice: an element of half an hour, a cycle of a second, a third or three times what was timed
-before, ratings below 2 or outside 30 to 200 of a scale of about 100.
+Limits beside those of every study are our own choice: a third or three times what was timed before, ratings outside 30
+to 200 of a scale of about 100.
 """
 
 from __future__ import annotations
@@ -11,10 +11,10 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
 from coreset.case import Reading, Readings
+from coreset.case.study import LEAST_RATING, LONGEST_ELEMENT_S, SHORTEST_CYCLE_S
 from coreset.store.intake.answers import Asked
 
-LONGEST_S, SHORTEST_CYCLE_S, UNLIKE = 1800.0, 1.0, 3.0
-SHARE, RATINGS = 2.0, (30.0, 200.0)
+UNLIKE, RATINGS = 3.0, (30.0, 200.0)
 HALF_DAY_S, DAY_S = 43_200.0, 86_400.0
 FEWEST = 6
 """Readings from which the order of the clock is told."""
@@ -23,12 +23,14 @@ RIGHT = "right"
 
 def rated(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
     """Ratings on the scale: below 2 a share is likely meant, which is asked; far off the scale is asked too."""
-    low = [row for row in rows if row.rating < SHARE]
+    low = [row for row in rows if row.rating < LEAST_RATING]
     if low:
         answer = asked.ask("ratings", ("share", RIGHT), example=f"{low[0].rating:g}", count=len(low))
         if answer == "share":
-            rows = [row._replace(rating=round(100 * row.rating, 9)) if row.rating < SHARE else row for row in rows]
-    odd = [row.rating for row in rows if not row.rating < SHARE and not RATINGS[0] <= row.rating <= RATINGS[1]]
+            rows = [
+                row._replace(rating=round(100 * row.rating, 9)) if row.rating < LEAST_RATING else row for row in rows
+            ]
+    odd = [row.rating for row in rows if not row.rating < LEAST_RATING and not RATINGS[0] <= row.rating <= RATINGS[1]]
     odd = [rating for rating in odd if rating == rating]
     if odd:
         asked.ask("odd_ratings", (RIGHT,), example=f"{odd[0]:g}", count=len(odd))
@@ -121,7 +123,7 @@ def element_seconds(rows: Sequence[Reading], timing: str) -> list[float]:
 def sensible(rows: Sequence[Reading], timing: str, known: Mapping[str, float], asked: Asked) -> None:
     """Ask about elements of hours, cycles of less than a second, and means far from those timed before."""
     seconds = element_seconds(rows, timing)
-    long = [(s, row) for s, row in zip(seconds, rows, strict=True) if s > LONGEST_S]
+    long = [(s, row) for s, row in zip(seconds, rows, strict=True) if s > LONGEST_ELEMENT_S]
     if long:
         worst, row = max(long, key=lambda one: one[0])
         asked.ask("long", (RIGHT,), element=row.element, cycle=row.cycle, minutes=f"{worst / 60:.0f}", count=len(long))
