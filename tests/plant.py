@@ -1,6 +1,7 @@
 """A small invented plant for tests of the money, with stand-ins for what the rooms before it hand over."""
 
 from dataclasses import replace
+from functools import partial
 from types import SimpleNamespace
 
 import numpy as np
@@ -91,11 +92,22 @@ def plant(**changes):
     return Case(**{**facts, **changes})
 
 
+def _at(seconds, times):
+    """Molds an hour if the mold cycle were so many times as long."""
+    return 3600 / (seconds * times)
+
+
 def rates(seconds=None, *, draws=1_000, error=0.02, seed=3):
     """Molds an hour with draws of their mean."""
     rng = np.random.default_rng(seed)
     return tuple(
-        SimpleNamespace(pattern=p, method=m, molds_per_h=3600 / s, draws=3600 / (s * rng.normal(1, error, draws)))
+        SimpleNamespace(
+            pattern=p,
+            method=m,
+            molds_per_h=3600 / s,
+            draws=3600 / (s * rng.normal(1, error, draws)),
+            at=partial(_at, s),
+        )
         for (p, m), s in (seconds or SECONDS).items()
     )
 

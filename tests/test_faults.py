@@ -17,6 +17,7 @@ from sqlalchemy.event import listen
 from coreset.case import Readings
 from coreset.errors import BookError, CoresetError
 from coreset.store.book import Book, engine, rows
+from coreset.store.book.engine import compact
 from coreset.store.book.presses import Press
 from coreset.store.folder import read
 
@@ -183,7 +184,7 @@ def test_a_book_that_another_program_holds_says_so(url, monkeypatch):
 def test_a_damaged_page_is_told_and_left_alone(url):
     """A page of the file that was overwritten: the message says to keep the file; it is not written to."""
     book = Book(url)
-    book._compact()
+    compact(book._engine)
     book.close()
     path = Path(url.removeprefix("sqlite:///"))
     content = bytearray(path.read_bytes())

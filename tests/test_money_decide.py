@@ -126,7 +126,7 @@ def in_currency(case, unit):
     own = {f.name: _times(getattr(case.money, f.name), unit) for f in fields(case.money)
            if isinstance(getattr(case.money, f.name), Range) and "currency" in MODEL.unit(f.name)}  # fmt: skip
     costs = ("study_cost_per_cycle", "volume_quote_cost", "vacuum_trial_cost", "lease_per_year", "budget")
-    own |= {name: getattr(case.money, name) * unit for name in costs}
+    own |= {name: None if (cost := getattr(case.money, name)) is None else cost * unit for name in costs}
     patterns = tuple(
         replace(
             p,

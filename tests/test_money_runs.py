@@ -12,6 +12,7 @@ from test_money_ways import FULL, exactly, timed
 
 from coreset.case import Range
 from coreset.money import pattern_economics
+from coreset.money.first_gain import first_gain
 from coreset.money.marginal_saving import chosen_set
 from coreset.money.pattern_economics import break_even_run, break_even_volume, net_saving, pattern_rows
 from coreset.money.simulation_inputs import draw
@@ -61,13 +62,11 @@ def test_what_masks_cost_a_year():
 def test_a_saving_that_turns_at_a_known_place():
     """x - edge turns at the edge, to a thousandth; not by `high` is never; nothing at all is not positive."""
     low, high, edge = np.ones(5), np.full(5, 400.0), np.array([1.7, 3.0, 40.0, 390.0, 500.0])
-    found = pattern_economics._first_gain(lambda x: x - edge, low, high)
+    found = first_gain(lambda x: x - edge, low, high)
     assert found[:4] == pytest.approx(edge[:4], rel=1e-3) and found[4] == math.inf
-    assert pattern_economics._first_gain(lambda x: np.maximum(0.0, x - edge), low, high) == pytest.approx(found)
-    assert np.isinf(pattern_economics._first_gain(lambda x: 0 * x, low, high)).all()
-    assert pattern_economics._first_gain(lambda x: (x - edge) / 1e3, low, high) == pytest.approx(found), (
-        "in any currency"
-    )
+    assert first_gain(lambda x: np.maximum(0.0, x - edge), low, high) == pytest.approx(found)
+    assert np.isinf(first_gain(lambda x: 0 * x, low, high)).all()
+    assert first_gain(lambda x: (x - edge) / 1e3, low, high) == pytest.approx(found), "in any currency"
 
 
 def test_saving_of_a_pattern_beside_the_others():
@@ -121,7 +120,7 @@ def test_break_even_volume_is_looked_for_up_to_fifty_times():
 
 def mold(way_h, *, each_h=30 / 3600, machine=1.0, price=170_000, lease=0.0):
     """HUB's mold by the setter, which is used so many hours a year."""
-    shared = (price + 31_000) / ANNUITY + lease + 7_000
+    shared = (price + 31_000) / ANNUITY + lease + 7_000 + 800
     changes = 60 * 0.2 * 3 * PAY / 60_000
     mask = (9_000 / ANNUITY + 600) / 60_000
     labour, power = each_h * PAY * 3, each_h * 4 * 0.08

@@ -26,7 +26,9 @@ def decide(case=None, known=None, cycles=None, **money):
 def timed(seconds):
     """Rates without scatter from seconds a mold."""
     return tuple(
-        SimpleNamespace(pattern=p, method=m, molds_per_h=3600 / s, draws=[3600 / s] * 3)
+        SimpleNamespace(
+            pattern=p, method=m, molds_per_h=3600 / s, draws=[3600 / s] * 3, at=lambda times, s=s: 3600 / (s * times)
+        )
         for (p, m), s in seconds.items()
     )
 

@@ -118,7 +118,7 @@ def test_hours_saved_are_less_by_every_change():
 def test_what_a_mold_costs_with_the_setter():
     """HUB: labour of 30 s, air and power, changes over 60,000 molds, its mask, and the setter by its hours of use."""
     row = first_year(discount_rate=0.0, mask_life_molds=0.0).patterns[0]
-    setter_h = ((170_000 + 25_000 + 6_000) / 10 + 7_000) / (HOURS["assisted"] + CHANGE_H)
+    setter_h = ((170_000 + 25_000 + 6_000) / 10 + 7_000 + 800) / (HOURS["assisted"] + CHANGE_H)
     by_hand = {
         "labour": 30 / 3600 * PAY * 3,
         "air": 0.09 * 0.02,

@@ -45,7 +45,7 @@ def test_a_choice_is_the_mean_the_order_and_the_count_of_its_draws():
                 assert order[int(numbers(line.numbers)[0]) - 1] == pytest.approx(line.value, rel=REL)
                 assert line.value == told
             assert numbers(sure.numbers) == [(draws > 0).sum(), len(draws)]
-            assert sure.value == 100 * row.chance_npv_positive
+            assert sure.value == pytest.approx(100 * row.chance_npv_positive)
 
 
 def test_payback_of_a_mean_flow_by_hand():
@@ -91,7 +91,7 @@ def test_the_claim_is_counted_in_the_cycles_that_were_drawn():
     for line, row in zip(claims(money), money.claims, strict=True):
         drawn_s = cycles[f"{row.pattern} {money.candidate}"]
         assert numbers(line.numbers) == [(drawn_s <= row.claimed_s).sum(), len(drawn_s)]
-        assert line.value == 100 * row.chance_met
+        assert line.value == pytest.approx(100 * row.chance_met)
     assert len(money.claims) == 5
 
 

@@ -113,7 +113,10 @@ def grid(name: str, task: TaskAt, span: tuple[float, float], *, height_step: flo
     Examples
     --------
     >>> from coreset.lifting.task_values import TaskAt
-    >>> one = TaskAt({"platform": 0.0}, 0.0, 0.0, "long", "poor", True, "metric")
+    >>> one = TaskAt(
+    ...     values={"platform": 0.0}, depth=0.0, travel=0.0, duration="long", coupling="poor",
+    ...     control_at_destination=True, units="metric",
+    ... )
     >>> grid("platform", one, (0.0, 17.0))
     array([ 0.,  5., 10., 15.])
     """

@@ -34,7 +34,8 @@ def first_gain(saving: Callable[[Vector], Vector], low: Vector, high: Vector) ->
         low, at_low = np.where(gains, low, middle), np.where(gains, at_low, value)
         high, at_high = np.where(gains, middle, high), np.where(gains, value, at_high)
     line = _on_line(low, high, at_low, at_high)
-    return np.where(reached, np.where(np.isfinite(line) & (at_low <= 0), line, high), np.inf)
+    found = np.where(at_low > 0, low, np.where(np.isfinite(line), line, high))
+    return np.where(reached, found, np.inf)
 
 
 def _on_line(low: Vector, high: Vector, at_low: Vector, at_high: Vector) -> Vector:

@@ -132,7 +132,7 @@ def _volume_share(patterns: Iterable[Pattern], years: int) -> NDArray[np.float64
     for p in patterns:
         made = (year >= p.starts_in_year) & (year <= (p.ends_after_year or years))
         found.append(made * (1.0 + p.volume_growth) ** (year - 1))
-    shares = np.array(found)[:, :, None]
+    shares = np.array(found).reshape(len(found), years, 1)
     return None if (shares == 1.0).all() else shares
 
 

@@ -19,7 +19,7 @@ def demo():
     """The invented foundry with its standards only."""
     case = read(ROOT / "studies" / "ostrander_bend")
     timed = standards(case, resamples=400)
-    return SimpleNamespace(case=case, seed=case.seed, standards=timed, pooled=by_pattern(timed))
+    return SimpleNamespace(case=case, seed=case.seed, standards=timed, counting=timed, pooled=by_pattern(timed))
 
 
 def shown(name, monkeypatch, case, found):
@@ -95,9 +95,9 @@ def test_standard_leads_with_the_times_of_a_pattern(monkeypatch):
 def test_a_case_without_readings_says_what_to_do(monkeypatch):
     """No study: no traceback, no figure, a hint."""
     bare = replace(demo().case, studies=())
-    page = shown("cycles", monkeypatch, bare, SimpleNamespace(standards=(), pooled={}))
+    page = shown("cycles", monkeypatch, bare, SimpleNamespace(standards=(), counting=(), pooled={}))
     assert page.info[0].value == say("study.cycles.nothing")
-    page = shown("standard", monkeypatch, bare, SimpleNamespace(standards=(), pooled={}))
+    page = shown("standard", monkeypatch, bare, SimpleNamespace(standards=(), counting=(), pooled={}))
     assert say("study.answer.standard_none") in said(page)
 
 

@@ -107,21 +107,27 @@ def settings(loads: Iterable[Any]) -> dict[str, int]:
 
 
 def energy_sentence(loads: Sequence[Any]) -> str:
-    """How many kinds of setting take more energy than their limit by terms, the worst; the classes as a second line."""
+    """How many kinds of setting take more energy than their limit by terms, the worst; the classes as a second line.
+
+    Empty where no setting is timed.
+    """
+    if not loads:
+        return ""
     above = [w for w in loads if w.lifting_kcal_per_min > w.limit_kcal_per_min]
     near = [w for w in loads if w.lifting_kcal_per_min <= w.limit_kcal_per_min < w.lifting_high_kcal_per_min]
     by_class = [w for w in loads if w.kcal_per_min > w.limit_kcal_per_min]
-    said = [say(f"handling.energy.{'above' if above else 'within'}", count=len(above), all=len(loads))]
-    if loads:
-        worst = max(loads, key=lambda w: w.lifting_kcal_per_min / w.limit_kcal_per_min)
-        figures = {
-            "kcal": worst.lifting_kcal_per_min,
-            "low": worst.lifting_low_kcal_per_min,
-            "high": worst.lifting_high_kcal_per_min,
-            "limit": worst.limit_kcal_per_min,
-        }
-        texts = {name: fixed(value, 1) for name, value in figures.items()}
-        said.append(say("handling.energy.most", pattern=worst.pattern, method=worst.method, **texts))
+    worst = max(loads, key=lambda w: w.lifting_kcal_per_min / w.limit_kcal_per_min)
+    figures = {
+        "kcal": worst.lifting_kcal_per_min,
+        "low": worst.lifting_low_kcal_per_min,
+        "high": worst.lifting_high_kcal_per_min,
+        "limit": worst.limit_kcal_per_min,
+    }
+    texts = {name: fixed(value, 1) for name, value in figures.items()}
+    said = [
+        say(f"handling.energy.{'above' if above else 'within'}", count=len(above), all=len(loads)),
+        say("handling.energy.most", pattern=worst.pattern, method=worst.method, **texts),
+    ]
     if near:
         said.append(say("handling.energy.near", count=len(near)))
     said.append(say("handling.energy.classes", count=len(by_class), all=len(loads)))
