@@ -293,6 +293,7 @@ def test_the_page_leads_with_its_answer(monkeypatch):
     jobs = job_statuses(CASE, STANDARDS, SCREENED)
     found = SimpleNamespace(handling=SCREENED, standards=STANDARDS, pooled=pooled, jobs=jobs)
     monkeypatch.setattr(session, "assessment", lambda: found)
+    monkeypatch.setattr(session, "lifting", lambda: found)
     page = AppTest.from_file(str(navigation.path_of("handling")), default_timeout=60).run()
     assert not page.exception
     assert page.markdown[0].value.startswith("**Lifting jobs")
