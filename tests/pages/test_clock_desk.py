@@ -58,8 +58,12 @@ def test_a_correction_without_a_reason_is_refused(page, floor):
     assert floor.study().corrections == ()
 
 
+UNIT = "The sheet does not say the unit of its times"
+"""Beginning of the question that a sheet without a unit raises."""
+
+
 def test_a_study_is_begun_and_filled_from_a_table(page, floor, tmp_path):
-    """A new study, readings in minutes with a decimal comma under foreign heads; the mapping is remembered."""
+    """A new study, readings in minutes with a decimal comma under foreign heads; columns and answer are remembered."""
     file = tmp_path / "theirs.csv"
     file.write_text("Step;Uhr;Cycle\nfetch;0,10;1\nset;0,35;1\nfetch;0,50;2\nset;0,80;2\n", encoding="utf-8")
     for code in ("N1", "N2"):
@@ -72,11 +76,12 @@ def test_a_study_is_begun_and_filled_from_a_table(page, floor, tmp_path):
         assert until(lambda code=code: code in {s.study for s in floor.book.open(floor.case).studies}, page=page)
         show(page, floor, "exchange", code)
         page.locator("input[type=file]").set_input_files(file)
-        page.get_by_text("Clock written as").wait_for()
+        page.get_by_text("Decimal comma, as in 0,10").wait_for()
         if code == "N1":
+            page.get_by_text("Sheet, head row and columns").click()
             pick(page, "Column for Reading", "Uhr")
-            pick(page, "Clock written as", "minutes")
-            page.get_by_text("Decimal comma").click()
+            pick(page, "Column for Element", "Step")
+            pick(page, UNIT, "minutes")
         page.get_by_text("What will be read: 4 readings in 2 cycles").wait_for()
         page.get_by_role("button", name="Bring these readings in").click()
         assert until(lambda code=code: len(floor.study(code).readings) == 4, page=page)
@@ -96,7 +101,8 @@ def test_a_table_with_faults_is_refused_in_words(page, floor, tmp_path):
     file.write_text("element,reading\nfetch core,one\n", encoding="utf-8")
     show(page, floor, "exchange", "S2")
     page.locator("input[type=file]").set_input_files(file)
-    page.get_by_text("row 2, column reading: found one, expected seconds").wait_for()
+    pick(page, UNIT, "seconds")
+    page.get_by_text("row 2, column reading_s: found one, expected seconds").wait_for()
     assert len(floor.study("S2").readings) == 0
 
 

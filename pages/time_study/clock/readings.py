@@ -130,8 +130,7 @@ def _answered(study: Study, file: str, content: bytes, known: dict[str, float]) 
     """The sheet with the answers given so far, last time's where the heads are the same; each answer may ask more."""
     answers = _place(file, content)
     found = take_in(file, content, timing=study.timing, answers=answers, known=known)
-    memory = f"intake:{'|'.join(found.heads)[:180]}"
-    last = json.loads(session.book().mapping(memory) or "{}")
+    memory, last = _last(found.heads)
     while given := {q.code: said for q in found.questions if (said := _answer(q, last.get(q.code))) is not None}:
         answers |= given
         found = take_in(file, content, timing=study.timing, answers=answers, known=known)
@@ -161,16 +160,23 @@ def _place(file: str, content: bytes) -> dict[str, str]:
         return answers | _columns(heads, columns)
 
 
+def _last(heads: tuple[str, ...]) -> tuple[str, dict[str, str]]:
+    """Name under which answers for sheets of these heads are remembered, and those of last time."""
+    memory = f"intake:{'|'.join(heads)[:180]}"
+    return memory, json.loads(session.book().mapping(memory) or "{}")
+
+
 def _columns(heads: tuple[str, ...], columns: dict[str, str]) -> dict[str, str]:
-    """Columns that were chosen otherwise than guessed."""
-    none, chosen = say("timing.import_none"), {}
+    """Columns that were chosen otherwise than guessed, now or last time."""
+    none, chosen, last = say("timing.import_none"), {}, _last(heads)[1]
     choices = [none, *dict.fromkeys(filter(None, heads))]
     for box, name in zip(st.columns(len(FIELDS)), FIELDS, strict=True):
         guessed = columns.get(name, none)
+        shown = (last[f"column {name}"] or none) if f"column {name}" in last else guessed
         label = say("timing.import_column", field=say(f"timing.column.{name}"))
-        at = choices.index(guessed) if guessed in choices else 0
+        at = choices.index(shown) if shown in choices else 0
         picked = box.selectbox(label, choices, at, help=layout.linked(column_help(name)))
-        if picked != choices[at]:
+        if picked != guessed:
             chosen[f"column {name}"] = "" if picked == none else picked
     return chosen
 
