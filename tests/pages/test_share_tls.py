@@ -75,7 +75,7 @@ def test_an_editor_brings_a_table_in_through_tls(page, plant, tmp_path):
     proxy, book, _ = plant
     floor = Floor(proxy, book)
     file = tmp_path / "theirs.csv"
-    file.write_text("cycle,element,reading\n1,fetch core,1.5\n1,set core,2.5\n", encoding="utf-8")
+    file.write_text("cycle,element,reading_s\n1,fetch core,1.5\n1,set core,2.5\n", encoding="utf-8")
     enter(page, f"{proxy.url}/timing?case={floor.case}&study=S2&view=exchange", "ed2")
     page.locator("input[type=file]").set_input_files(file)
     page.get_by_text("What will be read: 2 readings").wait_for()
