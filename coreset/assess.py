@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import MISSING, dataclass, field, fields, replace
+from functools import cached_property
 from threading import Lock
 from typing import Any
 
@@ -49,7 +50,7 @@ class Warned:
     blanks: dict[str, Any] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Assessment:
     """What follows from a case: one result a room, the seed they were drawn with."""
 
@@ -64,22 +65,22 @@ class Assessment:
     money: Decision | None
     warnings: tuple[Warned, ...]
 
-    @property
+    @cached_property
     def counting(self) -> tuple[Standard, ...]:
         """The standards that count: current, of the newest version, divided alike."""
         return counting(self.standards)
 
-    @property
+    @cached_property
     def register(self) -> tuple[RegisterEntry, ...]:
         """The one standard of each pattern and method, with its status and what is doubtful about it."""
         return register(self.case, self.standards, self.pooled)
 
-    @property
+    @cached_property
     def bridges(self) -> tuple[Bridge, ...]:
         """From the stopwatch to the schedule, pattern by pattern."""
         return bridges(self.case, self.pooled, self.mold_cycles, self.line)
 
-    @property
+    @cached_property
     def jobs(self) -> tuple[JobStatus, ...]:
         """Status of every lifting job, worst first; it follows from the screened tasks and the standards."""
         return job_statuses(self.case, self.pooled.values(), self.handling)
@@ -122,7 +123,7 @@ def assess(
     Raises
     ------
     CoresetError
-        If a room refuses: a study without readings, no pattern timed as today.
+        If a calculation refuses: a study without readings, no pattern timed under the current method.
     """
     seed = case.seed if seed is None else seed
     try:

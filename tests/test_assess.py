@@ -193,3 +193,9 @@ def test_what_the_rooms_before_money_do_not_get_does_not_bear_on_them():
     for a, b in zip(with_prices.line, without.line, strict=True):
         assert np.array_equal(a.draws, b.draws)
     assert [r.li for r in with_prices.handling] == [r.li for r in without.handling]
+
+
+def test_what_follows_from_an_assessment_is_made_once():
+    """Asked for by every option of the verdict: 60 patterns took ten times as long when it was made each time."""
+    found = assess(read(demo_folder()), resamples=200, draws=500, replications=20)
+    assert found.jobs is found.jobs and found.register is found.register and found.bridges is found.bridges

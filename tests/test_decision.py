@@ -217,3 +217,15 @@ def test_every_output_says_the_same_sentence_and_lines(facts):
         plain = re.sub(r"\s", "", words).replace("&quot;", '"').replace("&#x27;", "'")
         for line in (sentence, *rest):
             assert re.sub(r"\s", "", line) in plain, (name, line)
+
+
+def test_the_payback_that_the_plant_means_is_the_one_of_every_option():
+    """Discounted it is longer, for the purchase and beside it; the line says that it is discounted."""
+    a = changed(money={"payback_rule": "discounted", "second_hand_price": 90_000.0})
+    plain = changed(money={"second_hand_price": 90_000.0})
+    for row, simple in zip(a.money.alternatives, plain.money.alternatives, strict=True):
+        assert row.chance_payback <= simple.chance_payback
+    assert a.money.chance_payback == a.money.alternatives[0].chance_payback < plain.money.chance_payback
+    years = a.money.discounted_payback_draws
+    assert a.money.chance_payback == pytest.approx((years <= a.case.money.payback_limit_years).mean())
+    assert "discounted" in lines(a)[0] and "discounted" not in lines(plain)[0]

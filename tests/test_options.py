@@ -157,3 +157,12 @@ def test_options_that_do_not_fit_the_case_are_refused(option, found):
     """In words, at the door."""
     with pytest.raises(StudyError, match=found):
         build(plain(replace(demo().case, options=(option,))))
+
+
+def test_an_option_for_patterns_that_nobody_timed_is_not_the_one_that_comes_nearest():
+    """It moves nothing and costs nothing, which a loss looks worse than; the purchase is still the one that is told."""
+    poor = {"money": {"setter_price": Range.exactly(900_000.0), "budget": None}}
+    extra = replace(demo().case.patterns[0], pattern="NEW")
+    a = valued(Option(option="x", patterns=("NEW",)), patterns=(*demo().case.patterns, extra), **poor)
+    v = decide(a)
+    assert row_of(a, "x")[1].patterns == () and v.level == "do_not_buy" and v.option.name == a.money.candidate

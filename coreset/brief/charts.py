@@ -177,7 +177,7 @@ def _names(patterns: list[str]) -> str:
 
 
 def _index_title(screened: Iterable[Any], method: str, above: list[dict[str, Any]]) -> str:
-    """What lies above 1 under the method as today, and what may not be lifted at all."""
+    """What lies above 1 under the current method, and what may not be lifted at all."""
     names = _names([r["pattern"] for r in above])
     title = _title("index_above", method=method, patterns=names) if above else _title("index_below", method=method)
     zero = dict.fromkeys(row.pattern for row in screened if row.method == method and row.governing == math.inf)

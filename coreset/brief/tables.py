@@ -168,7 +168,7 @@ def _setting(row: Any, beyond: Container[str]) -> str:
 
 
 def assumptions(assessment: Any, *, full: bool = False) -> Rows:
-    """What was entered as a range or a price, with who says so; the widest that bear on the answer first."""
+    """What was entered as a range or a price, with its source; the widest that bear on the answer first."""
     case = assessment.case
     named = [(name, meaning(Money, name), getattr(case.money, name)) for name in Money.__dataclass_fields__]
     found = [one for one in named if isinstance(one[2], Range) and one[2].high > 0]

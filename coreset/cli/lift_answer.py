@@ -17,8 +17,8 @@ from coreset.lifting.lift_end import rate
 from coreset.lifting.lift_table import Answer, answers, has_destination, inside_body, postures_of, variable_of_rows
 from coreset.lifting.one_lift import advised
 from coreset.lifting.report.exposure import rule_text
-from coreset.lifting.report.one_lift import advice_sentences, cost_sentence, status_sentence
-from coreset.lifting.report.sentences import index_sentence, index_text, why_not
+from coreset.lifting.report.one_lift import advice_sentences, answer_sentence, cost_sentence, status_sentence
+from coreset.lifting.report.sentences import index_text, why_not
 from coreset.lifting.report.working import plain_number, working_of
 from coreset.rounding import fixed
 from coreset.text import say
@@ -85,23 +85,15 @@ def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
     return [*notes, say("handling.lift.caution")]
 
 
-def _sentence(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> str:
-    return index_sentence(
-        digits=1 if by_hand else 2,
-        mass=row["mass"],
-        units=row["units"],
-        rwl=answer.rwl,
-        li=answer.li,
-        bound=answer.binding or "",
-        codes=answer.why_not,
-        at_least=answer.at_least,
-    )
-
-
 def lines(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Sequence[str]) -> list[str]:
     """One lift as text: index, status, governing end, what costs most and what helps; assumptions, working, notes."""
     advice = advice_sentences(row, answer, advised(row, answer))
-    found = [_sentence(row, answer, by_hand), status_sentence(answer), *_ends(row, answer), cost_sentence(row, answer)]
+    found = [
+        answer_sentence(row, answer, digits=1 if by_hand else 2),
+        status_sentence(answer),
+        *_ends(row, answer),
+        cost_sentence(row, answer),
+    ]
     found = [*filter(None, found), *advice, *assumed]
     workings = _workings(row, by_hand) if answer.applies else {}
     for end, working in workings.items():
@@ -166,7 +158,7 @@ def summary(
 ) -> str:
     """The worst rows of a table, each by its name or number, and how many of all stand where; then the caution."""
     lines = [
-        say("handling.lift.row", number=number, answer=_sentence(row, answer, by_hand))
+        say("handling.lift.row", number=number, answer=answer_sentence(row, answer, digits=1 if by_hand else 2))
         for number, row, answer in zip(numbers, rows, found, strict=True)
     ]
     lines.append(say("handling.lift.summary", **counts, shown=len(rows)))

@@ -123,7 +123,7 @@ def jobs_created(assessment: Any, option: Any) -> list[Any]:
 
 
 def jobs_left(assessment: Any, option: Any | None) -> list[Any]:
-    """Lifting jobs that stay as today under an option; all of today's without one. Not the shift's rotation."""
+    """Lifting jobs that an option leaves with the current method; all of them without one. Not the shift's rotation."""
     gone = {""} if option is None else {"", *option.patterns}
     return [job for job in assessment.jobs if job.method == assessment.case.baseline and job.pattern not in gone]
 
@@ -154,7 +154,7 @@ def _pairs(case: Case, option: Any) -> Iterable[tuple[str, str]]:
 
 
 def _timing(assessment: Any, option: Any) -> Constraint:
-    """Both methods timed for each pattern of the option, not estimated or taken as fast as today."""
+    """Both methods timed for each pattern of the option, not estimated or taken to be as fast as the current method."""
     case, pooled = assessment.case, assessment.pooled
     missing = [pair for pair in _pairs(case, option) if pair not in pooled]
     guessed = [pair for pair in _pairs(case, option) if pair in pooled and pooled[pair].estimated]

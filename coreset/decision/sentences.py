@@ -126,7 +126,8 @@ def _money(v: Verdict, assessment: Any) -> str:
             )
         ]
     if limit:
-        sure = say("decision.because.sure", chance=percent(option.chance_payback), limit=_years(limit))
+        rule = "sure_discounted" if money.payback_rule == "discounted" else "sure"
+        sure = say(f"decision.because.{rule}", chance=percent(option.chance_payback), limit=_years(limit))
         parts.append(sure)
     npv = borne(option.npv.mean, option.npv.low, option.npv.high)
     chance = percent(option.chance_npv_positive)

@@ -124,7 +124,7 @@ def _chosen(assessment: Any, rows: Sequence[Any], able: Sequence[Any]) -> tuple[
     if obliged := [each for each in rows if _obliged(assessment.case, each[1])]:
         best = max([each for each in obliged if each in able] or obliged, key=lambda each: each[1].npv.mean)
         return (OBLIGED if best in able else NOT_FEASIBLE), best
-    setters = [each for each in able if mechanised(assessment.case, each[1].method)]
+    setters = [each for each in able if each[1].patterns and mechanised(assessment.case, each[1].method)]
     hands = [each for each in able if each not in setters and each[1].timed and _pays(each[1])]
     best = max(setters, key=lambda each: each[1].npv.mean, default=None)
     hand = max(hands, key=lambda each: each[1].npv.mean, default=None)

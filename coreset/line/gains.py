@@ -85,7 +85,7 @@ def gains(
     case : Case
         The line as it is.
     now, then : MoldCycle
-        Mold cycle of the pattern as today, and with the setter; None leaves the setter out.
+        Mold cycle of the pattern by the current method, and with the setter; None leaves the setter out.
     seed, replications : int
         Common to all changes.
     progress : callable, optional

@@ -32,7 +32,7 @@ class MethodOnLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Closer:
-    """A pattern under the method as today and the one weighed against it, where timed; gains over the first."""
+    """A pattern under the current method and the one weighed against it, where timed; gains over the first."""
 
     pattern: str
     methods: tuple[MethodOnLine, ...]

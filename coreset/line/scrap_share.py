@@ -10,8 +10,8 @@ from coreset.case import Case
 def scrap_share(case: Case, pattern: str, method: str) -> float | None:
     """Share of a pattern's castings scrapped for any cause, added up over the causes counted. [-]
 
-    A method without counts of its own is taken to scrap as today, for nothing is saved that was not counted; None where
-    the pattern has no counts at all.
+    A method without counts of its own is taken to scrap as the current one does, for nothing is saved that was not
+    counted; None where the pattern has no counts at all.
     """
     for name in (method, case.baseline):
         poured: dict[str, int] = defaultdict(int)

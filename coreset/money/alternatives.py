@@ -14,7 +14,7 @@ from coreset.case import Case
 from coreset.case.option import LEASED, USED
 from coreset.money.cash_flow import Flow, cash_flow
 from coreset.money.chances import Spread, chance, spread
-from coreset.money.discount import annuity_factor, npv, payback
+from coreset.money.discount import annuity_factor, limit_rate, npv, payback
 from coreset.money.limits import Need, limits_broken
 from coreset.money.pattern_choice import Mix, best_mix, eligible
 from coreset.money.simulation_inputs import Sample
@@ -25,13 +25,14 @@ SCENARIO_DRAWS = 16_384
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Alternative:
-    """One way against as today; `flow` is its mean flow by year, now first.
+    """One way against the current method; `flow` is its mean flow by year, now first.
 
-    `worst_li` is the highest lifting index of the tasks then done, those of patterns that stay as today included; NaN
-    where none is rated. `removes_risk`: none of them is above the limit any more. `timed`: it has been timed, not
-    taken as fast as today. `needs`: limits of the plant that it breaks at the means, empty where it can be done;
-    `chance_budget`, `chance_hours`: chances that budget and line hours are kept, over the runs. `setter_hours`: line
-    hours a year of the patterns that go over. `saving`, `payback`: over the runs.
+    `worst_li` is the highest lifting index of the tasks then done, those of patterns that keep the current method
+    included; NaN where none is rated. `removes_risk`: none of them is above the limit any more. `timed`: it has been
+    timed, not taken to be as fast as the current method. `needs`: limits of the plant that it breaks at the means,
+    empty where it can be done; `chance_budget`, `chance_hours`: chances that budget and line hours are kept, over the
+    runs; `chance_payback` that the payback which the plant means is within its limit. `setter_hours`: line hours a year
+    of the patterns that go over. `saving`, `payback`: over the runs.
     """
 
     name: str
@@ -136,7 +137,9 @@ def alternative(
         equivalent_annual_worth=float(worth.mean()) / annuity_factor(money.discount_rate, money.years),
         chance_npv_positive=chance(worth > 0),
         payback_years=float(payback(flow.total.mean(axis=0))),
-        chance_payback=chance(payback(flow.total) <= money.payback_limit_years),
+        chance_payback=chance(
+            payback(flow.total, limit_rate(money.payback_rule, money.discount_rate)) <= money.payback_limit_years
+        ),
         flow=tuple(flow.total.mean(axis=0).tolist()),
         worst_li=_worst(tasks),
         removes_risk=risk_removed(case, screened, tasks),

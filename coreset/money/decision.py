@@ -71,7 +71,7 @@ class Decision:
     those of `nearest`, the set that comes nearest to the limits, and `needs` says what each broken limit would have to
     be; else `nearest` is `chosen`. A method that breaks a limit is no choice for the worth of knowing. The interval of
     `payback` holds 80 % of the draws; `worth_draws`, (draws, 1 + alternatives), is the NPV of each choice, the first
-    column 0 for as today.
+    column 0 for the current method.
     `payback_curve` pairs years with the chance that the money is back by then.
     """
 

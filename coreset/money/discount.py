@@ -52,6 +52,17 @@ def npv(flows: ArrayLike, rate: float) -> NDArray[np.float64] | float:
     return (flows @ factors(rate, flows.shape[-1] - 1))[()]
 
 
+def limit_rate(rule: str, discount_rate: float) -> float:
+    """Rate of the payback that the plant's limit means: `simple` is not discounted, `discounted` is. [1/year]
+
+    Examples
+    --------
+    >>> limit_rate("simple", 0.1), limit_rate("discounted", 0.1)
+    (0.0, 0.1)
+    """
+    return discount_rate if rule == "discounted" else 0.0
+
+
 def payback(flows: ArrayLike, rate: float = 0.0) -> NDArray[np.float64] | float:
     """Years until the money is back for good, interpolated within the year; infinite if never.
 

@@ -79,7 +79,7 @@ def weigh(
     Raises
     ------
     OutOfRange
-        If no pattern has a rate under the method as today.
+        If no pattern has a rate under the current method.
     """
     seed = case.seed if seed is None else seed
     rates, screened, mold_cycles = tuple(rates), tuple(screened), tuple(mold_cycles)
@@ -102,6 +102,7 @@ def weigh(
     way, _, flow = weighed[0]
     w = Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, worth=worth)
     found = base_figures(w) | _measures(w) | _backs(w) | _hours(w) | _choice(w)
+    found["chance_payback"] = rows[0].chance_payback
     found["npv_at_means"] = found["base"].number("npv")
     progress(CHOSEN)
     found |= knowledge(
@@ -204,13 +205,12 @@ def _backs(w: Weighing) -> dict[str, Any]:
         "discounted_payback_draws": later,
         "payback_limit_years": limit,
         "payback_rule": w.case.money.payback_rule,
-        "chance_payback": chance((later if w.case.money.payback_rule == "discounted" else back) <= limit),
         "payback_curve": payback_curve(back, w.case.money.years),
     }
 
 
 def _hours(w: Weighing) -> dict[str, Any]:
-    """Line hours, and what a year costs as today and under the way."""
+    """Line hours, and what a year costs by the current method and under the way."""
     centre, facts = w.sample.centre(), w.facts
     needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
     made = min(needed, facts.hours_available + facts.overtime_h)

@@ -141,7 +141,7 @@ def break_even_volume(of: ChosenSet, money: Money, rows: Sequence[int]) -> Vecto
 
 
 def _cost_per_mold(centre: Sample, plan: Plan, way: Way, money: Money, i: int, shared: float) -> tuple[float, float]:
-    """Labour of a mold as today; the same under the way with air, changes, mask and share of the setter."""
+    """Labor of a mold by the current method; the same by the option with air, changes, mask and share of the setter."""
     pay = centre["wage_per_h"] * centre["employer_factor"] * plan.figure("shift_factor")
     code = plan.patterns[i]
     today = 1.0 / centre[rate_name(code, plan.baseline)]

@@ -25,7 +25,8 @@ MOST_TOGETHER = 40
 class Knowing:
     """Worth of knowing one input exactly; at or below the noise floor there is nothing to gain.
 
-    `of_each_draw`, `on_the_mean`: what it is the difference of, against as today, as :func:`regressed` gives them.
+    `of_each_draw`, `on_the_mean`: its two parts, against the current method, as
+    :func:`regressed` gives them.
     """
 
     name: str

@@ -48,7 +48,7 @@ class Perfect:
     """What the worth of knowing everything is made of: mean of each draw's best choice, and the best mean. [currency]
 
     `best` is the place of the choice that is best on the mean, `best_in` the draws in which each choice is the best:
-    0 is as today, the others stand in the order in which they were weighed.
+    0 is the current method, the others stand in the order in which they were weighed.
     """
 
     of_each_draw: float
@@ -81,7 +81,7 @@ def evpi(worth: ArrayLike) -> float:
     Parameters
     ----------
     worth : array_like, shape (n,) or (n, choices)
-        Net present value by draw; a single column is a purchase against as today.
+        Net present value by draw; a single column is a purchase against the current method.
 
     Returns
     -------
@@ -169,7 +169,9 @@ def evsi(worth: ArrayLike, inputs: ArrayLike, *, known_share: ArrayLike) -> Vect
 
 
 def regressed(worth: ArrayLike, inputs: ArrayLike) -> tuple[float, float]:
-    """The two parts of :func:`evppi`, against as today: mean of the best choice on the regression, and the best mean.
+    """The two parts of :func:`evppi`: mean of the best choice on the regression, and the best mean.
+
+    Both against the current method.
 
     Examples
     --------

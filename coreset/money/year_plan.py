@@ -24,7 +24,7 @@ INPUT_KEYS = frozenset(one.key for one in INPUTS)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
-    """One way of setting cores that the plant may choose, beside as today.
+    """One way of setting cores that the plant may choose, beside the current method.
 
     `method` is what the chosen patterns go over to. `inputs`: inputs of the cash flow that the option states itself, by
     key, each a number or the name of an input of the simulation. `patterns`: those that go over, None for the best set;
@@ -105,7 +105,7 @@ def exposure_name(pattern: str, method: str) -> str:
 
 
 def plan(case: Case, rates: Iterable[Any]) -> Plan:
-    """The plan of a case: patterns whose rate under the method as today is known."""
+    """The plan of a case: patterns whose rate under the current method is known."""
     known = {(rate.pattern, rate.method): rate.molds_per_h for rate in rates}
     patterns = [p for p in case.patterns if (p.pattern, case.baseline) in known]
     worth = [known[p.pattern, case.baseline] * p.castings_per_mold * p.margin_per_casting.likely for p in patterns]

@@ -1,4 +1,4 @@
-"""Every pattern timed under both methods: the candidate against the method as today, on rated cycles."""
+"""Every pattern timed under both methods: the candidate against the current method, on rated cycles."""
 
 from __future__ import annotations
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from typing import cast
 
 import h11
 from uvicorn import config
@@ -17,9 +18,9 @@ class TimedHead(H11Protocol):
 
     _late: asyncio.TimerHandle | None = None
 
-    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+    def connection_made(self, transport: asyncio.BaseTransport) -> None:
         """Begin to wait for the first head."""
-        super().connection_made(transport)
+        super().connection_made(cast(asyncio.Transport, transport))
         self._watch()
 
     def data_received(self, data: bytes) -> None:

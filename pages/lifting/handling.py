@@ -49,7 +49,7 @@ with tasks:
     st.download_button(
         say("handling.register.download"),
         lambda: table(register(case, jobs, found.handling)),
-        "register.csv",
+        "lifts.csv",
         "text/csv",
         on_click="ignore",
         help=say("handling.register.download_help"),

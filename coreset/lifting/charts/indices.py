@@ -24,7 +24,7 @@ HALO = 4
 
 
 def method_scale(methods: Sequence[str], kind: str) -> alt.Scale:
-    """Colour, dash or shape of each method: the first as today, the second weighed against it."""
+    """Colour, dash or shape of each method: the first the current one, the second weighed against it."""
     ranges = {
         "color": [BASELINE, CANDIDATE, MUTED, INK],
         "dash": [DASH["baseline"], DASH["candidate"], [2, 2], [8, 2, 2, 2]],

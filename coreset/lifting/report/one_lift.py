@@ -53,9 +53,10 @@ def status_sentence(answer: Answer) -> str:
     return say(f"handling.one.status.{status}", sign=say(f"handling.sign.{status}"))
 
 
-def answer_sentence(row: Mapping[str, Any], answer: Answer) -> str:
-    """The index of a lift, what may be lifted and the main driver, in a sentence."""
+def answer_sentence(row: Mapping[str, Any], answer: Answer, *, digits: int = 2) -> str:
+    """The index of a lift in so many decimals, what may be lifted and the main driver, in a sentence."""
     return index_sentence(
+        digits=digits,
         mass=row["mass"],
         units=row["units"],
         rwl=answer.rwl,

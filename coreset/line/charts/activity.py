@@ -29,7 +29,7 @@ def activity(rows: Sequence[Any], baseline: str) -> alt.LayerChart:
     rows : sequence of MoldCycle
         One or two methods of a pattern, the first as it is today.
     baseline : str
-        Name of the method as today; its bars are blue.
+        Name of the current method; its bars are blue.
 
     Returns
     -------

@@ -26,7 +26,7 @@ def beside(d: Decision) -> list[Working]:
 
 
 def ways(d: Decision) -> list[Working]:
-    """Each way against as today, on the draws of the decision."""
+    """Each way against the current method, on the draws of the decision."""
     found = zip(d.alternatives, d.worth_draws.T[1:], strict=True)
     return [line for row, draws in found for line in _choice(d, way_name(row.name), draws, row.flow, row.payback_years)]
 

@@ -76,7 +76,7 @@ def costs(d: Decision) -> list[Row]:
 
 
 def ways(d: Decision) -> list[Row]:
-    """One row a way, against as today on the same draws."""
+    """One row a way, against the current method on the same draws."""
     return [
         {
             _column("way", d): _feasible(row),

@@ -12,7 +12,7 @@ from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory, mkstemp
-from typing import BinaryIO
+from typing import BinaryIO, cast
 
 from sqlalchemy import Connection, Engine, Table, create_engine, select
 
@@ -76,7 +76,7 @@ def snapshot(engine: Engine, folder: Path) -> Iterator[Connection]:
         copy = Path(place) / "copy.sqlite"
         raw, target = engine.raw_connection(), sqlite3.connect(copy)
         try:
-            raw.driver_connection.backup(target, sleep=0.01)  # type: ignore[union-attr]
+            cast("sqlite3.Connection", raw.driver_connection).backup(target, sleep=0.01)
         finally:
             target.close()
             raw.close()
