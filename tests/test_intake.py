@@ -53,6 +53,7 @@ SHEETS = [
     ("s\nNo,Element,Breakpoint,1,2\n1,set,core in print,12,13\n2,close,cope down,5,6\n", {}, PLAIN),
     ("times in s\nElement,Rating,1,2\nset,95,12,13\nclose,95,5,6\n", {}, RATED),
     ("Cycle,set,close,Total\nno,s,s,s\n1,12,5,17\n2,13,6,19\nMean,12.5,5.5,18\n", {}, PLAIN),
+    ("s\nStep,Seen,Cycle\nset,12,1\nclose,5,1\nset,13,2\nclose,6,2\n", {}, "!no head that can be read"),
     ("s\nCycle,set,,close,\n,time,rating,time,rating\n1,12,95,5,95\n2,13,95,6,95\n", {}, RATED),
     ("s\nElement,1,,2,\n,R,T,R,T\nset,12,12,30,13\nclose,17,5,36,6\n", {}, "?r_means"),
     ("s\nElement,1,,2,\n,R,T,R,T\nset,12,12,30,13\nclose,17,5,36,6\n", {"r_means": "watch"}, PLAIN),

@@ -157,6 +157,9 @@ def _elements_across(rows: Sequence[Row], place: int, _: Mapping[str, str]) -> L
     cycles = [i for i, head in enumerate(heads) if CYCLES.fullmatch(plain(head))]
     if not cycles or not _values(rows, first, cycles[0]):
         return None
+    numbers = [cell for cell in column_of(rows[first:], cycles[0]) if VALUE.fullmatch(cell)]
+    if len(set(numbers)) < len(numbers):  # several rows a cycle: a list whose heads are not known
+        return None
     wide = _merged(heads, max(len(heads), len(second))) if second else list(heads)
     across = [
         (i, head, _part(second, i))

@@ -12,7 +12,7 @@ from coreset.case import Case, Correction, Element, Readings, Study
 from coreset.errors import BookError, CoresetError
 from coreset.pages.parts import layout, results
 from coreset.pages.time_study.clock.desk import attempt, changed
-from coreset.store.folder.readings_import import FIELDS, MAX_MEGABYTES, as_csv, as_xlsx
+from coreset.store.folder.readings_import import FIELDS, MAX_MEGABYTES, as_csv, as_xlsx, guess
 from coreset.store.intake import Intake, Question, choice_words, heads_in, take_in
 from coreset.study.earlier import known_seconds
 from coreset.study.report.timing import COLUMNS, column_help, reading_label, reading_rows, trail_rows
@@ -145,7 +145,8 @@ def _place(file: str, content: bytes) -> dict[str, str]:
         found = take_in(file, content)
         row, heads, columns, sheets = found.head_row, found.heads, found.columns, found.sheets
     except CoresetError:
-        (row, heads), columns, sheets = heads_in(file, content, {}), {}, ()
+        (row, heads), sheets = heads_in(file, content, {}), ()
+        columns = guess(heads)
     answers = {}
     with st.expander(say("timing.import_place"), expanded=not sheets):
         left, right = st.columns(2)
