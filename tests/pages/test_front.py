@@ -68,7 +68,7 @@ def test_every_page_says_where_the_job_stands_and_what_is_next(book):
     book.keep("fresh", empty_case("fresh"), who="T1", why="test")
     app = shown("sources", case="fresh")
     links = {link.proto.label: link.proto for link in app.get("page_link")}
-    assert list(links)[:5] == ["timed", "standard set", "screened", "line checked", "priced"]
+    assert list(links)[:5] == ["timed", "standard set", "screened", "line described", "priced"]
     assert {link.icon for link in list(links.values())[:5]} == {":material/radio_button_unchecked:"}
     assert links["Next: time one pattern under both methods"].page == "timing"
     app = shown("sources")
