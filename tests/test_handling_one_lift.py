@@ -51,6 +51,15 @@ def test_what_is_advised_holds(measured, hours, control):
     assert all(change.li <= 1 for change in found.changes)
 
 
+def test_a_better_height_that_lengthens_the_travel_is_left_alone():
+    """From 41 cm down to 16 cm: V 75 gains less (VM) than the longer travel D costs (DM), so the height stays."""
+    measured = {"mass": 1.0, "horizontal": 20.0, "vertical": 41.0, "horizontal_destination": 20.0, "angle": 0.0}
+    measured |= {"vertical_destination": 16.0, "frequency": 1.0, "coupling": "good"}
+    index, row, answer = rated(measured, hours=0.5, control=False)
+    assert advised(row, answer).best.after == {}
+    assert advised(row, answer).best.li == index
+
+
 def test_more_than_eight_hours_is_a_lower_limit():
     """[waters1994] Table 5 ends at 8 hours: beyond it the index may be higher, and the row says so."""
     measured = {"mass": 10.0, "horizontal": 40.0, "vertical": 75.0, "horizontal_destination": 40.0, "angle": 0.0}

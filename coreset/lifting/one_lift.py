@@ -177,10 +177,21 @@ def advised(row: Mapping[str, Any], answer: Answer, *, target: float = TARGET) -
     task = task_of(row)
     grids = _grids(task)
     return Advice(
-        best=_moved(task, [grid[-1] for lever, grid in grids.items() if lever != "pace"]),
+        best=_best(task, grids),
         changes=() if index_of(task) <= target else _changes(task, list(grids.values()), target)[:MOST_CHANGES],
         halves=float(index_of(task, mass=row["mass"] / 2, frequency_per_min=2 * row["frequency"])),
     )
+
+
+def _best(task: TaskAt, grids: Mapping[str, Steps]) -> Move:
+    """The lowest index within the usual ranges: reach and twist as far as they go, height where it helps most.
+
+    A shorter reach or a smaller twist never raises the index; a height nearer to the knuckles may, since the core then
+    travels farther to a place that stays where it is.
+    """
+    sure = [grids[lever][-1] for lever in ("reach", "twist") if lever in grids]
+    heights: Steps = [{}, *grids.get("height", [])]
+    return min((_moved(task, (*sure, step)) for step in heights), key=lambda move: move.li)
 
 
 def _grids(task: TaskAt) -> dict[str, Steps]:
