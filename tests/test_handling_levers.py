@@ -1,20 +1,19 @@
 """Handling: platform and tilt of the mask move several values at once; what is changed is kept, with its trail."""
 
-import itertools
 import math
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from handling_cases import case, lift, standard
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from coreset.case import Core
 from coreset.lifting.apply_change import kept
 from coreset.lifting.controls import about, moved
-from coreset.lifting.lever_ranges import highest_platform, usual_ranges
-from coreset.lifting.redesign import single_changes, smallest_change
+from coreset.lifting.lever_ranges import grid, highest_platform, usual_ranges
+from coreset.lifting.redesign import smallest_changes
 from coreset.lifting.report import redesign as words
 from coreset.lifting.report.lever_working import working_of_levers
 from coreset.lifting.screen import screen
@@ -75,60 +74,14 @@ def test_a_platform_above_the_load_is_no_way_out():
     assert working_of_levers(high) == []
 
 
-LEVERS = ("platform", "mask_tilt_deg", "horizontal_destination", "vertical_origin")
-POSSIBLE = st.fixed_dictionaries(
-    {
-        "horizontal_destination": st.floats(35, 62),
-        "vertical_origin": st.floats(60, 170),
-        "vertical_destination": st.floats(30, 170),
-        "mass": st.floats(5, 12),
-    }
-)
-
-
-@settings(max_examples=4, deadline=None)
-@given(what=POSSIBLE)
-def test_the_smallest_total_change_with_levers_beats_a_grid(what):
-    """Brute force over platform, tilt, reach and height: no point of the whole grid costs less and reaches LI 1."""
-    one = task(**what)
-    spans = {name: span for name, span in usual_ranges(one).items() if name in LEVERS}
-    found = smallest_change(one, spans)
-    axes = [np.unique(np.append(np.linspace(*spans[n], 11), one.values[n])) for n in spans]
-    points = np.array(list(itertools.product(*axes)))
-    good = index_of(one, **dict(zip(spans, points.T, strict=True))) <= 1
-    wide, now = np.array([high - low for low, high in spans.values()]), np.array([one.values[n] for n in spans])
-    if found is None:
-        assert not good.any()
-        return
-    assert found.li <= 1 + 1e-9 and index_of(one, **found.after) == pytest.approx(found.li)
-    assert all(spans[n][0] - 1e-9 <= x <= spans[n][1] + 1e-9 for n, x in found.after.items())
-    if good.any():
-        assert found.total <= (np.abs(points[good] - now) / wide).sum(axis=1).min() + 1e-3
-    if found.total:
-        _assert_locally_smallest(one, spans, found)
-
-
-def _assert_locally_smallest(one, spans, found):
-    """No point of a fine grid around the answer (within 2 % of each range) reaches LI 1 at less cost."""
-    names = list(spans)
-    wide = np.array([high - low for low, high in spans.values()])
-    now, low = np.array([one.values[n] for n in names]), np.array([spans[n][0] for n in names])
-    best = np.array([found.after.get(n, one.values[n]) for n in names])
-    shifts = np.array(list(itertools.product(np.linspace(-0.02, 0.02, 9), repeat=len(names)))) * wide
-    near = np.clip(best + shifts, low, low + wide)
-    good = index_of(one, **dict(zip(names, near.T, strict=True))) <= 1
-    if good.any():
-        assert found.total <= (np.abs(near[good] - now) / wide).sum(axis=1).min() + 1e-3
-
-
 def test_tilt_and_platform_alone_can_be_the_answer():
     """A far place at a good height is corrected by tilt alone, high places by a platform alone; each reaches 1."""
     far = task(horizontal_destination=55.0, vertical_destination=60.0, mass=8.0)
     high = task(vertical_origin=160.0, vertical_destination=150.0, horizontal_destination=35.0, mass=9.0)
     for one, name in ((far, "mask_tilt_deg"), (high, "platform")):
         assert index_of(one) > 1
-        (change,) = single_changes(about(one, 40.0), {name: usual_ranges(one)[name]})
-        assert set(change.after) == {name} and change.li <= 1 + 1e-9
+        (after,) = smallest_changes(about(one, 40.0), {name: grid(name, one, usual_ranges(one)[name])}, target=1.0)
+        assert set(after) == {name} and index_of(about(one, 40.0), **after) <= 1
 
 
 def test_the_working_of_platform_and_tilt_can_be_redone():

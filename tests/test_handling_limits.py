@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from handling_cases import case, lift, standard
 from test_handling_refusals import ROW, task
@@ -20,7 +21,7 @@ from coreset.lifting.job import crossings, index_at, job_of
 from coreset.lifting.lever_ranges import allowed, usual_ranges
 from coreset.lifting.lift_table import variable_of_rows
 from coreset.lifting.pace_and_mix import job_mix, rotation
-from coreset.lifting.redesign import single_changes
+from coreset.lifting.redesign import smallest_changes
 from coreset.lifting.screen import screen
 from coreset.lifting.task_values import index_of, linked, task_at
 
@@ -97,9 +98,8 @@ def test_a_lighter_core_is_a_change_only_where_it_is_named():
     assert "mass" not in allowed(one, ()) and set(usual_ranges(one)) - set(allowed(one, ())) == {"mask_tilt_deg"}
     assert allowed(one, ("lighter_core", "split_core")) == {}
     index = float(index_of(one))
-    found = single_changes(one, {"mass": (5.0, 10.0), "horizontal_origin": (35.0, 35.0)}, target=0.8 * index)
-    assert [set(change.after) for change in found] == [{"mass"}]
-    assert found[0].after["mass"] == pytest.approx(8.0)
+    (after,) = smallest_changes(one, {"mass": np.arange(5.0, 10.1, 0.5)}, target=0.8 * index)
+    assert after == {"mass": 8.0}
 
 
 def test_spells_without_any_minutes_hold_no_lifts():

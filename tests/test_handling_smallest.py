@@ -1,26 +1,17 @@
-"""Handling: the smallest change where it can be told with pencil and paper, and each step of its search."""
+"""Handling: the smallest change, by pencil and paper and by brute force."""
 
-import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from coreset.lifting.redesign import (
-    FINEST_STEP,
-    _descended,
-    _directions,
-    _improve,
-    _lattice,
-    _margins,
-    ideal_multipliers,
-    in_halves,
-    single_changes,
-    smallest_change,
-    with_hold,
-)
-from coreset.lifting.task_values import TaskAt, index_of
+from coreset.lifting.lever_ranges import NARROWEST, grid, usual_ranges
+from coreset.lifting.redesign import changes_near, ideal_multipliers, in_halves, smallest_changes, with_hold
+from coreset.lifting.task_values import TaskAt, can_be_held, index_of
 
 TWIST, HEIGHT = "asymmetry_origin_deg", "vertical_origin"
 
@@ -66,76 +57,42 @@ SETS = [(18.63, 37.5), (18.5, 36.0), (18.0, 40.0), (17.0, 40.0), (18.5, 45.0)]
 """The first three have their best inside both ranges, the fourth at today's height, the last at the least twist."""
 
 
+def fine(ranges, step=0.01):
+    """Steps of 0.01 over each range: as good as any value."""
+    return {name: np.round(np.arange(low, high + step / 2, step), 3) for name, (low, high) in ranges.items()}
+
+
+def brute(one, places, target):
+    """The least total change of all points of a grid that reach the target and can be held; None where none does."""
+    axes = np.meshgrid(*places.values(), indexing="ij")
+    values = dict(zip(places, axes, strict=True))
+    good = (index_of(one, **values) <= target) & can_be_held(one, **values)
+    total = sum(np.abs(axis - one.values[n]) / np.ptp(places[n]) for n, axis in values.items())
+    return total[good].min() if good.any() else None
+
+
+def total_of(one, places, after):
+    """Total change of an answer."""
+    return sum(abs(x - one.values[n]) / np.ptp(places[n]) for n, x in after.items())
+
+
 @pytest.mark.parametrize(("mass", "wide"), SETS)
 def test_the_least_change_of_two_values_is_that_of_geometry(mass, wide):
-    """Size, values and index of the answer by the docstring above; whatever was not moved stands as it is today."""
+    """Size and values by the docstring above, to the step; whatever was not moved stands as it is today."""
     one, ranges, best, total = twist_and_height(mass, wide)
-    found = smallest_change(one, ranges)
-    assert found.total == pytest.approx(total, abs=1e-6)
-    assert one.values | found.after == pytest.approx(one.values | best, abs=0.05)
-    assert found.li == index_of(one, **found.after) == pytest.approx(1, abs=1e-9)
-    assert found.li <= 1
-    assert found.before == {name: one.values[name] for name in found.after}
+    places = fine(ranges, step=0.5)
+    after = smallest_changes(one, places, target=1.0)[0]
+    assert index_of(one, **after) <= 1
+    assert total_of(one, places, after) == pytest.approx(brute(one, places, 1.0), abs=1e-9)
+    assert total - 1e-9 <= total_of(one, places, after) < total + 0.02
+    assert one.values | after == pytest.approx(one.values | best, abs=8.0), "the total is flat about its least"
 
 
-@pytest.mark.parametrize(("mass", "wide"), SETS)
-def test_straight_steps_follow_a_curved_limit_to_the_least_change(mass, wide):
-    """The descent alone, from the farthest corner: on xy = k every straight step misses the target by a little."""
-    one, ranges, _, total = twist_and_height(mass, wide)
-    names, low, high, now = spans(one, ranges)
-    end = _descended(one, names, np.array([15.0, 60.0]), (now, low, high), 1.0)
-    assert index_of(one, **dict(zip(names, end, strict=True))) <= 1
-    assert (np.abs(end - now) / (high - low)).sum() == pytest.approx(total, abs=1e-6)
-
-
-def spans(one, ranges):
-    """Names, ends of the ranges and values of today."""
-    low, high = np.array(list(ranges.values())).T
-    return list(ranges), low, high, np.array([one.values[name] for name in ranges])
-
-
-@pytest.mark.parametrize(("mass", "wide"), SETS)
-def test_walking_ends_where_no_neighbour_is_nearer(mass, wide):
-    """From the farthest corner: the end reaches the target, and no step of its finest size in one or two values does
-    so at less cost, the sizes being written out here."""
-    one, ranges, _, _ = twist_and_height(mass, wide)
-    names, low, high, now = spans(one, ranges)
-    end = _improve(one, names, np.array([15.0, 60.0]), (now, low, high), 1.0)
-    shares = (0.0, 0.25, 0.5, 0.75, 1.0)
-    signed = {sign * share for share in shares for sign in (-1, 1)}
-    steps = np.array([pair for pair in itertools.product(signed, repeat=2) if max(np.abs(pair)) == 1])
-    steps = steps[~(np.abs(steps) == 1).all(axis=1)]
-    assert len(steps) == 28
-    step = 2.0 ** math.ceil(math.log2(FINEST_STEP))
-    near = np.clip(end + step * steps * (high - low), low, high)
-    reach = near[index_of(one, **dict(zip(names, near.T, strict=True))) <= 1]
-    cost = (np.abs(reach - now) / (high - low)).sum(axis=1)
-    here = (np.abs(end - now) / (high - low)).sum()
-    assert index_of(one, **dict(zip(names, end, strict=True))) <= 1
-    assert here < 2 and (cost >= here - 1e-9).all()
-    assert sorted(map(tuple, _directions(2))) == sorted(map(tuple, steps))
-
-
-def test_a_value_that_need_not_move_comes_back_to_today():
-    """Nearer than 25 cm nothing is won [waters1994]: of 24.3 cm of reach and 8.7 degrees only the twist is needed."""
+def test_a_value_that_need_not_move_stays_as_it_is():
+    """Nearer than 25 cm nothing is won [waters1994]: with reach and twist to change only the twist is."""
     one = task(mass=23 * 0.835 * 0.9, twist=60.0, horizontal_origin=22.2)
-    ranges = {"horizontal_origin": (20.0, 25.0), TWIST: (0.0, 60.0)}
-    names, low, high, now = spans(one, ranges)
-    start = np.array([24.3, 8.7])
-    walked = _improve(one, names, start, (now, low, high), 1.0)
-    assert walked[0] == 22.2 and walked[1] == pytest.approx(0.1 / 0.0032, abs=60 * FINEST_STEP)
-    assert 0.1 / 0.0032 - walked[1] >= 0
-    descended = _descended(one, names, start, (now, low, high), 1.0)
-    assert descended == pytest.approx([22.2, 0.1 / 0.0032], abs=1e-4) and descended[0] == 22.2
-
-
-def test_the_lattice_covers_the_whole_ranges_and_today():
-    """Three values: 39 levels each (39^3 is the last cube below 60,000) and today's own where it is none of them."""
-    now, low, high = np.array([0.1, 5.0, 7.0]), np.array([0.0, 5.0, 1.0]), np.array([1.0, 6.0, 9.0])
-    points = _lattice(now, low, high)
-    assert len(points) == 40 * 39 * 40
-    assert points.min(axis=0).tolist() == low.tolist() and points.max(axis=0).tolist() == high.tolist()
-    assert (points == now).all(axis=1).sum() == 1
+    places = {"horizontal_origin": np.array([20.0, 22.2, 25.0]), TWIST: np.arange(0.0, 61.0)}
+    assert smallest_changes(one, places, target=1.0)[0] == {TWIST: 31.0}, "0.1/0.0032 = 31.25 degrees"
 
 
 def test_a_lighter_core_and_a_higher_place_against_another_target():
@@ -144,29 +101,11 @@ def test_a_lighter_core_and_a_higher_place_against_another_target():
     3.136 kg are lacking to 23 x 0.8 x 0.835 = 15.364 kg: all of the mass, then 0.636/2.208 of the height.
     """
     one = task(mass=18.5)
-    found = smallest_change(one, {"mass": (16.0, 18.5), HEIGHT: (20.0, 60.0)}, target=0.8)
+    places = fine({"mass": (16.0, 18.5), HEIGHT: (20.0, 60.0)}, step=0.1)
+    after = smallest_changes(one, places, target=0.8)[0]
     share = (18.5 - 15.364 - 2.5) / 2.208
-    assert found.total == pytest.approx(1 + share, abs=1e-6)
-    assert found.after == pytest.approx({"mass": 16.0, HEIGHT: 20 + 40 * share}, abs=1e-4)
-    assert found.li == pytest.approx(0.8, abs=1e-8)
-
-
-def test_steps_are_tried_in_one_value_and_in_two():
-    """Three values: two ways in each of 3, and 12 parts of the other in each of 6 ordered pairs by 2 ways."""
-    steps = _directions(3)
-    assert len(steps) == 2 * 3 + 6 * 2 * 6 == len({tuple(step) for step in steps})
-    assert np.bincount((steps != 0).sum(axis=1)).tolist() == [0, 2 * 3, 6 * 2 * 6]
-    assert (np.abs(steps).max(axis=1) == 1).all()
-
-
-def test_margins_are_shares_of_what_the_target_asks_for():
-    """RWL 23 x 0.835 x 0.84 at 20 cm and 50 degrees, 23 at 75 cm; wanted is mass/target; above a platform -1."""
-    one = task(mass=10.0, vertical_destination=75.0)
-    points = np.array([[20.0, 50.0, 10.0, 0.0], [75.0, 0.0, 20.0, 0.0], [20.0, 0.0, 10.0, 21.0]])
-    found = _margins(one, [HEIGHT, TWIST, "mass", "platform"], points, 0.8)
-    dm = 0.82 + 4.5 / 55
-    assert found == pytest.approx(np.array([[23 * 0.835 * 0.84 * dm * 0.8 / 10 - 1, 23 * 0.8 / 20 - 1, -1.0]]))
-    assert _margins(one, [HEIGHT], np.array([[75.0]]), 0.8) == pytest.approx(np.array([[23 * 0.8 / 10 - 1]]))
+    assert after == pytest.approx({"mass": 16.0, HEIGHT: 20 + 40 * share}, abs=0.1)
+    assert index_of(one, **after) == pytest.approx(0.8, abs=1e-3)
 
 
 def test_of_two_ways_to_the_target_the_nearer_one_is_taken():
@@ -178,42 +117,65 @@ def test_of_two_ways_to_the_target_the_nearer_one_is_taken():
     one = task(mass=23 * 0.888, height=100.0, vertical_destination=135.0)
     higher, lower = brentq(lambda v: share(v) - 0.888, 100, 110), brentq(lambda v: share(v) - 0.888, 75, 95)
     assert higher - 100 < 100 - lower
-    (found,) = single_changes(one, {HEIGHT: (70.0, 120.0)})
-    assert found.after[HEIGHT] == pytest.approx(higher) and found.total == pytest.approx((higher - 100) / 50)
-    (other,) = single_changes(one, {HEIGHT: (70.0, 100.0)})
-    assert other.after[HEIGHT] == pytest.approx(lower) and other.total == pytest.approx((100 - lower) / 30)
+    for top, root in ((120.0, higher), (100.0, lower)):
+        after = smallest_changes(one, fine({HEIGHT: (70.0, top)}), target=1.0)[0]
+        assert after[HEIGHT] == pytest.approx(root, abs=0.011)
 
 
 @pytest.mark.rules("N-r-am", "N-r-fm", "N-r-hm", "N-r-vm")
 def test_single_changes_by_the_formulas_of_their_multipliers():
-    """LI 0.95 at 50 cm and 20 degrees, 0.9 is wanted: m/0.9 = 23 (25/H) AM gives m, H and A; smallest share first."""
+    """LI 0.95 at 50 cm and 20 degrees, 0.9 is wanted: m/0.9 = 23 (25/H) AM gives m, H and A."""
     one = task(mass=0.95 * 23 * 0.5 * 0.936, twist=20.0, height=75.0, horizontal_origin=50.0, vertical_destination=75.0)
-    ranges = {"mass": (5.0, 12.0), "horizontal_origin": (25.0, 60.0), TWIST: (0.0, 80.0)}
-    found = single_changes(one, ranges, target=0.9)
-    mass = 0.9 * 23 * 0.5 * 0.936
     reach, twist = 50 * 0.9 / 0.95, (1 - 0.936 * 0.95 / 0.9) / 0.0032
-    wanted = {
-        "horizontal_origin": (reach, (50 - reach) / 35),
-        TWIST: (twist, (20 - twist) / 80),
-        "mass": (mass, (one.values["mass"] - mass) / 7),
-    }
-    assert {name: (c.after[name], c.total) for c in found for name in c.after} == {
-        name: pytest.approx(pair) for name, pair in wanted.items()
-    }
-    assert [next(iter(change.after)) for change in found] == sorted(wanted, key=lambda name: wanted[name][1])
+    wanted = {"mass": 0.9 * 23 * 0.5 * 0.936, "horizontal_origin": reach, TWIST: twist}
+    for name, value in wanted.items():
+        now = one.values[name]
+        places = {name: np.unique(np.append(np.arange(0.01, now, 0.01), now))}
+        (after,) = smallest_changes(one, places, target=0.9)
+        assert value - 0.0101 <= after[name] <= value + 1e-9
 
 
 def test_a_task_exactly_at_its_target_needs_nothing():
-    """23 kg under the best conditions: LI is 1 exactly, so nothing changes, alone or in all."""
+    """23 kg under the best conditions: LI is 1 exactly, so nothing changes; no range that reaches it: no answer."""
     one = task(mass=23.0, height=75.0, vertical_destination=75.0)
     assert index_of(one) == 1
-    ranges = {"mass": (10.0, 23.0), "horizontal_origin": (25.0, 30.0)}
-    assert [change.total for change in single_changes(one, ranges)] == [0, 0]
-    found = smallest_change(one, ranges)
-    assert (found.after, found.total, found.li) == ({}, 0, 1)
-    over = task(mass=23.0 + 1e-7, height=75.0, vertical_destination=75.0)
-    narrow = {"mass": (23.0, 23.0 + 1e-7)}
-    assert single_changes(over, narrow) == () and smallest_change(over, narrow) is None
+    assert smallest_changes(one, {"mass": np.array([10.0, 23.0])}, target=1.0) == ({},)
+    heavy = task(mass=40.0, horizontal_origin=50.0)
+    assert smallest_changes(heavy, {"horizontal_origin": np.arange(25.0, 51.0)}, target=1.0) == ()
+
+
+POSSIBLE = st.fixed_dictionaries(
+    {
+        "horizontal_origin": st.floats(30, 60),
+        "horizontal_destination": st.floats(30, 62),
+        "vertical_origin": st.floats(20, 170),
+        "vertical_destination": st.floats(20, 170),
+        "asymmetry_destination_deg": st.floats(0, 90),
+        "mass": st.floats(5, 14),
+    }
+)
+FOUR = [
+    ("horizontal_origin", "horizontal_destination", "vertical_destination", "asymmetry_destination_deg"),
+    ("platform", "mask_tilt_deg", "horizontal_destination", "vertical_origin"),
+]
+
+
+@pytest.mark.rules("N-r-again")
+@settings(max_examples=20, deadline=None)
+@given(what=POSSIBLE, names=st.sampled_from(FOUR), depth=st.sampled_from([0.0, 25.0]))
+def test_no_point_of_the_whole_grid_is_cheaper(what, names, depth):
+    """Brute force over all steps of four levers: the answer reaches LI 1, and none that does costs less."""
+    one = replace(task(**what), depth=depth, control_at_destination=True)
+    spans = usual_ranges(one)
+    places = {n: grid(n, one, spans[n]) for n in names if n in spans and spans[n][1] - spans[n][0] > NARROWEST}
+    found, least = smallest_changes(one, places, target=1.0), brute(one, places, 1.0)
+    assert bool(found) == (least is not None)
+    if found:
+        assert index_of(one, **found[0]) <= 1
+        assert total_of(one, places, found[0]) == pytest.approx(least, abs=1e-9)
+        near = changes_near(one, places, found[-1], target=1.0, below=9.0)
+        totals = [total_of(one, places, after) for after in near]
+        assert (not found[-1] or found[-1] in near) and totals == sorted(totals)
 
 
 def test_multipliers_brought_to_1_by_hand():

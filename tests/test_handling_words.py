@@ -270,7 +270,7 @@ def test_a_case_in_inches_and_pounds_is_shown_in_them():
     assert ranges.slider("horizontal_origin", task)[:2] == (4.0, 30.0)
     assert "lb is recommended" in words.task_sentence(found[0], "us")
     assert "Load [lb]" in words.table_row(found[0], "us")
-    total = redesign.smallest_change(task, ranges.allowed(task, ()))
+    total = buildable.redesign_of(task, one, ranges.allowed(task, ())).best
     assert "H from 23 to" in more.change_text(total, "us") and " in; index then" in more.change_text(total, "us")
     assert "reach 14, height 34 in" in side_view(task.values, "us").to_dict()["description"]
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,17 +13,17 @@ from coreset.case import Lift
 from coreset.lifting.constants import COUPLINGS
 from coreset.lifting.controls import Measure, moved, whole_measures
 from coreset.lifting.lever_ranges import NARROWEST, Ranges, grid
-from coreset.lifting.redesign import TARGET, Change, smallest_change
-from coreset.lifting.task_values import TaskAt, index_of, linked, nearest_reach
+from coreset.lifting.redesign import TARGET, Change, changes_near, smallest_changes
+from coreset.lifting.task_values import TaskAt, can_be_held, index_of, nearest_reach
 from coreset.lifting.uncertainty import drawn_indices
 
 Floats = NDArray[np.float64]
-ENDS = ("origin", "destination")
 EXCEEDED = 0.1
 """Largest chance that the index is above the target, as a share of cycles."""
 DRAWS, SEED = 4000, 20
-TIGHTENED = 0.97
-ROUNDS = 8
+TIGHTENED = 0.997
+"""What the target of the search is multiplied by, at least, where its answer does not hold with the margin."""
+ROUNDS = 12
 RISING = ("horizontal_origin", "horizontal_destination", "asymmetry_origin_deg", "asymmetry_destination_deg")
 """Values of which less is never worse, with `frequency_per_min` and `mass`."""
 DEEPEST = {"metric": 100.0, "us": 40.0}
@@ -121,7 +119,7 @@ def redesign_of(
     singles = tuple(
         sorted(filter(None, (_single(task, lift, name, places, target) for name in places)), key=lambda one: one.total)
     )
-    total = _smallest(task, lift, ranges, places, best, singles, target)
+    total = _smallest(task, lift, places, best, singles, target)
     reaching = () if total else _reaching(task, lift, best, target, hours)
     return Redesign(singles=singles, total=total, best=best, reaching=reaching, assumed=assumed)
 
@@ -143,7 +141,7 @@ def core_box(task: TaskAt, lift: Lift, *, target: float = TARGET) -> CoreBox:
             f"horizontal_{end}": max(
                 task.values[f"horizontal_{end}"], float(nearest_reach(deeper, task.values[f"vertical_{end}"]))
             )
-            for end in ENDS
+            for end in ("origin", "destination")
         }
         if high_index(moved(deeper, away, task.coupling), lift) > target:
             break
@@ -159,19 +157,12 @@ def _change(task: TaskAt, lift: Lift, after: Mapping[str, float], places: Mappin
     return Change(before=before, after=dict(after), li=float(index_of(now)), total=total, high=high_index(now, lift))
 
 
-def _fits(task: TaskAt, **changed: Any) -> NDArray[np.bool_]:
-    """Whether the core still fits between hands and body at the heights that the changes give."""
-    v = linked(task, **changed)
-    reach = [np.minimum(task.values[f"horizontal_{e}"], nearest_reach(task, v[f"vertical_{e}"])) for e in ENDS]
-    return np.logical_and(*(v[f"horizontal_{e}"] >= low for e, low in zip(ENDS, reach, strict=True)))
-
-
 def _first(
     task: TaskAt, lift: Lift, candidates: Iterable[dict[str, float]], places: Mapping[str, Floats], target: float
 ) -> Change | None:
     """The first of several changes that can be held and reaches the target with its margin."""
     for after in candidates:
-        if index_of(task, **after) > target or not _fits(task, **after):
+        if index_of(task, **after) > target or not can_be_held(task, **after):
             continue
         found = _change(task, lift, after, places)
         if found.high <= target:
@@ -189,44 +180,34 @@ def _single(task: TaskAt, lift: Lift, name: str, places: Mapping[str, Floats], t
 def _smallest(
     task: TaskAt,
     lift: Lift,
-    ranges: Ranges,
     places: Mapping[str, Floats],
     best: Change,
     singles: tuple[Change, ...],
     target: float,
 ) -> Change | None:
-    """The smallest change in whole steps: near the smallest on a scale, with as much margin as it needs.
+    """The smallest change in whole steps with as much margin as it needs: sought at a lower target until it holds.
 
-    Where the steps nearest to it do not reach the target it is looked for at a lower one; the best change of all, then
-    taken back as far as the target allows, is the last resort.
+    What was found on the way is then tried one step further: it may hold at less cost. The best change of all, taken
+    back as far as the target allows, is the last resort.
     """
-    found, lower = list(singles[:1]), target
-    for _ in range(ROUNDS):
-        exact = smallest_change(task, ranges, target=lower)
-        if exact is None:
-            break
-        near = _first(task, lift, _around(task, exact.after, places), places, target)
-        if near is not None:
-            found.append(near)
-            break
-        high = high_index(moved(task, exact.after, task.coupling), lift)
-        lower *= min(TIGHTENED, target / high) if math.isfinite(high) else TIGHTENED
+    found, nearly, lower = list(singles[:1]), [], target
     if best.high <= target:
         found.append(_taken_back(task, lift, best, places, target))
+    for _ in range(ROUNDS):
+        tried = smallest_changes(task, places, target=lower, starts=[one.after for one in found])
+        if not tried:
+            break
+        found += filter(None, [_first(task, lift, tried, places, target)])
+        nearly.append(tried[0])
+        least = _change(task, lift, tried[0], places)
+        if least.high <= target:
+            break
+        lower *= TIGHTENED if math.isinf(least.high) else min(TIGHTENED, target * least.li / least.high / lower)
+    for after in nearly:
+        below = min((one.total for one in found), default=math.inf)
+        near = changes_near(task, places, after, target=target, below=below)
+        found += filter(None, [_first(task, lift, near, places, target)])
     return min(found, key=lambda one: one.total, default=None)
-
-
-def _around(task: TaskAt, exact: Mapping[str, float], places: Mapping[str, Floats]) -> list[dict[str, float]]:
-    """Changes by the steps on both sides of each value, cheapest first; a value at today's own is left out."""
-    sides = []
-    for name, value in exact.items():
-        at = int(np.searchsorted(places[name], value))
-        near = places[name][max(0, at - 1) : at + 1] if at < len(places[name]) else places[name][-1:]
-        sides.append([(name, float(step)) for step in near])
-    changes = [{n: v for n, v in one if v != task.values[n]} for one in itertools.product(*sides)]
-    return sorted(
-        changes, key=lambda one: sum(abs(v - task.values[n]) / float(np.ptp(places[n])) for n, v in one.items())
-    )
 
 
 def _least(task: TaskAt, lift: Lift, places: Mapping[str, Floats]) -> Change:
@@ -237,7 +218,7 @@ def _least(task: TaskAt, lift: Lift, places: Mapping[str, Floats]) -> Change:
     if tried:
         axes = np.meshgrid(*(places[n] for n in tried), indexing="ij")
         tries = dict(zip(tried, axes, strict=True))
-        fits = _fits(task, **helps, **tries)
+        fits = can_be_held(task, **helps, **tries)
         index = np.where(fits, index_of(task, **helps, **tries), np.inf)
         at = np.unravel_index(int(np.argmin(index)), index.shape)
         after = {n: float(axis[at]) for n, axis in zip(tried, axes, strict=True)}
@@ -245,7 +226,7 @@ def _least(task: TaskAt, lift: Lift, places: Mapping[str, Floats]) -> Change:
     best = _change(task, lift, changed, places)
     for name in changed:
         without = _change(task, lift, {n: v for n, v in best.after.items() if n != name}, places)
-        best = without if without.high <= best.high and _fits(task, **without.after) else best
+        best = without if without.high <= best.high and can_be_held(task, **without.after) else best
     return best
 
 

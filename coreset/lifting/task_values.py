@@ -109,6 +109,14 @@ def linked(task: TaskAt, **changed: Any) -> dict[str, Any]:
     return v
 
 
+def can_be_held(task: TaskAt, **changed: Any) -> NDArray[np.bool_]:
+    """Whether the core still fits between hands and body at the reaches and heights that the changes give."""
+    v = linked(task, **changed)
+    ends = ("origin", "destination")
+    reach = [np.minimum(task.values[f"horizontal_{e}"], nearest_reach(task, v[f"vertical_{e}"])) for e in ends]
+    return np.logical_and(*(v[f"horizontal_{e}"] >= low for e, low in zip(ends, reach, strict=True)))
+
+
 def below_floor(task: TaskAt) -> bool:
     """Whether the platform is higher than one of the two places."""
     v = linked(task)
