@@ -1,4 +1,4 @@
-"""Router: the door, the pages on top, a refusal in plain words in the place of a page that cannot be."""
+"""Router: sign-in, the rooms on top, the views of a room, and the reason where a page cannot be shown."""
 
 from pathlib import Path
 
@@ -8,8 +8,7 @@ from coreset.errors import CoresetError
 from coreset.pages.parts import layout, sign_in, who
 from coreset.pages.parts.refusal import refused
 from coreset.text import say
-from coreset.web import session
-from coreset.web.navigation import pages
+from coreset.web import navigation, session
 from coreset.web.sign_in import visit
 from coreset.web.theme import chart_colours
 
@@ -18,7 +17,9 @@ st.html(Path(__file__).with_name("paper.css"))
 st.html(chart_colours())
 guest = visit.visit() if visit.shared() else None
 shut = guest is not None and guest.person is None
-page = st.navigation(pages(), position="hidden" if shut else "top")
+place = "hidden" if shut else "top"
+opened = navigation.name_of(st.navigation(navigation.pages(), position=place))
+page = st.navigation(navigation.pages(opened), position=place)  # again, now that its room is known
 if shut:
     sign_in.stay_out(guest)
     st.stop()
@@ -26,7 +27,7 @@ try:
     st.query_params["case"] = session.read()
     if guest is not None:
         sign_in.inside(guest.person)
-    with layout.bar(session.case()):
+    with layout.bar(session.case(), opened):
         who.ask()
     if kept := session.last_kept():
         st.toast(layout.plain(kept))

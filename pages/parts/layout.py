@@ -50,14 +50,15 @@ def figures(shown: Sequence[Any]) -> None:
         column.caption(plain(figure.interval))
 
 
-def bar(case: Any) -> Any:
-    """In a line on every page: which case, where the job stands, what to do next and where; the line itself."""
-    line = st.container(horizontal=True, gap="xsmall", vertical_alignment="center", key="case_bar")
+def bar(case: Any, page: str) -> Any:
+    """In a line on every page: the views of its room; which case, and what to do next and where. The line itself."""
+    with st.container(horizontal=True, gap="small", horizontal_alignment="distribute", key="bar"):
+        with st.container(horizontal=True, gap="small", vertical_alignment="center", width="content", key="views"):
+            for view in navigation.views(page):
+                navigation.link(view, say(f"front.page.{view}"), icon="")
+        line = st.container(horizontal=True, gap="xsmall", vertical_alignment="center", width="content", key="case_bar")
     with line:
         st.caption(plain(case_status.short_title(case)), width="content")
-        for stage in case_status.stages(case):
-            mark = ":material/check_circle:" if stage.done else ":material/radio_button_unchecked:"
-            navigation.link(stage.page, stage.name, icon=mark, help=stage.words)
         ahead = case_status.ahead(case)
         navigation.link(ahead.page, say("front.case.go", words=ahead.words), **ahead.at)
     return line

@@ -17,7 +17,7 @@ BEFORE_A_LINK = re.compile(r"(?<=http)(?=://)|(?<=https)(?=://)|(?<=www)(?=\.)|(
 JOINER = "\N{WORD JOINER}"
 """Nothing to see; what would be taken for an address is no longer one."""
 MOST_ROWS = 120
-"""Rows of a table that are shown; all of them are in the data that the page Brief gives."""
+"""Rows of a table that are shown; all of them are in the data that the page Report gives."""
 Rows = Iterable[Mapping[str, Any]]
 
 

@@ -1,4 +1,4 @@
-"""The register on the Standard page: one standard of each pattern and method, and its file for a routing."""
+"""The register on the Standards page: one standard of each pattern and method, and its file for a routing."""
 
 from typing import Any
 

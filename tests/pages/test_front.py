@@ -63,18 +63,31 @@ def test_a_case_that_is_not_complete_is_no_error(book, page):
     assert any("next" in words.value for words in app.markdown)
 
 
-def test_every_page_says_where_the_job_stands_and_what_is_next(book):
-    """The case bar: five stages as links, done or not, and a link to the place where the next thing is entered."""
+def test_every_page_says_what_is_next_and_where(book):
+    """The line on top of a page: its case, and a link to the place where the next thing is entered."""
     book.keep("fresh", empty_case("fresh"), who="T1", why="test")
-    app = shown("sources", case="fresh")
-    links = {link.proto.label: link.proto for link in app.get("page_link")}
-    assert list(links)[:5] == ["timed", "standard set", "screened", "line described", "priced"]
-    assert {link.icon for link in list(links.values())[:5]} == {":material/radio_button_unchecked:"}
+    links = {link.proto.label: link.proto for link in shown("sources", case="fresh").get("page_link")}
     assert links["Next: time one pattern under both methods"].page == "timing"
-    app = shown("sources")
-    links = {link.proto.label: link.proto for link in app.get("page_link")}
-    assert {link.icon for link in list(links.values())[:5]} == {":material/check_circle:"}
+    links = {link.proto.label: link.proto for link in shown("sources").get("page_link")}
     assert links["Next: read the decision"].page == "brief"
+
+
+@pytest.mark.parametrize("page", navigation.ORDER)
+def test_seven_rooms_of_which_one_holds_the_page(monkeypatch, page):
+    """Each page is shown in its room: seven words in the navigation, one of them leads to the page itself."""
+    monkeypatch.setattr(navigation.st, "Page", lambda path, **given: given | {"name": path.stem})
+    listed = [one for one in navigation.pages(page) if one["visibility"] == "visible"]
+    rooms = ["Overview", "Time study", "Lifting", "Business case", "Report", "Setup", "Help"]
+    assert [one["title"] for one in listed] == rooms
+    here = [one["title"] for one in listed if one["name"] == page]
+    assert here == [rooms[list(navigation.ROOMS).index(navigation.ROOM_OF[page])]]
+
+
+def test_a_room_of_several_pages_has_one_row_of_links_to_them(book):
+    """Time study leads to its three pages from each of them; a room of one page has no such row."""
+    labels = [link.proto.label for link in shown("standard").get("page_link")]
+    assert labels[:3] == ["Clock", "Methods compared", "Standards"]
+    assert [link.proto.label for link in shown("brief").get("page_link")][0].startswith("Next")
 
 
 def test_sources_begin_with_the_figures_of_the_case(book):

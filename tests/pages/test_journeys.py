@@ -290,7 +290,7 @@ def test_a_newcomer_reaches_a_first_standard_time_by_touch(app, chromium, width,
     page.get_by_text("Now time the practice job").first.wait_for()
     own = next(row.case_id for row in book.cases() if row.case_id not in before)
     assert own.startswith(NAME) and book.trail(own)[-1].who == code
-    page.get_by_role("link", name="Go to Timing").tap()
+    page.get_by_role("link", name="Go to Clock").tap()
     page.locator(".clock[data-live]").wait_for()
     following = page.locator(".clock .next")
     for _ in range(2 + 3 * CYCLES):
