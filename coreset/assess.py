@@ -2,26 +2,25 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Callable, Collection, Iterable
-from dataclasses import MISSING, dataclass, field, fields, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from threading import Lock
 from typing import Any
 
-from coreset.case import Case, Money, Range
-from coreset.case.digest import digest
+from coreset.before_money import LEAST_RESAMPLES, STAGES, BeforeMoney, before_money
+from coreset.case import Case
 from coreset.case.people import named, named_actions, named_raters
-from coreset.errors import CoresetError, OutOfRange
+from coreset.errors import CoresetError
 from coreset.lifting.job_status import JobStatus, job_statuses
 from coreset.lifting.screen import screen
 from coreset.lifting.screened_task import Screened
 from coreset.lifting.whole_job import with_jobs
 from coreset.line.bridge import Bridge, bridges
-from coreset.line.mold_cycle import MoldCycle, mold_cycles, untimed_pairs
+from coreset.line.mold_cycle import MoldCycle, untimed_pairs
 from coreset.line.notes import LineNote, floor_notes, notes
-from coreset.line.rates import Rate, rates
-from coreset.line.today import FloorCheck, calibrated, floor_check
+from coreset.line.rates import Rate
+from coreset.line.today import FloorCheck
+from coreset.money.answer import Answer, answer
 from coreset.money.decision import Decision
 from coreset.money.evaluate import weigh
 from coreset.study.counting import challenges, counting
@@ -32,13 +31,6 @@ from coreset.study.standard import Standard
 RESAMPLES, DRAWS, REPLICATIONS = 10_000, 100_000, 1_000
 DRAW_CELLS, LEAST_DRAWS = 2_000_000, 10_000
 """Draws times patterns held at most, and the draws below which that does not cut."""
-NO_PRICE = Range.exactly(0.0)
-LEAST_REPLICATIONS = 20
-"""Replications of one pattern under one method, however many share them."""
-FULL_PAIRS, LEAST_RESAMPLES = 20, 1_000
-"""Patterns times methods whose mold cycles all get the full resamples, and the resamples that any gets."""
-STAGES = {"standards": 0.0, "mold_cycles": 0.25, "handling": 0.45, "line": 0.5, "money": 0.6}
-"""Stages and the rough share of the whole that is done when each begins."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +44,10 @@ class Warned:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Assessment:
-    """What follows from a case: one result a room, the seed they were drawn with."""
+    """What follows from a case: one result a room, the seed they were drawn with.
+
+    `money` is an `Answer`, and `warnings` is empty, in what `answered` gives.
+    """
 
     case: Case
     seed: int
@@ -62,7 +57,7 @@ class Assessment:
     handling: tuple[Screened, ...]
     line: tuple[Rate, ...]
     today: FloorCheck | None
-    money: Decision | None
+    money: Decision | Answer | None
     warnings: tuple[Warned, ...]
 
     @cached_property
@@ -157,96 +152,64 @@ def lifting_alone(case: Case) -> Lifting:
     return Lifting(case=case, handling=screened, jobs=jobs, pooled=pooled)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Rooms:
-    """Results of the rooms before money."""
+def answered(
+    case: Case, *, resamples: int = RESAMPLES, draws: int = DRAWS, replications: int = REPLICATIONS
+) -> Assessment:
+    """Carry a case no further than its verdict: the same numbers as those of `assess`, sooner.
 
-    standards: tuple[Standard, ...]
-    pooled: dict[tuple[str, str], Standard]
-    mold_cycles: tuple[MoldCycle, ...]
-    handling: tuple[Screened, ...]
-    line: tuple[Rate, ...]
-    today: FloorCheck | None
+    Parameters
+    ----------
+    case, resamples, draws, replications
+        As for :func:`assess`.
 
+    Returns
+    -------
+    Assessment
+        Its `money` an `Answer`, without warnings.
 
-KEPT = 2
-"""Contents of which the results before money are kept: each holds its resamples."""
-_KEPT: OrderedDict[tuple[Any, ...], _Rooms] = OrderedDict()
-_LOCK = Lock()
-
-
-def without_prices(case: Case) -> Case:
-    """The case as the rooms before money get it: of prices only those that the line reads.
-
-    What they do not get cannot bear on their results, so that a price may change without these being worked out anew.
+    Raises
+    ------
+    CoresetError
+        As :func:`assess`.
     """
-    plain = {f.name: NO_PRICE if f.type == "Range" else 0.0 for f in fields(Money) if f.default is MISSING}
-    read = {name: getattr(case.money, name) for name in ("air_per_m3", "other_line_hours_per_year")}
-    money = Money(**plain | read)
-    bare: dict[str, Any] = {"margin_per_casting": NO_PRICE, "mask_cost": None, "cost_per_scrapped_casting": 0.0}
-    return replace(case, money=money, options=(), patterns=tuple(replace(p, **bare) for p in case.patterns))
+    rooms = before_money(case, case.seed, (resamples, replications), _silent)
+    money = None
+    if case.priced and comparable(case, rooms.line):
+        size = {"draws": _draws(case, draws), "seed": case.seed}
+        money = answer(case, counting(rooms.standards), rooms.line, rooms.handling, **size)
+    return _joined(case, case.seed, rooms, money, ())
 
 
-def _before_money(case: Case, seed: int, sizes: tuple[int, int], progress: Callable[[str, float], None]) -> _Rooms:
-    """Results of the rooms before money, kept by the content that they get."""
-    case = without_prices(case)
-    key = (digest(case), seed, sizes)
-    with _LOCK:
-        known = _KEPT.get(key)
-        if known is not None:
-            _KEPT.move_to_end(key)
-    if known is not None:
-        for stage in list(STAGES)[:-1]:
-            progress(stage, STAGES[stage])
-        return known
-    made = _worked_out(case, seed, sizes, progress)
-    with _LOCK:
-        _KEPT[key] = made
-        while len(_KEPT) > KEPT:
-            _KEPT.popitem(last=False)
-    return made
-
-
-def _worked_out(case: Case, seed: int, sizes: tuple[int, int], progress: Callable[[str, float], None]) -> _Rooms:
-    resamples, replications = sizes
-    progress("standards", STAGES["standards"])
-    timed = standards(case, resamples=resamples, seed=seed)
-    if not timed:
-        raise OutOfRange("at least one pattern must be timed, got none")
-    pooled = by_pattern(timed)
-    progress("mold_cycles", STAGES["mold_cycles"])
-    pairs = len(case.patterns) * len(case.methods)
-    each = min(resamples, max(LEAST_RESAMPLES, resamples * FULL_PAIRS // max(1, pairs)))
-    cycles = mold_cycles(case, counting(timed), replications=each, seed=seed)
-    progress("handling", STAGES["handling"])
-    screened = with_jobs(case, pooled.values(), screen(case, pooled.values()))
-    progress("line", STAGES["line"])
-    shared = max(LEAST_REPLICATIONS, replications // max(1, len(cycles)))
-    found = rates(case, cycles, replications=shared, seed=seed)
-    check = floor_check(case, found, cycles)
-    line = calibrated(found, check, seed=seed)
-    return _Rooms(standards=timed, pooled=pooled, mold_cycles=cycles, handling=screened, line=line, today=check)
+def _draws(case: Case, asked: int) -> int:
+    return min(asked, max(LEAST_DRAWS, DRAW_CELLS // max(1, len(case.patterns))))
 
 
 def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Callable[[str, float], None]) -> Assessment:
     resamples, draws, replications = sizes
-    rooms = _before_money(case, seed, (resamples, replications), progress)
+    rooms = before_money(case, seed, (resamples, replications), progress)
     timed, cycles, screened, found = rooms.standards, rooms.mold_cycles, rooms.handling, rooms.line
-    draws = min(draws, max(LEAST_DRAWS, DRAW_CELLS // max(1, len(case.patterns))))
+    draws = _draws(case, draws)
     money = None
     if case.priced and comparable(case, found):
         money = weigh(case, counting(timed), cycles, found, screened, draws=draws, seed=seed, progress=_last(progress))
+    notes_of_line = (*notes(case, found), *floor_notes(rooms.today))
+    return _joined(case, seed, rooms, money, tuple(_warnings(case, timed, screened, notes_of_line, money)))
+
+
+def _joined(
+    case: Case, seed: int, rooms: BeforeMoney, money: Decision | Answer | None, warnings: tuple[Warned, ...]
+) -> Assessment:
     return Assessment(
         case=case,
         seed=seed,
-        standards=timed,
+        standards=rooms.standards,
         pooled=rooms.pooled,
-        mold_cycles=cycles,
-        handling=screened,
-        line=found,
+        mold_cycles=rooms.mold_cycles,
+        handling=rooms.handling,
+        line=rooms.line,
         today=rooms.today,
         money=money,
-        warnings=tuple(_warnings(case, timed, screened, (*notes(case, found), *floor_notes(rooms.today)), money)),
+        warnings=warnings,
     )
 
 

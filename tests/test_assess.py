@@ -8,9 +8,13 @@ import numpy as np
 import pytest
 
 from coreset import assess as room
-from coreset.assess import STAGES, assess
+from coreset import before_money as before
+from coreset.assess import STAGES, answered, assess
 from coreset.brief.warnings import warnings
 from coreset.case import Correction, Range, RatedPace
+from coreset.case.money import NO_PRICES
+from coreset.decision import headline
+from coreset.decision.verdict import decide
 from coreset.errors import CoresetError, OutOfRange
 from coreset.store.folder import read
 from coreset.study.pooling import by_pattern
@@ -163,9 +167,9 @@ def test_nothing_recommends_what_does_not_fit_the_limits():
 def test_a_changed_price_leaves_the_rooms_before_money_as_they_are(monkeypatch):
     """Another price, margin or mask: nothing timed or simulated again, and the answer of a start from nothing."""
     case, ran = read(demo_folder()), []
-    real = room.standards
-    monkeypatch.setattr(room, "standards", lambda *a, **k: ran.append(1) or real(*a, **k))
-    room._KEPT.clear()
+    real = before.standards
+    monkeypatch.setattr(before, "standards", lambda *a, **k: ran.append(1) or real(*a, **k))
+    before.forget()
     first = assess(case, **SIZES)
     prices = replace(case.money, setter_price=Range.exactly(150_000.0), wage_per_h=Range.exactly(30.0))
     cheaper = replace(case.patterns[0], margin_per_casting=Range.exactly(9.0), mask_cost=Range.exactly(1.0))
@@ -174,21 +178,57 @@ def test_a_changed_price_leaves_the_rooms_before_money_as_they_are(monkeypatch):
     kept = assess(dearer, **SIZES, progress=lambda stage, _: stages.append(stage))
     assert list(dict.fromkeys(stages)) == list(STAGES)
     assert len(ran) == 1 and kept.line is first.line and kept.money.npv != first.money.npv
-    room._KEPT.clear()
+    before.forget()
     anew = assess(dearer, **SIZES)
     assert len(ran) == 2 and anew.line is not first.line
     assert np.array_equal(anew.money.npv_draws, kept.money.npv_draws)
     assess(dearer, **SIZES | {"replications": 21})
     assess(dearer, **SIZES, seed=case.seed + 1)
     assess(replace(dearer, line=replace(case.line, days_per_year=case.line.days_per_year - 1)), **SIZES)
-    assert len(ran) == 5 and len(room._KEPT) == room.KEPT
+    assert len(ran) == 5 and len(before._ROOMS) == before.KEPT
+
+
+def test_a_changed_volume_runs_the_line_of_its_own_pattern_alone(monkeypatch):
+    """Another volume: nothing timed again, no other pattern run again, the answer of a start from nothing."""
+    case, timed, run = read(demo_folder()), [], []
+    standards, rates = before.standards, before.rates
+    monkeypatch.setattr(before, "standards", lambda *a, **k: timed.append(1) or standards(*a, **k))
+    monkeypatch.setattr(before, "rates", lambda c, rows, **k: run.append(c.patterns) or rates(c, rows, **k))
+    before.forget()
+    assess(case, **SIZES)
+    run.clear()
+    busier = replace(case.patterns[1], molds_per_year=Range.exactly(30_000.0), runs_per_year=20.0)
+    changed = replace(case, patterns=(case.patterns[0], busier, *case.patterns[2:]))
+    kept = assess(changed, **SIZES)
+    assert len(timed) == 1 and [[p.pattern for p in each] for each in run] == [[busier.pattern]]
+    before.forget()
+    anew = assess(changed, **SIZES)
+    assert np.array_equal(anew.money.npv_draws, kept.money.npv_draws)
+    assert [(r.molds_per_h, r.good_per_shift) for r in anew.line] == [
+        (r.molds_per_h, r.good_per_shift) for r in kept.line
+    ]
+
+
+def test_the_answer_has_the_numbers_of_the_assessment():
+    """Carried to the verdict only: options, studies, verdict and its sentence are those of the whole."""
+    case = read(demo_folder())
+    money = replace(case.money, setter_price=Range(low=90e3, likely=140e3, high=260e3), discount_rate=0.11)
+    for each in (case, replace(case, money=money), replace(case, money=replace(money, budget=1_000.0)), small()):
+        whole, alone = assess(each, **SIZES), answered(each, **SIZES)
+        for name in ("needs", "alternatives", "studies", "years", "discount_rate", "currency", "candidate"):
+            assert repr(getattr(alone.money, name)) == repr(getattr(whole.money, name))
+        assert np.array_equal(alone.money.worth_draws, whole.money.worth_draws)
+        assert decide(alone).level == decide(whole).level
+        assert headline.decision(alone) == headline.decision(whole)
+        assert headline.figures(alone) == headline.figures(whole)
+    assert answered(replace(case, money=NO_PRICES), **SIZES).money is None
 
 
 def test_what_the_rooms_before_money_do_not_get_does_not_bear_on_them():
     """The line is the same, run by run, whether the case comes with its prices or without."""
     case = read(demo_folder())
     with_prices, without = (
-        room._worked_out(each, case.seed, (200, 40), lambda *_: None) for each in (case, room.without_prices(case))
+        before._made(each, case.seed, (200, 40), lambda *_: None) for each in (case, before.without_prices(case))
     )
     for a, b in zip(with_prices.line, without.line, strict=True):
         assert np.array_equal(a.draws, b.draws)

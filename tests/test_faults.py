@@ -246,16 +246,16 @@ def test_an_export_while_others_work_is_consistent(tmp_path):
 
 def test_want_of_memory_is_told(monkeypatch, capsys):
     """One computation that needs more memory than there is ends with words on what to do, not with a traceback."""
-    from collections import OrderedDict
 
     import coreset.assess
+    import coreset.before_money
     from coreset.cli import main
 
     def hungry(*_args, **_options):
         raise MemoryError
 
-    monkeypatch.setattr(coreset.assess, "standards", hungry)
-    monkeypatch.setattr(coreset.assess, "_KEPT", OrderedDict())
+    monkeypatch.setattr(coreset.before_money, "standards", hungry)
+    coreset.before_money.forget()
     with pytest.raises(CoresetError, match=r"memory.*fewer resamples or draws"):
         coreset.assess.assess(read(DEMO))
     assert main(["assess", str(DEMO), "--quiet"]) == 2

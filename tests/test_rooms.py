@@ -31,6 +31,7 @@ ROOMS = [
     "line",
     "money",
     "decision",
+    "before_money",
     "assess",
     "brief",
     "forms",
@@ -38,7 +39,7 @@ ROOMS = [
     "cli",
     "pages",
 ]
-PURE = ["figures", "study", "lifting", "bodywork", "line", "money", "assess"]
+PURE = ["figures", "study", "lifting", "bodywork", "line", "money", "before_money", "assess"]
 """Rooms that calculate: what they say stands in their `report`, what they draw in their `charts`."""
 OUTPUT = {"report", "charts"}
 DRAWING_AND_FORMS = {"altair", "typst", "vl_convert", "xlsxwriter", "streamlit"}

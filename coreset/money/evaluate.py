@@ -9,35 +9,24 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-
 from coreset.case import Case
-from coreset.errors import OutOfRange
 from coreset.money import alternatives
-from coreset.money.cash_flow import cash_flow
 from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss_if_it_loses, spread
 from coreset.money.correlation import uncorrelated
 from coreset.money.cumulative_cash import fan, flow_table, payback_curve
 from coreset.money.decision import NOT_FEASIBLE, Decision, verdict
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
-from coreset.money.exposure import exposure_removed
 from coreset.money.irr import irr_roots, mirr, sign_changes
 from coreset.money.notes import notes
-from coreset.money.pattern_choice import best_mix
 from coreset.money.pattern_economics import pattern_rows
 from coreset.money.run_length_grid import run_grid
-from coreset.money.scrap import findings
 from coreset.money.shadow_values import shadow_values
-from coreset.money.simulation_inputs import draw
+from coreset.money.weighed import every_option, unwatched
 from coreset.money.what_to_learn import Weighing, base_figures, if_claim_held, knowledge
-from coreset.money.year_plan import plan, rate_name, ways
+from coreset.money.year_plan import rate_name
 
-DRAWN, WEIGHED, CHOSEN = 0.15, 0.5, 0.75
-"""Rough share done when everything is drawn, when every way is weighed over all draws, when the patterns are."""
-
-
-def _unwatched(share: float) -> None:
-    """Progress that nobody watches."""
+CHOSEN = 0.75
+"""Rough share done when the patterns are chosen."""
 
 
 def weigh(
@@ -49,7 +38,7 @@ def weigh(
     *,
     draws: int = 100_000,
     seed: int | None = None,
-    progress: Callable[[float], None] = _unwatched,
+    progress: Callable[[float], None] = unwatched,
 ) -> Decision:
     """Weigh the purchase of a case.
 
@@ -83,39 +72,18 @@ def weigh(
     """
     seed = case.seed if seed is None else seed
     rates, screened, mold_cycles = tuple(rates), tuple(screened), tuple(mold_cycles)
-    facts, scrap = plan(case, rates), findings(case)
-    if not facts.patterns:
-        raise OutOfRange(f"at least one pattern must be timed under {case.baseline!r}, got none")
-    progress(0.0)
-    sample = draw(case, rates, scrap, draws=draws, seed=seed).changed(exposure_removed(case, rates, screened))
-    open_ways = ways(case, rates, screened)
-    progress(DRAWN)
-    mix = best_mix(sample, facts, open_ways[0], case.money, forced := _forced(case, screened))
-    weighed, told = [], _blocks(progress, draws * len(open_ways))
-    for way in open_ways:
-        chosen = alternatives.chosen_for(case, sample, facts, way, mix)
-        weighed.append((way, chosen, cash_flow(sample, facts, way, case.money, chosen, progress=told)))
-    worth = np.stack([np.zeros(draws), *(npv(flow.total, case.money.discount_rate) for _, _, flow in weighed)]).T
-    rows = tuple(
-        alternatives.alternative(case, sample, facts, way, chosen, flow, screened) for way, chosen, flow in weighed
-    )
-    way, _, flow = weighed[0]
-    w = Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, worth=worth)
+    weighed = every_option(case, rates, screened, (draws, seed), progress)
+    w, rows, scrap = weighed.purchase, weighed.rows, weighed.scrap
     found = base_figures(w) | _measures(w) | _backs(w) | _hours(w) | _choice(w)
     found["chance_payback"] = rows[0].chance_payback
     found["npv_at_means"] = found["base"].number("npv")
     progress(CHOSEN)
-    found |= knowledge(
-        w,
-        standards,
-        seed,
-        feasible=[not (row.needs or way.ruled_out) for row, way in zip(rows, open_ways, strict=True)],
-    )
+    found |= knowledge(w, standards, seed, feasible=weighed.feasible)
     progress(1.0)
     found["uncorrelated"] = uncorrelated(w, rates, scrap, seed)
     found["claims"] = alternatives.claims(case, mold_cycles)
     found["claim_npv"] = if_claim_held(w, found["claims"], rates)
-    found["notes"] = notes(case, found, scrap, rows, mix, forced)
+    found["notes"] = notes(case, found, scrap, rows, w.mix, weighed.forced)
     return Decision(
         currency=case.currency,
         baseline=case.baseline,
@@ -127,30 +95,6 @@ def weigh(
         cheapest_risk_step=_cheapest_step(rows, alternatives.worst_index(screened, case.baseline), case),
         scrap=scrap,
         **found,
-    )
-
-
-def _blocks(progress: Callable[[float], None], draws: int) -> Callable[[int], None]:
-    """Turn blocks of draws done into the share done of the whole."""
-    done = 0
-
-    def told(block: int) -> None:
-        nonlocal done
-        done += block
-        progress(DRAWN + (WEIGHED - DRAWN) * done / draws)
-
-    return told
-
-
-def _forced(case: Case, screened: Iterable[Any]) -> tuple[str, ...]:
-    """Patterns whose lifting index by hand is above the plant's own limit."""
-    limit = case.money.li_limit
-    codes = [p.pattern for p in case.patterns] if limit > 0 else []
-    tasks = list(screened)
-    return tuple(
-        code
-        for code in codes
-        if alternatives.worst_index([t for t in tasks if t.pattern == code], case.baseline) > limit
     )
 
 

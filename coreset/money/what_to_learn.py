@@ -60,25 +60,50 @@ def knowledge(
     `feasible`, one a method weighed, all where left out: one that breaks a limit cannot be chosen, and is worth what
     the current method is worth, 0.
     """
-    able = np.ones(w.worth.shape[1]) if feasible is None else np.array([1.0, *feasible])
-    choices = w.worth * able
+    choices = _choices(w, feasible)
     others = {f"{key}.{option.option}" for option in w.case.options for key in option.stated(Money)}
     purchase = replace(w.sample, values={name: v for name, v in w.sample.values.items() if name not in others})
     fewer, worth = w.sample.rows(0, min(KNOWING_DRAWS, w.sample.n)), choices[:KNOWING_DRAWS]
     floor = study_value.floor_of(worth, seed)
-    cycles: dict[tuple[str, str], int] = {}
-    for row in standards:
-        cycles[row.pattern, row.method] = cycles.get((row.pattern, row.method), 0) + int(row.cycles)
     return {
         "drivers": drivers(w.npv, purchase, groups=tied_groups(w.case.money, purchase.uncertain)),
         "evpi": evpi(choices),
         "perfect": perfect(choices),
         "noise_floor": floor,
         "knowing": study_value.knowing(worth, fewer, floor),
-        "studies": study_value.studies(
-            worth, fewer, w.case.money, cycles, floor=floor, seed=seed, without=_without_doubt(w, fewer, able[1])
-        ),
+        "studies": studies_first(w, standards, seed, feasible=feasible, floor=floor),
     }
+
+
+def _choices(w: Weighing, feasible: Iterable[bool] | None) -> NDArray[np.float64]:
+    """Worth of all options run by run; 0 for one that breaks a limit and so cannot be chosen."""
+    return w.worth * (np.ones(w.worth.shape[1]) if feasible is None else np.array([1.0, *feasible]))
+
+
+def studies_first(
+    w: Weighing,
+    standards: Iterable[Any],
+    seed: int,
+    *,
+    feasible: Iterable[bool] | None = None,
+    floor: float | None = None,
+) -> tuple[study_value.Study, ...]:
+    """Studies that could be made before the decision, what each is worth against its cost; `feasible` as above."""
+    fewer = w.sample.rows(0, min(KNOWING_DRAWS, w.sample.n))
+    able = True if feasible is None else (feasible := tuple(feasible))[0]
+    worth = _choices(w, feasible)[:KNOWING_DRAWS]
+    cycles: dict[tuple[str, str], int] = {}
+    for row in standards:
+        cycles[row.pattern, row.method] = cycles.get((row.pattern, row.method), 0) + int(row.cycles)
+    return study_value.studies(
+        worth,
+        fewer,
+        w.case.money,
+        cycles,
+        floor=study_value.floor_of(worth, seed) if floor is None else floor,
+        seed=seed,
+        without=_without_doubt(w, fewer, float(able)),
+    )
 
 
 def _without_doubt(w: Weighing, sample: Sample, able: float = 1.0) -> NDArray[np.float64] | None:
