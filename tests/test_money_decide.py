@@ -9,7 +9,7 @@ from plant import RUNS, SECONDS, VOLUME, mold_cycles, parts, plant, rates, scree
 from test_money_ways import FULL, exactly, timed
 
 from coreset.case import Method, Range
-from coreset.money import evaluate, pattern_choice
+from coreset.money import evaluate, pattern_choice, weighed
 from coreset.money.cash_flow import cash_flow
 from coreset.money.discount import npv
 from coreset.money.evaluate import weigh
@@ -86,7 +86,7 @@ def test_a_pattern_at_the_lifting_limit_is_not_forced():
     tasks = [replaced(row, 1.2) if (row.pattern, row.method) == ("HUB", "manual") else row for row in tasks]
     for limit, forced in ((1.2, ("CAP",)), (1.1, ("HUB", "CAP")), (0.9, ("HUB", "CAP")), (0.0, ())):
         case = plant()
-        assert evaluate._forced(replace(case, money=replace(case.money, li_limit=limit)), tasks) == forced
+        assert weighed._forced(replace(case, money=replace(case.money, li_limit=limit)), tasks) == forced
 
 
 def replaced(row, li):
@@ -116,9 +116,9 @@ def test_the_share_done_goes_by_draws_and_ways():
     for each, count in ((case, 2), (more, 3)):
         told = []
         weigh(each, *parts()[1:], draws=300, progress=told.append)
-        weighed = np.linspace(evaluate.DRAWN, evaluate.WEIGHED, count + 1)
-        assert told == pytest.approx([0.0, *weighed, evaluate.CHOSEN, 1.0], abs=1e-12)
-    assert 0 < evaluate.DRAWN < evaluate.WEIGHED < evaluate.CHOSEN < 1
+        shares = np.linspace(weighed.DRAWN, weighed.WEIGHED, count + 1)
+        assert told == pytest.approx([0.0, *shares, evaluate.CHOSEN, 1.0], abs=1e-12)
+    assert 0 < weighed.DRAWN < weighed.WEIGHED < evaluate.CHOSEN < 1
 
 
 def in_currency(case, unit):

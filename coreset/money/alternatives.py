@@ -123,7 +123,8 @@ def alternative(
     case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray, flow: Flow, screened: Iterable[Any]
 ) -> Alternative:
     """The row of one way from its cash flow."""
-    money, worth = case.money, npv(flow.total, case.money.discount_rate)
+    money, worth, back = case.money, npv(flow.total, case.money.discount_rate), payback(flow.total)
+    rate = limit_rate(money.payback_rule, money.discount_rate)
     codes = tuple(c for c, inside in zip(plan.patterns, chosen[:, 0], strict=True) if inside)
     tasks = tasks_of(case, screened, way.method, codes)
     return Alternative(
@@ -137,9 +138,7 @@ def alternative(
         equivalent_annual_worth=float(worth.mean()) / annuity_factor(money.discount_rate, money.years),
         chance_npv_positive=chance(worth > 0),
         payback_years=float(payback(flow.total.mean(axis=0))),
-        chance_payback=chance(
-            payback(flow.total, limit_rate(money.payback_rule, money.discount_rate)) <= money.payback_limit_years
-        ),
+        chance_payback=chance((payback(flow.total, rate) if rate else back) <= money.payback_limit_years),
         flow=tuple(flow.total.mean(axis=0).tolist()),
         worst_li=_worst(tasks),
         removes_risk=risk_removed(case, screened, tasks),
@@ -148,7 +147,7 @@ def alternative(
         chance_hours=chance(flow.line_hours <= plan.hours_available + plan.overtime_h),
         setter_hours=float(flow.way_hours.mean()),
         saving=spread(flow.yearly),
-        payback=spread(payback(flow.total)),
+        payback=spread(back),
     )
 
 

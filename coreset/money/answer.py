@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -13,13 +14,16 @@ from coreset.case import Case
 from coreset.money.alternatives import Alternative
 from coreset.money.limits import Need
 from coreset.money.study_value import Study
-from coreset.money.weighed import every_option, unwatched
+from coreset.money.weighed import Weighed, every_option, unwatched
 from coreset.money.what_to_learn import studies_first
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Answer:
-    """The part of a `Decision` that its verdict rests on; each field as there, with the same numbers."""
+    """The part of a `Decision` that its verdict rests on; each field as there, with the same numbers.
+
+    `studies` are worked out when they are asked for: a verdict that is plain without them does not wait for them.
+    """
 
     currency: str
     candidate: str
@@ -27,10 +31,29 @@ class Answer:
     discount_rate: float
     payback_limit_years: float
     payback_rule: str
-    needs: tuple[Need, ...]
-    alternatives: tuple[Alternative, ...]
-    studies: tuple[Study, ...]
-    worth_draws: NDArray[np.float64]
+    seed: int
+    standards: tuple[Any, ...]
+    weighed: Weighed
+
+    @property
+    def needs(self) -> tuple[Need, ...]:
+        """What each broken limit would have to be; empty where a set keeps all."""
+        return self.weighed.purchase.mix.needs
+
+    @property
+    def alternatives(self) -> tuple[Alternative, ...]:
+        """The options, the purchase first."""
+        return self.weighed.rows
+
+    @property
+    def worth_draws(self) -> NDArray[np.float64]:
+        """NPV of each option, the current method first, (runs, 1 + options). [currency]"""
+        return self.weighed.purchase.worth
+
+    @cached_property
+    def studies(self) -> tuple[Study, ...]:
+        """Studies that could be made before the decision."""
+        return studies_first(self.weighed.purchase, self.standards, self.seed, feasible=self.weighed.feasible)
 
 
 def answer(
@@ -56,8 +79,7 @@ def answer(
         discount_rate=case.money.discount_rate,
         payback_limit_years=case.money.payback_limit_years,
         payback_rule=case.money.payback_rule,
-        needs=weighed.purchase.mix.needs,
-        alternatives=weighed.rows,
-        studies=studies_first(weighed.purchase, standards, seed, feasible=weighed.feasible),
-        worth_draws=weighed.purchase.worth,
+        seed=seed,
+        standards=tuple(standards),
+        weighed=weighed,
     )

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import partial
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -27,6 +28,10 @@ PER_PATTERN = ("molds_per_year", "margin_per_casting", "extra_molds_per_year")
 """Fields of `Pattern` that are ranges; the input is `<field>.<pattern>`."""
 MARKET, PRICE_LEVEL = "market", "price level"
 """Streams that correlated volumes, and correlated prices and costs, share."""
+Tied = tuple[str, str, float, int, int]
+"""Arguments of `tied_scores`: name of the input, stream that it shares, correlation, seed, runs."""
+COLUMNS = 64
+"""Inputs whose runs are kept: 0.8 MB each at 100,000 runs."""
 LOW, HIGH = 0.1, 0.9
 """Chances shown as low and high of any drawn figure."""
 
@@ -128,8 +133,7 @@ def _of_plant(money: Money, name: str, draws: int, seed: int) -> NDArray[np.floa
     if figure is None or figure.known:
         return float(figure.likely) if figure else 0.0
     tie = 0.0 if name in PEOPLE else money.price_correlation
-    scored = tied_scores(name, PRICE_LEVEL, tie, seed, draws)
-    return at(figure, scored, money.range_meaning, most(Money, name))
+    return _runs(figure, money.range_meaning, (name, PRICE_LEVEL, tie, seed, draws), most(Money, name))
 
 
 def _of_option(money: Money, option: Option, draws: int, seed: int) -> dict[str, NDArray[np.float64] | float]:
@@ -138,13 +142,22 @@ def _of_option(money: Money, option: Option, draws: int, seed: int) -> dict[str,
     for key, figure in option.stated(Money).items():
         if isinstance(figure, Range):
             name = f"{key}.{option.option}"
-            scores_of = partial(tied_scores, name, PRICE_LEVEL, money.price_correlation, seed, draws)
-            found[name] = _figure(figure, money.range_meaning, scores_of)
+            found[name] = _figure(
+                figure, money.range_meaning, (name, PRICE_LEVEL, money.price_correlation, seed, draws)
+            )
     return found
 
 
-def _figure(figure: Range, meaning: str, scores: Callable[[], NDArray[np.float64]]) -> NDArray[np.float64] | float:
-    return float(figure.likely) if figure.known else at(figure, scores(), meaning)
+def _figure(figure: Range, meaning: str, tied: Tied) -> NDArray[np.float64] | float:
+    return float(figure.likely) if figure.known else _runs(figure, meaning, tied)
+
+
+@lru_cache(maxsize=COLUMNS)
+def _runs(figure: Range, meaning: str, tied: Tied, most: float = math.inf) -> NDArray[np.float64]:
+    """Runs of one range from its own stream: kept, since of a changed case most inputs are as they were; read only."""
+    found = at(figure, tied_scores(*tied), meaning, most)
+    found.setflags(write=False)
+    return found
 
 
 def _of_pattern(case: Case, pattern: Any, draws: int, seed: int) -> dict[str, Any]:
@@ -153,28 +166,28 @@ def _of_pattern(case: Case, pattern: Any, draws: int, seed: int) -> dict[str, An
     rho = money.volume_margin_correlation
     volume, margin, extra = (f"{name}.{code}" for name in PER_PATTERN)
 
-    def of_volume() -> NDArray[np.float64]:
-        return tied_scores(volume, MARKET, money.volume_correlation, seed, draws)
-
-    def of_margin() -> NDArray[np.float64]:
-        own = scores(margin, seed, draws)
-        return rho * of_volume() + np.sqrt(1.0 - rho * rho) * own if rho else own
-
-    ranges = {
+    of_volume = (volume, MARKET, money.volume_correlation, seed, draws)
+    ranges: dict[str, tuple[Range, Tied]] = {
         volume: (pattern.molds_per_year, of_volume),
-        margin: (pattern.margin_per_casting, of_margin),
-        extra: (pattern.extra_molds_per_year, lambda: scores(extra, seed, draws)),
+        margin: (pattern.margin_per_casting, _alone(margin, seed, draws)),
+        extra: (pattern.extra_molds_per_year, _alone(extra, seed, draws)),
     }
     if pattern.mask_cost is not None:
         mask = f"{MASK}.{code}"
-        tie = money.price_correlation
-        ranges[mask] = (pattern.mask_cost, lambda: tied_scores(mask, PRICE_LEVEL, tie, seed, draws))
-    found = {name: _figure(figure, money.range_meaning, of) for name, (figure, of) in ranges.items()}
+        ranges[mask] = (pattern.mask_cost, (mask, PRICE_LEVEL, money.price_correlation, seed, draws))
+    found = {name: _figure(figure, money.range_meaning, tied) for name, (figure, tied) in ranges.items()}
+    if rho and not pattern.margin_per_casting.known:
+        scored = rho * tied_scores(*of_volume) + np.sqrt(1.0 - rho * rho) * scores(margin, seed, draws)
+        found[margin] = at(pattern.margin_per_casting, scored, money.range_meaning)
     found[f"runs.{code}"] = float(pattern.runs_per_year)
     if pattern.hold_chance < 1.0:
         held = f"held.{code}"
         found[held] = (chances(held, seed, draws) < pattern.hold_chance).astype(float)
     return found
+
+
+def _alone(name: str, seed: int, draws: int) -> Tied:
+    return name, "", 0.0, seed, draws
 
 
 def tied_groups(money: Money, names: Iterable[str]) -> dict[str, list[str]]:
