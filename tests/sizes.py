@@ -19,6 +19,7 @@ def make_small(patch):
         What undoes it.
     """
     patch.setattr(coreset.assess, "assess", partial(coreset.assess.assess, **FEW))
+    patch.setattr(coreset.assess, "answered", partial(coreset.assess.answered, **FEW))
     patch.setattr(pattern_line, "gains", partial(pattern_line.gains, replications=RUNS))
     patch.setattr(pattern_line, "seconds_saved", partial(pattern_line.seconds_saved, replications=RUNS))
     patch.setattr(job, "PACES", PACES)

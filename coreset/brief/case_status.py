@@ -24,6 +24,7 @@ ENTERED_AT = {
 TITLE_LETTERS = 34
 COUNTING = ("current", "trial")
 """Status of the studies that may count for a standard."""
+FOR_MONEY = ("timed", "line", "priced")
 PAGE_OF = {"timed": "timing", "standard": "standard", "screened": "handling", "line": "line", "priced": "payback"}
 
 
@@ -92,6 +93,13 @@ def stages(case: Case) -> tuple[Stage, ...]:
             entered=ENTERED_AT.get(wanting[name], ("", "")),
         )
         for name in STAGES
+    )
+
+
+def lacking_for_money(case: Case) -> tuple[Stage, ...]:
+    """Stages that want something without which nothing is known of the money; empty where none of them does."""
+    return tuple(
+        stage for name, stage in zip(STAGES, stages(case), strict=True) if name in FOR_MONEY and not stage.done
     )
 
 

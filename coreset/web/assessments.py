@@ -16,6 +16,8 @@ from coreset.web.framework import freeze_objects
 
 MOST_KEPT = 4
 """Assessments kept in memory."""
+MOST_ANSWERS = 2
+"""Answers of changed cases kept in memory: each holds the runs of its options."""
 DRAWN_S = 0.25
 """How long the browser has to draw what was sent, before the processors are taken by a calculation of seconds. [s]"""
 MOST_MADE = 256
@@ -51,6 +53,18 @@ def assessment_of(found: Case) -> Any:
         _settled().add(key)
         freeze_objects()
     return result
+
+
+@st.cache_resource(show_spinner=False, max_entries=MOST_ANSWERS)
+def _answer(content: str, _found: Case) -> Any:
+    from coreset.assess import answered  # not with the frame of the page: it loads the array library
+
+    return answered(_found)
+
+
+def answer_of(found: Case) -> Any:
+    """The verdict of a case that is being changed, and what it rests on; nothing else is calculated."""
+    return _answer(content(found), found)
 
 
 @st.cache_resource(show_spinner=False)

@@ -14,7 +14,7 @@ from coreset.case import Case
 from coreset.errors import BookError
 from coreset.store.book import CaseRow
 from coreset.text import say
-from coreset.web.assessments import assessment_of, content, made, written
+from coreset.web.assessments import answer_of, assessment_of, content, made, written
 from coreset.web.opened import (
     BASE,
     CASE_VARIABLE,
@@ -38,6 +38,7 @@ from coreset.web.person import who
 __all__ = [
     "BASE",
     "CASE_VARIABLE",
+    "answer_of",
     "as_kept",
     "assessment",
     "assessment_of",
@@ -47,6 +48,9 @@ __all__ = [
     "book",
     "case",
     "case_id",
+    "change_input",
+    "changed_inputs",
+    "drop_inputs",
     "compared",
     "form_of",
     "opened_form",
@@ -66,6 +70,7 @@ __all__ = [
     "read",
     "ready",
     "revision",
+    "save_as",
     "start",
     "today",
     "told",
@@ -73,6 +78,7 @@ __all__ = [
     "worded",
 ]
 KEPT, REFUSED = "kept", "refused"
+INPUTS = "changed_inputs"
 SAVES, FORM_BASE = "form_saves", "form_base"
 
 
@@ -166,6 +172,42 @@ def keep(changed: Case, why: str) -> int:
     st.session_state[KEPT] = why
     begin_forms()
     return revision
+
+
+def save_as(name: str, new: Case) -> None:
+    """Save a changed case under a name of its own; the open one stays open and as it is.
+
+    Raises
+    ------
+    BookError
+        If the name is taken, or cannot be one.
+    """
+    if book().revision(name):
+        raise BookError(say("money.live.taken", name=name))
+    book().keep(name, new, who=who(), why=say("front.case.begun"), base=0)
+    st.session_state[KEPT] = say("money.live.scenario_saved", name=name)
+
+
+def changed_inputs() -> dict[str, float]:
+    """Inputs of the open case that were changed on Business case and not saved, by name, with their new values."""
+    return dict(st.session_state.get(INPUTS, {}).get(_as_opened(), {}))
+
+
+def change_input(name: str, value: float, saved: float) -> None:
+    """Take a changed input as it was typed; one typed as it is saved is not changed."""
+    values = changed_inputs() | {name: value}
+    if value == saved:
+        del values[name]
+    st.session_state[INPUTS] = {_as_opened(): values}
+
+
+def drop_inputs() -> None:
+    """Go back to the inputs as they are saved."""
+    st.session_state.pop(INPUTS, None)
+
+
+def _as_opened() -> tuple[str, int]:
+    return case_id(), st.session_state[BASE]
 
 
 def undo() -> None:

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from coreset.decision import headline
 from coreset.money import charts
 from coreset.money.report import (
     alternative_working,
@@ -13,16 +14,20 @@ from coreset.money.report import (
     tables,
     working,
 )
-from coreset.pages.business_case import payback_beside
+from coreset.pages.business_case import live, payback_beside
 from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import session
 
-assessment = session.assessment()
 layout.head("money")
-results.verdict(assessment)
-if (decision := assessment.money) is None:
+if live.lacking():
     st.stop()
+assessment = session.assessment()
+if (decision := assessment.money) is None:
+    results.verdict(assessment)
+    st.stop()
+live.show()
+results.sentences(lambda: headline.lines(assessment), "decision.lines")
 results.picture(lambda: charts.cash_flow(decision), "cash_flow", table=lambda: tables.flow(decision))
 results.picture(
     lambda: charts.payback_chance(decision), "payback_chance", table=lambda: chart_tables.payback_chance(decision)
