@@ -27,7 +27,8 @@ if pair := compared.get(pattern):
         lambda: charts.densities(pair, case), "densities", pattern, table=lambda: tables.compared(pair.found)
     )
     results.sentences(lambda: verdict_more(pair, case), "verdict_more", pattern)
-    st.caption(say("study.cycles.basis"))
+    occasional = any(e.occasional for study in timed if study.pattern == pattern for e in study.elements)
+    st.caption(say("study.cycles.basis_occasional" if occasional else "study.cycles.basis"))
 else:
     st.markdown(layout.plain(say("study.cycles.not_both", pattern=pattern)))
 cycles_study.show(case, [study for study in timed if study.pattern == pattern], found.standards)

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from coreset.pages.parts import layout
-from coreset.pages.time_study.clock import desk, header, readings, set_apart, video_desk
+from coreset.pages.time_study.clock import desk, header, readings, result, set_apart, video_desk
 from coreset.pages.time_study.clock.widget import clock
 from coreset.study.report.timing import standing
 from coreset.web import session
@@ -22,14 +22,15 @@ if shown_study is None:
 with answer:
     layout.answer(standing(shown_study))
 study, *others = desk.sittings_of(case, shown_study.study)
-shown = desk.view()
+shown, timed = desk.view(), len(shown_study.readings)
 VIEWS = {
-    "clock": lambda: clock(case_id, study),
+    "clock": lambda: (timed and desk.so_far(case, shown_study), clock(case_id, study)),
     "film": lambda: video_desk.film_clock(case_id, study),
     "readings": lambda: (set_apart.show(case, study), readings.corrections(case_id, shown_study)),
     "elements": lambda: header.elements(case, study),
     "header": lambda: header.header(case, study),
     "exchange": lambda: readings.exchange(case, shown_study),
+    "standard": lambda: result.show(case, shown_study),
     "sign": lambda: desk.sign(case_id, study, [study, *others]),
 }
 with st.container(key="floor-desk"):

@@ -43,18 +43,20 @@ def test_every_click_on_a_view_counts(page, floor):
     floor.open(page)
     views = page.locator(".st-key-floor-views")
     for label, name in (
-        ("Readings", "readings"),
+        ("Review", "readings"),
+        ("Set up", "elements"),
         ("Header", "header"),
         ("Elements", "elements"),
-        ("Readings", "readings"),
-        ("Readings", "readings"),
+        ("Review", "readings"),
+        ("Review", "readings"),
+        ("Result", "standard"),
         ("Sign", "sign"),
     ):
-        views.get_by_role("radio", name=label).click()
+        views.get_by_role("radio", name=label, exact=True).click()
         page.wait_for_timeout(PAUSE_MS)
         settled(page)
         assert f"view={name}" in page.url
-        assert views.get_by_role("radio", name=label).get_attribute("aria-checked") == "true"
+        assert views.get_by_role("radio", name=label, exact=True).get_attribute("aria-checked") == "true"
 
 
 def test_every_choice_of_a_place_counts(page, floor):

@@ -1,7 +1,9 @@
 """The face of the clock: sizes, contrast, guidance, signs, accessibility, and what the instrument notices."""
 
 import os
+import re
 import statistics
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -24,18 +26,52 @@ def timed(page, floor, study="S1", cycles=2):
 
 @pytest.mark.parametrize(("width", "height"), SIZES)
 def test_targets_are_large_and_inside(page, floor, width, height):
-    """Every target is at least 64 px each way, none leaves the screen sideways, the digits are 2 m high."""
+    """Every target is at least 72 px each way, none leaves the screen sideways, the digits are 2 m high."""
     page.set_viewport_size({"width": width, "height": height})
     timed(page, floor)
     for button in page.locator(".clock button:visible").all():
         box = button.bounding_box()
-        assert min(box["width"], box["height"]) >= 64, button.inner_text()
+        assert min(box["width"], box["height"]) >= 72, button.inner_text()
         assert box["x"] >= 0 and box["x"] + box["width"] <= width
     size = page.locator(".digits").evaluate("e => parseFloat(getComputedStyle(e).fontSize)")
     # 22 minutes of arc at 2 m are 12.8 mm (ISO 9241-303, from memory); a figure is about 0.65 of its font size.
     assert 0.65 * size * 25.4 / 96 >= 12.8
     next_box = page.locator(".next").bounding_box()
     assert next_box["y"] + next_box["height"] <= height, "the largest target is in sight"
+    steps = page.locator(".steps").bounding_box()
+    assert steps["y"] + steps["height"] <= height, "the ratings are in sight"
+
+
+REACHED = """() => [...document.querySelectorAll('a, button, input, summary')].filter(e => e.checkVisibility(
+  {visibilityProperty: true})).map(e => e.outerHTML.slice(0, 120))"""
+
+
+def test_the_clock_alone_is_there_while_it_runs(page, floor):
+    """Nothing around a running clock can be seen, touched or reached; the rest of the page is back after Stop."""
+    floor.open(page)
+    assert page.evaluate(REACHED), "links and fields around the clock that stands still"
+    press(page, "Space", "Space", "Space")
+    assert page.evaluate(REACHED) == []
+    box, size = page.locator(".clock").bounding_box(), page.viewport_size
+    assert (box["x"], box["y"], box["width"], box["height"]) == (0, 0, size["width"], size["height"])
+    page.locator(".switches input[data-switch=fill]").uncheck()
+    assert page.evaluate(REACHED), "who must can still get at the page"
+    page.locator(".switches input[data-switch=fill]").check()
+    assert page.evaluate(REACHED) == []
+    press(page, "e", "e")
+    assert until(lambda: page.evaluate(REACHED), page=page)
+
+
+def test_every_key_of_the_clock_is_on_the_screen(page, floor):
+    """Each key that the script listens for is in the list of keys on the screen."""
+    floor.open(page)
+    shown = page.locator(".keys kbd").all_inner_texts()
+    names = {"Space": "Space", "Enter": "Enter", "Backspace": "\u232b", "BracketLeft": "[", "BracketRight": "]"}
+    source = (files("coreset.pages.time_study.clock") / "clock.js").read_text(encoding="utf-8")
+    heard = re.search(r"OWN_KEYS = new Set\(\[(.*?)\]\)", source, re.DOTALL).group(1)
+    keys = [key for key in re.findall(r'"(\w+)"', heard) if not key.startswith("Arrow")]  # those are of a video
+    assert len(keys) >= 10
+    assert not [key for key in keys if names.get(key, key.removeprefix("Key")) not in shown]
 
 
 CONTRAST = """() => {
@@ -140,7 +176,7 @@ def test_beep_and_flash_can_be_switched_off(page, floor):
     page.once("dialog", lambda dialog: dialog.accept())
     page.reload()
     page.locator(".clock[data-live]").wait_for()
-    assert [box.is_checked() for box in page.locator(".switches input").all()] == [False, False]
+    assert [box.is_checked() for box in page.locator(".switches input").all()] == [False, False, False]
 
 
 def test_a_clock_set_in_mid_study_is_told(page, floor):

@@ -176,6 +176,7 @@ def test_another_page_of_the_app_and_back(page, floor):
     """Leaving Timing for another page of the app ends nothing: the clock runs on and says nothing of it."""
     floor.open(page)
     press(page, "Space", "Space", "Space")
+    page.locator(".switches input[data-switch=fill]").uncheck()
     page.get_by_role("link", name="Business case").first.click()
     page.wait_for_url("**/payback**")
     page.get_by_role("link", name="Time study").first.click()

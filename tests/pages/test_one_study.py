@@ -67,6 +67,14 @@ def test_a_first_standard_takes_a_study_and_nothing_else(book):
     next(box for box in app.selectbox if "does not say the unit" in box.label).set_value("s").run()
     pressed(app, say("timing.import_do"))
     assert len(book.open("c").studies[0].readings) == 18
+    app = opened("timing", case="c", study="S1")
+    assert not app.exception and not app.error
+    told = {one.label: one.value for one in app.metric}
+    assert (told["Saved"], told["Standard so far, per mold"]) == ("18 readings", "17.5\N{NO-BREAK SPACE}s"), told
+    assert told["Cycles still needed"] == "none", "9 cycles of 16.5, 17.5 and 18.5 s are within 5 % of their mean"
+    assert any("no allowance entered" in one.value for one in app.caption)
+    app = pressed(app, say("timing.progress.go_result"))
+    assert "standard" in app.query_params["view"] and not app.exception and not app.error
     app = opened("standard", case="c")
     assert not app.exception and not app.error
     said = [str(getattr(one, "value", "")) for one in app.main]

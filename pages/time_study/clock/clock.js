@@ -133,7 +133,7 @@ class Clock {
     if (!["trouble", "video"].includes(press.kind)) { this.beep(); this.flash(); }
     this.say(this.sentence(press));
     this.draw();
-    if (press.kind === "start") this.get("clock").scrollIntoView({ block: "start" });
+    if (press.kind === "start" && !this.filling) this.get("clock").scrollIntoView({ block: "start" });
     if (press.kind === "stop") this.finish();
   }
 
@@ -332,7 +332,7 @@ class Clock {
     this.root.addEventListener("contextmenu", (event) => { if (event.target.closest("button")) event.preventDefault(); });
     this.root.addEventListener("change", (event) => {
       const box = event.target.closest("input[data-switch]");
-      if (box) { try { localStorage.setItem(`coreset-${box.dataset.switch}`, box.checked ? "1" : "0"); } catch (error) { /* kept for this page only */ } }
+      if (box) { this.fillScreen(); try { localStorage.setItem(`coreset-${box.dataset.switch}`, box.checked ? "1" : "0"); } catch (error) { /* kept for this page only */ } }
     });
   }
 
@@ -403,6 +403,16 @@ class Clock {
     } catch (error) { /* a device without sound still times */ }
   }
 
+  fillScreen() {
+    // While the clock runs the rest of the page is hidden, from the keyboard and from screen readers too.
+    const fills = !this.gone && !this.data.locked && ["waiting", "running", "away", "paused"].includes(this.phaseShown) && this.switched("fill");
+    if (this.filling === fills) return;
+    this.filling = fills;
+    this.get("clock").classList.toggle("fills", fills);
+    document.body.style.visibility = fills ? "hidden" : "";
+    if (!fills && !this.gone) this.get("clock").scrollIntoView({ block: "nearest" });
+  }
+
   flash() {
     if (!this.switched("flash")) return;
     const face = this.get("face");
@@ -431,5 +441,6 @@ class Clock {
     if (this.free) this.free();
     if (this.film) this.film.video.pause();
     this.gone = true;
+    this.fillScreen();
   }
 }

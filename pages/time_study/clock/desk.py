@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 import streamlit as st
@@ -13,12 +13,20 @@ from coreset.errors import BookError, CoresetError
 from coreset.forms.editing import refuse_new_faults
 from coreset.pages.parts import layout
 from coreset.store.book.sessions import whole
+from coreset.study.report.progress import progress
 from coreset.study.report.timing import apart_told, cover, lack_sentence
 from coreset.text import say
 from coreset.web import person, session
 
 STUDY, VIEW = "study", "view"
-VIEWS = ("clock", "film", "readings", "elements", "header", "exchange", "sign")
+MODES = {
+    "setup": ("elements", "header", "exchange"),
+    "run": ("clock", "film"),
+    "review": ("readings",),
+    "result": ("standard", "sign"),
+}
+"""Modes of a study in the order of the work, each with its views; one view at a time is shown."""
+MODE, SHOWN = "timing_mode", "timing_view.shown"
 KIND = re.compile(r"\s*\((occasional|machine)\)\s*$")
 
 
@@ -33,17 +41,54 @@ def choose(case: Case) -> Study | None:
 
 
 def view() -> str:
-    """Which side of the study is shown: one at a time, so that one clock at most listens for keys."""
-    with layout.addressed(VIEW, VIEWS, key="timing_view") as key:
-        return st.container(key="floor-views").segmented_control(
-            say("timing.title"),
-            VIEWS,
-            required=True,
-            key=key,
-            format_func=lambda name: say(f"timing.view.{name}"),
-            label_visibility="collapsed",
-            help=layout.word("heading_of_a_study"),
-        )
+    """Which view of the study is shown: one at a time, so that one clock at most listens for keys.
+
+    A mode is chosen, and where it has several views one of them; the address names the view.
+    """
+    state, asked = st.session_state, st.query_params.get(VIEW, "")
+    mode_of = {name: mode for mode, views in MODES.items() for name in views}
+    if asked in mode_of and (asked != state.get(SHOWN) or MODE not in state):
+        state[MODE] = mode_of[asked]
+        state[f"{MODE}.{mode_of[asked]}"] = asked
+    state.setdefault(MODE, "run")
+    with st.container(key="floor-views", horizontal=True):
+        mode = _segments(say("timing.mode.label"), MODES, MODE, "timing.mode")
+        views = MODES[mode]
+        shown = views[0]
+        if len(views) > 1:
+            shown = _segments(say(f"timing.mode.{mode}"), views, f"{MODE}.{mode}", "timing.view")
+    st.query_params[VIEW] = state[SHOWN] = shown
+    return shown
+
+
+def _segments(label: str, names: Iterable[str], key: str, words: str) -> str:
+    """One of a few names, side by side."""
+    names = list(names)
+    st.session_state.setdefault(key, names[0])
+    return st.segmented_control(
+        label,
+        names,
+        required=True,
+        key=key,
+        format_func=lambda name: say(f"{words}.{name}"),
+        label_visibility="collapsed",
+        help=layout.word("heading_of_a_study"),
+    )
+
+
+def show_view(name: str) -> None:
+    """Open a view of the study when the page is drawn next; for a button's callback."""
+    st.query_params[VIEW] = name
+
+
+def so_far(case: Case, study: Study) -> None:
+    """What the study gives so far and what is next, with the buttons that lead there."""
+    found = session.once(lambda: progress(case, study), "progress", study.study)
+    layout.figures(found.figures)
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.markdown(f"**{layout.plain(found.next_words)}**", width="content")
+        st.button(say("timing.progress.go_review"), on_click=show_view, args=("readings",))
+        st.button(say("timing.progress.go_result"), on_click=show_view, args=("standard",))
 
 
 def attempt(change: Callable[[], object]) -> None:

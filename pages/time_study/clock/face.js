@@ -36,10 +36,12 @@ Object.assign(Clock.prototype, {
       deeds.append(button(act, w[`do_${act}`], key));
     }
     this.get("ratings").setAttribute("aria-label", w.ratings);
+    this.get("ratings-keys").append(made("kbd", {}, "["), w.key_lower, made("kbd", {}, "]"), w.key_higher);
+    this.drawKeys();
     for (const rating of this.data.ratings) this.get("steps").append(button("rate", String(rating), "", { "data-value": rating }));
     this.get("note-head").textContent = w.note_head;
     this.get("note-keep").textContent = w.note_keep;
-    for (const name of ["sound", "flash"]) {
+    for (const name of ["sound", "flash", "fill"]) {
       const label = made("label", {});
       const box = made("input", { type: "checkbox", "data-switch": name });
       let kept = null;
@@ -50,6 +52,18 @@ Object.assign(Clock.prototype, {
     }
     if (this.data.video) this.buildFilm();
     this.draw();
+  },
+
+  drawKeys() {
+    // Every key that the clock listens for.
+    const w = this.words;
+    const deeds = [["F", "foreign"], ["M", "missed"], ["\u232b", "strike"], ["P", "pause"], ["N", "note"], ["E", "stop"]];
+    const keys = [["Space", w.key_next], ["Enter", this.data.video ? w.play : w.key_next], [`1\u2013${DIGIT_KEYS}`, w.key_element],
+      ["[", w.key_lower], ["]", w.key_higher], ...deeds.map(([key, act]) => [key, w[`do_${act}`]]), ["Esc", w.key_escape]];
+    if (this.data.video) keys.push(["\u2190", w.frame_back], ["\u2192", w.frame_forward]);
+    const list = this.get("keys");
+    list.setAttribute("aria-label", w.keys);
+    list.replaceChildren(...keys.map(([key, what]) => { const item = made("li", {}); item.append(made("kbd", {}, key), what); return item; }));
   },
 
   buildFilm() {
@@ -119,6 +133,7 @@ Object.assign(Clock.prototype, {
     this.drawLast(state);
     this.drawKept();
     this.drawDigits();
+    this.fillScreen();
   },
 
   unusualWords(state) {
@@ -235,7 +250,7 @@ export default function ({ data, parentElement, setTriggerValue }) {
     return () => running.destroy();
   }
   if (running) running.destroy();
-  for (const part of ["elements", "deeds", "steps", "film-keys", "switches"]) root.querySelector(`.${part}`).replaceChildren();
+  for (const part of ["elements", "deeds", "steps", "film-keys", "switches", "ratings-keys", "keys"]) root.querySelector(`.${part}`).replaceChildren();
   const clock = new Clock(root, data, setTriggerValue);
   clock.name = name;
   clocks.set(parentElement, clock);

@@ -1,0 +1,81 @@
+"""What a study gives so far, after the clock stopped or at any later moment: cycles, standard, cycles still needed."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from coreset.case import Case, Study
+from coreset.errors import CoresetError
+from coreset.report.numbers import SPACE, borne, number
+from coreset.rounding import fixed
+from coreset.study.standard import Standard, standard_of
+from coreset.text import say
+
+RESAMPLES = 2_000
+"""Draws for a standard so far: its interval to about 2 % of its width; the Standard page draws more."""
+FEWEST_CYCLES = 2
+"""Whole cycles before a standard so far is told: one has no variation to say anything of."""
+
+
+class Told(NamedTuple):
+    """One figure: what it is, its value, what it lies between or rests on."""
+
+    what: str
+    value: str
+    interval: str
+
+
+class Progress(NamedTuple):
+    """Figures of a study so far, what to do next in a sentence, and the cycles still needed (None: not known yet)."""
+
+    figures: tuple[Told, ...]
+    next_words: str
+    more: int | None
+
+
+def standard_so_far(case: Case, study: Study) -> Standard | None:
+    """The standard of a study as far as it is timed; None while too little is known of it."""
+    if len(set(study.readings.cycle)) < FEWEST_CYCLES:
+        return None
+    try:
+        found = standard_of(case, study, resamples=RESAMPLES)
+    except CoresetError:  # no element is whole yet: the Review side of the page says what is wrong
+        return None
+    return found if found.cycles >= FEWEST_CYCLES else None
+
+
+def progress(case: Case, study: Study) -> Progress:
+    """What was saved, the standard so far, how many cycles are still needed, and what is next."""
+    cycles = len({reading.cycle for reading in study.readings if reading.mark != "foreign"})
+    saved = Told(
+        say("timing.progress.saved"),
+        say("timing.progress.readings", count=number(len(study.readings))),
+        say("timing.progress.in_cycles", count=number(cycles)),
+    )
+    found = standard_so_far(case, study)
+    if found is None:
+        return Progress((saved,), say("timing.progress.next_first", cycles=FEWEST_CYCLES), None)
+    more = max(0, found.cycles_needed - found.cycles)
+    low, high = found.standard_low_s, found.standard_high_s
+    figures = (
+        saved,
+        Told(
+            say("timing.progress.standard"),
+            f"{borne(found.standard_s, low, high, most=1)}{SPACE}s",
+            say("timing.progress.between", low=fixed(low, 1), high=fixed(high, 1), allowance=_allowance(found)),
+        ),
+        Told(
+            say("timing.progress.needed"),
+            say("timing.progress.none_needed") if more == 0 else number(more),
+            say("timing.progress.precision", cycles=number(found.cycles)),
+        ),
+    )
+    next_words = say("timing.progress.next_more", more=number(more)) if more else say("timing.progress.next_review")
+    return Progress(figures, next_words, more)
+
+
+def _allowance(found: Standard) -> str:
+    """The allowance in the standard, or that none was entered."""
+    if not found.allowance_lines:
+        return say("timing.progress.no_allowance")
+    return say("timing.progress.allowance", percent=fixed(found.allowance_pct, 1))
