@@ -72,7 +72,7 @@ def test_a_study_is_begun_and_filled_from_a_table(page, floor, tmp_path):
         for label, text in {"Code of the study": code, "Observer, by code": "OB1", "Operator, by code": "OP1"}.items():
             field(page, label).fill(text)
         field(page, "Elements in the order of the work").fill("fetch\nset\nblow off (occasional)")
-        page.get_by_role("button", name="New study").last.click()
+        page.get_by_role("button", name="Create study").click()
         assert until(lambda code=code: code in {s.study for s in floor.book.open(floor.case).studies}, page=page)
         show(page, floor, "exchange", code)
         page.locator("input[type=file]").set_input_files(file)

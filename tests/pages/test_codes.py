@@ -143,7 +143,7 @@ def begun(app):
         ("Elements in", "set"),
     ):
         typed(app, label, value)
-    return pressed(app, say("timing.new"))
+    return pressed(app, say("timing.new_do"))
 
 
 def brought(app):

@@ -43,23 +43,32 @@ def pressed(app, label):
 
 
 def test_a_first_standard_takes_a_study_and_nothing_else(book):
-    """Pattern and method are typed where the case lists none; the Standard page answers with the mean of the cycles."""
+    """Pattern and method are typed where the case lists none; the Standard page answers with the mean of the cycles.
+
+    Six entries on one page before the clock: the observer's code, the operator, the elements with the frequency of an
+    occasional one, the pattern, the method, the allowances; the study's code and its observer are filled in.
+    """
     app = opened("timing", case="c")
     typed(app, "Your code", "OB1")
-    for name, value in (
-        ("new_code", "S1"), ("new_observer", "OB1"), ("new_operator", "OP1"), ("new_elements", "set\nclose"),
-    ):  # fmt: skip
+    app.run()
+    for name, value in (("new_operator", "OP1"), ("new_elements", "set\nclose\nblow off (every 10 molds)")):
         typed(app, say(f"timing.{name}"), value)
+    app.number_input[0].set_value(10.0)
     for name, value in (("pattern", "P1"), ("method", "by two people")):
         box = next(box for box in app.selectbox if box.label == say(f"timing.new_{name}"))
         assert box.proto.accept_new_options
         box.options = [*box.options, value]  # as the browser does with a name that is typed
         box.set_value(value)
     typed(app, say("timing.new_timing"), "snapback")
-    app = pressed(app, say("timing.new"))
+    app = pressed(app, say("timing.new_do"))
     assert not app.exception and not app.error, [one.value for one in app.error]
     [study] = book.open("c").studies
+    assert (study.study, study.observer) == ("S1", "OB1")
     assert (study.pattern, study.method) == ("P1", "by two people")
+    assert [(e.name, e.occasional, e.per_mold) for e in study.elements][1:] == [
+        ("close", False, None), ("blow off", True, 0.1),
+    ]  # fmt: skip
+    assert [line.percent for line in book.open("c").allowance_set(study.allowances).lines] == [10.0]
     app = opened("timing", case="c", study="S1", view="exchange")
     typed(app, "Your code", "OB1")
     app.file_uploader[0].set_value(("theirs.csv", SHEET, "text/csv")).run()
@@ -70,15 +79,15 @@ def test_a_first_standard_takes_a_study_and_nothing_else(book):
     app = opened("timing", case="c", study="S1")
     assert not app.exception and not app.error
     told = {one.label: one.value for one in app.metric}
-    assert (told["Saved"], told["Standard so far, per mold"]) == ("18 readings", "17.5\N{NO-BREAK SPACE}s"), told
+    assert (told["Saved"], told["Standard so far, per mold"]) == ("18 readings", "19.3\N{NO-BREAK SPACE}s"), told
     assert told["Cycles still needed"] == "none", "9 cycles of 16.5, 17.5 and 18.5 s are within 5 % of their mean"
-    assert any("no allowance entered" in one.value for one in app.caption)
+    assert any("allowance 10.0 % included" in one.value for one in app.caption)
     app = pressed(app, say("timing.progress.go_result"))
     assert "standard" in app.query_params["view"] and not app.exception and not app.error
     app = opened("standard", case="c")
     assert not app.exception and not app.error
     said = [str(getattr(one, "value", "")) for one in app.main]
-    assert any("17.5" in one for one in said), " ¦ ".join(said)
+    assert any("19.3" in one for one in said), " ¦ ".join(said)
     assert any(one.label == say("brief.register.title") for one in app.expander)
     app = opened("timing", case="c", study="S1", view="header")
     typed(app, "Your code", "OB1")

@@ -98,7 +98,7 @@ def test_a_new_study_is_begun_on_what_was_chosen(book):
     held = book.open("c")
     more = (replace(held.patterns[0], pattern="P0"), *held.patterns)
     book.keep("c", replace(held, patterns=more), who="ED2", why="P0")
-    app = pressed(app, say("timing.new"))
+    app = pressed(app, say("timing.new_do"))
     assert not app.exception and not app.error
     assert {one.study: one.pattern for one in book.open("c").studies}["S9"] == "P2"
 

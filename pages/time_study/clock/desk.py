@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from typing import Any
 
 import streamlit as st
 
@@ -13,6 +13,7 @@ from coreset.errors import BookError, CoresetError
 from coreset.forms.editing import refuse_new_faults
 from coreset.pages.parts import layout
 from coreset.store.book.sessions import whole
+from coreset.study.report.new_study import element_of, free_code, set_name, with_allowances
 from coreset.study.report.progress import progress
 from coreset.study.report.timing import apart_told, cover, lack_sentence
 from coreset.text import say
@@ -27,7 +28,6 @@ MODES = {
 }
 """Modes of a study in the order of the work, each with its views; one view at a time is shown."""
 MODE, SHOWN = "timing_mode", "timing_view.shown"
-KIND = re.compile(r"\s*\((occasional|machine)\)\s*$")
 
 
 def choose(case: Case) -> Study | None:
@@ -101,28 +101,19 @@ def attempt(change: Callable[[], object]) -> None:
     st.rerun()
 
 
-def element_of(line: str) -> Element:
-    """An element from a line as typed.
-
-    Examples
-    --------
-    >>> element_of("Machine turns over (machine)").kind
-    'machine'
-    """
-    found = KIND.search(line)
-    kind = found.group(1) if found else ""
-    name = KIND.sub("", line).strip()
-    return Element(name=name, occasional=kind == "occasional", kind="machine" if kind == "machine" else "manual")
-
-
 def begin(case: Case) -> None:
     """A form for a new study."""
     with st.expander(say("timing.new"), expanded=not case.studies), st.form("new_study", border=False):
         form = session.form_of("new_study")
         left, middle, right = st.columns(3)
-        code = left.text_input(say("timing.new_code"), key=f"{form}.code", help=layout.word("heading_of_a_study"))
+        code = left.text_input(
+            say("timing.new_code"), free_code(case), key=f"{form}.code", help=layout.word("heading_of_a_study")
+        )
         observer = left.text_input(
-            say("timing.new_observer"), key=f"{form}.observer", help=layout.word("code_of_a_person")
+            say("timing.new_observer"),
+            key=f"{form}.observer",
+            placeholder=person.code(),
+            help=layout.word("code_of_a_person"),
         )
         pattern = middle.selectbox(
             say("timing.new_pattern"),
@@ -152,19 +143,35 @@ def begin(case: Case) -> None:
         lines = st.text_area(
             say("timing.new_elements"), height=160, key=f"{form}.elements", help=layout.word("element")
         )
-        if st.form_submit_button(say("timing.new"), disabled=not session.may("edit")):
+        allowances = _allowances(case, form)
+        if st.form_submit_button(say("timing.new_do"), type="primary", disabled=not session.may("edit")):
             elements = tuple(element_of(line) for line in lines.splitlines() if line.strip())
-            given = {"method": method, "pattern": pattern, "observer": observer.strip(), "operator": operator.strip()}
-            attempt(lambda: _add(case, code.strip(), elements, timing=timing, **given))
+            given = {"method": method, "pattern": pattern, "operator": operator.strip()}
+            given["observer"] = observer.strip() or person.code()
+            attempt(
+                lambda: _add(with_allowances(case, allowances), code.strip(), elements, (allowances, timing), **given)
+            )
 
 
-def _add(case: Case, code: str, elements: tuple[Element, ...], **given: str) -> None:
+def _allowances(case: Case, form: str) -> str | float | None:
+    """The allowances of a new study, asked before timing: a set of the case, or one figure where it has none."""
+    told: dict[str, Any] = {"key": f"{form}.allowances", "help": layout.word("allowance")}
+    names = [one.name for one in case.allowances]
+    if names:
+        return st.selectbox(say("timing.new_allowances"), names, **told)
+    return st.number_input(say("timing.new_allowance_pct"), 0.0, 99.0, None, step=1.0, format="%g", **told)
+
+
+def _add(
+    case: Case, code: str, elements: tuple[Element, ...], how: tuple[str | float | None, str], **given: str
+) -> None:
     person.who()
     if not (code and elements and all(given.values())):
         raise BookError(say("timing.new_empty"))
     if code in {study.study for study in case.studies}:
         raise BookError(say("timing.new_taken", study=code))
-    study = Study(study=code, elements=elements, **given)
+    allowances, timing = how
+    study = Study(study=code, elements=elements, allowances=set_name(allowances), timing=timing, **given)
     new = replace(case, studies=(*case.studies, study))
     refuse_new_faults(case, new)
     session.keep(new, say("timing.new_made", study=code))
