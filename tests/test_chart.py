@@ -13,8 +13,9 @@ from scipy import integrate, stats
 from coreset.case import Line, Method, Step
 from coreset.errors import OutOfRange
 from coreset.line.critical_loop import arcs, critical_loop
+from coreset.line.cycle_scatter import Rater
 from coreset.line.method_steps import Activity, Wait, activities, net
-from coreset.line.mold_cycle import MOST_CYCLES, Rater, mold_cycles, of_net, untimed_pairs
+from coreset.line.mold_cycle import MOST_CYCLES, mold_cycles, of_net, untimed_pairs
 from coreset.line.recursion import finish_times
 from coreset.line.steady_cycle import settled
 

@@ -23,7 +23,8 @@ class Step:
     constant_s: NotNegative | None = says("fixed duration, where it is not an element", default=None)
     source: str = says("where a fixed duration comes from", default="")
     after: tuple[str, ...] = says("steps of this cycle that must be over", default=())
-    after_previous: tuple[str, ...] = says("steps of the cycle before that must be over", default=())
+    after_previous: tuple[str, ...] = says("steps of an earlier cycle that must be over", default=())
+    cycles_back: CountFromOne = says("how many cycles before its own that earlier cycle is", default=1)
     window_s: NotNegative = says(
         "of its duration, seconds that fall in a window that costs the machine nothing", default=0.0
     )
@@ -38,6 +39,10 @@ class Method:
     title: str = says("the method in a few words", default="")
     mechanised: bool = says("whether it needs the setter and a mask", default=False)
     operators: CountFromOne = says("people who set cores", default=1)
+    crew: Literal["one mold", "alternate molds"] = says(
+        "whether its operators work on one mold, or each does all steps of every second (third ...) mold alone",
+        default="one mold",
+    )
     rest: Literal["in the cycle", "in breaks", "in stops", "in waiting"] = says(
         "where its people take the rest that allowances grant: in the cycle, but for what breaks of the shift give; "
         "in breaks alone; in the stops listed; while they wait",

@@ -18,7 +18,9 @@ class Stop:
     """One cause of stops at one station: [[line.stop]]."""
 
     cause: str = says("cause of the stop")
-    station: Literal["molding", "pouring", "outer row", "upper level", "shake-out"] = says("station that stands")
+    station: Literal["molding", "core setting", "pouring", "outer row", "upper level", "shake-out"] = says(
+        "station that stands"
+    )
     every_min: Positive = says("mean running time of that station itself between two stops; waiting does not count")
     lasts_min: Positive = says("mean length of a stop")
     spread: Literal["constant", "exponential"] = says(
@@ -31,6 +33,11 @@ class Stop:
 class Line:
     """The line from mold to shake-out: [line] of case.toml."""
 
+    kind: Literal["accumulating conveyor", "indexing line", "turntable", "setting station", "flask loop"] = says(
+        "how molds move: each by itself up to the next; all together at one index; on a table that turns between "
+        "molding and core setting; to a core-setting station apart; in flasks that come back, drags open in a row",
+        default="accumulating conveyor",
+    )
     hours_per_shift: Positive = says(
         "hours the line is manned in a shift", default=8.0, plausible=(0.0, 24.0), slip="minutes"
     )
@@ -61,7 +68,17 @@ class Line:
         "at the line's index, or in batches at the pourer's own pace", default="index"
     )
     pouring_batch: CountFromOne = says("molds poured in one batch", default=1)
-    index_s: NotNegative = says("time the line needs to index by one mold", default=0.0)
+    index_s: NotNegative = says("time the line needs to index by one mold, or a turntable to turn", default=0.0)
+    pouring_places: CountFromOne = says(
+        "places of an indexing line through which the pourer follows the molds", default=1
+    )
+    weights_s: NotNegative = says("time to set weights and jackets at an index of an indexing line", default=0.0)
+    setting_places: Count = says("mold places between molding and a core-setting station apart", default=0)
+    move_s: NotNegative = says("time a mold takes from molding to a core-setting station apart", default=0.0)
+    open_drags: CountFromOne = says("drags that stand open for core setting in a flask loop", default=1)
+    closing_s: NotNegative = says("time to close one flask in a flask loop", default=0.0)
+    flasks: Count = says("flasks in a flask loop; 0 is more than enough", default=0)
+    flask_return_s: NotNegative = says("time an empty flask takes from shake-out back to molding", default=0.0)
     cooling_places: CountFromOne = says("mold places between pouring and shake-out", default=100)
     outer_row_places: NotNegative = says(
         "further places in an outer row or an upper level that count as more of the same", default=0.0

@@ -12,6 +12,7 @@ from typing import Any
 from annotated_types import Ge, Gt, Le, Len, MinLen
 
 from coreset.case import Case, Range, column, shown_unit
+from coreset.case.kinds import INDEX, SHARED
 from coreset.lifting.lever_ranges import INDIVISIBLE, LEVERS
 from coreset.report.glossary import field_help
 from coreset.sources import table
@@ -160,12 +161,13 @@ def _known_of_steps(case: Case, owner: int) -> dict[str, tuple[str, ...]]:
     method = case.methods[owner]
     steps = _once(step.name for step in method.steps)
     elements = (e.name for study in case.studies if study.method == method.method for e in study.elements)
+    index = (INDEX,) if case.line.kind in SHARED else ()
     every = (step.by for one in case.methods for step in one.steps)
     return {
         "by": _once([*every, *DOERS]),
         "element": _once(elements),
-        "after": steps,
-        "after_previous": steps,
+        "after": (*steps, *index),
+        "after_previous": (*steps, *index),
         "patterns": _patterns(case),
     }
 

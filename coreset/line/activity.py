@@ -56,7 +56,8 @@ def _gaps(net: Net, over: NDArray[np.float64], seconds: NDArray[np.float64], k: 
     links = tuple(net.waits(k))
     if not links:
         return _Gaps(np.maximum(stood, 0.0), links, None)
-    ends = np.stack([over[skip - lag : count - lag, i] for i, lag in links])
+    late = net.delays_s(k)
+    ends = np.stack([over[skip - lag : count - lag, i] + late[j] for j, (i, lag) in enumerate(links)])
     return _Gaps(np.maximum(stood, 0.0), links, ends.argmax(axis=0))
 
 
@@ -83,6 +84,9 @@ def shares(net: Net, over: NDArray[np.float64], seconds: NDArray[np.float64], *,
     waits: dict[str, dict[str, float]] = {who: {} for who in net.who}
     for who in net.who:
         own = [k for k, a in enumerate(net.activities) if a.by == who]
+        if all(net.activities[k].event for k in own):
+            waits.pop(who)
+            continue
         work = sum(float(seconds[skip:, k].mean()) for k in own) / cycle
         stood = {}
         for k in own:
@@ -106,6 +110,8 @@ def bars(net: Net, seconds: NDArray[np.float64], *, cycles: int = DRAWN_CYCLES) 
     over = finish_times(net, given)
     found = []
     for k, a in enumerate(net.activities):
+        if a.event:
+            continue
         gaps = _gaps(net, over, given, k, skip)
         for c in range(cycles):
             stood = float(gaps.stood[c, 0])

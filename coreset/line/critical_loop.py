@@ -20,7 +20,8 @@ def arcs(net: Net, seconds: Sequence[float] | NDArray[np.float64]) -> list[Arc]:
     for k, a in enumerate(net.activities):
         previous, back = net.before[k]
         found.append((previous, k, seconds[k], back))
-        found += [(i, k, max(seconds[k] - a.window_s, 0.0), lag) for i, lag in net.waits(k)]
+        own = max(seconds[k] - a.window_s, 0.0)
+        found += [(i, k, own + late, lag) for (i, lag), late in zip(net.waits(k), net.delays_s(k), strict=True)]
     return found
 
 

@@ -9,7 +9,9 @@ from typing import Any
 import numpy as np
 
 from coreset.case import Case
+from coreset.case.kinds import INDEXING
 from coreset.line.line_plan import LinePlan, change_min, plan
+from coreset.line.net_run import label
 from coreset.line.simulation import LineRun, cooled, limiting, simulate
 from coreset.line.student import half_width
 
@@ -38,12 +40,13 @@ class Gain:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SecondSaved:
-    """Molds per scheduled hour that one second less a mold brings at one station."""
+    """Molds per scheduled hour that one second less a mold brings at one station, or at one step that `by` does."""
 
     station: str
     gain_per_h: float
     low: float
     high: float
+    by: str = ""
 
 
 def more_positions(case: Case, count: float) -> Case:
@@ -97,13 +100,14 @@ def gains(
         In that order.
     """
     places = max(1, round(COOLING * case.line.cooling_places))
-    alone = [(("positions", float(n)),) for n in POSITIONS] + [(("pourer", FASTER),), (("cooling", float(places)),)]
+    rows = [(("positions", float(n)),) for n in POSITIONS if case.line.kind != INDEXING]
+    alone = [*rows, (("pourer", FASTER),), (("cooling", float(places)),)]
     joined: list[tuple[tuple[str, float], ...]] = []
     if then is not None:
         setter = ("setter", 1.0)
-        most = alone[len(POSITIONS) - 1 :]
+        most = alone[max(len(rows) - 1, 0) :]
         joined = [(setter,), *((setter, *parts) for parts in most)]
-        joined.append((setter, ("positions", float(POSITIONS[-1])), ("pourer", FASTER), ("cooling", float(places))))
+        joined.append((setter, *(parts[0] for parts in most)))
     wanted = alone + joined
     masked = [any(name == "setter" for name, _ in parts) for parts in wanted]
     lines = [_planned(changed(case, parts), then if m else now) for parts, m in zip(wanted, masked, strict=True)]
@@ -185,7 +189,9 @@ def seconds_saved(found: LinePlan, *, seed: int = 1, replications: int = FEWER) 
         shorter = replace(work, seconds=np.maximum(work.seconds - STEP_S, 0.0))
         works = (*found.works[:j], shorter, *found.works[j + 1 :])
         gain = _gain((), base, _draws(replace(found, works=works), seed=seed, replications=replications))
-        rows.append(SecondSaved(station=work.station, gain_per_h=gain.gain_per_h, low=gain.low, high=gain.high))
+        by = label(found.net.activities[j].by) if found.net is not None else work.station
+        name = found.stations[j]
+        rows.append(SecondSaved(station=name, gain_per_h=gain.gain_per_h, low=gain.low, high=gain.high, by=by))
     return tuple(rows)
 
 

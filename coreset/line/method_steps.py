@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from coreset.case import Method, Step
+from coreset.case.kinds import INDEX
 from coreset.errors import OutOfRange
 
 MACHINE = "machine"
@@ -18,15 +19,20 @@ OPERATOR = "operator"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wait:
-    """A step waits for another step of the cycle `cycles_back` before its own; 0 is the same cycle."""
+    """A step waits for another of the cycle `cycles_back` before its own (0 is the same), and `delay_s` after it."""
 
     step: str
     cycles_back: int = 0
+    delay_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Activity:
-    """One step as it enters the chart; `factor` and `shorter_s` are for asking what if."""
+    """One step as it enters the chart; `factor` and `shorter_s` are for asking what if.
+
+    A step whose `turns` is n is done by n people in turn, each of them every n-th mold. `event` marks a moment that
+    takes no time, such as a mold leaving a station.
+    """
 
     name: str
     by: str
@@ -37,6 +43,8 @@ class Activity:
     window_s: float = 0.0
     factor: float = 1.0
     shorter_s: float = 0.0
+    turns: int = 1
+    event: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,10 +73,14 @@ class Net:
         names = self.names
         return tuple((names.index(w.step), w.cycles_back) for w in self.activities[k].waits)
 
+    def delays_s(self, k: int) -> tuple[float, ...]:
+        """Seconds after each of `waits(k)` that activity k waits on."""
+        return tuple(w.delay_s for w in self.activities[k].waits)
+
     @property
     def reach(self) -> int:
         """Most cycles that any link reaches back."""
-        return max([1, *(w.cycles_back for a in self.activities for w in a.waits)])
+        return max([1, *(a.turns for a in self.activities), *(w.cycles_back for a in self.activities for w in a.waits)])
 
 
 def activities(method: Method, pattern: str, *, core_window_s: float = 0.0) -> tuple[Activity, ...]:
@@ -78,8 +90,9 @@ def activities(method: Method, pattern: str, *, core_window_s: float = 0.0) -> t
     setter, that waits for the machine in the same cycle: that much of it may be done before the machine is ready.
     """
     steps = [s for s in method.steps if not s.patterns or pattern in s.patterns]
-    known = {s.name for s in steps}
-    found = tuple(_activity(step, known) for step in steps)
+    known = {s.name for s in steps} | {INDEX}
+    turns = method.operators if method.crew == "alternate molds" else 1
+    found = tuple(_activity(step, known, turns) for step in steps)
     if core_window_s <= 0 or any(a.window_s for a in found):
         return found
     by = {a.name: a.by for a in found}
@@ -93,10 +106,10 @@ def activities(method: Method, pattern: str, *, core_window_s: float = 0.0) -> t
     return tuple(given)
 
 
-def _activity(step: Step, known: set[str]) -> Activity:
+def _activity(step: Step, known: set[str], turns: int) -> Activity:
     """A step; what it waits for is left out where that step does not exist for the pattern."""
     waits = [Wait(step=name) for name in step.after if name in known]
-    waits += [Wait(step=name, cycles_back=1) for name in step.after_previous if name in known]
+    waits += [Wait(step=name, cycles_back=step.cycles_back) for name in step.after_previous if name in known]
     element = step.element or ("" if step.constant_s is not None else step.name)
     return Activity(
         name=step.name,
@@ -106,6 +119,7 @@ def _activity(step: Step, known: set[str]) -> Activity:
         source=step.source,
         waits=tuple(waits),
         window_s=step.window_s,
+        turns=turns if step.by == OPERATOR else 1,
     )
 
 
@@ -133,7 +147,7 @@ def net(found: Iterable[Activity]) -> Net:
 def _before(given: tuple[Activity, ...], k: int) -> tuple[int, int]:
     own = [i for i, a in enumerate(given) if a.by == given[k].by]
     place = own.index(k)
-    return (own[place - 1], 0) if place else (own[-1], 1)
+    return (own[place - 1], 0) if place else (own[-1], given[k].turns)
 
 
 def _order(given: tuple[Activity, ...], names: list[str], before: tuple[tuple[int, int], ...]) -> tuple[int, ...]:

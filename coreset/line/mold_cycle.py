@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -12,7 +12,9 @@ from numpy.typing import NDArray
 from coreset.case import Case
 from coreset.line.activity import Bar, Shares, bars, shares
 from coreset.line.critical_loop import critical_loop
-from coreset.line.method_steps import Activity, Net, activities, net
+from coreset.line.cycle_scatter import Rater, narrowed, rated, varies
+from coreset.line.line_kinds import front_of
+from coreset.line.method_steps import MACHINE, Activity, Net, activities, net
 from coreset.line.recursion import finish_times
 from coreset.line.rest import RestOfMethod, rest_of
 from coreset.line.step_durations import as_one, checked, drawn_seconds, forgotten, left_out, lumped, mean_seconds, table
@@ -40,7 +42,8 @@ class MoldCycle:
     its 95 % interval over resampled studies, `draws_s` those means. `p90_s` and `sample_s` are single cycles.
     `shares` are shares of the cycle: working, waiting (within its round of steps), idle (between rounds).
     `waits_for` says how long each waits for whom in a cycle [s]. `left_out` are timed elements without a step:
-    a machine's, or waiting; what people do without a step comes after their other steps.
+    a machine's, or waiting; what people do without a step comes after their other steps. `timed_s` are the times of
+    the elements by timed cycle, rest and pace in them.
     """
 
     pattern: str
@@ -62,6 +65,7 @@ class MoldCycle:
     draws_s: NDArray[np.float64]
     sample_s: NDArray[np.float64]
     rest: RestOfMethod | None = None
+    timed_s: dict[str, NDArray[np.float64]] = field(default_factory=dict)
 
 
 def mold_cycles(
@@ -130,15 +134,6 @@ def untimed_pairs(case: Case, standards: Iterable[Any]) -> Iterator[tuple[str, s
                 yield pattern.pattern, method.method, tuple(lacking)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rater:
-    """Scatter of who rated: one standard deviation as a share, and the elements that a rating touches."""
-
-    sd: float = 0.0
-    elements: frozenset[str] = frozenset()
-    rng: np.random.Generator
-
-
 def manual_elements(timed: tuple[Any, ...]) -> frozenset[str]:
     """Elements that people do; a machine's time is neither rated nor anybody's work."""
     rows = (row for standard in timed for row in getattr(standard, "elements", ()))
@@ -160,7 +155,13 @@ def by_pair(standards: Iterable[Any]) -> dict[tuple[str, str], tuple[Any, ...]]:
 
 
 def chart_of(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> tuple[Activity, ...] | None:
-    """The activities of one pattern and method; None where one was neither timed nor stated as a constant."""
+    """The activities of one pattern and method, with what its kind of line adds; None where one was not timed."""
+    found = _stated_chart(case, pattern, method, timed)
+    return None if found is None else front_of(case.line, found)
+
+
+def _stated_chart(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> tuple[Activity, ...] | None:
+    """The method's own activities; None where one was neither timed nor stated as a constant."""
     stated = activities(case.method(method), pattern, core_window_s=case.line.core_window_s)
     if not timed:
         return stated if stated and all(a.constant_s is not None for a in stated) else None
@@ -216,8 +217,8 @@ def of_net(
     cycles = max((len(v) for v in elements.values()), default=0) if timed else CONSTANT_CYCLES
     means = mean_seconds(found, elements)
     pace, loop = critical_loop(found, means)
-    run = min(cycles, MOST_CYCLES)
-    size = run + WARM_UP
+    run, warm_up = min(cycles, MOST_CYCLES), max(WARM_UP, found.reach)
+    size = run + warm_up
     looks = min(replications, LOOKED_AT, max(1, LOOKED_CYCLES // run))
     looked_s = drawn_seconds(found, elements, rng.integers(0, cycles, (size, looks)))
     looked = finish_times(found, looked_s)
@@ -225,16 +226,16 @@ def of_net(
     for count in _blocks(replications, size * len(found.activities)):
         rows = rng.integers(0, cycles, (size, count), dtype=np.int32)
         seconds = drawn_seconds(found, elements, rows)
-        factors.append(_rated(found, seconds, rater))
+        factors.append(rated(found, seconds, rater))
         over = paced(found, finish_times(found, seconds))
-        draws.append((over[-1] - over[WARM_UP - 1]) / run)
+        draws.append((over[-1] - over[warm_up - 1]) / run)
     drawn = (
-        _narrowed(np.concatenate(draws), np.concatenate(factors), run / cycles)
+        narrowed(np.concatenate(draws), np.concatenate(factors), run / cycles)
         if varies(timed, rater)
         else np.full(replications, pace)
     )
-    single = np.diff(paced(found, looked)[WARM_UP - 1 :], axis=0).ravel()
-    told: Shares = shares(found, looked, looked_s, skip=WARM_UP)
+    single = np.diff(paced(found, looked)[warm_up - 1 :], axis=0).ravel()
+    told: Shares = shares(found, looked, looked_s, skip=warm_up)
     low, high = np.quantile(drawn, LEVELS)
     return MoldCycle(
         pattern=name[0],
@@ -255,43 +256,14 @@ def of_net(
         timed_cycles=cycles if timed else 0,
         draws_s=drawn,
         sample_s=single,
+        timed_s=timed,
     )
-
-
-def varies(timed: dict[str, NDArray[np.float64]], rater: Rater | None) -> bool:
-    """Whether anything moves the mean: timed elements of which not every cycle is alike, or a rater's scatter."""
-    rated = rater is not None and rater.sd > 0 and not rater.elements.isdisjoint(timed)
-    return rated or any(float(np.ptp(seconds)) > 0 for seconds in timed.values())
 
 
 def paced(found: Net, over: NDArray[np.float64]) -> NDArray[np.float64]:
     """When each mold leaves: the end of the last of the machine's steps, or of the last listed step without one."""
-    own = [k for k, a in enumerate(found.activities) if a.by == "machine"] or [len(found.activities) - 1]
+    own = [k for k, a in enumerate(found.activities) if a.by == MACHINE] or [len(found.activities) - 1]
     return over[:, own[-1]]
-
-
-def _narrowed(drawn: NDArray[np.float64], factor: NDArray[np.float64], share: float) -> NDArray[np.float64]:
-    """Means of few cycles as scattered as means of all would be: by the root of the share that was run.
-
-    What the rater's factor explains stays as wide as it is.
-    """
-    if share >= 1.0:
-        return drawn
-    off = factor - factor.mean()
-    square = float(off @ off)
-    explained = drawn.mean() + (off * float(off @ drawn) / square if square > 0 else 0.0)
-    return explained + (drawn - explained) * np.sqrt(share)
-
-
-def _rated(found: Net, seconds: NDArray[np.float64], rater: Rater | None) -> NDArray[np.float64]:
-    """Scale what was rated, in place, by one factor a replication, held above 0; the factors."""
-    if rater is None or rater.sd == 0 or not rater.elements:
-        return np.ones(seconds.shape[-1])
-    factor = np.maximum(rater.rng.normal(1.0, rater.sd, seconds.shape[-1]), 0.0)
-    for k, a in enumerate(found.activities):
-        if a.constant_s is None and a.element in rater.elements:
-            seconds[:, k] *= factor
-    return factor
 
 
 def _blocks(replications: int, cells: int) -> list[int]:

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.errors import OutOfRange
+from coreset.line.line_pace import LinePace, line_pace
 from coreset.line.line_plan import LinePlan, change_min, plan
 from coreset.line.scrap_share import scrap_share
-from coreset.line.simulation import LinePace, line_pace
 from coreset.line.station_limits import limits
 from coreset.units import S_PER_H, S_PER_MIN
 

@@ -31,12 +31,15 @@ def finish_times(net: Net, durations_s: NDArray[np.float64]) -> NDArray[np.float
     Baccelli F, Cohen G, Olsder GJ, Quadrat JP: Synchronization and linearity, 1992, max-plus recursion [memory].
     """
     over = np.empty_like(durations_s)
-    links = [(k, net.before[k], net.waits(k), net.activities[k].window_s) for k in net.order]
+    links = [
+        (k, net.before[k], tuple(zip(net.waits(k), net.delays_s(k), strict=True)), net.activities[k].window_s)
+        for k in net.order
+    ]
     for n in range(len(durations_s)):
         for k, (previous, back), waits, window in links:
             d = durations_s[n, k]
             end = over[n - back, previous] + d if n >= back else d.copy()
-            needed = [over[n - lag, i] for i, lag in waits if n >= lag]
+            needed = [over[n - lag, i] + late if late else over[n - lag, i] for (i, lag), late in waits if n >= lag]
             if needed:
                 ready = needed[0] if len(needed) == 1 else np.maximum.reduce(needed)
                 np.maximum(end, ready + (np.maximum(d - window, 0.0) if window else d), out=end)

@@ -21,12 +21,15 @@ CYCLE_STREAM, STOP_STREAM, RUN_STREAM = 1, 2, 3
 class Work:
     """What one station takes for a mold: single cycles to draw from, or a constant. [s]
 
-    `own` is the share of it in which the station itself runs, so that its stops can come.
+    `own` is the share of it in which the station itself runs, so that its stops can come. A station with several steps
+    has a work for each, named by `step`; works with `joint` are rows of one timed cycle, drawn together.
     """
 
     station: str
     seconds: NDArray[np.float64]
     own: float = 1.0
+    step: str = ""
+    joint: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,19 +72,19 @@ def services(works: Sequence[Work], stops: Sequence[Stop], *, size: tuple[int, i
     """
     work = np.empty((len(works), *size))
     for j, station in enumerate(works):
-        work[j] = _cycles(station.seconds, size, (*key, CYCLE_STREAM, j))
-    names = [station.station for station in works]
+        work[j] = (
+            _joint(station, size, key) if station.joint else _cycles(station.seconds, size, (*key, CYCLE_STREAM, j))
+        )
     causes = [stop.cause for stop in stops]
     added = tuple(
         Added(
             station=j,
             kind="stop",
             name=stop.cause if causes.count(stop.cause) == 1 else f"{stop.cause} ({stop.station})",
-            seconds=standing_s(works[j].own * work[j], stop, (*key, STOP_STREAM, i)),
+            seconds=standing_s(works[j].own * work[j], stop, (*key, STOP_STREAM, i, *([n] if n else []))),
         )
         for i, stop in enumerate(stops)
-        for j in (names.index(stop.station) if stop.station in names else -1,)
-        if j >= 0
+        for n, j in enumerate(j for j, one in enumerate(works) if one.station == stop.station)
     )
     return with_added(Services(work_s=work, total_s=work.copy()), added)
 
@@ -91,6 +94,12 @@ def with_added(found: Services, more: Sequence[Added]) -> Services:
     for one in more:
         found.total_s[one.station] += one.seconds
     return replace(found, added=(*found.added, *more))
+
+
+def _joint(work: Work, size: tuple[int, int], key: tuple[int, ...]) -> NDArray[np.float64]:
+    """Times of one step in whole timed cycles: all steps of a mold are from the same cycle."""
+    draws = np.random.default_rng((*key, CYCLE_STREAM, 0)).random(size)
+    return work.seconds[(draws * len(work.seconds)).astype(np.intp)]
 
 
 def _cycles(seconds: NDArray[np.float64], size: tuple[int, int], key: tuple[int, ...]) -> NDArray[np.float64] | float:

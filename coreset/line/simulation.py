@@ -7,7 +7,7 @@ replication then counts the departures of at least 400 molds after them.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from coreset.line.delay_causes import COOLING, roots, waits
 from coreset.line.departures import Passage, passage
 from coreset.line.line_plan import LinePlan
+from coreset.line.net_run import losses, passage_of, without_cooling
 from coreset.line.service_times import POURING, Added, Services, pattern_changes_s, services, with_added
 from coreset.line.student import half_width
 from coreset.units import S_PER_H, S_PER_MIN
@@ -84,7 +85,7 @@ def simulate(
     while blocks * BLOCK < most and not (wanted > 0 and reached <= wanted):
         count = min(BLOCK, most - blocks * BLOCK)
         times, drawn = run(found, replications=count, key=(seed, blocks))
-        took.append(_took(found, times))
+        took.append(took_s(found, times))
         parts.append(_losses(found, times, drawn))
         blocks += 1
         known = _rates(found, np.concatenate(took))
@@ -99,13 +100,19 @@ def run(found: LinePlan, *, replications: int, key: tuple[int, ...], held: bool 
     size = (found.warm_up + found.counted, replications)
     drawn = services(found.works, found.stops, size=size, key=key)
     change = pattern_changes_s(*size, run_molds=found.run_molds, lasts_s=found.change_s, key=key)
-    more = [Added(station=0, kind="change", name="", seconds=change)] if found.change_s > 0 else []
-    layout = found.layout if held else replace(found.layout, hold_s=0.0)
+    more = [Added(station=found.first, kind="change", name="", seconds=change)] if found.change_s > 0 else []
     drawn = with_added(drawn, more)
-    return passage(drawn.total_s, layout), drawn
+    return passed(found, drawn.total_s, held=held), drawn
 
 
-def _took(found: LinePlan, times: Passage) -> NDArray[np.float64]:
+def passed(found: LinePlan, seconds: NDArray[np.float64], *, held: bool = True) -> Passage:
+    """Times of every mold at every station or step, for seconds there; with `held` false before molds are cool."""
+    if found.net is not None:
+        return passage_of(found.net if held else without_cooling(found.net), seconds)
+    return passage(seconds, found.layout if held else replace(found.layout, hold_s=0.0))
+
+
+def took_s(found: LinePlan, times: Passage) -> NDArray[np.float64]:
     """Seconds that the counted molds of each replication took. [s]"""
     out = times.leave[-1]
     return out[-1] - out[found.warm_up - 1]
@@ -118,103 +125,6 @@ def _rates(found: LinePlan, took: NDArray[np.float64]) -> NDArray[np.float64]:
     """
     mean = took.mean()
     return found.rest_uptime * S_PER_H * found.counted / mean * (2.0 - took / mean)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LinePace:
-    """Running time of the line for a mold, on one set of draws.
-
-    `mold_s` is the mean for each share of the mold cycle asked for, pattern changes left out; `change_s` what a change
-    of each length asked for takes after the line has caught up; `slowest_s` the slowest part alone, `bare_s` the line
-    without its stops. [s] `limited_by` is the part that limits at the whole mold cycle. `mold_cv`: standard deviation
-    over mean of the time of the molds counted, times the root of their number.
-    """
-
-    mold_s: NDArray[np.float64]
-    change_s: tuple[float, ...]
-    slowest_s: float
-    bare_s: float
-    limited_by: str
-    mold_cv: float
-
-
-def line_pace(
-    found: LinePlan, *, shares: Sequence[float], changes_s: Sequence[float], replications: int, seed: int
-) -> LinePace:
-    """Run the line with the mold cycle as it is, at shares of it, and with changes, all on the same draws.
-
-    A change takes as long as it holds up the last station, less what the line catches up. Runs longer than the molds
-    counted are run as long as these, so that each replication has its change.
-
-    Parameters
-    ----------
-    found : LinePlan
-        The line, its runs' molds; its own change is left out.
-    shares : sequence (F,)
-        Times the mold cycle; 1 is the mold cycle of the plan. [-]
-    changes_s : sequence
-        Lengths of a change before every run, in running time. [s]
-    replications, seed : int
-        Of the one block that is run.
-
-    Returns
-    -------
-    LinePace
-        Means over the replications.
-    """
-    key, size = (seed, 0), (found.warm_up + found.counted, replications)
-    drawn = services(found.works, found.stops, size=size, key=key)
-    changes = [_changes(found, lasts, size, key) for lasts in changes_s]
-    variants = [drawn.total_s[0], *(_molding(found, share, size, key) for share in shares)]
-    variants += [drawn.total_s[0] + change for change in changes]
-    seconds = np.tile(drawn.total_s, (1, 1, len(variants)))
-    seconds[0] = np.concatenate(variants, axis=-1)
-    times = passage(seconds, found.layout)
-    runs = _took(found, times).reshape(len(variants), replications)
-    each = runs.mean(axis=1)
-    own = Passage(start=times.start[..., :replications], leave=times.leave[..., :replications])
-    cooling = found.cooling_s * found.counted / found.cooling_places
-    alone = np.maximum(drawn.total_s[:, found.warm_up :].sum(axis=1).max(axis=0), cooling)
-    felt = [
-        max(float(took - each[0]), 0.0) * replications * lasts / float(change[found.warm_up :].sum() or 1.0)
-        for took, lasts, change in zip(each[1 + len(shares) :], changes_s, changes, strict=True)
-    ]
-    return LinePace(
-        mold_s=each[1 : 1 + len(shares)] / found.counted,
-        change_s=tuple(felt),
-        slowest_s=float(alone.mean()) / found.counted,
-        bare_s=_bare_s(found, drawn, runs[0]),
-        limited_by=_limiting(found, own, drawn),
-        mold_cv=float(runs[0].std() / each[0]) * math.sqrt(found.counted),
-    )
-
-
-def _bare_s(found: LinePlan, drawn: Services, took: NDArray[np.float64]) -> float:
-    """Mean time for a mold without any stop, on the same draws; `took` is that of the runs with stops. [s]"""
-    seconds = _took(found, passage(drawn.work_s, found.layout)) if drawn.added else took
-    return float(seconds.mean()) / found.counted
-
-
-def _changes(found: LinePlan, lasts_s: float, size: tuple[int, int], key: tuple[int, ...]) -> NDArray[np.float64]:
-    """Seconds that changes add to molds; at least one in the molds counted."""
-    return pattern_changes_s(*size, run_molds=min(found.run_molds, float(found.counted)), lasts_s=lasts_s, key=key)
-
-
-def _molding(found: LinePlan, share: float, size: tuple[int, int], key: tuple[int, ...]) -> NDArray[np.float64]:
-    """Seconds of every mold at molding, stops in them, were each mold cycle that share of itself."""
-    first = replace(found.works[0], seconds=found.works[0].seconds * share)
-    return services((first,), found.stops, size=size, key=key).total_s[0]
-
-
-def _limiting(found: LinePlan, times: Passage, drawn: Services) -> str:
-    """What limits a run; see `limiting`."""
-    seen, kept = waits(found, times, drawn), slice(found.warm_up, None)
-    standing = {
-        name: float((seen.blocked[j, kept] + seen.starved[j, kept]).mean()) for j, name in enumerate(found.stations)
-    }
-    poured = found.poured
-    cooling = roots(seen, poured).get(("blocked", COOLING, ""), 0.0) if found.cooling_s > 0 else 0.0
-    return limiting(standing, cooling)
 
 
 def limiting(standing: dict[str, float], cooling: float) -> str:
@@ -242,6 +152,9 @@ def early(found: LinePlan, *, key: tuple[int, ...]) -> tuple[float, float]:
 def _losses(found: LinePlan, times: Passage, drawn: Services) -> dict[str, Any]:
     """Shares of each station's own time: working, stopped, blocked, starved; and its losses by root."""
     kept = slice(found.warm_up, None)
+    if found.net is not None:
+        shares, by_root = losses(found, times, drawn)
+        return {"parts": shares, "roots": by_root, "stay": _stay_min(found, times)}
     seen, parts, causes = waits(found, times, drawn), {}, {}
     for j, name in enumerate(found.stations):
         elapsed = float((times.leave[j, -1] - times.leave[j, found.warm_up - 1]).mean()) / found.counted
@@ -249,8 +162,14 @@ def _losses(found: LinePlan, times: Passage, drawn: Services) -> dict[str, Any]:
         each = (drawn.work_s[j], stopped, seen.blocked[j], seen.starved[j])
         parts[name] = [float(x[kept].mean()) / elapsed for x in each]
         causes[name] = {root: seconds / elapsed for root, seconds in roots(seen, j).items()}
-    stay = (times.start[-1] - times.leave[found.poured])[kept]
-    return {"parts": parts, "roots": causes, "stay": float(stay.mean()) / S_PER_MIN}
+    return {"parts": parts, "roots": causes, "stay": _stay_min(found, times)}
+
+
+def _stay_min(found: LinePlan, times: Passage) -> float:
+    """Mean time in the mold; on an index a mold comes to shake-out as many cycles later as there are places. [min]"""
+    lag, poured = found.cooling_places if found.indexed else 0, times.leave[found.poured]
+    stay = times.start[-1][lag:] - (poured[:-lag] if lag else poured)
+    return float(stay[found.warm_up - lag :].mean()) / S_PER_MIN
 
 
 def _mean_shares(shares: list[tuple[float, float, float, float]]) -> tuple[float, float, float, float]:
@@ -269,8 +188,8 @@ def _told(
         high=float(known.mean() + reach),
         replications=len(known),
         precise=precise,
-        shares={name: _mean_shares([p["parts"][name] for p in parts]) for name in found.stations},
-        roots={name: _mean_roots([p["roots"][name] for p in parts]) for name in found.stations},
+        shares={name: _mean_shares([p["parts"][name] for p in parts]) for name in parts[0]["parts"]},
+        roots={name: _mean_roots([p["roots"][name] for p in parts]) for name in parts[0]["parts"]},
         early_share=hot[0],
         shortest_min=hot[1],
         in_mold_min=float(np.mean([p["stay"] for p in parts])),

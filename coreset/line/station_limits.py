@@ -8,7 +8,8 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case import Case, Pattern
+from coreset.case import Case, Line, Pattern
+from coreset.case.kinds import ACCUMULATING, FLASKS, INDEXING
 from coreset.line.cooling import cooling_min
 from coreset.units import S_PER_H, S_PER_MIN
 
@@ -77,12 +78,29 @@ def cooling_places(case: Case, pattern: Pattern) -> int:
     return inner_places(case) + sum(stations for _, stations, _ in rows_after(case, pattern))
 
 
+def _of_kind(line: Line, pour_s: float, need_s: float) -> dict[str, float]:
+    """Limits of the other kinds of lines: the loops of each part at mean times, over the molds in it."""
+    index = line.index_s if line.kind == INDEXING else 0.0
+    places = line.cooling_places + (line.kind != INDEXING)
+    seconds = {
+        "pouring": (pour_s + index) / line.pouring_places if line.kind == INDEXING else pour_s,
+        "cooling": (pour_s + need_s + index) / places if need_s > 0 else 0.0,
+        "shake-out": line.shakeout_s + index if line.shakeout_s > 0 else 0.0,
+        "weights": line.weights_s + index if line.kind == INDEXING and line.weights_s > 0 else 0.0,
+        "closing": line.closing_s if line.kind == FLASKS else 0.0,
+    }
+    always = ("pouring", "cooling", "shake-out")
+    return {name: S_PER_H / s if s > 0 else float("inf") for name, s in seconds.items() if s > 0 or name in always}
+
+
 def limits(case: Case, pattern: Pattern) -> dict[str, float]:
     """Molds per running hour that pouring, cooling, each further row and shake-out could each do alone.
 
     Infinite where not stated; a row that the pattern's molds do not travel is left out.
     """
     need_s = cooling_min(case, pattern) * S_PER_MIN
+    if case.line.kind != ACCUMULATING:
+        return _of_kind(case.line, pattern.pouring_s or case.line.pouring_s, need_s)
     found = {
         "pouring": S_PER_H / pouring_s(case, pattern),
         "cooling": S_PER_H * cooling_places(case, pattern) / need_s if need_s > 0 else float("inf"),

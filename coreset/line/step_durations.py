@@ -58,7 +58,7 @@ def checked(net: Net, elements: dict[str, Any]) -> None:
 def mean_seconds(net: Net, elements: dict[str, NDArray[np.float64]]) -> NDArray[np.float64]:
     """Mean duration of each step, shape (K,). [s]"""
     means = [a.constant_s if a.constant_s is not None else float(elements[a.element].mean()) for a in net.activities]
-    return np.array([_changed(a, np.float64(d)) for a, d in zip(net.activities, means, strict=True)])
+    return np.array([changed_s(a, np.float64(d)) for a, d in zip(net.activities, means, strict=True)])
 
 
 def drawn_seconds(net: Net, elements: dict[str, NDArray[np.float64]], rows: NDArray[np.integer]) -> NDArray[np.float64]:
@@ -80,13 +80,14 @@ def drawn_seconds(net: Net, elements: dict[str, NDArray[np.float64]], rows: NDAr
     """
     found = np.empty((rows.shape[0], len(net.activities), rows.shape[1]))
     for k, a in enumerate(net.activities):
-        found[:, k] = _changed(a, np.float64(a.constant_s) if a.constant_s is not None else elements[a.element])[
+        found[:, k] = changed_s(a, np.float64(a.constant_s) if a.constant_s is not None else elements[a.element])[
             ... if a.constant_s is not None else rows
         ]
     return found
 
 
-def _changed(a: Activity, seconds: Any) -> Any:
+def changed_s(a: Activity, seconds: Any) -> Any:
+    """Seconds of a step with what is asked of it, never below 0."""
     return np.maximum(seconds * a.factor - a.shorter_s, 0.0)
 
 

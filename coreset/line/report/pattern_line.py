@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from coreset.case import UNIT_SETS, Case
+from coreset.case.kinds import ACCUMULATING
 from coreset.line.cooling import beyond_known, cooling_min, taken_from_section
 from coreset.line.report.sentences import PERCENT, gains, upper, where
 from coreset.line.station_limits import rows_after
@@ -70,9 +71,17 @@ def _cooling(need: float, run: Any) -> str:
     return say("line.flow.cool", need=fixed(need))
 
 
+def _kind(case: Case) -> list[str]:
+    """How molds move on this kind of line; nothing on an accumulating conveyor."""
+    line = case.line
+    if line.kind == ACCUMULATING:
+        return []
+    return [say(f"line.flow.kind_{line.kind}", places=line.setting_places, drags=line.open_drags)]
+
+
 def _way(case: Case, pattern: str) -> list[str]:
     """What is stated of the way from pouring on: scatter of the pouring time, rows after the first."""
-    said, p = [], case.pattern(pattern)
+    said, p = _kind(case), case.pattern(pattern)
     if taken_from_section(case, p):
         size = UNIT_SETS[case.units]["size"]
         blanks = {"section": fixed(p.section, 1), "thin": fixed(case.line.thin_section, 1), "size": size}

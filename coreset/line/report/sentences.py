@@ -57,8 +57,9 @@ def who(name: str) -> str:
 
 
 def where(name: str) -> str:
-    """A part of the line in words."""
-    return say(f"line.where.{name}")
+    """A part of the line in words; a worker or a step of a method by its own name."""
+    key = f"line.where.{name}"
+    return say(key) if key in catalogue() else who(name)
 
 
 def signed(share: float, digits: int = 0) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.line.report import pattern_line, sentences
-from coreset.report.numbers import number
+from coreset.report.numbers import listed, number
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -83,7 +83,6 @@ def stations(found: Any) -> list[Row]:
     """One row a method and station: where its time goes, what holds it up most, what a second less is worth."""
     rows = []
     for method in found.methods:
-        worth = {row.station: row for row in method.seconds}
         for name, (working, stopped, blocked, starved) in method.run.shares.items():
             rows.append(
                 {
@@ -94,10 +93,17 @@ def stations(found: Any) -> list[Row]:
                     _c("blocked"): _pct(blocked, 1),
                     _c("starved"): _pct(starved, 1),
                     _c("cause"): cause(method.run.roots[name]),
-                    _c("worth"): number(worth[name].gain_per_h, 2) if name in worth else "",
+                    _c("worth"): _worth([row for row in method.seconds if (row.by or row.station) == name]),
                 }
             )
     return rows
+
+
+def _worth(rows: list[Any]) -> str:
+    """What a second less is worth at one station; where it has several steps, at each."""
+    if len(rows) < 2:
+        return "".join(number(row.gain_per_h, 2) for row in rows)
+    return listed([f"{sentences.where(row.station)} {number(row.gain_per_h, 2)}" for row in rows])
 
 
 def cause(lost: dict[tuple[str, str, str], float]) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 
 from coreset.case import Case, Range, most
 from coreset.case.codes import code_faults
+from coreset.case.kinds import INDEX, SHARED
 from coreset.number_text import number
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.tables import Row
@@ -102,11 +103,12 @@ def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: F
     """Steps of one method: named once, each with its duration, waiting for steps there are and never for themselves."""
     unique(parts, ["name"], faults)
     names = [row.word("name") for row in parts]
+    awaited = [*names, INDEX] if known["line_kind"] in SHARED else names
     for row in parts:
         step = row.value
         if step is None:
             continue
-        for field, allowed in (("after", names), ("after_previous", names), ("patterns", known["patterns"])):
+        for field, allowed in (("after", awaited), ("after_previous", awaited), ("patterns", known["patterns"])):
             for name in getattr(step, field):
                 if name not in allowed:
                     expected = known_name(name, [n for n in allowed if n])

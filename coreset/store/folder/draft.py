@@ -28,7 +28,7 @@ from coreset.case import (
     Study,
 )
 from coreset.case.money import NO_PRICES
-from coreset.store.folder import check, check_actions, check_money, check_stops
+from coreset.store.folder import check, check_actions, check_line, check_money, check_stops
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
 from coreset.store.folder.records import assemble, made
 from coreset.store.folder.schema import columns
@@ -191,6 +191,7 @@ def _known(draft: Draft) -> dict[str, Any]:
         cores.setdefault(one.word("pattern"), []).extend(_words([one], "core"))
     return {
         "patterns": dict.fromkeys(_words(draft.tables["patterns"], "pattern")).keys(),
+        "line_kind": getattr(draft.sections["line"].value, "kind", ""),
         "methods": _words([one for one, _ in draft.named["method"]], "method"),
         "allowances": _words([one for one, _ in draft.named["allowances"]], "name"),
         "cores": cores,
@@ -227,6 +228,7 @@ def _agree(draft: Draft) -> None:
         check.name_fault(one, "method", known["methods"], faults)
     for method, parts in draft.named["method"]:
         check.steps(method, parts, known, faults)
+    check_line.kind(draft.sections["line"], [stop for stop, _ in draft.named.get("stops", [])], faults)
     check.head(draft.head, known, draft.order, draft.held, faults)
     for one in draft.studies:
         _study_agrees(one, known, faults)
