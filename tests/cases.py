@@ -36,6 +36,7 @@ from coreset.case import (
 )
 from coreset.case.actual import FIRST, SAVED
 from coreset.case.codes import code_rule, folded
+from coreset.case.kinds import out_of_place, stations
 from coreset.case.stops import FORM_OF_STOPS
 
 HOSTILE = [
@@ -197,6 +198,13 @@ def studies(draw, code, patterns, methods, sets, cores):
     )
 
 
+def of_its_kind(line):
+    """A line with nothing that its kind does not have."""
+    plain = Line()
+    line = dataclasses.replace(line, **{name: getattr(plain, name) for name, _, _ in out_of_place(line)})
+    return dataclasses.replace(line, stops=tuple(stop for stop in line.stops if stop.station in stations(line.kind)))
+
+
 def stops_once(line):
     """A line whose overall uptime stands alone."""
     alone = line.uptime is None or not (line.stops or line.other_stops_pct is not None)
@@ -283,7 +291,7 @@ def cases(draw):
             candidate=method,
             place=values(Place),
             form=st.just(FORM_OF_STOPS),
-            line=values(Line, stops=st.lists(values(Stop), max_size=2).map(tuple)).map(stops_once),
+            line=values(Line, stops=st.lists(values(Stop), max_size=2).map(tuple)).map(of_its_kind).map(stops_once),
             setter=values(Setter),
             money=values(Money),
             allowances=st.tuples(*[values(Allowances, name=st.just(name)) for name in sets]),
