@@ -252,6 +252,7 @@ def cases(draw):
                     constant_s=st.floats(0, 100).filter(ordinary),
                     after=st.just(tuple(names[:i])),
                     after_previous=st.just(tuple(names)),
+                    places=st.sampled_from(["", *(core.core for core in cores)]),
                     patterns=st.lists(pattern, max_size=1).map(tuple),
                 )
                 for i, name in enumerate(names)

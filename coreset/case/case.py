@@ -88,8 +88,16 @@ class Case:
         return next((c.mass for c in self.cores if (c.pattern, c.core) == (lift.pattern, lift.core)), math.nan)
 
     def cores_of(self, pattern: str) -> tuple[Core, ...]:
-        """Cores of one pattern, in file order."""
+        """Cores and inserts of one pattern, in file order."""
         return tuple(core for core in self.cores if core.pattern == pattern)
+
+    def on_mask(self, pattern: str) -> tuple[Core, ...]:
+        """Those that a core mask takes."""
+        return tuple(core for core in self.cores_of(pattern) if core.in_mask)
+
+    def core_count(self, pattern: str) -> int:
+        """Cores in one mold, inserts left out."""
+        return sum(core.per_mold for core in self.cores_of(pattern) if core.kind == "core")
 
     def studies_of(self, *, pattern: str, method: str) -> tuple[Study, ...]:
         """Studies of one pattern under one method, in file order."""

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from annotated_types import Gt, Le
+from annotated_types import Ge, Gt, Le, Lt
 
-from coreset.case.fields import Code, CountFromOne, NotNegative, says
+from coreset.case.fields import Code, Count, CountFromOne, NotNegative, Percent, says
+
+PartPercent = Annotated[float, Ge(0), Lt(100)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +30,7 @@ class Step:
     window_s: NotNegative = says(
         "of its duration, seconds that fall in a window that costs the machine nothing", default=0.0
     )
+    places: str = says("core or insert that it places by hand; not done where the mask takes that one", default="")
     patterns: tuple[str, ...] = says("patterns for which it exists; empty is all", default=())
 
 
@@ -51,6 +54,25 @@ class Method:
     performance_pct: Annotated[float, Gt(0), Le(200)] = says(
         "pace of the crew over the standard's, from what it really makes", default=100.0
     )
+    breakage_pct: PartPercent = says("cores broken in setting, of those taken, found at once", default=0.0)
+    breakage_s: NotNegative = says("time to clear a broken core away and set another", default=0.0)
+    breakage_found: Literal["at the mold", "while loading"] = says(
+        "where a broken core is found: at the mold, which waits, or while the mask is loaded", default="at the mold"
+    )
+    rework_pct: Percent = says("castings reworked because of how cores were set, such as mold shift", default=0.0)
+    rework_cost: NotNegative = says("what reworking one casting costs", default=0.0)
+    cores_per_trip: Count = says("cores that one trip brings to the line; 0 leaves trips out", default=0)
+    trip_min: NotNegative = says("time of one trip for cores", default=0.0)
+    trips_by: Literal["another person", "operator, beside", "operator, mold waits"] = says(
+        "who makes the trips: another person; an operator in time that the mold does not wait for; an operator for "
+        "whom the mold waits",
+        default="another person",
+    )
+    supply_places: Count = says("places for containers of cores at the line; 0 is not known", default=0)
+    assembly_s: NotNegative = says(
+        "time of people off the line to assemble, glue or prepare the cores of one mold", default=0.0
+    )
+    supply_source: str = says("where figures of breakage, rework, trips and assembly come from", default="")
     step_cost: NotNegative = says("one-off cost of this method (racks, platform), if any", default=0.0)
     step_cost_source: str = says("where that cost comes from", default="")
     steps: tuple[Step, ...] = says("steps in the order of the work")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Literal
 
 from annotated_types import Ge, Gt, Le
 
@@ -62,7 +62,12 @@ class Core:
 
     pattern: Code = says("code of the pattern")
     core: Code = says("code of the core")
+    kind: Literal["core", "insert"] = says(
+        "core, or a filter, chill or other insert set with the cores", default="core"
+    )
     per_mold: OfMold = says("cores of this kind in one mold", default=1)
+    cost: NotNegative = says("what one of them costs ready to set", default=0.0)
+    in_mask: bool = says("whether the mask takes it; else it is placed by hand under every method", default=True)
     mass: Positive = says("mass of one core as handled", unit="mass")
     length: NotNegative = says("longest side", unit="size", default=0.0)
     width: NotNegative = says("second side", unit="size", default=0.0)

@@ -112,6 +112,7 @@ class Setter:
         "extra set-up of a run for changing the mask, or for swinging the setter aside for a run by hand after it",
         default=0.0,
     )
+    mask_prep_min: NotNegative = says("time of one person to prepare a change of mask while the line runs", default=0.0)
     downtime_share: Annotated[float, Gt(-1e-9), Le(0.5)] = says(
         "share of its time the setter itself is down", default=0.0
     )

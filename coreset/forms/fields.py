@@ -166,6 +166,7 @@ def _known_of_steps(case: Case, owner: int) -> dict[str, tuple[str, ...]]:
     return {
         "by": _once([*every, *DOERS]),
         "element": _once(elements),
+        "places": _cores(case),
         "after": (*steps, *index),
         "after_previous": (*steps, *index),
         "patterns": _patterns(case),

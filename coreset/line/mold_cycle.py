@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.line.activity import Bar, Shares, bars, shares
+from coreset.line.core_supply import by_hand, with_supply
 from coreset.line.critical_loop import critical_loop
 from coreset.line.cycle_scatter import Rater, narrowed, rated, varies
 from coreset.line.line_kinds import front_of
@@ -129,7 +130,8 @@ def untimed_pairs(case: Case, standards: Iterable[Any]) -> Iterator[tuple[str, s
     for pattern in case.patterns:
         for method in case.methods:
             elements = elements_of(pooled.get((pattern.pattern, method.method), ()))
-            stated = activities(method, pattern.pattern, core_window_s=case.line.core_window_s)
+            way = by_hand(case, pattern.pattern, method)
+            stated = activities(way, pattern.pattern, core_window_s=case.line.core_window_s)
             if elements and (lacking := untimed(stated, elements)):
                 yield pattern.pattern, method.method, tuple(lacking)
 
@@ -157,12 +159,13 @@ def by_pair(standards: Iterable[Any]) -> dict[tuple[str, str], tuple[Any, ...]]:
 def chart_of(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> tuple[Activity, ...] | None:
     """The activities of one pattern and method, with what its kind of line adds; None where one was not timed."""
     found = _stated_chart(case, pattern, method, timed)
-    return None if found is None else front_of(case.line, found)
+    return None if found is None else front_of(case.line, with_supply(case, pattern, method, found))
 
 
 def _stated_chart(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> tuple[Activity, ...] | None:
     """The method's own activities; None where one was neither timed nor stated as a constant."""
-    stated = activities(case.method(method), pattern, core_window_s=case.line.core_window_s)
+    way = by_hand(case, pattern, case.method(method))
+    stated = activities(way, pattern, core_window_s=case.line.core_window_s)
     if not timed:
         return stated if stated and all(a.constant_s is not None for a in stated) else None
     elements = elements_of(timed)
@@ -172,7 +175,8 @@ def _stated_chart(case: Case, pattern: str, method: str, timed: tuple[Any, ...])
         return as_one(timed[0])
     if untimed(stated, elements):
         return None
-    return forgotten(stated, [name for name in elements if name in manual_elements(timed)])
+    dropped = {s.element for s in case.method(method).steps} - {s.element for s in way.steps}
+    return forgotten(stated, [name for name in elements if name in manual_elements(timed) - dropped])
 
 
 def _effect(row: MoldCycle, chart: Net, timed: tuple[Any, ...], rests: Sequence[RestOfMethod]) -> RestOfMethod | None:

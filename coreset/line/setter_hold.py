@@ -98,7 +98,7 @@ def fits(case: Case) -> tuple[FitOfPattern, ...]:
         raise OutOfRange(f"safety_factor must be at least 1, got {case.setter.safety_factor:g}")
     found = []
     for pattern in case.patterns:
-        own = case.cores_of(pattern.pattern)
+        own = case.on_mask(pattern.pattern)
         if own:
             found.append(_pattern(case, pattern.pattern, own))
     return tuple(found)
@@ -200,7 +200,7 @@ def orientations(mass_kg: float, acceleration_m_s2: float, force_n: float) -> tu
 def _pad_area(case: Case, core: Core, area_cm2: float, needed_n: float) -> float:
     """Pad of one core that holds it, all pads of the mask growing alike: more pad leaks more, by its radius."""
     p, q = case.setter.vacuum_max_kpa, case.setter.vacuum_flow_l_min * case.setter.generators
-    own = case.cores_of(core.pattern)
+    own = case.on_mask(core.pattern)
 
     def spare(times: float) -> float:
         leak = sum(one.per_mold * leak_of(case, replace(one, print_area=one.print_area * times)) for one in own)
@@ -253,7 +253,7 @@ def _breaks(case: Case, core: Core) -> tuple[str, ...]:
     setter = case.setter
     mask, own = sorted((setter.mask_length, setter.mask_width)), sorted((core.length, core.width))
     known = mask[0] > 0
-    whole = sum(c.length * c.width * c.per_mold for c in case.cores_of(core.pattern))
+    whole = sum(c.length * c.width * c.per_mold for c in case.on_mask(core.pattern))
     found = ("size",) if known and (own[0] > mask[0] or own[1] > mask[1]) else ()
     return (*found, "mask_area") if known and whole > mask[0] * mask[1] else found
 

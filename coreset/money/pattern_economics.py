@@ -196,10 +196,7 @@ def pattern_rows(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> 
 
 def _cores(case: Case) -> dict[str, float]:
     """Cores in one mold by pattern."""
-    found: dict[str, float] = {}
-    for core in case.cores:
-        found[core.pattern] = found.get(core.pattern, 0.0) + core.per_mold
-    return found
+    return {core.pattern: float(case.core_count(core.pattern)) for core in case.cores}
 
 
 def _shared(case: Case, centre: Sample, plan: Plan, way: Way, mix: Mix) -> float:

@@ -43,7 +43,7 @@ def drivers(case: Case, pattern: str, method: str) -> dict[str, float]:
         if (lift.pattern, lift.method) == (pattern, method) and lift.core and lift.lifts_per_mold
     ]  # fmt: skip
     return {
-        "cores": float(sum(core.per_mold for core in cores)),
+        "cores": float(case.core_count(pattern)),
         "mass": sum(core.per_mold * core.mass for core in cores),
         "heaviest": max((core.mass for core in cores), default=0.0),
         "distance": sum(lift.lifts_per_mold * moved(lift, case.units) for lift in lifts) if lifts else math.nan,

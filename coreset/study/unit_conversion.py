@@ -38,7 +38,7 @@ def units(case: Case, standard: Standard) -> tuple[PerUnit, ...]:
         Units mold, core, castings_100, work_100 [person-h], shift [molds].
     """
     pattern = case.listed(standard.pattern)
-    cores = sum(core.per_mold for core in case.cores_of(standard.pattern))
+    cores = case.core_count(standard.pattern)
     factors = {"mold": 1.0}
     if pattern:
         factors["castings_100"] = 100 / pattern.castings_per_mold

@@ -8,6 +8,7 @@ from typing import Any
 from coreset.case import UNIT_SETS, Case
 from coreset.case.kinds import ACCUMULATING
 from coreset.line.cooling import beyond_known, cooling_min, taken_from_section
+from coreset.line.report.core_supply import lasts
 from coreset.line.report.sentences import PERCENT, gains, upper, where
 from coreset.line.station_limits import rows_after
 from coreset.report.numbers import listed, number
@@ -27,7 +28,7 @@ def flow(case: Case, found: Any) -> list[str]:
         run, one = row.run, row.rate
         shown = dict(zip(("rate", "low", "high"), (number(rate, 1) for rate in one.changed), strict=True))
         first = say("line.flow.answer", pattern=found.pattern, method=row.method, where=where(one.limited_by), **shown)
-        said.append(" ".join([first, _good(row), *_waits(row)]))
+        said.append(" ".join([first, _good(row), *_waits(row), *lasts(case, one)]))
         cool.append(_cooling(need, run))
     way = " ".join([*dict.fromkeys(cool), *_way(case, found.pattern)])
     helps = " ".join(gains(found.gains))

@@ -11,6 +11,7 @@ from coreset.line.cup_leak import cup_radius_cm, shapes
 from coreset.line.leak import AIR_PA_S, intrinsic_m2
 from coreset.line.mold_cycle import LEVELS as CYCLE_LEVELS
 from coreset.line.rates import LEVELS as RATE_LEVELS
+from coreset.line.report.core_supply import supply
 from coreset.line.setter_hold import FRICTION, GRAVITY_M_S2
 from coreset.line.station_limits import batched, inner_places, pouring_s, rows_after
 from coreset.report.run_working import between_two, both_ends, mean_of, seeded
@@ -40,7 +41,7 @@ def rates(case: Case, found: Iterable[Any], *, seed: int | None = None) -> list[
             )
         )
         lines += both_ends(_ends("rate", row), row.draws, RATE_LEVELS, unit="molds/h", where=seeded(seed))
-    return lines + _pouring(case) + _cooling(case) + _rows(case)
+    return lines + _pouring(case) + _cooling(case) + _rows(case) + supply(case)
 
 
 def _pouring(case: Case) -> list[Working]:

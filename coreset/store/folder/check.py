@@ -113,6 +113,10 @@ def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: F
                 if name not in allowed:
                     expected = known_name(name, [n for n in allowed if n])
                     faults.add(row.spot.fault(found=shown(name), expected=expected, column=field))
+        cores = sorted({code for codes in known["cores"].values() for code in codes})
+        if step.places and step.places not in cores:
+            expected = known_name(step.places, cores)
+            faults.add(row.spot.fault(found=shown(step.places), expected=expected, column="places"))
         if bool(step.element) == (step.constant_s is not None):
             found = "both" if step.element else "neither"
             faults.add(row.spot.fault(found=found, expected="an element, or a constant_s", column="element"))

@@ -128,7 +128,7 @@ def of_needed(series: Series) -> list[Working]:
 def of_units(case: Case, row: Standard, *, set_up_min: float, run_molds: float) -> list[Working]:
     """The standard in other units, and with the set-up of a run laid on its molds."""
     pattern = case.listed(row.pattern)
-    cores = sum(core.per_mold for core in case.cores_of(row.pattern))
+    cores = case.core_count(row.pattern)
     s, castings = fixed(row.standard_s, 3), pattern.castings_per_mold if pattern else 1
     hours, crew = fixed(case.place.hours_per_shift, 2), fixed(row.crew, 1)
     forms = {

@@ -1,0 +1,128 @@
+"""Cores beyond the setting of them: breakage, trips, assembly off the line. In: case. Out: steps and sums of a mold.
+
+Nothing is taken where nothing is entered: no published rate of core breakage or of mold shift by method was found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from coreset.case import Case, Method
+from coreset.line.line_kinds import at_mold
+from coreset.line.method_steps import MACHINE, OPERATOR, SETTER, Activity, Wait
+from coreset.units import S_PER_H, S_PER_MIN
+
+PERCENT = 100.0
+REPLACE, TRIP = "replace broken cores", "fetch cores by trips"
+WHILE_LOADING, OUTSIDE, INSIDE, OTHERS = "while loading", "operator, mold waits", "operator, beside", "another person"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoreSupply:
+    """What one pattern's cores take under one method beyond the timed steps, for one mold on average.
+
+    `cores` set, `broken` of them on the way; seconds of replacing them and of trips; `people_h`: hours of people off
+    the line; `losses`: broken cores and reworked castings. [currency] `last_molds`: molds that the places at the line
+    hold cores for, None where not stated.
+    """
+
+    cores: int
+    broken: float
+    replace_s: float
+    trip_s: float
+    people_h: float
+    losses: float
+    last_molds: float | None
+
+
+def core_supply(case: Case, pattern: str, method: str) -> CoreSupply:
+    """Breakage, trips and work off the line for one mold.
+
+    Parameters
+    ----------
+    case : Case
+        Its cores and methods.
+    pattern, method : str
+        Codes.
+
+    Returns
+    -------
+    CoreSupply
+        Of n cores a mold a share b breaks, found at once: n b / (1 - b) more are taken for one mold, each with the time
+        to set another; n / q trips for one mold with q cores a trip.
+    """
+    way, rows = case.method(method), [core for core in case.cores_of(pattern) if core.kind == "core"]
+    share = way.breakage_pct / PERCENT
+    each = share / (1.0 - share)
+    count = case.core_count(pattern)
+    trips = count / way.cores_per_trip if way.cores_per_trip else 0.0
+    rework = way.rework_pct / PERCENT * case.pattern(pattern).castings_per_mold * way.rework_cost
+    by_others = trips * way.trip_min * S_PER_MIN if way.trips_by == OTHERS else 0.0
+    held = way.supply_places * way.cores_per_trip
+    return CoreSupply(
+        cores=count,
+        broken=count * each,
+        replace_s=count * each * way.breakage_s,
+        trip_s=trips * way.trip_min * S_PER_MIN,
+        people_h=(by_others + way.assembly_s) / S_PER_H,
+        losses=each * sum(core.per_mold * core.cost for core in rows) + rework,
+        last_molds=held / count if held and count else None,
+    )
+
+
+def with_supply(case: Case, pattern: str, method: str, steps: Sequence[Activity]) -> tuple[Activity, ...]:
+    """The steps with what broken cores and trips add to them, averaged over the molds.
+
+    Work while the mold waits comes after the last step of core setting, and whatever waits for that step waits for it
+    too; work while loading comes after the mask is loaded; work beside the line at the end of an operator's round. What
+    an insert takes by hand that the mask takes is left out before, see `by_hand`.
+    """
+    found, way, known = tuple(steps), case.method(method), core_supply(case, pattern, method)
+    if way.breakage_found == WHILE_LOADING and (loaded := _loading(found)):
+        found = _after(found, loaded[-1], REPLACE, known.replace_s)
+    else:
+        found = _after(found, _setting(found), REPLACE, known.replace_s)
+    if way.trips_by == OUTSIDE:
+        found = _after(found, _setting(found), TRIP, known.trip_s)
+    elif way.trips_by == INSIDE and known.trip_s > 0:
+        found = (*found, Activity(name=TRIP, by=OPERATOR, constant_s=known.trip_s, source="trips entered"))
+    return found
+
+
+def by_hand(case: Case, pattern: str, method: Method) -> Method:
+    """The method without steps that place by hand what the mask takes."""
+    if not method.mechanised:
+        return method
+    taken = {core.core for core in case.cores_of(pattern) if core.in_mask}
+    return replace(method, steps=tuple(step for step in method.steps if step.places not in taken))
+
+
+def _loading(steps: Sequence[Activity]) -> list[str]:
+    """Steps of people that the setter waits for."""
+    fed = {wait.step for a in steps if a.by == SETTER for wait in a.waits}
+    return [a.name for a in steps if a.name in fed and a.by not in (MACHINE, SETTER)]
+
+
+def _setting(steps: Sequence[Activity]) -> str:
+    """The last step at the mold that is not the machine's."""
+    held = at_mold(steps)
+    names = [a.name for a in steps if a.name in held and a.by != MACHINE]
+    return (names or [steps[-1].name])[-1]
+
+
+def _after(steps: tuple[Activity, ...], name: str, new: str, seconds: float) -> tuple[Activity, ...]:
+    """The steps with one more that the doer of a step, or the operator after the setter, does after it."""
+    if seconds <= 0:
+        return steps
+    place = next(k for k, a in enumerate(steps) if a.name == name)
+    done = steps[place]
+    by = OPERATOR if done.by in (SETTER, MACHINE) else done.by
+    turns = max((a.turns for a in steps if a.by == by), default=1)
+    more = Activity(name=new, by=by, constant_s=seconds, waits=(Wait(step=name),), source="rate entered", turns=turns)
+
+    def waiting(a: Activity) -> Activity:
+        waits = tuple(replace(wait, step=new) for wait in a.waits if wait.step == name)
+        return replace(a, waits=(*a.waits, *waits))
+
+    return (*map(waiting, steps[: place + 1]), more, *map(waiting, steps[place + 1 :]))

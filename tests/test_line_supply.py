@@ -1,0 +1,131 @@
+"""Cores beyond their setting: breakage, trips, assembly, inserts in the mask. No rate is assumed."""
+
+import shutil
+from dataclasses import replace
+from importlib.resources import files
+from types import SimpleNamespace
+
+import chart_cases
+import pytest
+
+from coreset.case import Core, Step
+from coreset.errors import StudyError
+from coreset.line.core_supply import REPLACE, TRIP, core_supply
+from coreset.line.mold_cycle import mold_cycles
+from coreset.line.report.core_supply import lasts, supply
+from coreset.line.setter_hold import fits
+from coreset.store import folder
+
+PLATE = (
+    Step(name="make", by="machine", constant_s=20.0),
+    Step(name="load", by="operator", constant_s=9.0),
+    Step(name="set", by="operator", constant_s=15.0, after=("make",)),
+    Step(name="close", by="machine", constant_s=6.0, after=("set",)),
+)
+MASK = (
+    Step(name="make", by="machine", constant_s=20.0),
+    Step(name="load", by="operator", constant_s=9.0, after_previous=("lower",)),
+    Step(name="lower", by="setter", constant_s=8.0, after=("make", "load")),
+    Step(name="filter", by="operator", constant_s=5.0, after=("lower",), places="F"),
+    Step(name="close", by="machine", constant_s=6.0, after=("lower", "filter")),
+)
+
+
+def cased(*, hand=None, mask=None, cores=(Core(pattern="HUB", core="1", per_mold=6, mass=2.0, cost=3.0),), **facts):
+    """One pattern with constant steps under both methods."""
+    case = chart_cases.case(**facts)
+    ways = tuple(
+        replace(way, steps=steps, **(more or {}))
+        for way, steps, more in zip(case.methods, (PLATE, MASK), (hand, mask), strict=True)
+    )
+    return replace(case, methods=ways, patterns=case.patterns[:1], cores=cores)
+
+
+def cycle_s(case):
+    """Mold cycle by method. [s]"""
+    return {row.method: row.mean_s for row in mold_cycles(case, (), replications=10)}
+
+
+def test_nothing_is_taken_where_nothing_is_entered():
+    """Hand: 20 + 15 + 6; mask: 20 + 8 + 5 + 6; no working, no steps, no people, no losses."""
+    case = cased()
+    assert cycle_s(case) == pytest.approx({"manual": 41.0, "assisted": 39.0})
+    known = core_supply(case, "HUB", "manual")
+    assert (known.broken, known.replace_s, known.trip_s, known.people_h, known.losses) == (0, 0, 0, 0, 0)
+    assert not supply(case)
+
+
+def test_broken_cores_hold_up_the_mold_or_are_found_while_loading():
+    """Six cores, 1 % broken, 20 s each: 1.2121 s a mold (by hand); none of it where found while loading the mask."""
+    broken = {"breakage_pct": 1.0, "breakage_s": 20.0}
+    at_mold = cased(hand=broken, mask=broken)
+    more = 6 * 0.01 / 0.99 * 20
+    assert more == pytest.approx(1.2121, abs=5e-5)
+    assert cycle_s(at_mold) == pytest.approx({"manual": 41.0 + more, "assisted": 39.0 + more})
+    found = {row.method: row for row in mold_cycles(at_mold, (), replications=10)}
+    assert REPLACE in {bar.step for bar in found["manual"].bars} and REPLACE in found["assisted"].critical
+    loading = cased(mask={**broken, "breakage_found": "while loading"})
+    assert cycle_s(loading) == pytest.approx({"manual": 41.0, "assisted": 39.0})
+    long = cased(mask={"breakage_pct": 50.0, "breakage_s": 6.0, "breakage_found": "while loading"})
+    assert cycle_s(long)["assisted"] == pytest.approx(8.0 + 5.0 + 9.0 + 36.0), "loading then sets the pace"
+    assert core_supply(at_mold, "HUB", "manual").losses == pytest.approx(6 * 0.01 / 0.99 * 3.0)
+
+
+@pytest.mark.parametrize(
+    ("by", "cycle", "people_h"),
+    [("operator, mold waits", 41.0 + 9.0, 0.0), ("operator, beside", 41.0, 0.0), ("another person", 41.0, 9.0 / 3600)],
+)
+def test_trips_take_the_molds_time_or_anothers(by, cycle, people_h):
+    """60 cores a trip of 90 s, six a mold: 9 s, outside, inside the operator's wait, or a runner's."""
+    case = cased(hand={"cores_per_trip": 60, "trip_min": 1.5, "trips_by": by, "supply_places": 2})
+    assert cycle_s(case)["manual"] == pytest.approx(cycle)
+    known = core_supply(case, "HUB", "manual")
+    assert known.people_h == pytest.approx(people_h)
+    assert known.last_molds == pytest.approx(20.0), "two places of 60 cores last 20 molds"
+    if by == "operator, beside":
+        assert TRIP in {bar.step for bar in mold_cycles(case, (), replications=10)[0].bars}
+        slow = cased(hand={"cores_per_trip": 6, "trip_min": 0.5, "trips_by": by})
+        assert cycle_s(slow)["manual"] == pytest.approx(9 + 15 + 30.0), "more than the wait holds sets the pace"
+
+
+def test_an_insert_in_the_mask_is_held_and_not_placed_by_hand():
+    """The filter's step is left out with the setter where the mask takes it; else its hand time stays, unheld."""
+    core = Core(pattern="HUB", core="1", per_mold=6, mass=2.0)
+    insert = Core(pattern="HUB", core="F", kind="insert", per_mold=1, mass=0.1)
+    with_mask = cased(cores=(core, insert))
+    aside = cased(cores=(core, replace(insert, in_mask=False)))
+    assert cycle_s(with_mask)["assisted"] == pytest.approx(34.0)
+    assert cycle_s(aside)["assisted"] == pytest.approx(39.0)
+    assert {row.core for row in fits(with_mask)[0].cores} == {"1", "F"}
+    assert {row.core for row in fits(aside)[0].cores} == {"1"}
+    assert with_mask.core_count("HUB") == 6
+
+
+def test_the_working_gives_what_the_line_takes():
+    """Each line's numbers, worked out, are its value."""
+    ways = {"breakage_pct": 2.0, "breakage_s": 20.0, "cores_per_trip": 60, "trip_min": 1.5, "assembly_s": 30.0}
+    case = cased(hand={**ways, "rework_pct": 1.5, "rework_cost": 8.0})
+    lines = supply(case)
+    assert len(lines) == 4
+    for one in lines:
+        numbers = one.numbers.replace("·", "*").replace("−", "-")
+        assert eval(numbers) == pytest.approx(one.value, rel=1e-3), one.what  # noqa: S307
+    assert {one.unit for one in lines} == {"s", "h", "USD"}
+
+
+def test_the_page_says_how_long_cores_at_the_line_last():
+    """Two places of 60 cores, six a mold, 40 molds an hour: 20 molds, 30 min; nothing where no places are entered."""
+    rate = SimpleNamespace(pattern="HUB", method="manual", molds_per_h=40.0)
+    said = lasts(cased(hand={"cores_per_trip": 60, "trip_min": 1.5, "supply_places": 2}), rate)
+    assert "20 molds" in said[0] and "30 min" in said[0]
+    assert not lasts(cased(), rate)
+
+
+def test_a_step_places_a_core_that_there_is(tmp_path):
+    """A slip in `places` is a fault of the folder."""
+    place = shutil.copytree(files("coreset.studies") / "ostrander_bend", tmp_path / "case")
+    text = (place / "case.toml").read_text(encoding="utf-8")
+    step = '[[method.manual.step]]\nname = "make mold halves"'
+    (place / "case.toml").write_text(text.replace(step, f'{step}\nplaces = "no such core"', 1), encoding="utf-8")
+    with pytest.raises(StudyError, match="no such core"):
+        folder.read(place)
