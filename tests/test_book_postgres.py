@@ -16,11 +16,8 @@ from sqlalchemy import text
 
 from coreset.case import Readings
 from coreset.errors import BookError
-from coreset.store.book import Book, schema
-from coreset.store.book.migrations import MIGRATIONS
+from coreset.store.book import Book
 
-NEXT = schema.VERSION + 1
-"""A version of the tables that this coreset does not have yet."""
 pytestmark = pytest.mark.postgres
 
 
@@ -107,21 +104,6 @@ def test_eight_writers_lose_nothing(kept):
         thread.join()
     assert {len(presses) for presses in kept.presses("c", "S2").values()} == {12}
     assert len(kept.presses("c", "S2")) == 8
-
-
-def test_forward_keeps_a_copy_and_newer_is_refused(kept, url, monkeypatch):
-    """Tables of an older version are copied beside, then brought forward; this version refuses them then."""
-    kept.close()
-    monkeypatch.setattr(schema, "VERSION", NEXT)
-    add = text("alter table revision add column place text")
-    monkeypatch.setitem(MIGRATIONS, NEXT - 1, lambda connection: connection.execute(add))
-    newer = Book(url)
-    with newer._reading() as connection:
-        assert connection.scalar(text(f"select count(*) from revision_v{NEXT - 1}")) == 1
-    newer.close()
-    monkeypatch.undo()
-    with pytest.raises(BookError, match=f"got {NEXT}: a newer coreset"):
-        Book(url)
 
 
 def test_a_server_that_is_not_there_is_said():

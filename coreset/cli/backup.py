@@ -1,4 +1,4 @@
-"""`coreset backup`, `restore`, `verify` and `forget`: the whole database in a file, back, examined, without a code."""
+"""`coreset backup`, `restore`, `verify`, `forget` and `database upgrade`: what concerns the whole database."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from coreset.errors import BookError
 from coreset.text import say
 
 File = Annotated[Path, typer.Argument(help=say("cli.backup.file"))]
+database = typer.Typer(no_args_is_help=True)
 BookUrl = Annotated[str, typer.Option("--book", help=say("cli.book"))]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))]
 
@@ -76,6 +77,20 @@ def verify(
         raise BookError("database must hold together, got:\n" + "\n".join(wrong))
     if not quiet:
         typer.echo(say("cli.verify.fine", path=file or say("cli.verify.database")))
+
+
+@database.command(name="upgrade", help=say("cli.upgrade.help"), epilog=say("cli.upgrade.epilog"))
+def upgrade(
+    file: Annotated[Path, typer.Argument(help=say("cli.upgrade.file"))], book: BookUrl = "", quiet: Quiet = False
+) -> None:
+    """Upgrade the tables of an older coreset, after a backup."""
+    from coreset.store.book import book_url
+    from coreset.store.book.upgrade import upgrade as bring_forward
+
+    before, now = bring_forward(_there(book or book_url()), file)
+    if not quiet:
+        done = "done" if before < now else "none"
+        typer.echo(say(f"cli.upgrade.{done}", before=before, now=now, path=file))
 
 
 def forget(

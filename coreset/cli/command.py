@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from coreset.cli.backup import backup, forget, restore, verify
+from coreset.cli.backup import backup, database, forget, restore, verify
 from coreset.cli.lift import lift
 from coreset.cli.lifts import lifts
 from coreset.cli.notes import note_broken_signatures, note_zero_limits, refuse_unanswerable
@@ -255,6 +255,7 @@ def export(
 for command in (forget, backup, restore, verify, portfolio):
     about = f"cli.{command.__name__}"
     app.command(help=say(f"{about}.help"), epilog=say(f"{about}.epilog"))(command)
+app.add_typer(database, name="database", help=say("cli.database.help"))
 
 
 @app.command(name="app", help=say("cli.app.help"), epilog=say("cli.app.epilog"))

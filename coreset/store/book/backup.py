@@ -14,12 +14,12 @@ from pathlib import Path
 from tempfile import TemporaryDirectory, mkstemp
 from typing import BinaryIO, cast
 
-from sqlalchemy import Connection, Engine, Table, create_engine, select
+from sqlalchemy import Connection, Engine, MetaData, Table, create_engine, inspect, select
 
 from coreset.errors import BookError
-from coreset.store.book.engine import open_engine, reading
+from coreset.store.book.engine import open_engine, reading, tables_version
 from coreset.store.book.refusals import refused
-from coreset.store.book.schema import METADATA, VERSION
+from coreset.store.book.schema import METADATA
 
 FORMAT = 1
 """Form of the backup file that this coreset writes."""
@@ -89,7 +89,7 @@ def snapshot(engine: Engine, folder: Path) -> Iterator[Connection]:
 
 
 def write(connection: Connection, file: Path, videos: Sequence[Path] = ()) -> dict[str, int]:
-    """Write what a connection reads, and the videos, as a backup."""
+    """Write what a connection reads, of this version of the tables or an older one, and the videos, as a backup."""
     handle, part = mkstemp(dir=file.absolute().parent, prefix=".coreset-", suffix=".part")  # mode 0600
     try:
         with os.fdopen(handle, "wb") as out:
@@ -107,7 +107,7 @@ def _write(connection: Connection, out: BinaryIO, videos: Sequence[Path]) -> dic
     hashes: dict[str, str] = {}
     counts: dict[str, int] = {}
     archive = zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED)
-    for table in METADATA.sorted_tables:
+    for table in _tables(connection):
         name = f"{table.name}.jsonl"
         hashes[name], counts[table.name] = _member(archive, name, _lines(connection, table))
     for video in videos:
@@ -116,7 +116,7 @@ def _write(connection: Connection, out: BinaryIO, videos: Sequence[Path]) -> dic
             hashes[VIDEOS + video.name], _ = _member(archive, VIDEOS + video.name, blocks, zipfile.ZIP_STORED)
     manifest = {
         "format": FORMAT,
-        "tables": VERSION,
+        "tables": tables_version(connection),
         "written": datetime.now(UTC).isoformat(timespec="seconds"),
         "rows": counts,
         "sha256": hashes,
@@ -124,6 +124,14 @@ def _write(connection: Connection, out: BinaryIO, videos: Sequence[Path]) -> dic
     archive.writestr(MANIFEST, json.dumps(manifest, indent=1))
     archive.close()  # not on an error: a central directory must not make half a file look whole
     return counts | {"videos": len(videos)}
+
+
+def _tables(connection: Connection) -> list[Table]:
+    """Our tables as they are in the database: those of an older version have fewer columns."""
+    there = set(inspect(connection).get_table_names())
+    found = MetaData()
+    found.reflect(connection, only=[table.name for table in METADATA.sorted_tables if table.name in there])
+    return found.sorted_tables
 
 
 def _lines(connection: Connection, table: Table) -> Iterator[bytes]:

@@ -13,10 +13,7 @@ from typing import Any
 from sqlalchemy import (
     URL,
     Connection,
-    CreateTableAs,
     Engine,
-    MetaData,
-    Table,
     create_engine,
     event,
     func,
@@ -45,19 +42,15 @@ READING = "coreset_reading"
 
 
 def open_engine(url: str) -> Engine:
-    """An engine on that URL whose tables are of this version.
+    """An engine on that URL whose tables are of this version; an older SQLite file is upgraded, with a copy of it.
 
     Raises
     ------
     BookError
-        If the URL cannot be used, the file is no book or damaged, or its tables are newer than this version.
+        If the URL cannot be used, the file is no book or damaged, its tables are newer than this version, or those of a
+        PostgreSQL database are older: other servers may use them, so that a person decides when.
     """
-    try:
-        where = make_url(url)
-        engine = _sqlite(url, where.database) if where.get_backend_name() == "sqlite" else create_engine(url)
-    except (ArgumentError, NoSuchModuleError, ImportError) as error:
-        shown = re.sub(r"[:/].*@", "://***@", url)  # no library can take such a URL apart to hide its password
-        raise BookError(f"book must be the URL of a SQLite file or a PostgreSQL database, got {shown!r}") from error
+    engine = engine_for(url)
     try:
         with refused(url):
             _bring_forward(engine)
@@ -66,6 +59,22 @@ def open_engine(url: str) -> Engine:
         engine.dispose()
         raise
     return engine
+
+
+def engine_for(url: str) -> Engine:
+    """An engine on that URL, whatever is there.
+
+    Raises
+    ------
+    BookError
+        If the URL cannot be used.
+    """
+    try:
+        where = make_url(url)
+        return _sqlite(url, where.database) if where.get_backend_name() == "sqlite" else create_engine(url)
+    except (ArgumentError, NoSuchModuleError, ImportError) as error:
+        shown = re.sub(r"[:/].*@", "://***@", url)  # no library can take such a URL apart to hide its password
+        raise BookError(f"book must be the URL of a SQLite file or a PostgreSQL database, got {shown!r}") from error
 
 
 def _sqlite(url: str, database: str | None) -> Engine:
@@ -134,18 +143,25 @@ def _begin(connection: Connection) -> None:
 def _bring_forward(engine: Engine) -> None:
     with engine.begin() as connection:
         _one_at_a_time(connection)
-        found = _version(connection)
+        found = tables_version(connection)
         if found is None:
             schema.METADATA.create_all(connection)
             connection.execute(insert(schema.FORM).values(version=schema.VERSION))
             return
-    _refuse_newer(found)
-    if found < schema.VERSION:
-        _copy(engine, found)
-        _migrate(engine)
+    refuse_newer(found)
+    if found == schema.VERSION:
+        return
+    if engine.dialect.name != "sqlite":
+        raise BookError(
+            f"database must have tables of version {schema.VERSION}, got {found}: stop the servers, then "
+            "`coreset database upgrade FILE` writes a backup and upgrades them"
+        )
+    _copy(engine, found)
+    migrate(engine)
 
 
-def _refuse_newer(found: int) -> None:
+def refuse_newer(found: int) -> None:
+    """Nothing, if this coreset knows tables of that version; else a BookError."""
     if found > schema.VERSION:
         raise BookError(
             f"database must have tables of version {schema.VERSION} or older, got {found}: "
@@ -164,7 +180,7 @@ def refuse_other_version(connection: Connection) -> None:
     reads = connection.get_execution_options().get(READING)
     if connection.dialect.name == "postgresql" and not reads:  # tables are changed under this lock, held by nobody else
         connection.execute(select(func.pg_advisory_xact_lock_shared(OPENING)))
-    _refuse_newer(connection.scalar(select(func.max(schema.FORM.c.version))) or 0)
+    refuse_newer(connection.scalar(select(func.max(schema.FORM.c.version))) or 0)
 
 
 def _one_at_a_time(connection: Connection) -> None:
@@ -173,7 +189,14 @@ def _one_at_a_time(connection: Connection) -> None:
         connection.execute(select(func.pg_advisory_xact_lock(OPENING)))
 
 
-def _version(connection: Connection) -> int | None:
+def tables_version(connection: Connection) -> int | None:
+    """Version of the tables; None in an empty database.
+
+    Raises
+    ------
+    BookError
+        If it holds other tables, or does not say.
+    """
     tables = inspect(connection).get_table_names()
     if not tables:
         return None
@@ -186,31 +209,28 @@ def _version(connection: Connection) -> int | None:
 
 
 def _copy(engine: Engine, found: int) -> None:
-    """Keep what is about to be changed: a second file, or on a server a second set of tables."""
-    if engine.dialect.name == "sqlite":
-        copy = f"{engine.url.database}.v{found}"
-        if not Path(copy).exists():
-            make_own(Path(copy))
-            raw = engine.raw_connection()
-            try:
-                raw.driver_connection.execute("VACUUM INTO ?", (copy,))
-            finally:
-                raw.close()
-        return
-    with engine.begin() as connection:
-        _one_at_a_time(connection)
-        for name in inspect(connection).get_table_names():
-            if not name.endswith(f"_v{found}"):
-                kept = select(Table(name, MetaData(), autoload_with=connection))
-                connection.execute(CreateTableAs(kept, f"{name}_v{found}", if_not_exists=True))
+    """Keep the file that is about to be changed; the coreset that wrote it opens the copy."""
+    copy = Path(f"{engine.url.database}.v{found}")
+    if not copy.exists():
+        make_own(copy)
+        raw = engine.raw_connection()
+        try:
+            raw.driver_connection.execute("VACUUM INTO ?", (str(copy),))
+        finally:
+            raw.close()
 
 
-def _migrate(engine: Engine) -> None:
+def migrate(engine: Engine) -> None:
+    """Bring the tables to the version of this coreset, all of it or nothing."""
     with engine.begin() as connection:
         _one_at_a_time(connection)
-        found = _version(connection) or 0  # another server may have done it meanwhile
-        for version in range(found, schema.VERSION):
-            if version not in MIGRATIONS:
-                raise BookError(f"book of version {version} must have a way forward, got none in this coreset")
-            MIGRATIONS[version](connection)
+        run_steps(connection, tables_version(connection) or 0)  # another server may have done it meanwhile
         connection.execute(update(schema.FORM).values(version=schema.VERSION))
+
+
+def run_steps(connection: Connection, found: int) -> None:
+    """Take the steps from tables of that version to those of this coreset; a table that is there already stays."""
+    for version in range(found, schema.VERSION):
+        if version not in MIGRATIONS:
+            raise BookError(f"book of version {version} must have a way forward, got none in this coreset")
+        MIGRATIONS[version](connection)

@@ -12,7 +12,7 @@ from coreset.store.book.schema import ACT, READING, REVISION, SITTING
 
 def _number_sittings(connection: Connection) -> None:
     """To version 2: devices are numbered in the order in which version 1 listed them, by the time of their presses."""
-    SITTING.create(connection)
+    SITTING.create(connection, checkfirst=True)
     first = func.min(READING.c.received), func.min(READING.c.wall_ms)
     place = READING.c.case_id, READING.c.study, READING.c.device
     heard = select(*place).where(READING.c.device != "").group_by(*place).order_by(*place[:2], *first)

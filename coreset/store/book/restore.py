@@ -20,7 +20,7 @@ from sqlalchemy import Connection, Table, delete, exists, func, insert, select, 
 from coreset.errors import BookError
 from coreset.store.book import documents
 from coreset.store.book.backup import BLOCK, FORMAT, MANIFEST, VIDEOS, write
-from coreset.store.book.engine import file_of, open_engine
+from coreset.store.book.engine import file_of, open_engine, run_steps
 from coreset.store.book.proof import faults
 from coreset.store.book.refusals import refused
 from coreset.store.book.schema import FORM, METADATA, VERSION
@@ -53,7 +53,7 @@ def restore(file: Path, url: str, videos: Path, *, replace: bool = False) -> Pat
     Raises
     ------
     BookError
-        If the backup is damaged or of another version, the database is not empty, or a video of the same name
+        If the backup is damaged or of a newer version, the database is not empty, or a video of the same name
         has other bytes.
     """
     with opened(file) as (archive, manifest):
@@ -101,7 +101,7 @@ def _set_aside(connection: Connection, file: Path, *, replace: bool) -> Path:
 
 
 def fill(connection: Connection, archive: zipfile.ZipFile, manifest: dict[str, Any]) -> None:
-    """Insert every row of a backup, and check the database that comes of it.
+    """Insert every row of a backup, upgrade those of an older version, and check the database that comes of it.
 
     Raises
     ------
@@ -110,7 +110,9 @@ def fill(connection: Connection, archive: zipfile.ZipFile, manifest: dict[str, A
     """
     for table in TABLES:
         rows: list[dict[str, Any]] = []
-        for row in rows_of(archive, table):
+        if table.name not in manifest["rows"]:
+            continue
+        for row in rows_of(archive, table, manifest):
             rows.append(row)
             if len(rows) == ROWS:
                 connection.execute(insert(table), rows)
@@ -118,26 +120,27 @@ def fill(connection: Connection, archive: zipfile.ZipFile, manifest: dict[str, A
         if rows:
             connection.execute(insert(table), rows)
         count = connection.scalar(select(func.count()).select_from(table))
-        if count != manifest["rows"].get(table.name):
-            raise BookError(f"backup must hold {manifest['rows'].get(table.name)} rows of {table.name}, got {count}")
+        if count != manifest["rows"][table.name]:
+            raise BookError(f"backup must hold {manifest['rows'][table.name]} rows of {table.name}, got {count}")
         _number_on(connection, table)
+    run_steps(connection, manifest["tables"])
     if wrong := faults(connection):
         raise BookError("backup must hold whole cases, got: " + "; ".join(wrong[:5]))
 
 
-def rows_of(archive: zipfile.ZipFile, table: Table) -> Iterator[dict[str, Any]]:
-    """Rows of one table of a backup.
+def rows_of(archive: zipfile.ZipFile, table: Table, manifest: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Rows of one table of a backup; those of an older version lack the columns that were added since.
 
     Raises
     ------
     BookError
         If one has other columns than the table.
     """
-    columns = set(table.columns.keys())
+    columns, older = set(table.columns.keys()), manifest["tables"] < VERSION
     with _whole(archive.filename), archive.open(f"{table.name}.jsonl") as lines:
         for line in lines:
             row = json.loads(line)
-            if set(row) != columns:
+            if set(row) != columns and not (older and set(row) < columns):
                 raise BookError(f"backup must have the columns of table {table.name}, got {', '.join(sorted(row))}")
             yield row
 
@@ -165,10 +168,10 @@ def opened(file: Path) -> Iterator[tuple[zipfile.ZipFile, dict[str, Any]]]:
     with archive:
         with _whole(file):
             manifest = json.loads(archive.read(MANIFEST))
-            if (manifest["format"], manifest["tables"]) != (FORMAT, VERSION):
+            if manifest["format"] != FORMAT or not 1 <= manifest["tables"] <= VERSION:
                 raise BookError(
-                    f"backup must be of form {FORMAT} with tables of version {VERSION}, got {manifest['format']} and "
-                    f"{manifest['tables']}: restore it with the coreset that wrote it"
+                    f"backup must be of form {FORMAT} with tables of version {VERSION} or older, got "
+                    f"{manifest['format']} and {manifest['tables']}: restore it with the coreset that wrote it"
                 )
             _check(archive, manifest)
         yield archive, manifest
@@ -190,7 +193,8 @@ def _whole(file: object) -> Iterator[None]:
 def _check(archive: zipfile.ZipFile, manifest: dict[str, Any]) -> None:
     stated = manifest["sha256"]
     held = [name for name in archive.namelist() if name != MANIFEST]
-    if sorted(held) != sorted(stated) or not {f"{table.name}.jsonl" for table in METADATA.sorted_tables} <= set(stated):
+    own = METADATA.tables if manifest["tables"] == VERSION else manifest["rows"]
+    if sorted(held) != sorted(stated) or not {f"{name}.jsonl" for name in own} <= set(stated):
         raise BookError("backup must hold the members that its manifest states, got others")
     for name in held:
         if name.startswith(VIDEOS) and Path(name).name != name.removeprefix(VIDEOS):

@@ -7,6 +7,7 @@ from tempfile import TemporaryDirectory
 
 from sqlalchemy import create_engine
 
+from coreset.errors import BookError
 from coreset.store.book.backup import snapshot
 from coreset.store.book.chain import other_than
 from coreset.store.book.engine import open_engine
@@ -48,7 +49,7 @@ def verify_store(url: str, since: Path | None = None) -> list[str]:
     Raises
     ------
     BookError
-        If it cannot be read.
+        If it cannot be read, or `since` is of tables that had no acts.
     """
     engine = open_engine(url)
     try:
@@ -59,8 +60,10 @@ def verify_store(url: str, since: Path | None = None) -> list[str]:
         ):
             wrong = faults(connection)
             if since:
-                with opened(since) as (archive, _):
-                    wrong += other_than(connection, rows_of(archive, ACT))
+                with opened(since) as (archive, manifest):
+                    if ACT.name not in manifest["rows"]:
+                        raise BookError("--since must be a backup that holds acts, got one of tables before version 3")
+                    wrong += other_than(connection, rows_of(archive, ACT, manifest))
             return wrong
     finally:
         engine.dispose()
