@@ -3,8 +3,11 @@
 import shutil
 
 import pytest
+import typer
+from typer.testing import CliRunner
 
 from coreset.case import Correction, Pattern
+from coreset.cli.command import app
 from coreset.errors import BookError, StudyError
 from coreset.forms.typed import Ends, converted, number_of
 from coreset.number_text import number, whole
@@ -65,3 +68,19 @@ def test_text_that_turns_its_direction_is_refused_at_the_field(sign):
             converted(kind, {name: value}, "metric", new=False)
         assert "turn its direction" in str(told.value) and sign not in str(told.value)
     assert converted(Pattern, {"note": "\u05d0\u200f 漢字"}, "metric", new=False) == {"note": "\u05d0\u200f 漢字"}
+
+
+def test_every_option_of_the_command_refuses_them():
+    """Each number that is typed after an option, of every subcommand, is read as one in a file is."""
+    commands = typer.main.get_command(app).commands.items()
+    numbers = [
+        (name, option.opts[0])
+        for name, command in commands
+        for option in command.params
+        if option.type_descriptor.annotation in (int, float)
+    ]
+    assert len(numbers) > 20
+    for name, option in numbers:
+        for text in ("1_000", "nan", "\u0661\u0662"):
+            answered = CliRunner().invoke(app, [name, f"{option}={text}"])
+            assert answered.exit_code == 2 and f"Invalid value for '{option}'" in answered.stderr, (name, option, text)

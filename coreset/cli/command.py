@@ -16,6 +16,7 @@ from coreset.cli.notes import note_broken_signatures, note_zero_limits, refuse_u
 from coreset.cli.portfolio import portfolio
 from coreset.cli.progress import watched
 from coreset.cli.readings import readings
+from coreset.cli.typed import whole_option
 from coreset.errors import CoresetError
 from coreset.text import say
 
@@ -41,7 +42,7 @@ Folder = Annotated[Path, typer.Argument(help=say("cli.folder"))]
 OptionalFolder = Annotated[Path | None, typer.Argument(help=say("cli.app.folder"))]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))]
 Json = Annotated[bool, typer.Option("--json", help=say("cli.json"))]
-Seed = Annotated[int | None, typer.Option(help=say("cli.seed"))]
+Seed = Annotated[int | None, whole_option(say("cli.seed"))]
 BookUrl = Annotated[str, typer.Option("--book", help=say("cli.book"))]
 
 
@@ -60,9 +61,9 @@ def assess(
     folder: Folder,
     as_json: Json = False,
     seed: Seed = None,
-    resamples: Annotated[int, typer.Option(min=100, max=100_000, help=say("cli.resamples"))] = 10_000,
-    draws: Annotated[int, typer.Option(min=1_000, max=1_000_000, help=say("cli.draws"))] = 100_000,
-    replications: Annotated[int, typer.Option(min=20, max=100_000, help=say("cli.replications"))] = 1_000,
+    resamples: Annotated[int, whole_option(say("cli.resamples"), least=100, most=100_000)] = 10_000,
+    draws: Annotated[int, whole_option(say("cli.draws"), least=1_000, most=1_000_000)] = 100_000,
+    replications: Annotated[int, whole_option(say("cli.replications"), least=20, most=100_000)] = 1_000,
     quiet: Quiet = False,
 ) -> None:
     """Print the decision of a case folder, then its tables."""
@@ -97,7 +98,7 @@ def _assessed(folder: Path, *, quiet: bool, **options: Any) -> Any:
 def register(
     folder: Folder,
     csv: Annotated[Path | None, typer.Option("--csv", help=say("cli.register.csv"), show_default=False)] = None,
-    digits: Annotated[int, typer.Option(min=0, max=9, help=say("cli.register.digits"))] = 4,
+    digits: Annotated[int, whole_option(say("cli.register.digits"), least=0, most=9)] = 4,
     as_json: Json = False,
     seed: Seed = None,
     quiet: Quiet = False,
@@ -262,7 +263,7 @@ app.add_typer(database, name="database", help=say("cli.database.help"))
 def pages(  # noqa: PLR0913 - options of a command
     folder: OptionalFolder = None,
     port: Annotated[
-        int, typer.Option(min=0, max=65535, help=say("cli.app.port"), envvar="CORESET_PORT", show_envvar=False)
+        int, whole_option(say("cli.app.port"), least=0, most=65535, envvar="CORESET_PORT", show_envvar=False)
     ] = 8501,
     book: BookUrl = "",
     videos: Annotated[

@@ -11,6 +11,7 @@ from typing import Annotated
 
 import typer
 
+from coreset.cli.typed import number_option
 from coreset.cli.watch import tracking
 from coreset.lifting.columns import SITUATIONS
 from coreset.text import say
@@ -21,15 +22,15 @@ CONTROLLED = "must be given unless --no-control"
 
 def lift(  # noqa: PLR0913 - one parameter an option of the command
     units: Annotated[str | None, typer.Option(help="us (lb, in) or metric (kg, cm); metric if left out")] = None,
-    mass: Annotated[float | None, typer.Option(help="load L; must be given")] = None,
-    horizontal: Annotated[float | None, typer.Option(help=f"H at the origin, mid-ankles to hands; {GIVEN}")] = None,
-    vertical: Annotated[float | None, typer.Option(help=f"V at the origin, floor to hands; {GIVEN}")] = None,
-    angle: Annotated[float | None, typer.Option(help=f"A at the origin, angle of twist in degrees; {GIVEN}")] = None,
-    horizontal_destination: Annotated[float | None, typer.Option(help=f"H at the destination; {CONTROLLED}")] = None,
-    vertical_destination: Annotated[float | None, typer.Option(help=f"V at the destination; {CONTROLLED}")] = None,
-    angle_destination: Annotated[float | None, typer.Option(help=f"A at the destination; {CONTROLLED}")] = None,
+    mass: Annotated[float | None, number_option("load L; must be given")] = None,
+    horizontal: Annotated[float | None, number_option(f"H at the origin, mid-ankles to hands; {GIVEN}")] = None,
+    vertical: Annotated[float | None, number_option(f"V at the origin, floor to hands; {GIVEN}")] = None,
+    angle: Annotated[float | None, number_option(f"A at the origin, angle of twist in degrees; {GIVEN}")] = None,
+    horizontal_destination: Annotated[float | None, number_option(f"H at the destination; {CONTROLLED}")] = None,
+    vertical_destination: Annotated[float | None, number_option(f"V at the destination; {CONTROLLED}")] = None,
+    angle_destination: Annotated[float | None, number_option(f"A at the destination; {CONTROLLED}")] = None,
     travel: Annotated[
-        float | None, typer.Option(help="D, vertical travel; the difference of the two heights if left out")
+        float | None, number_option("D, vertical travel; the difference of the two heights if left out")
     ] = None,
     control: Annotated[
         bool | None,
@@ -40,13 +41,13 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
         ),
     ] = None,
     frequency: Annotated[
-        float | None, typer.Option(help=f"F, lifts per minute; {GIVEN}, or --lifts-per-mold with --molds-per-h")
+        float | None, number_option(f"F, lifts per minute; {GIVEN}, or --lifts-per-mold with --molds-per-h")
     ] = None,
-    lifts_per_mold: Annotated[float | None, typer.Option(help="lifts for one mold, instead of --frequency")] = None,
-    molds_per_h: Annotated[float | None, typer.Option(help="pace of the line, with --lifts-per-mold")] = None,
+    lifts_per_mold: Annotated[float | None, number_option("lifts for one mold, instead of --frequency")] = None,
+    molds_per_h: Annotated[float | None, number_option("pace of the line, with --lifts-per-mold")] = None,
     hours: Annotated[
         float | None,
-        typer.Option(help="hours of this work per shift, instead of --duration; above 8 the index is a lower limit"),
+        number_option("hours of this work per shift, instead of --duration; above 8 the index is a lower limit"),
     ] = None,
     duration: Annotated[str | None, typer.Option(help="short, moderate or long; long if left out")] = None,
     coupling: Annotated[
@@ -60,7 +61,7 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     ] = None,
     result: Annotated[Path | None, typer.Option(help="write the answers to this .csv or .xlsx")] = None,
     together: Annotated[
-        float | None, typer.Option(help="the rows are lifts of one job, so many a minute in all: rate it as one (VLI)")
+        float | None, number_option("the rows are lifts of one job, so many a minute in all: rate it as one (VLI)")
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="print one JSON document and nothing else")] = False,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))] = False,

@@ -9,16 +9,17 @@ from typing import Annotated
 import typer
 
 from coreset.cli.progress import watched
+from coreset.cli.typed import number_option, whole_option
 from coreset.errors import OutOfRange
 from coreset.text import say
 
 
 def portfolio(
     folders: Annotated[list[Path], typer.Argument(help=say("cli.portfolio.folders"))],
-    budget: Annotated[float | None, typer.Option(min=0.0, help=say("cli.portfolio.budget"), show_default=False)] = None,
+    budget: Annotated[float | None, number_option(say("cli.portfolio.budget"), least=0, show_default=False)] = None,
     as_json: Annotated[bool, typer.Option("--json", help=say("cli.json"))] = False,
-    draws: Annotated[int, typer.Option(min=1_000, max=1_000_000, help=say("cli.draws"))] = 100_000,
-    seed: Annotated[int, typer.Option(help=say("cli.portfolio.seed"))] = 1,
+    draws: Annotated[int, whole_option(say("cli.draws"), least=1_000, most=1_000_000)] = 100_000,
+    seed: Annotated[int, whole_option(say("cli.portfolio.seed"))] = 1,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))] = False,
 ) -> None:
     """Say which of several cases to fund first within one budget."""
