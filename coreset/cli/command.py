@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
@@ -19,9 +19,6 @@ from coreset.cli.readings import readings
 from coreset.cli.typed import whole_option
 from coreset.errors import CoresetError
 from coreset.text import say
-
-if TYPE_CHECKING:
-    pass
 
 REFUSED = 2
 """Exit status when the input was refused; 0 is an answer, 1 a stop by the user."""
