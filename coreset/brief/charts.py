@@ -56,22 +56,28 @@ def cash_flow(money: Any) -> Any:
     y_title = _title("thousand", currency=money.currency)
     base = alt.Chart(alt.Data(values=rows))
     bars = base.mark_bar(size=16, color=BAR).encode(x=x, y=alt.Y("flow:Q", title=y_title))
-    line = base.mark_line(color=INK, strokeWidth=2, point={"color": INK, "size": 24}).encode(x=x, y="cumulative:Q")
+    line = base.mark_line(color=INK, strokeWidth=2, point={"color": INK, "size": 24}).encode(
+        x=x, y=alt.Y("cumulative:Q")
+    )
     end = base.transform_filter(f"datum.year == {money.years}").mark_text(
         align="right", dy=-12, text=_title("cumulated")
     )
-    layers = [bars, line, end.encode(x=x, y="cumulative:Q")]
-    zero = alt.Chart(alt.Data(values=[{"y": 0}])).mark_rule(color=MUTED).encode(y="y:Q")
+    layers = [bars, line, end.encode(x=x, y=alt.Y("cumulative:Q"))]
+    zero = alt.Chart(alt.Data(values=[{"y": 0}])).mark_rule(color=MUTED).encode(y=alt.Y("y:Q"))
     layers.insert(0, zero)
     if math.isfinite(spread.low) and spread.low <= last:
         ends = [{"low": spread.low, "high": min(spread.high, last), "at": min(money.payback_years, last), "y": 0}]
         band = alt.Chart(alt.Data(values=ends))
         layers.append(
-            band.mark_rule(color=CANDIDATE, strokeWidth=7, opacity=0.55).encode(x="low:Q", x2="high", y="y:Q")
+            band.mark_rule(color=CANDIDATE, strokeWidth=7, opacity=0.55).encode(
+                x=alt.X("low:Q"), x2=alt.X2("high"), y=alt.Y("y:Q")
+            )
         )
         if back:
             layers.append(
-                band.mark_point(color=CANDIDATE, fill=PAPER, size=70, strokeWidth=2).encode(x="at:Q", y="y:Q")
+                band.mark_point(color=CANDIDATE, fill=PAPER, size=70, strokeWidth=2).encode(
+                    x=alt.X("at:Q"), y=alt.Y("y:Q")
+                )
             )
     return alt.layer(*layers).properties(width=WIDTH, height=190, title=title, description=_flow_words(money, title))
 
@@ -103,10 +109,10 @@ def drivers(money: Any) -> Any:
     y = alt.Y("what:N", sort=None, title=None, axis=alt.Axis(labelLimit=230, domain=False, ticks=False))
     x = alt.X("low:Q", title=_title("npv_thousand", currency=money.currency))
     base = alt.Chart(alt.Data(values=rows)).encode(y=y)
-    bars = base.mark_bar(color=BAR, height=11).encode(x=x, x2="high")
-    lows = base.mark_point(color=MUTED, fill=PAPER, size=40).encode(x="at_low:Q")
-    highs = base.mark_point(color=INK, filled=True, size=40).encode(x="at_high:Q")
-    zero = alt.Chart(alt.Data(values=[{"x": 0}])).mark_rule(color=MUTED).encode(x="x:Q")
+    bars = base.mark_bar(color=BAR, height=11).encode(x=x, x2=alt.X2("high"))
+    lows = base.mark_point(color=MUTED, fill=PAPER, size=40).encode(x=alt.X("at_low:Q"))
+    highs = base.mark_point(color=INK, filled=True, size=40).encode(x=alt.X("at_high:Q"))
+    zero = alt.Chart(alt.Data(values=[{"x": 0}])).mark_rule(color=MUTED).encode(x=alt.X("x:Q"))
     words = "; ".join(f"{r['what']}: {number(r['at_low'])} … {number(r['at_high'])}" for r in rows)
     return alt.layer(zero, bars, lows, highs).properties(
         width=WIDTH - 200, height=24 * max(1, len(rows)), title=title, description=f"{title}. {words}"
@@ -131,21 +137,25 @@ def _pairs(rows: list[dict], compared: tuple[str, str], axis: str, title: str, w
     base = alt.Chart(alt.Data(values=rows)).encode(y=y, yOffset=offset)
     legend = {"legend": alt.Legend(orient="top", title=None)}
     rules = base.mark_rule(strokeWidth=2, opacity=0.6).encode(
-        x=alt.X("low:Q", title=axis, scale=alt.Scale(zero=True)), x2="high", color=_methods(compared, **legend)["color"]
+        x=alt.X("low:Q", title=axis, scale=alt.Scale(zero=True)),
+        x2=alt.X2("high"),
+        color=_methods(compared, **legend)["color"],
     )
     known = base.transform_filter("!datum.beyond")
-    points = known.mark_point(filled=True, size=60, opacity=1).encode(x="value:Q", **_methods(compared, **legend))
+    points = known.mark_point(filled=True, size=60, opacity=1).encode(
+        x=alt.X("value:Q"), **_methods(compared, **legend)
+    )
     label = {"align": "left", "dx": 8, "fontSize": 11}
-    halo = base.mark_text(**label, stroke=PAPER, strokeWidth=4).encode(x="high:Q", text="label:N")
-    texts = base.mark_text(**label).encode(x="high:Q", text="label:N")
+    halo = base.mark_text(**label, stroke=PAPER, strokeWidth=4).encode(x=alt.X("high:Q"), text=alt.Text("label:N"))
+    texts = base.mark_text(**label).encode(x=alt.X("high:Q"), text=alt.Text("label:N"))
     layers = [rules, halo, points, texts]
     if any(row.get("beyond") for row in rows):
         cross = base.transform_filter("datum.beyond").mark_point(
             shape="cross", angle=45, filled=True, size=90, opacity=1
         )
-        layers.append(cross.encode(x="value:Q", color=_methods(compared, **legend)["color"]))
+        layers.append(cross.encode(x=alt.X("value:Q"), color=_methods(compared, **legend)["color"]))
     if mark:
-        layers.insert(0, alt.Chart(alt.Data(values=[{"x": mark}])).mark_rule(strokeDash=[3, 3]).encode(x="x:Q"))
+        layers.insert(0, alt.Chart(alt.Data(values=[{"x": mark}])).mark_rule(strokeDash=[3, 3]).encode(x=alt.X("x:Q")))
     count = len({row["pattern"] for row in rows})
     title = {"text": wrap(title, TITLE_LETTERS)}
     height = (ROW if count <= ROOMY else CLOSE) * max(1, count)

@@ -52,17 +52,17 @@ def cash_flow(d: Decision) -> alt.LayerChart:
     layers = [
         alt.Chart(alt.Data(values=band))
         .mark_area(opacity=0.25, color=look.CANDIDATE)
-        .encode(x=x, y="low:Q", y2="high:Q"),
+        .encode(x=x, y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
         alt.Chart(alt.Data(values=bars))
         .mark_bar(width=14, color=look.MUTED, opacity=0.75)
         .encode(x=x, y=alt.Y("value:Q", title=money, axis=alt.Axis(format=NUMBER, tickCount=6))),
         alt.Chart(alt.Data(values=band))
         .mark_line(color=look.CANDIDATE, strokeDash=look.DASH["candidate"], strokeWidth=2.5)
-        .encode(x=x, y="mean:Q"),
+        .encode(x=x, y=alt.Y("mean:Q")),
         alt.Chart(alt.Data(values=end))
         .mark_text(align="right", dx=-4, dy=-12, color=look.CANDIDATE)
-        .encode(x=x, y="high:Q", text="label:N"),
-        alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.INK).encode(y="zero:Q"),
+        .encode(x=x, y=alt.Y("high:Q"), text=alt.Text("label:N")),
+        alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.INK).encode(y=alt.Y("zero:Q")),
     ]
     return _drawn(layers, _if_allowed(d, title), text, height=300)
 
@@ -84,7 +84,9 @@ def payback_chance(d: Decision) -> alt.LayerChart:
         line.mark_line(color=look.CANDIDATE, strokeWidth=2.5, strokeDash=look.DASH["candidate"]).encode(x=x, y=y),
         at.mark_rule(color=look.ACCENT).encode(x=x),
         at.mark_point(color=look.ACCENT, filled=True, size=90, opacity=1).encode(x=x, y=y),
-        at.mark_text(align="left", dx=9, dy=12, color=look.ACCENT, fontWeight=600).encode(x=x, y=y, text="label:N"),
+        at.mark_text(align="left", dx=9, dy=12, color=look.ACCENT, fontWeight=600).encode(
+            x=x, y=y, text=alt.Text("label:N")
+        ),
     ]
     return _drawn(layers, _if_allowed(d, title), text, height=220)
 
@@ -111,10 +113,10 @@ def waterfall(d: Decision) -> alt.LayerChart:
     axis = alt.Axis(format=NUMBER, tickCount=6)
     x = alt.X("from:Q", title=say("money.chart.money", currency=d.currency), axis=axis)
     layers = [
-        base.mark_bar().encode(y=y, x=x, x2="to:Q", color=alt.Color("kind:N", scale=colours, legend=None)),
+        base.mark_bar().encode(y=y, x=x, x2=alt.X2("to:Q"), color=alt.Color("kind:N", scale=colours, legend=None)),
         base.transform_calculate(end="max(datum.from, datum.to)")
         .mark_text(align="left", dx=5)
-        .encode(y=y, x="end:Q", text="label:N"),
+        .encode(y=y, x=alt.X("end:Q"), text=alt.Text("label:N")),
     ]
     return _drawn(layers, _if_allowed(d, title), text, height=alt.Step(BAR_STEP))
 
@@ -151,9 +153,11 @@ def tornado(d: Decision) -> alt.LayerChart:
     colours = alt.Scale(domain=ends, range=[look.STEPS[2], look.STEPS[4]])
     colour = alt.Color("end:N", scale=colours, title=None, legend=alt.Legend(orient="top"))
     layers = [
-        alt.Chart(alt.Data(values=_bars(drivers, centre))).mark_bar().encode(y=y, x=x, x2="to:Q", color=colour),
-        alt.Chart(alt.Data(values=[{"npv": centre}])).mark_rule(color=look.INK).encode(x="npv:Q"),
-        alt.Chart(alt.Data(values=marks)).mark_text(align="left", dx=6).encode(y=y, x="at:Q", text="index:N"),
+        alt.Chart(alt.Data(values=_bars(drivers, centre))).mark_bar().encode(y=y, x=x, x2=alt.X2("to:Q"), color=colour),
+        alt.Chart(alt.Data(values=[{"npv": centre}])).mark_rule(color=look.INK).encode(x=alt.X("npv:Q")),
+        alt.Chart(alt.Data(values=marks))
+        .mark_text(align="left", dx=6)
+        .encode(y=y, x=alt.X("at:Q"), text=alt.Text("index:N")),
     ]
     text = say("money.chart.tornado_text", rows="; ".join(words))
     told = alt.TitleParams(text=title, subtitle=say("money.chart.tornado_note"))
@@ -201,7 +205,7 @@ def run_length(d: Decision) -> alt.LayerChart | None:
     layers = [
         base.mark_rect().encode(x=x, y=y, color=alt.Color("saving:Q", scale=colours, legend=legend)),
         marks.mark_point(color="#22262b", filled=True, size=45, yOffset=-7).encode(x=x, y=y),
-        marks.mark_text(dy=8, color="#22262b", fontWeight=600).encode(x=x, y=y, text="name:N"),
+        marks.mark_text(dy=8, color="#22262b", fontWeight=600).encode(x=x, y=y, text=alt.Text("name:N")),
     ]
     return _drawn(layers, title, text, height=alt.Step(CELL_STEP))
 
@@ -230,12 +234,12 @@ def ways(d: Decision) -> alt.LayerChart:
     y = alt.Y("way:N", sort=[today["way"], *(row["way"] for row in rows)], title=None, axis=alt.Axis(labelLimit=220))
     now = alt.Chart(alt.Data(values=[today]))
     layers = [
-        now.mark_rule(color=look.BASELINE, strokeWidth=1.5).encode(x="mean:Q"),
-        now.mark_point(color=look.BASELINE, filled=True, size=110, opacity=1).encode(y=y, x="mean:Q"),
-        base.mark_rule(color=look.CANDIDATE, strokeWidth=3).encode(y=y, x=x, x2="high:Q"),
+        now.mark_rule(color=look.BASELINE, strokeWidth=1.5).encode(x=alt.X("mean:Q")),
+        now.mark_point(color=look.BASELINE, filled=True, size=110, opacity=1).encode(y=y, x=alt.X("mean:Q")),
+        base.mark_rule(color=look.CANDIDATE, strokeWidth=3).encode(y=y, x=x, x2=alt.X2("high:Q")),
         base.mark_point(color=look.CANDIDATE, size=110, fill=look.PAPER, strokeWidth=2.5, opacity=1).encode(
-            y=y, x="mean:Q"
+            y=y, x=alt.X("mean:Q")
         ),
-        base.mark_text(dy=-13).encode(y=y, x="mean:Q", text="label:N"),
+        base.mark_text(dy=-13).encode(y=y, x=alt.X("mean:Q"), text=alt.Text("label:N")),
     ]
     return _drawn(layers, title, say("money.chart.ways_text", rows=words), height=alt.Step(46))

@@ -44,8 +44,8 @@ def _levels(axis: str, upto: float) -> alt.Chart:
 
 def _words(base: alt.Chart, text: str, **how: Any) -> alt.LayerChart:
     """Direct labels, set off from what lies under them."""
-    halo = base.mark_text(stroke=PAPER, strokeWidth=HALO, strokeJoin="round", **how).encode(text=text)
-    return halo + base.mark_text(**how).encode(text=text)
+    halo = base.mark_text(stroke=PAPER, strokeWidth=HALO, strokeJoin="round", **how).encode(text=alt.Text(text))
+    return halo + base.mark_text(**how).encode(text=alt.Text(text))
 
 
 def _index_axis(title: str, value: str = "li:Q") -> alt.X:
@@ -121,21 +121,25 @@ def _task_marks(base: alt.Chart, methods: Sequence[str], edge: float) -> alt.Lay
         legend=alt.Legend(orient="top", symbolOpacity=1),
     )
     shape = alt.Shape("method:N", scale=method_scale(methods, "shape"), title=None)
-    spans = of("closed", "open").mark_rule(strokeWidth=2, opacity=0.55).encode(x=at("low"), x2="to:Q", color=quiet)
+    spans = (
+        of("closed", "open").mark_rule(strokeWidth=2, opacity=0.55).encode(x=at("low"), x2=alt.X2("to:Q"), color=quiet)
+    )
     arrows = of("open").mark_point(shape="triangle-right", size=90, filled=True, opacity=1)
     crosses = of("zero").mark_point(shape="cross", angle=45, size=130, filled=True, opacity=1)
     points = of("closed", "open").mark_point(size=110, filled=True, opacity=1)
-    words = _words(of("closed").encode(x=at("words")), "text:N", align="left", dx=10)
-    words += _words(of("zero").encode(x=at("words")), "text:N", align="right", dx=-12)
-    words += _words(of("open").encode(x=at("words")), "text:N", align="right", dx=-12, dy=-ROW_STEP // 3)
+    words = (
+        _words(of("closed").encode(x=at("words")), "text:N", align="left", dx=10),
+        _words(of("zero").encode(x=at("words")), "text:N", align="right", dx=-12),
+        _words(of("open").encode(x=at("words")), "text:N", align="right", dx=-12, dy=-ROW_STEP // 3),
+    )
     rule = alt.Chart(alt.Data(values=[{"edge": edge}])).mark_rule(color=MUTED).encode(x=at("edge"))
-    return (
-        rule
-        + spans
-        + arrows.encode(x=at("to"), color=quiet)
-        + crosses.encode(x=at("at"), color=quiet)
-        + points.encode(x=at("at"), color=color, shape=shape)
-        + words
+    return alt.layer(
+        rule,
+        spans,
+        arrows.encode(x=at("to"), color=quiet),
+        crosses.encode(x=at("at"), color=quiet),
+        points.encode(x=at("at"), color=color, shape=shape),
+        *words,
     )
 
 
@@ -179,7 +183,7 @@ def pace(curves: Sequence[Any]) -> alt.LayerChart:
     dash = alt.StrokeDash("method:N", scale=method_scale(methods, "dash"), legend=None)
     drawn = alt.Chart(alt.Data(values=lines)).mark_line(strokeWidth=2.5).encode(x=x, y=y, color=color, strokeDash=dash)
     points = alt.Chart(alt.Data(values=marks)).encode(x=x, y=y)
-    spans = points.mark_rule(strokeWidth=2).encode(x="low:Q", x2="high:Q", color=color)
+    spans = points.mark_rule(strokeWidth=2).encode(x=alt.X("low:Q"), x2=alt.X2("high:Q"), color=color)
     dots = points.mark_point(size=90, filled=True, opacity=1).encode(
         color=color,
         shape=alt.Shape(
@@ -227,10 +231,12 @@ def ideal_effects(rows: Sequence[dict[str, Any]], now: float | None, target: flo
     if now is not None:
         marks.append({"x": now, "text": say("handling.axis.now")})
     rules = alt.Chart(alt.Data(values=marks))
-    rule = rules.mark_rule(color=ACCENT, strokeWidth=1.5).encode(x="x:Q")
-    label = rules.mark_text(color=ACCENT, dy=-8, align="center").encode(x="x:Q", y=alt.value(0), text="text:N")
+    rule = rules.mark_rule(color=ACCENT, strokeWidth=1.5).encode(x=alt.X("x:Q"))
+    label = rules.mark_text(color=ACCENT, dy=-8, align="center").encode(
+        x=alt.X("x:Q"), y=alt.YValue(0), text=alt.Text("text:N")
+    )
     best = rows[0]["label"] if rows else ""
-    return (bars + rule + words + label).properties(
+    return alt.layer(bars, rule, words, label).properties(
         height=alt.Step(ROW_STEP),
         title=say("handling.chart.ideal_effects", best=best),
         description=say("handling.chart.ideal_effects_text", best=best, target=index_text(target)),
@@ -258,7 +264,7 @@ def mix(found: Any, methods: Sequence[str]) -> alt.LayerChart:
             y=alt.Y("sum(share):Q", title=say("handling.axis.share")),
         )
     )
-    rules = alt.Chart(alt.Data(values=edges)).mark_rule(color=ACCENT, strokeDash=[3, 3]).encode(x="edge:Q")
+    rules = alt.Chart(alt.Data(values=edges)).mark_rule(color=ACCENT, strokeDash=[3, 3]).encode(x=alt.X("edge:Q"))
     index = found.variable.index if found.variable else None
     return (drawn + rules).properties(
         height=200,

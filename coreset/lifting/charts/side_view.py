@@ -76,15 +76,15 @@ def _panel(name: str, units: str, *, reach: float, height: float, first: bool) -
     farthest = alt.Chart(
         alt.Data(values=[{"x": c.horizontal_limit, "y": 0.0, "text": say("handling.side.farthest")}])
     ).mark_text(align="right", dx=-4, dy=-7, color=MUTED, fontSize=11)
-    return (
-        limits.encode(x=x)
-        + heights.encode(y=y)
-        + body.encode(x=x, y=y, order="order:Q")
-        + head.encode(x=x, y=y)
-        + load.encode(x=x, y=y)
-        + names.encode(x=x, y=y, text="text:N")
-        + farthest.encode(x=x, y=y, text="text:N")
-        + words.encode(x=x, y=y, text="text:N")
+    return alt.layer(
+        limits.encode(x=x),
+        heights.encode(y=y),
+        body.encode(x=x, y=y, order=alt.Order("order:Q")),
+        head.encode(x=x, y=y),
+        load.encode(x=x, y=y),
+        names.encode(x=x, y=y, text=alt.Text("text:N")),
+        farthest.encode(x=x, y=y, text=alt.Text("text:N")),
+        words.encode(x=x, y=y, text=alt.Text("text:N")),
     ).properties(width=pixels * (right - left), height=PIXELS_HIGH, title=say(f"handling.end.{name}").capitalize())
 
 
@@ -112,11 +112,11 @@ def places_view(places: Mapping[str, tuple[float, float]], units: str) -> Any:
     body = alt.Chart(alt.Data(values=lines)).mark_line(color=INK, strokeWidth=5, strokeCap="round", opacity=0.85)
     words = alt.Chart(alt.Data(values=loads)).mark_text(align="left", baseline="top", lineHeight=15)
     text = say("handling.one.places_text", places="; ".join(" ".join(load["text"]) for load in loads))
-    return (
-        body.encode(x=x, y=y, order="order:Q", detail="name:N")
-        + alt.Chart(alt.Data(values=heads)).mark_point(filled=True, size=200, color=INK, opacity=0.85).encode(x=x, y=y)
-        + alt.Chart(alt.Data(values=loads)).mark_square(size=200, color=BASELINE, opacity=0.95).encode(x=x, y=y)
-        + words.encode(x=alt.X("middle:Q", axis=None), y=alt.datum(-0.03 * stature), text="text:N")
+    return alt.layer(
+        body.encode(x=x, y=y, order=alt.Order("order:Q"), detail=alt.Detail("name:N")),
+        alt.Chart(alt.Data(values=heads)).mark_point(filled=True, size=200, color=INK, opacity=0.85).encode(x=x, y=y),
+        alt.Chart(alt.Data(values=loads)).mark_square(size=200, color=BASELINE, opacity=0.95).encode(x=x, y=y),
+        words.encode(x=alt.X("middle:Q", axis=None), y=alt.YDatum(-0.03 * stature), text=alt.Text("text:N")),
     ).properties(height=PLACES_HIGH, title=say("handling.one.places"), description=text)
 
 

@@ -82,14 +82,16 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
     name_style = {"align": "left", "baseline": "bottom", "fontWeight": 600}
     key_style = {"align": "left", "baseline": "top", "fontSize": KEY_SIZE, "color": look.MUTED, "lineBreak": "\n"}
     layers = [
-        stay.mark_bar(height=BAR, **ghost).encode(x=x, x2="to:Q", y=y),
-        stay.mark_text(fontSize=11, color=look.MUTED, fontStyle="italic").encode(x="middle:Q", y=y, text="label:N"),
-        done.mark_bar(height=BAR, stroke=look.PAPER, strokeWidth=1.5).encode(
-            x=x, x2="to:Q", y=y, color=colour, opacity=shade
+        stay.mark_bar(height=BAR, **ghost).encode(x=x, x2=alt.X2("to:Q"), y=y),
+        stay.mark_text(fontSize=11, color=look.MUTED, fontStyle="italic").encode(
+            x=alt.X("middle:Q"), y=y, text=alt.Text("label:N")
         ),
-        done.mark_text(fontSize=11, color=look.ON_BAR).encode(x="middle:Q", y=y, text="label:N"),
-        top.mark_text(**name_style, dy=-6).encode(x=alt.value(0), y=y, text="name:N", color=colour),
-        top.mark_text(**key_style, dy=-5).encode(x=alt.value(0), y=y, text="key:N"),
+        done.mark_bar(height=BAR, stroke=look.PAPER, strokeWidth=1.5).encode(
+            x=x, x2=alt.X2("to:Q"), y=y, color=colour, opacity=shade
+        ),
+        done.mark_text(fontSize=11, color=look.ON_BAR).encode(x=alt.X("middle:Q"), y=y, text=alt.Text("label:N")),
+        top.mark_text(**name_style, dy=-6).encode(x=alt.XValue(0), y=y, text=alt.Text("name:N"), color=colour),
+        top.mark_text(**key_style, dy=-5).encode(x=alt.XValue(0), y=y, text=alt.Text("key:N")),
     ]
     return alt.layer(*layers).properties(width=look.WIDTH, height=alt.Step(ROW))
 
@@ -158,10 +160,10 @@ def what_if(found: Sequence[Any]) -> alt.LayerChart:
     x = alt.X("low:Q", title=say("line.chart.what_if_axis"), scale=alt.Scale(zero=False))
     base = alt.Chart(alt.Data(values=rows))
     layers = [
-        alt.Chart(alt.Data(values=[now])).mark_rule(color=look.MUTED, strokeDash=[3, 3]).encode(x="mean:Q"),
-        base.mark_rule(color=look.INK, strokeWidth=2.5).encode(x=x, x2="high:Q", y=y),
-        base.mark_point(filled=True, size=90, color=look.ACCENT, opacity=1).encode(x="mean:Q", y=y),
-        base.mark_text(align="left", dx=7, dy=-11).encode(x="mean:Q", y=y, text="label:N"),
+        alt.Chart(alt.Data(values=[now])).mark_rule(color=look.MUTED, strokeDash=[3, 3]).encode(x=alt.X("mean:Q")),
+        base.mark_rule(color=look.INK, strokeWidth=2.5).encode(x=x, x2=alt.X2("high:Q"), y=y),
+        base.mark_point(filled=True, size=90, color=look.ACCENT, opacity=1).encode(x=alt.X("mean:Q"), y=y),
+        base.mark_text(align="left", dx=7, dy=-11).encode(x=alt.X("mean:Q"), y=y, text=alt.Text("label:N")),
     ]
     return alt.layer(*layers).properties(title=title, description=words, width=look.WIDTH, height=alt.Step(40))
 

@@ -76,8 +76,8 @@ def rates(case: Case, found: Sequence[Any]) -> alt.LayerChart:
     )
     layers = [
         bars,
-        base.mark_rule(color=look.INK, strokeWidth=2).encode(y=y, x=x, x2="high:Q"),
-        base.mark_text(align="left", dx=6).encode(y=y, x="high:Q", text="label:N"),
+        base.mark_rule(color=look.INK, strokeWidth=2).encode(y=y, x=x, x2=alt.X2("high:Q")),
+        base.mark_text(align="left", dx=6).encode(y=y, x=alt.X("high:Q"), text=alt.Text("label:N")),
     ]
     return _drawn(layers, told, words, width=look.WIDTH, height=alt.Step(RATE_STEP))
 
@@ -138,7 +138,9 @@ def shares(found: Any) -> alt.LayerChart:
         axis=alt.Axis(values=[0, 20, 40, 60, 80, 100]),
     )
     colour = alt.Color("part:N", scale=colours, sort=names, legend=alt.Legend(title=None, orient="top", labelLimit=300))
-    bars = alt.Chart(alt.Data(values=rows)).mark_bar(height=18).encode(x=x, y=y, color=colour, order="order:Q")
+    bars = (
+        alt.Chart(alt.Data(values=rows)).mark_bar(height=18).encode(x=x, y=y, color=colour, order=alt.Order("order:Q"))
+    )
     words = say("line.chart.shares_text", rows=told)
     return _drawn([bars], title, words, width=look.WIDTH, height=alt.Step(SHARE_STEP))
 
@@ -171,8 +173,8 @@ def gains(found: Any) -> alt.LayerChart:
     colour = alt.condition("datum.setter", alt.value(look.CANDIDATE), alt.value(look.BASELINE))
     layers = [
         chart.mark_bar(height=13).encode(x=x, y=y, color=colour),
-        chart.mark_rule(color=look.INK, strokeWidth=1.5).encode(x="low:Q", x2="high:Q", y=y),
-        chart.mark_text(align="left", dx=6).encode(x="high:Q", y=y, text="label:N"),
+        chart.mark_rule(color=look.INK, strokeWidth=1.5).encode(x=alt.X("low:Q"), x2=alt.X2("high:Q"), y=y),
+        chart.mark_text(align="left", dx=6).encode(x=alt.X("high:Q"), y=y, text=alt.Text("label:N")),
     ]
     return _drawn(layers, _wrapped(title), words, width=look.WIDTH - 120, height=alt.Step(GAIN_STEP))
 
@@ -267,6 +269,6 @@ def fit_labels(
         layers.append(
             alt.Chart(alt.Data(values=[{"kpa": spot.x, "flow": spot.y, "label": texts[name]}]))
             .mark_text(align=spot.align, dx=spot.dx, dy=spot.dy, color=look.ACCENT if name == "wanted" else look.INK)
-            .encode(x=axes[0], y=axes[1], text="label:N")
+            .encode(x=axes[0], y=axes[1], text=alt.Text("label:N"))
         )
     return layers

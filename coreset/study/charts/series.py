@@ -37,8 +37,10 @@ def _levels(values: dict[str, float], last: float) -> list[alt.Chart]:
     """Level lines with their names at the right end."""
     rows = [{"y": y, "name": say(f"study.chart.{name}"), "cycle": last * ROOM} for name, y in values.items()]
     base = alt.Chart(alt.Data(values=rows))
-    lines = base.mark_rule(color=MUTED, strokeDash=LIMIT_DASH).encode(y="y:Q")
-    words = base.mark_text(align="right", dy=-7, color=MUTED).encode(x=_cycles(last), y="y:Q", text="name:N")
+    lines = base.mark_rule(color=MUTED, strokeDash=LIMIT_DASH).encode(y=alt.Y("y:Q"))
+    words = base.mark_text(align="right", dy=-7, color=MUTED).encode(
+        x=_cycles(last), y=alt.Y("y:Q"), text=alt.Text("name:N")
+    )
     return [lines, words]
 
 
@@ -132,15 +134,15 @@ def histogram(series: Series, fits: Sequence[DistributionFit], times: Any = None
     layers = [
         drawn.encode(
             x=alt.X("low:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False)),
-            x2="high:Q",
+            x2=alt.X2("high:Q"),
             y=alt.Y("count:Q", title=say("study.chart.count"), scale=alt.Scale(domainMin=0)),
             y2=alt.Y2Datum(0),
         ),
-        alt.Chart(curved).mark_line(strokeWidth=2).encode(x="x:Q", y="y:Q", strokeDash=dash, **look),
+        alt.Chart(curved).mark_line(strokeWidth=2).encode(x=alt.X("x:Q"), y=alt.Y("y:Q"), strokeDash=dash, **look),
         alt.Chart(alt.Data(values=[row | {"dy": 16 * row["place"]} for row in words]))
         .mark_text(align="right")
-        .encode(x="x:Q", y=alt.YDatum(float(max(counts.max(), 1))), yOffset=alt.YOffset("dy:Q", scale=None),
-                text="name:N", **look),
+        .encode(x=alt.X("x:Q"), y=alt.YDatum(float(max(counts.max(), 1))), yOffset=alt.YOffset("dy:Q", scale=None),
+                text=alt.Text("name:N"), **look),
     ]  # fmt: skip
     name = name_of(series.element)
     low, high = np.quantile(x, [0.5, 0.9])
@@ -172,11 +174,11 @@ def precision(series: Series) -> alt.LayerChart:
         alt.Chart(alt.Data(values=seen)).mark_line(color=BASELINE, strokeWidth=2.5, clip=True).encode(x=n, y=y),
         alt.Chart(alt.Data(values=ahead)).mark_line(color=BASELINE, strokeDash=[2, 4], strokeWidth=2).encode(x=n, y=y),
         marked.mark_point(filled=True, size=110, color=INK, opacity=1).encode(x=n, y=y),
-        marked.mark_text(align="left", dx=10, dy=-8, color=INK).encode(x=n, y=y, text="name:N"),
+        marked.mark_text(align="left", dx=10, dy=-8, color=INK).encode(x=n, y=y, text=alt.Text("name:N")),
         alt.Chart(alt.Data(values=wanted)).mark_rule(color=ACCENT, strokeDash=LIMIT_DASH).encode(y=y),
         alt.Chart(alt.Data(values=wanted))
         .mark_text(align="right", dy=-7, color=ACCENT)
-        .encode(x=n, y=y, text="name:N"),
+        .encode(x=n, y=y, text=alt.Text("name:N")),
     ]
     reached = fixed(100 * share, 1)
     return alt.layer(*layers).properties(

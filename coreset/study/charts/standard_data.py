@@ -39,10 +39,12 @@ def standard_data(one: MethodData, e: VariableElement, case: Case) -> alt.LayerC
     title = say("study.chart.standards_axis")
     base, dots = alt.Chart(alt.Data(values=bands)), alt.Chart(alt.Data(values=points))
     layers = [
-        base.mark_area(opacity=0.12, color=color).encode(x=axis, y=alt.Y("low:Q", title=title), y2="high:Q"),
+        base.mark_area(opacity=0.12, color=color).encode(x=axis, y=alt.Y("low:Q", title=title), y2=alt.Y2("high:Q")),
         base.mark_line(strokeWidth=2, color=color, strokeDash=dash).encode(x=axis, y=alt.Y("middle:Q", title=title)),
-        dots.mark_point(filled=True, size=80, opacity=1, color=color).encode(x=axis, y="seconds:Q"),
-        dots.mark_text(align="left", dx=8, dy=-9, color=color).encode(x=axis, y="seconds:Q", text="pattern:N"),
+        dots.mark_point(filled=True, size=80, opacity=1, color=color).encode(x=axis, y=alt.Y("seconds:Q")),
+        dots.mark_text(align="left", dx=8, dy=-9, color=color).encode(
+            x=axis, y=alt.Y("seconds:Q"), text=alt.Text("pattern:N")
+        ),
     ]
     name = capital(element_name(e))
     finding = say("study.data.finding_constant", element=name)

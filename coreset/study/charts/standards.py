@@ -64,8 +64,10 @@ def densities(pair: Pair, case: Case) -> alt.VConcatChart:
             x=x, y=y, color=color, strokeDash=alt.StrokeDash("method:N", scale=_two(case, "dash"), legend=None)
         ),
         top.mark_rule(strokeWidth=1.5).encode(x=x, y=y, y2=alt.Y2Datum(0), color=color),
-        top.mark_text(dy=-12, stroke=PAPER, strokeWidth=4, strokeJoin="round").encode(x=x, y=y, text="name:N"),
-        top.mark_text(dy=-12, fontWeight=600).encode(x=x, y=y, text="name:N", color=color),
+        top.mark_text(dy=-12, stroke=PAPER, strokeWidth=4, strokeJoin="round").encode(
+            x=x, y=y, text=alt.Text("name:N")
+        ),
+        top.mark_text(dy=-12, fontWeight=600).encode(x=x, y=y, text=alt.Text("name:N"), color=color),
     ).properties(height=200)
     return alt.vconcat(upper, _difference(d, names), spacing=6).properties(
         title=say(f"study.chart.density_{code}", difference=fixed(abs(d.value), 1), **names),
@@ -81,12 +83,12 @@ def _difference(d: Any, names: dict[str, str]) -> alt.LayerChart:
     x = alt.X("value:Q", title=say("study.chart.difference_axis", **names), scale=alt.Scale(domain=[-reach, reach]))
     base = alt.Chart(alt.Data(values=row))
     return alt.layer(
-        alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=MUTED, strokeDash=[2, 3]).encode(x="zero:Q"),
+        alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=MUTED, strokeDash=[2, 3]).encode(x=alt.X("zero:Q")),
         base.mark_rule(color=INK, strokeWidth=2).encode(
-            x=alt.X("low:Q", scale=alt.Scale(domain=[-reach, reach])), x2="high:Q"
+            x=alt.X("low:Q", scale=alt.Scale(domain=[-reach, reach])), x2=alt.X2("high:Q")
         ),
         base.mark_point(filled=True, size=90, color=INK, opacity=1).encode(x=x),
-        base.mark_text(dy=-14, color=INK).encode(x=x, text="name:N"),
+        base.mark_text(dy=-14, color=INK).encode(x=x, text=alt.Text("name:N")),
     ).properties(height=50)
 
 
@@ -111,14 +113,14 @@ def overview(rows: Iterable[Standard], case: Case) -> alt.LayerChart:
     )
     x = alt.X("value:Q", title=say("study.chart.standards_axis"), scale=alt.Scale(zero=True))
     layers = [
-        base.mark_rule(strokeWidth=2).encode(x="low:Q", x2="high:Q", color=color),
+        base.mark_rule(strokeWidth=2).encode(x=alt.X("low:Q"), x2=alt.X2("high:Q"), color=color),
         base.transform_filter("!datum.estimated").mark_point(size=90, filled=True, opacity=1).encode(
             x=x, color=color, shape=shape
         ),
         base.transform_filter("datum.estimated").mark_point(size=90, filled=True, fill=PAPER, opacity=1).encode(
             x=x, stroke=color, shape=shape
         ),
-        base.mark_text(align="left", dx=8).encode(x="high:Q", text="text:N", color=color),
+        base.mark_text(align="left", dx=8).encode(x=alt.X("high:Q"), text=alt.Text("text:N"), color=color),
     ]  # fmt: skip
     said = {"second": case.candidate, "faster": faster, "both": len(both)}
     title = say("study.chart.standards", **said) if both else _one_way(found)
@@ -163,8 +165,8 @@ def elements(row: Standard) -> alt.LayerChart:
     x = alt.X("value:Q", title=say("study.chart.elements_axis"))
     layers = [
         base.mark_bar(opacity=0.75, size=16).encode(x=x, color=color),
-        base.mark_rule(color=ACCENT, strokeWidth=2).encode(x="low:Q", x2="high:Q"),
-        base.mark_text(align="left", dx=6).encode(x="high:Q", text="text:N"),
+        base.mark_rule(color=ACCENT, strokeWidth=2).encode(x=alt.X("low:Q"), x2=alt.X2("high:Q")),
+        base.mark_text(align="left", dx=6).encode(x=alt.X("high:Q"), text=alt.Text("text:N")),
     ]
     share = percent(top.standard_s / row.standard_s) if row.standard_s else "–"
     return alt.layer(*layers).properties(
