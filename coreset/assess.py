@@ -193,7 +193,7 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     if case.priced and comparable(case, found):
         money = weigh(case, counting(timed), cycles, found, screened, draws=draws, seed=seed, progress=_last(progress))
     notes_of_line = (*notes(case, found), *floor_notes(rooms.today))
-    return _joined(case, seed, rooms, money, tuple(_warnings(case, timed, screened, notes_of_line, money)))
+    return _joined(case, seed, rooms, money, tuple(_warnings(case, rooms, notes_of_line, money)))
 
 
 def _joined(
@@ -224,17 +224,11 @@ def comparable(case: Case, found: Iterable[Rate]) -> bool:
     return any({(p, case.baseline), (p, case.candidate)} <= rated for p, _ in rated)
 
 
-def _warnings(
-    case: Case,
-    timed: Iterable[Standard],
-    screened: Iterable[Screened],
-    line: Iterable[LineNote],
-    money: Decision | None,
-) -> Iterable[Warned]:
-    timed = tuple(timed)
+def _warnings(case: Case, rooms: BeforeMoney, line: Iterable[LineNote], money: Decision | None) -> Iterable[Warned]:
+    timed, screened = rooms.standards, rooms.handling
     for note in (*(note for standard in timed for note in standard.warnings), *challenges(timed)):
         yield Warned(room="study", code=note.code, blanks=dict(note.blanks))
-    for pattern, method, elements in untimed_pairs(case, counting(timed)):
+    for pattern, method, elements in untimed_pairs(case, rooms.pooled.values()):
         blanks = {"pattern": pattern, "method": method, "element": ", ".join(elements)}
         yield Warned(room="study", code="step_untimed", blanks=blanks)
     yield from _of_studies(case, {standard.study for standard in timed})

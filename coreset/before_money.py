@@ -20,7 +20,6 @@ from coreset.lifting.whole_job import with_jobs
 from coreset.line.mold_cycle import MoldCycle, mold_cycles
 from coreset.line.rates import Rate, rates
 from coreset.line.today import FloorCheck, calibrated, floor_check
-from coreset.study.counting import counting
 from coreset.study.pooling import by_pattern, standards
 from coreset.study.standard import Standard
 
@@ -166,8 +165,9 @@ def _timed(case: Case, seed: int, sizes: tuple[int, int], progress: Callable[[st
     progress("mold_cycles", STAGES["mold_cycles"])
     pairs = len(case.patterns) * len(case.methods)
     each = min(sizes[0], max(LEAST_RESAMPLES, sizes[0] * FULL_PAIRS // max(1, pairs)))
-    cycles = mold_cycles(case, counting(found), replications=each, seed=seed)
-    made = _Timed(standards=found, pooled=by_pattern(found), mold_cycles=cycles)
+    pooled = by_pattern(found)
+    cycles = mold_cycles(case, pooled.values(), replications=each, seed=seed)
+    made = _Timed(standards=found, pooled=pooled, mold_cycles=cycles)
     _keep(_TIMED, key, made)
     return made
 

@@ -33,7 +33,8 @@ def standard(basic=None, *, contingency=0.0, basis="normal"):
     lines = [SimpleNamespace(cause="rest", percent=percent * ALLOWANCE / (ALLOWANCE + contingency))]
     lines += [SimpleNamespace(cause="contingency", percent=percent - lines[0].percent)] if contingency else []
     return SimpleNamespace(
-        study="S", pattern="HUB", method="manual", standard_s=whole * sum(basic.values()), draws_s=np.full(9, 1.0),
+        study="S", pattern="HUB", method="manual", standard_s=whole * sum(basic.values()),
+        draws_s=np.full(9, whole * sum(basic.values())),
         cycle_standard_s={name: np.full(12, whole * s) for name, s in basic.items()}, allowance_pct=percent,
         allowance_basis=basis, allowance_lines=tuple(lines),
         elements=tuple(SimpleNamespace(element=name, kind="manual") for name in basic),

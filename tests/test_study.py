@@ -13,7 +13,7 @@ from coreset.errors import OutOfRange, StudyError
 from coreset.sources import table
 from coreset.study import sample_size
 from coreset.study.allowances import allowed, factor, force_row, on_basis, table_line
-from coreset.study.bootstrap import effective_number, lag_one
+from coreset.study.bootstrap import effective_number
 from coreset.study.element_times import element_times
 from coreset.study.pooling import by_pattern, standards
 from coreset.study.rating_scales import on_scale
@@ -304,40 +304,49 @@ def test_cycles_keep_the_dependence_of_their_elements():
 
 
 def test_the_interval_holds_the_rater():
-    """With perfectly even times only the rater is left: +/-1.96 x 2.5 %, assumed where nobody checked."""
-    s = study([(c, "a", 10.0) for c in range(1, 41)], "a", rater_sd_pct=None)
+    """10,000 even times, all rated alike: what the rater errs by in common, 2.5 %, and in one act of rating, 5 %."""
+    s = study([(c, "a", 10.0) for c in range(1, 10_001)], "a", rater_sd_pct=None)
     found = standards(case([s]), resamples=20_000)[0]
     assert found.rater_assumed
-    assert found.standard_low_s == pytest.approx(10 - 0.49, abs=0.02)
-    assert found.standard_high_s == pytest.approx(10 + 0.49, abs=0.02)
+    half = 1.96 * np.hypot(0.025, 0.05)
+    assert np.log(found.standard_high_s / found.standard_low_s) / 2 == pytest.approx(half, rel=0.03)
+    rated = study([(c, "a", 10.0 * f, 100.0 / f) for c, f in enumerate([1.0, 1.25] * 5_000, 1)], "a", rater_sd_pct=None)
+    found = standards(case([rated]), resamples=20_000)[0]
+    assert np.log(found.standard_high_s / found.standard_low_s) / 2 == pytest.approx(1.96 * 0.025, rel=0.03)
 
 
 def test_a_rater_check_of_the_case_enters_the_interval():
-    """Even times, an observer 4 % high throughout: that is left in the interval, and goes before what was typed."""
+    """An observer 4 % high throughout: the figure stays as rated, the interval lies 4 % lower.
+
+    What is left unknown is the drift from day to day, 1.5 %.
+    """
     known = [70.0, 80, 90, 100, 110, 120, 130, 95]
     rows = [
         RatedPace(observer="E1", taken=day, shown="walking", known_pct=k, rated_pct=k * f, rating_scale="100-133")
         for day, f in (("2026-01-02", 1.20), ("2026-03-01", 1.04))
         for k in known
     ]
-    s = study([(c, "a", 10.0) for c in range(1, 41)], "a", rater_sd_pct=1.0)
+    s = study([(c, "a", 10.0) for c in range(1, 10_001)], "a", rater_sd_pct=1.0)
     found = standards(case([s], raters=tuple(rows)))[0]
-    assert (found.rater_from, found.rater_sd_pct) == ("check", pytest.approx(4.0))
-    assert found.standard_high_s - 10 == pytest.approx(10 * 1.96 * 0.04, rel=0.04)
+    assert (found.rater_from, found.rater_sd_pct) == ("check", pytest.approx(1.5))
+    assert (found.standard_s, found.rater_bias_pct) == (pytest.approx(10.0), pytest.approx(4.0))
+    ends = 10 * np.exp(-0.04 + 1.96 * 0.015 * np.array([-1, 1]))
+    assert (found.standard_low_s, found.standard_high_s) == pytest.approx(ends, rel=0.002)
     other = standards(case([replace(s, observer="E2")], raters=tuple(rows)))[0]
     assert (other.rater_from, other.rater_sd_pct) == ("study", 1.0)
     few = standards(case([s], raters=tuple(rows[-7:])))[0]
     assert few.rater_from == "study"
 
 
-def test_the_interval_of_the_mean_agrees_with_students_t():
-    """Independent normal readings, no rater: the resampled interval is that of Student's t to 3 % of its width."""
+def test_the_interval_of_the_mean_is_near_students_t():
+    """60 independent normal readings, no rater: not narrower than Student's t, and at most a fifth wider.
+
+    It is wider because a dependence of the cycles cannot be excluded.
+    """
     x = np.random.default_rng(3).normal(20, 2, 60)
-    while lag_one(x) > 0:
-        x = np.random.default_rng(int(1000 * x[0])).permutation(x)
     found = standards(case([study([(i + 1, "a", v) for i, v in enumerate(x)], "a")]), resamples=20_000)[0]
     half = 2.0010 * x.std(ddof=1) / np.sqrt(60)  # t(59), two-sided 95 %
-    assert found.standard_high_s - found.standard_low_s == pytest.approx(2 * half, rel=0.03)
+    assert 2 * half < found.standard_high_s - found.standard_low_s < 1.2 * 2 * half
 
 
 def test_seeds_repeat_and_differ():
@@ -372,7 +381,7 @@ def test_dependent_readings_count_for_fewer():
 
 
 def test_many_cycles_keep_the_memory_bounded():
-    """10,000 cycles x 12 elements are drawn by runs of neighbours; the interval is that of the mean."""
+    """10,000 cycles x 12 elements; the interval is that of the mean."""
     rng = np.random.default_rng(6)
     x = rng.lognormal(1, 0.3, (10_000, 12))
     columns_ = list(zip(*[(i + 1, f"e{j}", x[i, j]) for i in range(10_000) for j in range(12)], strict=True))

@@ -1,4 +1,4 @@
-"""Sums of cycles, cycles drawn again and the numbers behind their intervals, by hand and by scipy."""
+"""Sums of cycles and the numbers behind intervals, by hand and by scipy."""
 
 import math
 
@@ -8,7 +8,7 @@ from scipy import stats
 from study_cases import NAN, study
 
 from coreset.case import Correction, Element
-from coreset.study.bootstrap import MOST_BLOCKS, blocks, drawn, effective_number, interval, lag_one, widening
+from coreset.study.bootstrap import effective_number, interval, lag_one, widening
 from coreset.study.cycle_sums import cycle_times, per_mold, sums
 from coreset.study.element_times import element_times
 
@@ -88,34 +88,6 @@ def test_a_correction_takes_an_occurrence_out_of_the_sums():
     assert (each.observed.tolist(), each.bottom.tolist()) == ([[2.0], [5.0]], [[1], [1]])
     once = summed(rows, ["a"], corrections=aside)
     assert (once.observed.tolist(), once.bottom.tolist()) == ([[0.0], [5.0]], [[0], [1]])
-
-
-def many(cycles):
-    """A study of so many cycles; b comes in every fourth."""
-    rows = [(c, "a", 10.0 + c % 7) for c in range(1, cycles + 1)] + [(c, "b", 3.0) for c in range(4, cycles + 1, 4)]
-    return summed(rows, ["a", B])
-
-
-def test_few_cycles_are_drawn_one_by_one_and_many_by_blocks():
-    """500 stay as they are; of 501 and of 1,100 blocks are made, 500 of them, that lose nothing."""
-    assert blocks(many(MOST_BLOCKS)).observed.shape == (500, 2)
-    for cycles in (501, 1100):
-        found, together = many(cycles), blocks(many(cycles))
-        assert together.observed.shape == together.happened.shape == (500, 2) == (len(together.cycle), 2)
-        for name in ("observed", "normal", "bottom"):
-            assert getattr(together, name).sum(axis=0) == pytest.approx(getattr(found, name).sum(axis=0))
-    even = per_mold(blocks(many(2000)), np.ones((1, 500)), blocks(many(2000)).normal)
-    assert even == pytest.approx(per_mold(many(2000), np.ones((1, 2000)), many(2000).normal))
-    odd = per_mold(blocks(many(1100)), np.ones((1, 500)), blocks(many(1100)).normal)
-    assert odd == pytest.approx(per_mold(many(1100), np.ones((1, 1100)), many(1100).normal), rel=0.03)
-
-
-def test_draws_of_cycles_are_those_of_a_mean():
-    """Every draw is a mean of cycles drawn with replacement: mean and scatter (divisor n) by hand, none missing."""
-    found = summed([(c, "a", x) for c, x in enumerate((10.0, 12.0, 17.0, 21.0))], "a")
-    draws = drawn(found, resamples=70_000, rng=np.random.default_rng(1))[:, 0]
-    assert (len(draws), draws.min(), draws.max()) == (70_000, 10.0, 21.0)
-    assert (draws.mean(), draws.std()) == (pytest.approx(15, abs=0.05), pytest.approx(np.sqrt(18.5 / 4), rel=0.01))
 
 
 def test_dependence_and_effective_number_by_hand():

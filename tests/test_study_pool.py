@@ -4,56 +4,85 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from statsmodels.regression.mixed_linear_model import MixedLM
 from study_cases import case, study
 
 from coreset.assess import Warned
 from coreset.brief.warnings import warnings
 from coreset.case import Element
 from coreset.study.counting import challenges, counting
-from coreset.study.pooling import between_sd, by_pattern, standards
+from coreset.study.crew_errors import between
+from coreset.study.pooling import by_pattern, standards
 
 
-def stated(standard_s, cycles, draws, **facts):
-    """A standard of one element with this time, number of cycles and draws."""
-    one = standards(case([study([(1, "a", standard_s)], "a")]), resamples=2)[0]
-    return replace(one, standard_s=standard_s, cycles=cycles, draws_s=np.asarray(draws, float), **facts)
+def several(means, *, cycles=12, operators=None, observers=None, seed=1, sd=0.1, **facts):
+    """Standards of one case, a study of each mean; operators W0, W1 ... and one observer unless said otherwise."""
+    rng, made = np.random.default_rng(seed), []
+    for i, mean in enumerate(means):
+        z = rng.standard_normal(cycles)
+        rows = [(c, "a", float(mean * (1 + sd * x))) for c, x in enumerate((z - z.mean()) / z.std(), start=1)]
+        who = {"operator": (operators or [f"W{k}" for k in range(len(means))])[i]}
+        made.append(study(rows, "a", study=f"S{i}", observer=(observers or ["E1"] * len(means))[i], **who, **facts))
+    return standards(case(made), resamples=4000)
 
 
-def test_scatter_between_studies_by_hand():
-    """10 and 14 s scatter with the variance 8; of it 1 is that of each study's draws, +/-1: the root of 7 is left."""
-    assert between_sd([stated(10, 3, [9, 11]), stated(14, 1, [13, 15])]) == pytest.approx(np.sqrt(7))
-    assert between_sd([stated(10, 3, [10, 10]), stated(14, 1, [14, 14])]) == pytest.approx(np.sqrt(8))
+def halves(row):
+    """Half-widths as shares of the standard: of those timed, of the crew."""
+    return tuple(
+        (high - low) / 2 / row.standard_s
+        for low, high in ((row.timed_low_s, row.timed_high_s), (row.standard_low_s, row.standard_high_s))
+    )
 
 
-def test_studies_that_agree_have_no_scatter_between_them():
-    """Means alike, or nearer than their own scatter would bring them: 0, not the root of something below 0."""
-    assert between_sd([stated(10, 3, [9, 11]), stated(10, 1, [9, 11])]) == 0.0
-    assert between_sd([stated(10, 3, [5, 15]), stated(11, 1, [6, 16])]) == 0.0
+def pooled(found):
+    """The one standard of the pattern and method."""
+    return by_pattern(found)["P1", "manual"]
 
 
-def test_draws_of_studies_are_weighted_and_widened_by_hand():
-    """3 cycles of 10 s, 1 of 14 s, without scatter: 11 s, sd 8^0.5 (0.75^2 + 0.25^2)^0.5 = 5^0.5, normal in shape."""
-    rows = [stated(10, 3, np.full(40_000, 10.0)), stated(14, 1, np.full(40_000, 14.0))]
-    found = by_pattern(rows)["P1", "manual"]
-    assert found.draws_s.mean() == pytest.approx(11.0, abs=0.05)
-    assert found.draws_s.std() == pytest.approx(np.sqrt(5), rel=0.02)
-    assert found.standard_low_s == pytest.approx(11 - 1.96 * np.sqrt(5), abs=0.1)
-    assert found.standard_high_s == pytest.approx(11 + 1.96 * np.sqrt(5), abs=0.1)
+def test_one_operator_is_not_the_crew():
+    """200 cycles of one: he is known to 2 %, the crew to no better than the usual difference of 5 % and 2 % a day."""
+    timed, crew = halves(pooled(several([20.0], cycles=200)))
+    assert timed < 0.03 and 1.9 * np.hypot(0.05, 0.02) < crew < 2.9 * np.hypot(0.05, 0.02)
+    assert halves(pooled(several([20.0] * 4)))[1] < 0.7 * halves(pooled(several([20.0])))[1]
 
 
-def test_draws_keep_their_own_scatter_where_studies_agree():
-    """Alike but for the draws: the pooled draws are the weighted ones, draw by draw; the shortest list counts."""
-    found = by_pattern([stated(10, 3, [8, 12, 9, 11]), stated(10, 1, [12, 8])])["P1", "manual"]
-    assert found.draws_s.tolist() == [0.75 * 8 + 0.25 * 12, 0.75 * 12 + 0.25 * 8]
+def test_the_usual_difference_is_an_input_of_the_case():
+    """With none between operators and days, the crew is as well known as those timed."""
+    rows = [(c, "a", 10.0 + c % 3) for c in range(1, 13)]
+    found = standards(case([study(rows, "a")], operator_sd_pct=0.0, day_sd_pct=0.0), resamples=500)
+    timed, crew = halves(pooled(found))
+    assert timed == pytest.approx(crew)
+
+
+def test_a_rater_does_not_average_out_over_his_studies():
+    """Four studies of 4,000 cycles each: one observer leaves his 2.5 % in full, four leave half of it."""
+    alike = {"cycles": 4000, "operators": ["W1"] * 4, "rater_sd_pct": 2.5}
+    one = halves(pooled(several([20.0] * 4, **alike, rating_pct=100.0)))[0]
+    four = halves(pooled(several([20.0] * 4, observers=["E1", "E2", "E3", "E4"], **alike)))[0]
+    assert four < 0.75 * one
+
+
+@pytest.mark.parametrize("count", [8, 20])
+def test_operators_that_differ_are_told_as_a_mixed_model_tells_them(count):
+    """Two days of each of many operators: the difference between operators is near that of MixedLM (REML)."""
+    rng = np.random.default_rng(count)
+    people = np.repeat(rng.normal(0, 0.08, count), 2)
+    means = 20 * np.exp(people + rng.normal(0, 0.015, 2 * count))
+    names = [f"W{i // 2}" for i in range(2 * count)]
+    found = several(means, cycles=20, operators=names, sd=0.05)
+    ours = between([row.errors for row in found]).mean_sds()[0]
+    logs = 100 * np.log([row.standard_s for row in found])
+    model = MixedLM(logs, np.ones((2 * count, 1)), groups=names).fit(reml=True)
+    assert 100 * ours == pytest.approx(float(np.sqrt(model.cov_re[0, 0])), rel=0.25)
+    assert pooled(found).operator_sd_pct == pytest.approx(100 * ours)
 
 
 def test_studies_without_a_whole_cycle_weigh_the_same():
     """In neither was any cycle read whole: the mean of the two; the facts that do not add are those of the first."""
-    rows = [stated(10, 0, [10, 10], study="S1", crew=1.0), stated(10, 0, [10, 10], study="S2", crew=2.0)]
-    rows[1] = replace(rows[1], normal_s=30.0)
-    found = by_pattern(rows)["P1", "manual"]
-    assert (found.standard_s, found.normal_s, found.cycles, found.crew) == (10.0, 20.0, 0, 1.0)
-    assert found.study == "S1 + S2"
+    broken = [(1, "a", 10.0), (2, "b", 4.0)], [(1, "a", 14.0), (2, "b", 4.0)]
+    rows = [study(each, "ab", study=f"S{i + 1}", crew=1.0 + i) for i, each in enumerate(broken)]
+    found = by_pattern(standards(case(rows), resamples=50))["P1", "manual"]
+    assert (found.standard_s, found.cycles, found.crew, found.study) == (16.0, 0, 1.0, "S1 + S2")
 
 
 def test_studies_of_unlike_elements_are_not_averaged():

@@ -225,7 +225,8 @@ def test_units_and_set_up_open_into_their_working():
     line, *ends = of_pooled(pooled, timed)
     assert _results(line.numbers) == pytest.approx(pooled.standard_s, abs=0.001)
     assert [end.value for end in ends] == pytest.approx([pooled.standard_low_s, pooled.standard_high_s], rel=1e-12)
-    assert of_pooled(by_pattern(timed)["HB10", "manual"], timed) == []
+    alone = by_pattern(timed)["HB10", "manual"]
+    assert [end.value for end in of_pooled(alone, timed)] == [alone.standard_low_s, alone.standard_high_s]
 
 
 def test_levelling_in_words():

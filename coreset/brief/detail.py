@@ -84,7 +84,7 @@ def _changes(assessment: Any, pattern: str) -> tuple[Any, ...]:
     case = assessment.case
     methods = [row.method for row in assessment.mold_cycles if row.pattern == pattern]
     method = case.candidate if case.candidate in methods else methods[-1]
-    return tuple(what_ifs(case, assessment.counting, pair=(pattern, method)))
+    return tuple(what_ifs(case, assessment.pooled.values(), pair=(pattern, method)))
 
 
 def _tasks(assessment: Any) -> Any:

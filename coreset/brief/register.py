@@ -26,6 +26,7 @@ def shown(entries: Iterable[RegisterEntry]) -> list[list[str]]:
     return [
         [
             one.pattern, one.method, number(one.standard_min_per_mold, 3), ends(one.low_min, one.high_min, 3),
+            ends(one.timed_low_min, one.timed_high_min, 3),
             number(one.h_per_100_molds, 2), number(one.molds_per_h, 1), number(one.allowance_pct, 1), one.version,
             one.effective, say(f"brief.register.{one.status}"), " + ".join(one.studies),
         ]

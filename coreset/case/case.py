@@ -10,7 +10,7 @@ from annotated_types import Ge, Le, Len
 
 from coreset.case.action import Action
 from coreset.case.actual import Actual
-from coreset.case.fields import Code, Count, says
+from coreset.case.fields import Code, Count, Percent, says
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method
 from coreset.case.money import NO_PRICES, Money
@@ -35,6 +35,12 @@ class Case:
     baseline: Code = says("current method (baseline)", default="manual")
     candidate: Code = says("method that is weighed against it", default="assisted")
     seed: Count = says("seed of every simulation run", default=1)
+    operator_sd_pct: Percent = says(
+        "usual difference between operators after rating, one standard deviation; assumed, no source", default=5.0
+    )
+    day_sd_pct: Percent = says(
+        "usual difference of one operator from day to day, one standard deviation; assumed, no source", default=2.0
+    )
     form: Annotated[int, Ge(1), Le(2)] = says(
         "form of the case: 2; without it 1, in which an overall uptime holds the listed stops too", default=1
     )

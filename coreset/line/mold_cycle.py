@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -13,25 +13,20 @@ from coreset.case import Case
 from coreset.line.activity import Bar, Shares, bars, shares
 from coreset.line.core_supply import by_hand, with_supply
 from coreset.line.critical_loop import critical_loop
-from coreset.line.cycle_scatter import Rater, narrowed, rated, varies
 from coreset.line.line_kinds import front_of
 from coreset.line.method_steps import MACHINE, Activity, Net, activities, net
 from coreset.line.recursion import finish_times
 from coreset.line.rest import RestOfMethod, rest_of
-from coreset.line.step_durations import as_one, checked, drawn_seconds, forgotten, left_out, lumped, mean_seconds, table
+from coreset.line.step_durations import WHOLE, as_one, checked, drawn_seconds, forgotten, left_out, mean_seconds, table
 
-MOST_CYCLES = 400
-"""Cycles that one replication runs at most; where more were timed, the scatter of its mean is narrowed to theirs."""
+RUN_CYCLES = 40
+"""Cycles that one replication runs, whatever was timed: their means are set to those drawn for the standard."""
 WARM_UP = 6
 """Cycles run before timing starts; from an empty line the chart has settled by then. Checked in the tests."""
 LOOKED_AT, LOOKED_CYCLES = 400, 20_000
 """Replications whose every cycle is looked at for shares and single cycles, and cycles so looked at and kept."""
 BLOCK_CELLS = 4_000_000
 """Durations held at once; more replications are run in blocks."""
-CONSTANT_CYCLES = 24
-"""Cycles run where every duration is a constant."""
-RATER_STREAM = 9
-PERCENT = 100.0
 LEVELS = (0.025, 0.975)
 
 
@@ -40,7 +35,8 @@ class MoldCycle:
     """Time from mold to mold of one pattern under one method, were nothing else on the line in the way.
 
     `mean_s` is the mean of the longest way through each cycle, not the longest of the means; `low_s` and `high_s`
-    its 95 % interval over resampled studies, `draws_s` those means. `p90_s` and `sample_s` are single cycles.
+    its 95 % interval for the crew, `draws_s` those means, one for each draw of the standard. `p90_s` and
+    `sample_s` are single cycles.
     `shares` are shares of the cycle: working, waiting (within its round of steps), idle (between rounds).
     `waits_for` says how long each waits for whom in a cycle [s]. `left_out` are timed elements without a step:
     a machine's, or waiting; what people do without a step comes after their other steps. `timed_s` are the times of
@@ -81,9 +77,10 @@ def mold_cycles(
     case : Case
         Patterns, methods with their steps, the line's core window.
     standards : iterable of Standard, or dict
-        Standard times by element and cycle; studies of one pattern and method count as one.
+        One of each pattern and method, such as `by_pattern` gives, with its draws by element.
     replications : int
-        Resampled studies.
+        Draws of the standards that are carried through the chart, the first ones, again from the
+        first where there are fewer.
     seed : int, optional
         Seed of the draws; the case's own if left out. Methods are compared on common random numbers.
 
@@ -101,21 +98,21 @@ def mold_cycles(
     found = []
     for pattern in case.patterns:
         for method in case.methods:
-            timed = pooled.get((pattern.pattern, method.method), ())
+            timed = pooled.get((pattern.pattern, method.method))
             chart = chart_of(case, pattern.pattern, method.method, timed)
             if chart is None:
                 continue
             key = (case.seed if seed is None else seed, case.patterns.index(pattern))
-            rests = [rest_of(case, method, standard) for standard in timed]
+            rest = None if timed is None else rest_of(case, method, timed)
             row = of_net(
                 net(chart),
-                elements_of(timed, rests),
+                elements_of(timed, rest),
                 name=(pattern.pattern, method.method),
+                targets=targets(timed, rest, replications),
                 replications=replications,
                 rng=np.random.default_rng(key),
-                rater=rater_of(timed, np.random.default_rng((*key, case.methods.index(method), RATER_STREAM))),
             )
-            found.append(replace(row, rest=_effect(row, net(chart), timed, rests)))
+            found.append(replace(row, rest=_effect(row, net(chart), timed, rest)))
     return tuple(found)
 
 
@@ -129,78 +126,80 @@ def untimed_pairs(case: Case, standards: Iterable[Any]) -> Iterator[tuple[str, s
     pooled = by_pair(standards)
     for pattern in case.patterns:
         for method in case.methods:
-            elements = elements_of(pooled.get((pattern.pattern, method.method), ()))
+            elements = elements_of(pooled.get((pattern.pattern, method.method)))
             way = by_hand(case, pattern.pattern, method)
             stated = activities(way, pattern.pattern, core_window_s=case.line.core_window_s)
-            if elements and (lacking := untimed(stated, elements)):
+            if elements and WHOLE not in elements and (lacking := untimed(stated, elements)):
                 yield pattern.pattern, method.method, tuple(lacking)
 
 
-def manual_elements(timed: tuple[Any, ...]) -> frozenset[str]:
+def manual_elements(timed: Any | None) -> frozenset[str]:
     """Elements that people do; a machine's time is neither rated nor anybody's work."""
-    rows = (row for standard in timed for row in getattr(standard, "elements", ()))
-    return frozenset(row.element for row in rows if row.kind == "manual")
+    return frozenset(row.element for row in getattr(timed, "elements", ()) if row.kind == "manual")
 
 
-def rater_of(timed: tuple[Any, ...], rng: np.random.Generator) -> Rater:
-    """The rater of a pair's studies: the mean of their scatter."""
-    sds = [getattr(standard, "rater_sd_pct", 0.0) for standard in timed] or [0.0]
-    return Rater(sd=float(np.mean(sds)) / PERCENT, elements=manual_elements(timed), rng=rng)
+def by_pair(standards: Iterable[Any]) -> dict[tuple[str, str], Any]:
+    """Standards by pattern and method."""
+    rows = standards.values() if isinstance(standards, dict) else standards
+    return {(standard.pattern, standard.method): standard for standard in rows}
 
 
-def by_pair(standards: Iterable[Any]) -> dict[tuple[str, str], tuple[Any, ...]]:
-    """Standards grouped by pattern and method."""
-    found: dict[tuple[str, str], tuple[Any, ...]] = {}
-    for standard in standards.values() if isinstance(standards, dict) else standards:
-        found[standard.pattern, standard.method] = (*found.get((standard.pattern, standard.method), ()), standard)
-    return found
-
-
-def chart_of(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> tuple[Activity, ...] | None:
+def chart_of(case: Case, pattern: str, method: str, timed: Any | None) -> tuple[Activity, ...] | None:
     """The activities of one pattern and method, with what its kind of line adds; None where one was not timed."""
     found = _stated_chart(case, pattern, method, timed)
     return None if found is None else front_of(case.line, with_supply(case, pattern, method, found))
 
 
-def _stated_chart(case: Case, pattern: str, method: str, timed: tuple[Any, ...]) -> tuple[Activity, ...] | None:
+def _stated_chart(case: Case, pattern: str, method: str, timed: Any | None) -> tuple[Activity, ...] | None:
     """The method's own activities; None where one was neither timed nor stated as a constant."""
     way = by_hand(case, pattern, case.method(method))
     stated = activities(way, pattern, core_window_s=case.line.core_window_s)
-    if not timed:
+    if timed is None:
         return stated if stated and all(a.constant_s is not None for a in stated) else None
     elements = elements_of(timed)
-    if not elements:
-        return lumped(timed[0], rest_of(case, case.method(method), timed[0]).times)
-    if not stated:
-        return as_one(timed[0])
+    if not stated or WHOLE in elements:
+        return as_one(timed)
     if untimed(stated, elements):
         return None
     dropped = {s.element for s in case.method(method).steps} - {s.element for s in way.steps}
     return forgotten(stated, [name for name in elements if name in manual_elements(timed) - dropped])
 
 
-def _effect(row: MoldCycle, chart: Net, timed: tuple[Any, ...], rests: Sequence[RestOfMethod]) -> RestOfMethod | None:
-    """Rest of the pair's first study, with the mold cycle at mean times were all rest in the cycle at standard pace."""
-    if not rests:
+def _effect(row: MoldCycle, chart: Net, timed: Any | None, rest: RestOfMethod | None) -> RestOfMethod | None:
+    """Rest of the pair, with the mold cycle at mean times were all rest in the cycle at standard pace."""
+    if rest is None:
         return None
     plain = critical_loop(chart, mean_seconds(chart, elements_of(timed)))[0]
-    return replace(rests[0], all_in_cycle_s=plain, cycle_s=row.deterministic_s)
+    return replace(rest, all_in_cycle_s=plain, cycle_s=row.deterministic_s)
 
 
-def elements_of(timed: tuple[Any, ...], rests: Sequence[RestOfMethod] = ()) -> dict[str, NDArray[np.float64]]:
-    """Standard times by element, cycles of all studies of the pair one after the other. [s]
+def elements_of(timed: Any | None, rest: RestOfMethod | None = None) -> dict[str, NDArray[np.float64]]:
+    """Standard times by element and timed cycle, (cycles,) each. [s]
 
-    With the rest of each study its manual times are as long as rest and pace make them.
+    With the rest of the pair its manual times are as long as rest and pace make them.
     """
-    manual = manual_elements(timed)
-    times = [rest.times for rest in rests] or [1.0] * len(timed)
-    each = [
-        {name: seconds * (by if name in manual else 1.0) for name, seconds in table(standard).items()}
-        for standard, by in zip(timed, times, strict=True)
-    ]
-    tables = [rows for rows in each if rows]
-    names = [name for name in (tables[0] if tables else {}) if all(name in rows for rows in tables)]
-    return {name: np.concatenate([rows[name] for rows in tables]) for name in names}
+    return _rested(table(timed), timed, rest)
+
+
+def targets(timed: Any | None, rest: RestOfMethod | None, count: int) -> dict[str, NDArray[np.float64]]:
+    """Mean of each element over a run, (count,) each: the draws of the standard, and so with all its errors. [s]
+
+    Where only the standard as a whole was drawn, as of an estimate, its elements err in proportion.
+    """
+    if timed is None:
+        return {}
+    known = getattr(timed, "element_draws_s", None) or {}
+    whole = np.resize(timed.draws_s, count) / timed.standard_s if timed.standard_s > 0 else np.ones(count)
+    rows = table(timed)
+    drawn = {name: np.resize(known[name], count) if name in known else rows[name].mean() * whole for name in rows}
+    return _rested(drawn, timed, rest)
+
+
+def _rested(
+    rows: dict[str, NDArray[np.float64]], timed: Any | None, rest: RestOfMethod | None
+) -> dict[str, NDArray[np.float64]]:
+    manual, times = manual_elements(timed), 1.0 if rest is None else rest.times
+    return {name: seconds * times if name in manual or name == WHOLE else seconds for name, seconds in rows.items()}
 
 
 def of_net(
@@ -208,36 +207,34 @@ def of_net(
     elements: dict[str, NDArray[np.float64]],
     *,
     name: tuple[str, str],
+    targets: dict[str, NDArray[np.float64]],
     replications: int,
     rng: np.random.Generator,
-    rater: Rater | None = None,
 ) -> MoldCycle:
-    """The mold cycle of one net: each replication draws the study's cycles again and runs them one after another.
+    """The mold cycle of one net: in each replication timed cycles are drawn again and run one after another.
 
-    A rater's scatter moves all that he rated together, one draw a replication; single cycles leave it out.
+    `targets`: (replications,) of each element, its mean over the cycles of the run. A chart in which one step follows
+    the other so takes what was drawn for the standard, to the last digit.
     """
     checked(found, elements)
-    timed = {a.element: elements[a.element] for a in found.activities if a.constant_s is None}
-    cycles = max((len(v) for v in elements.values()), default=0) if timed else CONSTANT_CYCLES
+    timed = list(dict.fromkeys(a.element for a in found.activities if a.constant_s is None))
+    cycles = max((len(elements[each]) for each in timed), default=1)
     means = mean_seconds(found, elements)
     pace, loop = critical_loop(found, means)
-    run, warm_up = min(cycles, MOST_CYCLES), max(WARM_UP, found.reach)
-    size = run + warm_up
-    looks = min(replications, LOOKED_AT, max(1, LOOKED_CYCLES // run))
-    looked_s = drawn_seconds(found, elements, rng.integers(0, cycles, (size, looks)))
+    warm_up = max(WARM_UP, found.reach)
+    size = RUN_CYCLES + warm_up
+    looks = min(replications, LOOKED_AT, LOOKED_CYCLES // RUN_CYCLES)
+    middle = {each: elements[each] * _ratio(targets[each].mean(), elements[each].mean()) for each in timed}
+    looked_s = drawn_seconds(found, middle, rng.integers(0, cycles, (size, looks)))
     looked = finish_times(found, looked_s)
-    draws, factors = [], []
-    for count in _blocks(replications, size * len(found.activities)):
+    draws, done = [], 0
+    for count in _blocks(replications if timed else 1, size * len(found.activities)):
         rows = rng.integers(0, cycles, (size, count), dtype=np.int32)
-        seconds = drawn_seconds(found, elements, rows)
-        factors.append(rated(found, seconds, rater))
-        over = paced(found, finish_times(found, seconds))
-        draws.append((over[-1] - over[warm_up - 1]) / run)
-    drawn = (
-        narrowed(np.concatenate(draws), np.concatenate(factors), run / cycles)
-        if varies(timed, rater)
-        else np.full(replications, pace)
-    )
+        means_s = {each: targets[each][done : done + count] for each in timed}
+        over = paced(found, finish_times(found, drawn_seconds(found, elements, rows, means_s=means_s, skip=warm_up)))
+        draws.append((over[-1] - over[warm_up - 1]) / RUN_CYCLES)
+        done += count
+    drawn = np.concatenate(draws) if timed else np.full(replications, pace)
     single = np.diff(paced(found, looked)[warm_up - 1 :], axis=0).ravel()
     told: Shares = shares(found, looked, looked_s, skip=warm_up)
     low, high = np.quantile(drawn, LEVELS)
@@ -257,10 +254,10 @@ def of_net(
         steps=found.activities,
         step_s=tuple(means.tolist()),
         bars=bars(found, means),
-        timed_cycles=cycles if timed else 0,
+        timed_cycles=cycles if timed and timed != [WHOLE] else 0,
         draws_s=drawn,
         sample_s=single,
-        timed_s=timed,
+        timed_s=middle,
     )
 
 
@@ -268,6 +265,10 @@ def paced(found: Net, over: NDArray[np.float64]) -> NDArray[np.float64]:
     """When each mold leaves: the end of the last of the machine's steps, or of the last listed step without one."""
     own = [k for k, a in enumerate(found.activities) if a.by == MACHINE] or [len(found.activities) - 1]
     return over[:, own[-1]]
+
+
+def _ratio(top: float, bottom: float) -> float:
+    return float(top / bottom) if bottom > 0 else 1.0
 
 
 def _blocks(replications: int, cells: int) -> list[int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -15,17 +16,21 @@ WHOLE = "all elements"
 
 
 def table(standard: Any | None) -> dict[str, NDArray[np.float64]]:
-    """Standard time of each element in each complete cycle, rows aligned; the whole time where there is none. [s]"""
+    """Standard time of each element in each complete cycle, rows aligned. [s]
+
+    Where there is none, as if the whole standard time had been read once.
+    """
+    if standard is None:
+        return {}
     rows = dict(getattr(standard, "cycle_standard_s", None) or {})
     if rows and min(len(values) for values in rows.values()):
         return {name: np.asarray(values, dtype=float) for name, values in rows.items()}
-    return {}
+    return {WHOLE: np.array([float(standard.standard_s)])}
 
 
 def as_one(standard: Any) -> tuple[Activity, ...]:
     """One operator who does everything, one element after another: what is left when no steps are stated."""
-    names = tuple(table(standard)) or (WHOLE,)
-    return tuple(Activity(name=name, by=OPERATOR, element=name) for name in names)
+    return tuple(Activity(name=name, by=OPERATOR, element=name) for name in table(standard))
 
 
 def forgotten(stated: tuple[Activity, ...], manual: list[str]) -> tuple[Activity, ...]:
@@ -34,11 +39,6 @@ def forgotten(stated: tuple[Activity, ...], manual: list[str]) -> tuple[Activity
     who = next((a.by for a in reversed(stated) if a.by.startswith(OPERATOR)), OPERATOR)
     more = (Activity(name=name, by=who, element=name) for name in manual if name not in used)
     return (*stated, *more)
-
-
-def lumped(standard: Any, times: float = 1.0) -> tuple[Activity, ...]:
-    """One step as long as the standard time, or so many times as long."""
-    return (Activity(name=WHOLE, by=OPERATOR, constant_s=float(standard.standard_s) * times),)
 
 
 def checked(net: Net, elements: dict[str, Any]) -> None:
@@ -61,7 +61,14 @@ def mean_seconds(net: Net, elements: dict[str, NDArray[np.float64]]) -> NDArray[
     return np.array([changed_s(a, np.float64(d)) for a, d in zip(net.activities, means, strict=True)])
 
 
-def drawn_seconds(net: Net, elements: dict[str, NDArray[np.float64]], rows: NDArray[np.integer]) -> NDArray[np.float64]:
+def drawn_seconds(
+    net: Net,
+    elements: dict[str, NDArray[np.float64]],
+    rows: NDArray[np.integer],
+    *,
+    means_s: Mapping[str, NDArray[np.float64]] | None = None,
+    skip: int = 0,
+) -> NDArray[np.float64]:
     """Durations of every step in drawn cycles; elements of one row stay together.
 
     Parameters
@@ -72,6 +79,9 @@ def drawn_seconds(net: Net, elements: dict[str, NDArray[np.float64]], rows: NDAr
         Standard time by element. [s]
     rows : ndarray (cycles, replications)
         Which timed cycle each cycle repeats.
+    means_s : dict of ndarray (replications,), optional
+        Mean that each element is scaled to in a replication, over the cycles after the first `skip`. An element that
+        none of them has takes its mean in every cycle. [s]
 
     Returns
     -------
@@ -80,10 +90,18 @@ def drawn_seconds(net: Net, elements: dict[str, NDArray[np.float64]], rows: NDAr
     """
     found = np.empty((rows.shape[0], len(net.activities), rows.shape[1]))
     for k, a in enumerate(net.activities):
-        found[:, k] = changed_s(a, np.float64(a.constant_s) if a.constant_s is not None else elements[a.element])[
-            ... if a.constant_s is not None else rows
-        ]
+        if a.constant_s is not None:
+            found[:, k] = changed_s(a, np.float64(a.constant_s))
+            continue
+        seconds = elements[a.element][rows]
+        found[:, k] = changed_s(a, seconds if means_s is None else _scaled(seconds, means_s[a.element], skip))
     return found
+
+
+def _scaled(seconds: NDArray[np.float64], mean_s: NDArray[np.float64], skip: int) -> NDArray[np.float64]:
+    mean = seconds[skip:].mean(axis=0)
+    ratio = np.divide(mean_s, mean, out=np.zeros_like(mean), where=mean > 0)
+    return np.where(mean > 0, seconds * ratio, mean_s)
 
 
 def changed_s(a: Activity, seconds: Any) -> Any:

@@ -10,7 +10,7 @@ import numpy as np
 
 from coreset.case import Case
 from coreset.line.method_steps import MACHINE, OPERATOR, SETTER, Activity, Wait, net
-from coreset.line.mold_cycle import MoldCycle, by_pair, chart_of, elements_of, of_net
+from coreset.line.mold_cycle import MoldCycle, by_pair, chart_of, elements_of, of_net, targets
 from coreset.line.rest import rest_of
 
 HALF = 0.5
@@ -149,16 +149,17 @@ def what_ifs(
     tuple of LineChange
         Changes that leave the chart as it is (no mask to load, no setter) are left out.
     """
-    timed = by_pair(standards).get(pair, ())
+    timed = by_pair(standards).get(pair)
     found = chart_of(case, *pair, timed)
     if found is None:
         return ()
-    elements = elements_of(timed, [rest_of(case, case.method(pair[1]), standard) for standard in timed])
+    rest = None if timed is None else rest_of(case, case.method(pair[1]), timed)
+    elements, means_s = elements_of(timed, rest), targets(timed, rest, replications)
     chosen = case.seed if seed is None else seed
 
     def calculated(activities: tuple[Activity, ...]) -> MoldCycle:
         rng = np.random.default_rng((chosen, 0))
-        return of_net(net(activities), elements, name=pair, replications=replications, rng=rng)
+        return of_net(net(activities), elements, name=pair, targets=means_s, replications=replications, rng=rng)
 
     before = calculated(found)
     changed = ((code, change(found)) for code, change in CHANGES.items())

@@ -119,7 +119,7 @@ def draw(
         values |= _of_option(case.money, option, draws, seed)
     for rate in rates:
         name = f"rate.{rate.pattern}.{rate.method}"
-        values[name] = _resampled(rate, draws, stream(name, seed)) * _common(rate, draws, seed)
+        values[name] = _resampled(rate, draws, stream("rates", seed)) * _common(rate, draws, seed)
     for finding in findings:
         if finding.counts:
             name = f"scrap.{finding.pattern}"
@@ -224,6 +224,7 @@ def _common(rate: Any, draws: int, seed: int) -> NDArray[np.float64] | float:
 
 
 def _resampled(rate: Any, draws: int, rng: np.random.Generator) -> NDArray[np.float64] | float:
+    """Draws of a rate drawn again: the same rows of every rate, since what errs in one row errs in all of them."""
     known = np.asarray(rate.draws, dtype=float)
     if known.size < 2 or np.ptp(known) == 0.0:
         return float(known[0] if known.size else rate.molds_per_h)

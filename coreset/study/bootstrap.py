@@ -1,48 +1,12 @@
-"""Whole cycles drawn again: the interval of a standard time with the dependence of elements and of cycles kept."""
+"""Dependence of readings, and the interval of draws."""
 
 from __future__ import annotations
-
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri, stdtrit
 
-from coreset.study.cycle_sums import Sums, per_mold
-
 LEVEL = 0.95
-MOST_BLOCKS = 500
-"""Beyond as many cycles, runs of neighbouring cycles are drawn as one: the memory stays bounded."""
-CELLS = 250_000
-"""Counts held at once: few enough to stay near the processor."""
-
-
-def blocks(found: Sums) -> Sums:
-    """The same sums with neighbouring cycles put together where there are very many."""
-    cycles = len(found.cycle)
-    if cycles <= MOST_BLOCKS:
-        return found
-    edges = np.linspace(0, cycles, MOST_BLOCKS + 1).astype(int)[:-1]
-    parts = {name: np.add.reduceat(getattr(found, name), edges, axis=0)
-             for name in ("observed", "normal", "bottom", "happened")}  # fmt: skip
-    size = np.diff(np.append(edges, cycles))  # frequencies are taken over blocks: each has the mean of its cycles
-    parts["happened"] = parts["happened"] / size[:, None]
-    return replace(found, cycle=found.cycle[edges], **parts)
-
-
-def drawn(found: Sums, *, resamples: int, rng: np.random.Generator) -> NDArray[np.float64]:
-    """Normal time of each element for one mold in each resample of whole cycles, (resamples, elements). [s]"""
-    found = blocks(found)
-    cycles = len(found.cycle)
-    chunk = max(1, CELLS // max(cycles, 1))
-    parts = []
-    for first in range(0, resamples, chunk):
-        rows = min(chunk, resamples - first)
-        picked = rng.integers(0, cycles, (rows, cycles), dtype=np.int32)
-        picked += (np.arange(rows, dtype=np.int32) * cycles)[:, None]
-        weights = np.bincount(picked.ravel(), minlength=rows * cycles).reshape(rows, cycles).astype(float)
-        parts.append(per_mold(found, weights, found.normal))
-    return np.concatenate(parts)
 
 
 def lag_one(values: NDArray[np.float64]) -> float:

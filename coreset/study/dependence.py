@@ -8,6 +8,9 @@ from numpy.typing import ArrayLike, NDArray
 RHO_SD = 0.4
 """Scale of what is taken for likely before any reading: half a normal curve from 0 on, own choice, no source."""
 GRID = np.arange(0.0, 0.95, 0.05)
+PRIOR = np.exp(-((GRID / RHO_SD) ** 2) / 2)
+MOST_LAGS = 400
+"""Lags summed: beyond as many the largest coefficient of the grid adds nothing."""
 
 
 def shrunk_lag_one(readings: ArrayLike) -> float:
@@ -38,17 +41,56 @@ def shrunk_lag_one(readings: ArrayLike) -> float:
     """
     x = np.asarray(readings, float)
     off = x[np.isfinite(x)]
-    prior = np.exp(-((GRID / RHO_SD) ** 2) / 2)
-    weights = prior * _likelihood(off - off.mean()) if len(off) > 2 and np.ptp(off) > 0 else prior
-    return float(weights @ GRID / weights.sum())
+    return float(_chances(off - off.mean()) @ GRID) if len(off) else float(PRIOR @ GRID / PRIOR.sum())
 
 
-def _likelihood(off: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Likelihood of each coefficient of the grid, mean and scale integrated out, up to a factor."""
+def inflation(totals: ArrayLike, *, prior_square: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """What dependence of neighbouring cycles does to the variance of their mean.
+
+    Parameters
+    ----------
+    totals : array_like, (n,)
+        Time of each whole cycle, in the order taken. [s]
+    prior_square : float
+        Sum of squares that usual scatter is worth before any reading. [s2]
+
+    Returns
+    -------
+    tuple of ndarray, (grid,) each
+        Factor on the variance of the mean of n independent cycles for each coefficient of `GRID`, and the chance of
+        each coefficient. It also makes good that the scatter seen is too small where cycles depend on each other.
+
+    References
+    ----------
+    Variance of the mean of a first-order autoregressive series; as for `shrunk_lag_one`.
+    """
+    x = np.asarray(totals, float)
+    n = len(x)
+    if n < 2:
+        return np.ones_like(GRID), PRIOR / PRIOR.sum()
+    off = x - x.mean()
+    squares = _squares(off)[0]
+    lags = np.arange(1, min(n, MOST_LAGS))
+    sums = 1 + 2 * (GRID[:, None] ** lags) @ (1 - lags / n)
+    return sums * (squares + prior_square) / (float(off @ off) + prior_square), _chances(off)
+
+
+def _squares(off: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Generalized sum of squares of deviations from their mean for each coefficient, and its divisor for the mean."""
     n, rho = len(off), GRID
     one = (n - (n - 2) * rho) / (1 + rho)
     inner = off @ off - off[0] ** 2 - off[-1] ** 2
     square = (off @ off + rho**2 * inner - 2 * rho * (off[:-1] @ off[1:])) / (1 - rho**2)
     square -= (rho * (off[0] + off[-1]) / (1 + rho)) ** 2 / one
-    logs = -(n - 1) / 2 * (np.log1p(-(rho**2)) + np.log(np.maximum(square, 1e-300))) - np.log(one) / 2
-    return np.exp(logs - logs.max())
+    return np.maximum(square, 1e-300), one
+
+
+def _chances(off: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Chance of each coefficient of the grid from deviations from their mean; beforehand below three of them."""
+    n = len(off)
+    if n < 3 or np.ptp(off) == 0:
+        return PRIOR / PRIOR.sum()
+    square, one = _squares(off)
+    logs = -(n - 1) / 2 * (np.log1p(-(GRID**2)) + np.log(square)) - np.log(one) / 2
+    weights = PRIOR * np.exp(logs - logs.max())
+    return weights / weights.sum()

@@ -139,6 +139,7 @@ def _estimate(
     if middle <= 0:
         return None
     draws = np.maximum(middle + one.spread(values) * rng.standard_t(one.freedom, resamples), 0.05 * middle)
+    draws *= np.mean([row.draws_s / row.standard_s for row in known.values()], axis=0)  # what they err by in common
     nearest = min(known.values(), key=lambda row: abs(row.standard_s - middle))
     return _scaled(nearest, told, draws, pattern, one.covers(values), len(known))
 

@@ -11,9 +11,11 @@ from numpy.typing import NDArray
 from coreset.case import Case
 from coreset.study.bootstrap import interval
 from coreset.study.counting import counting, groups
+from coreset.study.crew_errors import between, drawn
 from coreset.study.element_times import element_times
 from coreset.study.estimate import estimated
 from coreset.study.standard import Standard, standard_of
+from coreset.study.study_errors import PERCENT
 
 
 def standards(case: Case, *, resamples: int = 10_000, seed: int | None = None) -> tuple[Standard, ...]:
@@ -43,62 +45,49 @@ def standards(case: Case, *, resamples: int = 10_000, seed: int | None = None) -
 
 
 def by_pattern(found: Iterable[Standard]) -> dict[tuple[str, str], Standard]:
-    """Standards of one pattern and method pooled, those that count, each study by its whole cycles."""
-    return {key: rows[0] if len(rows) == 1 else _pooled(rows) for key, rows in groups(counting(found)).items()}
+    """Standards of one pattern and method pooled, those that count, each study by its cycles: those of the crew.
+
+    An estimate is one already.
+    """
+    return {key: rows[0] if rows[0].estimated else _pooled(rows) for key, rows in groups(counting(found)).items()}
 
 
 def _pooled(rows: list[Standard]) -> Standard:
+    errors = [row.errors for row in rows if row.errors is not None]
     cycles = np.array([row.cycles for row in rows], float)
     weight = cycles / cycles.sum() if cycles.sum() else np.full(len(rows), 1 / len(rows))
+    timed, crew = (drawn(errors, weight.tolist(), count=len(rows[0].draws_s), crew=crew) for crew in (False, True))
+    ends = [interval(np.sum(list(draws.values()), axis=0)) for draws in (timed, crew)]
 
     def mean(name: str) -> float:
         return float(sum(w * getattr(row, name) for w, row in zip(weight, rows, strict=True)))
 
-    draws = _draws(rows, weight)
-    low, high = interval(draws)
     return replace(
         rows[0],
         study=" + ".join(row.study for row in rows),
         operator=" + ".join(dict.fromkeys(row.operator for row in rows)),
-        cycles=int(cycles.sum()),
+        operators=len({row.operator for row in rows}),
+        operator_sd_pct=PERCENT * between(errors).mean_sds()[0],
+        cycles=sum(row.cycles for row in rows),
         observed_s=mean("observed_s"),
         normal_s=mean("normal_s"),
         standard_s=mean("standard_s"),
-        standard_low_s=low,
-        standard_high_s=high,
+        standard_low_s=ends[1][0],
+        standard_high_s=ends[1][1],
+        timed_low_s=ends[0][0],
+        timed_high_s=ends[0][1],
         allowance_pct=mean("allowance_pct"),
         with_all_s=mean("with_all_s"),
-        draws_s=draws,
+        draws_s=np.sum(list(crew.values()), axis=0),
+        element_draws_s=crew,
         cycle_standard_s=_cycles(rows),
         cycles_needed=max(row.cycles_needed for row in rows),
         warnings=tuple(note for row in rows for note in row.warnings),
     )
 
 
-def between_sd(rows: list[Standard]) -> float:
-    """Scatter between studies beyond that within them, by moments: 0 where they agree. [s]
-
-    References
-    ----------
-    Method of moments for a random effect of the study (operator, day); named a simple mixed effect, no source.
-    """
-    means = np.array([row.standard_s for row in rows])
-    within = float(np.mean([np.var(row.draws_s) for row in rows]))
-    return float(np.sqrt(max(0.0, means.var(ddof=1) - within)))
-
-
-def _draws(rows: list[Standard], weight: NDArray[np.float64]) -> NDArray[np.float64]:
-    size = min(len(row.draws_s) for row in rows)
-    pooled = np.sum([w * row.draws_s[:size] for w, row in zip(weight, rows, strict=True)], axis=0)
-    spread = between_sd(rows) * np.sqrt(float(weight @ weight))
-    return np.maximum(pooled + spread * np.random.default_rng([size, len(rows)]).standard_normal(size), 0.0)
-
-
 def _cycles(rows: list[Standard]) -> dict[str, NDArray[np.float64]]:
-    """Whole cycles of all studies one after another; an element that a study lacks took none of its time.
-
-    So the mean cycle is the pooled standard, whether the study has that work in another element or has not seen it.
-    """
+    """Whole cycles of all studies one after another; an element that a study lacks took none of its time."""
     names = dict.fromkeys(name for row in rows for name in row.cycle_standard_s)
     return {
         name: np.concatenate([row.cycle_standard_s.get(name, np.zeros(row.cycles)) for row in rows]) for name in names

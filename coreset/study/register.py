@@ -13,7 +13,22 @@ from coreset.study.counting import challenges, counting, groups
 from coreset.study.standard import Standard
 
 SECONDS_PER_MIN, SECONDS_PER_H, HUNDRED = 60.0, 3600.0, 100.0
-FIGURES = ("standard_min_per_mold", "low_min", "high_min", "h_per_100_molds", "molds_per_h", "allowance_pct")
+FIGURES = (
+    "standard_min_per_mold",
+    "low_min",
+    "high_min",
+    "timed_low_min",
+    "timed_high_min",
+    "h_per_100_molds",
+    "molds_per_h",
+    "allowance_pct",
+)
+ENDS = {
+    "low_min": "standard_low",
+    "high_min": "standard_high",
+    "timed_low_min": "timed_low",
+    "timed_high_min": "timed_high",
+}
 SEPARATED = {"studies": " + ", "challenged": " "}
 
 
@@ -21,7 +36,8 @@ SEPARATED = {"studies": " + ", "challenged": " "}
 class RegisterEntry:
     """The standard of one pattern and method. Every unit follows from the standard before rounding.
 
-    `low_min` and `high_min`: 95 % interval of the standard. [min/mold] `studies`: those that count; `challenged`: codes
+    `low_min` and `high_min`: 95 % interval of the standard for the crew, `timed_low_min` and `timed_high_min` for the
+    `operators` timed alone. [min/mold] `studies`: those that count; `challenged`: codes
     of what is doubtful about them. `effective`: the latest day from which one of them holds. Figures are NaN where no
     study counts, and the entry is then that of the newest study.
     """
@@ -31,6 +47,9 @@ class RegisterEntry:
     standard_min_per_mold: float
     low_min: float
     high_min: float
+    timed_low_min: float
+    timed_high_min: float
+    operators: int
     h_per_100_molds: float
     molds_per_h: float
     allowance_pct: float
@@ -87,14 +106,14 @@ def _entry(standard: Standard | None, newest: Standard, studies: list[Study]) ->
             ("superseded_by", "superseded_by"),
         )
     }  # fmt: skip
-    ends = (standard.standard_s, standard.standard_low_s, standard.standard_high_s) if standard else (math.nan,) * 3
-    value = ends[0]
+    value = standard.standard_s if standard else math.nan
+    ends = {name: getattr(standard, f"{of}_s", math.nan) / SECONDS_PER_MIN for name, of in ENDS.items()}
     return {
         "pattern": newest.pattern,
         "method": newest.method,
         "standard_min_per_mold": value / SECONDS_PER_MIN,
-        "low_min": ends[1] / SECONDS_PER_MIN,
-        "high_min": ends[2] / SECONDS_PER_MIN,
+        **ends,
+        "operators": len({study.operator for study in studies}),
         "h_per_100_molds": HUNDRED * value / SECONDS_PER_H,
         "molds_per_h": SECONDS_PER_H / value if value > 0 else math.nan,
         "allowance_pct": standard.allowance_pct if standard else math.nan,

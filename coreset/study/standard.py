@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import math
-import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Core, Study
-from coreset.study import bootstrap, sample_size
+from coreset.study import sample_size
 from coreset.study.allowances import AppliedAllowances, allowed
+from coreset.study.bootstrap import interval
+from coreset.study.crew_errors import drawn
 from coreset.study.cycle_sums import Sums, cycle_times, per_mold, sums
 from coreset.study.element_times import Timed, element_times
 from coreset.study.notes import StudyNote, notes
-from coreset.study.rating_test import checked
+from coreset.study.study_errors import RATER_SD_PCT, StudyErrors, study_errors
 from coreset.study.time_balance import Balance, balance
-
-RATER_SD_PCT = 2.5  # assumed: +/-5 % as two standard deviations, common practice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,10 +50,12 @@ class ElementTime:
 class Standard:
     """Standard time of one mold under one method. [s]
 
-    `draws_s`: (resamples,), the standard with its uncertainty (cycles, rater, frequency of occasional elements).
-    `cycle_standard_s`: standard time of each element in each whole cycle, rows aligned over the elements.
-    `rater_sd_pct`: error of the rater that is in it, one standard deviation, and `rater_from`: check (of the observer,
-    bias and scatter together), study (as typed) or assumed.
+    `draws_s`: (resamples,), the standard with all that it errs by. Of one study those are its cycles, its occasional
+    elements and its rater; of a pattern and method (`by_pattern`), which speaks of the crew, also operators and days,
+    and `element_draws_s` has each element's draws. `timed_low_s` to `timed_high_s`: the interval without operators and
+    days. `cycle_standard_s`: standard time of each element in each whole cycle, rows aligned over the elements.
+    `rater_sd_pct`, `rater_bias_pct`: error of the rater that is in it, one standard deviation and its known mean, and
+    `rater_from`: check (of the observer), study (as typed) or assumed. `operators`: how many were timed.
     `status`: in the register; `version`: of the method; `effective`: day from which it holds, else day of the study.
     `estimated`: from standard data of other patterns, nobody timed it. `with_all_s`: were nothing excluded.
     """
@@ -79,7 +80,14 @@ class Standard:
     cycle_standard_s: dict[str, NDArray[np.float64]]
     crew: float = 1.0
     rater_sd_pct: float = RATER_SD_PCT
+    rater_bias_pct: float = 0.0
     rater_from: str = "assumed"
+    timed_low_s: float = math.nan
+    timed_high_s: float = math.nan
+    operators: int = 1
+    operator_sd_pct: float = math.nan
+    errors: StudyErrors | None = None
+    element_draws_s: dict[str, NDArray[np.float64]] = field(default_factory=dict)
     rating_scale: str = ""
     status: str = "current"
     version: str = "1"
@@ -121,10 +129,9 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
     Returns
     -------
     Standard
-        With a 95 % interval: resampled cycles stretched for small and dependent samples, times a common error of
-        the rater on all manual elements.
+        With the 95 % interval of the operator timed: scatter and dependence of the cycles, occasional elements, and a
+        common error of the rater on all manual elements.
     """
-    rng = np.random.default_rng([case.seed if seed is None else seed, zlib.crc32(study.study.encode())])
     timed = element_times(study)
     found = sums(study, timed)
     allow = allowed(case, case.allowance_set(study.allowances), cores_handled(case, study))
@@ -135,13 +142,13 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
     normal = np.nan_to_num(per_mold(found, once, found.normal)[0])
     cells = cycle_times(found, found.normal) * factor
     regular = np.array([not e.occasional for e in study.elements])
-    rater_sd_pct, rater_from = rater_of(case, study)
-    draws = factor * _draws(
-        study, found, totals=cells[:, regular].sum(axis=1), normal=normal, resamples=resamples,
-        rater_sd_pct=rater_sd_pct, rng=rng,
+    errors = study_errors(
+        case, study, timed, found, standard_s=normal * factor, totals=cells[:, regular].sum(axis=1),
+        seed=case.seed if seed is None else seed,
     )  # fmt: skip
-    whole = draws.sum(axis=1)
-    low, high = bootstrap.interval(whole)
+    draws = drawn([errors], [1.0], count=resamples, crew=False)
+    whole = np.sum(list(draws.values()), axis=0)
+    low, high = interval(whole)
     closing = balance(study, timed)
     observed_cycles = cycle_times(found, found.observed).sum(axis=1)
     return Standard(
@@ -164,8 +171,12 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
         draws_s=whole,
         cycle_standard_s={e.name: cells[:, i] for i, e in enumerate(study.elements)},
         crew=study.crew,
-        rater_sd_pct=rater_sd_pct,
-        rater_from=rater_from,
+        rater_sd_pct=errors.rating.sd_pct,
+        rater_bias_pct=errors.rating.bias_pct,
+        rater_from=errors.rating.source,
+        timed_low_s=low,
+        timed_high_s=high,
+        errors=errors,
         rating_scale=study.rating_scale,
         status=study.status,
         version=study.version,
@@ -173,7 +184,7 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
         cycles_needed=_cycles_needed(study, timed, found, observed),
         precision=sample_size.precision(observed_cycles),
         with_all_s=_with_all(study, factor) if timed.excluded.any() else float(normal @ factor),
-        warnings=tuple(notes(study, timed, found, closing, (allow, rater_from))),
+        warnings=tuple(notes(study, timed, found, closing, (allow, errors.rating.source))),
     )
 
 
@@ -189,35 +200,6 @@ def _cycles_needed(study: Study, timed: Timed, found: Sums, observed: NDArray[np
             often, sd = float(observed[i] / x.mean()) * molds, float(x.std(ddof=1)) if len(x) > 1 else 0.0
             rare.append((often, float(x.mean()) / molds, sd / molds, bool(found.counted[i])))
     return sample_size.cycles_needed(totals, mean=float(observed.sum()), occasional=rare)
-
-
-def rater_of(case: Case, study: Study) -> tuple[float, str]:
-    """Error of a study's rater, one standard deviation, and where it is from: the last check, the study, assumed. [%]
-
-    A check counts with bias and scatter together: ratings are not corrected, so what the observer errs by throughout
-    belongs into the interval.
-    """
-    if found := checked(case.raters, study.observer):
-        return found.error_pct, "check"
-    return (RATER_SD_PCT, "assumed") if study.rater_sd_pct is None else (study.rater_sd_pct, "study")
-
-
-def _draws(
-    study: Study,
-    found: Sums,
-    *,
-    totals: NDArray[np.float64],
-    normal: NDArray[np.float64],
-    resamples: int,
-    rater_sd_pct: float,
-    rng: np.random.Generator,
-) -> NDArray[np.float64]:
-    """Normal times for one mold, drawn, (resamples, elements), from totals of the cycles and the normal times."""
-    draws = np.nan_to_num(bootstrap.drawn(found, resamples=resamples, rng=rng))
-    draws = np.maximum(normal + (draws - normal) * bootstrap.widening(totals), 0.0)
-    error = np.maximum(1 + rater_sd_pct / 100 * rng.standard_normal(resamples), 0.0)
-    manual = np.array([e.kind == "manual" for e in study.elements])
-    return np.where(manual, draws * error[:, None], draws)
 
 
 def _with_all(study: Study, factor: NDArray[np.float64]) -> float:
@@ -239,14 +221,14 @@ def _rows(
     observed: NDArray[np.float64],
     normal: NDArray[np.float64],
     factor: NDArray[np.float64],
-    draws: NDArray[np.float64],
+    draws: dict[str, NDArray[np.float64]],
 ) -> Iterator[ElementTime]:
     for i, element in enumerate(study.elements):
         here = timed.element == i
         once = element.per_mold is None and not element.occasional
         x = found.observed[:, i][found.bottom[:, i] > 0] if once else occurrences(timed, i)
         mean = float(x.mean()) if len(x) else math.nan
-        low, high = bootstrap.interval(draws[:, i])
+        low, high = interval(draws[element.name])
         manual = element.kind == "manual"
         yield ElementTime(
             element=element.name,

@@ -37,7 +37,7 @@ def show(found: Any) -> None:
         results.rows(lambda one=one: bridge.rows(one), "line.bridge", pattern)
     st.header(say("line.page.what_if"), anchor=False)
     pair = (pattern, rows[-1].method)
-    changes = session.once(lambda: what_ifs(case, found.counting, pair=pair), "what_ifs", pair)
+    changes = session.once(lambda: what_ifs(case, found.pooled.values(), pair=pair), "what_ifs", pair)
     if not changes:
         st.caption(say("line.cycle.no_changes"))
         return

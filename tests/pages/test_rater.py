@@ -10,7 +10,7 @@ from lacking import need
 from coreset.study import known_paces
 from coreset.study.rating_test import checked
 from coreset.study.report import rating_test
-from coreset.study.standard import rater_of
+from coreset.study.study_errors import rating_of
 
 pytestmark = pytest.mark.browser
 AXE = os.environ.get("CORESET_AXE", "")
@@ -81,7 +81,8 @@ def test_a_whole_check_is_taken_by_keys_and_its_bias_enters_the_interval(untouch
     assert found.bias_pct == pytest.approx(bias)
     assert f"rates too high by {bias:.1f} %" in page.locator(FOLD).inner_text().replace("\u00a0", " ")
     study = next(s for s in kept.studies if s.observer == observer)
-    assert rater_of(kept, study) == (found.error_pct, "check")
+    rated = rating_of(kept, study)
+    assert (rated.bias_pct, rated.one_pct, rated.source) == (found.bias_pct, found.sd_pct, "check")
 
 
 def test_the_check_moves_only_when_asked_and_stops(app, page):

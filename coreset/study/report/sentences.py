@@ -225,7 +225,8 @@ def standard_sentences(row: Standard, study: Study | None) -> tuple[str, ...]:
         return (say("study.standard.estimated", pattern=row.pattern, method=row.method, count=count),)
     unity = fixed(scale(row.rating_scale)["unity"])
     lines = [say("study.standard.scale", scale=row.rating_scale, unity=unity),
-             say(f"study.standard.rater_{row.rater_from}", sd=fixed(row.rater_sd_pct, 1))]  # fmt: skip
+             say(f"study.standard.rater_{row.rater_from}", sd=fixed(row.rater_sd_pct, 1),
+                 bias=fixed(row.rater_bias_pct, 1))]  # fmt: skip
     lacking = [field for field in HEADER if study is not None and not getattr(study, field)]
     if lacking:
         lines.append(say("study.standard.lacks", fields=listed(field.replace("_", " ") for field in lacking)))

@@ -94,7 +94,7 @@ def of_ends(row: Standard, *, seed: int | None = None) -> list[Working]:
     """Both ends of a standard's interval among its draws."""
     shares = (0.5 - LEVEL / 2, 0.5 + LEVEL / 2)
     sd = fixed(row.rater_sd_pct, 2)
-    how = "drawn" if row.estimated else "resampled"
+    how = "drawn" if row.estimated else "crew" if row.element_draws_s else "resampled"
     names = {end: say(f"study.working.{end}_{how}", sd=sd) for end in ("low", "high")}
     return both_ends(names, row.draws_s, shares, unit="s", where=seeded(seed))
 
@@ -148,10 +148,10 @@ def of_units(case: Case, row: Standard, *, set_up_min: float, run_molds: float) 
 
 
 def of_pooled(pooled: Standard, rows: Iterable[Standard], *, seed: int | None = None) -> list[Working]:
-    """The standard of several studies together: each weighs by its whole cycles; nothing where there is one."""
+    """The standard of a pattern and method with its interval for the crew; of several studies, how each weighs."""
     own = [row for row in rows if (row.pattern, row.method) == (pooled.pattern, pooled.method) and not row.estimated]
     if len(own) < 2:
-        return []
+        return of_ends(pooled, seed=seed) if own else []
     total = sum(row.cycles for row in own)
     numbers = " + ".join(f"{row.cycles}/{total} × {fixed(row.standard_s, 3)}" for row in own)
     what = say("study.working.pooled", method=pooled.method)
