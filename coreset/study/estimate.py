@@ -138,8 +138,9 @@ def _estimate(
     told, middle = one.foretell(values), one.interval(values)[0]
     if middle <= 0:
         return None
-    draws = np.maximum(middle + one.spread(values) * rng.standard_t(one.freedom, resamples), 0.05 * middle)
-    draws *= np.mean([row.draws_s / row.standard_s for row in known.values()], axis=0)  # what they err by in common
+    shared = np.mean([np.resize(row.draws_s, resamples) / row.standard_s for row in known.values()], axis=0)
+    draws = (middle + one.spread(values) * rng.standard_t(one.freedom, resamples)) * shared
+    draws = np.maximum(draws, 0.05 * middle)
     nearest = min(known.values(), key=lambda row: abs(row.standard_s - middle))
     return _scaled(nearest, told, draws, pattern, one.covers(values), len(known))
 
