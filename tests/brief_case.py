@@ -36,6 +36,7 @@ def standards():
             study=f"{p}-{m[0].upper()}1", pattern=p, method=m, cycles=45, observed_s=s * 0.82, normal_s=s * 0.86,
             standard_s=s, standard_low_s=s * 0.97, standard_high_s=s * 1.03, allowance_pct=16.0,
             allowance_basis="normal", unaccounted_pct=0.7, elements=(), warnings=(), estimated=False,
+            rater_sd_pct=2.5, element_draws_s={},
             draws_s=s * rng.normal(1, 0.015, 500),
         )
         for (p, m), s in plant.SECONDS.items()
