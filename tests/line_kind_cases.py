@@ -181,6 +181,6 @@ def cased(name, *, cycles=4_000, seed=3):
     )
     study = SimpleNamespace(
         study="S", pattern=pattern.pattern, method="m", standard_s=float(sum(r.mean() for r in rows.values())),
-        cycle_standard_s=rows, elements=(),
+        cycle_standard_s=rows, elements=(), draws_s=np.full(9, float(sum(r.mean() for r in rows.values()))),
     )  # fmt: skip
     return case, (study,)
