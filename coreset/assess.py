@@ -10,6 +10,7 @@ from typing import Any
 from coreset.before_money import LEAST_RESAMPLES, STAGES, BeforeMoney, before_money
 from coreset.case import Case
 from coreset.case.people import named, named_actions, named_raters
+from coreset.decision.verdict import Verdict, decide
 from coreset.errors import CoresetError
 from coreset.lifting.job_status import JobStatus, job_statuses
 from coreset.lifting.screen import screen
@@ -46,7 +47,8 @@ class Warned:
 class Assessment:
     """What follows from a case: one result a room, the seed they were drawn with.
 
-    `money` is an `Answer`, and `warnings` is empty, in what `answered` gives.
+    `money` is an `Answer`, and `warnings` is empty, in what `answered` gives. `day`: the day on which it is read, by
+    which actions are overdue; empty takes that of the case.
     """
 
     case: Case
@@ -59,6 +61,7 @@ class Assessment:
     today: FloorCheck | None
     money: Decision | Answer | None
     warnings: tuple[Warned, ...]
+    day: str = ""
 
     @cached_property
     def counting(self) -> tuple[Standard, ...]:
@@ -80,6 +83,11 @@ class Assessment:
         """Status of every lifting job, worst first; it follows from the screened tasks and the standards."""
         return job_statuses(self.case, self.pooled.values(), self.handling)
 
+    @cached_property
+    def verdict(self) -> Verdict:
+        """The verdict, as every output says it."""
+        return decide(self)
+
 
 def _silent(stage: str, share: float) -> None:
     """Progress that nobody watches."""
@@ -92,6 +100,7 @@ def assess(
     resamples: int = RESAMPLES,
     draws: int = DRAWS,
     replications: int = REPLICATIONS,
+    day: str = "",
     progress: Callable[[str, float], None] = _silent,
 ) -> Assessment:
     """Carry a case from its readings to the decision.
@@ -107,6 +116,8 @@ def assess(
         below 1,000; draws of prices and volumes, cut beyond 20 patterns so that draws times
         patterns stay the same, but not below 10,000; replications of the line, shared out among the patterns and
         methods.
+    day : str
+        Day on which this is read, as 2026-03-31, by which actions are overdue; empty takes that of the case.
     progress : callable
         Told a stage, one of `STAGES`, and the share of the whole that is done: as each stage begins, and within money
         after every block of draws.
@@ -122,7 +133,7 @@ def assess(
     """
     seed = case.seed if seed is None else seed
     try:
-        return _carried(case, seed, (resamples, draws, replications), progress)
+        return replace(_carried(case, seed, (resamples, draws, replications), progress), day=day)
     except MemoryError as error:
         raise CoresetError(
             "assessment must fit the memory of this machine, got more: "

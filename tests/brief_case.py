@@ -7,6 +7,7 @@ import numpy as np
 import plant
 
 from coreset.case import Lift
+from coreset.decision.verdict import decide
 from coreset.lifting.job_status import job_statuses
 from coreset.lifting.screen import screen
 from coreset.money.evaluate import weigh
@@ -15,6 +16,17 @@ STEPS = {
     "manual": (("machine", "close and strip", 14.0, 9.0), ("operator", "set cores by hand", 22.0, 11.0)),
     "assisted": (("operator", "load the mask", 19.0, 8.0), ("setter", "turn and lower", 8.0, 20.0)),
 }
+
+
+class Given(SimpleNamespace):
+    """In place of an assessment: what it was given, and the verdict that follows."""
+
+    day = ""
+
+    @property
+    def verdict(self):
+        """The verdict, as every output says it."""
+        return decide(self)
 
 
 def lifts():
@@ -56,7 +68,7 @@ def assessment(draws=4_000, **money):
     tasks = screen(case, found)
     money = weigh(case, found, cycles, rates, tasks, draws=draws)
     pooled = {(row.pattern, row.method): row for row in found}
-    return SimpleNamespace(
+    return Given(
         case=case, standards=found, pooled=pooled, mold_cycles=cycles, handling=tasks, line=rates, money=money,
         jobs=job_statuses(case, found, tasks), seed=case.seed, warnings=(), register=(),
         counting=found, today=None, bridges=(),

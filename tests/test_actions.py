@@ -6,7 +6,7 @@ import pytest
 
 from coreset.assess import assess
 from coreset.case import Action
-from coreset.decision import sentences
+from coreset.decision import people_words
 from coreset.decision.verdict import decide
 from coreset.errors import StudyError
 from coreset.lifting.report.actions import overdue_sentence
@@ -71,12 +71,12 @@ def test_overdue_actions_stand_in_the_verdict_and_name_the_owner():
     )
     assert demo.case.date == "2026-11-02"
     found = replace(demo, case=replace(demo.case, actions=(one, replace(one, action="A2", state="dropped"))))
-    lift, late = sentences.must_do(decide(found), found)
+    lift, late = people_words.must_do(decide(found), found)
     assert lift.endswith(": rack nearer, SC1, due 2026-11-01")
     assert (
         late.startswith("Overdue actions on 2026-11-02 (1): rack nearer for ")
-        and "Overdue" in sentences.people(decide(found), found)[0]
+        and "Overdue" in people_words.people(decide(found), found)[0]
     )
     found = replace(demo, case=replace(demo.case, actions=(replace(one, due="2026-11-02"),)))
     assert overdue_sentence([one], "2026-11-29", told="2026-11-02") == "" != overdue_sentence([one], "2026-11-29")
-    assert len(sentences.must_do(decide(found), found)) == 1, "due on the day itself is not overdue"
+    assert len(people_words.must_do(decide(found), found)) == 1, "due on the day itself is not overdue"

@@ -2,11 +2,10 @@
 
 import math
 from dataclasses import replace
-from types import SimpleNamespace
 
 import jsonschema
 import pytest
-from brief_case import assessment
+from brief_case import Given, assessment
 
 from coreset.brief.document import document, printed, schema
 from coreset.brief.screen import screen, wrapped
@@ -71,7 +70,7 @@ ROW_OF_HANDLING = [
 def with_money(**changes):
     """The assessment with other figures of the money."""
     found = assessment()
-    return SimpleNamespace(**{**vars(found), "money": replace(found.money, **changes)})
+    return Given(**{**vars(found), "money": replace(found.money, **changes)})
 
 
 def test_the_document_has_the_keys_and_rows_that_are_promised():
@@ -123,7 +122,7 @@ def test_a_payback_that_never_comes_is_said_so():
 
 def test_without_money_the_decision_says_what_is_wanting():
     """A case without a price has no decision, and no crash."""
-    found = SimpleNamespace(**{**vars(assessment()), "money": None})
+    found = Given(**{**vars(assessment()), "money": None})
     assert decision(found).startswith("No decision yet")
     assert document(found)["money"] is None and "No decision yet" in screen(found)
     assert figures(found) == ()

@@ -3,10 +3,9 @@
 import re
 from dataclasses import replace
 from html import escape
-from types import SimpleNamespace
 
 import pytest
-from brief_case import assessment
+from brief_case import Given, assessment
 
 from coreset.brief.content import content
 from coreset.brief.pictures import pictures
@@ -38,5 +37,5 @@ def test_text_that_somebody_typed_stays_text():
     """A title with markup in it comes out as it was typed."""
     found = assessment()
     hostile = replace(found.case, title="<script>alert(1)</script>", plant='"><img src=x>')
-    page = html(SimpleNamespace(**{**vars(found), "case": hostile}), {})
+    page = html(Given(**{**vars(found), "case": hostile}), {})
     assert "<script>" not in page and "<img" not in page and "&lt;script&gt;" in page

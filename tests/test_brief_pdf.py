@@ -6,11 +6,10 @@ import subprocess
 from dataclasses import replace
 from importlib.util import find_spec
 from itertools import pairwise
-from types import SimpleNamespace
 
 import pikepdf
 import pytest
-from brief_case import assessment
+from brief_case import Given, assessment
 from lacking import need
 
 from coreset.brief.content import content
@@ -115,7 +114,7 @@ def test_any_title_that_somebody_types_is_set(title):
     """Other scripts, rare signs and marks of the typesetter neither stop the brief nor run."""
     found = assessment()
     case = replace(found.case, title=title)
-    paper = pdf(SimpleNamespace(**{**vars(found), "case": case}), {})
+    paper = pdf(Given(**{**vars(found), "case": case}), {})
     assert len(pikepdf.open(io.BytesIO(paper)).pages) == 2
 
 

@@ -5,12 +5,11 @@ import math
 import shutil
 import subprocess
 from dataclasses import replace
-from types import SimpleNamespace
 
 import numpy as np
 import openpyxl
 import pytest
-from brief_case import assessment
+from brief_case import Given, assessment
 from lacking import need
 
 from coreset.brief.workbook import workbook
@@ -151,7 +150,7 @@ def test_what_the_sheets_do_not_work_out_says_so():
     a = assessment()
     case = read(demo_folder())
     rows = tuple(standard_of(case, study, resamples=200) for study in case.studies[:1])
-    book = openpyxl.load_workbook(io.BytesIO(workbook(SimpleNamespace(**{**vars(a), "standards": rows}))))
+    book = openpyxl.load_workbook(io.BytesIO(workbook(Given(**{**vars(a), "standards": rows}))))
     for name, spread in (("npv_of_runs_", a.money.npv_spread), ("payback_of_runs_", a.money.payback_spread)):
         cell = named(book, name)
         low, high = (cell.offset(column=step).value for step in (1, 2))
@@ -191,7 +190,7 @@ def test_standards_come_out_the_same(tmp_path):
     found = assessment()
     case = read(demo_folder())
     rows = tuple(standard_of(case, study, resamples=200) for study in case.studies)
-    data = workbook(SimpleNamespace(**{**vars(found), "standards": rows}))
+    data = workbook(Given(**{**vars(found), "standards": rows}))
     book = recalculated(data, tmp_path)
     assert len(rows) > 5
     for row in rows:
@@ -205,7 +204,7 @@ def test_nothing_that_a_user_typed_is_a_formula_or_a_link():
     lifts = tuple(replace(lift, task=f'=HYPERLINK("http://x","{lift.task}")') for lift in found.case.lifts)
     case = replace(found.case, title="=1+1", lifts=lifts)
     rows = tuple(replace(row, task=lift.task) for row, lift in zip(found.handling, lifts, strict=True))
-    data = workbook(SimpleNamespace(**{**vars(found), "case": case, "handling": rows}))
+    data = workbook(Given(**{**vars(found), "case": case, "handling": rows}))
     book = openpyxl.load_workbook(io.BytesIO(data))
     typed = [
         cell for sheet in book for line in sheet.iter_rows() for cell in line if str(cell.value).startswith("=1+1")

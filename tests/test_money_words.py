@@ -2,10 +2,10 @@
 
 import math
 from dataclasses import replace
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from brief_case import Given
 from plant import parts, plant, rates, screened
 
 from coreset.case import Actual, Line, Range
@@ -121,7 +121,7 @@ def test_words_are_never_stronger_than_the_numbers(price, likeliest):
     case, *others = parts(setter_price=Range.exactly(float(price)))
     found = weigh(case, *others, draws=3_000)
     assert found.verdict == likeliest
-    job = SimpleNamespace(money=found, case=case, handling=(), jobs=(), pooled={}, standards=())
+    job = Given(money=found, case=case, handling=(), jobs=(), pooled={}, standards=())
     assert sentence(job).startswith(WORDS[likeliest])
     assert (found.verdict == "pays") == (np.mean(found.npv_draws > 0) >= 0.95)
 

@@ -20,19 +20,17 @@ from coreset.store.folder import write
 from tests.test_decision import changed, demo
 
 
-def offers(monkeypatch, costs, worths, levels=None):
+def offers(costs, worths, levels=None):
     """Assessments that offer one option each, and their verdicts."""
     levels = levels or ["buy"] * len(costs)
-    found, verdicts = {}, {}
+    found = {}
     for i, (cost, worth, level) in enumerate(zip(costs, worths, levels, strict=True)):
         draws = worth + np.random.default_rng(i).normal(0, 1, 400)
         option = SimpleNamespace(name="x", first_cost=float(cost), npv=spread(draws), patterns=("P",))
         money = SimpleNamespace(alternatives=[option], worth_draws=np.stack([0 * draws, draws]).T, draws=400)
-        found[f"case {i}"] = SimpleNamespace(case=SimpleNamespace(currency="USD"), seed=1, money=money)
-        verdicts[id(found[f"case {i}"])] = SimpleNamespace(
-            level=level, option=option, recommended=level in {"buy", "must_do"}
-        )
-    monkeypatch.setattr(room, "decide", lambda a: verdicts[id(a)])
+        verdict = SimpleNamespace(level=level, option=option, recommended=level in {"buy", "must_do"})
+        case = SimpleNamespace(currency="USD")
+        found[f"case {i}"] = SimpleNamespace(case=case, seed=1, money=money, verdict=verdict)
     return found
 
 
@@ -43,9 +41,8 @@ def offers(monkeypatch, costs, worths, levels=None):
 )
 def test_the_best_set_is_that_of_all_sets_tried_by_hand(rows, budget):
     """Worth of the best set within the budget, and of the next-best one."""
-    with pytest.MonkeyPatch.context() as patch:
-        found = offers(patch, *zip(*rows, strict=True))
-        got = room.portfolio(found, float(budget))
+    found = offers(*zip(*rows, strict=True))
+    got = room.portfolio(found, float(budget))
     options = {name: a.money.alternatives[0] for name, a in found.items()}
     sets = [set(each) for n in range(len(options) + 1) for each in combinations(options, n)]
     able = [each for each in sets if sum(options[n].first_cost for n in each) <= budget]
@@ -59,17 +56,17 @@ def test_the_best_set_is_that_of_all_sets_tried_by_hand(rows, budget):
     assert max(more) == pytest.approx(got.worth + (got.gain if got.next_up else 0.0), abs=1e-6)
 
 
-def test_what_must_be_done_is_funded_first_and_refused_without_the_money(monkeypatch):
+def test_what_must_be_done_is_funded_first_and_refused_without_the_money():
     """Though the other is worth more."""
-    found = offers(monkeypatch, [40, 40], [-5, 90], ["must_do", "buy"])
+    found = offers([40, 40], [-5, 90], ["must_do", "buy"])
     assert [row.name for row in room.portfolio(found, 60.0).projects if row.funded] == ["case 0"]
     with pytest.raises(OutOfRange, match="must cover what must be done, 40, got 30"):
         room.portfolio(found, 30.0)
 
 
-def test_a_case_that_recommends_nothing_offers_nothing(monkeypatch):
+def test_a_case_that_recommends_nothing_offers_nothing():
     """Whatever its option would be worth."""
-    found = offers(monkeypatch, [10, 10], [500, 5], ["not_feasible", "buy"])
+    found = offers([10, 10], [500, 5], ["not_feasible", "buy"])
     assert [(row.name, row.funded) for row in room.portfolio(found, None).projects] == [
         ("case 1", True), ("case 0", False)
     ]  # fmt: skip
@@ -78,7 +75,7 @@ def test_a_case_that_recommends_nothing_offers_nothing(monkeypatch):
 def test_cases_of_the_program_in_words_and_for_another_program():
     """The demo, and the demo with a used setter: one budget takes one of them, and says what more would add."""
     both = {"line A": demo(), "line B": changed(money={"second_hand_price": 90_000.0})}
-    costs = [room.decide(a).option.first_cost for a in both.values()]
+    costs = [a.verdict.option.first_cost for a in both.values()]
     found = room.portfolio(both, max(costs) + 1.0)
     said = portfolio_lines(found, both)
     assert said[0].startswith("Within ") and "fund line B. Together" in said[0]

@@ -10,7 +10,6 @@ from typing import Any
 from coreset.brief import tables
 from coreset.brief.warnings import warnings
 from coreset.decision.headline import decision, figures, lines
-from coreset.decision.verdict import decide
 from coreset.lifting.report.job_status import jobs_sentence
 from coreset.report.blocks import heads
 from coreset.report.numbers import SPACE, percent, styled
@@ -89,7 +88,7 @@ def _figures(assessment: Any) -> str:
     """First cost, saving, payback and net present value of the option, then the rate of return of the purchase."""
     shown = [f"{figure.what}: {figure.value} ({figure.interval})" for figure in figures(assessment)]
     rates = assessment.money.irr if assessment.money is not None else ()
-    if len(rates) == 1 and decide(assessment).option.name == assessment.case.candidate:
+    if len(rates) == 1 and assessment.verdict.option.name == assessment.case.candidate:
         shown.append(f"{say('brief.irr')}: {percent(rates[0])}")
     return "\n".join(_filled(line, later="  ") for line in shown)
 

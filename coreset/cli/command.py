@@ -80,9 +80,10 @@ def assess(
 def _assessed(folder: Path, *, quiet: bool, **options: Any) -> Any:
     """Read and assess a case, telling the stages on standard error where somebody watches."""
     from coreset.assess import assess as carried
+    from coreset.store.book.rows import today
     from coreset.store.folder import read
 
-    case = read(folder)
+    case, options["day"] = read(folder), today()
     with watched(quiet=quiet) as told:
         return carried(
             case,

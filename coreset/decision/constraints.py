@@ -12,7 +12,8 @@ from typing import Any
 
 from coreset.case import Case, Option
 from coreset.case.option import RULED_OUT, with_setter
-from coreset.lifting.job_status import HOIST
+from coreset.decision.exposure import rotation_of
+from coreset.lifting.job_status import HOIST, STATUSES
 from coreset.line.hold_range import MET, NOT_MET, NOT_PROVEN, taken
 from coreset.money.decision import LIKELY
 
@@ -28,8 +29,9 @@ class Constraint:
 
     `key`: ruled_out, budget, line_hours, mask_places, cores, lifting, timing, studies, floor or payback. `status`: met,
     not_met, not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns or studies that it
-    fails for; `why`: codes. `chance` that it is met, NaN where there is none. `proof`: what would prove it, empty where
-    nothing is to be proven; `cost` of that proof, NaN where it has not been entered. [currency]
+    fails for, an empty name for the shift's rotation; `why`: codes. `chance` that it is met, NaN where there is none.
+    `proof`: what would prove it, empty where nothing is to be proven; `cost` of that proof, NaN where it has not been
+    entered. [currency]
     """
 
     key: str
@@ -128,22 +130,34 @@ def jobs_left(assessment: Any, option: Any | None) -> list[Any]:
     return [job for job in assessment.jobs if job.method == assessment.case.baseline and job.pattern not in gone]
 
 
+def rotation_worse(assessment: Any, option: Any) -> list[Any]:
+    """The shift's rotation where it is to be changed under the option and its status was not as bad under today's."""
+    now, then = rotation_of(assessment, None), rotation_of(assessment, option)
+    if then is None or then.status not in TO_CHANGE:
+        return []
+    as_bad = now is not None and STATUSES.index(now.status) <= STATUSES.index(then.status)
+    return [] if as_bad else [then]
+
+
 def known_in_full(job: Any) -> bool:
     """Whether the status of a job is no lower limit, or its lifts are borne by a hoist."""
     return job.because == (HOIST,) if job.status == "not_covered" else not job.at_least
 
 
 def _lifting(assessment: Any, option: Any) -> Constraint:
-    """No job that the option creates beyond the equation; one above 3, or not known in full, is not proven."""
-    jobs = jobs_created(assessment, option)
-    if beyond := [job.pattern for job in jobs if job.status == "beyond"]:
+    """No job, nor the shift's rotation, that the option brings beyond the equation.
+
+    One above 3, or not known in full, is not proven.
+    """
+    jobs, turn = jobs_created(assessment, option), rotation_worse(assessment, option)
+    if beyond := [job.pattern for job in (*jobs, *turn) if job.status == "beyond"]:
         return Constraint(key="lifting", status=NOT_MET, of=tuple(beyond), why=("beyond",))
     unrated = [code for code in option.patterns if code not in {job.pattern for job in jobs}]
-    high = [job.pattern for job in jobs if job.status == "above_3"]
+    high = [job.pattern for job in (*jobs, *turn) if job.status == "above_3"]
     partly = [job.pattern for job in jobs if not known_in_full(job)]
     found = {"no_lift": unrated, "above_3": high, "not_covered": partly}
     if why := tuple(code for code, patterns in found.items() if patterns):
-        of = tuple(code for code in option.patterns if code in {*unrated, *high, *partly})
+        of = tuple(code for code in (*option.patterns, "") if code in {*unrated, *high, *partly})
         proof, cost = ("lower_lifts", math.nan) if high else ("rate_lifts", 0.0)
         return Constraint(key="lifting", status=NOT_PROVEN, of=of, why=why, proof=proof, cost=cost)
     return Constraint(key="lifting", status=MET)

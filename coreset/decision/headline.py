@@ -6,7 +6,9 @@ import math
 from typing import Any
 
 from coreset.decision import sentences
-from coreset.decision.verdict import NOT_FEASIBLE, decide
+from coreset.decision.exposure import MEASURES, Change
+from coreset.decision.people_words import must_do
+from coreset.decision.verdict import NOT_FEASIBLE
 from coreset.money.report.names import payback_interval, payback_value
 from coreset.report.blocks import FigureBlock
 from coreset.report.numbers import SPACE, between, borne, number, percent, styled
@@ -26,12 +28,12 @@ def decision(assessment: Any) -> str:
     str
         Plain text in the style of the case.
     """
-    return _plain(sentences.first_sentence(decide(assessment), assessment), assessment)
+    return _plain(sentences.first_sentence(assessment.verdict, assessment), assessment)
 
 
 def lines(assessment: Any) -> list[str]:
     """At most five lines that carry the sentence, in the style of the case."""
-    return [_plain(line, assessment) for line in sentences.lines(decide(assessment), assessment)]
+    return [_plain(line, assessment) for line in sentences.lines(assessment.verdict, assessment)]
 
 
 def _plain(text: str, assessment: Any) -> str:
@@ -40,11 +42,9 @@ def _plain(text: str, assessment: Any) -> str:
 
 def as_document(assessment: Any) -> dict[str, Any]:
     """The verdict with fixed keys, its words as every output says them; `constraints` with statuses and chances."""
-    v = decide(assessment)
-    words = {
-        name: [_plain(line, assessment) for line in getattr(sentences, name)(v, assessment)]
-        for name in ("because", "conditions", "must_do", "not_proven")
-    }
+    v = assessment.verdict
+    made = (sentences.because, sentences.conditions, must_do, sentences.not_proven)
+    words = {one.__name__: [_plain(line, assessment) for line in one(v, assessment)] for one in made}
     return {
         "verdict": v.level,
         "option": v.option.name if v.option else None,
@@ -54,12 +54,26 @@ def as_document(assessment: Any) -> dict[str, Any]:
         **words,
         "next_measurement": _plain(sentences.next_measurement(v, assessment), assessment),
         "constraints": [_constraint(row) for row in v.constraints],
+        "load": [] if v.people is None else [_change(change) for change in (v.people.shift, *v.people.jobs)],
     }
+
+
+def _change(change: Change) -> dict[str, Any]:
+    """Load before and after, of a pattern or of the mean shift (null); a value is null where unknown or RWL is 0."""
+    sides = {
+        name: {each: _finite(getattr(side, each)) for each in MEASURES}
+        for name, side in (("before", change.before), ("after", change.after))
+    }
+    return {"pattern": change.pattern or None, **sides, "verdict": {each: change.verdict(each) for each in MEASURES}}
+
+
+def _finite(value: float) -> float | None:
+    return value if math.isfinite(value) else None
 
 
 def _constraint(row: Any) -> dict[str, Any]:
     found = {"key": row.key, "status": row.status, "hard": row.hard, "of": list(row.of), "why": list(row.why)}
-    return found | {"chance": row.chance if math.isfinite(row.chance) else None, "proof": row.proof or None}
+    return found | {"chance": _finite(row.chance), "proof": row.proof or None}
 
 
 def figures(assessment: Any) -> tuple[FigureBlock, ...]:
@@ -67,7 +81,7 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
     money, currency = assessment.money, assessment.case.currency
     if money is None:
         return ()
-    v = decide(assessment)
+    v = assessment.verdict
     option, saving, worth = v.option, v.option.saving, v.option.npv
     ends = {
         "first_cost": say("brief.figure.masks", count=len(option.patterns)),

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from coreset.decision.verdict import OBLIGED, Verdict, decide
+from coreset.decision.verdict import OBLIGED, Verdict
 from coreset.errors import OutOfRange
 from coreset.money.chances import Spread, chance, spread
 from coreset.money.set_selection import NoSet, by_program
@@ -82,7 +82,7 @@ def portfolio(assessments: Mapping[str, Any], budget: float | None) -> Portfolio
     currencies = sorted({a.case.currency for a in assessments.values()})
     if len(currencies) != 1:
         raise OutOfRange(f"cases must be in one currency, got {', '.join(currencies) or 'none'}")
-    verdicts = {name: decide(a) for name, a in assessments.items()}
+    verdicts = {name: a.verdict for name, a in assessments.items()}
     able = {name: v.option for name, v in verdicts.items() if v.recommended}
     musts = [name for name, v in verdicts.items() if v.level == OBLIGED]
     best = _best(able, musts, budget)

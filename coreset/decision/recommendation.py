@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from coreset.decision.sentences import short
+from coreset.decision.names import short
 from coreset.lifting.report.job_status import jobs_sentence
 from coreset.lifting.report.status import index_in_words, worst_index
 from coreset.money.report.names import input_name, needs

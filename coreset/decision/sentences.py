@@ -7,8 +7,9 @@ from collections.abc import Iterable
 from typing import Any
 
 from coreset.decision.constraints import Constraint, rule_of, unproven
-from coreset.decision.verdict import BY_HAND, NO_MONEY, NOT_DECIDED, NOT_FEASIBLE, SUBJECT, MustDo, Verdict
-from coreset.lifting.report.actions import overdue_sentence
+from coreset.decision.names import option_name, short, years
+from coreset.decision.people_words import load, people
+from coreset.decision.verdict import BY_HAND, NO_MONEY, NOT_DECIDED, NOT_FEASIBLE, SUBJECT, Verdict
 from coreset.line.hold_range import NOT_MET
 from coreset.money.report.names import (
     input_name,
@@ -16,45 +17,13 @@ from coreset.money.report.names import (
     needs,
     payback_interval,
     payback_value,
-    plain_years,
     study_name,
 )
 from coreset.report.numbers import between, borne, listed, number, percent, rough
-from coreset.rounding import fixed
-from coreset.text import catalogue, say
+from coreset.text import say
 
-NAMED = 3
-"""Patterns, studies or lifts that a sentence names before it counts the rest."""
 WORTH_A_WORD = 0.005
 """Share of the first cost below which knowing everything is not worth a word: our own rule, no source."""
-
-
-def short(names: Iterable[str]) -> str:
-    """Names joined, those beyond three counted.
-
-    Examples
-    --------
-    >>> short(["A", "B", "C"]), short("ABCDE")
-    ('A, B and C', 'A, B, C and 2 more')
-    """
-    names = list(names)
-    rest = [say("decision.more", count=len(names) - NAMED)] if len(names) > NAMED else []
-    return listed([*names[:NAMED], *rest]) or say("decision.none")
-
-
-def option_name(option: Any, candidate: str) -> str:
-    """What an option is called in a sentence."""
-    if option is None:
-        return say("decision.today")
-    if option.name == candidate:
-        return say("decision.option.bought")
-    key = f"decision.option.{option.name}"
-    return say(key) if key in catalogue() else say("decision.option.method", name=option.name)
-
-
-def _years(limit: float) -> str:
-    """The longest payback that the plant accepts, as `1 year` or `4.5 years`."""
-    return say("decision.year") if limit == 1 else say("decision.years", years=plain_years(limit))
 
 
 def first_sentence(v: Verdict, assessment: Any) -> str:
@@ -70,7 +39,7 @@ def first_sentence(v: Verdict, assessment: Any) -> str:
         option=option_name(v.option, money.candidate),
         patterns=short(v.option.patterns),
         chance=percent(late.chance if late else v.option.chance_npv_positive),
-        limit=_years(money.payback_limit_years),
+        limit=years(money.payback_limit_years),
         reasons="; ".join(_reason(row, short(row.of)) for row in _hard(v.constraints)),
         proof=_to_prove(v) if v.level == SUBJECT else "",
         reason=_rule_reason(v, assessment),
@@ -107,7 +76,11 @@ def _open(row: Constraint, limit: str) -> str:
 
 
 def because(v: Verdict, assessment: Any) -> list[str]:
-    """Money, the limit that binds and the strongest alternative, each a line."""
+    """Money, the limit that binds, the strongest alternative and the load on people, each a line."""
+    return [*_reasons(v, assessment), *load(v, assessment)]
+
+
+def _reasons(v: Verdict, assessment: Any) -> list[str]:
     if v.option is None:
         return []
     return [_money(v, assessment), *_ruled_out(v, assessment), *_rival(v, assessment)]
@@ -127,7 +100,7 @@ def _money(v: Verdict, assessment: Any) -> str:
         ]
     if limit:
         rule = "sure_discounted" if money.payback_rule == "discounted" else "sure"
-        sure = say(f"decision.because.{rule}", chance=percent(option.chance_payback), limit=_years(limit))
+        sure = say(f"decision.because.{rule}", chance=percent(option.chance_payback), limit=years(limit))
         parts.append(sure)
     npv = borne(option.npv.mean, option.npv.low, option.npv.high)
     chance = percent(option.chance_npv_positive)
@@ -207,7 +180,7 @@ def _upper(text: str) -> str:
 
 def not_proven(v: Verdict, assessment: Any) -> list[str]:
     """Each constraint of the option that is not proven."""
-    limit = _years(assessment.money.payback_limit_years) if assessment.money else ""
+    limit = years(assessment.money.payback_limit_years) if assessment.money else ""
     return [_open(row, limit) for row in unproven(v.constraints)]
 
 
@@ -222,31 +195,6 @@ def _proof(row: Constraint, currency: str) -> str:
         return what
     cost = f"{number(row.cost)} {currency}" if row.cost == row.cost else say("decision.not_priced")
     return say("decision.proof.priced", what=what, cost=cost)
-
-
-def must_do(v: Verdict, assessment: Any) -> list[str]:
-    """Lifts to change whatever is bought, with what would do it; then the actions overdue on the day of the case."""
-    late = overdue_sentence(assessment.case.actions, assessment.case.date)
-    return [*_lifts(v, assessment), *([late] if late else [])]
-
-
-def _lifts(v: Verdict, assessment: Any) -> list[str]:
-    return [_lift(row, assessment.case.currency) for row in v.must_do]
-
-
-def _lift(row: MustDo, currency: str) -> str:
-    cost = f"{number(row.cost)} {currency}"
-    remedy = say("decision.must_do.remedy", method=row.method, cost=cost) if row.method else ""
-    if (agreed := row.action) is not None:
-        remedy = say("decision.must_do.agreed", change=agreed.change, owner=agreed.owner, due=agreed.due)
-    index = "" if math.isinf(row.index) else fixed(row.index, 2)
-    return say(
-        f"decision.must_do.{'high' if index else 'zero'}",
-        task=row.task,
-        pattern=row.pattern,
-        index=index,
-        remedy=remedy or say("decision.must_do.no_remedy"),
-    )
 
 
 def next_measurement(v: Verdict, assessment: Any) -> str:
@@ -271,22 +219,9 @@ def measure_next(money: Any) -> str:
     return input_name(told[0].name) if told else say("brief.study.nothing")
 
 
-def people(v: Verdict, assessment: Any) -> list[str]:
-    """What must be done whatever is decided, and whose work gets heavier: one line, empty where there is nothing."""
-    said, rows = [], _lifts(v, assessment)
-    if rows:
-        rest = [say("decision.must_do.more", count=len(rows) - 1)] if len(rows) > 1 else []
-        said.append(say("decision.must_do.line", parts="; ".join([rows[0], *rest])))
-    if v.heavier:
-        option = option_name(v.option, assessment.money.candidate)
-        said.append(say("decision.must_do.heavier", patterns=short(v.heavier), option=option))
-    said += [overdue_sentence(assessment.case.actions, assessment.case.date)]
-    return [" ".join(filter(None, said))] if any(said) else []
-
-
 def lines(v: Verdict, assessment: Any) -> list[str]:
     """At most five lines after the first sentence: money, alternatives, what is not proven, people, what to measure."""
-    reasons, open_ = because(v, assessment), not_proven(v, assessment)
+    reasons, open_ = _reasons(v, assessment), not_proven(v, assessment)
     said = [*reasons[:1], *([" ".join(reasons[1:])] if reasons[1:] else [])]
     if open_ and v.level != NOT_FEASIBLE:
         said.append(say("decision.not_proven.line", parts="; ".join(open_)))

@@ -16,13 +16,14 @@ from coreset.decision.constraints import (
     Constraint,
     barred,
     constraints,
-    jobs_created,
     jobs_left,
     known_in_full,
     mechanised,
     rule_of,
     unproven,
 )
+from coreset.decision.exposure import People, method_of_each, people, rotation_of
+from coreset.lifting.job_status import STATUSES
 from coreset.line.hold_range import NOT_MET
 from coreset.money.chances import Spread, chance, spread
 from coreset.money.decision import LIKELY, SURE
@@ -54,6 +55,8 @@ class Rival:
 class MustDo:
     """A lifting job to be changed whatever is bought, with its worst task; index infinite where RWL is 0.
 
+    `pattern` is empty for the shift in which one person rotates among all patterns.
+
     `method`, `cost` of what would do it: empty and NaN where no method of the case brings the job within the limit.
     [currency]
     """
@@ -70,8 +73,8 @@ class MustDo:
 class Verdict:
     """What to do. `level` is one of LEVELS; `option` the one recommended, else the one that comes nearest.
 
-    `constraints` are those of `option`, `barred` the options that break a hard one, with those they break. `heavier`:
-    patterns whose highest index the option raises. Without money only `level` and `must_do` are known.
+    `constraints` are those of `option`, `barred` the options that break a hard one, with those they break. `people`:
+    load before and after the option. Without money only `level` and `must_do` are known.
     """
 
     level: str
@@ -80,7 +83,7 @@ class Verdict:
     rival: Rival | None = None
     barred: tuple[tuple[str, tuple[Constraint, ...]], ...] = ()
     must_do: tuple[MustDo, ...] = ()
-    heavier: tuple[str, ...] = ()
+    people: People | None = None
 
     @property
     def recommended(self) -> bool:
@@ -115,7 +118,7 @@ def decide(assessment: Any) -> Verdict:
         rival=_rival(money, place, [each for each in able if each[0] != place]),
         barred=tuple((row.name, _broken(found)) for _, row, found in rows if barred(found)),
         must_do=must_do(assessment, option if level in TAKEN else None),
-        heavier=_heavier(assessment, option),
+        people=people(assessment, option),
     )
 
 
@@ -169,8 +172,24 @@ def _broken(found: Sequence[Constraint]) -> tuple[Constraint, ...]:
 
 
 def must_do(assessment: Any, option: Any | None) -> tuple[MustDo, ...]:
-    """Jobs beyond the equation, or above 3, that stay under the option, the worst first; all of today's without one."""
-    return tuple(_remedy(assessment, job) for job in jobs_left(assessment, option) if job.status in TO_CHANGE)
+    """Jobs beyond the equation, or above 3, that stay under the option, the worst first; all of today's without one.
+
+    Among them the shift's rotation where no single job is as bad.
+    """
+    left = [job for job in jobs_left(assessment, option) if job.status in TO_CHANGE]
+    turns = [rotation_of(assessment, each) for each in (None, option)]
+    if all(turn is not None and turn.status in TO_CHANGE for turn in turns) and not _as_bad(
+        assessment, option, turns[1]
+    ):
+        left.append(turns[1])
+    return tuple(_remedy(assessment, job) for job in left)
+
+
+def _as_bad(assessment: Any, option: Any | None, turn: Any) -> bool:
+    """Whether a single job under the option has a status as bad as the shift in which one person rotates."""
+    methods = method_of_each(assessment.case, option)
+    worst = STATUSES.index(turn.status)
+    return any(STATUSES.index(job.status) <= worst for job in assessment.jobs if methods.get(job.pattern) == job.method)
 
 
 def _remedy(assessment: Any, job: Any) -> MustDo:
@@ -194,11 +213,3 @@ def _remedy(assessment: Any, job: Any) -> MustDo:
 
 def _is_open(action: Action, job: Any) -> bool:
     return (action.state, action.pattern, action.method) == (OPEN, job.pattern, job.method)
-
-
-def _heavier(assessment: Any, option: Any) -> tuple[str, ...]:
-    """Patterns of the option whose job, masks and set-up included, has a higher index than today's; both known."""
-    before = {job.pattern: job.governing for job in jobs_left(assessment, None)}
-    return tuple(
-        job.pattern for job in jobs_created(assessment, option) if job.governing > before.get(job.pattern, math.inf)
-    )

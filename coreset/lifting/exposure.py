@@ -45,6 +45,7 @@ class Exposure:
 class Shift:
     """A mean shift of a method over the job mix: sums of its patterns; `unknown` are patterns without a standard.
 
+    `method` is empty where patterns are set by different methods.
     `forbidden_min` are minutes at patterns in which nothing should be lifted, `without_index_min` those of patterns
     that the equation does not cover; neither is part of `above`.
     """
@@ -108,7 +109,14 @@ def minutes_of_lifting(case: Case) -> float:
     return case.place.hours_per_shift * MIN_PER_H * lifting_share(case.place.sessions_min)
 
 
-def shift(case: Case, standards: Iterable[Any], *, method: str, molds: float | None = None) -> Shift:
+def method_by_pattern(case: Case, method: str | Mapping[str, str]) -> Mapping[str, str]:
+    """Method by pattern: one method for all, or as given."""
+    return method if isinstance(method, Mapping) else dict.fromkeys((p.pattern for p in case.patterns), method)
+
+
+def shift(
+    case: Case, standards: Iterable[Any], *, method: str | Mapping[str, str], molds: float | None = None
+) -> Shift:
     """A mean shift of one method over the year's job mix.
 
     Parameters
@@ -117,8 +125,8 @@ def shift(case: Case, standards: Iterable[Any], *, method: str, molds: float | N
         Patterns with their molds a year, lifts, place.
     standards : iterable of Standard
         Standard times per mold.
-    method : str
-        Name of the method.
+    method : str or mapping of str to str
+        Name of the method; or that of each pattern, and a pattern without one takes no part.
     molds : float, optional
         Molds of the shift; without it as many as the hours give at standard pace.
 
@@ -127,24 +135,25 @@ def shift(case: Case, standards: Iterable[Any], *, method: str, molds: float | N
     Shift
         Sums over the patterns that have a standard, each with its share of the year's molds.
     """
-    seconds = standard_seconds(standards)
-    timed = [p for p in case.patterns if (p.pattern, method) in seconds]
+    seconds, methods = standard_seconds(standards), method_by_pattern(case, method)
+    keys = {p.pattern: (p.pattern, methods.get(p.pattern, "")) for p in case.patterns}
+    timed = [p for p in case.patterns if keys[p.pattern] in seconds]
     year = sum(p.molds_per_year.likely for p in timed)
-    mean_s = sum(p.molds_per_year.likely * seconds[p.pattern, method] for p in timed) / year if year else 0.0
+    mean_s = sum(p.molds_per_year.likely * seconds[keys[p.pattern]] for p in timed) / year if year else 0.0
     lifting_s = minutes_of_lifting(case) * S_PER_MIN
     made = molds if molds is not None else (lifting_s / mean_s if mean_s else 0.0)
     found = tuple(
         exposure(
             case,
             pattern=p.pattern,
-            method=method,
-            standard_s=seconds[p.pattern, method],
-            minutes=made * p.molds_per_year.likely / year * seconds[p.pattern, method] / S_PER_MIN,
+            method=methods[p.pattern],
+            standard_s=seconds[keys[p.pattern]],
+            minutes=made * p.molds_per_year.likely / year * seconds[keys[p.pattern]] / S_PER_MIN,
         )
         for p in timed
     )
     return Shift(
-        method=method,
+        method=method if isinstance(method, str) else "",
         minutes=sum(e.minutes for e in found),
         molds=made if timed else 0.0,
         lifts=sum(e.lifts for e in found),
@@ -153,7 +162,7 @@ def shift(case: Case, standards: Iterable[Any], *, method: str, molds: float | N
         forbidden_min=sum(e.minutes for e in found if e.forbidden),
         without_index_min=sum(e.minutes for e in found if e.index is None and not e.forbidden),
         patterns=found,
-        unknown=tuple(p.pattern for p in case.patterns if (p.pattern, method) not in seconds),
+        unknown=tuple(code for code, key in keys.items() if key not in seconds),
     )
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case, Lift
 from coreset.lifting.bands import bands
 from coreset.lifting.composite import SAME
+from coreset.lifting.exposure import method_by_pattern
 from coreset.lifting.pace_and_mix import Rotation, rotation
 from coreset.lifting.screened_task import Screened
 
@@ -78,14 +79,43 @@ def job_statuses(case: Case, standards: Iterable[Any], screened: Sequence[Screen
     standards = tuple(standards)
     operators = {method.method: method.operators for method in case.methods}
     found = [_of_pattern(key, rows, operators.get(key[1], 1)) for key, rows in by_job.items()]
-    apart_names = {(lift.pattern, lift.method, lift.task) for lift in case.lifts if _of_set_up(lift)}
-    set_up = [row for row in screened if (row.pattern, row.method, row.task) in apart_names]
-    for method in dict.fromkeys(key[1] for key in by_job):
-        turn = rotation(case, standards, method=method)
-        if turn is not None and turn.slots > 1:
-            apart = max((row.governing for row in set_up if row.method == method), default=0.0)
-            found.append(_of_rotation(turn, [one for one in found if one.method == method], apart))
-    return tuple(sorted(found, key=lambda one: one.rank))
+    shifts = [
+        shift_status(case, standards, screened, found, method=method) for method in dict.fromkeys(m for _, m in by_job)
+    ]
+    return tuple(sorted([*found, *filter(None, shifts)], key=lambda one: one.rank))
+
+
+def shift_status(
+    case: Case,
+    standards: Iterable[Any],
+    screened: Iterable[Screened],
+    jobs: Iterable[JobStatus],
+    *,
+    method: str | Mapping[str, str],
+) -> JobStatus | None:
+    """Status of the shift in which one person rotates among all patterns; None where there are not two to rotate among.
+
+    Parameters
+    ----------
+    case, standards, screened
+        As for :func:`job_statuses`.
+    jobs : iterable of JobStatus
+        Status of every pattern's job.
+    method : str or mapping of str to str
+        Method of all patterns, or of each.
+    """
+    methods = method_by_pattern(case, method)
+    turn = rotation(case, standards, method=methods)
+    if turn is None or turn.slots < 2:
+        return None
+    apart = {(lift.pattern, lift.method, lift.task) for lift in case.lifts if _of_set_up(lift)}
+    indices = [
+        row.governing
+        for row in screened
+        if (row.pattern, row.method, row.task) in apart and methods.get(row.pattern) == row.method
+    ]
+    own = [one for one in jobs if one.pattern and methods.get(one.pattern) == one.method]
+    return _of_rotation(turn, own, max(indices, default=0.0))
 
 
 def status_of(governing: float, at_least: Sequence[str]) -> str:

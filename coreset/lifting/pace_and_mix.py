@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,7 +14,7 @@ from coreset.case import Case
 from coreset.lifting.composite import Variable, sequential_index, variable_index
 from coreset.lifting.constants import DURATIONS
 from coreset.lifting.duration import class_of, lifting_share
-from coreset.lifting.exposure import shift
+from coreset.lifting.exposure import method_by_pattern, shift
 from coreset.lifting.job import NOTHING, Crossing, at_duration, crossings, index_at, job_of, lifts_in, pace_curve
 from coreset.lifting.screen import standard_seconds
 from coreset.lifting.variable_grid import gathered
@@ -189,18 +189,19 @@ class Rotation:
     parts: tuple[tuple[float, float, float], ...] = ()
 
 
-def rotation(case: Case, standards: Iterable[Any], *, method: str) -> Rotation | None:
+def rotation(case: Case, standards: Iterable[Any], *, method: str | Mapping[str, str]) -> Rotation | None:
     """SLI of a mean shift in which one person sets every pattern in turn; None where no pattern has a covered task.
 
-    Patterns without a task that the lifting equation covers are left out, and so is their time.
+    Patterns without a task that the lifting equation covers are left out, and so is their time. `method` as for
+    :func:`coreset.lifting.exposure.shift`.
 
     References
     ----------
     [waters2007], formula from memory.
     """
     standards = tuple(standards)
-    seconds = standard_seconds(standards)
-    jobs = {p.pattern: job_of(case, pattern=p.pattern, method=method) for p in case.patterns}
+    seconds, methods = standard_seconds(standards), method_by_pattern(case, method)
+    jobs = {code: job_of(case, pattern=code, method=name) for code, name in methods.items()}
     parts = [e for e in shift(case, standards, method=method).patterns if e.minutes > 0 and not jobs[e.pattern].silent]
     if not parts:
         return None
@@ -208,7 +209,7 @@ def rotation(case: Case, standards: Iterable[Any], *, method: str) -> Rotation |
     whole = class_of(case.place.hours_per_shift * MIN_PER_H)
     share = lifting_share(case.place.sessions_min)
     for part in parts:
-        pace = S_PER_H / seconds[part.pattern, method]
+        pace = S_PER_H / seconds[part.pattern, part.method]
         own = min(class_of(part.minutes / share), whole, key=DURATIONS.index)
         slots.append([index_at(at_duration(jobs[part.pattern], duration), pace) for duration in (own, whole)])
     hours = [part.minutes / MIN_PER_H for part in parts]

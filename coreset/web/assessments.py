@@ -10,6 +10,7 @@ import streamlit as st
 
 from coreset.case import Case
 from coreset.case.digest import digest
+from coreset.store.book.rows import today
 from coreset.text import say
 from coreset.web.calculation import Results
 from coreset.web.framework import freeze_objects
@@ -38,12 +39,12 @@ def content(found: Case) -> str:
 
 
 def assessment_of(found: Case) -> Any:
-    """What follows from any case; calculated once for the same content.
+    """What follows from any case; calculated once for the same content and day.
 
     The place of the bar is there in every run: else what stands after it would move up in the next run, and a tab that
     was chosen would fall back to the first.
     """
-    key, known, bar = content(found), _results(), st.empty()
+    key, known, bar = f"{content(found)} {today()}", _results(), st.empty()
     if (result := known.get(key)) is None:
         bar.progress(0.0, say("front.wait"))
         sleep(DRAWN_S)

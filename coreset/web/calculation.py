@@ -9,6 +9,7 @@ from threading import Event, Lock, Thread
 from typing import Any
 
 from coreset.case import Case
+from coreset.store.book.rows import today
 
 POLL_S = 0.1
 """How often those that wait are told how far it is. [s]"""
@@ -65,7 +66,7 @@ class Calculation:
         try:
             from coreset.assess import assess  # loaded late; what fails here is told like all else
 
-            self._result = assess(self._found, progress=self._told)
+            self._result = assess(self._found, day=today(), progress=self._told)
             self._keep(self._result)
         except BaseException as error:  # raised again by whoever waits
             self._error = error

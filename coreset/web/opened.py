@@ -17,7 +17,6 @@ from coreset.web.shelf import first_case
 from coreset.web.sign_in import visit
 from coreset.web.sign_in.allowed import AllowedRequests
 
-DAY_LETTERS = 10
 CASE_VARIABLE = "CORESET_CASE"
 """Environment variable with the name of the case that is opened first."""
 BASE, OPEN, NOW = "base_revision", "case_id", "case_now"
@@ -116,11 +115,6 @@ def is_read() -> bool:
 def revision() -> int:
     """Number of the state that the page shows."""
     return st.session_state[BASE]
-
-
-def today() -> str:
-    """The day, as a case writes it: 2026-03-31."""
-    return now()[:DAY_LETTERS]
 
 
 def now() -> str:

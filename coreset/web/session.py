@@ -13,6 +13,7 @@ from coreset.brief.case_status import empty_case
 from coreset.case import Case
 from coreset.errors import BookError
 from coreset.store.book import CaseRow
+from coreset.store.book.rows import today
 from coreset.text import say
 from coreset.web.assessments import answer_of, assessment_of, content, made, written
 from coreset.web.opened import (
@@ -31,7 +32,6 @@ from coreset.web.opened import (
     read,
     ready,
     revision,
-    today,
 )
 from coreset.web.person import who
 

@@ -103,7 +103,7 @@ def verdict(assessment: Any) -> None:
     from coreset.decision import headline  # not with the frame of the page: it loads the array library
 
     answer(session.worded(lambda: headline.decision(assessment), "decision"))
-    sentences(lambda: headline.lines(assessment), "decision.lines")
+    sentences(lambda: headline.lines(assessment), "decision.lines", assessment.day)
 
 
 def sentences(

@@ -24,7 +24,7 @@ class Slow:
     def __init__(self, result="what follows", error=None):
         self.begun, self.steps, self.result, self.error = 0, threading.Semaphore(0), result, error
 
-    def __call__(self, found, *, progress):
+    def __call__(self, found, *, day, progress):
         self.begun += 1
         assert self.steps.acquire(timeout=LONG_S)
         progress("money", 0.5)
@@ -119,7 +119,7 @@ def test_what_cannot_be_loaded_keeps_nobody_waiting(monkeypatch):
 
 def test_the_oldest_make_room(monkeypatch):
     """Only the last are kept, and the one that goes is told."""
-    monkeypatch.setattr(assess, "assess", lambda found, progress: found.title)
+    monkeypatch.setattr(assess, "assess", lambda found, day, progress: found.title)
     forgotten = []
     known = Results(2, forgotten.append)
     for title in "abc":

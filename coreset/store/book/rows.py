@@ -128,3 +128,8 @@ def correct(connection: Connection, case_id: str, study: str, made: Iterable[Cor
 def received() -> str:
     """This moment, UTC, ISO 8601: when a row came in."""
     return datetime.now(UTC).isoformat(timespec="seconds")
+
+
+def today() -> str:
+    """This day, UTC, as a case writes it: 2026-03-31."""
+    return datetime.now(UTC).date().isoformat()
