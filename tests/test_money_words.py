@@ -153,7 +153,7 @@ def paid(year, item, amount):
 
 
 def test_audit_takes_what_was_paid_and_says_what_is_missing():
-    """A setter 40,000 dearer and twice the maintenance: worth and payback move by just that; the rest is named."""
+    """A setter 40,000 dearer and twice the maintenance: both go on as measured; the rest is named."""
     case, *others = parts()
     found = weigh(case, *others, draws=2_000)
     promised = found.cash_flow[0].parts["setter"]
@@ -168,7 +168,10 @@ def test_audit_takes_what_was_paid_and_says_what_is_missing():
     assert by[0, "setter"].difference == pytest.approx(-40_000) and by[0, "setter"].basis == "entered"
     assert by[1, "labour"].achieved == 30_000 and by[1, "maintenance"].achieved == -14_000
     parts_1, rate = found.cash_flow[1].parts, 1 + found.discount_rate
-    lost = 40_000 + (14_000 + parts_1["maintenance"] + parts_1["labour"] - 30_000) / rate
+    goes_on = {"maintenance": -14_000 / parts_1["maintenance"], "labour": 30_000 / parts_1["labour"]}
+    lost = 40_000 + sum(
+        (1 - share) * row.parts[item] / rate**row.year for row in found.cash_flow[1:] for item, share in goes_on.items()
+    )
     assert by[None, "npv"].difference == pytest.approx(-lost)
     assert by[0, "measured"].difference == pytest.approx(-40_000)
     assert by[None, "payback"].achieved > found.payback_years

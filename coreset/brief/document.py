@@ -17,6 +17,8 @@ from coreset.brief.warnings import warnings
 from coreset.decision.headline import as_document
 from coreset.lifting.report.status import why_not
 from coreset.line.report import bridge
+from coreset.money.post_audit import audit, verdict
+from coreset.money.reforecast import reforecast
 from coreset.money.report.base_figures import figures, inputs
 
 STANDARD = [
@@ -67,10 +69,10 @@ def document(assessment: Any) -> dict[str, Any]:
     -------
     dict
         Keys: case, units, currency, seed, standards, register, mold_cycles, handling, jobs, line, today, bridge,
-        money, decision, sources, warnings.
+        money, decision, sources, warnings; `audit` where amounts were entered after the purchase.
     """
     case = assessment.case
-    return {
+    found = {
         "case": _picked(case, ["title", "plant", "date", "invented", "baseline", "candidate"]),
         "units": case.units,
         "currency": case.currency,
@@ -88,6 +90,7 @@ def document(assessment: Any) -> dict[str, Any]:
         "sources": _sources(assessment),
         "warnings": warnings(assessment.warnings),
     }
+    return found | ({"audit": _audit(assessment)} if case.actuals and assessment.money is not None else {})
 
 
 def printed(found: Mapping[str, Any]) -> str:
@@ -157,6 +160,14 @@ def _money(assessment: Any) -> dict[str, Any] | None:
     found = {f.name: getattr(money, f.name) for f in dataclasses.fields(money) if f.name not in MONEY_LEFT_OUT}
     listed = {"figures": figures(assessment.case, money), "inputs": inputs(assessment.case, money)}
     return plain(found | listed)
+
+
+def _audit(assessment: Any) -> dict[str, Any]:
+    """Promised by the case as it stands against what was entered, and the forecast that follows."""
+    money, actuals = assessment.money, assessment.case.actuals
+    rows = audit(money, money, actuals)
+    found = {"verdict": verdict(rows), "rows": [plain(row) | {"difference": plain(row.difference)} for row in rows]}
+    return found | {"forecast": plain(reforecast(money, money, actuals))}
 
 
 def _sources(assessment: Any) -> list[dict[str, Any]]:

@@ -11,11 +11,10 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-import numpy as np
-
 from coreset.case import Actual
 from coreset.money.decision import Decision
 from coreset.money.discount import npv, payback
+from coreset.money.reforecast import entered_by_place, updated_flow
 
 ROUND_OFF = 1e-9
 """Share of a sum that is rounding of the arithmetic."""
@@ -29,8 +28,8 @@ class AuditRow:
     year) or total (the measured items of a year).
 
     `within` is None where the promise had no interval. `basis`: entered (measured); studied (no actual: what the
-    studies as they are now imply); missing (neither: `achieved` is NaN); forecast (a figure of the whole life, which
-    takes what was measured so far and the case as it stands now for the rest). `margin`: of the yearly saving, the
+    studies as they are now imply); missing (neither: `achieved` is NaN); forecast (a figure of the whole life, of
+    `reforecast`). `margin`: of the yearly saving, the
     share by which its low end lay below its mean. [-]
     """
 
@@ -51,14 +50,6 @@ class AuditRow:
 
 def _within(value: float, low: float, high: float) -> bool:
     return bool(low <= value <= high)
-
-
-def _entered(actuals: Iterable[Actual]) -> dict[tuple[int, str], float]:
-    """Flow entered by year and item."""
-    found: dict[tuple[int, str], float] = {}
-    for row in actuals:
-        found[row.year, row.item] = found.get((row.year, row.item), 0.0) + row.flow
-    return found
 
 
 def _year(p: Decision, a: Decision, entered: dict[tuple[int, str], float], t: int) -> list[AuditRow]:
@@ -111,15 +102,12 @@ def audit(promised: Decision, achieved: Decision, actuals: Iterable[Actual] = ()
     -------
     tuple of AuditRow
         Whole figures, then first costs, then the items of each year that has run: up to the last one entered, the
-        first at least. Present value and payback are forecasts: what was entered, and the case as it stands now for
-        everything else.
+        first at least. Present value and payback are those of `reforecast`.
     """
-    p, a, entered = promised, achieved, _entered(actuals)
+    p, a, entered = promised, achieved, entered_by_place(actuals)
     run = min(max([1, *(t for t, _ in entered)]), p.years, a.years)
     rows = [row for t in range(run + 1) for row in _year(p, a, entered, t)]
-    flow = np.array([row.total for row in a.cash_flow])
-    for (t, item), value in entered.items():
-        flow[t] += value - a.cash_flow[t].parts.get(item, 0.0)
+    flow = updated_flow(a, entered)
     worth, back = float(npv(flow, a.discount_rate)), float(payback(flow))
     figures = [
         ("saving", p.yearly_saving.mean, a.yearly_saving.mean, p.yearly_saving, "studied"),

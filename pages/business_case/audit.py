@@ -7,6 +7,7 @@ from coreset.errors import StudyError
 from coreset.forms.editing import changed, kind_of
 from coreset.forms.fields import fields, known
 from coreset.money.post_audit import audit
+from coreset.money.reforecast import reforecast
 from coreset.money.report import post_audit
 from coreset.pages.parts import fields as widgets
 from coreset.pages.parts import layout, results
@@ -30,6 +31,8 @@ else:
     rows = audit(before, now, case.actuals)
     layout.answer(post_audit.answer(rows, now.currency))
     for sentence in post_audit.not_entered(rows):
+        st.markdown(layout.plain(sentence))
+    for sentence in post_audit.forecast(reforecast(before, now, case.actuals), now.currency):
         st.markdown(layout.plain(sentence))
     results.rows(post_audit.figures(rows, now.currency))
     st.caption(say("money.audit.text"))

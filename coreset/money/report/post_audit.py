@@ -6,9 +6,11 @@ import math
 from collections.abc import Iterable
 
 from coreset.case import Actual
+from coreset.money.chances import Spread
 from coreset.money.post_audit import AuditRow, measured, not_measured, shortfall, verdict
+from coreset.money.reforecast import OPEN, Reforecast
 from coreset.money.report.sentences import amount
-from coreset.report.numbers import listed, number
+from coreset.report.numbers import between, borne, listed, number, percent
 from coreset.text import say
 
 Row = dict[str, str]
@@ -40,6 +42,35 @@ def not_entered(rows: Iterable[AuditRow]) -> tuple[str, ...]:
         say("money.audit.missing", year=year, items=listed(say(f"money.item.{item}") for item in items))
         for year, items in not_measured(rows).items()
     )
+
+
+def forecast(found: Reforecast, currency: str) -> tuple[str, ...]:
+    """The verdict on the original claim with the forecast, what is carried on, and why the measured items differ."""
+    if found.claim == OPEN:
+        return ()
+    years = say("money.audit.never") if math.isinf(found.payback_years) else number(found.payback_years, 1)
+    said = say(
+        "money.audit.claim",
+        claim=say(f"money.audit.claim_{found.claim}"),
+        **{"promised": _with_ends(found.promised), "now": _with_ends(found.npv)},
+        chance=percent(found.chance_npv_positive),
+        payback=years,
+        coverage=percent(found.coverage),
+        currency=currency,
+    )
+    carried = [f"{say(f'money.item.{item}')} {percent(share)}" for item, share in found.factors.items()]
+    parts = [f"{say(f'money.audit.reason_{name}')} {number(value)}" for name, value in found.reasons.items()]
+    why = say("money.audit.reasons", parts=", ".join(parts), total=amount(sum(found.reasons.values()), currency))
+    return (
+        said,
+        *((say("money.audit.carried", items=listed(carried)),) if carried else ()),
+        why if parts else say("money.audit.no_reasons"),
+    )
+
+
+def _with_ends(value: Spread) -> str:
+    ends = between(value.low, value.high)
+    return say("money.audit.with_ends", value=borne(value.mean, value.low, value.high), ends=ends)
 
 
 def figures(rows: Iterable[AuditRow], currency: str) -> list[Row]:
