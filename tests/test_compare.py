@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from coreset.brief.compare import answer
+from coreset.brief.compare import answer, rows
 from coreset.case import Range
 from tests.test_decision import changed, demo
 
@@ -27,3 +27,23 @@ def test_cases_of_other_seeds_are_compared_by_their_intervals():
     """Runs that share nothing are not paired."""
     other = replace(demo(), seed=demo().seed + 1)
     assert "overlap" in answer(demo(), other, ("A", "B"))
+
+
+def test_cases_are_compared_by_the_options_of_their_verdicts():
+    """The purchase is the same in both; one verdict is a used setter, worth more: the figures are its own."""
+    used = changed(money={"second_hand_price": 90_000.0})
+    assert used.money.npv == demo().money.npv and used.verdict.option.name == "second-hand"
+    said = answer(demo(), used, ("A", "B"))
+    gap = used.verdict.option.npv.mean - demo().verdict.option.npv.mean
+    assert said.startswith("B is worth") and f"{gap:,.0f}"[:2] in said.replace("\N{NO-BREAK SPACE}", ",")
+    cost = next(row for row in rows(demo(), used, ("A", "B")) if row["figure"] == "first cost")
+    assert cost["A"] != cost["B"]
+    poor = changed(money={"setter_price": Range.exactly(900_000.0), "budget": None})
+    assert answer(demo(), poor, ("A", "C")).endswith("Not recommended by its own verdict: C.")
+
+
+def test_a_case_whose_used_setter_is_feasible_is_ranked():
+    """The budget is too small for the purchase, not for the used one of the verdict."""
+    used = changed(money={"second_hand_price": 60_000.0, "budget": 160_000.0})
+    assert used.money.needs and used.verdict.recommended
+    assert "Not feasible" not in answer(demo(), used, ("A", "B"))

@@ -9,34 +9,48 @@ from typing import Any
 from coreset.brief.case_status import stages
 from coreset.case import Case
 from coreset.decision.headline import decision
+from coreset.decision.verdict import NOT_FEASIBLE
 from coreset.errors import CoresetError
 from coreset.lifting.report.status import index_in_words, worst_index
-from coreset.money.chances import chance, spread
+from coreset.money.chances import Spread, chance, spread
 from coreset.money.report.names import payback_interval, payback_value
 from coreset.report.numbers import between, borne, listed, percent, rough
 from coreset.text import say
 
 
 def answer(first: Any, second: Any, names: tuple[str, str]) -> str:
-    """Which of two cases is worth more, and whether the draws bear that out."""
+    """Which of two cases is worth more with the option of its verdict, and whether the runs bear that out."""
     if first.money is None or second.money is None:
         return say("front.compare.no_money")
     if first.case.currency != second.case.currency:
         return say("front.compare.currencies", first=first.case.currency, second=second.case.currency)
-    if limited := [n for n, a in zip(names, (first, second), strict=True) if a.money.needs]:
+    both = list(zip(names, (first, second), strict=True))
+    if limited := [n for n, a in both if a.verdict.level == NOT_FEASIBLE]:
         return say("front.compare.not_feasible", names=listed(limited))
-    gap = first.money.npv - second.money.npv
+    said = [_ahead(first, second, names)]
+    if unlikely := [n for n, a in both if not a.verdict.recommended]:
+        said.append(say("front.compare.not_recommended", names=listed(unlikely)))
+    return " ".join(said)
+
+
+def _ahead(first: Any, second: Any, names: tuple[str, str]) -> str:
+    gap = first.verdict.option.npv.mean - second.verdict.option.npv.mean
     better, worse = names if gap >= 0 else names[::-1]
     if (first.seed, first.money.draws) == (second.seed, second.money.draws):
         return _paired(first, second, names)
-    apart = _apart(first.money, second.money)
-    key = "apart" if apart else "overlap"
+    key = "apart" if _apart(first.verdict.option.npv, second.verdict.option.npv) else "overlap"
     return say(f"front.compare.{key}", better=better, worse=worse, gap=rough(abs(gap)), currency=first.case.currency)
+
+
+def _worth(assessment: Any) -> Any:
+    """NPV of the option of the verdict, run by run. [currency]"""
+    names = [row.name for row in assessment.money.alternatives]
+    return assessment.money.worth_draws[:, 1 + names.index(assessment.verdict.option.name)]
 
 
 def _paired(first: Any, second: Any, names: tuple[str, str]) -> str:
     """The same over runs in which inputs that both cases share are the same, since each has a stream by its name."""
-    ahead = first.money.npv_draws - second.money.npv_draws
+    ahead = _worth(first) - _worth(second)
     if not ahead.any():
         return say("front.compare.same", first=names[0], second=names[1])
     better, worse = names if ahead.mean() >= 0 else names[::-1]
@@ -53,9 +67,8 @@ def _paired(first: Any, second: Any, names: tuple[str, str]) -> str:
     )
 
 
-def _apart(first: Any, second: Any) -> bool:
+def _apart(a: Spread, b: Spread) -> bool:
     """Whether the 80 % intervals of the net present values do not meet."""
-    a, b = first.npv_spread, second.npv_spread
     return a.low > b.high or b.low > a.high
 
 
@@ -86,28 +99,28 @@ def _worst(assessment: Any, method: str) -> str:
 
 
 def _payback(assessment: Any) -> str:
-    money = assessment.money
-    if not math.isfinite(money.payback_years):
+    option = assessment.verdict.option
+    if not math.isfinite(option.payback_years):
         return say("front.number.never")
     return say(
         "front.compare.with_ends",
-        value=payback_value(money.payback_years, money.payback_spread),
-        ends=payback_interval(money.payback_spread),
+        value=payback_value(option.payback_years, option.payback),
+        ends=payback_interval(option.payback),
     )
 
 
-def _spread(value: float, spread: Any) -> str:
-    ends = between(spread.low, spread.high)
-    return say("front.compare.with_ends", value=borne(value, spread.low, spread.high), ends=ends)
+def _with_ends(value: Spread) -> str:
+    ends = between(value.low, value.high)
+    return say("front.compare.with_ends", value=borne(value.mean, value.low, value.high), ends=ends)
 
 
 FIGURES: dict[str, Callable[[Any], str]] = {
     "verdict": decision,
-    "first_cost": lambda a: f"{rough(a.money.first_cost, 3)} {a.case.currency}",
-    "saving": lambda a: _spread(a.money.yearly_saving.mean, a.money.yearly_saving),
-    "npv": lambda a: _spread(a.money.npv, a.money.npv_spread),
+    "first_cost": lambda a: f"{rough(a.verdict.option.first_cost, 3)} {a.case.currency}",
+    "saving": lambda a: _with_ends(a.verdict.option.saving),
+    "npv": lambda a: _with_ends(a.verdict.option.npv),
     "payback": _payback,
-    "chance": lambda a: percent(a.money.chance_npv_positive),
+    "chance": lambda a: percent(a.verdict.option.chance_npv_positive),
     "index_before": lambda a: _worst(a, a.case.baseline),
-    "index_after": lambda a: _worst(a, a.case.candidate),
+    "index_after": lambda a: _worst(a, a.verdict.option.method),
 }

@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from coreset.decision.verdict import decide
 from coreset.money.report.names import payback_interval, payback_value, plain_years
 from coreset.report.numbers import between, borne, number, percent, styled
 from coreset.text import say
@@ -45,7 +44,7 @@ def changed_figures(now: Any, saved: Any) -> tuple[ChangedFigure, ...]:
     """
     if now.money is None or saved.money is None:
         return ()
-    new, old = (decide(each).option for each in (now, saved))
+    new, old = (each.verdict.option for each in (now, saved))
     return (_npv(new, old, now.case), _payback(new, old, now.case), _chance(new, old, now.case))
 
 
