@@ -39,7 +39,7 @@ def test_a_lift_that_is_not_allowed_is_beyond_every_limit():
 def test_patterns_that_stay_are_set_as_today():
     """HUB goes over, BOX stays: HUB's lifts of the way and BOX's of today, and no others."""
     rows = [lift(pattern, method, 1.0) for pattern in ("HUB", "BOX") for method in ("manual", "assisted")]
-    found = tasks_of(plant(), rows, "assisted", ("HUB",))
+    found = tasks_of(plant(), rows, {"HUB": "assisted"})
     assert [row.task for row in found] == ["HUB assisted", "BOX manual"]
 
 

@@ -31,6 +31,8 @@ class Option:
     option: Code = says("name of the option")
     method: str = says("method that patterns go over to; empty is the method that is weighed", default="")
     patterns: tuple[str, ...] = says("patterns that go over; empty takes the best set", default=())
+    by_hand: tuple[str, ...] = says("patterns that are improved by hand instead", default=())
+    hand_method: str = says("method by hand that these go over to", default="")
     rule: Literal["", "must do", "ruled out"] = says("whether it must be done, or is ruled out", default="")
     reason: str = says("reason of that rule", default="")
     setter_price: Range | None = _as(Money, "setter_price")

@@ -78,6 +78,12 @@ def mechanised(case: Case, method: str) -> bool:
     return next((m.mechanised for m in case.methods if m.method == method), True)
 
 
+def on_setter(case: Case, option: Any) -> tuple[str, ...]:
+    """Patterns of an option that go over to the setter."""
+    over = zip(option.patterns, option.methods, strict=True)
+    return tuple(code for code, method in over if mechanised(case, method))
+
+
 def rule_of(case: Case, option: Any) -> Option | None:
     """The option of the case that an alternative values; None for the purchase, leased, used and methods."""
     return next((each for each in case.options if each.option == option.name), None)
@@ -101,9 +107,9 @@ def _limit(case: Case, option: Any, key: str, chance: float = math.nan) -> Const
 
 def _cores(case: Case, option: Any) -> Constraint:
     """Every core of every pattern of the option held and fitting the mask, by range and by the plant's own judgment."""
-    all_ = taken(with_setter(case, option.name))
-    rows = [row for row in all_ if row.pattern in option.patterns]
-    chances = {p.pattern: p.hold_chance for p in case.patterns if p.pattern in option.patterns}
+    all_, over = taken(with_setter(case, option.name)), on_setter(case, option)
+    rows = [row for row in all_ if row.pattern in over]
+    chances = {p.pattern: p.hold_chance for p in case.patterns if p.pattern in over}
     for status in (NOT_MET, NOT_PROVEN):
         failed = [row for row in rows if row.status == status]
         if failed and status == NOT_MET and len(failed) == len(rows):
@@ -120,8 +126,9 @@ def _cores(case: Case, option: Any) -> Constraint:
 
 
 def jobs_created(assessment: Any, option: Any) -> list[Any]:
-    """Lifting jobs that the option brings: those of its method for the patterns that go over."""
-    return [job for job in assessment.jobs if job.method == option.method and job.pattern in option.patterns]
+    """Lifting jobs that the option brings: those of its methods for the patterns that go over."""
+    over = set(zip(option.patterns, option.methods, strict=True))
+    return [job for job in assessment.jobs if (job.pattern, job.method) in over]
 
 
 def jobs_left(assessment: Any, option: Any | None) -> list[Any]:
@@ -164,7 +171,8 @@ def _lifting(assessment: Any, option: Any) -> Constraint:
 
 
 def _pairs(case: Case, option: Any) -> Iterable[tuple[str, str]]:
-    return ((code, method) for code in option.patterns for method in (case.baseline, option.method))
+    over = zip(option.patterns, option.methods, strict=True)
+    return ((code, method) for code, then in over for method in (case.baseline, then))
 
 
 def _timing(assessment: Any, option: Any) -> Constraint:

@@ -77,7 +77,7 @@ class People:
 
 def method_of_each(case: Any, option: Any | None) -> dict[str, str]:
     """Method of each pattern of the case under an option; without one, today's."""
-    over = {} if option is None else dict.fromkeys(option.patterns, option.method)
+    over = {} if option is None else dict(zip(option.patterns, option.methods, strict=True))
     return {p.pattern: over.get(p.pattern, case.baseline) for p in case.patterns}
 
 

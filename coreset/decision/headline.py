@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from coreset.decision import sentences
+from coreset.decision.constraints import on_setter
 from coreset.decision.exposure import MEASURES, Change
 from coreset.decision.people_words import must_do
 from coreset.decision.verdict import NOT_FEASIBLE
@@ -49,6 +50,7 @@ def as_document(assessment: Any) -> dict[str, Any]:
         "verdict": v.level,
         "option": v.option.name if v.option else None,
         "patterns": list(v.option.patterns) if v.option else [],
+        "methods": list(v.option.methods) if v.option else [],
         "sentence": _plain(sentences.first_sentence(v, assessment), assessment),
         "lines": [_plain(line, assessment) for line in sentences.lines(v, assessment)],
         **words,
@@ -84,7 +86,7 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
     v = assessment.verdict
     option, saving, worth = v.option, v.option.saving, v.option.npv
     ends = {
-        "first_cost": say("brief.figure.masks", count=len(option.patterns)),
+        "first_cost": say("brief.figure.masks", count=len(on_setter(assessment.case, option))),
         "saving": say("brief.figure.likely", ends=between(saving.low, saving.high)),
         "payback": say("brief.figure.likely", ends=payback_interval(option.payback)),
         "npv": say(

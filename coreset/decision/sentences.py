@@ -83,7 +83,14 @@ def because(v: Verdict, assessment: Any) -> list[str]:
 def _reasons(v: Verdict, assessment: Any) -> list[str]:
     if v.option is None:
         return []
-    return [_money(v, assessment), *_ruled_out(v, assessment), *_rival(v, assessment)]
+    return [_money(v, assessment), *_by_hand(v), *_ruled_out(v, assessment), *_rival(v, assessment)]
+
+
+def _by_hand(v: Verdict) -> list[str]:
+    """Patterns of the option that are improved by hand, where others go over to the setter."""
+    over = dict(zip(v.option.patterns, v.option.methods, strict=True))
+    codes = [code for code, method in over.items() if method != v.option.method]
+    return [say("decision.because.by_hand", patterns=short(codes), method=over[codes[0]])] if codes else []
 
 
 def _money(v: Verdict, assessment: Any) -> str:

@@ -133,7 +133,7 @@ def known(case: Case, place: str, owner: int | None = None) -> dict[str, tuple[s
             "method": methods,
             "task": _once(lift.task for lift in case.lifts),
         },
-        "options": {"method": methods, "patterns": _patterns(case)},
+        "options": {"method": methods, "patterns": _patterns(case), "by_hand": _patterns(case), "hand_method": methods},
         "counts": {"pattern": _patterns(case)},
         "scrap": {"pattern": _patterns(case), "method": methods},
         "studies": {

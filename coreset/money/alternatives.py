@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,8 +14,9 @@ from coreset.case import Case
 from coreset.case.option import LEASED, USED
 from coreset.money.cash_flow import Flow, cash_flow
 from coreset.money.chances import Spread, chance, spread
+from coreset.money.combined import option_needs
 from coreset.money.discount import annuity_factor, limit_rate, npv, payback
-from coreset.money.limits import Need, limits_broken
+from coreset.money.limits import Need
 from coreset.money.pattern_choice import Mix, best_mix, eligible
 from coreset.money.simulation_inputs import Sample
 from coreset.money.year_plan import Plan, Way
@@ -26,6 +27,8 @@ SCENARIO_DRAWS = 16_384
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Alternative:
     """One way against the current method; `flow` is its mean flow by year, now first.
+
+    `methods`: what each of its `patterns` goes over to, `method` or, improved by hand first, another.
 
     `worst_li` is the highest lifting index of the tasks then done, those of patterns that keep the current method
     included; NaN where none is rated. `removes_risk`: none of them is above the limit any more. `timed`: it has been
@@ -38,6 +41,7 @@ class Alternative:
     name: str
     method: str
     patterns: tuple[str, ...]
+    methods: tuple[str, ...]
     timed: bool
     first_cost: float
     yearly_saving: float
@@ -79,9 +83,9 @@ def _worst(rows: Iterable[Any]) -> float:
     return max((row.governing for row in rows if not math.isnan(row.governing)), default=math.nan)
 
 
-def tasks_of(case: Case, screened: Iterable[Any], method: str, patterns: Collection[str]) -> list[Any]:
-    """Handling tasks of a way: its own for the patterns that go over, today's for those that stay."""
-    return [row for row in screened if row.method == (method if row.pattern in patterns else case.baseline)]
+def tasks_of(case: Case, screened: Iterable[Any], over: Mapping[str, str]) -> list[Any]:
+    """Handling tasks of an option: of its method for each pattern that goes over, today's for those that stay."""
+    return [row for row in screened if row.method == over.get(row.pattern, case.baseline)]
 
 
 def risk_removed(case: Case, screened: Iterable[Any], tasks: Collection[Any]) -> bool:
@@ -113,7 +117,8 @@ def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> ND
     if way.method == case.candidate and (way.name == case.candidate or (not mix.needs and way.name in (LEASED, USED))):
         return mix.chosen
     if way.mechanised:
-        return best_mix(sample, plan, way, case.money, mix.forced).chosen
+        by_hand = way.hand.patterns or () if way.hand else ()
+        return best_mix(sample, plan, way, case.money, [code for code in mix.forced if code not in by_hand]).chosen
     chosen = np.zeros((len(plan.patterns), 1))
     chosen[[i for i in eligible(plan, way, sample) if plan.patterns[i] not in way.beyond]] = 1.0
     return chosen
@@ -125,13 +130,16 @@ def alternative(
     """The row of one way from its cash flow."""
     money, worth, back = case.money, npv(flow.total, case.money.discount_rate), payback(flow.total)
     rate = limit_rate(money.payback_rule, money.discount_rate)
-    codes = tuple(c for c, inside in zip(plan.patterns, chosen[:, 0], strict=True) if inside)
-    tasks = tasks_of(case, screened, way.method, codes)
+    over = {c: way.method for c, inside in zip(plan.patterns, chosen[:, 0], strict=True) if inside}
+    over |= dict.fromkeys((way.hand.patterns or ()) if way.hand else (), way.hand.method if way.hand else "")
+    codes = tuple(code for code in plan.patterns if code in over)
+    tasks = tasks_of(case, screened, over)
     return Alternative(
         name=way.name,
         method=way.method,
         patterns=codes,
-        timed=way.timed,
+        methods=tuple(over[code] for code in codes),
+        timed=way.timed and (way.hand is None or way.hand.timed),
         first_cost=float(flow.first_cost.mean()),
         yearly_saving=float(flow.yearly.mean()),
         npv=spread(worth),
@@ -142,7 +150,7 @@ def alternative(
         flow=tuple(flow.total.mean(axis=0).tolist()),
         worst_li=_worst(tasks),
         removes_risk=risk_removed(case, screened, tasks),
-        needs=limits_broken(sample, plan, way, money, chosen),
+        needs=option_needs(case, sample, plan, way, chosen),
         chance_budget=chance(flow.first_cost <= money.budget) if money.budget is not None else 1.0,
         chance_hours=chance(flow.line_hours <= plan.hours_available + plan.overtime_h),
         setter_hours=float(flow.way_hours.mean()),

@@ -14,7 +14,7 @@ import numpy as np
 from coreset.case import Case
 from coreset.errors import OutOfRange
 from coreset.money import alternatives
-from coreset.money.cash_flow import cash_flow
+from coreset.money.combined import after_hand, option_flow
 from coreset.money.discount import npv
 from coreset.money.exposure import exposure_removed
 from coreset.money.pattern_choice import best_mix
@@ -67,8 +67,8 @@ def every_option(
     mix = best_mix(sample, facts, open_ways[0], case.money, forced := _forced(case, screened))
     weighed, told = [], _blocks(progress, draws * len(open_ways))
     for way in open_ways:
-        chosen = alternatives.chosen_for(case, sample, facts, way, mix)
-        weighed.append((way, chosen, cash_flow(sample, facts, way, case.money, chosen, progress=told)))
+        chosen = alternatives.chosen_for(*after_hand(case, sample, facts, way), facts, way, mix)
+        weighed.append((way, chosen, option_flow(case, sample, facts, way, chosen, progress=told)))
     worth = np.stack([np.zeros(draws), *(npv(flow.total, case.money.discount_rate) for _, _, flow in weighed)]).T
     rows = tuple(
         alternatives.alternative(case, sample, facts, way, chosen, flow, screened) for way, chosen, flow in weighed

@@ -30,6 +30,7 @@ class Way:
     key, each a number or the name of an input of the simulation. `patterns`: those that go over, None for the best set;
     `ruled_out`: the plant takes it on no account. Patterns that cannot go over: `unable`, whose cores the setter
     cannot hold or fit; `beyond`, of which a lift or the whole job under the method is beyond the lifting equation.
+    `hand`: what other patterns go over to first, by hand.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Way:
     ruled_out: bool = False
     unable: frozenset[str] = frozenset()
     beyond: frozenset[str] = frozenset()
+    hand: Way | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,9 +193,12 @@ def _option(case: Case, option: Option, timed: set[str], screened: Iterable[Any]
         for key, value in stated.items()
         if key in INPUT_KEYS
     }
+    hand = _way(case, option.hand_method, timed, screened) if option.by_hand else None
     return replace(
         way,
         name=option.option,
+        unable=way.unable | frozenset(option.by_hand),
+        hand=replace(hand, patterns=option.by_hand) if hand else None,
         inputs={**way.inputs, **own} if way.mechanised else {},
         patterns=option.patterns or None,
         ruled_out=option.rule == RULED_OUT,

@@ -8,7 +8,7 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.case.actual import FIRST, SAVED
-from coreset.case.option import LEASED, USED
+from coreset.case.option import LEASED, USED, Option
 from coreset.store.folder.check import name_fault, ranges, unique
 from coreset.store.folder.faults import Faults, known_name, shown
 from coreset.store.folder.tables import Row
@@ -59,13 +59,30 @@ def options(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> No
         if row.word("option") in {*known["methods"], LEASED, USED}:
             found = shown(row.word("option"))
             faults.add(row.spot.fault(found=found, expected="a name that no method has", column="option"))
-        for code in option.patterns if option else ():
-            if code not in known["patterns"]:
-                expected = known_name(code, list(known["patterns"]))
-                faults.add(row.spot.fault(found=shown(code), expected=expected, column="patterns"))
+        name_fault(row, "hand_method", known["methods"], faults)
+        for column in ("patterns", "by_hand"):
+            for code in getattr(option, column) if option else ():
+                if code not in known["patterns"]:
+                    expected = known_name(code, list(known["patterns"]))
+                    faults.add(row.spot.fault(found=shown(code), expected=expected, column=column))
+        if option:
+            _by_hand(row, option, known, faults)
         if option and option.rule and not option.reason.strip():
             expected = f"the reason why it is {option.rule}"
             faults.add(row.spot.fault(found="nothing", expected=expected, column="reason"))
+
+
+def _by_hand(row: Row, option: Option, known: Mapping[str, Any], faults: Faults) -> None:
+    """Patterns improved by hand are not the setter's too; their method needs no setter and has the crew of today."""
+    if both := set(option.by_hand) & set(option.patterns):
+        faults.add(
+            row.spot.fault(found=shown(min(both)), expected="a pattern that is not in patterns", column="by_hand")
+        )
+    if not (option.by_hand or option.hand_method) or option.hand_method in known["by_hand"] and option.by_hand:
+        return
+    column = "hand_method" if option.by_hand else "by_hand"
+    words = "a method by hand with as many operators as the current method" if option.by_hand else "patterns"
+    faults.add(row.spot.fault(found=shown(getattr(option, column) or "nothing"), expected=words, column=column))
 
 
 def zero_limits(case: Case) -> list[str]:

@@ -193,10 +193,19 @@ def _known(draft: Draft) -> dict[str, Any]:
         "patterns": dict.fromkeys(_words(draft.tables["patterns"], "pattern")).keys(),
         "line_kind": getattr(draft.sections["line"].value, "kind", ""),
         "methods": _words([one for one, _ in draft.named["method"]], "method"),
+        "by_hand": _by_hand(draft),
         "allowances": _words([one for one, _ in draft.named["allowances"]], "name"),
         "cores": cores,
         "studies": _words([one.row for one in draft.studies], "study"),
     }
+
+
+def _by_hand(draft: Draft) -> list[str]:
+    """Methods without a setter that take as many operators as the current one."""
+    found = {row.word("method"): row.value for row, _ in draft.named["method"] if row.value is not None}
+    today = found.get(draft.head.word("baseline"))
+    crew = today.operators if today else 1
+    return [name for name, method in found.items() if not method.mechanised and method.operators == crew]
 
 
 def _agree(draft: Draft) -> None:
