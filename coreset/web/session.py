@@ -207,7 +207,7 @@ def drop_inputs() -> None:
 
 
 def _as_opened() -> tuple[str, int]:
-    return case_id(), st.session_state[BASE]
+    return case_id(), st.session_state.get(BASE, 0)
 
 
 def undo() -> None:

@@ -17,15 +17,25 @@ from coreset.web import navigation, session
 COLORS = {1: "green", -1: "red", 0: "gray"}
 
 
-def lacking() -> bool:
-    """Whether the case has no money; then what is missing is said, each with a link to where it is entered."""
-    found = lacking_for_money(session.case())
-    if found:
-        layout.answer(say("money.live.lacking"))
-    for stage in found:
-        page, place = stage.entered
-        navigation.link(page, stage.words, **({"place": place} if place else {}))
-    return bool(found)
+def money() -> Any:
+    """The decision on money of the open case.
+
+    Without one the page ends here: what is missing is said, each with a link to where it is entered.
+    """
+    missing = lacking_for_money(session.case())
+    try:
+        found = session.assessment()
+    except CoresetError:
+        if not missing:
+            raise
+        found = None
+    if found is None or found.money is None:
+        layout.answer(say("money.live.lacking") if missing else headline.decision(found))
+        for stage in missing:
+            page, place = stage.entered
+            navigation.link(page, stage.words, **({"place": place} if place else {}))
+        st.stop()
+    return found.money
 
 
 @st.fragment

@@ -20,12 +20,7 @@ from coreset.text import say
 from coreset.web import session
 
 layout.head("money")
-if live.lacking():
-    st.stop()
-assessment = session.assessment()
-if (decision := assessment.money) is None:
-    results.verdict(assessment)
-    st.stop()
+decision, assessment = live.money(), session.assessment()
 live.show()
 results.sentences(lambda: headline.lines(assessment), "decision.lines")
 results.picture(lambda: charts.cash_flow(decision), "cash_flow", table=lambda: tables.flow(decision))

@@ -9,6 +9,7 @@ from plant import around, parts, plant
 from coreset.case import Actual
 from coreset.money.evaluate import weigh
 from coreset.text import say
+from coreset.web import navigation
 
 NO_MORE = {"warnings": (), "handling": (), "jobs": (), "pooled": {}, "standards": (), "effects": {}, "line": None}
 """Rooms of an assessment other than money, empty."""
@@ -25,7 +26,7 @@ def shown(name, monkeypatch, **instead):
     """A page run by itself with parts of the session replaced."""
     from streamlit.testing.v1 import AppTest
 
-    from coreset.web import navigation, session
+    from coreset.web import session
 
     for attribute, value in instead.items():
         monkeypatch.setattr(session, attribute, value)
@@ -51,6 +52,7 @@ def test_payback_leads_with_its_answer(decided, monkeypatch):
 def test_payback_without_prices_says_so(decided, monkeypatch):
     """No money, no figure: a sentence in its place and nothing else."""
     bare = SimpleNamespace(case=replace(decided.case, title="no prices"), money=None, **NO_MORE)
+    monkeypatch.setattr(navigation, "link", lambda *_a, **_k: None)
     page = shown("payback", monkeypatch, case=lambda: bare.case, assessment=lambda: bare)
     assert len(page.markdown) == 1 and not tables(page)
 
