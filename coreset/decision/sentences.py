@@ -116,7 +116,7 @@ def _money(v: Verdict, assessment: Any) -> str:
     if v.level == NOT_FEASIBLE:
         needed = needs(option.needs or money.needs, case.currency)
         return say("decision.because.if_allowed", patterns=short(option.patterns), needs=needed, parts=said)
-    return " ".join([say("decision.because.line", parts=said), *_binds(money), *_tips(v, assessment)])
+    return " ".join([say("decision.because.line", parts=said), *_binds(money), *tips(v, assessment)])
 
 
 def _binds(money: Any) -> list[str]:
@@ -137,7 +137,7 @@ def _binds(money: Any) -> list[str]:
     return [say("decision.because.binds", patterns=short(binding))] if binding else []
 
 
-def _tips(v: Verdict, assessment: Any) -> list[str]:
+def tips(v: Verdict, assessment: Any) -> list[str]:
     """The input that alone turns the sign of the worth within its range, the largest swing first; for the purchase."""
     money, currency = assessment.money, assessment.case.currency
     if v.option.name != money.candidate or not money.drivers:

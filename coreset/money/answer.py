@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.money.alternatives import Alternative
+from coreset.money.discount import payback
 from coreset.money.limits import Need
 from coreset.money.study_value import Study
 from coreset.money.weighed import Weighed, every_option, unwatched
@@ -49,6 +50,16 @@ class Answer:
     def worth_draws(self) -> NDArray[np.float64]:
         """NPV of each option, the current method first, (runs, 1 + options). [currency]"""
         return self.weighed.purchase.worth
+
+    @cached_property
+    def payback_draws(self) -> NDArray[np.float64]:
+        """Simple payback of the purchase, (runs,). [years]"""
+        return np.asarray(payback(self.weighed.purchase.flow.total))
+
+    @cached_property
+    def discounted_payback_draws(self) -> NDArray[np.float64]:
+        """Discounted payback of the purchase, (runs,). [years]"""
+        return np.asarray(payback(self.weighed.purchase.flow.total, self.discount_rate))
 
     @cached_property
     def studies(self) -> tuple[Study, ...]:

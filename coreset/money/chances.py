@@ -46,3 +46,16 @@ def loss_if_bought(worth: ArrayLike) -> float:
 def loss_if_not(worth: ArrayLike) -> float:
     """What is missed on average by not buying where buying was right: mean of max(0, NPV). [currency]"""
     return float(np.maximum(0.0, np.asarray(worth)).mean())
+
+
+def by_year(payback_years: ArrayLike, years: int) -> tuple[float, ...]:
+    """Share of the runs paid back in each year; last, of those that are not within the years.
+
+    Examples
+    --------
+    >>> by_year([0.0, 0.4, 1.0, 1.5, 7.0, float("inf")], 2)
+    (0.5, 0.16666666666666666, 0.3333333333333333)
+    """
+    ends = np.ceil(np.asarray(payback_years, dtype=float))
+    place = np.where(ends <= years, np.maximum(ends, 1.0), years + 1.0).astype(int)
+    return tuple((np.bincount(place, minlength=years + 2)[1:] / place.size).tolist())

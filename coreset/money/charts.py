@@ -7,10 +7,12 @@ from typing import Any
 
 import altair as alt
 
+from coreset.money.chances import by_year
 from coreset.money.decision import Decision
 from coreset.money.input_effects import Driver
-from coreset.money.report.names import input_name
-from coreset.money.report.sentences import amount, as_borne, way_name, years
+from coreset.money.report.names import input_name, plain_years
+from coreset.money.report.sentences import about, amount, as_borne, way_name
+from coreset.money.report.tables import masked
 from coreset.report import look
 from coreset.report.numbers import percent
 from coreset.rounding import fixed
@@ -67,28 +69,79 @@ def cash_flow(d: Decision) -> alt.LayerChart:
     return _drawn(layers, _if_allowed(d, title), text, height=300)
 
 
-def payback_chance(d: Decision) -> alt.LayerChart:
-    """Chance that the money is back by a time, and the plant's limit in it."""
-    limit = d.payback_limit_years
-    title = say("money.chart.back", chance=percent(d.chance_payback), limit=fixed(limit, 1))
-    low, high = years(d.payback_spread.low, d.years), years(d.payback_spread.high, d.years)
-    text = say("money.chart.back_text", limit=fixed(limit, 1), low=low, high=high)
-    rows = [{"year": t, "chance": share} for t, share in d.payback_curve]
-    axis = alt.Axis(values=list(range(d.years + 1)), format="d")
-    x = alt.X("year:Q", title=say("money.chart.year"), axis=axis, scale=alt.Scale(domain=[0, d.years], nice=False))
-    y = alt.Y("chance:Q", title=say("money.chart.back_axis"), axis=alt.Axis(format="%"), scale=alt.Scale(domain=[0, 1]))
-    mark = [{"year": limit, "chance": d.chance_payback, "label": percent(d.chance_payback)}]
-    line = alt.Chart(alt.Data(values=rows))
-    at = alt.Chart(alt.Data(values=mark))
-    layers = [
-        line.mark_line(color=look.CANDIDATE, strokeWidth=2.5, strokeDash=look.DASH["candidate"]).encode(x=x, y=y),
-        at.mark_rule(color=look.ACCENT).encode(x=x),
-        at.mark_point(color=look.ACCENT, filled=True, size=90, opacity=1).encode(x=x, y=y),
-        at.mark_text(align="left", dx=9, dy=12, color=look.ACCENT, fontWeight=600).encode(
-            x=x, y=y, text=alt.Text("label:N")
-        ),
+def payback_chance(d: Any) -> alt.LayerChart:
+    """In how many of 100 outcomes the money is back in each year, and in how many not at all.
+
+    Parameters
+    ----------
+    d : Decision or Answer
+    """
+    limit, discounted = d.payback_limit_years, d.payback_rule == "discounted"
+    shares = by_year(d.discounted_payback_draws if discounted else d.payback_draws, d.years)
+    late = say("money.chart.back_late", years=d.years)
+    names = [*map(str, range(1, d.years + 1)), late]
+    kinds = [_kind(year, limit, d.years) for year in range(1, d.years + 2)]
+    rows = [
+        {"year": name, "count": 100.0 * share, "kind": kind, "label": percent(share).removesuffix("%").strip()}
+        for name, share, kind in zip(names, shares, kinds, strict=True)
     ]
-    return _drawn(layers, _if_allowed(d, title), text, height=220)
+    within, rule = percent(d.alternatives[0].chance_payback), "discounted" if discounted else "simple"
+    title = say("money.chart.back", chance=within, limit=plain_years(limit)) if limit else say("money.chart.back_years")
+    told = "; ".join(f"{row['year']}: {row['label']}" for row in rows)
+    x = alt.X("year:N", sort=names, title=say("money.chart.year"), axis=alt.Axis(labelAngle=0, labelOverlap=False))
+    y = alt.Y("count:Q", title=say("money.chart.back_axis"), axis=alt.Axis(tickCount=4, format="d"))
+    scale = alt.Scale(domain=["in_time", "late", "never"], range=[look.CANDIDATE, look.MUTED, look.BAD])
+    base = alt.Chart(alt.Data(values=rows))
+    layers = [
+        base.mark_bar().encode(x=x, y=y, color=alt.Color("kind:N", scale=scale, legend=None)),
+        base.mark_text(dy=-8).encode(x=x, y=y, text=alt.Text("label:N")),
+    ]
+    said = alt.TitleParams(text=_if_allowed(d, title), subtitle=say(f"money.chart.back_{rule}"))
+    return _drawn(layers, said, say("money.chart.back_text", rows=told), height=220)
+
+
+def _kind(year: int, limit: float, years: int) -> str:
+    if year > years:
+        return "never"
+    return "late" if limit and year > limit else "in_time"
+
+
+def pattern_savings(d: Decision) -> alt.LayerChart:
+    """What going over saves with each pattern in a year, its own mask paid; whether it goes over, or why not."""
+    known = sorted((row for row in d.patterns if math.isfinite(row.saving_per_year)), key=lambda r: -r.saving_per_year)
+    rows = [
+        {
+            "pattern": row.pattern,
+            "low": row.saving_low,
+            "mean": row.saving_per_year,
+            "high": row.saving_high,
+            "label": masked(row),
+            "kind": "over" if row.masked else "stays",
+        }
+        for row in known[: look.MOST_PATTERNS]
+    ]
+    order = [row["pattern"] for row in rows]
+    title = say("money.chart.patterns_none")
+    if chosen := [row for row in known if row.masked]:
+        saved = about(chosen[0].saving_per_year, d.currency)
+        title = say("money.chart.patterns", pattern=chosen[0].pattern, saving=saved)
+    words = "; ".join(f"{r['pattern']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
+    y = alt.Y("pattern:N", sort=order, title=None)
+    x = alt.X(
+        "low:Q", title=say("money.chart.patterns_axis", currency=d.currency), axis=alt.Axis(format=NUMBER, tickCount=5)
+    )
+    scale = alt.Scale(domain=["over", "stays"], range=[look.CANDIDATE, look.BASELINE])
+    color = alt.Color("kind:N", scale=scale, legend=None)
+    base = alt.Chart(alt.Data(values=rows))
+    layers = [
+        alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.INK).encode(x=alt.X("zero:Q")),
+        base.mark_rule(strokeWidth=3).encode(y=y, x=x, x2=alt.X2("high:Q"), color=color),
+        base.mark_point(size=100, filled=True, opacity=1).encode(
+            y=y, x=alt.X("mean:Q"), color=color, shape=alt.Shape("kind:N", legend=None)
+        ),
+        base.mark_text(align="left", dx=2, dy=-13).encode(y=y, x=alt.X("low:Q"), text=alt.Text("label:N")),
+    ]
+    return _drawn(layers, _if_allowed(d, title), say("money.chart.patterns_text", rows=words), height=alt.Step(46))
 
 
 def waterfall(d: Decision) -> alt.LayerChart:

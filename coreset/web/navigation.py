@@ -14,7 +14,7 @@ ROOMS = {
     "overview": ("case", "compare"),
     "time_study": ("timing", "cycles", "standard"),
     "lifting": ("handling",),
-    "business_case": ("payback", "line", "audit"),
+    "business_case": ("payback", "patterns", "line", "options", "sensitivity", "audit"),
     "report": ("brief",),
     "setup": ("facts",),
     "help": ("guide", "sources"),

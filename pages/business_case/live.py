@@ -10,7 +10,8 @@ from coreset.decision.side_by_side import ChangedFigure, changed_figures
 from coreset.errors import CoresetError
 from coreset.forms.editing import checked
 from coreset.forms.levers import Lever, changed_case, changes_in_words, levers, titled
-from coreset.pages.parts import layout
+from coreset.money import charts
+from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import navigation, session
 
@@ -89,6 +90,7 @@ def _answer(case: Any, saved: Any, found: tuple[Lever, ...]) -> None:
         return
     layout.answer(headline.decision(now))
     _figures(changed_figures(now, saved))
+    results.chart(charts.payback_chance(now.money))
     if not values:
         st.caption(say("money.live.none_changed"))
         return

@@ -40,13 +40,25 @@ def tables(page):
     return [text for text in page.markdown if text.value.startswith("| ")]
 
 
-def test_payback_leads_with_its_answer(decided, monkeypatch):
-    """The decision is the first thing said; charts, tables and the working follow."""
-    page = shown("payback", monkeypatch, case=lambda: decided.case, assessment=lambda: decided)
-    assert page.title[0].value == say("money.title")
-    assert page.markdown[0].value.startswith("**Not yet decided for HUB and BOX")
-    assert say("front.working") in [fold.label for fold in page.expander]
-    assert len(tables(page)) >= 6
+VIEWS = ("payback", "patterns", "options", "sensitivity")
+
+
+@pytest.mark.parametrize("name", VIEWS)
+def test_each_view_answers_first_and_gives_its_reasons_in_one_fold(name, decided, monkeypatch):
+    """An answer in bold, a chart or figures, then one fold that holds all the rest."""
+    page = shown(name, monkeypatch, case=lambda: decided.case, assessment=lambda: decided)
+    assert page.markdown[0].value.startswith("**") and len(page.markdown[0].value) > 20
+    top = [fold for fold in page.expander if fold.label == say("money.view.why")]
+    assert len(top) == 1 and len(page.get("vega_lite_chart")) >= 1
+    assert len(page.expander) == 1 + len(top[0].expander)
+
+
+def test_the_views_lose_nothing_of_the_page_that_they_were(decided, monkeypatch):
+    """Verdict on the first, tables and workings on all of them together."""
+    found = [shown(name, monkeypatch, case=lambda: decided.case, assessment=lambda: decided) for name in VIEWS]
+    assert found[0].markdown[0].value.startswith("**Not yet decided for HUB and BOX")
+    assert say("front.working") in [fold.label for fold in found[0].expander]
+    assert sum(len(tables(page)) for page in found) >= 10
 
 
 def test_payback_without_prices_says_so(decided, monkeypatch):

@@ -10,7 +10,7 @@ from coreset.text import say
 
 
 def payback_chance(d: Decision) -> list[dict[str, str]]:
-    """Chance that the money is back, at the end of each year."""
+    """Chance that the money is back by the end of each year, and of its being back in that year."""
     whole = {round(year): chance for year, chance in d.payback_curve if year == round(year)}
     return [{column_name("year"): str(year), column_name("chance"): percent(chance)} for year, chance in whole.items()]
 

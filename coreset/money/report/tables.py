@@ -33,7 +33,8 @@ def _interval(middle: float, low: float, high: float, digits: int = 0) -> str:
     return say("money.column.interval", **shown)
 
 
-def _masked(row: PatternMoney) -> str:
+def masked(row: PatternMoney) -> str:
+    """Whether a pattern goes over, or why it does not."""
     if row.forced and row.masked:
         return say("money.column.forced")
     return say("money.column.yes") if row.masked else say("money.column.no", why=say(f"money.why_not.{row.why_not}"))
@@ -44,7 +45,7 @@ def patterns(d: Decision) -> list[Row]:
     return [
         {
             _column("pattern", d): row.pattern,
-            _column("mask", d): _masked(row),
+            _column("mask", d): masked(row),
             _column("saving", d): _interval(row.saving_per_year, row.saving_low, row.saving_high),
             _column("run", d): number(row.run_molds),
             _column("break_even_run", d): _interval(
