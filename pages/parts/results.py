@@ -52,6 +52,31 @@ def picture(draw: Callable[[], Any], *of: object, table: Table | Callable[[], Ta
         _show(json.loads(spec), table, of=("behind", *of))
 
 
+def pickable(draw: Callable[[], Any], *of: object, key: str, picked: Callable[[Any], Any]) -> None:
+    """A chart as `picture` shows it, in which one mark can be picked.
+
+    Parameters
+    ----------
+    draw : callable
+        Draws it, with one selection by one field.
+    *of
+        Its name, then all that was chosen for it.
+    key : str
+        Of the widget.
+    picked : callable
+        Called with the field's value of the mark that was picked, before the page is drawn again.
+    """
+    spec = json.loads(session.worded(lambda: _dressed(draw()) or "", "picture", session.decimal(), *of))
+    words = spec.pop("description", "")
+
+    def select() -> None:
+        [choice] = st.session_state[key].selection.values() or [[]]
+        for mark in choice[:1]:
+            picked(next(iter(mark.values())))
+
+    st.vega_lite_chart(spec, width="stretch", theme=None, alt=words, key=key, on_select=select)
+
+
 def _dressed(drawn: Any) -> str | None:
     """A chart as text: a tenth of the room that it takes as nested values, and read sooner than those are copied."""
     return None if drawn is None else json.dumps(look.dressed(drawn, decimal=session.decimal()))

@@ -49,6 +49,20 @@ def test_a_reading_is_corrected_signed_and_opened_anew(page, floor):
     assert floor.study("S1-v2").signed == ""
 
 
+def test_an_outlier_is_picked_in_the_chart_and_excluded(page, floor):
+    """A click on a point chooses its reading in the form beside the chart; excluded, the chart shows it as such."""
+    timed(page, floor)
+    show(page, floor, "readings")
+    points = page.locator("[data-testid=stVegaLiteChart] .mark-symbol path[aria-roledescription=point]")
+    points.nth(1).click()
+    page.locator("[data-testid=stForm]").get_by_text("no. 6, cycle 2, fetch core").wait_for()
+    page.get_by_label("Why", exact=True).fill("core dropped")
+    page.get_by_role("button", name="Save correction").click()
+    assert until(lambda: floor.study().corrections, page=page)
+    assert [(c.seq, c.action) for c in floor.study().corrections] == [(6, "exclude")]
+    page.get_by_text("with the excluded readings").wait_for()
+
+
 def test_a_correction_without_a_reason_is_refused(page, floor):
     """Nothing is excluded without a why; the page says so and goes on."""
     timed(page, floor)

@@ -15,6 +15,7 @@ from coreset.report.numbers import listed
 from coreset.rounding import fixed
 from coreset.study import sample_size
 from coreset.study.distribution_fit import DistributionFit
+from coreset.study.judging import Judged
 from coreset.study.report.sentences import capital, family_name, name_of
 from coreset.study.run_order import Ordered
 from coreset.study.series import Series, drawn
@@ -193,3 +194,34 @@ def _seen(x: NDArray[np.float64]) -> list[dict[str, Any]]:
         return []
     places = np.unique(np.linspace(5, len(x), min(60, max(len(x) - 4, 1))).astype(int))
     return [{"n": int(n), "half": float(min(100 * sample_size.precision(x[:n]), 1e3)), "kind": "seen"} for n in places]
+
+
+PICKED = "picked"
+"""Name of the choice of one reading in a chart."""
+STATES = {"used": ("circle", BASELINE), "outlier": ("diamond", ACCENT), "excluded": ("cross", MUTED)}
+
+
+def judging(element: str, rows: Sequence[Judged]) -> alt.Chart:
+    """Single readings of an element in the order taken; each can be picked. What counts is told by shape and color."""
+    names = {state: say(f"study.judge.{state}") for state in STATES}
+    table = [{"seq": r.seq, "cycle": r.cycle, "seconds": r.seconds, "state": names[r.state]} for r in rows]
+    shapes, colors = zip(*STATES.values(), strict=True)
+    pick = alt.selection_point(name=PICKED, fields=["seq"])
+    legend = alt.Legend(title=None, orient="bottom")
+    outliers = sum(r.state == "outlier" for r in rows)
+    finding = say("study.judge.title_some" if outliers else "study.judge.title_none", name=capital(element), n=outliers)
+    return (
+        alt.Chart(alt.Data(values=table), title=finding)
+        .mark_point(filled=True, size=90, opacity=1, cursor="pointer")
+        .encode(
+            x=alt.X("cycle:Q", title=say("study.chart.cycle"), axis=alt.Axis(format="d", tickMinStep=1)),
+            y=alt.Y("seconds:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False)),
+            color=alt.Color("state:N", scale=alt.Scale(domain=list(names.values()), range=list(colors)), legend=legend),
+            shape=alt.Shape("state:N", scale=alt.Scale(domain=list(names.values()), range=list(shapes)), legend=legend),
+            size=alt.condition(pick, alt.value(260), alt.value(90), empty=False),
+            tooltip=["seq:Q", "cycle:Q", "seconds:Q", "state:N"],
+        )
+        .add_params(pick)
+        .properties(description=say("study.judge.text", name=element, count=len(rows), outliers=outliers,
+                                    excluded=sum(r.state == "excluded" for r in rows)))
+    )  # fmt: skip

@@ -79,3 +79,8 @@ def _allowance(found: Standard) -> str:
     if not found.allowance_lines:
         return say("timing.progress.no_allowance")
     return say("timing.progress.allowance", percent=fixed(found.allowance_pct, 1))
+
+
+def with_all(found: Standard) -> str:
+    """A sentence: the standard so far, and what it would be with the excluded readings."""
+    return say("study.judge.with_all", value=fixed(found.standard_s, 1), with_all=fixed(found.with_all_s, 1))

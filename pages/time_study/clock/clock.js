@@ -410,6 +410,10 @@ class Clock {
     this.filling = fills;
     this.get("clock").classList.toggle("fills", fills);
     document.body.style.visibility = fills ? "hidden" : "";
+    const said = { clock: { role: "main" }, where: { role: "heading", "aria-level": "1" } };
+    for (const [name, attributes] of Object.entries(said)) {
+      for (const [key, value] of Object.entries(attributes)) if (fills) this.get(name).setAttribute(key, value); else this.get(name).removeAttribute(key);
+    }
     if (!fills && !this.gone) this.get("clock").scrollIntoView({ block: "nearest" });
   }
 

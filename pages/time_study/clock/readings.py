@@ -14,7 +14,10 @@ from coreset.pages.parts import layout, results
 from coreset.pages.time_study.clock.desk import attempt, changed
 from coreset.store.folder.readings_import import FIELDS, MAX_MEGABYTES, as_csv, as_xlsx, guess
 from coreset.store.intake import Intake, Question, choice_words, heads_in, take_in
+from coreset.study.charts import series as charts
 from coreset.study.earlier import known_seconds
+from coreset.study.judging import first_to_judge, judged
+from coreset.study.report.progress import standard_so_far, with_all
 from coreset.study.report.timing import COLUMNS, column_help, reading_label, reading_rows, trail_rows
 from coreset.text import say
 from coreset.web import person, session
@@ -24,41 +27,76 @@ PREVIEW = 8
 
 
 def corrections(case_id: str, study: Study) -> None:
-    """The readings, a form to correct one, and the trail of corrections."""
+    """A chart of single readings with a form to correct one beside it, all readings, and the trail of corrections."""
+    if not len(study.readings):
+        st.info(say("timing.no_readings"))
+        return
+    form = session.form_of("correct", study.study)
+    left, right = st.columns([3, 2])
+    with left:
+        _chart(study, form)
+    with right:
+        _correction(case_id, study, form)
+    if study.corrections:
+        results.rows(trail_rows(study.corrections))
+    else:
+        st.markdown(say("timing.no_trail"))
     heads = {
         say(f"timing.column.{name}"): st.column_config.Column(help=layout.linked(column_help(name))) for name in COLUMNS
     }
     rows = results.as_read(reading_rows(study))
     st.dataframe(rows, hide_index=True, height=330, width="stretch", column_config=heads)
-    st.header(say("timing.correct"), anchor=False)
-    st.markdown(say("timing.kept_raw"))
-    form = session.form_of("correct", study.study)
+
+
+def _chart(study: Study, form: str) -> None:
+    """Readings of one element, to be picked; what is picked is the one that the form is about."""
+    names = [element.name for element in study.elements]
+    first = session.once(lambda: first_to_judge(study), "first_to_judge", study.study)
+    told = {"key": f"judge.{study.study}", "help": layout.word("element")}
+    element = st.selectbox(say("study.judge.element"), names, names.index(first), **told)
+    rows = session.once(lambda: judged(study, element), "judged", study.study, element)
+    key = f"{form}.chart.{element}"
+    results.pickable(
+        lambda: charts.judging(element, rows),
+        *("judging", study.study, element),
+        key=key,
+        picked=lambda seq: st.session_state.update({f"{form}.reading": seq}),
+    )
+    standard = session.once(lambda: standard_so_far(session.case(), study), "standard_so_far", study.study)
+    if standard is not None and standard.with_all_s != standard.standard_s:
+        st.markdown(layout.plain(with_all(standard)))
+
+
+def _correction(case_id: str, study: Study, form: str) -> None:
+    st.subheader(say("timing.correct"), anchor=False)
+    st.caption(say("study.judge.how"))
+    known = {one.seq: one for one in study.readings}
     with st.form("correct", border=False):
-        left, middle, right = st.columns(3)
-        left.selectbox(
+        st.selectbox(
             say("timing.correct_which"),
-            list(study.readings),
-            format_func=lambda one: session.in_manner(reading_label(one)),
+            list(known),
+            format_func=lambda seq: session.in_manner(reading_label(known[seq])),
             key=f"{form}.reading",
             help=layout.word("reading"),
         )
-        middle.selectbox(
+        st.selectbox(
             say("timing.correct_action"),
             ACTIONS,
             format_func=lambda name: say(f"timing.action.{name}"),
             key=f"{form}.action",
             help=layout.word("correction"),
         )
-        right.text_input(say("timing.correct_value"), key=f"{form}.value", help=layout.word("rating"))
-        left.text_input(say("timing.correct_why"), key=f"{form}.why", help=layout.word("correction"))
-        locked = bool(study.signed) or not len(study.readings) or not session.may("edit")
+        st.text_input(say("timing.correct_value"), key=f"{form}.value", help=layout.word("rating"))
+        st.text_input(say("timing.correct_why"), key=f"{form}.why", help=layout.word("correction"))
+        locked = bool(study.signed) or not session.may("edit")
         st.form_submit_button(
-            say("timing.correct_keep"), disabled=locked, on_click=_correct, args=(case_id, study.study, form)
+            say("timing.correct_keep"),
+            type="primary",
+            disabled=locked,
+            on_click=_correct,
+            args=(case_id, study.study, form),
         )
-    if study.corrections:
-        results.rows(trail_rows(study.corrections))
-    else:
-        st.markdown(say("timing.no_trail"))
+    st.caption(say("timing.kept_raw"))
 
 
 def _correct(case_id: str, study: str, form: str) -> None:
@@ -69,7 +107,7 @@ def _correct(case_id: str, study: str, form: str) -> None:
         if not why:
             raise BookError(say("timing.correct_why_missing"))
         made = Correction(
-            seq=typed["reading"].seq,
+            seq=typed["reading"],
             action=action,
             value=typed["value"].strip() if action in ("relabel", "rerate") else "",
             who=by,
