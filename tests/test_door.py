@@ -168,6 +168,17 @@ def test_a_clock_is_started_under_the_code_of_the_sign_in(client, book):
     assert {one.taken_by for one in book.open("c").studies} == {"OB7"}
 
 
+def test_presses_of_another_person_on_a_running_clock_name_that_person(client, book):
+    """Whoever goes on with a clock that somebody else began stands with each press; the starter's own bear no name."""
+    rows = [("start", 0.0, "2026-11-25T08:00:00"), ("first", 1.0, ""), ("end", 2.0, ""), ("end", 3.0, "pause")]
+    for seq, (kind, clock_s, note) in enumerate(rows, start=1):
+        sent = press(seq=seq, kind=kind, clock_s=clock_s, note=note)
+        who = signed_in("ob7" if seq < 3 else "ed2")
+        assert client.post("/api/presses", json=sent, headers=who).status_code == 200
+    [presses] = book.presses("c", "S1").values()
+    assert [one.note for one in presses] == ["2026-11-25T08:00:00 OB7", "", "by ED2", "pause; by ED2"]
+
+
 def test_presses_of_an_observer_are_stored(client, book):
     """Timing is what an observer may do."""
     assert client.post("/api/presses", json=body(), headers=signed_in("ob7")).json() == {"stored": [1, 2, 3]}

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -135,6 +136,17 @@ def test_a_signed_study_takes_no_presses(client, book):
     answer = client.post("/api/presses", json=body(), headers=JSON)
     assert answer.status_code == 200 and "S1 was signed (AP1" in answer.json()["apart"]
     assert book.presses("c", "S1") == {} and [one.late for one in book.apart("c", "S1")] == [len(body()["presses"])]
+
+
+def test_readings_of_a_study_that_was_removed_are_taken_all_the_same(client, book):
+    """Acknowledged as saved apart, under the study's name; a study that the case never had is refused still."""
+    assert client.post("/api/presses", json=press(seq=1), headers=JSON).status_code == 200
+    book.keep("c", replace(book.open("c"), studies=()), who="ED1", why="entered twice")
+    answer = client.post("/api/presses", json=press(seq=2), headers=JSON)
+    assert (answer.status_code, answer.json()["stored"]) == (200, [2])
+    assert "S1 was removed" in answer.json()["apart"]
+    assert [(one.study, one.late) for one in book.apart("c")] == [("S1", 1)]
+    assert client.post("/api/presses", json=press(seq=2) | {"study": "S9"}, headers=JSON).status_code == 404
 
 
 @pytest.mark.parametrize("signed", ["S1", "S1.2"])

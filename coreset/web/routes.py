@@ -80,25 +80,32 @@ def routes(book: Book) -> Sequence[Route]:
 
 
 def _store(book: Book, sent: Sent, code: str) -> JSONResponse:
-    presses = [_by(Press(**press.model_dump()), code) for press in sent.presses]
+    presses = [Press(**press.model_dump()) for press in sent.presses]
     try:
-        if signed := book.signed(sent.case, sent.study):
+        if code:
+            begins = any(press.kind == "start" for press in presses)
+            starter = code if begins else book.starter(sent.case, sent.study, sent.device)
+            presses = [_by(press, code, starter) for press in presses]
+        signed = book.signed(sent.case, sent.study)
+        if signed or not book.has_study(sent.case, sent.study):
             if not book.take_late(sent.case, sent.study, sent.device, presses):
                 return refusal(404, "study", case=sent.case, study=sent.study)
-            words = say("timing.late", study=sent.study, signed=signed)
+            words = say("timing.late" if signed else "timing.late_removed", study=sent.study, signed=signed)
             return JSONResponse({"stored": [press.seq for press in presses], "apart": words})
-        if not book.has_study(sent.case, sent.study):
-            return refusal(404, "study", case=sent.case, study=sent.study)
         stored = book.take(sent.case, sent.study, sent.device, presses)
     except BookError as error:
         return refusal(503, "book", error=str(error))
     return JSONResponse({"stored": stored})
 
 
-def _by(press: Press, code: str) -> Press:
-    """A press that starts a clock under the code of who signed in, whatever the browser says; others as they are."""
-    local = press.note.partition(" ")[0]
-    return replace(press, note=f"{local} {code}") if code and press.kind == "start" else press
+def _by(press: Press, code: str, starter: str) -> Press:
+    """A press under the code of who signed in, whatever the browser says.
+
+    The start names who began; another press names its person where that is somebody else.
+    """
+    if press.kind == "start":
+        return replace(press, note=f"{press.note.partition(' ')[0]} {code}")
+    return press if code == starter else replace(press, note="; ".join(filter(None, (press.note, f"by {code}"))))
 
 
 def _first_fault(error: ValidationError) -> dict[str, Any]:

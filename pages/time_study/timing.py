@@ -17,6 +17,7 @@ with right:
     shown_study = desk.choose(case)
 if shown_study is None:
     layout.empty("timing.no_study")
+    set_apart.removed(case)
     desk.begin(case)
     st.stop()
 with answer:
@@ -26,7 +27,11 @@ shown, timed = desk.view(), len(shown_study.readings)
 VIEWS = {
     "clock": lambda: (timed and desk.so_far(case, shown_study), clock(case_id, study)),
     "film": lambda: video_desk.film_clock(case_id, study),
-    "readings": lambda: (set_apart.show(case, study), readings.corrections(case_id, shown_study)),
+    "readings": lambda: (
+        set_apart.show(case, study),
+        set_apart.removed(case),
+        readings.corrections(case_id, shown_study),
+    ),
     "elements": lambda: header.elements(case, study),
     "header": lambda: header.header(case, study),
     "exchange": lambda: readings.exchange(case, shown_study),

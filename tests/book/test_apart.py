@@ -178,6 +178,39 @@ def test_readings_after_the_signature_are_held_apart_and_taken_in(book):
     assert (left.seq, left.late, left.decision) == (5, 5, None), "more came than was excluded"
 
 
+def test_readings_of_a_removed_study_are_held_apart_and_taken_into_another(book):
+    """Nothing of the session is lost: it is listed under the study's name, and taken whole into a study of the case."""
+    presses = pressed(("end", 12.0, 2, "fetch"), ("end", 16.0, 2, "set"), ("stop", 17.0, 0, ""))
+    timed(book, presses[:4])
+    whole = book.open("c")
+    book.keep("c", replace(whole, studies=()), who="ED1", why="entered twice")
+    with pytest.raises(BookError, match="must be one of the case"):
+        book.take("c", "S1", "d1", presses[4:])
+    assert not book.take_late("c", "S7", "d1", presses[4:]), "never was a study of the case"
+    assert book.take_late("c", "S1", "d1", presses[4:]) and book.take_late("c", "S1", "d2", presses[:2])
+    one, other = book.apart("c")
+    assert [(a.study, a.device, a.seq, a.late) for a in (one, other)] == [
+        ("S1", "d1@late", 7, 3), ("S1", "d2@late", 2, 2),
+    ]  # fmt: skip
+    by = {"who": "ED1", "why": "timed on the old tablet"}
+    with pytest.raises(BookError, match="must be one of the case"):
+        book.settle("c", "S1", (one.device, one.seq), "take_in", "S2", **by)
+    assert len(book.apart("c")) == 2, "a decision that was refused left nothing"
+    book.keep("c", replace(whole, studies=(study("S2", readings=Readings()),)), who="ED1", why="begun anew")
+    with pytest.raises(BookError, match="taken in or excluded"):
+        book.settle("c", "S1", (one.device, one.seq), "assign", "S2", **by)
+    book.settle("c", "S1", (one.device, one.seq), "take_in", "S2", **by)
+    book.settle("c", "S1", (other.device, other.seq), "set_apart", **by)
+    (left,) = book.apart("c")
+    assert (left.device, left.decision.action, left.decision.who) == ("d2@late", "set_apart", "ED1")
+    with pytest.raises(BookError, match="none: somebody"):
+        book.settle("c", "S1", (one.device, one.seq), "take_in", "S2", **by)
+    now = book.open("c").studies[0]
+    assert good_times(now) == [("fetch", 3.0), ("set", 4.0), ("fetch", 3.0), ("set", 4.0)] and now.clock_out
+    assert [p.seq for p in book.presses("c", "S2")["d1"]] == [p.seq for p in presses]
+    assert "came for study S1, which was removed; taken in by ED1" in book.presses("c", "S2")["d1"][0].note
+
+
 @pytest.mark.parametrize("timing", ["continuous", "snapback"])
 def test_whatever_is_pressed_the_case_is_read_and_exported(book, tmp_path, timing):
     """300 sittings of presses at random: each case is read, balanced, written as a folder and read again alike."""

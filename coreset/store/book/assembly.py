@@ -87,24 +87,45 @@ def study_now(connection: Connection, case_id: str, code: str) -> Study:
 def settle(
     connection: Connection, case_id: str, code: str, place: tuple[str, int], decision: tuple[str, str], **by: str
 ) -> None:
-    """Decide upon the press of that device and seq: the action and the element; `by` is who and why.
+    """Assign a press that is set apart to an element, exclude it, or take in a session that came too late.
+
+    Parameters
+    ----------
+    code : str
+        The study, or the removed one that a session came for.
+    place : tuple of str and int
+        Device and seq of the press.
+    decision : tuple of str
+        `assign`, `set_apart` or `take_in`, and the element; for a removed study the study that takes the session in.
+    by
+        who and why.
 
     Raises
     ------
     BookError
-        If no such press is set apart, the element is not the study's, or who or why is empty.
+        If no such press is set apart, the element is not the study's, the study that takes it in is signed or not
+        there, or who or why is empty.
     """
     who, why = by.get("who", "").strip(), by.get("why", "").strip()
     if not who or not why:
         raise BookError("a decision must have who and why, got an empty one")
-    study = study_now(connection, case_id, code)
-    one = next((a for a in set_apart(connection, case_id, study) if (a.device, a.seq) == place), None)
+    here = code in documents.studies_now(connection, case_id)
+    study = study_now(connection, case_id, code) if here else None
+    waiting = set_apart(connection, case_id, study) if study else _removed(connection, case_id, code)
+    one = next((a for a in waiting if (a.device, a.seq) == place), None)
     (device, seq), (action, element) = place, decision
-    apart.refuse_decision(one, action, element, [e.name for e in study.elements])
+    apart.refuse_decision(one, action, element, [e.name for e in study.elements] if study else ())
     made = Correction(seq=seq, action=action, value=f"{device} {element}", who=who, when=rows.received(), why=why)
     rows.correct(connection, case_id, code, [made])
     if action == apart.TAKE_IN:
-        late.take_in(connection, case_id, code, device, made)
+        into = code if here else study_now(connection, case_id, element).study
+        sessions.unlocked(connection, case_id, into)
+        late.take_in(connection, case_id, into, device, made, of="" if here else code)
+
+
+def _removed(connection: Connection, case_id: str, code: str) -> list[apart.Apart]:
+    found = late.removed(connection, case_id, apart.decisions(connection, case_id))
+    return [one for one in found if one.study == code]
 
 
 def add_rows(connection: Connection, case_id: str, case: Case) -> Case:

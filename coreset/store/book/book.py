@@ -18,7 +18,7 @@ from coreset.store.book.plain import built, plain
 from coreset.store.book.presses import Press
 from coreset.store.book.refusals import refuse_value, refused
 from coreset.store.book.schema import FORM, REVISION
-from coreset.store.book.set_apart import Apart
+from coreset.store.book.set_apart import Apart, decisions
 from coreset.store.book.shown import CaseRow, case_rows, opened
 from coreset.store.book.stamp import FORGOTTEN, stamp
 from coreset.store.book.versions import open_version
@@ -196,7 +196,7 @@ class Book:
         return tuple(press.seq for press in presses)
 
     def take_late(self, case_id: str, study: str, device: str, presses: Sequence[Press]) -> bool:
-        """Hold presses for a signed study apart from it, as `late.hold` says; False if no version is there."""
+        """Hold presses for a signed or removed study apart, as `late.hold` says; False if it never was there."""
         with self._writing(case_id) as connection:
             return late.hold(connection, case_id, study, device, presses)
 
@@ -204,6 +204,11 @@ class Book:
         """Raw presses of a study by device, in the order that the devices began."""
         with self._reading() as connection:
             return rows.sittings(connection, case_id).get(study, {})
+
+    def starter(self, case_id: str, study: str, device: str) -> str:
+        """Code of who started the clock of a session; empty where its start is not stored."""
+        with self._reading() as connection:
+            return rows.starter(connection, case_id, study, device)
 
     def correct(self, case_id: str, study: str, correction: Correction) -> None:
         """Add a correction; the reading stays as it is.
@@ -223,30 +228,20 @@ class Book:
             if correction != last:  # sent twice
                 rows.correct(connection, case_id, study, [correction])
 
-    def apart(self, case_id: str, study: str) -> list[Apart]:
-        """Presses of a study that do not fit it, with what was decided about each; they are read as foreign time."""
+    def apart(self, case_id: str, study: str = "") -> list[Apart]:
+        """Presses of a study that do not fit it, with what was decided about each; they are read as foreign time.
+
+        Without a study: those that came for studies which the case no longer holds, one entry a session.
+        """
         with self._reading() as connection:
+            if not study:
+                return late.removed(connection, case_id, decisions(connection, case_id))
             return set_apart(connection, case_id, study_now(connection, case_id, study))
 
     def settle(
         self, case_id: str, study: str, place: tuple[str, int], action: str, element: str = "", **by: str
     ) -> None:
-        """Assign a press that is set apart to an element, exclude it, or take in what came after the signature.
-
-        Parameters
-        ----------
-        place : tuple of str and int
-            Device and seq of the press.
-        action : str
-            `assign`, `set_apart` or `take_in`.
-        by
-            who and why.
-
-        Raises
-        ------
-        BookError
-            If the study is signed, no such press is set apart, the element is not the study's, or who or why is empty.
-        """
+        """Assign, exclude or take in what is set apart, as `assembly.settle` says."""
         with self._writing(case_id) as connection:
             sessions.unlocked(connection, case_id, study)
             settle(connection, case_id, study, place, (action, element), **by)

@@ -223,6 +223,12 @@ def has_study(connection: Connection, case_id: str, study: str) -> bool:
     return bool(connection.scalar(newest.order_by(PART.c.revision.desc()).limit(1)))
 
 
+def once_held(connection: Connection, case_id: str, study: str) -> bool:
+    """Whether any revision of the case held that study."""
+    named = select(PART.c.name).where(PART.c.case_id == case_id, PART.c.name == STUDY + study)
+    return connection.scalar(named.limit(1)) is not None
+
+
 def remembered(connection: Connection, name: str) -> str | None:
     """A text kept under a name."""
     return connection.scalar(select(MAPPING.c.body).where(MAPPING.c.name == name))

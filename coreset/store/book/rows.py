@@ -12,7 +12,7 @@ from sqlalchemy import Connection, and_, func, insert, select
 from coreset.case import Correction, Reading, Readings
 from coreset.store.book.documents import own_insert
 from coreset.store.book.presses import Press
-from coreset.store.book.schema import CORRECTION, READING, SITTING
+from coreset.store.book.schema import AFTER, CORRECTION, READING, SITTING
 from coreset.store.book.set_apart import DECISIONS
 
 TABLE = ""
@@ -79,6 +79,17 @@ def number_sitting(connection: Connection, case_id: str, study: str, device: str
         last = connection.scalar(select(func.max(SITTING.c.number)).where(*of_study)) or 0
         row = {"case_id": case_id, "study": study, "device": device, "number": last + 1}
         connection.execute(insert(SITTING).values(row))
+
+
+def starter(connection: Connection, case_id: str, study: str, device: str) -> str:
+    """Code in the press that started a session, held apart or not; empty where there is none."""
+    started = select(READING.c.note).where(
+        READING.c.case_id == case_id,
+        READING.c.study == study,
+        READING.c.device.in_((device, device + AFTER)),
+        READING.c.kind == "start",
+    )
+    return (connection.scalar(started.limit(1)) or "").partition(" ")[2]
 
 
 def typed(connection: Connection, case_id: str) -> dict[str, Readings]:

@@ -32,7 +32,8 @@ class Apart:
     """A press that does not fit its study.
 
     `element` is the name as it was pressed, `clock_s` the clock [s]; `decision` is empty while nobody has decided.
-    `late` is the number of presses that came after the signature, of which this is the last; 0 for any other press.
+    `late` is the number of presses that came after the signature or the removal of `study`, of which this is the last;
+    0 for any other press.
     """
 
     device: str
@@ -43,6 +44,7 @@ class Apart:
     reason: str
     decision: Correction | None = None
     late: int = 0
+    study: str = ""
 
 
 def fitted(

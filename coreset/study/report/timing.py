@@ -134,6 +134,29 @@ def _decided(one: Any) -> str:
     return say(f"timing.apart_{made.action}", element=element, who=made.who, when=made.when, why=made.why)
 
 
+REMOVED = ("study", "count", "element", "clock", "decision")
+
+
+def removed_rows(found: Iterable[Any]) -> list[dict[str, str]]:
+    """Sessions that came for removed studies, each with the study's name and what was decided."""
+    heads = [say(f"timing.removed_column.{name}") for name in REMOVED]
+    cells = ((one.study, str(one.late), _pressed(one), fixed(one.clock_s, 2), _decided(one)) for one in found)
+    return [dict(zip(heads, row, strict=True)) for row in cells]
+
+
+def removed_label(one: Any) -> str:
+    """One session of a removed study in a list to pick from."""
+    return say(
+        "timing.removed_label", study=one.study, count=one.late, element=_pressed(one), clock=fixed(one.clock_s, 2)
+    )
+
+
+def removed_told(found: Iterable[Any]) -> str:
+    """That readings of a removed study wait for a decision, where they are not listed; empty if none does."""
+    count = sum(one.late for one in found if one.decision is None)
+    return say("timing.removed_told", count=count) if count else ""
+
+
 def apart_label(one: Any) -> str:
     """One press set apart in a list to pick from."""
     return say("timing.apart_label", seq=one.seq, element=_pressed(one), clock=fixed(one.clock_s, 2))

@@ -15,7 +15,7 @@ from coreset.pages.parts import layout
 from coreset.store.book.sessions import whole
 from coreset.study.report.new_study import element_of, free_code, set_name, with_allowances
 from coreset.study.report.progress import progress
-from coreset.study.report.timing import apart_told, cover, lack_sentence
+from coreset.study.report.timing import apart_told, cover, lack_sentence, removed_told
 from coreset.text import say
 from coreset.web import person, session
 
@@ -218,7 +218,8 @@ def told(shown: Study, study: Study) -> None:
         st.caption(layout.plain(say("timing.whole", sitting=shown.study, study=study.study)))
     apart = session.book().apart(session.case_id(), study.study)
     if st.query_params.get(VIEW) != "readings":
-        for words in apart_told(apart):
+        gone = removed_told(session.book().apart(session.case_id()))
+        for words in filter(None, (*apart_told(apart), gone)):
             st.warning(words)
     if shown.clock_trouble:
         st.warning(layout.plain(say("timing.trouble", trouble=shown.clock_trouble)))
