@@ -36,7 +36,10 @@ def cash_flow(given, years, codes):
         before, learned = learned, learned + molds
         if molds:
             in_wages -= _slow(i, before, learned) * (y.setter_hours + y.made * y.changes) / molds * pay * other_crew
-        in_prices = y.margin - (i["maintenance_per_year"] + i["floor_space_per_year"]) * used
+        in_wages += pay * y.core_hours * (i["hours_saved_paid"] if y.core_hours > 0 else 1)
+        in_wages -= pay * y.made * i["mask_prep_min"] / 60 * y.runs
+        in_prices = sum(y.molds[p] * i["core_losses_saved"][p] for p in many)
+        in_prices += y.margin - (i["maintenance_per_year"] + i["floor_space_per_year"]) * used
         in_prices -= i["mask_repair_per_year"] * (1 + i["spare_masks"]) * y.masked
         in_prices += i["injury_cost_per_year"] * min(y.exposed, 1)
         in_prices += sum(
@@ -135,6 +138,8 @@ def _year(i, t, many, pay, crew):
     y.sold_more = sum(sold["then"][p] * then[p] - sold["now"][p] * by_hand[p] for p in many)
     y.margin = sum(margin[p] * (sold["then"][p] - sold["now"][p]) for p in many)
     y.molds = [over[p] * (asked[p] * y.made + sold["then"][p]) for p in many]
+    y.core_hours = sum(y.molds[p] * i["core_hours_saved"][p] for p in many)
+    y.runs = sum(going[p] * i["runs_per_year"][p] for p in many)
     y.setter_hours = sum(y.molds[p] * then[p] for p in many)
     y.masked = sum(i["moved"][p] * (t >= i["moved_from"][p]) * (share[p] > 0) for p in many)
     y.exposed = sum(i["exposure_removed"][p] * going[p] for p in many)

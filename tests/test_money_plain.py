@@ -30,13 +30,17 @@ LEASE = {"lease_per_year": 31_000.0, "lease_years": 5, "lease_buyout": 30_000.0}
 PROGRAMS = {"HUB": {"ends_after_year": 6}, "BOX": {"goes_over_in_year": 3, "volume_growth": 0.06}}
 
 
-def base(facts=None, programs=None, way=0, chosen=(1, 1, 0, 1), line=None):
-    """A base case of the invented plant."""
+def base(facts=None, programs=None, way=0, chosen=(1, 1, 0, 1), line=None, cores=None):
+    """A base case of the invented plant; `cores`: what breakage, trips and assembly are under today's method."""
     case = plant(money=money(spare_masks=1, shift_premium=0.1, hours_saved_paid=Range.exactly(0.7),
                              injury_cost_per_year=SOME, commissioning_scrap=30, mask_life_molds=90_000,
                              overtime_limit_h_per_year=150, **(facts or {})))  # fmt: skip
     patterns = tuple(replace(p, **(programs or {}).get(p.pattern, {})) for p in case.patterns)
     case = replace(case, patterns=patterns, line=line or case.line)
+    if cores:
+        first = replace(case.methods[0], **cores)
+        setter, own = replace(case.setter, mask_prep_min=25.0), tuple(replace(c, cost=3.0) for c in case.cores)
+        case = replace(case, methods=(first, *case.methods[1:]), setter=setter, cores=own)
     known = rates(draws=30)
     sample, year = draw(case, known, (), draws=50, seed=1), plan(case, known)
     option = ways(case, known)[way]
@@ -77,6 +81,25 @@ def test_a_plain_model_gives_the_same_flow(facts, programs, way, line):
     assert found.flow("equity_flow").tolist() == pytest.approx(own, rel=1e-6, abs=1e-6 * size)
     assert found.number("npv") == pytest.approx(plain_cash_flow.worth(rate, project), rel=1e-6, abs=1e-6 * size)
     assert found.number("equity_npv") == pytest.approx(plain_cash_flow.worth(rate, own), rel=1e-6, abs=1e-6 * size)
+
+
+CORES = {"breakage_pct": 2.0, "rework_pct": 1.0, "rework_cost": 8.0, "cores_per_trip": 40, "trip_min": 2.0}
+
+
+@pytest.mark.parametrize("assembly_s", [0.0, 25.0])
+def test_cores_beyond_their_setting_reach_the_money(assembly_s):
+    """Breakage, rework, trips, assembly and preparation of masks: the plain model agrees, each item by hand."""
+    case, found = base(cores=CORES | {"assembly_s": assembly_s}, chosen=(1, 0, 0, 0), line=FULL)
+    project, _ = plain_cash_flow.cash_flow(numbers(found), found.years, found.patterns)
+    assert found.flow().tolist() == pytest.approx(project, rel=1e-6)
+    molds = 60_000.0
+    year = {name: found.number(name) for name in ("core_losses", "core_supply", "mask_preparation")}
+    rise = 1.02 * molds
+    assert year["core_losses"] == pytest.approx(rise * (2 * 0.02 / 0.98 * 3.0 + 0.01 * 2 * 8.0), rel=1e-6)
+    pay = 23 * 1.42 * (1 + 0.1 * 2 / 3) * 1.03
+    hours = molds * (2 / 40 * 120 + assembly_s) / 3600
+    assert year["core_supply"] == pytest.approx(pay * 0.7 * hours, rel=1e-3)
+    assert year["mask_preparation"] == pytest.approx(-pay * 25 / 60 * 60, rel=1e-3)
 
 
 def test_a_plain_model_gives_the_flow_of_the_demo():

@@ -10,17 +10,30 @@ from coreset.case.money import Money
 
 FIRST = ("setter", "installation", "training", "commissioning", "masks", "step", "production_lost", "capital_tied_up")
 """Items paid before the setter runs: year 0."""
-SAVED = ("labour", "overtime", "throughput", "scrap", "injury", "residual", "capital_released")
+SAVED = (
+    "labour",
+    "overtime",
+    "throughput",
+    "scrap",
+    "core_losses",
+    "core_supply",
+    "injury",
+    "residual",
+    "capital_released",
+)
 """Items whose amount is what was saved or earned, below 0 where it cost more; of all others it is what was paid."""
 RUNNING = (
     "labour",
     "overtime",
     "throughput",
     "scrap",
+    "core_losses",
+    "core_supply",
     "injury",
     "residual",
     "capital_released",
     "mask_changes",
+    "mask_preparation",
     "mask_repair",
     "mask_replacement",
     "mask_phase_in",

@@ -61,7 +61,13 @@ COSTS = dict.fromkeys(yearly_costs(Money), "currency/year")
 """Those that are items by themselves."""
 OF_MONEY = MONEY | COSTS | SOME_YEARS | FINANCING
 LINE = {"hours_per_shift": "hour", "shifts_per_day": "1", "days_per_year": "1/year", "saved_hours_used": "1"}
-SETTER = {"mask_change_min": "minute", "downtime_share": "1", "air_l_per_cycle": "L/mold", "power_kw": "kW"}
+SETTER = {
+    "mask_change_min": "minute",
+    "mask_prep_min": "minute*person",
+    "downtime_share": "1",
+    "air_l_per_cycle": "L/mold",
+    "power_kw": "kW",
+}
 PATTERN = {
     "molds_per_year": "mold/year",
     "runs_per_year": "1/year",
@@ -105,6 +111,22 @@ OF_ROOMS = (
     Input("holds", "1", "1 if the setter holds the pattern's cores", "p", default=1, carried=True),
     Input("volume_share", "1", "molds of the year over those of today", "py", default=1),
     Input("scrap_saved", "1", "castings not scrapped any more, per casting made", "p", default=0, carried=True),
+    Input(
+        "core_losses_saved",
+        "currency/mold",
+        "broken cores and reworked castings of a mold today, less those under the proposed method",
+        "p",
+        default=0,
+        carried=True,
+    ),
+    Input(
+        "core_hours_saved",
+        "hour*person/mold",
+        "work of people off the line on the cores of a mold today, less that under the proposed method",
+        "p",
+        default=0,
+        carried=True,
+    ),
     Input(
         "exposure_removed",
         "1",

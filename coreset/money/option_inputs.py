@@ -29,6 +29,7 @@ OF_THE_SETTER = (
     "loan_share",
     "grant",
     "mask_change_min",
+    "mask_prep_min",
     "downtime_share",
     "air_l_per_cycle",
     "power_kw",
@@ -107,6 +108,8 @@ def _by_pattern(sample: Sample, plan: Plan, way: Way) -> Inputs:
         "rate_proposed": rows(lambda c: rate_name(c, way.method), today),
         "holds": rows(lambda c: f"held.{c}", lambda c: 1.0) if way.mechanised else 1.0,
         "exposure_removed": rows(exposed, lambda c: 0.0),
+        "core_losses_saved": _stacked([plan.supplied(c, way.method).losses for c in codes], 1),
+        "core_hours_saved": _stacked([plan.supplied(c, way.method).people_h for c in codes], 1),
         "scrap_saved": rows(lambda c: f"scrap.{c}", lambda c: 0.0) if counted else 0.0,
     }
 

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from coreset.case import Case, Money, Option, Pattern, Range, Setter, range_names
 from coreset.case.option import LEASED, RULED_OUT, USED, with_setter
 from coreset.figures import Size, evaluate
+from coreset.line.core_supply import CoreSupply, core_supply
 from coreset.line.hold_range import not_taken
 from coreset.line.job_mix import following
 from coreset.money.figures import MODEL
@@ -48,6 +49,14 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Supplied:
+    """Saved on the cores of one mold: broken ones and rework [currency], work of people off the line [person-h]."""
+
+    losses: float
+    people_h: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """The plant as the money sees it; one entry a pattern in the tuples, in the order of `patterns`.
 
@@ -71,6 +80,15 @@ class Plan:
     """Molds of each year over those of today, (patterns, years, 1); None where no volume changes."""
     order: tuple[int, ...]
     """Patterns by falling margin of an hour of the line: who gets freed hours first."""
+    supply: Mapping[tuple[str, str], CoreSupply] = field(default_factory=dict)
+    """What cores take beyond their setting, by pattern and method."""
+
+    def supplied(self, pattern: str, method: str) -> Supplied:
+        """What a mold of the pattern takes less under a method than today; nothing where one of them is not known."""
+        now, then = (self.supply.get((pattern, name)) for name in (self.baseline, method))
+        if now is None or then is None:
+            return Supplied(losses=0.0, people_h=0.0)
+        return Supplied(losses=now.losses - then.losses, people_h=now.people_h - then.people_h)
 
     def figure(self, key: str) -> float:
         """A single figure of the cash flow that follows from what is stated, such as `hours_available`."""
@@ -125,6 +143,7 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         moved_from=tuple(float(p.goes_over_in_year or max(p.starts_in_year, 1)) for p in patterns),
         volume_share=_volume_share(patterns, case.money.years),
         order=tuple(sorted(range(len(patterns)), key=lambda i: -worth[i])),
+        supply={(p.pattern, m.method): core_supply(case, p.pattern, m.method) for p in patterns for m in case.methods},
     )
 
 

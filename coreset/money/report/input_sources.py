@@ -19,6 +19,8 @@ ORIGINS = {
     "runs_counted": "sequence",
     "holds": "hold",
     "scrap_saved": "scrap",
+    "core_losses_saved": "method",
+    "core_hours_saved": "method",
     "exposure_removed": "lifting",
     "moved": "choice",
     "write_off_share": "depreciation",

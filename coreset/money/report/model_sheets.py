@@ -55,6 +55,7 @@ OF_UNIT = {
     "hour/year": "count",
     "hour*person/year": "count",
     "hour/mold": "finest",
+    "hour*person/mold": "finest",
     "mold/hour": "number",
 }
 """Number formats of values in some units; prices and plain numbers have their own rule."""
