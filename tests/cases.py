@@ -198,6 +198,12 @@ def studies(draw, code, patterns, methods, sets, cores):
     )
 
 
+def with_curve(setter):
+    """A setter without a curve of its supply, or with one."""
+    points = st.sampled_from([((), ()), ((0.0, 20.5, 80.0), (900.0, 400.0, 0.0))])
+    return points.map(lambda both: dataclasses.replace(setter, curve_kpa=both[0], curve_l_min=both[1]))
+
+
 def of_its_kind(line):
     """A line with nothing that its kind does not have."""
     plain = Line()
@@ -292,8 +298,8 @@ def cases(draw):
             candidate=method,
             place=values(Place),
             form=st.just(FORM_OF_STOPS),
+            setter=values(Setter).flatmap(with_curve),
             line=values(Line, stops=st.lists(values(Stop), max_size=2).map(tuple)).map(of_its_kind).map(stops_once),
-            setter=values(Setter),
             money=values(Money),
             allowances=st.tuples(*[values(Allowances, name=st.just(name)) for name in sets]),
             methods=st.tuples(*[values(Method, method=st.just(name), steps=steps) for name in methods]),

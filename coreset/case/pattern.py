@@ -72,6 +72,17 @@ class Core:
     length: NotNegative = says("longest side", unit="size", default=0.0)
     width: NotNegative = says("second side", unit="size", default=0.0)
     height: NotNegative = says("height as it lies in the mask", unit="size", default=0.0)
+    at_x: float | None = says(
+        "place of its middle in the mold's layout along the mask's length, from the middle of the mold",
+        unit="size",
+        default=None,
+    )
+    at_y: float | None = says("the same along the mask's width", unit="size", default=None)
+    turned: bool = says("whether its longest side lies along the mask's width", default=False)
+    grip: Literal["unknown", "friction", "form"] = says(
+        "what carries it as the mask turns: friction on the pads, or nests and pins of the mask", default="unknown"
+    )
+    print_depth: NotNegative = says("depth of its prints in the drag", unit="size", default=0.0)
     print_area: NotNegative = says("face of the core prints that vacuum can hold", unit="area", default=0.0)
     cups: OfMold = says("vacuum cups that hold one core, the face above shared among them", default=1)
     cup_lip: NotNegative = says("width of a cup's lip on the core; 0 is not known", unit="size", default=0.0)

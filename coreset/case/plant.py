@@ -118,10 +118,22 @@ class Setter:
     )
     mask_length: NotNegative = says("usable length of a mask", unit="size", default=0.0)
     mask_width: NotNegative = says("usable width of a mask", unit="size", default=0.0)
+    mask_mass: NotNegative = says("mass of a mask with what hangs on it, such as hoses", unit="mass", default=0.0)
+    payload: NotNegative = says("mass that it may carry at that reach and speed", unit="mass", default=0.0)
+    lowering: NotNegative = says("height through which it lowers cores into the drag", unit="size", default=0.0)
+    stroke_m: NotNegative = says("distance of one stroke, there and back", default=0.0)
+    stroke_speed_m_s: NotNegative = says("highest speed in a stroke; 0 is not known", default=0.0)
     turn_acceleration_m_s2: NotNegative = says("acceleration while it turns and lowers", default=2.0)
     vacuum_max_kpa: NotNegative = says("vacuum of one generator with no flow", default=0.0)
     vacuum_flow_l_min: NotNegative = says("suction of one generator with no vacuum", default=0.0)
+    curve_kpa: tuple[float, ...] = says(
+        "vacuum at measured points of one generator's curve, from 0 up; instead of the two figures above", default=()
+    )
+    curve_l_min: tuple[float, ...] = says("suction of free air at each of those points", default=())
     generators: CountFromOne = says("vacuum generators", default=1)
+    feed_l_min: NotNegative = says("compressed air, free air, that one generator takes while it holds", default=0.0)
+    held_s: NotNegative = says("time a cycle for which cores are held by vacuum", default=0.0)
+    compressor_l_min: NotNegative = says("free air that the compressor can give to the setter", default=0.0)
     safety_factor: Annotated[float, Gt(0)] = says(
         "holding force over weight; not below 2 for porous loads", default=2.0
     )

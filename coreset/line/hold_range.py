@@ -13,6 +13,7 @@ from coreset.line.setter_hold import FitOfPattern, HoldCheck, fits
 
 TEST_SPREAD = 0.3
 """Share by which one test of permeability may be off, either way: common practice, no source. [-]"""
+UNKNOWN = "unknown"
 MET, NOT_MET, NOT_PROVEN = "met", "not_met", "not_proven"
 
 
@@ -43,9 +44,9 @@ def taken(case: Case) -> tuple[Taken, ...]:
     Returns
     -------
     tuple of Taken
-        Favorable end: least leak (shape factor 4, permeability 30 % below its test), and cores located by form, so
-        that none hangs by friction alone. Unfavorable end: most leak (the fit for the cup and 20 % for an edge,
-        permeability 30 % above), and friction on edge. A vacuum trial with real cores decides between.
+        Favorable end: least leak (shape factor 4, permeability 30 % below its test), and cores of unknown grip located
+        by form, so that none of them hangs by friction alone. Unfavorable end: most leak (the fit for the cup and 20 %
+        for an edge, permeability 30 % above), and friction on edge. A vacuum trial with real cores decides between.
 
     Raises
     ------
@@ -90,5 +91,5 @@ def _taken(code: str, good: FitOfPattern | None, poor: FitOfPattern | None) -> T
 
 
 def _by_form(core: HoldCheck) -> float:
-    """Force held over force needed where the mask carries the core on edge by its form."""
-    return min(row.factor for row in core.held if row.orientation != "on edge")
+    """Force held over force needed where the mask carries a core of unknown grip on edge by its form."""
+    return min(row.factor for row in core.held if row.orientation != "on edge" or core.grip != UNKNOWN)

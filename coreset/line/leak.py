@@ -1,7 +1,6 @@
-"""Vacuum against a leaking core: what the generators reach, and the air that goes through. In: curves. Out: kPa, l/min.
+"""The air that goes through a core under a vacuum cup. In: permeability, sizes. Out: l/min for each kPa.
 
-A generator's flow falls straight from its free flow to nothing at its highest vacuum; the leak through a core rises
-straight with vacuum (Darcy). Where the two lines cross is what is reached. Real curves bend: an order of magnitude. Air
+The leak through a core rises straight with vacuum (Darcy). Air
 comes to a cup from all sides of its lip: a shape factor says how much, over the size of the cup. That air thins out as
 it enters (5 % less flow at 10 kPa, 15 % at 30 kPa) and is held back by inertia is left out, which is the cautious side.
 """
@@ -103,32 +102,3 @@ def cup_leak_l_min_kpa(*, permeability_afs: ArrayLike, radius_cm: ArrayLike, sha
     radius = np.asarray(radius_cm, dtype=float) * M_PER_CM
     m3_s_pa = np.asarray(shape, dtype=float) * intrinsic_m2(permeability_afs) * radius / AIR_PA_S
     return m3_s_pa * PA_PER_KPA * L_PER_M3 * S_PER_MIN
-
-
-def reached_kpa(
-    *, leak_l_min_kpa: ArrayLike, max_kpa: float, flow_l_min: float, generators: ArrayLike
-) -> NDArray[np.float64]:
-    """Vacuum where the generators' line meets the leak's: p Q / (Q + G p), Q the flow of all generators. [kPa]
-
-    Examples
-    --------
-    >>> float(reached_kpa(leak_l_min_kpa=2.0, max_kpa=80.0, flow_l_min=160.0, generators=1))
-    40.0
-    """
-    flow = flow_l_min * np.asarray(generators, dtype=float)
-    return max_kpa * flow / (flow + np.asarray(leak_l_min_kpa, dtype=float) * max_kpa)
-
-
-def generators_needed(*, leak_l_min_kpa: float, wanted_kpa: float, max_kpa: float, flow_l_min: float) -> float:
-    """Least whole number of generators that hold a vacuum against the leak; infinite beyond their highest vacuum.
-
-    Examples
-    --------
-    >>> generators_needed(leak_l_min_kpa=2.0, wanted_kpa=40.0, max_kpa=80.0, flow_l_min=100.0)
-    2.0
-    >>> generators_needed(leak_l_min_kpa=2.0, wanted_kpa=90.0, max_kpa=80.0, flow_l_min=100.0)
-    inf
-    """
-    if wanted_kpa >= max_kpa or flow_l_min <= 0:
-        return float("inf")
-    return float(max(1.0, np.ceil(leak_l_min_kpa * wanted_kpa / (flow_l_min * (1 - wanted_kpa / max_kpa)) - 1e-9)))

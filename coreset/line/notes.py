@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case
 from coreset.case.stops import PERCENT, running
 from coreset.line.setter_hold import FitOfPattern, fits
+from coreset.line.setter_limits import TOO_LARGE
 from coreset.line.today import FloorCheck
 
 
@@ -30,7 +31,7 @@ def notes(case: Case, rates: Iterable[Any]) -> tuple[LineNote, ...]:
     asked = {row.pattern for row in rows if row.method in masked}
     looked = [p for p in fits(case) if p.pattern in asked]
     found = (
-        _note("no_fit", [p for p in looked if _broken(p, {"size", "mask_area"})]),
+        _note("no_fit", [p for p in looked if _broken(p, TOO_LARGE)]),
         _note("not_held", [p for p in looked if _broken(p, {"force"})], wanted=case.setter.safety_factor),
         _note("not_known", [p for p in looked if p.holds is None]),
     )
@@ -64,7 +65,7 @@ def _stops(case: Case) -> LineNote | None:
     return None
 
 
-def _broken(p: FitOfPattern, codes: set[str]) -> bool:
+def _broken(p: FitOfPattern, codes: Set[str]) -> bool:
     return any(codes & set(core.breaks) for core in p.cores)
 
 

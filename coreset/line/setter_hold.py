@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from coreset.case import Case, Core
 from coreset.errors import OutOfRange
 from coreset.line.cup_leak import CM_PER_MM, KG_PER_LB, cm2_of, cm_of, leak_of
-from coreset.line.leak import generators_needed, reached_kpa
+from coreset.line.setter_limits import breaks as breaks_of
+from coreset.line.supply_curve import generators_needed, reached_kpa, supply_curve
 from coreset.sources import table
 
 GRAVITY_M_S2 = 9.80665
@@ -62,6 +63,7 @@ class HoldCheck:
     lacks: tuple[str, ...]
     breaks: tuple[str, ...]
     reminds: tuple[str, ...]
+    grip: str = "unknown"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,16 +117,9 @@ def _pattern(case: Case, name: str, own: tuple[Core, ...]) -> FitOfPattern:
     setter = case.setter
     leaks = [leak_of(case, core) for core in own]
     total = sum(leak * core.per_mold for leak, core in zip(leaks, own, strict=True))
-    reach = math.nan
-    if setter.vacuum_max_kpa > 0 and setter.vacuum_flow_l_min > 0 and math.isfinite(total):
-        reach = float(
-            reached_kpa(
-                leak_l_min_kpa=total,
-                max_kpa=setter.vacuum_max_kpa,
-                flow_l_min=setter.vacuum_flow_l_min,
-                generators=setter.generators,
-            )
-        )
+    reach, curve = math.nan, supply_curve(setter)
+    if curve is not None and math.isfinite(total):
+        reach = reached_kpa(curve, leak_l_min_kpa=total, generators=setter.generators)
     rows = tuple(_core(case, core, (leak, total), reach) for core, leak in zip(own, leaks, strict=True))
     mask = setter.mask_length * setter.mask_width
     taken = sum(core.length * core.width * core.per_mold for core in own)
@@ -145,11 +140,11 @@ def _core(case: Case, core: Core, leak: tuple[float, float], reach: float) -> Ho
     mass = core.mass * (KG_PER_LB if case.units == "us" else 1.0)
     area = core.print_area * cm2_of(case)
     force = reach * area * N_PER_KPA_CM2
-    held = orientations(mass, setter.turn_acceleration_m_s2, force)
+    held = orientations(mass, setter.turn_acceleration_m_s2, force, by_form=core.grip == "form")
     factor = min((row.factor for row in held), default=math.nan)
     worst = max(row.needed_n for row in held)
     wanted_kpa = setter.safety_factor * worst / (area * N_PER_KPA_CM2) if area > 0 else math.inf
-    lacks, breaks = _lacks(case, core), _breaks(case, core)
+    lacks, breaks = _lacks(case, core), breaks_of(case, core)
     if math.isfinite(factor) and factor < setter.safety_factor:
         breaks = (*breaks, "force")
     return HoldCheck(
@@ -173,14 +168,18 @@ def _core(case: Case, core: Core, leak: tuple[float, float], reach: float) -> Ho
         lacks=lacks,
         breaks=breaks,
         reminds=_reminds(case, core),
+        grip=core.grip,
     )
 
 
-def orientations(mass_kg: float, acceleration_m_s2: float, force_n: float) -> tuple[Held, ...]:
+def orientations(
+    mass_kg: float, acceleration_m_s2: float, force_n: float, *, by_form: bool = False
+) -> tuple[Held, ...]:
     """Force needed in each position of the turn, and the force held over it.
 
     Hanging, the weight and the acceleration pull straight off the pads; on edge the weight slides along them and only
-    friction holds it while the acceleration pulls off; lying on the mask only the acceleration pulls.
+    friction holds it while the acceleration pulls off; lying on the mask only the acceleration pulls. With `by_form`
+    nests or pins carry the weight on edge, and vacuum holds against lifting off alone.
 
     Examples
     --------
@@ -189,7 +188,7 @@ def orientations(mass_kg: float, acceleration_m_s2: float, force_n: float) -> tu
     """
     needed = {
         "hanging": mass_kg * (GRAVITY_M_S2 + acceleration_m_s2),
-        "on edge": mass_kg * (GRAVITY_M_S2 / FRICTION + acceleration_m_s2),
+        "on edge": mass_kg * ((0.0 if by_form else GRAVITY_M_S2 / FRICTION) + acceleration_m_s2),
         "lying": mass_kg * acceleration_m_s2,
     }
     return tuple(
@@ -199,14 +198,15 @@ def orientations(mass_kg: float, acceleration_m_s2: float, force_n: float) -> tu
 
 def _pad_area(case: Case, core: Core, area_cm2: float, needed_n: float) -> float:
     """Pad of one core that holds it, all pads of the mask growing alike: more pad leaks more, by its radius."""
-    p, q = case.setter.vacuum_max_kpa, case.setter.vacuum_flow_l_min * case.setter.generators
+    curve, count = supply_curve(case.setter), case.setter.generators
     own = case.on_mask(core.pattern)
 
     def spare(times: float) -> float:
         leak = sum(one.per_mold * leak_of(case, replace(one, print_area=one.print_area * times)) for one in own)
-        return times * area_cm2 * N_PER_KPA_CM2 * p * q / (q + leak * p) - needed_n
+        reach = reached_kpa(curve, leak_l_min_kpa=leak, generators=count) if curve else math.nan
+        return times * area_cm2 * N_PER_KPA_CM2 * reach - needed_n
 
-    if not (area_cm2 > 0 and p > 0 and q > 0 and math.isfinite(spare(1.0))):
+    if not (area_cm2 > 0 and math.isfinite(spare(1.0))):
         return math.nan
     low, high = 1.0 / MOST_PAD, MOST_PAD
     if spare(high) < 0:
@@ -224,14 +224,10 @@ def _on_its_face(case: Case, core: Core, pad_cm2: float) -> float:
 
 
 def _generators(case: Case, total: float, wanted_kpa: float) -> float:
-    if not (math.isfinite(total) and case.setter.vacuum_max_kpa > 0):
+    curve = supply_curve(case.setter)
+    if curve is None or not math.isfinite(total):
         return math.nan
-    return generators_needed(
-        leak_l_min_kpa=total,
-        wanted_kpa=wanted_kpa,
-        max_kpa=case.setter.vacuum_max_kpa,
-        flow_l_min=case.setter.vacuum_flow_l_min,
-    )
+    return generators_needed(curve, leak_l_min_kpa=total, kpa=wanted_kpa)
 
 
 def _lacks(case: Case, core: Core) -> tuple[str, ...]:
@@ -240,22 +236,12 @@ def _lacks(case: Case, core: Core) -> tuple[str, ...]:
         "permeability": core.permeability_afs,
         "print_area": core.print_area,
         "leak_path": core.leak_path,
-        "vacuum_max": case.setter.vacuum_max_kpa,
-        "vacuum_flow": case.setter.vacuum_flow_l_min,
+        "vacuum_max": case.setter.vacuum_max_kpa or max(case.setter.curve_kpa, default=0.0),
+        "vacuum_flow": case.setter.vacuum_flow_l_min or max(case.setter.curve_l_min, default=0.0),
         "size": core.length * core.width,
         "mask": case.setter.mask_length * case.setter.mask_width,
     }
     return tuple(name for name, value in needed.items() if value <= 0)
-
-
-def _breaks(case: Case, core: Core) -> tuple[str, ...]:
-    """What cannot go on the mask by size: longer side against longer side, then all cores against the area."""
-    setter = case.setter
-    mask, own = sorted((setter.mask_length, setter.mask_width)), sorted((core.length, core.width))
-    known = mask[0] > 0
-    whole = sum(c.length * c.width * c.per_mold for c in case.on_mask(core.pattern))
-    found = ("size",) if known and (own[0] > mask[0] or own[1] > mask[1]) else ()
-    return (*found, "mask_area") if known and whole > mask[0] * mask[1] else found
 
 
 def _reminds(case: Case, core: Core) -> tuple[str, ...]:

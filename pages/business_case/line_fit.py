@@ -20,6 +20,8 @@ def show(case: Any) -> None:
         return
     layout.answer(session.worded(lambda: setter_hold.answer(case, found), "line.fit.answer"))
     results.sentences(lambda: setter_hold.sentences(case, found), "line.fit")
+    results.sentences(lambda: setter_hold.chances(case, found), "line.fit.chances")
+    results.sentences(lambda: setter_hold.strokes(case, session.assessment().mold_cycles), "line.fit.strokes")
     worst = session.once(lambda: {row.pattern: row for row in setter_hold.worst_first(found)}, "fits", "worst first")
     name = st.selectbox(
         say("line.page.pattern"),

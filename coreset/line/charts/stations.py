@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import altair as alt
@@ -11,6 +12,7 @@ import altair as alt
 from coreset.case import Case
 from coreset.line.charts.places import ChartFrame, LabelSpot
 from coreset.line.report import sentences
+from coreset.line.supply_curve import supply_curve
 from coreset.report import look
 from coreset.report.numbers import number
 from coreset.rounding import fixed
@@ -192,15 +194,17 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
     core = row.cores[0]
     if not math.isfinite(core.reached_kpa):
         return None
-    setter = case.setter
-    most, flow = setter.vacuum_max_kpa, setter.vacuum_flow_l_min * setter.generators
+    setter, curve = case.setter, supply_curve(case.setter)
+    if curve is None:
+        return None
+    gives = [(kpa, q * setter.generators) for kpa, q in zip(curve.kpa, curve.flow_l_min, strict=True)]
+    most, flow = curve.most_kpa, gives[0][1]
     leak = sum(c.leak_l_min_kpa * c.per_mold for c in row.cores)
     reach, wanted = core.reached_kpa, max(c.wanted_kpa for c in row.cores)
     top = min(most, flow / leak)
     give, take = say("line.chart.curve_generators"), say("line.chart.curve_leak")
     curves = [
-        {"kpa": 0.0, "flow": flow, "curve": give},
-        {"kpa": most, "flow": 0.0, "curve": give},
+        *({"kpa": kpa, "flow": q, "curve": give} for kpa, q in gives),
         {"kpa": 0.0, "flow": 0.0, "curve": take},
         {"kpa": top, "flow": leak * top, "curve": take},
     ]
@@ -220,7 +224,7 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
     wish = alt.Chart(alt.Data(values=[{"kpa": wanted}]))
     meet = alt.Chart(alt.Data(values=[{"kpa": reach, "flow": leak * reach}]))
     frame = ChartFrame(
-        lines=[((0, flow), (most, 0)), ((0, 0), (top, leak * top)), ((wanted, 0), (wanted, y_most))],
+        lines=[*pairwise(gives), ((0, 0), (top, leak * top)), ((wanted, 0), (wanted, y_most))],
         x_most=x_most,
         y_most=y_most,
         widths=FIT_WIDTHS,
@@ -240,6 +244,12 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
     return _drawn(layers, title, words, width=look.WIDTH, height=CURVE_HEIGHT)
 
 
+def _on_line(x: float, points: Sequence[tuple[float, float]]) -> float:
+    """Height of a line through points at x."""
+    (x0, y0), (x1, y1) = next(pair for pair in pairwise(points) if x <= pair[1][0] or pair[1] == points[-1])
+    return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+
+
 def fit_labels(
     frame: ChartFrame, said: dict[str, str], at: tuple[float, float], axes: tuple[Any, Any]
 ) -> list[alt.Chart]:
@@ -248,8 +258,8 @@ def fit_labels(
     `at` is the vacuum reached and the leak for each kPa; `axes` are the chart's x and y.
     """
     reach, leak = at
-    (_, flow), (most, _) = frame.lines[0]
-    (top, high), wanted = frame.lines[1][1], frame.lines[2][0][0]
+    gives = [start for start, _ in frame.lines[:-2]] + [frame.lines[-3][1]]
+    (top, high), wanted, most = frame.lines[-2][1], frame.lines[-1][0][0], gives[-1][0]
     beside = [("left", 14, 0), ("center", 0, -22), ("right", -14, 0), ("center", 0, 22), ("left", 12, -24)]
     beside += [("left", 12, 24), ("right", -12, 24), ("right", -12, -24), ("left", 16, 40), ("center", 0, -40)]
     along = [(k / 20, align, dx, dy) for k in (1, 4, 6, 8, 10, 12, 14, 16) for align, dx, dy in SIDES]
@@ -260,7 +270,7 @@ def fit_labels(
             for y in (0.96, 0.05, 0.8, 0.15, 0.9)
             for a, dx in (("left", 6), ("right", -6))
         ],
-        "give": [LabelSpot(x=t * most, y=(1 - t) * flow, align=a, dx=dx, dy=dy) for t, a, dx, dy in along],
+        "give": [LabelSpot(x=t * most, y=_on_line(t * most, gives), align=a, dx=dx, dy=dy) for t, a, dx, dy in along],
         "take": [LabelSpot(x=(1 - t) * top, y=(1 - t) * high, align=a, dx=dx, dy=dy) for t, a, dx, dy in along],
     }
     texts, layers = said | {"wanted": say("line.chart.wanted")}, []

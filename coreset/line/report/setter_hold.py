@@ -6,19 +6,21 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from coreset.case import Case
+from coreset.case import UNIT_SETS, Case
+from coreset.line.hold_chance import hold_chances
 from coreset.line.setter_hold import least_safety_factor
-from coreset.report.numbers import MOST_NAMED, listed, number
+from coreset.line.setter_limits import TOO_LARGE, air_demand, load, too_short_strokes
+from coreset.report.numbers import MOST_NAMED, listed, number, percent
 from coreset.rounding import fixed
 from coreset.text import say
 
 
 def answer(case: Case, found: Sequence[Any]) -> str:
     """Whether the setter holds the cores, as far as can be calculated; patterns in which nothing is known by name."""
-    size = [p.pattern for p in found if any(set(c.breaks) & {"size", "mask_area"} for c in p.cores)]
+    size = [p.pattern for p in found if any(TOO_LARGE & set(c.breaks) for c in p.cores)]
     weak = [p for p in found if any("force" in c.breaks for c in p.cores)]
     unknown = [p for p in found if p.holds is None]
-    said = [say("line.fit.answer_size", patterns=listed(size))] if size else []
+    said = [say("line.fit.answer_size", patterns=listed(size), why=_why(found))] if size else []
     if weak:
         core = min((c for p in weak for c in p.cores if "force" in c.breaks), key=lambda c: c.factor)
         said.append(
@@ -36,6 +38,12 @@ def answer(case: Case, found: Sequence[Any]) -> str:
         names = listed([say(f"line.lacks.{name}") for name in lacks])
         said.append(say("line.fit.answer_unknown", patterns=listed([p.pattern for p in unknown]), lacks=names))
     return " ".join(said or [_all(found)])
+
+
+def _why(found: Sequence[Any]) -> str:
+    """What stands against cores on the mask, each thing once."""
+    codes = dict.fromkeys(code for p in found for c in p.cores for code in c.breaks if code in TOO_LARGE)
+    return listed([say(f"line.breaks.{code}") for code in codes])
 
 
 def _all(found: Sequence[Any]) -> str:
@@ -66,9 +74,54 @@ def sentences(case: Case, found: Sequence[Any]) -> list[str]:
     if air.air_l_per_mold > 0:
         blanks = {"air": number(air.air_l_per_mold), "cost": number(air.air_cost_per_mold, 4)}
         said.append(say("line.fit.air", currency=case.currency, **blanks))
+    said += _air(case)
+    said += _load(case, found)
     if case.setter.safety_factor < least_safety_factor():
         said.append(say("line.fit.safety_factor", factor=fixed(case.setter.safety_factor, 1)))
     return said
+
+
+def _air(case: Case) -> list[str]:
+    """Air that the generators take against the air entered and the compressor, where it is known."""
+    air = air_demand(case)
+    if air is None:
+        return []
+    told = {"entered": number(air.entered_l), "taken": number(air.taken_l), "feed": number(air.feed_l_min)}
+    said = [say("line.fit.air_differs", **told)] if air.differs else []
+    return [*said, *([say("line.fit.air_short", most=number(air.most_l_min), **told)] if air.short else [])]
+
+
+def _load(case: Case, found: Sequence[Any]) -> list[str]:
+    """Heaviest load of mask and cores against what the setter may carry, where that is entered."""
+    if case.setter.payload <= 0:
+        return []
+    name = max((p.pattern for p in found), key=lambda pattern: load(case, pattern))
+    unit = UNIT_SETS[case.units]["mass"]
+    most, own = fixed(case.setter.payload, 1), fixed(load(case, name), 1)
+    return [say("line.fit.payload", pattern=name, load=own, most=most, unit=unit)]
+
+
+def chances(case: Case, found: Sequence[Any], *, seed: int | None = None) -> list[str]:
+    """The chance of each pattern over what is not known, the worst first, and the trial that settles it."""
+    rows = sorted(hold_chances(case, seed=seed), key=lambda row: row.chance)
+    broken = {p.pattern for p in found if any(TOO_LARGE & set(c.breaks) for c in p.cores)}
+    told = [row for row in rows if row.pattern not in broken]
+    if not told:
+        return []
+    each = [
+        say("line.fit.chance_of", pattern=row.pattern, chance=percent(row.chance),
+            low=fixed(row.reached_kpa[1]), high=fixed(row.reached_kpa[2]))
+        for row in told[:MOST_NAMED]
+    ]  # fmt: skip
+    return [say("line.fit.chance", rows=listed(each)), say("line.fit.trial")]
+
+
+def strokes(case: Case, mold_cycles: Sequence[Any]) -> list[str]:
+    """Methods whose setter's steps are shorter than its stroke can be."""
+    return [
+        say("line.fit.stroke", pattern=pattern, method=method, seconds=fixed(own, 1), least=fixed(least, 1))
+        for pattern, method, own, least in too_short_strokes(case, mold_cycles)
+    ]
 
 
 def _needy(found: Sequence[Any]) -> Iterable[Any]:
@@ -94,7 +147,7 @@ def _need(core: Any) -> str:
 
 def verdict(core: Any) -> str:
     """Holds, does not hold, does not fit, or cannot be said."""
-    if set(core.breaks) & {"size", "mask_area"}:
+    if TOO_LARGE & set(core.breaks):
         return say("line.verdict.size")
     return say(f"line.verdict.{'unknown' if core.holds is None else 'yes' if core.holds else 'no'}")
 

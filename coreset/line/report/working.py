@@ -14,6 +14,7 @@ from coreset.line.rates import LEVELS as RATE_LEVELS
 from coreset.line.report.core_supply import supply
 from coreset.line.setter_hold import FRICTION, GRAVITY_M_S2
 from coreset.line.station_limits import batched, inner_places, pouring_s, rows_after
+from coreset.line.supply_curve import crossing
 from coreset.report.run_working import between_two, both_ends, mean_of, seeded
 from coreset.rounding import fixed
 from coreset.sources import used
@@ -155,9 +156,8 @@ def _core(case: Case, core: Any) -> list[Working]:
     a, setter = core.area_cm2 * 1e-4, case.setter
     radius, middle = cup_radius_cm(case, stated) / 100.0, shapes(case, stated)[1]
     shape = f"{stated.cups} · {fixed(middle, 2)} · {k:.3e} · {fixed(radius, 4)} / {AIR_PA_S:.2e} · 6·10⁷"
-    flow = setter.vacuum_flow_l_min * setter.generators
-    total = flow * (setter.vacuum_max_kpa / core.reached_kpa - 1) / setter.vacuum_max_kpa
-    top = f"{fixed(setter.vacuum_max_kpa)} · {fixed(flow)}"
+    (p0, q0), (p1, q1), total = crossing(setter, core.reached_kpa)
+    drop = f"({fixed(q0)} − {fixed(q1)}) / ({fixed(p1, 1)} − {fixed(p0, 1)})"
     lines = [
         Working(
             what=say("line.working.leak", **names), formula=say("line.working.leak_formula"), numbers=shape,
@@ -165,7 +165,7 @@ def _core(case: Case, core: Any) -> list[Working]:
         ),
         Working(
             what=say("line.working.reach", pattern=core.pattern), formula=say("line.working.reach_formula"),
-            numbers=f"{top} / ({fixed(flow)} + {fixed(total, 1)} · {fixed(setter.vacuum_max_kpa)})",
+            numbers=f"({fixed(q0)} + {fixed(p0, 1)} · {drop}) / ({drop} + {fixed(total, 2)})",
             value=core.reached_kpa, unit="kPa",
         ),
         Working(
@@ -179,11 +179,12 @@ def _core(case: Case, core: Any) -> list[Working]:
 def _needed(core: Any, held: Any, acceleration: float, names: dict[str, str]) -> Working:
     m, g, a = fixed(core.mass_kg, 2), fixed(GRAVITY_M_S2, 2), fixed(acceleration, 1)
     numbers = {"hanging": f"{m} ({g} + {a})", "on edge": f"{m} ({g} / {FRICTION} + {a})", "lying": f"{m} · {a}"}
-    edge = held.orientation == "on edge"
+    edge = held.orientation == "on edge" and core.grip != "form"
+    how = "by form" if held.orientation == "on edge" and not edge else held.orientation
     return Working(
         what=say("line.working.needed", orientation=say(f"line.orientation.{held.orientation}"), **names),
-        formula=say(f"line.working.needed_{held.orientation}"),
-        numbers=numbers[held.orientation],
+        formula=say(f"line.working.needed_{how}"),
+        numbers=numbers["lying" if how == "by form" else how],
         value=held.needed_n,
         unit="N",
         **(used(TRADE, rows=["memory"]) if edge else {}),

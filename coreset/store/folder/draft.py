@@ -238,6 +238,7 @@ def _agree(draft: Draft) -> None:
     for method, parts in draft.named["method"]:
         check.steps(method, parts, known, faults)
     check_line.kind(draft.sections["line"], [stop for stop, _ in draft.named.get("stops", [])], faults)
+    check_line.curve(draft.sections["setter"], faults)
     check.head(draft.head, known, draft.order, draft.held, faults)
     for one in draft.studies:
         _study_agrees(one, known, faults)
