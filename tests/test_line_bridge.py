@@ -107,7 +107,8 @@ def test_words_and_document_are_the_same(line):
     table = words.rows(found)
     for step, row, plain in zip(found.steps, table, document["steps"], strict=True):
         assert plain["name"] == row["step"] and plain["reason"] == row["reason"] and "{" not in row["reason"]
-        assert row["saved, s/mold"].replace("\u2212", "-") == f"{step.saved_s:.2f}"
+        assert row["saved, s/mold (95 %)"].replace("\u2212", "-").split(" (")[0] == f"{step.saved_s:.2f}"
+        assert step.low_s <= step.saved_s <= step.high_s and plain["low_s"] == step.low_s
         now, then = (float(part) for part in plain["working"].split(" − "))
         assert now - then == pytest.approx(step.saved_s, abs=0.011)
     assert "0.900 times" in document["steps"][-2]["reason"] and "5.0 %" in document["steps"][5]["reason"]

@@ -69,6 +69,11 @@ class Option:
 
 
 def with_setter(case: Case, option: str) -> Case:
-    """The case with the setter as one of its options states it; the case itself for any other name."""
+    """The case with the setter as one of its options states it; the case itself for any other name.
+
+    An option with a supply of its own has a straight curve, whatever was measured on another.
+    """
     stated = next((o.stated(Setter) for o in case.options if o.option == option), {})
+    if {"vacuum_max_kpa", "vacuum_flow_l_min"} & stated.keys():
+        stated |= {"curve_kpa": (), "curve_l_min": ()}
     return replace(case, setter=replace(case.setter, **stated)) if stated else case

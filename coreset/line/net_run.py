@@ -188,31 +188,38 @@ def limiting_part(found: LinePlan, times: Passage) -> str:
     take on their own.
     """
     net = found.net_of_line
+    own_s, late_s = _on_critical_path(found, times)
     seconds: dict[str, float] = defaultdict(float)
-    links = [_links(net, k) for k in range(len(net.activities))]
+    for k, by_step in enumerate(own_s):
+        seconds[_part(found, k)] += float(by_step)
+    for name, part in ((POUR, COOLING), (SHAKE, FLASKS)):
+        seconds[part] += float(late_s[net.names.index(name)])
+    return max(seconds, key=lambda name: seconds[name])
+
+
+def _on_critical_path(found: LinePlan, times: Passage) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Seconds of each step, and of delays after each step, on the way back from the last mold in all replications."""
+    net = found.net_of_line
+    count, longs = len(net.activities), times.leave - times.start
+    links = [_links(net, k) for k in range(count)]
     widest = max(len(row) for row in links)
     table = np.array([row + [row[0]] * (widest - len(row)) for row in links])
     source, lag, delay = table[..., 0].astype(int), table[..., 1].astype(int), table[..., 2]
     runs = np.arange(times.leave.shape[2])
-    at, mold = np.full(len(runs), len(net.activities) - 1), np.full(len(runs), times.leave.shape[1] - 1)
-    parts = np.array([_part(found, k) for k in range(len(net.activities))])
+    at, mold = np.full(len(runs), count - 1), np.full(len(runs), times.leave.shape[1] - 1)
+    own_s, late_s = np.zeros(count), np.zeros(count)
     while len(runs):
-        own = times.leave[at, mold, runs] - times.start[at, mold, runs]
+        own_s += np.bincount(at, weights=longs[at, mold, runs], minlength=count)
         before = mold[:, None] - lag[at]
-        ready = np.where(
-            before >= 0, times.leave[source[at], np.maximum(before, 0), runs[:, None]] + delay[at], -np.inf
-        )
-        best = ready.argmax(axis=1)
-        pick = np.arange(len(runs)), best
-        for name in np.unique(parts[at]):
-            seconds[str(name)] += float(own[parts[at] == name].sum())
-        late = delay[at][pick]
-        for code, name in ((POUR, COOLING), (SHAKE, FLASKS)):
-            seconds[name] += float(late[source[at][pick] == net.names.index(code)].sum())
-        at, mold = source[at][pick], before[pick]
-        live = (mold >= found.warm_up) & np.isfinite(ready[pick])
-        at, mold, runs = at[live], mold[live], runs[live]
-    return max(seconds, key=lambda name: seconds[name])
+        ready = times.leave[source[at], np.maximum(before, 0), runs[:, None]] + delay[at]
+        ready[before < 0] = -np.inf
+        pick = np.arange(len(runs)), ready.argmax(axis=1)
+        at, mold, late = source[at][pick], before[pick], delay[at][pick]
+        late_s += np.bincount(at, weights=late, minlength=count)
+        live = mold >= found.warm_up
+        if not live.all():
+            at, mold, runs = at[live], mold[live], runs[live]
+    return own_s, late_s
 
 
 def _links(net: Net, k: int) -> list[tuple[int, int, float]]:

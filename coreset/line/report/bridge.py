@@ -34,7 +34,7 @@ def rows(bridge: Any) -> list[Row]:
         {
             heads["step"]: name(step),
             heads["working"]: working(step),
-            heads["saved"]: number(step.saved_s, 2),
+            heads["saved"]: f"{number(step.saved_s, 2)} ({number(step.low_s, 2)} – {number(step.high_s, 2)})",
             heads["passed"]: number(step.passed_s, 2) if at else "",
             heads["reason"]: reason(bridge, step),
         }
@@ -64,6 +64,8 @@ def as_document(bridges: Iterable[Any]) -> list[dict[str, Any]]:
                     "now_s": step.now_s,
                     "then_s": step.then_s,
                     "saved_s": step.saved_s,
+                    "low_s": step.low_s,
+                    "high_s": step.high_s,
                     "passed_s": step.passed_s,
                     "working": working(step),
                     "reason": reason(one, step),
