@@ -57,7 +57,7 @@ def test_cycles_of_a_pattern_are_added_up(monkeypatch):
     monkeypatch.setattr(study_value, "studies", lambda *a, **k: asked.update(a[3]) or plain(*a, **k))
     rows = [("HUB", "assisted", 25), ("HUB", "assisted", 15), ("HUB", "manual", 7), ("BOX", "assisted", 0)]
     standards = [SimpleNamespace(pattern=p, method=m, cycles=n) for p, m, n in rows]
-    weigh(plant(), standards, mold_cycles(), rates(), screened(), draws=60)
+    assert weigh(plant(), standards, mold_cycles(), rates(), screened(), draws=60).studies
     assert asked == {("HUB", "assisted"): 40, ("HUB", "manual"): 7, ("BOX", "assisted"): 0}
 
 

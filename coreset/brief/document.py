@@ -157,7 +157,7 @@ def _money(assessment: Any) -> dict[str, Any] | None:
     money = assessment.money
     if money is None:
         return None
-    found = {f.name: getattr(money, f.name) for f in dataclasses.fields(money) if f.name not in MONEY_LEFT_OUT}
+    found = {name: getattr(money, name) for name in money.parts() if name not in MONEY_LEFT_OUT}
     listed = {"figures": figures(assessment.case, money), "inputs": inputs(assessment.case, money)}
     return plain(found | listed)
 

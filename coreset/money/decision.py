@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,7 @@ from coreset.money.chances import Spread
 from coreset.money.correlation import Uncorrelated
 from coreset.money.input_effects import Driver
 from coreset.money.limits import Need
+from coreset.money.on_demand import OnDemand
 from coreset.money.pattern_choice import PatternSet
 from coreset.money.pattern_economics import PatternMoney
 from coreset.money.run_length_grid import Grid
@@ -26,6 +28,9 @@ from coreset.money.what_to_learn import BreakEven
 SURE, LIKELY = 0.95, 0.80
 NOT_FEASIBLE = "not_feasible"
 """The verdict where no set of patterns keeps the plant's limits, whatever it would be worth."""
+
+ON_DEMAND = tuple(n for n, value in vars(OnDemand).items() if isinstance(value, cached_property) and n[0] != "_")
+"""Parts of the decision that are worked out when first asked for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,11 +107,8 @@ class Decision:
     npv: float
     npv_at_means: float
     base: BaseCase
-    break_evens: tuple[BreakEven, ...]
-    highest_price: HighestPrice | None
     gap: dict[str, float]
     npv_spread: Spread
-    uncorrelated: Uncorrelated | None
     irr: tuple[float, ...]
     irr_sign_changes: int
     mirr: float
@@ -126,21 +128,11 @@ class Decision:
     loss_if_not: float
     equivalent_annual_cost_baseline: float
     equivalent_annual_cost_candidate: float
-    patterns: tuple[PatternMoney, ...]
-    grid: Grid | None
     sets: tuple[PatternSet, ...]
-    shadow_values: tuple[ShadowValue, ...]
     last_in: str
     first_out: str
-    drivers: tuple[Driver, ...]
-    evpi: float
-    perfect: Perfect
-    noise_floor: float
-    knowing: tuple[Knowing, ...]
-    studies: tuple[Study, ...]
     alternatives: tuple[Alternative, ...]
     cheapest_risk_step: str
-    scenarios: tuple[Scenario, ...]
     claims: tuple[Claim, ...]
     claim_npv: float
     scrap: tuple[ScrapFinding, ...]
@@ -150,6 +142,77 @@ class Decision:
     discounted_payback_draws: NDArray[np.float64]
     saving_draws: NDArray[np.float64]
     worth_draws: NDArray[np.float64]
+    later: OnDemand = field(repr=False, compare=False)
+
+    @classmethod
+    def parts(cls) -> tuple[str, ...]:
+        """Names of all parts, those worked out when first asked for last."""
+        return tuple(dict.fromkeys((*(f.name for f in fields(cls) if f.name != "later"), *ON_DEMAND)))
+
+    @property
+    def patterns(self) -> tuple[PatternMoney, ...]:
+        """See :attr:`OnDemand.patterns`."""
+        return self.later.patterns
+
+    @property
+    def grid(self) -> Grid | None:
+        """See :attr:`OnDemand.grid`."""
+        return self.later.grid
+
+    @property
+    def shadow_values(self) -> tuple[ShadowValue, ...]:
+        """See :attr:`OnDemand.shadow_values`."""
+        return self.later.shadow_values
+
+    @property
+    def scenarios(self) -> tuple[Scenario, ...]:
+        """See :attr:`OnDemand.scenarios`."""
+        return self.later.scenarios
+
+    @property
+    def drivers(self) -> tuple[Driver, ...]:
+        """See :attr:`OnDemand.drivers`."""
+        return self.later.drivers
+
+    @property
+    def evpi(self) -> float:
+        """See :attr:`OnDemand.evpi`."""
+        return self.later.evpi
+
+    @property
+    def perfect(self) -> Perfect:
+        """See :attr:`OnDemand.perfect`."""
+        return self.later.perfect
+
+    @property
+    def noise_floor(self) -> float:
+        """See :attr:`OnDemand.noise_floor`."""
+        return self.later.noise_floor
+
+    @property
+    def knowing(self) -> tuple[Knowing, ...]:
+        """See :attr:`OnDemand.knowing`."""
+        return self.later.knowing
+
+    @property
+    def studies(self) -> tuple[Study, ...]:
+        """See :attr:`OnDemand.studies`."""
+        return self.later.studies
+
+    @property
+    def break_evens(self) -> tuple[BreakEven, ...]:
+        """See :attr:`OnDemand.break_evens`."""
+        return self.later.break_evens
+
+    @property
+    def highest_price(self) -> HighestPrice | None:
+        """See :attr:`OnDemand.highest_price`."""
+        return self.later.highest_price
+
+    @property
+    def uncorrelated(self) -> Uncorrelated | None:
+        """See :attr:`OnDemand.uncorrelated`."""
+        return self.later.uncorrelated
 
 
 def verdict(chance_npv_positive: float) -> str:

@@ -11,22 +11,18 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.money import alternatives
+from coreset.money.base_case import BaseCase
 from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss_if_it_loses, spread
-from coreset.money.correlation import uncorrelated
 from coreset.money.cumulative_cash import fan, flow_table, payback_curve
 from coreset.money.decision import NOT_FEASIBLE, Decision, verdict
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
 from coreset.money.irr import irr_roots, mirr, sign_changes
 from coreset.money.notes import notes
-from coreset.money.pattern_economics import pattern_rows
-from coreset.money.run_length_grid import run_grid
-from coreset.money.shadow_values import shadow_values
+from coreset.money.on_demand import on_demand
+from coreset.money.pattern_choice import eligible
 from coreset.money.weighed import every_option, unwatched
-from coreset.money.what_to_learn import Weighing, base_figures, if_claim_held, knowledge
+from coreset.money.what_to_learn import Weighing, gap, if_claim_held
 from coreset.money.year_plan import rate_name
-
-CHOSEN = 0.75
-"""Rough share done when the patterns are chosen."""
 
 
 def weigh(
@@ -74,17 +70,16 @@ def weigh(
     rates, screened, mold_cycles = tuple(rates), tuple(screened), tuple(mold_cycles)
     weighed = every_option(case, rates, screened, (draws, seed), progress)
     w, rows, scrap = weighed.purchase, weighed.rows, weighed.scrap
-    found = base_figures(w) | _measures(w) | _backs(w) | _hours(w) | _choice(w)
+    later = on_demand(weighed, standards, rates, seed)
+    found = _measures(w, later.base) | _backs(w) | _hours(w) | _choice(w)
     found["chance_payback"] = rows[0].chance_payback
-    found["npv_at_means"] = found["base"].number("npv")
-    progress(CHOSEN)
-    found |= knowledge(w, standards, seed, feasible=weighed.feasible)
-    progress(1.0)
-    found["uncorrelated"] = uncorrelated(w, rates, scrap, seed)
     found["claims"] = alternatives.claims(case, mold_cycles)
     found["claim_npv"] = if_claim_held(w, found["claims"], rates)
-    found["notes"] = notes(case, found, scrap, rows, w.mix, weighed.forced)
+    timed = {w.facts.patterns[i] for i in eligible(w.facts, w.way, w.sample)}
+    found["notes"] = notes(case, found, scrap, rows, w.mix, weighed.forced, patterns=w.facts.patterns, timed=timed)
+    progress(1.0)
     return Decision(
+        later=later,
         currency=case.currency,
         baseline=case.baseline,
         candidate=case.candidate,
@@ -106,11 +101,14 @@ def _cheapest_step(rows: Iterable[Any], today: float, case: Case) -> str:
     return min(able, key=lambda row: row.first_cost).name if able else ""
 
 
-def _measures(w: Weighing) -> dict[str, Any]:
+def _measures(w: Weighing, base: BaseCase) -> dict[str, Any]:
     """Worth of the mean flow and of the draws, and how sure it is."""
     money, mean, worth = w.case.money, w.flow.total.mean(axis=0), npv(w.flow.total, w.rate)
     sure = chance(worth > 0)
     return {
+        "base": base,
+        "gap": gap(base, w.flow, w.rate),
+        "npv_at_means": base.number("npv"),
         "years": money.years,
         "discount_rate": w.rate,
         "verdict": NOT_FEASIBLE if w.mix.needs else verdict(sure),
@@ -158,7 +156,7 @@ def _hours(w: Weighing) -> dict[str, Any]:
     centre, facts = w.sample.centre(), w.facts
     needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
     made = min(needed, facts.hours_available + facts.overtime_h)
-    cost = float(made * _pay(w) * (centre["line_crew"] + facts.operators))
+    cost = float(made * w.pay * (centre["line_crew"] + facts.operators))
     annual = float(w.worth[:, 1].mean()) / annuity_factor(w.rate, w.case.money.years)
     return {
         "hours_saved": float(w.flow.hours_saved.mean()),
@@ -173,27 +171,15 @@ def _hours(w: Weighing) -> dict[str, Any]:
     }
 
 
-def _pay(w: Weighing) -> float:
-    """Employer's cost of one person's hour, at the means."""
-    centre = w.sample.centre()
-    return float(centre["wage_per_h"] * centre["employer_factor"] * w.facts.figure("shift_factor"))
-
-
 def _choice(w: Weighing) -> dict[str, Any]:
     """Which patterns, what each is worth, other volumes; the worth of sets differs from the best by few draws."""
     worth, mix = float(w.worth[:, 1].mean()), w.mix
-    rows = pattern_rows(w.case, w.sample, w.facts, w.way, mix)
-    change = w.facts.figure("mask_change_h") * (w.sample.centre()["line_crew"] + w.way.operators) * _pay(w)
     weighed = tuple(c for c, inside in zip(w.facts.patterns, mix.chosen[:, 0], strict=True) if inside)
     return {
         "chosen": () if mix.needs else weighed,
         "nearest": weighed,
         "forced": mix.forced,
-        "patterns": rows,
-        "grid": run_grid(rows, float(change)),
         "sets": tuple(replace(row, npv=row.npv - mix.sets[0].npv + worth) for row in mix.sets),
-        "shadow_values": shadow_values(w.sample, w.facts, w.way, w.case.money, mix),
         "last_in": mix.last_in,
         "first_out": mix.first_out,
-        "scenarios": alternatives.scenarios(w.case, w.sample, w.facts, w.way, mix.chosen),
     }

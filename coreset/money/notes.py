@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
 from coreset.case import Case
@@ -22,11 +22,29 @@ def notes(
     rows: Iterable[Alternative],
     mix: Mix,
     forced: Collection[str] = (),
+    *,
+    patterns: Sequence[str],
+    timed: Collection[str],
 ) -> tuple[Note, ...]:
-    """All notes that hold for a decision, in order of weight; `forced` are patterns above the plant's lifting limit."""
+    """All notes that hold for a decision, in order of weight.
+
+    Parameters
+    ----------
+    case : Case
+    found : dict of str to object
+        Parts of the decision by name.
+    scrap, rows, mix
+        What the scrap counts say, the options weighed, the chosen set.
+    forced : collection of str
+        Patterns above the plant's lifting limit.
+    patterns : sequence of str
+        Patterns that are weighed.
+    timed : collection of str
+        Those of them that are timed under the candidate.
+    """
     return (
         *_rates(found),
-        *_set(case, found, mix, forced),
+        *_set(case, mix, forced, patterns, timed),
         *_hours(case, found),
         *_money(case, found),
         *_counts(scrap),
@@ -43,19 +61,19 @@ def _rates(found: dict[str, Any]) -> Iterable[Note]:
         yield Note(code="irr_signs", blanks={"count": found["irr_sign_changes"]})
 
 
-def _set(case: Case, found: dict[str, Any], mix: Mix, forced: Collection[str]) -> Iterable[Note]:
-    weighed = {row.pattern for row in found["patterns"]}
+def _set(
+    case: Case, mix: Mix, forced: Collection[str], patterns: Sequence[str], timed: Collection[str]
+) -> Iterable[Note]:
     for pattern in case.patterns:
-        if pattern.pattern not in weighed:
+        if pattern.pattern not in patterns:
             yield Note(code="pattern_left_out", blanks={"pattern": pattern.pattern, "method": case.baseline})
     if mix.unproved:
         yield Note(code="set_not_proved", blanks={"more": mix.unproved})
-    timed = {row.pattern for row in found["patterns"] if row.why_not != "not_timed"}
-    for code in sorted(set(forced) - timed):
+    for code in sorted(set(forced) - set(timed)):
         yield Note(code="forced_not_timed", blanks={"pattern": code})
-    for row in found["patterns"]:
-        if row.pattern not in timed and row.pattern not in forced:
-            yield Note(code="pattern_not_timed", blanks={"pattern": row.pattern})
+    for code in patterns:
+        if code not in timed and code not in forced:
+            yield Note(code="pattern_not_timed", blanks={"pattern": code})
 
 
 def _hours(case: Case, found: dict[str, Any]) -> Iterable[Note]:

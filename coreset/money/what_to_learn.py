@@ -1,4 +1,4 @@
-"""What is weighed, what would change it, and what knowing more of it would be worth.
+"""What is weighed, at what value of an input its answer turns, and where its runs lie apart from its base case.
 
 In: the candidate way with its flows. Out: parts of the decision, by name.
 """
@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
@@ -15,19 +15,17 @@ from numpy.typing import NDArray
 
 from coreset.case import Case, Line, Money, Setter, most
 from coreset.money import study_value
-from coreset.money.base_case import BaseCase, base_case
+from coreset.money.base_case import BaseCase
 from coreset.money.cash_flow import FIRST_ITEMS, NAMES, YEARLY_ITEMS, Flow, cash_flow
 from coreset.money.discount import factors, npv
 from coreset.money.figures import MODEL
-from coreset.money.input_effects import drivers
 from coreset.money.pattern_choice import Mix
-from coreset.money.sensitivity import Entry, break_even, highest_price
-from coreset.money.simulation_inputs import Sample, tied_groups
-from coreset.money.value_of_information import evpi, perfect
+from coreset.money.sensitivity import Entry, break_even
+from coreset.money.simulation_inputs import Sample
 from coreset.money.year_plan import Plan, Way, rate_name
 
 KNOWING_DRAWS = 32_768
-"""Draws on which the worth of knowing is regressed; its noise floor is of as many."""
+"""Runs on which the worth of knowing is regressed; its noise floor is of as many."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,31 +49,19 @@ class Weighing:
         """NPV of the chosen set on other values of the inputs."""
         return npv(cash_flow(sample, self.facts, self.way, self.case.money, self.mix.chosen).total, self.rate)
 
+    @property
+    def pay(self) -> float:
+        """Employer's cost of one person's hour, at the means."""
+        centre = self.sample.centre()
+        return float(centre["wage_per_h"] * centre["employer_factor"] * self.facts.figure("shift_factor"))
 
-def knowledge(
-    w: Weighing, standards: Iterable[Any], seed: int, *, feasible: Iterable[bool] | None = None
-) -> dict[str, Any]:
-    """What moves the answer and what would be worth studying.
-
-    `feasible`, one a method weighed, all where left out: one that breaks a limit cannot be chosen, and is worth what
-    the current method is worth, 0.
-    """
-    choices = _choices(w, feasible)
-    others = {f"{key}.{option.option}" for option in w.case.options for key in option.stated(Money)}
-    purchase = replace(w.sample, values={name: v for name, v in w.sample.values.items() if name not in others})
-    fewer, worth = w.sample.rows(0, min(KNOWING_DRAWS, w.sample.n)), choices[:KNOWING_DRAWS]
-    floor = study_value.floor_of(worth, seed)
-    return {
-        "drivers": drivers(w.npv, purchase, groups=tied_groups(w.case.money, purchase.uncertain)),
-        "evpi": evpi(choices),
-        "perfect": perfect(choices),
-        "noise_floor": floor,
-        "knowing": study_value.knowing(worth, fewer, floor),
-        "studies": studies_first(w, standards, seed, feasible=feasible, floor=floor),
-    }
+    def cost_of_change(self) -> float:
+        """Pay of the line during one mask change, at the means."""
+        crew = self.sample.centre()["line_crew"] + self.way.operators
+        return float(self.facts.figure("mask_change_h") * crew * self.pay)
 
 
-def _choices(w: Weighing, feasible: Iterable[bool] | None) -> NDArray[np.float64]:
+def choices(w: Weighing, feasible: Iterable[bool] | None) -> NDArray[np.float64]:
     """Worth of all options run by run; 0 for one that breaks a limit and so cannot be chosen."""
     return w.worth * (np.ones(w.worth.shape[1]) if feasible is None else np.array([1.0, *feasible]))
 
@@ -91,7 +77,7 @@ def studies_first(
     """Studies that could be made before the decision, what each is worth against its cost; `feasible` as above."""
     fewer = w.sample.rows(0, min(KNOWING_DRAWS, w.sample.n))
     able = True if feasible is None else (feasible := tuple(feasible))[0]
-    worth = _choices(w, feasible)[:KNOWING_DRAWS]
+    worth = choices(w, feasible)[:KNOWING_DRAWS]
     cycles: dict[tuple[str, str], int] = {}
     for row in standards:
         cycles[row.pattern, row.method] = cycles.get((row.pattern, row.method), 0) + int(row.cycles)
@@ -161,19 +147,6 @@ SHARES = frozenset(
 )
 COUNTED = frozenset(("moved", "moved_from", "holds", "runs_counted", "overhaul_year", "replacement_year"))
 """Inputs that state what is done and when, not how much."""
-
-
-def base_figures(w: Weighing) -> dict[str, Any]:
-    """The base case, the break-even of each of its inputs, the highest price of the setter, the gap to the runs."""
-    base, money = base_case(w.sample, w.facts, w.way, w.case.money, w.mix.chosen), w.case.money
-    rule = "discounted_payback_years" if money.payback_rule == "discounted" else "payback_years"
-    limits = {"payback_limit_years": money.payback_limit_years, "budget": money.budget, "payback": rule}
-    return {
-        "base": base,
-        "break_evens": break_evens(base),
-        "highest_price": highest_price(MODEL, base.inputs, base.size, **limits) if w.way.mechanised else None,
-        "gap": gap(base, w.flow, w.rate),
-    }
 
 
 def break_evens(base: BaseCase) -> tuple[BreakEven, ...]:
