@@ -61,12 +61,16 @@ def test_what_masks_cost_a_year():
 
 def test_a_saving_that_turns_at_a_known_place():
     """x - edge turns at the edge, to a thousandth; not by `high` is never; nothing at all is not positive."""
-    low, high, edge = np.ones(5), np.full(5, 400.0), np.array([1.7, 3.0, 40.0, 390.0, 500.0])
-    found = first_gain(lambda x: x - edge, low, high)
-    assert found[:4] == pytest.approx(edge[:4], rel=1e-3) and found[4] == math.inf
-    assert first_gain(lambda x: np.maximum(0.0, x - edge), low, high) == pytest.approx(found)
-    assert np.isinf(first_gain(lambda x: 0 * x, low, high)).all()
-    assert first_gain(lambda x: (x - edge) / 1e3, low, high) == pytest.approx(found), "in any currency"
+    low, high, edge = np.ones((1, 5)), np.full((1, 5), 400.0), np.array([[1.7, 3.0, 40.0, 390.0, 500.0]])
+    found = first_gain(lambda x, rows, runs: x - edge[np.ix_(rows, runs)], low, high)
+    assert found[0, :4] == pytest.approx(edge[0, :4], rel=1e-3) and found[0, 4] == math.inf
+    level = first_gain(lambda x, rows, runs: np.maximum(0.0, x - edge[np.ix_(rows, runs)]), low, high)
+    assert level == pytest.approx(found)
+    assert np.isinf(first_gain(lambda x, *_: 0 * x, low, high)).all()
+    other = first_gain(lambda x, rows, runs: (x - edge[np.ix_(rows, runs)]) / 1e3, low, high)
+    assert other == pytest.approx(found), "in any currency"
+    jump = first_gain(lambda x, rows, runs: np.where(x > edge[np.ix_(rows, runs)], 7.0, -2.0), high, low)
+    assert np.isinf(jump).all(), "falls from low to high"
 
 
 def test_saving_of_a_pattern_beside_the_others():

@@ -7,7 +7,7 @@ constant costs nothing further on.
 from __future__ import annotations
 
 import ast
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -70,8 +70,25 @@ def shaped(model: Model, key: str, value: ArrayLike, size: Size) -> Array:
     return found
 
 
-def given(model: Model, inputs: Mapping[str, ArrayLike], size: Size) -> dict[str, Array]:
-    """All inputs of a model as arrays, its defaults and built-in names among them.
+def given(
+    model: Model, inputs: Mapping[str, ArrayLike], size: Size, only: Collection[str] | None = None
+) -> dict[str, Array]:
+    """Inputs of a model as arrays, its defaults and built-in names among them.
+
+    Parameters
+    ----------
+    model : Model
+        The declarations.
+    inputs : mapping of str to array_like
+        Values by key, see :func:`shaped`.
+    size : Size
+        Patterns, years, runs.
+    only : collection of str, optional
+        Keys of the inputs that are needed; all if left out.
+
+    Returns
+    -------
+    dict of str to ndarray, shape (patterns or 1, years or 1, runs or 1)
 
     Raises
     ------
@@ -89,7 +106,7 @@ def given(model: Model, inputs: Mapping[str, ArrayLike], size: Size) -> dict[str
     }
     for key, each in model.inputs.items():
         value = inputs.get(key, each.default)
-        if value is not None:
+        if value is not None and (only is None or key in only):
             found[key] = shaped(model, key, value, size)
     return found
 
@@ -132,9 +149,10 @@ def evaluate(
         If an input that is needed is missing or of a wrong shape.
     """
     keep, mean = tuple(dict.fromkeys(keep)), tuple(dict.fromkeys(mean))
-    values = given(model, inputs, size)
     targets = tuple(dict.fromkeys(keep + mean))
-    if missing := [key for key in _inputs_behind(model, targets) if key not in values]:
+    needed = _inputs_behind(model, targets)
+    values = given(model, inputs, size, frozenset(needed))
+    if missing := [key for key in needed if key not in values]:
         raise OutOfRange(f"inputs must be given, missing are {', '.join(missing)}")
     order = size.order if size.order is not None else _orders(model, values, size, targets)
     lengths = (size.patterns, size.years, size.years + 1, order)

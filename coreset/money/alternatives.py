@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.case.option import LEASED, USED
-from coreset.money.cash_flow import Flow, cash_flow
+from coreset.money.cash_flow import Flow, flows
 from coreset.money.chances import Spread, chance, spread
 from coreset.money.combined import option_needs
 from coreset.money.discount import annuity_factor, limit_rate, npv, payback
@@ -173,15 +173,15 @@ def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray)
 
 def _scenario(case: Case, part: Sample, plan: Plan, way: Way, chosen: NDArray, name: str, factor: float) -> Scenario:
     volumes = {f"molds_per_year.{code}": np.asarray(part[f"molds_per_year.{code}"]) * factor for code in plan.patterns}
-    flow = cash_flow(part.changed(volumes), plan, way, case.money, chosen)
-    worth = npv(flow.total, case.money.discount_rate)
+    total = flows(part.changed(volumes), plan, way, case.money, chosen)
+    worth = npv(total, case.money.discount_rate)
     return Scenario(
         name=name,
         volume=factor,
         npv=spread(worth),
         chance_npv_positive=chance(worth > 0),
-        payback_years=float(payback(flow.total.mean(axis=0))),
-        flow=tuple(flow.total.mean(axis=0).tolist()),
+        payback_years=float(payback(total.mean(axis=0))),
+        flow=tuple(total.mean(axis=0).tolist()),
         draws=worth,
     )
 

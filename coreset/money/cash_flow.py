@@ -101,6 +101,13 @@ def cash_flow(
     )
 
 
+def flows(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -> Vector:
+    """Project flow of one option by run and year, (n, years + 1), without its items; arguments as `cash_flow`."""
+    inputs, size = option_inputs(sample, plan, way, money, chosen), size_of(plan, money, sample.n)
+    found = evaluate(MODEL, inputs, size, keep=["project_flow"])["project_flow"]
+    return np.broadcast_to(found[0], (money.years + 1, sample.n)).T
+
+
 def _of_years(name: str, values: Vector) -> Vector:
     """One value a run from values by year, (years or 1, n)."""
     if len(values) == 1:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from coreset.money.distributions import quantiles
 from coreset.money.simulation_inputs import HIGH, LOW
 
 
@@ -23,8 +24,8 @@ class Spread:
 def spread(draws: ArrayLike) -> Spread:
     """Spread of draws, shape (n,); edges that fall among infinite draws are infinite."""
     draws = np.asarray(draws, dtype=float)
-    low, middle, high = np.quantile(draws, [LOW, 0.5, HIGH], method="higher")
-    return Spread(mean=float(draws.mean()), low=float(low), middle=float(middle), high=float(high))
+    low, middle, high = quantiles(draws, (LOW, 0.5, HIGH), higher=True)
+    return Spread(mean=float(draws.mean()), low=low, middle=middle, high=high)
 
 
 def chance(happens: ArrayLike) -> float:

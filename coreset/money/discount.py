@@ -85,19 +85,15 @@ def payback(flows: ArrayLike, rate: float = 0.0) -> NDArray[np.float64] | float:
     >>> float(payback([-100, 30, 30, 30]))
     inf
     """
-    flows = np.asarray(flows, dtype=float)
-    flows = flows * factors(rate, flows.shape[-1] - 1) if rate else flows
-    total = np.cumsum(flows, axis=-1)
-    below = total < 0
-    last = flows.shape[-1] - 1 - np.argmax(below[..., ::-1], axis=-1)
-    following = np.minimum(last + 1, flows.shape[-1] - 1)
-    short = -np.take_along_axis(total, last[..., None], -1)[..., 0]
-    gain = np.take_along_axis(flows, following[..., None], -1)[..., 0]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        years = last + short / gain
-    years = np.where(below[..., -1], np.inf, years)
-    years = np.where(below.any(axis=-1), years, 0.0)
-    return np.where(np.isnan(total[..., -1]), np.nan, years)[()]
+    by_year = np.moveaxis(np.asarray(flows, dtype=float), -1, 0)
+    total, years = np.zeros(by_year.shape[1:]), np.zeros(by_year.shape[1:])
+    for year, (flow, factor) in enumerate(zip(by_year, factors(rate, len(by_year) - 1), strict=True)):
+        flow = flow * factor if rate else flow
+        with np.errstate(divide="ignore", invalid="ignore"):
+            years = np.where(total < 0, year - 1 - total / flow, years)
+        total = total + flow
+    years = np.where(total < 0, np.inf, years)
+    return np.where(np.isnan(total), np.nan, years)[()]
 
 
 def whole_payback(flows: ArrayLike, rate: float = 0.0) -> NDArray[np.float64] | float:

@@ -7,7 +7,7 @@ as columns of one evaluation of the declared figures.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +38,15 @@ class ChosenSet:
     columns: dict[int, dict[str, Vector]] = field(default_factory=dict, compare=False, repr=False)
     """Inputs repeated so many times side by side, once made."""
 
+    def at(self, places: NDArray[np.int64]) -> ChosenSet:
+        """The same on some of the runs, in order of their places."""
+        if len(places) == self.size.runs:
+            return self
+        inputs = {key: value[:, :, places] if value.shape[2] > 1 else value for key, value in self.inputs.items()}
+        values = {n: v[places] if np.ndim(v) else v for n, v in self.sample.values.items()}
+        size = replace(self.size, runs=len(places))
+        return replace(self, sample=Sample(n=len(places), values=values), inputs=inputs, size=size, columns={})
+
     @property
     def volume(self) -> Vector:
         """Molds a year of each pattern, (patterns, n)."""
@@ -59,7 +68,7 @@ def chosen_set(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vecto
 
 
 def saved(
-    of: ChosenSet, rows: Sequence[int], *, volume: Vector | None = None, runs: Vector | None = None
+    of: ChosenSet, rows: Sequence[int] | NDArray[np.int64], *, volume: Vector | None = None, runs: Vector | None = None
 ) -> NDArray[np.float64]:
     """What each pattern's going over saves a year beside the rest, before its mask and mask repair, (rows, n).
 

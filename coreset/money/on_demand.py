@@ -7,7 +7,7 @@ looks only at the headline of a changed input pays for none of this.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -112,7 +112,7 @@ class OnDemand:
         """What moves the answer, the widest bar first."""
         w = self.w
         others = {f"{key}.{option.option}" for option in w.case.options for key in option.stated(Money)}
-        purchase = replace(w.sample, values={name: v for name, v in w.sample.values.items() if name not in others})
+        purchase = w.sample.without(others)
         return drivers(w.npv, purchase, groups=tied_groups(w.case.money, purchase.uncertain))
 
     @cached_property

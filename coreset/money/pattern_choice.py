@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Money
-from coreset.money.cash_flow import cash_flow
+from coreset.money.cash_flow import flows
 from coreset.money.discount import npv
 from coreset.money.limits import Need, among, broken, limits, weighed
 from coreset.money.set_selection import ROUND_OFF, SEARCHED, NoSet, NotProved, all_sets, by_program
@@ -263,8 +263,8 @@ def _mean_worths(part: Sample, plan: Plan, way: Way, money: Money, sets: NDArray
     for start in range(0, sets.shape[1], together):
         some = sets[:, start : start + together]
         draws = part.repeated(some.shape[1])
-        flow = cash_flow(draws, plan, way, money, np.repeat(some, part.n, axis=1))
-        found.append(npv(flow.total, money.discount_rate).reshape(-1, part.n).mean(axis=1))
+        total = flows(draws, plan, way, money, np.repeat(some, part.n, axis=1))
+        found.append(npv(total, money.discount_rate).reshape(-1, part.n).mean(axis=1))
     return np.concatenate(found)
 
 

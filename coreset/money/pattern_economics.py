@@ -19,7 +19,7 @@ from coreset.figures.functions import WHOLE
 from coreset.money.cash_flow import cash_flow
 from coreset.money.chances import spread
 from coreset.money.discount import annuity_factor
-from coreset.money.first_gain import first_gain
+from coreset.money.first_gain import Places, first_gain
 from coreset.money.marginal_saving import ChosenSet, chosen_set, saved
 from coreset.money.option_inputs import option_inputs
 from coreset.money.pattern_choice import Mix, eligible
@@ -95,7 +95,7 @@ def _masks_each(plan: Plan) -> float:
     return plan.figure("masks_each")
 
 
-def _masks(of: ChosenSet, money: Money, rows: Sequence[int], volume: Vector) -> Vector:
+def _masks(of: ChosenSet, money: Money, rows: Sequence[int] | Places, volume: Vector) -> Vector:
     """What the patterns' masks cost a year, (rows, n): the first by annuity, later ones evenly, and repair."""
     if not of.way.mechanised:
         return np.zeros_like(volume)
@@ -107,35 +107,36 @@ def _masks(of: ChosenSet, money: Money, rows: Sequence[int], volume: Vector) -> 
 
 
 def net_saving(
-    of: ChosenSet, money: Money, rows: Sequence[int], volume: Vector | None = None, runs: Vector | None = None
+    of: ChosenSet, money: Money, rows: Sequence[int] | Places, volume: Vector | None = None, runs: Vector | None = None
 ) -> Vector:
     """What each pattern's going over saves a year, its own mask paid, (rows, n). [currency/year]"""
     made = of.volume[list(rows)] if volume is None else volume
     return saved(of, rows, volume=made, runs=runs) - _masks(of, money, rows, made)
 
 
-def break_even_run(of: ChosenSet, money: Money, rows: Sequence[int]) -> Vector:
+def break_even_run(of: ChosenSet, money: Money, rows: Sequence[int] | Places) -> Vector:
     """Run length from which each pattern earns its changes and mask at the same yearly volume, (rows, n). [molds]"""
-    volume = of.volume[list(rows)]
+    volume, places = of.volume[list(rows)], np.asarray(rows)
 
-    def saving(runs: Vector) -> Vector:
-        return net_saving(of, money, rows, volume, runs)
+    def saving(tried: Vector, some: Places, columns: Places) -> Vector:
+        return net_saving(of.at(columns), money, places[some], volume[np.ix_(some, columns)], tried)
 
     most, one = np.maximum(volume, LEAST_VOLUME), np.minimum(1.0, np.maximum(volume, LEAST_VOLUME))
     runs = first_gain(saving, most, one)
     return np.where(np.isfinite(runs), np.maximum(1.0, volume / runs), np.inf)
 
 
-def break_even_volume(of: ChosenSet, money: Money, rows: Sequence[int]) -> Vector:
+def break_even_volume(of: ChosenSet, money: Money, rows: Sequence[int] | Places) -> Vector:
     """Yearly volume from which each pattern earns its mask at the same run length, (rows, n). [molds/year]
 
     Looked for between a fiftieth and fifty times of today's volume.
     """
     volume = np.maximum(of.volume[list(rows)], LEAST_VOLUME)
-    runs = of.runs[list(rows)]
+    runs, places = of.runs[list(rows)], np.asarray(rows)
 
-    def saving(made: Vector) -> Vector:
-        return net_saving(of, money, rows, made, runs * made / volume)
+    def saving(made: Vector, some: Places, columns: Places) -> Vector:
+        here = np.ix_(some, columns)
+        return net_saving(of.at(columns), money, places[some], made, runs[here] * made / volume[here])
 
     return first_gain(saving, volume / FARTHEST, volume * FARTHEST)
 
@@ -225,7 +226,7 @@ def _times(of: ChosenSet, i: int, known: bool) -> dict[str, Any]:
     }
 
 
-def _draws(of: ChosenSet, money: Money, rows: Sequence[int]) -> dict[str, dict[int, Vector]]:
+def _draws(of: ChosenSet, money: Money, rows: Sequence[int] | Places) -> dict[str, dict[int, Vector]]:
     """Run by run for each timed pattern: net and gross saving, break-evens and cost of masks."""
     found = {
         "saving": net_saving(of, money, rows),

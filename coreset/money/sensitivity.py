@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from coreset.figures import Model, Size, evaluate
-from coreset.figures.arrays import given
+from coreset.figures.arrays import given, shaped
 
 GRID = 33
 """Values tried between the ends of an input before its crossing is narrowed down."""
@@ -52,8 +52,9 @@ def changed(model: Model, inputs: Inputs, size: Size, entries: Sequence[Entry], 
     -------
     dict of str to ndarray, shape (patterns or 1, years or 1, entries or 1)
     """
-    base, values = given(model, inputs, size), np.asarray(values, dtype=float)
-    found = {key: base[key] for key in model.inputs if key in base}
+    found, values = dict(inputs), np.asarray(values, dtype=float)
+    for key in {entry.key for entry in entries}:
+        found[key] = shaped(model, key, found.get(key, model.inputs[key].default), size)
     for column, entry in enumerate(entries):
         array = found[entry.key]
         if array.shape[2] == 1:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Case, Money, Option, Range, most, range_names
 from coreset.line.today import factor_noise
-from coreset.money.distributions import at
+from coreset.money.distributions import at, quantiles
 from coreset.money.inputs import OF_MONEY
 from coreset.money.scrap import ScrapFinding, difference_draws
 from coreset.money.streams import chances, scores, stream, tied_scores
@@ -61,6 +61,13 @@ class Sample:
         """The same sample with some inputs replaced by name."""
         return replace(self, values={**self.values, **values})
 
+    def without(self, names: Collection[str]) -> Sample:
+        """The same sample without some inputs."""
+        found = replace(self, values={name: value for name, value in self.values.items() if name not in names})
+        for known, own in ((self._spreads, found._spreads), (self._means, found._means)):
+            own.update({name: value for name, value in known.items() if name not in names})
+        return found
+
     def rows(self, start: int, stop: int) -> Sample:
         """A run of draws."""
         cut = {name: value[start:stop] if np.ndim(value) else value for name, value in self.values.items()}
@@ -80,7 +87,7 @@ class Sample:
     def spread(self, name: str) -> tuple[float, float, float]:
         """Low (10 %), middle and high (90 %) of one input."""
         if name not in self._spreads:
-            low, middle, high = np.quantile(self.values[name], [LOW, 0.5, HIGH]).tolist()
+            low, middle, high = quantiles(np.atleast_1d(self.values[name]), (LOW, 0.5, HIGH))
             self._spreads[name] = (low, middle, high)
         return self._spreads[name]
 

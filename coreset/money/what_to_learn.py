@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from coreset.case import Case, Line, Money, Setter, most
 from coreset.money import study_value
 from coreset.money.base_case import BaseCase
-from coreset.money.cash_flow import FIRST_ITEMS, NAMES, YEARLY_ITEMS, Flow, cash_flow
+from coreset.money.cash_flow import FIRST_ITEMS, NAMES, YEARLY_ITEMS, Flow, flows
 from coreset.money.discount import factors, npv
 from coreset.money.figures import MODEL
 from coreset.money.pattern_choice import Mix
@@ -47,7 +47,7 @@ class Weighing:
 
     def npv(self, sample: Sample) -> NDArray[np.float64]:
         """NPV of the chosen set on other values of the inputs."""
-        return npv(cash_flow(sample, self.facts, self.way, self.case.money, self.mix.chosen).total, self.rate)
+        return npv(flows(sample, self.facts, self.way, self.case.money, self.mix.chosen), self.rate)
 
     @property
     def pay(self) -> float:
@@ -105,7 +105,7 @@ def _without_doubt(w: Weighing, sample: Sample, able: float = 1.0) -> NDArray[np
     for i in doubtful[: study_value.MOST_TRIED]:
         chosen = w.mix.chosen.copy()
         chosen[i] = 0.0
-        worth.append(npv(cash_flow(sample, w.facts, w.way, w.case.money, chosen).total, w.rate))
+        worth.append(npv(flows(sample, w.facts, w.way, w.case.money, chosen), w.rate))
     return np.stack(worth, axis=1) if worth else None
 
 
