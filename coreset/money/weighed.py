@@ -23,7 +23,7 @@ from coreset.money.simulation_inputs import draw
 from coreset.money.what_to_learn import Weighing
 from coreset.money.year_plan import plan, ways
 
-DRAWN, WEIGHED = 0.15, 0.5
+DRAWN, WEIGHED = 0.15, 0.8
 """Rough share done when everything is drawn, and when every option is weighed over all runs."""
 
 

@@ -1,4 +1,4 @@
-"""Processor time of all of money on the demo at 100,000 runs, and of the headline for a changed price.
+"""Processor time of all of money on the demo at 100,000 runs, and of the verdict for a changed price.
 
 Run: python tests/bench/money_runs.py [OTHER_CHECKOUT]. With the folder of another checkout (its own .venv/bin/python;
 one of 0.1.0 too), both are timed in turn, so that they see the same machine, and the ratio of this one to the other is
@@ -20,12 +20,14 @@ from coreset.assess import assess
 from coreset.case import Range
 try:
     from coreset.money.evaluate import weigh
-    from coreset.reassess import reassess
+    from coreset.assess import answered
+    from coreset.money.simulation_inputs import _runs
     from coreset.store.folder import read
 except ImportError:
     from coreset.folder import read
     from coreset.money.decide import weigh
-    reassess = None
+    answered = assess
+    _runs = None
 case = read("studies/ostrander_bend")
 known = assess(case)
 def least(work):
@@ -37,15 +39,15 @@ def least(work):
     return min(taken)
 rooms = known.standards, known.mold_cycles, known.line, known.handling
 def money():
+    if _runs:
+        _runs.cache_clear()
     decision = weigh(case, *rooms, draws=100_000)
     for name in decision.parts() if hasattr(decision, "parts") else ():
         getattr(decision, name)
 dearer = iter(range(1, 99))
 def answer():
-    price = 150_000.0 + next(dearer)
-    if reassess:
-        return reassess(known, {"setter_price": price})
-    assess(replace(case, money=replace(case.money, setter_price=Range.exactly(price))))
+    price = Range.exactly(150_000.0 + next(dearer))
+    answered(replace(case, money=replace(case.money, setter_price=price)))
 print(least(money), least(answer))
 """.replace("TIMES", str(TIMES))
 
