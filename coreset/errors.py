@@ -41,6 +41,10 @@ class StudyError(CoresetError):
         self.faults = tuple(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
+    def __reduce__(self) -> tuple[type[StudyError], tuple[tuple[Fault, ...]]]:
+        """As it goes from one process to another: with its faults."""
+        return type(self), (self.faults,)
+
 
 class BookError(CoresetError):
     """The book refused: locked, full, read-only, newer than this version, or damaged."""

@@ -33,6 +33,7 @@ ROOMS = [
     "decision",
     "before_money",
     "assess",
+    "engine",
     "brief",
     "forms",
     "web",

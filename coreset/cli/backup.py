@@ -97,8 +97,10 @@ def forget(
     code: Annotated[str, typer.Argument(help=say("cli.forget.code"))], book: BookUrl = "", quiet: Quiet = False
 ) -> None:
     """Delete a person's code across the book."""
+    from coreset.engine import stored
     from coreset.store.book import Book, book_url
 
     count = Book(book or book_url()).forget(code)
+    stored.clear()
     if not quiet:
         typer.echo(say("cli.forget.done", count=count) if count else say("cli.forget.none"))

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 
 import typer
 
+from coreset.cli.app import pages
 from coreset.cli.backup import backup, database, forget, restore, verify
 from coreset.cli.lift import lift
 from coreset.cli.lifts import lifts
@@ -16,7 +17,7 @@ from coreset.cli.notes import note_broken_signatures, note_zero_limits, refuse_u
 from coreset.cli.portfolio import portfolio
 from coreset.cli.progress import watched
 from coreset.cli.readings import readings
-from coreset.cli.typed import whole_option
+from coreset.cli.typed import EngineName, whole_option
 from coreset.errors import CoresetError
 from coreset.text import say
 
@@ -36,7 +37,6 @@ app.command(help=say("cli.lift.help"), epilog=say("cli.lift.epilog"))(lift)
 app.command(help=say("cli.lifts.help"), epilog=say("cli.lifts.epilog"))(lifts)
 app.command(help=say("cli.readings.help"), epilog=say("cli.readings.epilog"))(readings)
 Folder = Annotated[Path, typer.Argument(help=say("cli.folder"))]
-OptionalFolder = Annotated[Path | None, typer.Argument(help=say("cli.app.folder"))]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))]
 Json = Annotated[bool, typer.Option("--json", help=say("cli.json"))]
 Seed = Annotated[int | None, whole_option(say("cli.seed"))]
@@ -54,8 +54,11 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 @app.command(help=say("cli.assess.help"), epilog=say("cli.assess.epilog"))
-def assess(
-    folder: Folder,
+def assess(  # noqa: PLR0913 - options of a command
+    folder: Annotated[Path | None, typer.Argument(help=say("cli.assess.folder"), show_default=False)] = None,
+    every: Annotated[bool, typer.Option("--all", help=say("cli.assess.all"))] = False,
+    book: BookUrl = "",
+    engine: EngineName = "",
     as_json: Json = False,
     seed: Seed = None,
     resamples: Annotated[int, whole_option(say("cli.resamples"), least=100, most=100_000)] = 10_000,
@@ -63,10 +66,16 @@ def assess(
     replications: Annotated[int, whole_option(say("cli.replications"), least=20, most=100_000)] = 1_000,
     quiet: Quiet = False,
 ) -> None:
-    """Print the decision of a case folder, then its tables."""
-    found = _assessed(
-        folder, quiet=quiet or as_json, seed=seed, resamples=resamples, draws=draws, replications=replications
-    )
+    """Print the decision of a case folder, then its tables; or the decision of every case of the database."""
+    options = {"seed": seed, "resamples": resamples, "draws": draws, "replications": replications}
+    if every == (folder is not None):
+        raise CoresetError(say("cli.assess.either"))
+    if folder is None:
+        from coreset.cli.many import print_all
+
+        print_all(book, engine=engine, as_json=as_json, quiet=quiet, **options)
+        return
+    found = _assessed(folder, quiet=quiet or as_json, **options)
     if as_json:
         from coreset.brief.document import document
 
@@ -257,38 +266,7 @@ for command in (forget, backup, restore, verify, portfolio):
 app.add_typer(database, name="database", help=say("cli.database.help"))
 
 
-@app.command(name="app", help=say("cli.app.help"), epilog=say("cli.app.epilog"))
-def pages(  # noqa: PLR0913 - options of a command
-    folder: OptionalFolder = None,
-    port: Annotated[
-        int, whole_option(say("cli.app.port"), least=0, most=65535, envvar="CORESET_PORT", show_envvar=False)
-    ] = 8501,
-    book: BookUrl = "",
-    videos: Annotated[
-        Path | None, typer.Option(exists=True, file_okay=False, help=say("cli.app.videos"), show_default=False)
-    ] = None,
-    share: Annotated[bool, typer.Option("--share", help=say("cli.app.share"), envvar="CORESET_SHARE")] = False,
-    sign_in: Annotated[
-        Path | None, typer.Option(help=say("cli.app.sign_in"), envvar="CORESET_SIGN_IN", show_default=False)
-    ] = None,
-    roles: Annotated[
-        Path | None, typer.Option(help=say("cli.app.roles"), envvar="CORESET_ROLES", show_default=False)
-    ] = None,
-    host_name: Annotated[
-        str, typer.Option(help=say("cli.app.host_name"), envvar="CORESET_HOST_NAME", show_default=False)
-    ] = "",
-    listen: Annotated[str, typer.Option(help=say("cli.app.listen"), envvar="CORESET_LISTEN")] = "127.0.0.1",
-    check: Annotated[bool, typer.Option("--check", help=say("cli.app.check"))] = False,
-) -> None:
-    """Serve the pages on this machine, or share them with those who sign in; or say whether that would work."""
-    from coreset.cli.serve import check_start, serve_pages, settle, shared
-
-    found = shared(wanted=share, sign_in=sign_in, roles=roles, host_name=host_name, listen=listen)
-    settle(book=book, videos=videos)
-    if check:
-        check_start(port, listen=listen, share=found)
-    else:
-        serve_pages(folder, port=port, named=bool(folder or book), listen=listen, share=found)
+app.command(name="app", help=say("cli.app.help"), epilog=say("cli.app.epilog"))(pages)
 
 
 @app.command(help=say("cli.version.help"), epilog=say("cli.version.epilog"))

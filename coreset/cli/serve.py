@@ -40,11 +40,21 @@ def free_port(wanted: int, listen: str = LOOPBACK) -> int:
         return int(probe.getsockname()[1])
 
 
-def settle(*, book: str, videos: Path | None) -> None:
-    """Let the pages find the database and the folder of videos that were named."""
+def settle(*, book: str, videos: Path | None, engine: str) -> None:
+    """Let the pages find the database, the folder of videos and who calculates, as they were named.
+
+    Raises
+    ------
+    CoresetError
+        If the engine is neither a number of processes nor an address.
+    """
+    from coreset.engine.engine import VARIABLE, Engine
     from coreset.store.book import where
     from coreset.web import videos as films
 
+    if engine:
+        Engine(engine)
+        os.environ[VARIABLE] = engine
     if book:
         os.environ[where.VARIABLE] = book
     if videos:

@@ -1,14 +1,20 @@
-"""Options that take a number: read as the numbers of a file are, so that `1_0` is refused and not taken as 10."""
+"""Options of several commands; numbers are read as those of a file are, so that `1_0` is refused, not taken as 10."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Any
+from typing import Annotated, Any
 
 import typer
 
 from coreset.number_text import number, whole
+from coreset.text import say
+
+EngineName = Annotated[
+    str, typer.Option("--engine", help=say("cli.engine"), envvar="CORESET_ENGINE", show_envvar=False)
+]
+"""Option of the commands that assess several cases, or serve those who do."""
 
 
 def number_option(help_: str, *, least: float = -math.inf, most: float = math.inf, **more: Any) -> Any:

@@ -14,6 +14,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse
 from starlette.routing import Route, Router
 
+from coreset.engine.engine import VARIABLE as ENGINE_VARIABLE
 from coreset.web.frame import BrowserFiles
 from coreset.web.framework import ignore_component_packages
 from coreset.web.guard import Headers, Limits, SameOrigin
@@ -102,6 +103,7 @@ def serve(*, port: int, script: Path = SCRIPT, listen: str = HOSTS[0], share: Sh
     """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in."""
     ignore_component_packages()
     limit_head_time()
+    os.environ.setdefault(ENGINE_VARIABLE, "")
     os.environ.pop(ROLES_VARIABLE, None)
     if share:
         os.environ[ROLES_VARIABLE] = str(share.roles)

@@ -1,0 +1,185 @@
+"""Who calculates: processes of this machine, or a Dask scheduler; whoever asks waits and is told how far it is."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+from collections.abc import Callable, Mapping
+from concurrent.futures import BrokenExecutor, CancelledError, Executor, ProcessPoolExecutor, wait
+from threading import Lock, Thread
+from typing import Any
+
+from coreset.case import Case
+from coreset.engine import stored
+from coreset.engine.packed import packed, unpacked
+from coreset.errors import CoresetError
+from coreset.number_text import whole
+
+POLL_S = 0.1
+"""How often whoever waits is told how far it is. [s]"""
+ATTEMPTS = 3
+"""Times that a calculation is begun whose process was ended from outside."""
+NICE = 10
+"""How far the processes stand back: a press on a clock comes first."""
+CLUSTER = ("tcp://", "tls://")
+MOST = 64
+VARIABLE = "CORESET_ENGINE"
+"""Environment variable that says who calculates, as `Engine` takes it; without it the server's own process does."""
+
+
+class NobodyWaits(Exception):
+    """Nobody waits for it any more."""
+
+
+class Engine:
+    """Processes or a cluster that assess cases.
+
+    Parameters
+    ----------
+    where : str
+        Number of processes; one less than the processors, 1 to 4, if empty. Else the address of a Dask scheduler,
+        `tcp://host:port` or `tls://host:port`, in a network of the plant alone: whoever reaches it can run programs.
+
+    Raises
+    ------
+    CoresetError
+        If it is neither.
+    """
+
+    def __init__(self, where: str = "") -> None:
+        self._where, self._lock = where, Lock()
+        self._executor: Executor | None = None
+        self.workers = 0
+        if not where.startswith(CLUSTER):
+            self.workers = _count(where)
+
+    def assess(self, case: Case, *, progress: Callable[[str, float], None], **options: Any) -> Any:
+        """What follows from a case, from its file where it was calculated before.
+
+        Parameters
+        ----------
+        case : Case
+        progress : callable
+            Told stage and share; if it raises NobodyWaits, a calculation that is not begun yet is not begun.
+        options
+            As `coreset.assess.assess` takes them.
+
+        Raises
+        ------
+        CoresetError
+            If the calculation refuses, its process was ended every time, or the cluster cannot be reached.
+        """
+        key = stored.key_of(case, options)
+        data = stored.read(key)
+        if data is not None:
+            try:
+                return unpacked(data)
+            except ValueError:
+                stored.LOG.warning("stored result is damaged: calculated again")
+        data = self._calculated(key, case, options, progress)
+        stored.write(key, data)
+        return unpacked(data)
+
+    def _calculated(
+        self, key: str, case: Case, options: Mapping[str, Any], progress: Callable[[str, float], None]
+    ) -> bytes:
+        for _ in range(ATTEMPTS):
+            executor = self._running()
+            try:
+                return _waited(executor, key, case, options, progress)
+            except (BrokenExecutor, CancelledError):
+                stored.LOG.warning("a process that calculated was ended: begun again")
+                self._drop(executor)
+            finally:
+                stored.no_more_to_tell(key)
+        raise CoresetError(f"calculation must end, but its process was ended {ATTEMPTS} times: is memory short?")
+
+    def _running(self) -> Executor:
+        with self._lock:
+            if self._executor is None:
+                self._executor = _processes(self.workers) if self.workers else _cluster(self._where)
+            return self._executor
+
+    def _drop(self, executor: Executor) -> None:
+        with self._lock:
+            if self._executor is executor:
+                self._executor = None
+        if isinstance(executor, ProcessPoolExecutor):
+            executor.shutdown(wait=False, cancel_futures=True)
+        else:  # Dask's own: its futures end with its client
+            executor._client.close()  # type: ignore[attr-defined]
+
+    def warm(self) -> None:
+        """Start the processes, so that the first who asks does not wait for that."""
+        if self.workers:
+            self._running().submit(int)
+
+    def close(self) -> None:
+        """Let the processes go; what is under way ends first."""
+        if self._executor is not None:
+            self._drop(self._executor)
+
+
+def _count(where: str) -> int:
+    """Number of processes."""
+    try:
+        found = whole(where) if where else min(4, max(1, (os.cpu_count() or 1) - 1))
+    except ValueError:
+        found = 0
+    if not 1 <= found <= MOST:
+        raise CoresetError(f"engine must be 1 to {MOST} processes or the address of a scheduler, got {where[:80]!r}")
+    return found
+
+
+def _waited(
+    executor: Executor, key: str, case: Case, options: Mapping[str, Any], progress: Callable[[str, float], None]
+) -> bytes:
+    future = executor.submit(calculate, key, case, dict(options))
+    while not wait([future], timeout=POLL_S).done:
+        try:
+            progress(*(stored.told(key) or ("standards", 0.0)))
+        except NobodyWaits:  # what is begun ends, and is stored for whoever asks next
+            if future.cancel():
+                raise
+    return future.result()
+
+
+def calculate(key: str, case: Case, options: Mapping[str, Any]) -> bytes:
+    """Assess a case and pack the result; runs in a process of its own, or on another machine."""
+    from coreset.assess import assess
+
+    return packed(assess(case, progress=lambda stage, share: stored.tell(key, stage, share), **options))
+
+
+def _processes(count: int) -> Executor:
+    methods = multiprocessing.get_all_start_methods()
+    context = multiprocessing.get_context("forkserver" if "forkserver" in methods else "spawn")
+    if context.get_start_method() == "forkserver":
+        context.set_forkserver_preload(["coreset.assess"])  # loaded once; each process shares its memory
+    return ProcessPoolExecutor(count, mp_context=context, initializer=_begin)
+
+
+def _begin() -> None:
+    """In each process: give way to the server, leave Ctrl+C to it, and end with it, however it ends."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if hasattr(os, "nice"):
+        os.nice(NICE)
+    Thread(target=_end_with_server, daemon=True).start()
+
+
+def _end_with_server() -> None:
+    if (server := multiprocessing.parent_process()) is not None:
+        server.join()
+        os._exit(1)
+
+
+def _cluster(address: str) -> Executor:
+    try:
+        from distributed import Client
+    except ImportError as error:
+        raise CoresetError("a cluster needs Dask: install coreset[cluster]") from error
+    try:
+        return Client(address, set_as_default=False).get_executor()
+    except (OSError, ValueError) as error:
+        raise CoresetError(f"scheduler must be reachable, got no answer from {address[:80]!r}") from error
