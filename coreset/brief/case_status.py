@@ -12,7 +12,7 @@ from coreset.case import Case
 from coreset.errors import StudyError
 from coreset.text import say
 
-STAGES = ("timed", "standard", "screened", "line", "priced")
+STAGES = ("timed", "screened", "line", "priced")
 ENTERED_AT = {
     "studies": ("timing", ""),
     "allowances": ("facts", "studies"),
@@ -25,7 +25,7 @@ TITLE_LETTERS = 34
 COUNTING = ("current", "trial")
 """Status of the studies that may count for a standard."""
 FOR_MONEY = ("timed", "line", "priced")
-PAGE_OF = {"timed": "timing", "standard": "standard", "screened": "handling", "line": "line", "priced": "payback"}
+PAGE_OF = {"timed": "timing", "screened": "handling", "line": "line", "priced": "payback"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +37,12 @@ class Stage:
     words: str
     page: str
     entered: tuple[str, str] = ("", "")
+
+    @property
+    def step(self) -> str:
+        """What to do as a step of its own; where it is done, what it was."""
+        words = self.name if self.done else self.words
+        return words[:1].upper() + words[1:]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,8 +67,7 @@ def _wanting(case: Case) -> dict[str, str]:
     bare = [s for s in case.studies if s.allowances not in allowances]
     methods = {found.method for found in case.methods}
     return {
-        "timed": "" if compared(case) else "studies",
-        "standard": "" if case.studies and not bare else "allowances",
+        "timed": ("allowances" if bare else "") if compared(case) else "studies",
         "screened": "lifts" if unscreened(case) or not case.patterns else "",
         "line": "" if {case.baseline, case.candidate} <= methods else "methods",
         "priced": "" if case.money.setter_price.likely > 0 else "price",
@@ -82,7 +87,7 @@ def unscreened(case: Case) -> tuple[tuple[str, str], ...]:
 
 
 def stages(case: Case) -> tuple[Stage, ...]:
-    """The five stages of the job, in the order of the work."""
+    """The four stages of the job, in the order of the work."""
     wanting = _wanting(case)
     return tuple(
         Stage(
@@ -135,6 +140,12 @@ def found_cases(rows: Iterable[Any], wanted: str) -> list[Any]:
     words = wanted.lower().split()
     kept = [row for row in rows if all(word in f"{row.case_id} {row.title}".lower() for word in words)]
     return sorted(kept, key=lambda row: row.when, reverse=True)
+
+
+def newest(rows: Iterable[Any], *, without: str, most: int) -> list[Any]:
+    """The cases changed last, without the open one."""
+    others = [row for row in rows if row.case_id != without]
+    return sorted(others, key=lambda row: row.when, reverse=True)[:most]
 
 
 def trail(rows: Iterable[Any]) -> list[dict[str, str]]:

@@ -64,6 +64,8 @@ __all__ = [
     "last_refused",
     "lifting",
     "may",
+    "note_verdict",
+    "noted_verdict",
     "now",
     "once",
     "open_case",
@@ -160,6 +162,22 @@ def compared() -> dict[str, Any]:
 
     found, known = case(), assessment()
     return once(lambda: {pair.pattern: pair for pair in pairs(found, known.counting, known.pooled)}, "pairs")
+
+
+@st.cache_resource(show_spinner=False)
+def _verdicts() -> dict[tuple[str, str], str]:
+    """Verdicts shown since the start of the server, by case and mark of its content; shared by its sessions."""
+    return {}
+
+
+def note_verdict(level: str) -> None:
+    """Remember the verdict of the open case as it is now, for lists of cases."""
+    _verdicts()[case_id(), book().stamp(case_id())] = level
+
+
+def noted_verdict(name: str) -> str:
+    """The verdict of any case, where it was shown since the case last changed; else empty."""
+    return _verdicts().get((name, book().stamp(name)), "")
 
 
 def keep(changed: Case, why: str) -> int:

@@ -46,8 +46,9 @@ def figures(shown: Sequence[Any]) -> None:
     if not shown:
         return
     for column, figure in zip(st.columns(len(shown)), shown, strict=True):
-        column.metric(plain(figure.what), session.in_manner(figure.value))
-        column.caption(plain(figure.interval))
+        with column, st.container(gap="xxsmall"):
+            st.metric(plain(figure.what), session.in_manner(figure.value))
+            st.caption(plain(figure.interval))
 
 
 def bar(case: Any, page: str) -> Any:

@@ -399,3 +399,27 @@ def test_line_shows_today_and_the_bridge(book):
     assert not app.exception
     words = " ".join(element.value for element in app.markdown)
     assert "not checked against the floor" in words and "arrive on the schedule" in words
+
+
+def test_overview_shows_the_verdict_the_figures_and_what_is_open(book):
+    """Verdict as shape and word, four figures, one chart, three cards, and the other cases with their verdicts."""
+    book.keep("twin", book.open("ostrander_bend"), who="T1", why="test")
+    app = shown("case")
+    assert app.title[0].value == book.open("ostrander_bend").title
+    assert app.markdown[0].value == "**:material/pending: Buy if proven**"
+    assert len(app.metric) == 4 and len(app.get("vega_lite_chart")) == 1
+    labels = [link.proto.label for link in app.get("page_link")]
+    assert [label for label in labels if label in ("Time", "People", "Still open")] == ["Time", "People", "Still open"]
+    twin = next(button for button in app.button if button.key == "open.twin")
+    assert any(words.value.startswith("open to calculate") for words in app.caption)
+    app = twin.click().run()
+    assert app.session_state["case_id"] == "twin"
+    assert any(words.value.startswith("Buy if proven") for words in app.caption)
+
+
+def test_an_empty_case_lists_four_steps_that_lead_to_their_place(book):
+    """Each step that is left is a link to the page, and the part of Setup, where it is entered."""
+    book.keep("fresh", empty_case("fresh"), who="T1", why="test")
+    steps = [link.proto for link in shown("case", case="fresh").get("page_link")]
+    steps = [(step.page, step.query_string) for step in steps if step.icon == ":material/radio_button_unchecked:"]
+    assert steps == [("timing", ""), *(("facts", f"place={place}") for place in ("lifts", "methods", "money"))]
