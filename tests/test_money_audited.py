@@ -41,7 +41,8 @@ def test_what_was_entered_takes_the_place_of_what_is_reckoned(promised):
     whole = {row.item: row for row in rows if row.kind == "figure"}
     assert whole["npv"].achieved == pytest.approx(-15.2848, abs=1e-4) and whole["npv"].promised == 20.0
     assert (
-        whole["payback"].achieved == pytest.approx(2.27429, abs=1e-5) and whole["npv"].basis == whole["payback"].basis == "forecast"
+        whole["payback"].achieved == pytest.approx(2.27429, abs=1e-5)
+        and whole["npv"].basis == whole["payback"].basis == "forecast"
     )
     assert whole["saving"].basis == "studied"
     years = {(row.year, row.item): row for row in rows if row.kind != "figure"}
