@@ -12,6 +12,7 @@ from coreset.case import Correction, Element, Pattern, Range
 from coreset.study.attempts import broken, broken_off, compare_tries, of_series
 from coreset.study.method_pairs import cycle_totals, pairs
 from coreset.study.pooling import by_pattern, standards
+from coreset.study.report import sentences
 from coreset.study.series import MOST_DRAWN, drawn, every_series, series
 
 ZIGZAG = (10.0, 12.0, 10.0, 12.0)
@@ -51,7 +52,21 @@ def test_operators_timed_under_both_methods_by_hand():
     assert (one.operators, one.found.paired) == (("W1", "W2"), 2)
     assert one.by_operator == pytest.approx((-3.5, *theirs.confidence_interval(), theirs.pvalue))
     assert (len(one.baseline_s), len(one.candidate_s)) == (16, 8) and one.tries is None
-    assert one.verdict == one.found.verdict
+    assert one.crew.value == (8 + 7) / 2 - (10 + 12 + 11 + 30) / 4
+    assert one.crew.low < one.crew.value < one.crew.high < 0 and one.verdict == "faster"
+
+
+def test_a_difference_of_the_cycles_timed_is_not_yet_one_of_the_crew():
+    """40 even cycles of one operator, 4 % apart: the cycles differ beyond chance, the crew may not; which, is said."""
+    times = [10.0, 10.1] * 20
+    found = case(
+        (timed("A", "manual", times), timed("B", "setter", [0.96 * x for x in times], "W2")), baseline="manual",
+        candidate="setter", patterns=(pattern("P1"),),
+    )  # fmt: skip
+    single = standards(found, resamples=2000)
+    (one,) = pairs(found, single, by_pattern(single))
+    assert (one.found.verdict, one.verdict) == ("faster", "unclear")
+    assert "time more operators" in sentences.verdict(one, found)
 
 
 def test_one_operator_makes_no_interval_over_operators():

@@ -64,13 +64,13 @@ def test_every_study_of_the_demo_can_be_told(place):
 def test_the_demo_is_no_walkover():
     """Faster for some patterns, slower for the light core: the sentences name direction, figure and interval."""
     case, _, found = demo()
-    verdicts = {pair.pattern: pair.found.verdict for pair in found}
+    verdicts = {pair.pattern: pair.verdict for pair in found}
     assert verdicts["PC03"] == "slower"
     assert "faster" in verdicts.values()
     for pair in found:
         assert sentences.verdict(pair, case).startswith(f"{pair.pattern}: assisted is")
         low, high = map(float, re.search(r"95 %: ([\d.]+) to ([\d.]+)", sentences.verdict(pair, case)).groups())
-        assert 0 < low < abs(pair.found.mean_difference.value) < high, "faster by 3 to 5 s, not by -5 to -3"
+        assert 0 < low < abs(pair.crew.value) < high, "faster by 3 to 5 s, not by -5 to -3"
         assert len(sentences.verdict_more(pair, case)) >= 4
         assert len(tables.compared(pair.found)) == 8
     assert "slower for PC03" in sentences.cycles_answer(found, case)

@@ -1,4 +1,4 @@
-"""Every pattern timed under both methods: the candidate against the current method, on rated cycles."""
+"""Every pattern timed under both methods: the candidate against the current method, on cycles and for the crew."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.study.attempts import TriesCompared, broken_off, compare_tries
-from coreset.study.comparison import Compared, compare, paired
+from coreset.study.bootstrap import interval
+from coreset.study.comparison import Compared, ValueWithInterval, compare, paired
 from coreset.study.standard import Standard
 
 FEWEST = 4
@@ -20,21 +21,26 @@ FEWEST = 4
 class Pair:
     """One pattern under both methods. `baseline_s`, `candidate_s`: rated times of whole cycles with allowance, (n,).
 
-    `tries`: all tries, broken-off ones as lower bounds, where there are such; means of the good ones alone mislead.
+    `found` compares the cycles timed, whoever rated them; `crew` is the difference of the standards with all that they
+    err by, observer and operators of both methods in common. [s] `tries`: all tries, broken-off ones as lower bounds,
+    where there are such; means of the good ones alone mislead.
     """
 
     pattern: str
     baseline_s: NDArray[np.float64]
     candidate_s: NDArray[np.float64]
     found: Compared
+    crew: ValueWithInterval
     operators: tuple[str, ...]
     by_operator: tuple[float, float, float, float] | None
     tries: TriesCompared | None = None
 
     @property
     def verdict(self) -> str:
-        """Faster, slower or unclear for the candidate; by all tries where some were broken off."""
-        return self.found.verdict if self.tries is None else self.tries.verdict
+        """Faster, slower or unclear for the crew under the candidate; by all tries where some were broken off."""
+        if self.tries is not None:
+            return self.tries.verdict
+        return "faster" if self.crew.high < 0 else "slower" if self.crew.low > 0 else "unclear"
 
 
 def cycle_totals(standard: Standard) -> NDArray[np.float64]:
@@ -71,12 +77,19 @@ def pairs(case: Case, standards: Iterable[Standard], pooled: Mapping[tuple[str, 
                 baseline_s=first,
                 candidate_s=second,
                 found=replace(compared, paired=len(means)),
+                crew=ValueWithInterval(
+                    value=both[1].standard_s - both[0].standard_s, **_ends(both[1].draws_s - both[0].draws_s)
+                ),
                 operators=tuple(means),
                 by_operator=paired(list(means.values())) if len(means) > 1 else None,
                 tries=_tries(case, pattern),
             )
         )
     return tuple(found)
+
+
+def _ends(draws: NDArray[np.float64]) -> dict[str, float]:
+    return dict(zip(("low", "high"), interval(draws), strict=True))
 
 
 def _tries(case: Case, pattern: str) -> TriesCompared | None:

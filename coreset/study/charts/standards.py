@@ -51,8 +51,8 @@ def densities(pair: Pair, case: Case) -> alt.VConcatChart:
         means.append(
             {"seconds": float(x.mean()), "y": top, "method": method, "name": f"{method} {fixed(x.mean(), 1)} s"}
         )
-    d = pair.found.mean_difference
-    code = pair.verdict if pair.verdict == pair.found.verdict else "unclear"
+    d = pair.crew
+    code = pair.verdict if pair.tries is None else "unclear"
     names = {"first": case.baseline, "second": case.candidate}
     x = alt.X("seconds:Q", title=say("study.chart.density_axis"))
     y = alt.Y("y:Q", axis=None)

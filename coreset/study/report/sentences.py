@@ -47,11 +47,12 @@ def verdict(pair: Pair, case: Case) -> str:
     """Faster, slower, or cannot tell yet, with the interval of the difference."""
     if pair.tries is not None:
         return _tries(pair, pair.tries, case)
-    d = pair.found.mean_difference
+    d, code = pair.crew, pair.verdict
     digits = max(1, digits_borne(d.low, d.high, most=1))
-    low, high = (-d.high, -d.low) if pair.found.verdict == "faster" else (d.low, d.high)
+    low, high = (-d.high, -d.low) if code == "faster" else (d.low, d.high)
+    code = "unclear_crew" if code == "unclear" != pair.found.verdict else code
     return say(
-        f"study.verdict.{pair.found.verdict}", pattern=pair.pattern, first=case.baseline, second=case.candidate,
+        f"study.verdict.{code}", pattern=pair.pattern, first=case.baseline, second=case.candidate,
         difference=number(abs(d.value), digits), low=signed(low, digits), high=signed(high, digits),
         more=number(pair.found.more_cycles),
     )  # fmt: skip
@@ -69,8 +70,9 @@ def _tries(pair: Pair, t: TriesCompared, case: Case) -> str:
 def verdict_more(pair: Pair, case: Case) -> tuple[str, ...]:
     """What else the comparison tells: chance, slowest tenth, spread, what could have been seen, operators."""
     found, names = pair.found, {"first": case.baseline, "second": case.candidate}
-    chance = found.chance_faster
+    chance, d = found.chance_faster, found.mean_difference
     lines = [
+        say("study.verdict.cycles", difference=signed(d.value, 1), low=signed(d.low, 1), high=signed(d.high, 1)),
         say("study.verdict.chance", chance=percent(chance.value), low=percent(chance.low), high=percent(chance.high),
             **names),
         say("study.verdict.slow_tenth", first_p90=fixed(_p90(pair.baseline_s), 1),
