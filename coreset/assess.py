@@ -71,7 +71,7 @@ class Assessment:
     @cached_property
     def register(self) -> tuple[RegisterEntry, ...]:
         """The one standard of each pattern and method, with its status and what is doubtful about it."""
-        return register(self.case, self.standards, self.pooled)
+        return register(self.case, self.standards, self.pooled, today=self.today, day=self.day)
 
     @cached_property
     def bridges(self) -> tuple[Bridge, ...]:

@@ -14,6 +14,7 @@ from coreset.assess import assess
 from coreset.brief.document import document
 from coreset.brief.register import register_csv, register_table
 from coreset.brief.warnings import warnings
+from coreset.case import Method, Pattern, Range, ShiftCount
 from coreset.case.signature import content_hash
 from coreset.cli.command import main
 from coreset.errors import BookError, StudyError
@@ -105,6 +106,28 @@ def test_units_of_a_routing_from_the_unrounded_standard():
         assert (row["effective"], row["status"], row["version"], row["approved_by"], row["restudy"]) == (
             "2026-03-01", "current", "1", "E02", "2027-03",
         )  # fmt: skip
+
+
+def test_molds_counted_beyond_the_limit_call_for_a_new_study():
+    """Counts a quarter slower than predicted are due at a limit of 10 %, not at 30 %; the day by the calendar.
+
+    Of the current method alone; without counts nothing is known.
+    """
+    pattern = Pattern(pattern="P1", molds_per_year=Range.exactly(1e3), runs_per_year=1.0)
+    both = [timed("S1", 20, restudy="2027-03-01"), timed("S2", 15, method="assisted")]
+    plain = case(
+        both, methods=(Method(method="manual", steps=()), Method(method="assisted", steps=())), patterns=(pattern,)
+    )
+    predicted = {row.method: row.changed[0] for row in assess(plain, resamples=200, replications=20).line}["manual"]
+    counts = tuple(ShiftCount(pattern="P1", molds=predicted * 8 / 1.25 + k, hours=8.0) for k in (-2, -1, 0, 1, 2))
+    for limit, due in ((10.0, ("drift",)), (30.0, ())):
+        found = assess(replace(plain, counts=counts, restudy_drift_pct=limit), resamples=200, replications=20)
+        entries = {entry.method: entry for entry in found.register}
+        assert entries["manual"].drift_pct == pytest.approx(25, abs=1.5) and entries["manual"].restudy_due == due
+        assert np.isnan(entries["assisted"].drift_pct) and entries["assisted"].restudy_due == ()
+        assert ("due" in register_table(found.register)[0]["next study"]) == bool(due)
+    later = replace(assess(plain, resamples=200, replications=20), day="2027-03-01")
+    assert later.register[0].restudy_due == ("date",)
 
 
 def test_the_command_and_the_document_have_the_register(tmp_path, capsys):

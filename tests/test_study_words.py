@@ -72,6 +72,11 @@ def test_the_demo_is_no_walkover():
         low, high = map(float, re.search(r"95 %: ([\d.]+) to ([\d.]+)", sentences.verdict(pair, case)).groups())
         assert 0 < low < abs(pair.crew.value) < high, "faster by 3 to 5 s, not by -5 to -3"
         assert len(sentences.verdict_more(pair, case)) >= 4
+    pooled = by_pattern(demo()[1])
+    told = {pair: " ".join(sentences.crew_sentences(row)) for pair, row in pooled.items()}
+    assert "One operator was timed" in told["HB10", "manual"] and told["MF15", "assisted"] == ""
+    assert f"The crew: {pooled['HB10', 'manual'].standard_low_s:.1f} to" in told["HB10", "manual"]
+    for pair in found:
         assert len(tables.compared(pair.found)) == 8
     assert "slower for PC03" in sentences.cycles_answer(found, case)
 

@@ -29,9 +29,15 @@ def shown(entries: Iterable[RegisterEntry]) -> list[list[str]]:
             ends(one.timed_low_min, one.timed_high_min, 3),
             number(one.h_per_100_molds, 2), number(one.molds_per_h, 1), number(one.allowance_pct, 1), one.version,
             one.effective, say(f"brief.register.{one.status}"), " + ".join(one.studies),
+            number(one.drift_pct, 1), _next(one),
         ]
         for one in entries
     ]  # fmt: skip
+
+
+def _next(one: RegisterEntry) -> str:
+    """When the next study is, and why it is due."""
+    return "; ".join(filter(None, (one.restudy, *(say(f"brief.register.due_{code}") for code in one.restudy_due))))
 
 
 def register_table(entries: Iterable[RegisterEntry]) -> list[dict[str, str]]:

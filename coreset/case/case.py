@@ -10,7 +10,7 @@ from annotated_types import Ge, Le, Len
 
 from coreset.case.action import Action
 from coreset.case.actual import Actual
-from coreset.case.fields import Code, Count, Percent, says
+from coreset.case.fields import Code, Count, Percent, Positive, says
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method
 from coreset.case.money import NO_PRICES, Money
@@ -40,6 +40,11 @@ class Case:
     )
     day_sd_pct: Percent = says(
         "usual difference of one operator from day to day, one standard deviation; assumed, no source", default=2.0
+    )
+    restudy_drift_pct: Positive = says(
+        "a standard is due for a new study where molds counted take so much more or less time than predicted; "
+        "own choice, no source",
+        default=10.0,
     )
     form: Annotated[int, Ge(1), Le(2)] = says(
         "form of the case: 2; without it 1, in which an overall uptime holds the listed stops too", default=1

@@ -101,6 +101,19 @@ def _assessed(folder: Path, *, quiet: bool, **options: Any) -> Any:
         )
 
 
+def _counted(case: Any, seed: int | None) -> Any:
+    """The line against molds counted; None without counts or where there is no line yet."""
+    from coreset.before_money import before_money
+    from coreset.errors import CoresetError
+
+    if not case.counts:
+        return None
+    try:
+        return before_money(case, case.seed if seed is None else seed, (1_000, 200), lambda stage, share: None).today
+    except CoresetError:
+        return None
+
+
 @app.command(help=say("cli.register.help"), epilog=say("cli.register.epilog"))
 def register(
     folder: Folder,
@@ -114,13 +127,14 @@ def register(
     from coreset.brief.document import plain
     from coreset.brief.register import register_csv, screen_of
     from coreset.cli.outputs import written
+    from coreset.store.book.rows import today
     from coreset.store.folder import read
     from coreset.study.pooling import by_pattern, standards
     from coreset.study.register import register as register_of
 
     case = read(folder)
     timed = standards(case, seed=seed)
-    entries = register_of(case, timed, by_pattern(timed))
+    entries = register_of(case, timed, by_pattern(timed), today=_counted(case, seed), day=today())
     if csv is not None:
         written(csv, register_csv(entries, digits=digits))
     if as_json:

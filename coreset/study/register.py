@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
@@ -22,6 +23,7 @@ FIGURES = (
     "h_per_100_molds",
     "molds_per_h",
     "allowance_pct",
+    "drift_pct",
 )
 ENDS = {
     "low_min": "standard_low",
@@ -29,7 +31,8 @@ ENDS = {
     "timed_low_min": "timed_low",
     "timed_high_min": "timed_high",
 }
-SEPARATED = {"studies": " + ", "challenged": " "}
+DAY = re.compile(r"\d{4}-\d\d-\d\d")
+SEPARATED = {"studies": " + ", "challenged": " ", "restudy_due": " "}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +42,9 @@ class RegisterEntry:
     `low_min` and `high_min`: 95 % interval of the standard for the crew, `timed_low_min` and `timed_high_min` for the
     `operators` timed alone. [min/mold] `studies`: those that count; `challenged`: codes
     of what is doubtful about them. `effective`: the latest day from which one of them holds. Figures are NaN where no
-    study counts, and the entry is then that of the newest study.
+    study counts, and the entry is then that of the newest study. `drift_pct`: time that molds counted on the floor took
+    beyond what is predicted from the standard, of the current method; NaN where none were counted. `restudy_due`:
+    why a new study is due, `drift` (beyond `restudy_drift_pct` and beyond chance) or `date`.
     """
 
     pattern: str
@@ -58,6 +63,8 @@ class RegisterEntry:
     effective: str
     status: str
     studies: tuple[str, ...]
+    drift_pct: float = math.nan
+    restudy_due: tuple[str, ...] = ()
     superseded_by: str = ""
     reason: str = ""
     approved_by: str = ""
@@ -66,7 +73,12 @@ class RegisterEntry:
 
 
 def register(
-    case: Case, standards: Iterable[Standard], pooled: Mapping[tuple[str, str], Standard]
+    case: Case,
+    standards: Iterable[Standard],
+    pooled: Mapping[tuple[str, str], Standard],
+    *,
+    today: Any | None = None,
+    day: str = "",
 ) -> tuple[RegisterEntry, ...]:
     """The entry of every pattern and method that has a study with a standard.
 
@@ -78,6 +90,10 @@ def register(
         One a study; estimated ones are no standards of the register.
     pooled : mapping of (pattern, method) to Standard
         What the studies that count give together.
+    today : FloorCheck, optional
+        The line under the current method against molds counted.
+    day : str
+        Day on which it is asked, 2026-11-29; empty where no day of a new study can have come.
 
     Returns
     -------
@@ -94,8 +110,21 @@ def register(
         counted = counting(rows)
         newest = max(counted or rows, key=lambda row: row.effective)
         entry = _entry(pooled[pair] if counted else None, newest, [headers[row.study] for row in counted or rows])
-        found.append(RegisterEntry(**entry, challenged=tuple(doubts.get(pair, ()))))
+        found.append(
+            RegisterEntry(**entry, **_due(case, pair, entry, (today, day)), challenged=tuple(doubts.get(pair, ())))
+        )
     return tuple(found)
+
+
+def _due(case: Case, pair: tuple[str, str], entry: Mapping[str, Any], at: tuple[Any | None, str]) -> dict[str, Any]:
+    """How far the counts are off, and why a new study is due."""
+    today, day = at
+    counted = {row.pattern: row for row in today.patterns} if today is not None else {}
+    row = counted.get(pair[0]) if pair[1] == case.baseline else None
+    drift = HUNDRED * (1 / row.factor[0] - 1) if row is not None else math.nan
+    why = ["drift"] if row is not None and row.differs and abs(drift) > case.restudy_drift_pct else []
+    passed = [each for each in entry["restudy"].split("; ") if DAY.fullmatch(each) and each <= day]
+    return {"drift_pct": drift, "restudy_due": tuple(why + (["date"] if passed else []))}
 
 
 def _entry(standard: Standard | None, newest: Standard, studies: list[Study]) -> dict[str, Any]:

@@ -26,6 +26,8 @@ def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
     study = next((study for study in case.studies if study.study == row.study), None)
     results.picture(lambda: charts.elements(row), "elements", *of, table=lambda: tables.elements(row))
     results.sentences(lambda: sentences.standard_sentences(row, study), "standard", *of)
+    pooled = found.pooled.get((row.pattern, row.method))
+    results.sentences(lambda: sentences.crew_sentences(pooled), "crew", *of)
     results.working(lambda: _working(case, row, rows, found), "standard", *of)
     left, right = st.columns(2)
     with left:

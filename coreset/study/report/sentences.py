@@ -235,6 +235,20 @@ def standard_sentences(row: Standard, study: Study | None) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def crew_sentences(pooled: Standard | None) -> tuple[str, ...]:
+    """What is known of those timed and of the crew, what is assumed of it, and what would narrow it most."""
+    if pooled is None or pooled.estimated or pooled.errors is None:
+        return ()
+    code = "one" if pooled.operators == 1 else "two" if pooled.operators == 2 else "more"
+    usual = 100 * pooled.errors.operator_sd
+    return (
+        say("study.crew.ends", value=fixed(pooled.standard_s, 1), timed_low=fixed(pooled.timed_low_s, 1),
+            timed_high=fixed(pooled.timed_high_s, 1), low=fixed(pooled.standard_low_s, 1),
+            high=fixed(pooled.standard_high_s, 1)),
+        say(f"study.crew.{code}", count=pooled.operators, usual=fixed(usual, 1), sd=fixed(pooled.operator_sd_pct, 1)),
+    )  # fmt: skip
+
+
 def allowance_sentences(row: Standard) -> tuple[str, ...]:
     """The sum of the allowances on both bases, and what they are laid on."""
     other = "shift" if row.allowance_basis == "normal" else "normal"
