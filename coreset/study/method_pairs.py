@@ -12,6 +12,7 @@ from coreset.case import Case
 from coreset.study.attempts import TriesCompared, broken_off, compare_tries
 from coreset.study.bootstrap import interval
 from coreset.study.comparison import Compared, ValueWithInterval, compare, paired
+from coreset.study.counting import counting
 from coreset.study.standard import Standard
 
 FEWEST = 4
@@ -63,12 +64,16 @@ def pairs(case: Case, standards: Iterable[Standard], pooled: Mapping[tuple[str, 
         `by_pattern(standards)`.
     """
     single, found = tuple(standards), []
+    counted = counting(single)
     for pattern in (row.pattern for row in case.patterns):
         rows = [pooled.get((pattern, method)) for method in (case.baseline, case.candidate)]
         both = [row for row in rows if row is not None and not row.estimated and row.cycles >= FEWEST]
         if len(both) < len(rows):
             continue
-        first, second = (cycle_totals(row) for row in both)
+        first, second = (
+            np.concatenate([cycle_totals(one) for one in counted if (one.pattern, one.method) == (pattern, row.method)])
+            for row in both
+        )
         means = _operators(single, pattern, (case.baseline, case.candidate))
         compared = compare(first, second, seed=case.seed)
         found.append(

@@ -80,15 +80,24 @@ def _pooled(rows: list[Standard]) -> Standard:
         with_all_s=mean("with_all_s"),
         draws_s=np.sum(list(crew.values()), axis=0),
         element_draws_s=crew,
-        cycle_standard_s=_cycles(rows),
+        cycle_standard_s=_cycles(rows, weight),
         cycles_needed=max(row.cycles_needed for row in rows),
         warnings=tuple(note for row in rows for note in row.warnings),
     )
 
 
-def _cycles(rows: list[Standard]) -> dict[str, NDArray[np.float64]]:
-    """Whole cycles of all studies one after another; an element that a study lacks took none of its time."""
+def _cycles(rows: list[Standard], weight: NDArray[np.float64]) -> dict[str, NDArray[np.float64]]:
+    """Whole cycles of all studies one after another, each regular element at the mean of all studies.
+
+    So cycles differ as within a study, not as operators do; an element that a study lacks took none of its time.
+    """
     names = dict.fromkeys(name for row in rows for name in row.cycle_standard_s)
-    return {
-        name: np.concatenate([row.cycle_standard_s.get(name, np.zeros(row.cycles)) for row in rows]) for name in names
-    }
+    rare = {element.element for row in rows for element in row.elements if element.occasional}
+    found = {}
+    for name in names:
+        parts = [row.cycle_standard_s.get(name, np.zeros(row.cycles)) for row in rows]
+        means = [float(part.mean()) if len(part) else 0.0 for part in parts]
+        if name not in rare and min(means) > 0:
+            parts = [part * (weight @ means / mean) for part, mean in zip(parts, means, strict=True)]
+        found[name] = np.concatenate(parts)
+    return found
