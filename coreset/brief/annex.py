@@ -17,6 +17,8 @@ from coreset.money.report.working import workings as money_workings
 from coreset.report.blocks import Block, heading, heads, text
 from coreset.report.blocks import table as block_table
 from coreset.report.working_rows import rows
+from coreset.study.delay_study import delay_studies
+from coreset.study.report.delays import delay_rows, delay_sentences
 from coreset.text import say
 from coreset.working import Working
 
@@ -27,6 +29,9 @@ def blocks(assessment: Any) -> list[Block]:
     for row in assessment.standards:
         found += _study(assessment, row)
     found += _working(say("brief.head.pooled_working"), workings.pooled(assessment))
+    delays = delay_studies(assessment.case.delays).values()
+    found += block_table("delays", delay_rows(delays)) if delays else []
+    found += [Block(kind="text", text=line) for line in delay_sentences(delays)]
     found += block_table("mold_cycles", tables_annex.mold_cycles(assessment))
     found += _working(say("brief.head.cycle_working"), workings.cycles(assessment))
     found += block_table("jobs", tables.jobs(assessment))

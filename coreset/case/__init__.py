@@ -33,6 +33,7 @@ from coreset.case.study import (
     Reading,
     Readings,
     Study,
+    WatchedShift,
 )
 
 __all__ = [
@@ -59,6 +60,7 @@ __all__ = [
     "Readings",
     "ScrapCount",
     "ShiftCount",
+    "WatchedShift",
     "Setter",
     "Step",
     "Stop",

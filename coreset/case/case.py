@@ -17,7 +17,7 @@ from coreset.case.money import NO_PRICES, Money
 from coreset.case.option import Option
 from coreset.case.pattern import Core, Pattern, ScrapCount, ShiftCount
 from coreset.case.plant import Line, Setter
-from coreset.case.study import Allowances, Driver, RatedPace, Study
+from coreset.case.study import Allowances, Driver, RatedPace, Study, WatchedShift
 
 Units = Literal["metric", "us"]
 
@@ -65,6 +65,7 @@ class Case:
     counts: tuple[ShiftCount, ...] = ()
     raters: tuple[RatedPace, ...] = ()
     drivers: tuple[Driver, ...] = ()
+    delays: tuple[WatchedShift, ...] = ()
     actuals: tuple[Actual, ...] = ()
     options: tuple[Option, ...] = ()
     studies: tuple[Study, ...] = ()

@@ -15,6 +15,8 @@ LONGEST_ELEMENT_S, SHORTEST_CYCLE_S, LEAST_RATING = 1800.0, 1.0, 2.0
 which is likely a share. Our own choice, no source."""
 Mark = Literal["", "foreign", "missed", "failed", "split"]
 Timing = Literal["continuous", "snapback"]
+DELAY_CAUSES = ("contingency", "delay")
+"""Causes of an allowance that a study of delays gives the percent of."""
 Status = Literal["draft", "trial", "current", "superseded", "withdrawn"]
 
 
@@ -155,6 +157,35 @@ class RatedPace:
     rating_scale: Code = says("rating scale by name")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WatchedShift:
+    """One shift of a production study, in minutes, or of work sampling, in looks: a row of delays.csv.
+
+    What was watched is the sum of all kinds; `total` is that sum.
+    """
+
+    study: Code = says("code of the study of delays")
+    shift: Code = says("day and shift that was watched")
+    counted: Literal["minutes", "looks"] = says("minutes of a production study, or looks of work sampling")
+    watched: NotNegative = says("minutes or looks in all; empty is the sum of the kinds", default=0.0)
+    effective: NotNegative = says("work that the standard covers")
+    rating_pct: Positive = says("mean rating of that work, 100 being the pace of the standard", default=100.0)
+    contingency: NotNegative = says("work that the standard does not cover", default=0.0)
+    delay: NotNegative = says(
+        "delays that could not be avoided, without line stops and waits in the cycle", default=0.0
+    )
+    personal: NotNegative = says("personal time", default=0.0)
+    avoidable: NotNegative = says("delays that could have been avoided", default=0.0)
+    foreign: NotNegative = says("meals, breaks, meetings, breakdowns, stops of the line", default=0.0)
+    not_seen: NotNegative = says("operator not seen", default=0.0)
+
+    @property
+    def total(self) -> float:
+        """Minutes or looks in all."""
+        kinds = (self.effective, self.contingency, self.delay, self.personal, self.avoidable, self.foreign)
+        return sum(kinds) + self.not_seen
+
+
 By = Literal[
     "constant", "cores", "mass", "heaviest", "distance", "cores + mass", "cores + heaviest", "cores + distance",
     "mass + heaviest", "mass + distance", "heaviest + distance",
@@ -178,6 +209,7 @@ class AllowanceLine:
     condition: str = says("condition within the row", default="")
     percent: NotNegative | None = says("percent, where it is not the table's", default=None)
     source: str = says("where a percent of your own comes from", default="")
+    study: str = says("study of delays that gives the percent of the cause contingency or delay", default="")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ import typer
 
 from coreset.cli.app import pages
 from coreset.cli.backup import backup, database, forget, restore, verify
+from coreset.cli.delays import delays
 from coreset.cli.lift import lift
 from coreset.cli.lifts import lifts
 from coreset.cli.notes import note_broken_signatures, note_zero_limits, refuse_unanswerable
@@ -35,6 +36,7 @@ app = typer.Typer(
 )
 app.command(help=say("cli.lift.help"), epilog=say("cli.lift.epilog"))(lift)
 app.command(help=say("cli.lifts.help"), epilog=say("cli.lifts.epilog"))(lifts)
+app.command(help=say("cli.delays.help"), epilog=say("cli.delays.epilog"))(delays)
 app.command(help=say("cli.readings.help"), epilog=say("cli.readings.epilog"))(readings)
 Folder = Annotated[Path, typer.Argument(help=say("cli.folder"))]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))]

@@ -26,6 +26,7 @@ from coreset.case import (
     Step,
     Stop,
     Study,
+    WatchedShift,
 )
 from coreset.case.codes import codes_of
 from coreset.errors import Fault, OutOfRange, StudyError
@@ -64,6 +65,7 @@ LISTS = {
     "counts": Rows(kind=ShiftCount, named="shift", word="count_on_the_floor"),
     "scrap": Rows(kind=ScrapCount, named="cause", word="scrap"),
     "raters": Rows(kind=RatedPace, named="observer", word="rater_check"),
+    "delays": Rows(kind=WatchedShift, named="shift", word="work_sampling"),
     "options": Rows(kind=Option, named="option", word="option"),
     "actuals": Rows(kind=Actual, named="item", word="audit"),
 }

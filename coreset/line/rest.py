@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.case import Case, Method
+from coreset.case.study import DELAY_CAUSES
 from coreset.study.allowances import factor
 from coreset.units import MIN_PER_H
 
 PERCENT = 100.0
-CONTINGENCY = "contingency"
 CYCLE, BREAKS = "in the cycle", "in breaks"
 
 
@@ -18,9 +18,9 @@ CYCLE, BREAKS = "in the cycle", "in breaks"
 class RestOfMethod:
     """Rest of one pattern under one method, as a share of basic time.
 
-    `allowed` is what the study's allowances grant but for contingency, `in_cycle` what of it lengthens the manual
-    times. `short_min` is what a shift's breaks lack of the rest granted where the cycle holds none. `performance` is
-    the crew's pace over the standard's. `times` multiplies the standard's manual times; `all_in_cycle_s` is the mold
+    `allowed` is what the study's allowances grant but for contingency and delays, `in_cycle` what of it lengthens the
+    manual times. `short_min` is what a shift's breaks lack of the rest granted where the cycle holds none.
+    `performance` is the crew's pace over the standard's. `times` multiplies the standard's manual times; `all_in_cycle_s` is the mold
     cycle at fixed times were all rest in it at standard pace, `cycle_s` the one taken.
     """
 
@@ -55,7 +55,7 @@ def rest_of(case: Case, method: Method, standard: Any) -> RestOfMethod:
     whole = factor(float(getattr(standard, "allowance_pct", 0.0)), getattr(standard, "allowance_basis", "") or "normal")
     lines = getattr(standard, "allowance_lines", ())
     total = sum(line.percent for line in lines)
-    delays = sum(line.percent for line in lines if line.cause == CONTINGENCY)
+    delays = sum(line.percent for line in lines if line.cause in DELAY_CAUSES)
     allowed = (whole - 1.0) * (1.0 - (delays / total if total else 0.0))
     breaks, paid = case.line.breaks_min, case.line.hours_per_shift * MIN_PER_H + case.line.breaks_min
     left = max(0.0, allowed - breaks * (1.0 + allowed) / paid)

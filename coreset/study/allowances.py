@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from coreset.case import AllowanceLine, Allowances, Case, Core
 from coreset.errors import OutOfRange
 from coreset.sources import Table, table
+from coreset.study.delay_study import DelayStudy, delay_studies
 from coreset.units import KG_PER_LB
 
 TABLES = {"ilo1957": ("mass_lb", "us"), "ilo1979": ("mass_kg", "metric")}
@@ -180,7 +181,9 @@ def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -
     """
     if chosen is None:
         return AppliedAllowances(name="", basis="normal", lines=(), notes=("no_allowances",))
-    lines, notes = [_own_or_table(line, chosen.table) for line in chosen.lines], []
+    found = delay_studies(case.delays)
+    lines, notes = [_line_of(line, chosen, found) for line in chosen.lines], []
+    notes += ["delays_few"] if any(found[line.study].few for line in chosen.lines if line.study in found) else []
     core = heaviest(cores)
     if chosen.force_from_core and chosen.table and core and not any(line.cause == FORCE for line in lines):
         line, beyond = force_row(core.mass, units=case.units, table_key=chosen.table)
@@ -192,6 +195,21 @@ def allowed(case: Case, chosen: Allowances | None, cores: Iterable[Core] = ()) -
         )
         notes += ["contingency_large"] if chosen.contingency_pct > CONTINGENCY_USUAL_PCT else []
     return AppliedAllowances(name=chosen.name, basis=chosen.basis, lines=tuple(lines), notes=tuple(notes))
+
+
+def _line_of(line: AllowanceLine, chosen: Allowances, found: Mapping[str, DelayStudy]) -> AllowedFor:
+    """A line by the study of delays that it cites, else with its own percent or that of the table."""
+    if not line.study:
+        return _own_or_table(line, chosen.table)
+    if line.study not in found or line.cause not in found[line.study].shares:
+        raise OutOfRange(f"allowance {line.cause!r} must cite a study with work in delays.csv, got {line.study!r}")
+    one = found[line.study]
+    share = one.shares[line.cause]
+    told = (
+        f"{one.study}: {one.shifts} shifts, {one.watched:g} {one.counted}, 95 % {share.low:.1f} to {share.high:.1f} %"
+    )
+    percent = on_basis(share.percent, basis_from="normal", basis_to=chosen.basis)
+    return AllowedFor(cause=line.cause, condition=line.condition, percent=percent, source=told, status="")
 
 
 def _own_or_table(line: AllowanceLine, table_key: str) -> AllowedFor:

@@ -26,9 +26,10 @@ from coreset.case import (
     Setter,
     ShiftCount,
     Study,
+    WatchedShift,
 )
 from coreset.case.money import NO_PRICES
-from coreset.store.folder import check, check_actions, check_line, check_money, check_stops
+from coreset.store.folder import check, check_actions, check_delays, check_line, check_money, check_stops
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
 from coreset.store.folder.records import assemble, made
 from coreset.store.folder.schema import columns
@@ -43,6 +44,7 @@ TABLES = {
     "counts": ShiftCount,
     "raters": RatedPace,
     "drivers": Driver,
+    "delays": WatchedShift,
     "actuals": Actual,
     "options": Option,
 }
@@ -233,6 +235,7 @@ def _agree(draft: Draft) -> None:
     check_money.options(draft.tables["options"], known, faults)
     check_stops.stops(draft.head, draft.sections["line"], [stop for stop, _ in draft.named.get("stops", [])], faults)
     check.unique(draft.tables["drivers"], ["method", "element"], faults)
+    check_delays.delays(draft.tables["delays"], draft.named.get("allowances", []), faults)
     for one in draft.tables["drivers"]:
         check.name_fault(one, "method", known["methods"], faults)
     for method, parts in draft.named["method"]:

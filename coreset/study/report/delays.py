@@ -1,0 +1,41 @@
+"""Studies of delays in a table and in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from coreset.rounding import fixed
+from coreset.study.delay_study import DelayStudy
+from coreset.study.report.tables import ends
+from coreset.study.work_sampling import looks_needed
+from coreset.text import say
+
+GOAL = 0.02
+"""Half-width of a share of all looks that is aimed at, common practice, no source."""
+
+
+def delay_rows(found: Iterable[DelayStudy]) -> list[list[str]]:
+    """One row a study and cause: its share of basic time with the interval, and of all that was watched."""
+    return [
+        [one.study, say(f"study.delays.{one.counted}"), str(one.shifts), fixed(one.watched), cause,
+         fixed(share.percent, 1), ends(share.low, share.high) if one.shifts > 1 else "–", fixed(share.of_watched, 1)]
+        for one in found
+        for cause, share in one.shares.items()
+    ]  # fmt: skip
+
+
+def delay_sentences(found: Iterable[DelayStudy]) -> Iterator[str]:
+    """Too few shifts, days that differ beyond chance or stand out, and the looks that would do."""
+    for one in found:
+        if one.few:
+            yield say("study.delays.few", study=one.study, shifts=one.shifts)
+        if one.steady is None:
+            continue
+        if one.steady.out:
+            days = ", ".join(str(day + 1) for day in one.steady.out)
+            yield say("study.delays.out", study=one.study, days=days)
+        if one.steady.p_value < 0.05:
+            yield say("study.delays.differ", study=one.study, ratio=fixed(one.steady.ratio, 1))
+        if 0 < one.steady.p < 1:
+            needed = looks_needed(one.steady.p, error=GOAL) * max(1.0, one.steady.ratio if one.shifts > 1 else 1.0)
+            yield say("study.delays.needed", study=one.study, needed=fixed(needed), seen=fixed(one.watched))
