@@ -20,8 +20,8 @@ class RestOfMethod:
 
     `allowed` is what the study's allowances grant but for contingency and delays, `in_cycle` what of it lengthens the
     manual times. `short_min` is what a shift's breaks lack of the rest granted where the cycle holds none.
-    `performance` is the crew's pace over the standard's. `times` multiplies the standard's manual times; `all_in_cycle_s` is the mold
-    cycle at fixed times were all rest in it at standard pace, `cycle_s` the one taken.
+    `performance` is the crew's pace over the standard's. `times` multiplies the standard's manual times;
+    `all_in_cycle_s` is the mold cycle at fixed times were all rest in it at standard pace, `cycle_s` the one taken.
     """
 
     taken: str
