@@ -48,6 +48,17 @@ def _load(assessment: Any) -> str:
     )
 
 
+def over_time(money: Any) -> list[str]:
+    """What waiting a year would be worth, and which program must not end early."""
+    found = money.waiting
+    if found is None:
+        return []
+    said = [say("brief.change.wait", wait=rough(found.wait), now=rough(found.now), currency=money.currency)]
+    if ends := found.early_ends:
+        said.append(say("brief.change.ends", pattern=ends[0].pattern, years=ends[0].years))
+    return said
+
+
 def would_change(assessment: Any) -> list[str]:
     """What a wrong decision costs on average, what knowing more is worth, and the input that matters most."""
     money = assessment.money
@@ -68,6 +79,7 @@ def would_change(assessment: Any) -> list[str]:
             currency=currency,
         )
     ]
+    said += over_time(money)
     told = [known for known in money.knowing if known.above_noise]
     if told:
         said.append(

@@ -9,7 +9,15 @@ from typing import Any
 from coreset.decision.constraints import Constraint, rule_of, unproven
 from coreset.decision.names import option_name, short, years
 from coreset.decision.people_words import load, people
-from coreset.decision.verdict import BY_HAND, NO_MONEY, NOT_DECIDED, NOT_FEASIBLE, SUBJECT, Verdict
+from coreset.decision.verdict import (
+    BY_HAND,
+    NO_MONEY,
+    NOT_DECIDED,
+    NOT_FEASIBLE,
+    SUBJECT,
+    Verdict,
+    better_to_wait,
+)
 from coreset.line.hold_range import NOT_MET
 from coreset.money.report.names import (
     input_name,
@@ -34,6 +42,8 @@ def first_sentence(v: Verdict, assessment: Any) -> str:
     late = next((row for row in v.constraints if row.key == "payback" and row.status == NOT_MET), None)
     if v.level == NOT_DECIDED and late:
         key = "payback_not_met"
+    elif v.level == NOT_DECIDED and better_to_wait(money, v.option):
+        key = "wait"
     return say(
         f"decision.sentence.{key}",
         option=option_name(v.option, money.candidate),

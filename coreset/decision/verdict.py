@@ -151,11 +151,16 @@ def _level(money: Any, option: Any, own: Sequence[Constraint]) -> str:
     """How strong a recommendation the chance of a positive NPV and the proofs bear."""
     if option.chance_npv_positive <= 1.0 - LIKELY:
         return DO_NOT_BUY
-    if not _pays(option) or any(row.status == NOT_MET for row in own):
+    if not _pays(option) or any(row.status == NOT_MET for row in own) or better_to_wait(money, option):
         return NOT_DECIDED
     if unproven(own) or (option.chance_npv_positive < SURE and any(row.worth_doing for row in money.studies)):
         return SUBJECT
     return BUY
+
+
+def better_to_wait(money: Any, option: Any) -> bool:
+    """Whether buying in a year, with the volumes known, is worth more than the purchase now."""
+    return option.name == money.candidate and money.waiting is not None and money.waiting.better
 
 
 def _rival(money: Any, place: int, able: Sequence[Any]) -> Rival:

@@ -15,6 +15,7 @@ from coreset.money.alternatives import Alternative
 from coreset.money.discount import payback
 from coreset.money.limits import Need
 from coreset.money.study_value import Study
+from coreset.money.waiting import Waiting, waiting
 from coreset.money.weighed import Weighed, every_option, unwatched
 from coreset.money.what_to_learn import studies_first
 
@@ -60,6 +61,11 @@ class Answer:
     def discounted_payback_draws(self) -> NDArray[np.float64]:
         """Discounted payback of the purchase, (runs,). [years]"""
         return np.asarray(payback(self.weighed.purchase.flow.total, self.discount_rate))
+
+    @cached_property
+    def waiting(self) -> Waiting | None:
+        """Buying a year later, with the volumes known."""
+        return waiting(self.weighed.purchase)
 
     @cached_property
     def studies(self) -> tuple[Study, ...]:

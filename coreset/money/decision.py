@@ -23,6 +23,7 @@ from coreset.money.sensitivity import HighestPrice
 from coreset.money.shadow_values import ShadowValue
 from coreset.money.study_value import Knowing, Study
 from coreset.money.value_of_information import Perfect
+from coreset.money.waiting import Waiting
 from coreset.money.what_to_learn import BreakEven
 
 SURE, LIKELY = 0.95, 0.80
@@ -163,6 +164,11 @@ class Decision:
     def shadow_values(self) -> tuple[ShadowValue, ...]:
         """See :attr:`OnDemand.shadow_values`."""
         return self.later.shadow_values
+
+    @property
+    def waiting(self) -> Waiting | None:
+        """See :attr:`OnDemand.waiting`."""
+        return self.later.waiting
 
     @property
     def scenarios(self) -> tuple[Scenario, ...]:

@@ -29,6 +29,7 @@ from coreset.money.shadow_values import ShadowValue, shadow_values
 from coreset.money.simulation_inputs import Sample, tied_groups
 from coreset.money.study_value import Knowing, Study
 from coreset.money.value_of_information import Perfect, evpi, perfect
+from coreset.money.waiting import Waiting, waiting
 from coreset.money.weighed import Weighed
 from coreset.money.what_to_learn import KNOWING_DRAWS, BreakEven, Weighing, break_evens, choices, studies_first
 
@@ -100,6 +101,11 @@ class OnDemand:
         """What each limit that binds costs."""
         w = self.w
         return shadow_values(w.sample, w.facts, w.way, w.case.money, w.mix)
+
+    @cached_property
+    def waiting(self) -> Waiting | None:
+        """Buying a year later, with the volumes known; None without a setter or a set that can be bought."""
+        return waiting(self.w)
 
     @cached_property
     def scenarios(self) -> tuple[Scenario, ...]:
