@@ -5,7 +5,9 @@ from dataclasses import replace
 
 import pytest
 
+from coreset.brief.content import content
 from coreset.brief.document import document
+from coreset.brief.screen import screen
 from coreset.decision import people_words
 from coreset.decision.exposure import Change, Load, people
 from coreset.decision.headline import lines
@@ -28,6 +30,16 @@ def test_an_option_that_raises_the_load_says_so_in_the_verdict():
     before, after = (f"{shift[side]['minutes']:.0f}" for side in ("before", "after"))
     assert f"{before} → {after} (worse)" in line and "VB24 is higher than today's" in line
     assert any(line in one for one in lines(demo()))
+
+
+def test_the_table_by_job_stands_in_the_command_and_the_long_form():
+    """The mean shift and each pattern that goes over, in the figures of the JSON."""
+    told = document(demo())["decision"]["load"]
+    blocks = content(demo(), {}, full=True).annex
+    (table,) = [block for block in blocks if block.text == "Load on one person in a shift, today → option"]
+    assert [row[0] for row in table.rows[1:]] == ["mean shift", "HB10", "VB24", "MF15"]
+    assert f"{told[1]['before']['minutes']:.0f} → {told[1]['after']['minutes']:.0f} (the same)" in table.rows[2]
+    assert table.text in screen(demo()) and "kg lifted" in table.rows[0]
 
 
 def test_mass_of_one_person_is_the_loads_lifted_at_standard_pace():

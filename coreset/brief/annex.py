@@ -7,6 +7,7 @@ from typing import Any
 
 from coreset.brief import tables, tables_annex, workings
 from coreset.brief.sources_used import SourceUsed, sources_used
+from coreset.decision.people_words import load_heads, load_rows
 from coreset.line.report import bridge
 from coreset.money.report import financing
 from coreset.money.report.alternative_working import beside
@@ -35,6 +36,7 @@ def blocks(assessment: Any) -> list[Block]:
     found += block_table("mold_cycles", tables_annex.mold_cycles(assessment))
     found += _working(say("brief.head.cycle_working"), workings.cycles(assessment))
     found += block_table("jobs", tables.jobs(assessment))
+    found += block_table("load", load_rows(assessment.verdict, assessment), **load_heads(assessment))
     found += block_table("handling", tables.handling(assessment, full=True))
     for row in assessment.handling:
         found += _lift(assessment, row)

@@ -10,6 +10,7 @@ from typing import Any
 from coreset.brief import tables
 from coreset.brief.warnings import warnings
 from coreset.decision.headline import decision, figures, lines
+from coreset.decision.people_words import load_heads, load_rows
 from coreset.lifting.report.job_status import jobs_sentence
 from coreset.report.blocks import heads
 from coreset.report.numbers import SPACE, percent, styled
@@ -41,6 +42,7 @@ def screen(assessment: Any) -> str:
         _titled("standards", tables.standards(assessment)),
         wrapped(jobs_sentence(assessment.jobs)) if case.lifts else "",
         _titled("handling", tables.handling(assessment)),
+        _titled("load", load_rows(assessment.verdict, assessment), **load_heads(assessment)),
         _titled("line", tables.line(assessment)),
         _titled("patterns", tables.patterns(assessment, full=True), currency=case.currency),
         _warnings(assessment),

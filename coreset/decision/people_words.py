@@ -50,19 +50,38 @@ def load(v: Verdict, assessment: Any) -> list[str]:
     if v.people is None or v.level == NOT_FEASIBLE or not assessment.case.lifts:
         return []
     option, change = option_name(v.option, assessment.money.candidate), v.people.shift
-    parts = "; ".join(_measure(change, name, assessment.case.units) for name in MEASURES)
+    units = load_heads(assessment)
+    parts = "; ".join(say(f"decision.load.{name}", **_sides(change, name), **units) for name in MEASURES)
     said = [say("decision.load.line", option=option, parts=parts)]
     if v.people.heavier:
         said.append(say("decision.load.heavier", patterns=short(v.people.heavier), option=option))
     return [" ".join(said)]
 
 
-def _measure(change: Change, name: str, units: str) -> str:
+def load_rows(v: Verdict, assessment: Any) -> list[list[str]]:
+    """Load before and after, one row for the mean shift and for each pattern that goes over; none without lifts."""
+    if v.people is None or not assessment.case.lifts:
+        return []
+    return [
+        [change.pattern or say("decision.load.shift"), *(_cell(change, name) for name in MEASURES)]
+        for change in (v.people.shift, *v.people.jobs)
+    ]
+
+
+def load_heads(assessment: Any) -> dict[str, str]:
+    """Level of the index and unit of mass, as the sentence and the heads of the table name them."""
+    return {"level": fixed(LEVEL, 1), "unit": UNIT_SETS[assessment.case.units]["mass"]}
+
+
+def _cell(change: Change, name: str) -> str:
+    return say("decision.load.cell", **_sides(change, name))
+
+
+def _sides(change: Change, name: str) -> dict[str, str]:
+    """A measure before and after, and whether it gets better."""
     write = load_text if name != "index" else index_in_words
     before, after = (write(getattr(side, name)) for side in (change.before, change.after))
-    verdict = say(f"decision.load.{change.verdict(name)}")
-    level, unit = fixed(LEVEL, 1), UNIT_SETS[units]["mass"]
-    return say(f"decision.load.{name}", before=before, after=after, verdict=verdict, level=level, unit=unit)
+    return {"before": before, "after": after, "verdict": say(f"decision.load.{change.verdict(name)}")}
 
 
 def load_text(value: float) -> str:
