@@ -13,6 +13,7 @@ from annotated_types import Ge, Gt, Le, Len, MinLen
 
 from coreset.case import Case, Range, column, shown_unit
 from coreset.case.kinds import INDEX, SHARED
+from coreset.forms.units import unit_of
 from coreset.lifting.lever_ranges import INDIVISIBLE, LEVERS
 from coreset.report.glossary import field_help
 from coreset.sources import table
@@ -21,6 +22,7 @@ from coreset.text import say
 
 SIMPLE = (bool, int, float, str)
 SEVERAL = {tuple[str, ...]: "names", tuple[float, ...]: "numbers", tuple[tuple[float, float], ...]: "pairs"}
+NUMBERS = ("int", "float", "numbers", "pairs", "range")
 DOERS = ("machine", "operator", "setter")
 """Who and what takes part in a mold cycle, as steps name them."""
 TYPED_ELSEWHERE = {
@@ -46,7 +48,7 @@ class Asked:
     most: float | None = None
 
 
-def fields(kind: type, units: str, known: Mapping[str, tuple[str, ...]]) -> tuple[Asked, ...]:
+def fields(kind: type, units: str, known: Mapping[str, tuple[str, ...]], currency: str = "") -> tuple[Asked, ...]:
     """What a form asks for a kind of value; fields that hold values of their own are edited in a place of their own.
 
     Parameters
@@ -57,23 +59,26 @@ def fields(kind: type, units: str, known: Mapping[str, tuple[str, ...]]) -> tupl
         Unit set of the case.
     known : mapping
         Names to choose from, by field; others may be typed.
+    currency : str
+        Currency of the case, for the units of prices.
     """
     hints = typing.get_type_hints(kind, include_extras=True)
     left_out = TYPED_ELSEWHERE.get(kind.__name__, ())
     asked = [f for f in dataclasses.fields(kind) if f.name not in left_out]
-    found = (_asked(kind.__name__, field, hints[field.name], (units, known)) for field in asked)
+    found = (_asked(kind.__name__, field, hints[field.name], (units, known, currency)) for field in asked)
     return tuple(one for one in found if one is not None)
 
 
-def _asked(owner: str, field: dataclasses.Field[Any], hint: Any, about: tuple[str, Mapping]) -> Asked | None:
+def _asked(owner: str, field: dataclasses.Field[Any], hint: Any, about: tuple[str, Mapping, str]) -> Asked | None:
     bare, limits, optional = _unwrapped(hint)
-    units, known = about
+    units, known, currency = about
     kind, choices = _kind(bare, known.get(field.name, ()))
     if not kind:
         return None
     named = column(field, units)
-    unit = shown_unit(field, units)
     meaning = field.metadata.get("meaning", field.name)
+    unit = unit_of(field, units, currency) if kind in NUMBERS else shown_unit(field, units)
+    unit = "" if meaning.endswith(f", {unit}") else unit
     bounds = {type(limit): limit for limit in limits}
     return Asked(
         name=field.name,

@@ -80,7 +80,7 @@ def _lever(case: Case, name: str) -> Lever | None:
     if now is None:
         return None
     ends = now if isinstance(now, Range) else Range.exactly(float(now))
-    limits = next(one for one in fields(type(holder), case.units, {}) if one.name == field)
+    limits = next(one for one in fields(type(holder), case.units, {}, case.currency) if one.name == field)
     least = limits.least if limits.least is not None or field in MAY_BE_NEGATIVE else 0.0
     largest = min(most(type(holder), field), math.inf if limits.most is None else limits.most)
     return Lever(

@@ -42,7 +42,7 @@ results.rows(post_audit.entries(case.actuals, case.currency))
 st.caption(say("money.audit.change") if case.actuals else say("money.audit.nothing"))
 wrong = st.session_state.pop(WRONG, {})
 with st.expander(say("money.audit.add"), expanded=bool(wrong)):
-    asked = fields(kind_of(case, PLACE), case.units, known(case, PLACE, None))
+    asked = fields(kind_of(case, PLACE), case.units, known(case, PLACE, None), case.currency)
     layout.wrong(wrong, at=[one.column for one in asked])
     typed = widgets.form(asked, None, key=session.form_of("actuals"), wrong=wrong)
 if typed is not None:

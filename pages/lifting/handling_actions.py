@@ -41,7 +41,7 @@ def show(case: Case, found: Any, jobs: Sequence[Any]) -> None:
     _papers(found, next(one for one in jobs if words.job_of(one) == job))
     with st.expander(say("handling.action.add"), expanded=bool(wrong)):
         form = session.form_of(PLACE, job)
-        asked = fields(kind_of(case, PLACE), case.units, known(case, PLACE, None))
+        asked = fields(kind_of(case, PLACE), case.units, known(case, PLACE, None), case.currency)
         layout.wrong(wrong if failed == form else {}, at=[one.column for one in asked])
         typed = widgets.form(asked, new[job], key=form, wrong=wrong if failed == form else {})
     if typed is not None:

@@ -1,14 +1,18 @@
 """Facts: everything that was entered about the plant, its patterns, methods, lifts and prices, to be changed."""
 
+from contextlib import nullcontext
+
 import streamlit as st
 
 from coreset.brief.case_status import faults_by_column, place_name, standing
 from coreset.errors import StudyError
 from coreset.forms.editing import IN_ORDER, LISTS, SECTIONS, kind_of, names, owners, value_at
 from coreset.forms.fields import fields, known
+from coreset.forms.grid import GRIDS
 from coreset.forms.merge import indices, merged, moved_up, others_saved, place_now, removed
 from coreset.pages.parts import fields as widgets
 from coreset.pages.parts import layout
+from coreset.pages.setup import grid
 from coreset.text import say
 from coreset.web import session
 
@@ -46,14 +50,18 @@ if place in LISTS and not (LISTS[place].inside in LISTS and owner is None):
 name = None if row == NEW else row
 form = session.form_of(place, owner, row)
 base = session.opened_form(form)
+if place in GRIDS:
+    grid.show(case, place, place_name(place))
 failed, wrong, accepted = st.session_state.get(WRONG, ("", {}, {}))
 wrong, accepted = (wrong, accepted) if failed == form else ({}, {})
 try:
     if place not in LISTS or row is not None:
         shown = None if row == NEW else value_at(base, place, *indices(base, place, name, owner))
-        asked = fields(kind_of(case, place), case.units, known(case, place, indices(base, place, None, owner)[1]))
+        names_known = known(case, place, indices(base, place, None, owner)[1])
+        asked = fields(kind_of(case, place), case.units, names_known, case.currency)
         layout.wrong(wrong, at=[one.column for one in asked])
-        typed = widgets.form(asked, shown, key=form, wrong=wrong)
+        with st.expander(say("front.grid.one_row"), expanded=bool(wrong)) if place in GRIDS else nullcontext():
+            typed = widgets.form(asked, shown, key=form, wrong=wrong)
         if typed is None and shown is not None and base is not case:
             layout.saved_since(others_saved(asked, base, case, place, name=name, owner=owner))
         if typed is not None:

@@ -13,6 +13,7 @@ from coreset.store.folder.draft import NAMED, SECTIONS, TABLES, Draft, finish, r
 from coreset.store.folder.faults import Faults, FaultSpot, one_of, shown
 from coreset.store.folder.records import blank_range
 from coreset.store.folder.schema import columns
+from coreset.store.folder.tables import read_table
 
 READINGS_COLUMNS = Reading._fields
 
@@ -77,7 +78,9 @@ def plain(case: Case) -> dict[str, Any]:
     return found
 
 
-def build(parts: Mapping[str, Any], *, file: str = "case", held: Collection[str] = ()) -> Case:
+def build(
+    parts: Mapping[str, Any], *, file: str = "case", held: Collection[str] = (), texts: Mapping[str, str] | None = None
+) -> Case:
     """The case from its plain parts, checked as a folder is.
 
     Parameters
@@ -88,6 +91,8 @@ def build(parts: Mapping[str, Any], *, file: str = "case", held: Collection[str]
         What to call the whole in a fault.
     held : collection of str
         Codes that are taken as they are, since the case had them before.
+    texts : mapping of str to str, optional
+        Tables as CSV by their name, in the place of those of `parts`; their faults have row and column.
 
     Raises
     ------
@@ -106,6 +111,8 @@ def build(parts: Mapping[str, Any], *, file: str = "case", held: Collection[str]
     for name, kind in TABLES.items():
         at = [spot.below(f"{name}[{i}]") for i in range(1, len(listed[name]) + 1)]
         draft.tables[name] = [row(kind, one, here, draft) for one, here in zip(listed[name], at, strict=True)]
+    for name, text in (texts or {}).items():
+        draft.tables[name] = read_table(TABLES[name], text, name, units, faults)
     for number, one in enumerate(listed["studies"], start=1):
         _study(one, spot.below(f"studies[{number}]"), draft)
     draft.order = [str(one.get("study", "")) for one in listed["studies"]]

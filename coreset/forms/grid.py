@@ -1,0 +1,125 @@
+"""A list of a case as a grid of texts, as a spreadsheet pastes it. In: a case, rows. Out: rows; a case, or faults."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from coreset.case import Case
+from coreset.case.codes import codes_of
+from coreset.errors import Fault, StudyError
+from coreset.forms.editing import LISTS
+from coreset.forms.fields import fields
+from coreset.store.folder import build, plain
+from coreset.store.folder.schema import table_columns
+from coreset.store.folder.writer import table_text
+from coreset.text import say
+
+GRIDS = ("patterns", "cores", "lifts", "options", "counts", "scrap")
+"""Lists whose rows hold numbers and texts alone."""
+VOLUMES = ("molds_per_year", "runs_per_year", "extra_molds_per_year", "volume_growth", "starts_in_year")
+"""What the volumes of a pattern are."""
+Rows = Sequence[Mapping[str, object]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GridColumn:
+    """One column: its name in the files, its label with unit, what it means, and which sets of columns show it."""
+
+    name: str
+    label: str
+    help: str
+    required: bool
+    in_use: bool
+    volume: bool
+
+
+def grid_columns(case: Case, place: str) -> tuple[GridColumn, ...]:
+    """Every column of a list; `in_use` are the required ones and those in which anything stands."""
+    kind = LISTS[place].kind
+    asked = {one.name: one for one in fields(kind, case.units, {}, case.currency)}
+    used = next(csv.reader(io.StringIO(table_text(kind, getattr(case, place), case.units))), [])
+    found = []
+    for name, item in table_columns(kind, case.units).items():
+        one = asked.get(item.field)
+        if one is None:
+            continue
+        part = f", {say(f'front.range.{item.part}')}" if item.part not in ("", "likely") else ""
+        found.append(
+            GridColumn(
+                name=name,
+                label=f"{one.label}{part}",
+                help=one.help,
+                required=item.required,
+                in_use=item.required or name in used,
+                volume=item.field in (LISTS[place].named, *VOLUMES) and item.part != "source",
+            )
+        )
+    return tuple(found)
+
+
+def grid_rows(case: Case, place: str) -> list[dict[str, str]]:
+    """Rows of a list as texts by column, every column there; one empty row where there is none."""
+    kind = LISTS[place].kind
+    names = list(table_columns(kind, case.units))
+    text = table_text(kind, getattr(case, place), case.units)
+    rows = [dict.fromkeys(names, "") | row for row in csv.DictReader(io.StringIO(text))]
+    return rows or [dict.fromkeys(names, "")]
+
+
+def from_grid(base: Case, now: Case, place: str, rows: Rows) -> Case:
+    """The case with the rows of a grid in the place of a list, checked as its files are.
+
+    Parameters
+    ----------
+    base, now : Case
+        As the grid showed it; as it is now.
+    place : str
+        A list of `GRIDS`.
+    rows : sequence of mapping
+        Texts by column; rows without any are left out. Numbers have a point or a comma as decimal sign.
+
+    Returns
+    -------
+    Case
+
+    Raises
+    ------
+    StudyError
+        With every fault, its row counted as the grid shows it, and its column; or if somebody else changed the list.
+    """
+    if getattr(base, place) != getattr(now, place):
+        raise StudyError([Fault(file=place, found="", expected=say("front.grid.changed"))])
+    filled = [(at, row) for at, row in enumerate(rows, start=1) if any(_text(cell) for cell in row.values())]
+    names = [name for name in table_columns(LISTS[place].kind, now.units) if any(name in row for _, row in filled)]
+    held = frozenset().union(*codes_of(now).values())
+    try:
+        return build(plain(now), held=held, texts={place: _csv(filled, names, place, now.units)})
+    except StudyError as error:
+        raise StudyError([_in_grid(fault, place, [at for at, _ in filled]) for fault in error.faults]) from error
+
+
+def _text(cell: object) -> str:
+    return "" if cell is None else str(cell).strip()
+
+
+def _csv(filled: list[tuple[int, Mapping[str, object]]], names: list[str], place: str, units: str) -> str:
+    """The rows as a table; one with semicolons where a number has a decimal comma."""
+    known = table_columns(LISTS[place].kind, units)
+    numbers = [name for name in names if known[name].form in ("number", "range") and known[name].part != "source"]
+    commas = any("," in _text(row.get(name)) for _, row in filled for name in numbers)
+    out = io.StringIO()
+    writer = csv.writer(out, delimiter=";" if commas else ",", lineterminator="\n")
+    writer.writerow(names or [name for name, item in known.items() if item.required])
+    writer.writerows([_text(row.get(name)) for name in names] for _, row in filled)
+    return out.getvalue()
+
+
+def _in_grid(fault: Fault, place: str, at: list[int]) -> Fault:
+    """A fault with the row that the grid shows; the head of the table is none of them."""
+    if fault.file != place or fault.row is None:
+        return fault
+    row = fault.row - 2
+    return replace(fault, row=at[row] if 0 <= row < len(at) else None)
