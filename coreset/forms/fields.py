@@ -46,6 +46,7 @@ class Asked:
     choices: tuple[str, ...] = ()
     least: float | None = None
     most: float | None = None
+    required: bool = False
 
 
 def fields(kind: type, units: str, known: Mapping[str, tuple[str, ...]], currency: str = "") -> tuple[Asked, ...]:
@@ -89,6 +90,7 @@ def _asked(owner: str, field: dataclasses.Field[Any], hint: Any, about: tuple[st
         optional=optional,
         default=None if field.default is dataclasses.MISSING else field.default,
         choices=choices,
+        required=field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING,
         least=_bound(bounds, Ge, "ge", Gt, "gt"),
         most=_bound(bounds, Le, "le", None, ""),
     )

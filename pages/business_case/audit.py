@@ -44,7 +44,7 @@ wrong = st.session_state.pop(WRONG, {})
 with st.expander(say("money.audit.add"), expanded=bool(wrong)):
     asked = fields(kind_of(case, PLACE), case.units, known(case, PLACE, None), case.currency)
     layout.wrong(wrong, at=[one.column for one in asked])
-    typed = widgets.form(asked, None, key=session.form_of("actuals"), wrong=wrong)
+    typed = widgets.form(asked, None, key=session.form_of("actuals"), wrong=wrong, kind=kind_of(case, PLACE))
 if typed is not None:
     try:
         new = changed(case, PLACE, typed, row=len(case.actuals))

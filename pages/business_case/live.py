@@ -113,7 +113,11 @@ def _save(case: Any, changed: Any, changes: str) -> None:
     with st.container(horizontal=True):
         saved = st.button(say("money.live.save"), type="primary", disabled=not able)
         with st.popover(say("money.live.scenario"), disabled=not able):
-            name = st.text_input(say("money.live.scenario_name"), value=f"{session.case_id()}-what-if").strip()
+            name = st.text_input(
+                say("money.live.scenario_name"),
+                value=f"{session.case_id()}-what-if",
+                help=say("money.live.scenario_help"),
+            ).strip()
             apart = st.button(say("money.live.save_scenario"), disabled=not name)
         dropped = st.button(say("money.live.reset"))
     try:

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 import streamlit as st
 
 from coreset.forms.fields import Asked
+from coreset.forms.groups import Group, groups
 from coreset.forms.typed import Ends, as_typed
 from coreset.pages.parts import layout
 from coreset.text import say
 from coreset.web import session
 
-ENDS = ("low", "likely", "high")
+WIDTH = 720
+"""Width of a column of fields. [px]"""
 
 
-def form(asked: tuple[Asked, ...], value: Any, *, key: str, wrong: Mapping[str, str]) -> dict[str, Any] | None:
+def form(
+    asked: tuple[Asked, ...], value: Any, *, key: str, wrong: Mapping[str, str], kind: type | None = None
+) -> dict[str, Any] | None:
     """Show a form; the typed values once it is sent, else None.
 
     Parameters
@@ -29,29 +33,40 @@ def form(asked: tuple[Asked, ...], value: Any, *, key: str, wrong: Mapping[str, 
         Name of the form; another name begins it anew.
     wrong : mapping
         What was wrong with it when it was sent last, by column.
+    kind : type, optional
+        Kind of the value: its fields come in groups, one behind the other.
     """
+    parts = groups(kind or type(value), asked)
+    first = next((one for part in parts for one in part.fields if one.column in wrong), None)
     with st.form(key, border=False):
         found: dict[str, Any] = {}
-        for row in _in_pairs(asked):
-            for one, column in zip(row, st.columns(1 if row[0].kind == "range" else 2), strict=False):
-                with column:
+        for place, part in _places(parts, first):
+            with place:
+                for one in part.fields:
                     found[one.name] = _widget(one, _now(one, value), key)
                     if words := wrong.get(one.column):
                         layout.fault(words)
-        sent = st.form_submit_button(say("front.facts.keep"), type="primary", disabled=not session.may("edit"))
+        with st.container(key=f"save_bar_{key}"):
+            sent = st.form_submit_button(say("front.facts.keep"), type="primary", disabled=not session.may("edit"))
+    if first is not None:
+        layout.focus(f"{key}.{first.name}{'.likely' if first.kind == 'range' else ''}")
     return found if sent else None
 
 
-def _in_pairs(asked: tuple[Asked, ...]) -> list[list[Asked]]:
-    """Fields side by side in the order of the file; one with low, likely and high takes the whole width."""
-    found: list[list[Asked]] = []
-    for one in asked:
-        last = found[-1] if found else []
-        if one.kind != "range" and len(last) == 1 and last[0].kind != "range":
-            last.append(one)
+def _places(parts: tuple[Group, ...], first: Asked | None) -> Iterator[tuple[Any, Group]]:
+    """Where each group stands: a tab each, the advanced ones folded on the last; open where the first fault is."""
+    titles = [say("front.group.advanced") if part.advanced else part.title for part in parts]
+    names = list(dict.fromkeys(titles))
+    faulty = next((at for at, part in enumerate(parts) if first in part.fields), 0)
+    tabs = [st.container()]
+    if len(names) > 1:
+        tabs = st.tabs(names, default=titles[faulty])
+    for at, part in enumerate(parts):
+        if part.advanced:
+            place = tabs[-1].expander(part.title, expanded=first in part.fields, width=WIDTH)
         else:
-            found.append([one])
-    return found
+            place = tabs[at].container(width=WIDTH)
+        yield place, part
 
 
 def _now(asked: Asked, value: Any) -> Any:
@@ -75,7 +90,8 @@ def _widget(asked: Asked, now: Any, key: str) -> Any:
 
 
 def _said(asked: Asked, key: str) -> dict[str, Any]:
-    return {"label": layout.plain(asked.label), "help": layout.linked(asked.help), "key": key}
+    label = say("front.required", label=asked.label) if asked.required else asked.label
+    return {"label": layout.plain(label), "help": layout.linked(asked.help), "key": key}
 
 
 def _tick(asked: Asked, now: Any, key: str) -> bool:
@@ -119,7 +135,7 @@ def _number(asked: Asked, now: Any, key: str) -> Any:
     if session.decimal() == "comma":
         return st.text_input(value=as_typed(now, "comma"), **said)
     shown = None if now is None else float(now)
-    return st.number_input(value=shown, format="%g", step=1.0, min_value=asked.least, max_value=asked.most, **said)
+    return st.number_input(value=shown, format="%.12g", step=1.0, min_value=asked.least, max_value=asked.most, **said)
 
 
 def _text(asked: Asked, now: Any, key: str) -> str:
@@ -127,15 +143,23 @@ def _text(asked: Asked, now: Any, key: str) -> str:
 
 
 def _range(asked: Asked, now: Any, key: str) -> Ends:
-    st.markdown(layout.plain(asked.label), help=layout.linked(asked.help))
-    *columns, last = st.columns([1, 1, 1, 2])
-    typed = [_end(column, end, now, f"{key}.{end}") for column, end in zip(columns, ENDS, strict=True)]
-    source = last.text_input(say("front.range.source"), value=getattr(now, "source", ""), key=f"{key}.source")
-    return Ends(*typed, source=source)
+    """The likely value; low, high and source behind a button, empty until a range is added."""
+    left, right = st.columns([3, 2], vertical_alignment="bottom")
+    said = _said(asked, f"{key}.likely")
+    likely = _end(left, None if now is None else float(now.likely), said)
+    ranged = now is not None and not now.known
+    ends = f"{now.low:,.6g} to {now.high:,.6g}" if ranged else ""
+    label = say("front.range.ends", ends=session.in_manner(ends)) if ranged else say("front.range.add")
+    with right.popover(layout.plain(label), width="stretch"):
+        low, high = (
+            _end(st, getattr(now, end) if ranged else None, {"label": say(f"front.range.{end}"), "key": f"{key}.{end}"})
+            for end in ("low", "high")
+        )
+        source = st.text_input(say("front.range.source"), value=getattr(now, "source", ""), key=f"{key}.source")
+    return Ends(low, likely, high, source=source)
 
 
-def _end(column: Any, end: str, now: Any, key: str) -> Any:
-    value = None if now is None else float(getattr(now, end))
+def _end(place: Any, value: float | None, said: dict[str, Any]) -> Any:
     if session.decimal() == "comma":
-        return column.text_input(say(f"front.range.{end}"), value=as_typed(value, "comma"), key=key)
-    return column.number_input(say(f"front.range.{end}"), value=value, format="%g", step=1.0, key=key)
+        return place.text_input(value=as_typed(value, "comma"), **said)
+    return place.number_input(value=value, format="%.12g", step=1.0, **said)

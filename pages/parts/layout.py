@@ -128,6 +128,19 @@ def wrong(found: Mapping[str, str], *, at: Sequence[str] = ()) -> None:
             fault(f"{name} {words}")
 
 
+def focus(key: str) -> None:
+    """Take the person to the field of that key: it is scrolled to and has the cursor."""
+    st.html(
+        f"<script>setTimeout(() => document.querySelector('.st-key-{_class_of(key)} input')?.focus(), 300)</script>",
+        unsafe_allow_javascript=True,
+    )
+
+
+def _class_of(key: str) -> str:
+    """The class that the framework gives a widget of that key."""
+    return "".join(letter if letter.isalnum() or letter in "-_" else "-" for letter in key.strip())
+
+
 def faults(error: StudyError) -> list[dict[str, str]]:
     """What is wrong, where, what was found and what was expected."""
     return [

@@ -61,7 +61,7 @@ try:
         asked = fields(kind_of(case, place), case.units, names_known, case.currency)
         layout.wrong(wrong, at=[one.column for one in asked])
         with st.expander(say("front.grid.one_row"), expanded=bool(wrong)) if place in GRIDS else nullcontext():
-            typed = widgets.form(asked, shown, key=form, wrong=wrong)
+            typed = widgets.form(asked, shown, key=form, wrong=wrong, kind=kind_of(case, place))
         if typed is None and shown is not None and base is not case:
             layout.saved_since(others_saved(asked, base, case, place, name=name, owner=owner))
         if typed is not None:

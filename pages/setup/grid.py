@@ -30,7 +30,13 @@ def show(case: Any, place: str, name: str) -> None:
     columns = grid_columns(base, place)
     sets = [one for one in SETS if one != "volumes" or place == "patterns"]
     chosen = st.segmented_control(
-        say("front.grid.columns"), sets, default=sets[0], required=True, format_func=_set_name, key=f"{form}.columns"
+        say("front.grid.columns"),
+        sets,
+        default=sets[0],
+        required=True,
+        format_func=_set_name,
+        key=f"{form}.columns",
+        help=say("front.grid.columns_help"),
     )
     st.caption(say("front.grid.how"))
     _faults(form, columns)
