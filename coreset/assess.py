@@ -164,13 +164,13 @@ def lifting_alone(case: Case) -> Lifting:
 
 
 def answered(
-    case: Case, *, resamples: int = RESAMPLES, draws: int = DRAWS, replications: int = REPLICATIONS
+    case: Case, *, resamples: int = RESAMPLES, draws: int = DRAWS, replications: int = REPLICATIONS, day: str = ""
 ) -> Assessment:
     """Carry a case no further than its verdict: the same numbers as those of `assess`, sooner.
 
     Parameters
     ----------
-    case, resamples, draws, replications
+    case, resamples, draws, replications, day
         As for :func:`assess`.
 
     Returns
@@ -188,7 +188,7 @@ def answered(
     if case.priced and comparable(case, rooms.line):
         size = {"draws": _draws(case, draws), "seed": case.seed}
         money = answer(case, counting(rooms.standards), rooms.line, rooms.handling, **size)
-    return _joined(case, case.seed, rooms, money, ())
+    return replace(_joined(case, case.seed, rooms, money, ()), day=day)
 
 
 def _draws(case: Case, asked: int) -> int:

@@ -5,15 +5,18 @@ In: the case as the form showed it, the case as it is now, the row by its name, 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from coreset.case import Case, column
 from coreset.errors import Fault, StudyError
 from coreset.forms.editing import LISTS, changed, earlier, kind_of, label, names, owners, rows, value_at, without
-from coreset.forms.fields import Asked
+from coreset.forms.fields import Asked, fields
 from coreset.forms.typed import converted
 from coreset.text import say
+
+MOST_TOLD = 6
+"""Changes that the log names one by one; of more it says how many."""
 
 
 class Conflict(StudyError):
@@ -81,6 +84,52 @@ def others_saved(
         return tuple(fault.expected for fault in conflict.faults)
     labels = {one.name: one.label for one in asked}
     return saved_since(labels, value_at(base, place, *indices(base, place, name, owner)), current)
+
+
+def changes_in_words(place: str, before: Any, after: Any, units: str, currency: str) -> str:
+    """What an edit changed, each field with its old and its new value; the first MOST_TOLD of them.
+
+    Parameters
+    ----------
+    place : str
+        Name of the section or row, as the person sees it.
+    before, after : object
+        Values of one kind: a section or a row; None where a row is new.
+    units, currency : str
+        Of the case.
+    """
+    if before is None:
+        return say("front.facts.added", place=place)
+    labels = {one.name: one.label for one in fields(type(after), units, {}, currency)}
+    told = [
+        say(
+            "front.facts.old_new",
+            field=label,
+            old=value_text(getattr(before, name)),
+            new=value_text(getattr(after, name)),
+        )
+        for name, label in labels.items()
+        if getattr(before, name) != getattr(after, name)
+    ]
+    rest = [say("front.number.others", count=len(told) - MOST_TOLD)] if len(told) > MOST_TOLD else []
+    changes = "; ".join([*told[:MOST_TOLD], *rest])
+    return say("front.facts.changed", place=place, changes=changes) if told else say("front.facts.why", place=place)
+
+
+def rows_in_words(place: str, before: Sequence[Any], after: Sequence[Any], units: str, currency: str) -> str:
+    """What the grid of a list changed: rows whose fields have other values, each with old and new; rows added, gone."""
+    named = LISTS[place].named
+    old = {label(place, row): row for row in before}
+    new = {label(place, row): row for row in after}
+    told = [
+        changes_in_words(name, old[name], row, units, currency)
+        for name, row in new.items()
+        if name in old and old[name] != row
+    ]
+    told += [say("front.facts.added", place=name) for name in new if name not in old]
+    told += [say("front.facts.gone", row=name) for name in old if name not in new]
+    rest = [say("front.number.others", count=len(told) - MOST_TOLD)] if len(told) > MOST_TOLD else []
+    return "; ".join([*told[:MOST_TOLD], *rest]) or say("front.facts.why", place=named)
 
 
 def saved_since(labels: Mapping[str, str], before: Any, current: Any) -> tuple[str, ...]:

@@ -57,15 +57,15 @@ def assessment_of(found: Case) -> Any:
 
 
 @st.cache_resource(show_spinner=False, max_entries=MOST_ANSWERS)
-def _answer(content: str, _found: Case) -> Any:
+def _answer(content: str, day: str, _found: Case) -> Any:
     from coreset.assess import answered  # not with the frame of the page: it loads the array library
 
-    return answered(_found)
+    return answered(_found, day=day)
 
 
 def answer_of(found: Case) -> Any:
     """The verdict of a case that is being changed, and what it rests on; nothing else is calculated."""
-    return _answer(content(found), found)
+    return _answer(content(found), today(), found)
 
 
 @st.cache_resource(show_spinner=False)

@@ -9,7 +9,7 @@ from coreset.errors import StudyError
 from coreset.forms.editing import IN_ORDER, LISTS, SECTIONS, kind_of, names, owners, value_at
 from coreset.forms.fields import fields, known
 from coreset.forms.grid import GRIDS
-from coreset.forms.merge import indices, merged, moved_up, others_saved, place_now, removed
+from coreset.forms.merge import changes_in_words, indices, merged, moved_up, others_saved, place_now, removed
 from coreset.pages.parts import fields as widgets
 from coreset.pages.parts import layout
 from coreset.pages.setup import grid
@@ -67,10 +67,13 @@ try:
         if typed is not None:
             new = merged(base, case, place, typed, name=name, owner=owner, accepted=accepted)
             with session.told():
-                session.keep(new, say("front.facts.why", place=place_name(place)))
+                at, held_at = place_now(base, case, place, name, owner) if place in LISTS else (None, None)
+                before = None if row == NEW else value_at(case, place, at, held_at)
+                after = value_at(new, place, at, held_at)
+                told = changes_in_words(name or place_name(place), before, after, case.units, case.currency)
+                session.keep(new, told)
                 if place in LISTS:
-                    at, held = place_now(base, case, place, name, owner)
-                    layout.next_choice(key, names(new, place, held)[-1 if at is None else at])
+                    layout.next_choice(key, names(new, place, held_at)[-1 if at is None else at])
             st.rerun()
     if name is not None and not LISTS[place].fixed:
         left, right = st.columns(2)

@@ -6,6 +6,7 @@ import streamlit as st
 
 from coreset.errors import StudyError
 from coreset.forms.grid import GridColumn, from_grid, grid_columns, grid_rows
+from coreset.forms.merge import rows_in_words
 from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import session
@@ -70,7 +71,8 @@ def _save(base: Any, case: Any, place: str, rows: Any, form: str) -> None:
         st.session_state[WRONG] = (form, error)
         st.rerun()
     with session.told():
-        session.keep(new, say("front.facts.why", place=say(f"front.part.{place}")))
+        before, after = getattr(case, place), getattr(new, place)
+        session.keep(new, rows_in_words(place, before, after, case.units, case.currency))
     st.rerun()
 
 

@@ -127,7 +127,7 @@ def test_a_changed_price_is_kept_and_undone(book):
     next(button for button in app.button if button.label == "Save").click().run()
     assert not app.exception and not app.error
     assert book.open("ostrander_bend").money.setter_price.likely == before + 5000
-    assert "changed" in book.trail("ostrander_bend")[0].why
+    assert "185000 / 225000 \N{RIGHTWARDS ARROW} 165000 / 190000" in book.trail("ostrander_bend")[0].why
     app.switch_page(str(navigation.path_of("case"))).run()
     next(button for button in app.button if button.label.startswith("Undo")).click().run()
     assert book.open("ostrander_bend").money.setter_price.likely == before

@@ -43,3 +43,5 @@ def test_a_grid_is_saved_as_a_whole_or_its_faults_are_listed(book, monkeypatch):
     next(button for button in app.button if button.label == save).click().run()
     assert not app.exception and book.revision(DEMO) == revision + 1
     assert book.open(DEMO).patterns[1].molds_per_year.likely == 31_000.0
+    why = book.trail(DEMO)[0].why
+    assert "31000" in why and "\N{RIGHTWARDS ARROW}" in why and "Molds made a year" in why
