@@ -11,10 +11,11 @@ import pikepdf
 import pytest
 from brief_case import Given, assessment
 from lacking import need
+from PIL import Image
 
 from coreset.brief.content import content
 from coreset.brief.pictures import pictures
-from coreset.brief.rendered import pdf
+from coreset.brief.rendered import pdf, sheets
 
 
 @pytest.fixture(scope="module")
@@ -67,6 +68,15 @@ def scope(head):
     """What a head of a table is the head of."""
     told = head.A if isinstance(head.A, pikepdf.Array) else [head.A]
     return next((str(attributes.Scope) for attributes in told if "/Scope" in attributes), "")
+
+
+def test_the_preview_is_the_pages_that_are_printed(paper, drawn):
+    """A picture of each page, of the page's own proportions."""
+    found = [Image.open(io.BytesIO(page)) for page in sheets(assessment(), drawn)]
+    assert len(found) == len(paper.pages)
+    for picture, page in zip(found, paper.pages, strict=True):
+        left, bottom, right, top = map(float, page.MediaBox)
+        assert picture.width / picture.height == pytest.approx((right - left) / (top - bottom), abs=0.002)
 
 
 @pytest.mark.parametrize("full", [False, True])

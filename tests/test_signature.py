@@ -15,7 +15,7 @@ from coreset.cli.command import app
 from coreset.errors import BookError
 from coreset.store import folder
 from coreset.store.book import Book
-from coreset.study.report.timing import standing
+from coreset.study.report.timing import signatures, standing
 
 run = CliRunner().invoke
 
@@ -37,6 +37,17 @@ def signed(tmp_path):
 def states(found):
     """State of each signature of a case."""
     return {one.study: signature_state(one) for one in found.studies}
+
+
+def test_the_report_says_which_studies_are_signed(signed):
+    """How many, which are not, and which no longer hold what was signed."""
+    one, *others = signed.open("c").studies
+    assert signatures([one, *others]) == ("3 of 3 studies are signed.",)
+    changed = dataclasses.replace(others[0], operator="other")
+    bare = dataclasses.replace(others[1], signed="")
+    assert signatures([one, changed, bare]) == (
+        "2 of 3 studies are signed.", f"Not signed: {bare.study}.", f"Changed since the signature: {changed.study}.",
+    )  # fmt: skip
 
 
 VALID = {"S1": "valid", "S2": "valid", "S2.2": "valid"}

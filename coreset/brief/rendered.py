@@ -30,6 +30,13 @@ def pdf(assessment: Any, pictures: Mapping[str, Any], *, full: bool = False) -> 
     return typeset(content(assessment, pictures, full=full), pictures)
 
 
+def sheets(assessment: Any, pictures: Mapping[str, Any]) -> list[bytes]:
+    """The two pages for the board as they are printed, one PNG a page; parameters as in `pdf`."""
+    from coreset.report.pdf import sheets as drawn
+
+    return drawn(content(assessment, pictures), pictures)
+
+
 def html(assessment: Any, pictures: Mapping[str, Any], *, full: bool = False) -> str:
     """The same brief as the PDF, for a screen; parameters as in `pdf`. Opened from a disk it makes no request."""
     from coreset.report.html import html as marked_up

@@ -17,6 +17,8 @@ STANDARD = "ua-1"
 NO_GLYPH = re.compile(r'the text `"(.+?)"` could not be displayed')
 BOX = "\N{WHITE SQUARE}"
 MISSING_LETTERS = 100
+PREVIEW_PPI = 110.0
+"""Dots an inch of a page on the screen: its small print can be read, and it is drawn in a fraction of a second."""
 
 
 def pdf(content: Content, pictures: Mapping[str, Any]) -> bytes:
@@ -34,13 +36,29 @@ def pdf(content: Content, pictures: Mapping[str, Any]) -> bytes:
     bytes
         PDF/UA-1: tagged, with language, title and text alternatives.
     """
+    return _typeset(_said(content, pictures), "pdf", pdf_standards=STANDARD)
+
+
+def sheets(content: Content, pictures: Mapping[str, Any]) -> list[bytes]:
+    """The same pages as pictures for a preview; parameters as in `pdf`.
+
+    Returns
+    -------
+    list of bytes
+        One PNG a page, `PREVIEW_PPI` dots an inch.
+    """
+    found = _typeset(_said(content, pictures), "png", ppi=PREVIEW_PPI)
+    return found if isinstance(found, list) else [found]
+
+
+def _said(content: Content, pictures: Mapping[str, Any]) -> str:
     said = asdict(content)
     said["pictures"] = {name: {"svg": found.svg, "alt": found.alt} for name, found in pictures.items()}
     said["never"] = say("front.number.never")
-    return _typeset(json.dumps(said, ensure_ascii=False))
+    return json.dumps(said, ensure_ascii=False)
 
 
-def _typeset(said: str) -> bytes:
+def _typeset(said: str, form: str, **how: Any) -> Any:
     """Set the pages; a letter that no font has is set as a box, or as ? in a style without one.
 
     PDF/UA-1 allows no missing glyph.
@@ -54,9 +72,9 @@ def _typeset(said: str) -> bytes:
                 return typst.compile(
                     template,
                     font_paths=[str(fonts)],
-                    format="pdf",
-                    pdf_standards=STANDARD,
+                    format=form,
                     sys_inputs={"content": said},
+                    **how,
                 )
             except typst.TypstError as error:
                 missing = NO_GLYPH.search(str(error))

@@ -8,12 +8,19 @@ from coreset.decision.headline import figures
 from coreset.decision.recommendation import load_on_people, would_change
 from coreset.pages.parts import layout, results
 from coreset.pages.report import downloads
+from coreset.study.report.timing import signatures
 from coreset.text import say
 from coreset.web import session
 
 assessment = session.assessment()
 layout.head("front.brief")
 results.verdict(assessment)
+left, right = st.columns([1, 3])
+with left:
+    downloads.offer(assessment, session.case_id())
+    results.sentences(lambda: signatures(assessment.case.studies), "brief.signatures", show=st.caption)
+with right:
+    downloads.preview(assessment)
 results.sentences(lambda: [load_on_people(assessment)], "brief.load")
 if (money := assessment.money) is not None:
     layout.figures(session.once(lambda: figures(assessment), "brief.figures"))
@@ -23,6 +30,4 @@ if (money := assessment.money) is not None:
     results.picture(lambda: charts.drivers(money), "brief.drivers", table=lambda: named("drivers", assessment))
     st.header(say("brief.head.patterns"), anchor=False)
     results.rows(lambda: named("patterns", assessment), "brief.patterns")
-st.header(say("front.brief.take"), anchor=False)
-downloads.offer(assessment, session.case_id())
 layout.safety()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import cycle
 from typing import Any
 
 import streamlit as st
@@ -12,7 +11,7 @@ from coreset.brief import dataset, document
 from coreset.brief.detail import detail
 from coreset.brief.every_chart import drawn, every
 from coreset.brief.pictures import pictures
-from coreset.brief.rendered import html, pdf
+from coreset.brief.rendered import html, pdf, sheets
 from coreset.brief.workbook import workbook
 from coreset.case.codes import safe_name, with_safe_codes
 from coreset.pages.parts import layout
@@ -33,18 +32,37 @@ def makers(found: Any) -> dict[str, Callable[[], bytes]]:
     }
 
 
+FIRST = ("brief.pdf", "workbook.xlsx", "data.zip")
+"""Files that most readers want; the others stand behind a fold."""
+
+
 def offer(found: Any, name: str) -> None:
-    """Buttons, one a file; what takes minutes is drawn at a first press and taken with a second."""
-    columns, name = cycle(st.columns(3)), safe_name(name)
-    for (end, make), column in zip(makers(found).items(), columns, strict=False):
-        key = end.replace(".", "_")
-        words = {"label": say(f"front.take.{key}"), "help": say(f"front.take.{key}_help")}
-        column.download_button(data=make, file_name=f"{name}_{end}", on_click="ignore", width="stretch", **words)
-    with next(columns):
+    """Three buttons, and the other files behind a fold; what takes minutes is drawn at a first click."""
+    every, name = makers(found), safe_name(name)
+    for end in FIRST:
+        _button(end, every.pop(end), name, "primary" if end == FIRST[0] else "secondary")
+    with st.expander(say("front.take.more")):
+        for end, make in every.items():
+            _button(end, make, name, "secondary")
         _charts(found, name)
-    st.caption(layout.plain(say("front.take.every_chart")))
+        st.caption(layout.plain(say("front.take.every_chart")))
     for old, new in with_safe_codes(found.case)[1].items():
         st.caption(layout.plain(say("front.take.renamed", old=repr(old), new=new)))
+
+
+def _button(end: str, make: Callable[[], bytes], name: str, kind: str) -> None:
+    key = end.replace(".", "_")
+    words = {"label": say(f"front.take.{key}"), "help": say(f"front.take.{key}_help")}
+    st.download_button(data=make, file_name=f"{name}_{end}", on_click="ignore", width="stretch", type=kind, **words)
+
+
+def preview(found: Any) -> None:
+    """The two pages as they are printed, drawn once for the same case; the PDF holds their words."""
+    with st.spinner(say("front.take.preview_wait")):
+        pages = session.once(lambda: sheets(found, pictures(found)), "brief.preview")
+    for number, page in enumerate(pages, start=1):
+        with st.container(border=True):
+            st.image(page, caption=say("front.take.preview", number=number, of=len(pages)), width="stretch")
 
 
 def _charts(found: Any, name: str) -> None:

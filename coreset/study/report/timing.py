@@ -10,6 +10,7 @@ from typing import Any
 from coreset.case import Correction, Element, Reading, Study, meaning
 from coreset.case.signature import signature_state, signer
 from coreset.report.glossary import word_help
+from coreset.report.numbers import listed
 from coreset.rounding import fixed
 from coreset.study.header import STATED, lacking
 from coreset.text import say
@@ -224,6 +225,20 @@ def _shown(value: Any) -> str:
     if isinstance(value, bool):
         return say(f"timing.change.{'yes' if value else 'no'}")
     return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def signatures(studies: Iterable[Study]) -> tuple[str, ...]:
+    """How many studies with readings are signed, which are not, and whose signature no longer fits what was signed."""
+    timed = [study for study in studies if len(study.readings)]
+    lines = []
+    if timed:
+        lines.append(say("timing.signatures.signed", count=sum(bool(s.signed) for s in timed), all=len(timed)))
+    open_ones = [study.study for study in timed if not study.signed]
+    broken = [study.study for study in timed if study.signed and signature_state(study) == "broken"]
+    for key, names in (("open", open_ones), ("broken", broken)):
+        if names:
+            lines.append(say(f"timing.signatures.{key}", names=listed(names)))
+    return tuple(lines)
 
 
 def cover(studies: Iterable[Study]) -> str:
