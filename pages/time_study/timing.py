@@ -3,7 +3,7 @@
 import streamlit as st
 
 from coreset.pages.parts import layout
-from coreset.pages.time_study.clock import desk, header, readings, result, set_apart, video_desk
+from coreset.pages.time_study.clock import desk, header, library, readings, result, set_apart, video_desk
 from coreset.pages.time_study.clock.widget import clock
 from coreset.study.report.timing import standing
 from coreset.web import session
@@ -36,6 +36,7 @@ VIEWS = {
     "header": lambda: header.header(case, study),
     "exchange": lambda: readings.exchange(case, shown_study),
     "standard": lambda: result.show(case, shown_study),
+    "library": lambda: library.show(case),
     "sign": lambda: desk.sign(case_id, study, [study, *others]),
 }
 with st.container(key="floor-desk"):

@@ -50,6 +50,19 @@ def pressed(app, label):
     return next(button for button in app.button if button.label.startswith(label)).click().run()
 
 
+def test_an_element_is_renamed_in_every_study_on_the_page(book):
+    """The library renames an element; the readings that a clock took stand under the new name."""
+    app = shown("timing", study="S1", view="library")
+    assert not app.exception and not app.error
+    next(one for one in app.selectbox if one.label == say("timing.library.which")).select("fetch")
+    box(app, say("timing.library.new")).set_value("lift core")
+    app = pressed(app, say("timing.library.do"))
+    assert not app.exception and not app.error
+    [now] = book.open("c").studies
+    assert [e.name for e in now.elements] == ["lift core", "set"] and now.elements[0].earlier == ("fetch",)
+    assert now.readings.element[0] == "lift core"
+
+
 def test_a_correction_concerns_the_reading_that_was_chosen(book):
     """Presses that come in between choosing and sending, and a renamed element, move the correction to no other."""
     app = shown("timing", study="S1", view="readings")

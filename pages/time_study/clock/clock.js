@@ -409,10 +409,13 @@ class Clock {
     if (this.filling === fills) return;
     this.filling = fills;
     this.get("clock").classList.toggle("fills", fills);
+    // The main landmark stays, for screen readers, with the clock alone in it; its study is the heading.
+    const main = document.querySelector("main, [role=main]");
     document.body.style.visibility = fills ? "hidden" : "";
-    const said = { clock: { role: "main" }, where: { role: "heading", "aria-level": "1" } };
-    for (const [name, attributes] of Object.entries(said)) {
-      for (const [key, value] of Object.entries(attributes)) if (fills) this.get(name).setAttribute(key, value); else this.get(name).removeAttribute(key);
+    if (main) main.style.visibility = fills ? "visible" : "";
+    for (const part of main ? main.children : []) part.style.visibility = fills ? "hidden" : "";
+    for (const [name, value] of [["role", "heading"], ["aria-level", "1"]]) {
+      if (fills) this.get("where").setAttribute(name, value); else this.get("where").removeAttribute(name);
     }
     if (!fills && !this.gone) this.get("clock").scrollIntoView({ block: "nearest" });
   }

@@ -13,6 +13,7 @@ from coreset.errors import BookError, CoresetError
 from coreset.forms.editing import refuse_new_faults
 from coreset.pages.parts import layout
 from coreset.store.book.sessions import whole
+from coreset.study.library import described, library
 from coreset.study.report.new_study import element_of, free_code, set_name, with_allowances
 from coreset.study.report.progress import progress
 from coreset.study.report.timing import apart_told, cover, lack_sentence, removed_told
@@ -21,7 +22,7 @@ from coreset.web import person, session
 
 STUDY, VIEW = "study", "view"
 MODES = {
-    "setup": ("elements", "header", "exchange"),
+    "setup": ("elements", "header", "exchange", "library"),
     "run": ("clock", "film"),
     "review": ("readings",),
     "result": ("standard", "sign"),
@@ -140,12 +141,16 @@ def begin(case: Case) -> None:
             key=f"{form}.timing",
             help=layout.word("snapback"),
         )
+        known = [entry.element.name for entry in library(case)]
+        picked = st.multiselect(say("timing.new_known"), known, key=f"{form}.known", help=layout.word("element"))
         lines = st.text_area(
             say("timing.new_elements"), height=160, key=f"{form}.elements", help=layout.word("element")
         )
         allowances = _allowances(case, form)
         if st.form_submit_button(say("timing.new_do"), type="primary", disabled=not session.may("edit")):
-            elements = tuple(element_of(line) for line in lines.splitlines() if line.strip())
+            elements = tuple(
+                described(case, element_of(line)) for line in (*picked, *lines.splitlines()) if line.strip()
+            )
             given = {"method": method, "pattern": pattern, "operator": operator.strip()}
             given["observer"] = observer.strip() or person.code()
             attempt(

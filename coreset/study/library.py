@@ -1,0 +1,119 @@
+"""The elements of a plant, read from its studies: one entry a name, renamed or merged in every study at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from difflib import SequenceMatcher
+from itertools import combinations
+
+from coreset.case import Case, Element, Study
+
+ALIKE = 0.85
+"""Share of matching letters from which two names are offered as spellings of one element: our own choice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One element of the library: as the last study that has it describes it, and all studies that have it."""
+
+    element: Element
+    studies: tuple[str, ...]
+
+
+def library(case: Case) -> tuple[Entry, ...]:
+    """Elements of all studies of a case, by name in the order of the alphabet."""
+    found: dict[str, Entry] = {}
+    for study in case.studies:
+        for element in study.elements:
+            before = found.get(element.name)
+            known = before.element if before and not element.breakpoint else element
+            found[element.name] = Entry(element=known, studies=(*(before.studies if before else ()), study.study))
+    return tuple(found[name] for name in sorted(found, key=str.casefold))
+
+
+def described(case: Case, element: Element) -> Element:
+    """A typed element, described as in the library where its name is there and nothing else was said of it."""
+    known = {_bare(entry.element.name): entry.element for entry in library(case)}.get(_bare(element.name))
+    if known is None or element != Element(name=element.name):
+        return element
+    return Element(
+        name=known.name,
+        kind=known.kind,
+        breakpoint=known.breakpoint,
+        per_mold=known.per_mold,
+        occasional=known.occasional,
+    )
+
+
+def alike(names: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """Pairs of names that may be two spellings of one element.
+
+    Examples
+    --------
+    >>> alike(["Set core", "set  core", "Fetch core", "Set cores", "Close mold"])
+    (('Set core', 'set  core'), ('Set core', 'Set cores'), ('set  core', 'Set cores'))
+    >>> alike(["Set core 1", "Set core 2"])
+    ()
+    """
+    return tuple(pair for pair in combinations(names, 2) if _alike(*map(_bare, pair)))
+
+
+def _bare(name: str) -> str:
+    return " ".join(re.findall(r"\w+", name.casefold()))
+
+
+def _alike(one: str, other: str) -> bool:
+    """Whether two names are nearly the same, numbers apart: those tell elements of one kind apart."""
+    if re.findall(r"\d+", one) != re.findall(r"\d+", other):
+        return False
+    return one == other or SequenceMatcher(None, one, other).ratio() >= ALIKE
+
+
+def blocked(case: Case, old: str, new: str) -> tuple[str, ...]:
+    """Studies in which an element cannot take another name: signed ones, and those that have both names."""
+    return tuple(
+        study.study
+        for study in case.studies
+        if _has(study, old) and (study.signed or (old != new and _has(study, new)))
+    )
+
+
+def renamed(case: Case, old: str, new: str) -> Case:
+    """The case with another name of an element in its studies, the steps of its methods and its drivers.
+
+    Each study remembers the earlier name, under which its readings were taken. Where the new name is in the library
+    already, the two elements are one from now on, and standard data read them as one. Studies that `blocked` names
+    keep the old name.
+    """
+    keep = set(blocked(case, old, new))
+    studies = tuple(study if study.study in keep else _renamed(study, old, new) for study in case.studies)
+    still = {study.method for study in case.studies if study.study in keep}
+    methods = tuple(
+        method
+        if method.method in still
+        else replace(
+            method,
+            steps=tuple(replace(step, element=new) if step.element == old else step for step in method.steps),
+        )
+        for method in case.methods
+    )
+    drivers = tuple(
+        replace(one, element=new) if one.element == old and one.method not in still else one for one in case.drivers
+    )
+    return replace(case, studies=studies, methods=methods, drivers=drivers)
+
+
+def _has(study: Study, name: str) -> bool:
+    return any(element.name == name for element in study.elements)
+
+
+def _renamed(study: Study, old: str, new: str) -> Study:
+    def one(element: Element) -> Element:
+        if element.name != old:
+            return element
+        earlier = tuple(name for name in dict.fromkeys((*element.earlier, old)) if name != new)
+        return replace(element, name=new, earlier=earlier)
+
+    return replace(study, elements=tuple(map(one, study.elements)))

@@ -1,0 +1,62 @@
+"""The elements of the plant: a table of all of them, a new name for one, two spellings made one."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from coreset.case import Case
+from coreset.errors import BookError
+from coreset.forms.editing import refuse_new_faults
+from coreset.pages.parts import layout, results
+from coreset.study.library import alike, blocked, library, renamed
+from coreset.study.report.library import library_rows
+from coreset.text import say
+from coreset.web import person, session
+
+
+def show(case: Case) -> None:
+    """The table, the pairs of names that look alike, and a form that renames an element in every study."""
+    entries = library(case)
+    if not entries:
+        st.info(say("timing.library.none"))
+        return
+    st.markdown(say("timing.library.words"))
+    names = [entry.element.name for entry in entries]
+    locked = not session.may("edit")
+    for number, (one, other) in enumerate(alike(names)):
+        with st.container(horizontal=True, vertical_alignment="center"):
+            st.markdown(layout.plain(say("timing.library.alike", one=one, other=other)), width="content")
+            for old, new in ((other, one), (one, other)):
+                st.button(
+                    layout.plain(say("timing.library.merge", name=new)),
+                    key=f"merge.{number}.{new}",
+                    disabled=locked,
+                    on_click=_rename,
+                    args=(case, old, new),
+                )
+    results.rows(library_rows(entries))
+    form = session.form_of("library")
+    with st.form("library", border=False):
+        left, right = st.columns(2)
+        left.selectbox(say("timing.library.which"), names, key=f"{form}.old", help=layout.word("element"))
+        right.text_input(say("timing.library.new"), key=f"{form}.new", help=layout.word("element"))
+        st.form_submit_button(say("timing.library.do"), disabled=locked, on_click=_rename_typed, args=(case, form))
+
+
+def _rename_typed(case: Case, form: str) -> None:
+    _rename(case, st.session_state[f"{form}.old"], st.session_state[f"{form}.new"].strip())
+
+
+def _rename(case: Case, old: str, new: str) -> None:
+    """Save an element under another name in every study that can take it; those that cannot are named."""
+    with session.told():
+        person.who()
+        if not new or new == old:
+            raise BookError(say("timing.library.new_missing"))
+        changed = renamed(case, old, new)
+        if changed == case:
+            raise BookError(say("timing.library.blocked", old=old, studies=", ".join(blocked(case, old, new))))
+        refuse_new_faults(case, changed)
+        left = ", ".join(blocked(case, old, new))
+        key = "timing.library.done_but" if left else "timing.library.done"
+        session.keep(changed, say(key, old=old, new=new, studies=left))
