@@ -42,6 +42,7 @@ class Clock {
     this.presses = [];
     this.durable = 0;
     this.sitting = null;
+    this.filling = false;
     this.mono = null;
     this.words = data.words;
     this.get = (name) => root.querySelector(`.${name}`);
@@ -417,7 +418,8 @@ class Clock {
     for (const [name, value] of [["role", "heading"], ["aria-level", "1"]]) {
       if (fills) this.get("where").setAttribute(name, value); else this.get("where").removeAttribute(name);
     }
-    if (!fills && !this.gone) this.get("clock").scrollIntoView({ block: "nearest" });
+    if (this.phaseShown === "stopped" && main) main.scrollTop = 0;  // what comes after Stop stands above the clock
+    else if (!this.gone) this.get("clock").scrollIntoView({ block: "nearest" });
   }
 
   flash() {
