@@ -256,6 +256,41 @@ def test_a_case_states_only_what_its_kind_of_line_has(tmp_path):
         folder.read(place)
 
 
+@pytest.mark.parametrize(
+    ("kind", "step", "after", "told"),
+    [
+        ("turntable", "set", ("make",), "made in the cycle before"),
+        ("turntable", "set", (), "waits for the mold"),
+        ("turntable", "set", (INDEX,), ""),
+        ("setting station", "close", ("set",), "core setting comes after it"),
+        ("setting station", "set", ("make",), ""),
+        ("flask loop", "set", (), "waits for the mold"),
+        ("indexing line", "close", ("set",), ""),
+    ],
+)
+def test_steps_wait_as_their_kind_of_line_lets_them(tmp_path, kind, step, after, told):
+    """Core setting off the machine waits for a mold that has come; the machine never waits for it in its cycle."""
+    steps = {"make": ("machine", ()), "close": ("machine", ()), "set": ("operator", ())}
+    steps["set"] = ("operator", (INDEX,) if kind in ("turntable", "indexing line") else ("make",))
+    steps[step] = (steps[step][0], after)
+    written = "".join(
+        f'[[method.manual.step]]\nname = "{name}"\nby = "{by}"\nconstant_s = 5\nafter = {list(waits)}\n'
+        for name, (by, waits) in steps.items()
+    )
+    place = shutil.copytree(DEMO, tmp_path / "case")
+    text = (place / "case.toml").read_text(encoding="utf-8")
+    if kind == "indexing line":
+        text = text.replace("mold_positions = 6\n", "")
+    head = text.partition("[method.manual]")[0].replace("[line]", f'[line]\nkind = "{kind}"', 1)
+    methods = f'[method.manual]\n{written}[method.assisted]\nmechanised = true\n[method."manual, redesigned"]\n'
+    (place / "case.toml").write_text(head + methods.replace("'", '"'), encoding="utf-8")
+    if told:
+        with pytest.raises(StudyError, match=told):
+            folder.read(place)
+    else:
+        assert folder.read(place).line.kind == kind
+
+
 def test_the_page_says_how_molds_move():
     """A sentence for every kind but the one that was there before; worker and step names are given as they are."""
     for name, words in (("turntable", "table turns"), ("flask_open", "4 open drags"), ("index_hand", "together")):

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from coreset.case.plant import Line
 
+MACHINE = "machine"
 INDEX = "index"
 """The step by which all molds of a line move on together, or a turntable turns; steps may wait for it by this name."""
 ACCUMULATING, INDEXING, TURNTABLE = "accumulating conveyor", "indexing line", "turntable"

@@ -9,8 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from coreset.case import Case, Method
+from coreset.case.kinds import MACHINE
 from coreset.line.line_kinds import at_mold
-from coreset.line.method_steps import MACHINE, OPERATOR, SETTER, Activity, Wait
+from coreset.line.method_steps import OPERATOR, SETTER, Activity, Wait
 from coreset.units import S_PER_H, S_PER_MIN
 
 PERCENT = 100.0

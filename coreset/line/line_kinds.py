@@ -10,8 +10,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from coreset.case import Line
-from coreset.case.kinds import ACCUMULATING, FLASKS, INDEX, INDEXING, SHARED, STATION, TURNTABLE
-from coreset.line.method_steps import MACHINE, Activity, Wait
+from coreset.case.kinds import ACCUMULATING, FLASKS, INDEX, INDEXING, MACHINE, SHARED, STATION, TURNTABLE
+from coreset.line.method_steps import Activity, Wait
 
 LINE, CLOSER, POURER, WEIGHTS, SHAKE_OUT = "line", "closer", "pourer", "weights", "shake-out"
 SETTING = "core setting"

@@ -9,14 +9,14 @@ from typing import Any
 import numpy as np
 
 from coreset.case import Case, Line, Pattern, Stop
-from coreset.case.kinds import ACCUMULATING, FLASKS, INDEX, INDEXING
+from coreset.case.kinds import ACCUMULATING, FLASKS, INDEX, INDEXING, MACHINE
 from coreset.case.stops import FORM_OF_STOPS, running
 from coreset.errors import OutOfRange
 from coreset.line.cooling import cooling_min
 from coreset.line.critical_loop import critical_loop
 from coreset.line.departures import StationRow
 from coreset.line.line_kinds import POUR, SETTING, SHAKE, at_mold, whole
-from coreset.line.method_steps import MACHINE, Activity, Net, net
+from coreset.line.method_steps import Activity, Net, net
 from coreset.line.service_times import MOLDING, POURING, SHAKE_OUT, TABLE, Work
 from coreset.line.station_limits import batched, inner_places, pouring_times_s, rows_after, scattered_s
 from coreset.line.step_durations import changed_s

@@ -9,10 +9,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from coreset.case import Method, Step
-from coreset.case.kinds import INDEX
+from coreset.case.kinds import INDEX, MACHINE
 from coreset.errors import OutOfRange
 
-MACHINE = "machine"
 SETTER = "setter"
 OPERATOR = "operator"
 

@@ -10,11 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case
+from coreset.case.kinds import MACHINE
 from coreset.line.activity import Bar, Shares, bars, shares
 from coreset.line.core_supply import by_hand, with_supply
 from coreset.line.critical_loop import critical_loop
 from coreset.line.line_kinds import front_of
-from coreset.line.method_steps import MACHINE, Activity, Net, activities, net
+from coreset.line.method_steps import Activity, Net, activities, net
 from coreset.line.recursion import finish_times
 from coreset.line.rest import RestOfMethod, rest_of
 from coreset.line.step_durations import WHOLE, as_one, checked, drawn_seconds, forgotten, left_out, mean_seconds, table

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.case.kinds import INDEX
+from coreset.case.kinds import INDEX, MACHINE
 from coreset.line.departures import Passage
 from coreset.line.line_kinds import CLOSER, DONE, LINE, MADE, OPENED, POUR, POURED, POURER, SET, SHAKE
-from coreset.line.method_steps import MACHINE, Net
+from coreset.line.method_steps import Net
 from coreset.line.recursion import finish_times
 from coreset.line.service_times import MOLDING, POURING, Services
 

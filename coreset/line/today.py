@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 
 from coreset.case import Case, ShiftCount
-from coreset.line.method_steps import MACHINE, SETTER
+from coreset.case.kinds import MACHINE
+from coreset.line.method_steps import SETTER
 from coreset.line.rates import LEVELS, Rate
 from coreset.line.service_times import MOLDING
 from coreset.line.student import TWO_SIDED

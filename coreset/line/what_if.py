@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 
 from coreset.case import Case
-from coreset.line.method_steps import MACHINE, OPERATOR, SETTER, Activity, Wait, net
+from coreset.case.kinds import MACHINE
+from coreset.line.method_steps import OPERATOR, SETTER, Activity, Wait, net
 from coreset.line.mold_cycle import MoldCycle, by_pair, chart_of, elements_of, of_net, targets
 from coreset.line.rest import rest_of
 

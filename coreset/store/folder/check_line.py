@@ -1,11 +1,11 @@
-"""What must hold within a line (kind, facts, stations of stops) and a setter's supply. In: records. Out: faults."""
+"""What must hold within a line (kind, facts, stops, steps) and a setter's supply. In: records. Out: faults."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
 
-from coreset.case.kinds import out_of_place, stations
+from coreset.case.kinds import FLASKS, INDEX, MACHINE, STATION, TURNTABLE, out_of_place, stations
 from coreset.store.folder.faults import Faults
 from coreset.store.folder.tables import Row
 
@@ -38,3 +38,33 @@ def kind(line: Row, parts: Sequence[Row], faults: Faults) -> None:
         if row.value is not None and row.value.station not in stations(found.kind):
             expected = f"a station of the kind {found.kind!r}: {', '.join(stations(found.kind))}"
             faults.add(row.spot.fault(found=row.value.station, expected=expected, column="station"))
+
+
+def steps(line_kind: str, method: Row, parts: Sequence[Row], faults: Faults) -> None:
+    """A method waits as its kind of line lets it: cores are set off the machine, on a mold that has come from it.
+
+    On a turntable that is the mold made before; at a station apart, or in a row of open drags, the machine has let go.
+    """
+    listed = [row.value for row in parts if row.value is not None]
+    machine = {step.name for step in listed if step.by == MACHINE}
+    if line_kind not in (TURNTABLE, STATION, FLASKS) or not machine or len(listed) < len(parts):
+        return
+    for row, step in zip(parts, listed, strict=True):
+        wrong = sorted(name for name in step.after if step.by == MACHINE and name not in machine and name != INDEX)
+        if line_kind == TURNTABLE and step.by != MACHINE:
+            wrong = sorted(machine & set(step.after))
+        if wrong:
+            expected = f"what a {line_kind} lets it wait for: {_own(line_kind, step.by == MACHINE)}"
+            faults.add(row.spot.fault(found=", ".join(wrong), expected=expected, column="after"))
+    first = {INDEX} if line_kind == TURNTABLE else machine
+    others = [step for step in listed if step.by != MACHINE]
+    if others and not any(first & set(step.after) for step in others):
+        expected = f"a step of core setting that waits for the mold: after = {sorted(first)}"
+        faults.add(method.spot.fault(found="none that does", expected=expected, column="step"))
+
+
+def _own(line_kind: str, of_machine: bool) -> str:
+    """What a step may wait for in its cycle."""
+    if of_machine:
+        return "other steps of the machine; core setting comes after it, elsewhere"
+    return f"{INDEX!r}, for the mold it works on was made in the cycle before"

@@ -240,6 +240,7 @@ def _agree(draft: Draft) -> None:
         check.name_fault(one, "method", known["methods"], faults)
     for method, parts in draft.named["method"]:
         check.steps(method, parts, known, faults)
+        check_line.steps(known["line_kind"], method, parts, faults)
     check_line.kind(draft.sections["line"], [stop for stop, _ in draft.named.get("stops", [])], faults)
     check_line.curve(draft.sections["setter"], faults)
     check.head(draft.head, known, draft.order, draft.held, faults)
