@@ -1,4 +1,7 @@
-"""Intervals hold the truth as often as they say: plants whose times are known, each studied once over 30 cycles."""
+"""Intervals hold the truth as often as they say: plants whose times are known, each studied once over 30 cycles.
+
+The studies err by their cycles alone: what else a study errs by is held by the tests of the study.
+"""
 
 from dataclasses import replace
 from functools import cache
@@ -26,7 +29,7 @@ SCENARIOS = {
               kinds.PLATE),
 }  # fmt: skip
 """Line, and the steps by hand and with the mask; times of steps are the same on each."""
-CYCLES, TRUE_CYCLES = 30, 6_000
+CYCLES, TRUE_CYCLES, DRAWS = 30, 6_000, 1_000
 
 
 def study(method, cycles, rng):
@@ -36,11 +39,11 @@ def study(method, cycles, rng):
         s = np.sqrt(np.log1p(cv**2))
         rows[name] = mean * rng.lognormal(-(s**2) / 2, s, cycles)
         rows[name] *= mean / rows[name].mean() if cycles == TRUE_CYCLES else 1.0
-    total = sum(rows.values())
-    means = total[rng.integers(0, cycles, (300, cycles))].mean(axis=1)
+    drawn = rng.integers(0, cycles, (DRAWS, cycles - 1))  # one cycle fewer: as wide as a variance over n - 1
+    draws = {name: seconds[drawn].mean(axis=1) for name, seconds in rows.items()}
     return SimpleNamespace(
-        study=method, pattern="HUB", method=method, standard_s=float(total.mean()), draws_s=means, elements=(),
-        cycle_standard_s=rows,
+        study=method, pattern="HUB", method=method, standard_s=float(sum(rows.values()).mean()), elements=(),
+        draws_s=sum(draws.values()), element_draws_s=draws, cycle_standard_s=rows,
     )  # fmt: skip
 
 
@@ -55,7 +58,7 @@ def looked_at(scenario, cycles, seed, *, replications):
     case = replace(case, patterns=case.patterns[:1])
     rng = np.random.default_rng(seed)
     timed = [study(m.method, cycles, rng) for m in methods]
-    found = mold_cycles(case, timed, replications=300)
+    found = mold_cycles(case, timed, replications=DRAWS)
     known = rates(case, found, replications=replications)
     return known, bridges(case, {("HUB", s.method): s for s in timed}, found, known)[0]
 
@@ -63,7 +66,7 @@ def looked_at(scenario, cycles, seed, *, replications):
 @cache
 def truth(scenario):
     """Rates and bridge of a study so long that it is the truth, on many runs of the line."""
-    return looked_at(scenario, TRUE_CYCLES, 77, replications=60)
+    return looked_at(scenario, TRUE_CYCLES, 77, replications=200)
 
 
 def covered(scenario, seeds, *, replications):
@@ -100,8 +103,8 @@ def test_a_few_plants_lie_within_their_intervals():
 @pytest.mark.slow
 @pytest.mark.parametrize("place", range(len(SCENARIOS)), ids=SCENARIOS)
 def test_two_hundred_plants_lie_within_their_intervals(place):
-    """200 plants a scenario: each of three intervals holds the truth in 88.5 % at least; 30 cycles give below 95."""
+    """200 plants, 50 a scenario: each of three intervals holds the truth for 41 or more (at 93 %, one in 250 fails)."""
     scenario = tuple(SCENARIOS)[place]
-    found, count = covered(scenario, range(10_000 * (place + 1), 10_000 * (place + 1) + 200), replications=16)
+    found, count = covered(scenario, range(10_000 * (place + 1), 10_000 * (place + 1) + 50), replications=50)
     print(told(scenario, found, count))
-    assert (found >= 0.885 * count).all(), told(scenario, found, count)
+    assert (found >= 41).all(), told(scenario, found, count)

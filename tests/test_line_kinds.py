@@ -296,6 +296,7 @@ def test_the_page_says_how_molds_move():
     for name, words in (("turntable", "table turns"), ("flask_open", "4 open drags"), ("index_hand", "together")):
         case, studies = cased(name)
         cycles = mold_cycles(case, studies, replications=5)
+        assert set(cycles[0].critical) <= {bar.step for bar in cycles[0].bars}
         closer = look_closer(replace(case, baseline="m"), cycles, "HUB", rates(case, cycles, replications=4))
         assert words in " ".join(flow(case, closer))
         rows = tables.stations(closer)

@@ -222,6 +222,7 @@ def of_net(
     cycles = max((len(elements[each]) for each in timed), default=1)
     means = mean_seconds(found, elements)
     pace, loop = critical_loop(found, means)
+    moments = {a.name for a in found.activities if a.event}
     warm_up = max(WARM_UP, found.reach)
     size = RUN_CYCLES + warm_up
     looks = min(replications, LOOKED_AT, LOOKED_CYCLES // RUN_CYCLES)
@@ -247,7 +248,7 @@ def of_net(
         high_s=float(high),
         p90_s=float(np.quantile(single, 0.9)),
         deterministic_s=pace,
-        critical=loop,
+        critical=tuple(name for name in loop if name not in moments),
         shares=told.shares,
         idle=told.idle,
         waits_for=told.waits_for,
