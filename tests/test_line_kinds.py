@@ -15,6 +15,7 @@ from line_kind_cases import LINES, Invented, cased, fixed_s, line, lognormal_s, 
 
 from coreset.case.kinds import INDEX
 from coreset.errors import OutOfRange, StudyError
+from coreset.line.charts.activity import activity
 from coreset.line.critical_loop import critical_loop
 from coreset.line.gains import gains, seconds_saved
 from coreset.line.line_plan import plan
@@ -141,6 +142,29 @@ def test_two_people_on_alternate_molds_have_two_cycles_each(prepare_s, cycle_s):
         found = mold_cycles(replace(case, methods=(method,)), (), replications=10)[0]
         assert found.mean_s == pytest.approx(expected)
     assert found.bars
+
+
+def test_each_of_two_people_in_turn_has_a_row_and_a_share_of_their_own():
+    """By hand, 38 s a mold: each has 76 s for set and clear 17 and fetch 22: 51 % working, 49 % not; two rows drawn."""
+    case = replace(cased("string_hand")[0], line=line("accumulating conveyor"))
+    times = {"make": 16.0, "load": 22.0, "set": 14.0, "clear": 3.0, "close": 5.0}
+    steps = tuple(replace(s, constant_s=times[s.name]) for s in kinds.PLATE.steps)
+    method = replace(kinds.PLATE, operators=2, crew="alternate molds", steps=steps)
+    found = mold_cycles(replace(case, methods=(method,)), (), replications=10)[0]
+    working, waiting = found.shares["operator"]
+    assert working == pytest.approx(39 / 76) and working + waiting + found.idle["operator"] == pytest.approx(1.0)
+    assert {bar.by for bar in found.bars} == {"machine", "operator (1)", "operator (2)"}
+    drawn = str(activity([found], "m").to_dict())
+    assert "operator (1)" in drawn and "operator (2)" in drawn
+
+
+@pytest.mark.parametrize("name", ["flask_open", "shuttle_direct", "string_mask", "turntable"])
+def test_the_multiple_activity_chart_is_drawn_for_every_kind(name):
+    """Work of people, machine and index in rows; moments that take no time are neither drawn nor numbered."""
+    case, studies = cased(name, cycles=50)
+    (found,) = mold_cycles(case, studies, replications=4)
+    drawn = str(activity([found], "m").to_dict())
+    assert "molding machine" in drawn and "leaves" not in drawn and "comes to" not in drawn
 
 
 def test_the_slower_of_two_on_a_turntable_sets_each_cycle():

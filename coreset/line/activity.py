@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.line.method_steps import Net
+from coreset.line.method_steps import Activity, Net
 from coreset.line.recursion import finish_times
 from coreset.line.steady_cycle import settled
 
@@ -76,7 +76,8 @@ def shares(net: Net, over: NDArray[np.float64], seconds: NDArray[np.float64], *,
     Returns
     -------
     Shares
-        Shares of the mean cycle; waiting is before a step within a round, idle is before the first step of a round.
+        Shares of the mean cycle; of people in turn each one's, of as many cycles as there are people. Waiting is before
+        a step within a round, idle is before the first step of a round.
     """
     cycle = float((over[-1].max(axis=0) - over[skip - 1].max(axis=0)).mean()) / (len(over) - skip)
     parts: dict[str, tuple[float, float]] = {}
@@ -87,7 +88,8 @@ def shares(net: Net, over: NDArray[np.float64], seconds: NDArray[np.float64], *,
         if all(net.activities[k].event for k in own):
             waits.pop(who)
             continue
-        work = sum(float(seconds[skip:, k].mean()) for k in own) / cycle
+        round_s = cycle * max(net.activities[k].turns for k in own)
+        work = sum(float(seconds[skip:, k].mean()) for k in own) / round_s
         stood = {}
         for k in own:
             gaps = _gaps(net, over, seconds, k, skip)
@@ -97,9 +99,20 @@ def shares(net: Net, over: NDArray[np.float64], seconds: NDArray[np.float64], *,
                 found = float(np.where(gaps.last == j, gaps.stood, 0.0).mean())
                 if found > SHORT_S:
                     waits[who][other] = waits[who].get(other, 0.0) + found
-        parts[who] = (work, sum(stood[k] for k in own[1:]) / cycle)
-        idle[who] = stood[own[0]] / cycle
+        parts[who] = (work, sum(stood[k] for k in own[1:]) / round_s)
+        idle[who] = stood[own[0]] / round_s
     return Shares(shares=parts, idle=idle, waits_for=waits)
+
+
+def person(a: Activity, cycle: int) -> str:
+    """Who does a step in a cycle: of people in turn the one whose turn it is.
+
+    Examples
+    --------
+    >>> person(Activity(name="set", by="operator", turns=2), 5)
+    'operator (2)'
+    """
+    return a.by if a.turns == 1 else f"{a.by} ({1 + cycle % a.turns})"
 
 
 def bars(net: Net, seconds: NDArray[np.float64], *, cycles: int = DRAWN_CYCLES) -> tuple[Bar, ...]:
@@ -120,7 +133,7 @@ def bars(net: Net, seconds: NDArray[np.float64], *, cycles: int = DRAWN_CYCLES) 
             found.append(
                 Bar(
                     step=a.name,
-                    by=a.by,
+                    by=person(a, skip + c),
                     cycle=c,
                     start_s=end - float(seconds[k]),
                     end_s=end,

@@ -63,8 +63,8 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
     """One row a worker or machine, under a row with the name of its group and the key to its steps."""
     rows, heads, work, waits = [], [], [], []
     for i, (name, row, colour) in enumerate(groups):
-        numbers = {step.name: k for k, step in enumerate(row.steps, start=1)}
-        own = {who: f"{sentences.who(who)}{SAME * i}" for who in row.shares}
+        numbers = {name: k for k, name in enumerate((s.name for s in row.steps if not s.event), start=1)}
+        own = {who: f"{sentences.who(who)}{SAME * i}" for who in _people(row)}
         head = f"{SAME}{i}"
         rows += [head, *own.values()]
         heads.append({"who": head, "name": name, "key": _key(numbers), "colour": colour})
@@ -94,6 +94,13 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
         top.mark_text(**key_style, dy=-5).encode(x=alt.XValue(0), y=y, text=alt.Text("key:N")),
     ]
     return alt.layer(*layers).properties(width=look.WIDTH, height=alt.Step(ROW))
+
+
+def _people(row: Any) -> list[str]:
+    """Workers and machines in order of their first step; people in turn one by one."""
+    drawn = dict.fromkeys(bar.by for bar in row.bars)
+    found = [name for who in row.shares for name in drawn if name == who or name.startswith(f"{who} (")]
+    return sorted(dict.fromkeys(found), key=lambda name: list(row.shares).index(name.partition(" (")[0]))
 
 
 def _fitting(text: str, seconds: float, end: float) -> str:
