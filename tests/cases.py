@@ -221,8 +221,14 @@ PROGRAM = {
     "starts_in_year": st.integers(0, 3),
     "goes_over_in_year": st.sampled_from([0, 3, 5]),
     "ends_after_year": st.sampled_from([0, 5, 100]),
+    "molds_by_year": st.sampled_from([(), (1_200.0,), (900.5, 0.0, 2_000.0)]),
 }
 """Years of a program in their order."""
+
+
+def volumes_once(pattern):
+    """A pattern whose volumes come by year or by growth, not by both."""
+    return dataclasses.replace(pattern, volume_growth=0.0) if pattern.molds_by_year else pattern
 
 
 @st.composite
@@ -304,7 +310,10 @@ def cases(draw):
             allowances=st.tuples(*[values(Allowances, name=st.just(name)) for name in sets]),
             methods=st.tuples(*[values(Method, method=st.just(name), steps=steps) for name in methods]),
             patterns=st.tuples(
-                *[values(Pattern, pattern=st.just(name), molds_per_year=made, **PROGRAM) for name in patterns]
+                *[
+                    values(Pattern, pattern=st.just(name), molds_per_year=made, **PROGRAM).map(volumes_once)
+                    for name in patterns
+                ]
             ),
             cores=st.just(cores),
             lifts=st.tuples(*[lift.map(lambda one, name=name: dataclasses.replace(one, task=name)) for name in tasks]),

@@ -46,6 +46,11 @@ def labor(code):
             ((YEAR >= 2) & (YEAR <= 7)) * 1.1 ** (YEAR - 1),
         ),
         ({"volume_growth": -0.05}, 0.95 ** (YEAR - 1)),
+        ({"molds_by_year": (44_000, 0, 38_000)}, np.array([44_000, 0, *[38_000] * 8]) / VOLUME["BOX"]),
+        (
+            {"molds_by_year": tuple(40_000 + 500 * t for t in range(12)), "starts_in_year": 2},
+            (YEAR >= 2) * (39_500 + 500 * YEAR) / VOLUME["BOX"],
+        ),
         ({"goes_over_in_year": 5}, YEAR >= 5),
     ],
 )
@@ -89,10 +94,12 @@ def test_a_pattern_by_itself_is_shown_at_todays_volume():
         ({"starts_in_year": 4, "ends_after_year": 3}, "ends_after_year"),
         ({"starts_in_year": 4, "goes_over_in_year": 2}, "goes_over_in_year"),
         ({"ends_after_year": 4, "goes_over_in_year": 5}, "goes_over_in_year"),
+        ({"molds_by_year": [9_000], "volume_growth": 0.1}, "volume_growth"),
+        ({"molds_by_year": [9_000, -1]}, "molds_by_year"),
     ],
 )
 def test_years_out_of_order_are_a_fault(program, column):
-    """A program does not end before it starts; a pattern goes over while it is made."""
+    """A program does not end before it starts; a pattern goes over while it is made; volumes are given once."""
     written = plain(exactly(parts()[0]))
     written["patterns"][0] |= program
     with pytest.raises(StudyError) as error:

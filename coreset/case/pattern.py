@@ -31,6 +31,11 @@ class Pattern:
     )
     starts_in_year: Year = says("year in which its program starts; 0 is before the evaluation", default=0)
     ends_after_year: Year = says("last year of its program; 0 is beyond the evaluation", default=0)
+    molds_by_year: tuple[float, ...] = says(
+        "molds of each year of the evaluation, from the first on; the last holds for the years after; empty takes "
+        "today's volume with its growth",
+        default=(),
+    )
     volume_growth: Annotated[float, Ge(-0.5), Le(1)] = says(
         "growth of its volume a year, from the first on", default=0.0
     )

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 STEPS = 60
 """Steps to a break-even at most; halvings alone need about 25."""
-NEAR = 1e-6
-"""Width, as a share, below which a break-even is found."""
+NEAR = 1e-4
+"""Width, as a share, below which a break-even is found; the place itself is on the line between its ends."""
 Vector = NDArray[np.float64]
 Places = NDArray[np.int64]
 

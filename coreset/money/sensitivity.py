@@ -18,6 +18,8 @@ GRID = 33
 """Values tried between the ends of an input before its crossing is narrowed down."""
 PARTS, ROUNDS = 16, 8
 """Parts into which a crossing's interval is divided, and how often: 16^8 is 2^32."""
+FEW = 8
+"""Entries up to which PARTS^2 parts are taken, half as often."""
 HIGHEST_FACTOR = 20.0
 """A highest price is searched up to so many times the price."""
 Array = NDArray[np.float64]
@@ -158,12 +160,13 @@ def _narrowed(
     reached: Callable[[Sequence[Entry], Array], NDArray[np.bool_]],
 ) -> tuple[Array, Array]:
     """Intervals about crossings, the condition known to differ at their ends, divided until they are narrow."""
-    share, columns = np.arange(1, PARTS)[:, None] / PARTS, np.arange(below.size)
+    parts, rounds = (PARTS**2, ROUNDS // 2) if below.size <= FEW else (PARTS, ROUNDS)
+    share, columns = np.arange(1, parts)[:, None] / parts, np.arange(below.size)
     first = np.array(reached(entries, below))
-    for _ in range(ROUNDS):
+    for _ in range(rounds):
         inner = below + share * (above - below)
-        same = np.array(reached(list(entries) * (PARTS - 1), inner.reshape(-1))).reshape(inner.shape) == first
-        steps = np.where(same.all(axis=0), PARTS - 1, np.argmin(same, axis=0))
+        same = np.array(reached(list(entries) * (parts - 1), inner.reshape(-1))).reshape(inner.shape) == first
+        steps = np.where(same.all(axis=0), parts - 1, np.argmin(same, axis=0))
         edges = np.vstack([below, inner, above])
         below, above = edges[steps, columns], edges[steps + 1, columns]
     return below, above

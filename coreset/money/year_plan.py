@@ -148,13 +148,19 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
 
 
 def _volume_share(patterns: Iterable[Pattern], years: int) -> NDArray[np.float64] | None:
-    """Molds of each year over those of today: growth within the years of each pattern's program."""
+    """Molds of each year over those of today: as typed or by growth, within the years of each pattern's program."""
     year, found = np.arange(1, years + 1), []
     for p in patterns:
         made = (year >= p.starts_in_year) & (year <= (p.ends_after_year or years))
-        found.append(made * (1.0 + p.volume_growth) ** (year - 1))
+        found.append(made * (_typed(p, years) if p.molds_by_year else (1.0 + p.volume_growth) ** (year - 1)))
     shares = np.array(found).reshape(len(found), years, 1)
     return None if (shares == 1.0).all() else shares
+
+
+def _typed(pattern: Pattern, years: int) -> NDArray[np.float64]:
+    """Molds typed for each year over today's likely volume, the last one held to the end, (years,)."""
+    molds = (*pattern.molds_by_year, *(pattern.molds_by_year[-1],) * years)[:years]
+    return np.array(molds, dtype=float) / pattern.molds_per_year.likely
 
 
 def _stated(case: Case) -> dict[str, float]:

@@ -33,7 +33,7 @@ def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
 
 
 def programs(rows: Sequence[Row], faults: Faults) -> None:
-    """A program does not end before it starts, and a pattern goes over while it is made."""
+    """A program does not end before it starts, a pattern goes over while it is made, volumes are given once."""
     for row in rows:
         found = row.value
         if found is None:
@@ -42,6 +42,15 @@ def programs(rows: Sequence[Row], faults: Faults) -> None:
             if 0 < getattr(found, field) < getattr(found, first):
                 expected = f"not before {first} {getattr(found, first)}"
                 faults.add(row.spot.fault(found=str(getattr(found, field)), expected=expected, column=field))
+        if found.molds_by_year and found.volume_growth:
+            expected = "empty where the molds of each year are given"
+            faults.add(row.spot.fault(found=f"{found.volume_growth:g}", expected=expected, column="volume_growth"))
+        if any(molds < 0 for molds in found.molds_by_year):
+            shown_molds = "; ".join(f"{molds:g}" for molds in found.molds_by_year)
+            faults.add(row.spot.fault(found=shown_molds, expected="0 or more in each year", column="molds_by_year"))
+        if found.molds_by_year and not found.molds_per_year.likely > 0:
+            expected = "above 0 where the molds of each year are given: its range is taken in proportion"
+            faults.add(row.spot.fault(found="0", expected=expected, column="molds_per_year"))
         if 0 < found.ends_after_year < found.goes_over_in_year:
             expected = f"not after ends_after_year {found.ends_after_year}"
             faults.add(

@@ -117,7 +117,7 @@ def table_record(kind: type, cells: Mapping[str, Any], units: str, spot: FaultSp
         item = known[name]
         if item.part:
             fields.setdefault(item.field, {})[item.part] = value
-        elif item.form == "texts":
+        elif item.form in ("texts", "list"):
             fields[item.field] = tuple(word.strip() for word in value.split(SEPARATOR) if word.strip())
         else:
             fields[item.field] = _value(value, item, spot, faults)

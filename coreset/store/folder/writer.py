@@ -124,7 +124,7 @@ def _cell(value: Any) -> Any:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list | tuple):
-        return guarded(f"{SEPARATOR} ".join(value))
+        return guarded(f"{SEPARATOR} ".join(str(short(one)) for one in value))
     return guarded(value) if isinstance(value, str) else short(value)
 
 
