@@ -1,6 +1,6 @@
 """Worked examples of finance: the figure that each kind of example asks for."""
 
-from coreset.money.discount import annuity_factor, equivalent_annual_cost, npv, payback, whole_payback
+from coreset.money.discount import annuity_factor, npv, payback, whole_payback
 from coreset.money.irr import mirr
 from coreset.money.tax import after_tax, declining_balance, straight_line
 from coreset.rounding import half_up
@@ -12,7 +12,7 @@ def figure_of(row):
     rates = [float(r) for r in row.rate.split()]
     if row.kind == "eac":
         first, annual, years = flow
-        return equivalent_annual_cost(first=first, annual=annual, rate=rates[0], years=int(years))
+        return annual + first / annuity_factor(rates[0], int(years))
     if row.kind == "annual_flow":
         return npv(flow, rates[0]) / annuity_factor(rates[0], len(flow) - 1)
     if row.kind == "annual_worth":

@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
-from figures_cases import DEMO, SIZE, ZERO, demo_inputs
+from figures_cases import SIZE, ZERO, demo_inputs
 
 from coreset.figures import Size, evaluate
 from coreset.money.figures import MODEL
-from coreset.money.sensitivity import Entry, at, break_even, highest_price, one_at_a_time
+from coreset.money.sensitivity import Entry, at, break_even, highest_price
 
 SINGLE = (
     "hours_saved_paid",
@@ -51,17 +51,6 @@ def test_no_crossing_is_an_answer():
     high = 1.1 * inputs["maintenance_per_year"]
     assert np.isnan(
         break_even(MODEL, inputs, SIZE, {Entry("maintenance_per_year"): (0.0, high)})[Entry("maintenance_per_year")]
-    )
-
-
-def test_one_at_a_time_is_the_case_entered_anew():
-    """A bar's end is the NPV of the inputs with that one number typed in."""
-    bars = one_at_a_time(
-        MODEL, demo_inputs(), SIZE, {Entry("wage_per_h"): (20.0, 31.25), Entry("molds_per_year", 0): (0.0, 61234.0)}
-    )
-    assert bars[Entry("wage_per_h")][1] == pytest.approx(DEMO["results"]["wage_per_h=31.25"]["npv"], rel=1e-9)
-    assert bars[Entry("molds_per_year", 0)][1] == pytest.approx(
-        DEMO["results"]["molds_per_year_HB10=61234"]["npv"], rel=1e-9
     )
 
 

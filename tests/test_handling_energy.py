@@ -7,7 +7,7 @@ from handling_cases import case, lift
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coreset.bodywork.carry_energy import Carried, carry_kcal, hold_kcal, lift_kcal, walk_kcal
+from coreset.bodywork.carry_energy import Carried, carry_kcal, lift_kcal, walk_kcal
 from coreset.bodywork.energy import Vertical, vertical_kcal
 from coreset.bodywork.workload import workload
 from coreset.case import Place
@@ -34,13 +34,8 @@ def test_a_core_cycle_by_its_terms():
     fast = replace(core, speed_m_s=2.0)
     assert walk_kcal(core) == pytest.approx((51 + 2.54 * 80) * 0.05 / 100)
     assert walk_kcal(fast) == pytest.approx((51 + 2.54 * 80 * 4) * 0.025 / 100)
-    assert [hold_kcal(12, 4, place=p) for p in ("sides", "waist", "one_hand")] == pytest.approx(
-        [rate * 12 * 4 / 60 for rate in (0.037, 0.062, 0.088)]
-    )
     with pytest.raises(OutOfRange, match="place must be one of"):
         carry_kcal(replace(core, place="head"))
-    with pytest.raises(OutOfRange, match="place must be one of"):
-        hold_kcal(12, 4, place="head")
 
 
 @pytest.mark.rules("ENERGY-others")

@@ -4,8 +4,6 @@ import numpy as np
 import pytest
 
 from coreset.case import Range
-from coreset.errors import OutOfRange
-from coreset.money.air import compressor_cost
 from coreset.money.distributions import at
 from coreset.money.input_effects import _weightiest, drivers, exchanged_squares, total_order
 from coreset.money.simulation_inputs import Sample
@@ -70,13 +68,6 @@ def test_a_known_figure_does_not_move():
     z = np.linspace(-3, 3, 7)
     for meaning in ("10-50-90", "5-50-95", "limits"):
         assert at(Range.exactly(12.5), z, meaning).tolist() == [12.5] * 7
-
-
-@pytest.mark.parametrize("efficiency", [0.0, 1.01])
-def test_a_motor_gives_no_more_than_it_takes(efficiency):
-    """An efficiency of nothing, or above 1, is refused."""
-    with pytest.raises(OutOfRange, match="efficiency must be above 0 and at most 1"):
-        compressor_cost(power_hp=1, hours=1, price_per_kwh=1, time_share=1, load=1, efficiency=efficiency)
 
 
 def test_bars_are_the_figure_at_each_edge_alone():

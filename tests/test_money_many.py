@@ -100,7 +100,7 @@ def test_programmed_sets_keep_limits_and_beat_every_neighbour(count, seed):
     case, sample, facts, way = scales(count, seed, budget=330_000, mask_places=8)
     found = best_mix(sample, facts, way, case.money)
     _, weighed = singles_and_shared(sample, facts, way, case.money)
-    assert found.how == "program" and not found.infeasible and found.unproved == 0
+    assert found.how == "program" and not found.needs and found.unproved == 0
     assert len(found.sets) == 5 and len({row.patterns for row in found.sets}) == 5
     best = -np.inf
     for row in found.sets:

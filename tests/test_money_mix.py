@@ -67,7 +67,7 @@ def test_the_best_sets_are_those_of_trying_each():
     assert [row.patterns for row in found.sets] == ranked and of(given[1], found) == ranked[0]
     for row in found.sets:
         assert (row.npv, row.first_cost, row.line_hours) == pytest.approx(sets[row.patterns])
-    assert (found.how, found.infeasible, found.unproved) == ("search", False, 0.0)
+    assert (found.how, found.needs, found.unproved) == ("search", (), 0.0)
 
 
 @pytest.mark.parametrize("wage", [23.0, 1.0])
@@ -77,7 +77,7 @@ def test_a_set_is_never_empty_and_may_be_of_one(wage):
     found, sets = best_mix(*given), every(*given)
     assert of(given[1], found) == best(sets)
     if wage == 1.0:
-        assert len(of(given[1], found)) == 1 and found.sets[0].npv < 0 and not found.infeasible
+        assert len(of(given[1], found)) == 1 and found.sets[0].npv < 0 and not found.needs
     alone = bench(wage_per_h=Range.exactly(wage), mask_places=1)
     assert of(alone[1], best_mix(*alone)) == best(sets, lambda codes, *_: len(codes) == 1)
 
@@ -96,7 +96,7 @@ def test_a_limit_that_is_just_met_is_kept(share, fits):
         budget, available = limited[3].budget or np.inf, limited[1].hours_available
         wanted = [c for c in sets if sets[c][1] <= budget * (1 + 1e-12) and sets[c][2] <= available * (1 + 1e-12)]
         found = best_mix(*limited)
-        assert found.infeasible is (not wanted)
+        assert bool(found.needs) is (not wanted)
         if wanted:
             assert of(facts, found) == best(sets, lambda c, *_, w=wanted: c in w)
             assert (of(facts, found) == free) is fits
@@ -114,7 +114,7 @@ def test_places_hold_the_spares_too_and_a_rack_needs_none():
         sets = every(*given)
         found = best_mix(*given)
         assert of(given[1], found) == best(sets, lambda c, *_, n=count: n is None or len(c) <= n)
-        assert not found.infeasible
+        assert not found.needs
     known = timed(SECONDS | {(code, "hand and rack"): SECONDS[code, "manual"] - 3 for code in CODES})
     given = bench(known, way=1, mask_places=1)
     assert given[2].method == "hand and rack" and of(given[1], best_mix(*given)) == CODES
@@ -129,14 +129,14 @@ def test_forced_patterns_are_in_whether_the_rest_fits_or_not(monkeypatch):
         found = best_mix(*given, ("CAP",))
         assert of(given[1], found) == best(sets, lambda c, *_: "CAP" in c) and found.forced == ("CAP",)
         broken = best_mix(*tight, ("CAP", "JOB"))
-        assert broken.infeasible and not found.infeasible
+        assert broken.needs and not found.needs
         assert of(given[1], broken) == ("CAP", "JOB") and len(broken.sets) == 1
         assert [(need.limit, need.least, need.has) for need in broken.needs] == [("mask_places", 2.0, 1.0)]
     poor = bench(budget=1.0, wage_per_h=Range.exactly(1.0))
     monkeypatch.setattr(pattern_choice, "SEARCHED", 4)
     found = best_mix(*poor)
     cheapest = min(every(*poor).items(), key=lambda each: (round(each[1][1], 6), -each[1][0]))
-    assert (found.how, found.infeasible) == ("search", True) and of(poor[1], found) == cheapest[0]
+    assert found.how == "search" and found.needs and of(poor[1], found) == cheapest[0]
     assert [(need.limit, need.has) for need in found.needs] == [("budget", 1.0)]
     assert found.needs[0].least == pytest.approx(cheapest[1][1])
 

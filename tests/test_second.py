@@ -18,7 +18,7 @@ from coreset.case import Element
 from coreset.lifting.composite import composite_index, sequential_index, variable_index
 from coreset.lifting.duration import averaged_per_min, duration_class
 from coreset.lifting.screen import screen
-from coreset.money.discount import equivalent_annual_cost, npv, payback, whole_payback
+from coreset.money.discount import annuity_factor, npv, payback, whole_payback
 from coreset.money.irr import irr_roots, mirr
 from coreset.money.set_selection import all_sets, kept
 from coreset.money.tax import after_tax, declining_shares, macrs
@@ -307,7 +307,7 @@ test_modified_rate, test_modified_rate_some, test_modified_rate_many = driven(
 
 def check_yearly(first, annual, rate, years):
     """Equivalent annual cost."""
-    found = equivalent_annual_cost(first=first, annual=annual, rate=rate, years=years)
+    found = annual + first / annuity_factor(rate, years)
     assert found == pytest.approx(float(second_money.yearly(first, annual, rate, years)), rel=CLOSE, abs=1e-6)
 
 

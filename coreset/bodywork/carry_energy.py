@@ -75,29 +75,6 @@ def carry_kcal(carried: Carried) -> float:
     return HUNDREDTH * rate * one.distance_m / one.speed_m_s / S_PER_MIN
 
 
-def hold_kcal(load_kg: float, seconds: float, *, place: str) -> float:
-    """Net energy of holding a load still: in two hands at the sides or the waist, or in one hand.
-
-    Raises
-    ------
-    OutOfRange
-        If the place is not sides, waist or one_hand.
-
-    References
-    ----------
-    [garg1978] holding terms, reprinted.
-
-    Examples
-    --------
-    >>> round(hold_kcal(12, 4, place="waist"), 4)
-    0.0496
-    """
-    name = f"hold_{place}_load"
-    if name not in coefficients():
-        raise OutOfRange(f"place must be one of sides, waist, one_hand, got {place!r}")
-    return coefficients()[name] * load_kg * seconds / S_PER_MIN
-
-
 def lift_kcal(move: Vertical, *, hands: int = 2) -> float:
     """Net energy of a lift or lowering over any heights: bent below 0.81 m, by the arms above it. [kcal]
 

@@ -202,11 +202,6 @@ def revised_hours(hours: float) -> float:
     return c["hm_high_1"] * hours + c["hm_high_log"] * math.log(hours) + c["hm_high_0"]
 
 
-def revised_limit() -> float:
-    """Index up to which the Revised Strain Index calls the work safe; from memory."""
-    return _coefficients()["limit"]
-
-
 def revised_strain_index(hands: Hands) -> Strain:
     """The Revised Strain Index of 2017: the product of five continuous multipliers.
 

@@ -157,12 +157,6 @@ def lifting_index(mass: ArrayLike, rwl: ArrayLike, *, hand_arithmetic: bool = Fa
     return (rounded(li, RESULT_DIGITS) if hand_arithmetic else li)[()]
 
 
-def require_units(units: str) -> str:
-    """The unit set, refused where it is not one of the two."""
-    constants(units)
-    return units
-
-
 def heaviest(mass: float, mass_max: float) -> float:
     """The largest load of a task: its own maximum where one is given."""
     if mass_max and mass_max < mass:

@@ -125,32 +125,3 @@ def annuity_factor(rate: float, years: int) -> float:
     1.6681
     """
     return float(factors(rate, years)[1:].sum())
-
-
-def equivalent_annual_cost(*, first: ArrayLike, annual: ArrayLike, rate: float, years: int) -> NDArray[np.float64]:
-    """Cost a year that is worth as much as the first cost and the yearly costs together.
-
-    EAC = first/annuity + annual. [currency/year] Shapes of `first` and `annual` broadcast.
-
-    Examples
-    --------
-    >>> round(float(equivalent_annual_cost(first=50_000, annual=13_000, rate=0.05, years=3)))
-    31360
-    """
-    return (np.asarray(first, dtype=float) / annuity_factor(rate, years) + annual)[()]
-
-
-def nominal_rate(real: float, inflation: float) -> float:
-    """Nominal rate from a real one: (1 + real)(1 + inflation) - 1. [1/year]
-
-    Examples
-    --------
-    >>> round(nominal_rate(0.10, 0.04), 12)
-    0.144
-    """
-    return (1.0 + real) * (1.0 + inflation) - 1.0
-
-
-def growth(inflation: float, years: int) -> NDArray[np.float64]:
-    """Prices at each year's end over those of today, (1 + inflation)^t, shape (years + 1,). [-]"""
-    return (1.0 + inflation) ** np.arange(years + 1.0)

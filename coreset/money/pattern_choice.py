@@ -63,11 +63,6 @@ class Mix:
     needs: tuple[Need, ...]
     unproved: float
 
-    @property
-    def infeasible(self) -> bool:
-        """Whether no set keeps every limit."""
-        return bool(self.needs)
-
 
 def eligible(plan: Plan, way: Way, sample: Sample) -> list[int]:
     """Patterns that have been timed under the way; all of them where the way has not been timed at all."""

@@ -77,18 +77,6 @@ def at(
     return {key: np.broadcast_to(value[0, 0], len(entries)) for key, value in found.items()}
 
 
-def one_at_a_time(
-    model: Model, inputs: Inputs, size: Size, ends: Mapping[Entry, tuple[float, float]], target: str = "npv"
-) -> dict[Entry, tuple[float, float]]:
-    """A single figure with each entry at its low and at its high value, all others at the base case."""
-    entries = [entry for entry in ends for _ in range(2)]
-    values = [value for pair in ends.values() for value in pair]
-    if not entries:
-        return {}
-    found = at(model, inputs, size, entries, values, [target])[target].reshape(-1, 2)
-    return {entry: (float(low), float(high)) for entry, (low, high) in zip(ends, found, strict=True)}
-
-
 def break_even(
     model: Model,
     inputs: Inputs,
