@@ -17,7 +17,7 @@ import pytest
 from lacking import need
 from typer.testing import CliRunner
 
-from coreset.assess import assess
+from coreset.assess import answered, assess
 from coreset.brief.document import document
 from coreset.cli.command import app
 from coreset.engine import Engine, packed, stored
@@ -100,6 +100,8 @@ def test_the_process_answers_the_same_and_the_result_is_stored(engine, answer):
     path.write_bytes(path.read_bytes()[:-1])
     assert document(engine.assess(CASE, progress=silent, **FEW)) == document(answer)
     assert packed.unpacked(path.read_bytes())
+    small = replace(CASE, studies=CASE.studies[:1])
+    assert packed.packed(engine.answer(small).standards) == packed.packed(answered(small).standards)
     key = stored.key_of(CASE, FEW)
     others = {stored.key_of(replace(CASE, title="x"), FEW), stored.key_of(CASE, FEW | {"draws": 2_000})}
     assert key == path.stem and key not in others

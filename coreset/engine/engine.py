@@ -77,22 +77,32 @@ class Engine:
                 return unpacked(data)
             except ValueError:
                 stored.LOG.warning("stored result is damaged: calculated again")
-        data = self._calculated(key, case, options, progress)
+        try:
+            data = self._lasting(lambda executor: _waited(executor, key, case, options, progress))
+        finally:
+            stored.no_more_to_tell(key)
         stored.write(key, data)
         return unpacked(data)
 
-    def _calculated(
-        self, key: str, case: Case, options: Mapping[str, Any], progress: Callable[[str, float], None]
-    ) -> bytes:
+    def answer(self, case: Case, *, day: str = "") -> Any:
+        """The verdict of a case that is being changed, as `coreset.assess.answered`; it is not stored.
+
+        Raises
+        ------
+        CoresetError
+            As `assess`.
+        """
+        return unpacked(self._lasting(lambda executor: executor.submit(calculate_answer, case, day).result()))
+
+    def _lasting(self, work: Callable[[Executor], bytes]) -> bytes:
+        """What `work` gets from the processes, begun again where one of them was ended meanwhile."""
         for _ in range(ATTEMPTS):
             executor = self._running()
             try:
-                return _waited(executor, key, case, options, progress)
+                return work(executor)
             except (BrokenExecutor, CancelledError):
                 stored.LOG.warning("a process that calculated was ended: begun again")
                 self._drop(executor)
-            finally:
-                stored.no_more_to_tell(key)
         raise CoresetError(f"calculation must end, but its process was ended {ATTEMPTS} times: is memory short?")
 
     def _running(self) -> Executor:
@@ -150,6 +160,13 @@ def calculate(key: str, case: Case, options: Mapping[str, Any]) -> bytes:
     from coreset.assess import assess
 
     return packed(assess(case, progress=lambda stage, share: stored.tell(key, stage, share), **options))
+
+
+def calculate_answer(case: Case, day: str) -> bytes:
+    """Carry a case to its verdict and pack it; the process that assessed it has most of it already."""
+    from coreset.assess import answered
+
+    return packed(answered(case, day=day))
 
 
 def _processes(count: int) -> Executor:

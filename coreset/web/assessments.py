@@ -12,7 +12,7 @@ from coreset.case import Case
 from coreset.case.digest import digest
 from coreset.store.book.rows import today
 from coreset.text import say
-from coreset.web.calculation import Results
+from coreset.web.calculation import Results, answered
 from coreset.web.framework import freeze_objects
 
 MOST_KEPT = 4
@@ -58,8 +58,6 @@ def assessment_of(found: Case) -> Any:
 
 @st.cache_resource(show_spinner=False, max_entries=MOST_ANSWERS)
 def _answer(content: str, day: str, _found: Case) -> Any:
-    from coreset.assess import answered  # not with the frame of the page: it loads the array library
-
     return answered(_found, day=day)
 
 
