@@ -48,12 +48,13 @@ def settle(*, book: str, videos: Path | None, engine: str) -> None:
     CoresetError
         If the engine is neither a number of processes nor an address.
     """
-    from coreset.engine.engine import VARIABLE, Engine
+    from coreset.engine.engine import HERE, VARIABLE, Engine
     from coreset.store.book import where
     from coreset.web import videos as films
 
-    if engine:
+    if engine != HERE:
         Engine(engine)
+    if engine:
         os.environ[VARIABLE] = engine
     if book:
         os.environ[where.VARIABLE] = book

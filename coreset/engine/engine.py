@@ -26,6 +26,8 @@ CLUSTER = ("tcp://", "tls://")
 MOST = 64
 VARIABLE = "CORESET_ENGINE"
 """Environment variable that says who calculates, as `Engine` takes it; without it the server's own process does."""
+HERE = "0"
+"""Value of it that asks the same: no process more, for a machine that is short of memory."""
 
 
 class NobodyWaits(Exception):

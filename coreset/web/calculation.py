@@ -10,7 +10,7 @@ from threading import Event, Lock, Thread
 from typing import Any
 
 from coreset.case import Case
-from coreset.engine.engine import VARIABLE, Engine, NobodyWaits
+from coreset.engine.engine import HERE, VARIABLE, Engine, NobodyWaits
 from coreset.store.book.rows import today
 
 POLL_S = 0.1
@@ -27,8 +27,8 @@ def engine_of(where: str) -> Engine:
 
 def assessed(found: Case, told: Callable[[str, float], None]) -> Any:
     """What follows from a case: from the engine that the environment names, else calculated in this thread."""
-    where = os.environ.get(VARIABLE)
-    if where is not None:
+    where = os.environ.get(VARIABLE, HERE)
+    if where != HERE:
         return engine_of(where).assess(found, day=today(), progress=told)
     from coreset.assess import assess  # loaded late; what fails here is told like all else
 
@@ -37,8 +37,8 @@ def assessed(found: Case, told: Callable[[str, float], None]) -> Any:
 
 def answered(found: Case, *, day: str) -> Any:
     """The verdict of a case that is being changed, from whoever assesses."""
-    where = os.environ.get(VARIABLE)
-    if where is not None:
+    where = os.environ.get(VARIABLE, HERE)
+    if where != HERE:
         return engine_of(where).answer(found, day=day)
     from coreset.assess import answered as answer  # not with the frame of the page: it loads the array library
 

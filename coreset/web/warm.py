@@ -13,7 +13,7 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from coreset.engine.engine import VARIABLE
+from coreset.engine.engine import HERE, VARIABLE
 from coreset.web.calculation import engine_of
 from coreset.web.framework import fill_stack_cache, shorten_thread_turns
 
@@ -27,7 +27,7 @@ def warm() -> None:
     """Load what the first page needs and open the first case; whoever asks for either meanwhile waits for it."""
     for name in NEEDED:
         import_module(name)
-    if (where := os.environ.get(VARIABLE)) is not None:
+    if (where := os.environ.get(VARIABLE, HERE)) != HERE:
         engine_of(where).warm()
     import_module("coreset.web.session").ready()
     fill_stack_cache()
@@ -40,7 +40,7 @@ async def warmed(_app: Any) -> AsyncIterator[None]:
     asyncio.get_running_loop().call_later(AFTER_S, Thread(target=warm, name="warm", daemon=True).start)
     yield
     await run_in_threadpool(import_module("coreset.web.opened").close)
-    if (where := os.environ.get(VARIABLE)) is not None:
+    if (where := os.environ.get(VARIABLE, HERE)) != HERE:
         engine_of(where).close()
 
 
