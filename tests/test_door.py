@@ -20,7 +20,7 @@ from streamlit.web.server.starlette.starlette_server_config import USER_COOKIE_N
 from test_routes import body, press
 
 from coreset.case import Correction
-from coreset.errors import BookError
+from coreset.errors import BookError, CoresetError
 from coreset.store.book import Book
 from coreset.web.sign_in import people, visit
 from coreset.web.sign_in.allowed import AllowedRequests
@@ -226,7 +226,7 @@ def test_a_row_taken_out_shuts_the_door_at_once(client, tmp_path):
     assert client.get("/media/a.png", headers=headers).status_code == 200
     roles_file(tmp_path, *ROWS[:2])
     assert client.get("/media/a.png", headers=headers).status_code == 401
-    roles_file(tmp_path, *ROWS, "broken")
+    roles_file(tmp_path, *ROWS, "broken").write_bytes(b"\xff\xfe")
     assert client.get("/media/a.png", headers=headers).status_code == 401
     (tmp_path / "roles.csv").unlink()
     assert client.get("/media/a.png", headers=headers).status_code == 401
@@ -292,6 +292,7 @@ DONE = {
     "study_trail": ("c", "S1"),
     "signed": ("c", "S1"),
     "presses": ("c", "S1"),
+    "plant": ("c",),
     "mapping": ("heads",),
     "remember": ("heads", "{}"),
     "sign": ("c", "S1"),
@@ -325,6 +326,87 @@ def test_what_is_kept_bears_the_code_of_the_sign_in(book):
     assert {row.who for row in book.trail("d")} == {"AP1"}
     assert [made.who for made in book.open("d").studies[0].corrections] == ["AP1"]
     assert book.signed("d", "S1").startswith("AP1")
+
+
+PLANTS = (
+    "ab@plant.example,,AB,edit,,A",
+    "AB@plant.example,,AB,observe,,B",
+    ",sub-all,ALL,observe,,",
+    ",sub-all,ALL,sign,,B",
+)
+
+
+@pytest.fixture
+def plants(tmp_path):
+    """People with a role at a plant, and a case at each of two plants and at none."""
+    path = roles_file(tmp_path, *PLANTS)
+    path.write_text(path.read_text().replace("code,role", "code,role,since,plant", 1))
+    return path
+
+
+@pytest.fixture
+def divided(book):
+    """A book with a case at each of two plants; the case "c" names none."""
+    for plant in "AB":
+        book.keep(plant.lower(), case(plant=plant), who="OB7", why="entered")
+    return book
+
+
+def person_of(path, **claims):
+    """The person whom the claims name."""
+    return people.listed(people.entries(path), {"email_verified": True} | claims)
+
+
+def test_a_role_holds_at_its_plant(divided, plants):
+    """Neither listed nor opened where the person has no row; a case is moved only by who may edit at both plants."""
+    ab, everywhere = person_of(plants, email="ab@plant.example"), person_of(plants, sub="sub-all")
+    door = AllowedRequests(divided, lambda: ab)
+    assert [row.case_id for row in door.cases()] == ["a", "b"]
+    assert door.open("a").plant == "A" and door.open("b").plant == "B"
+    for act in (
+        lambda: door.open("c"),
+        lambda: door.trail("c"),
+        lambda: door.undo("b", who="AB"),
+        lambda: door.keep("b", case(plant="B", title="Two"), who="AB", why="title"),
+        lambda: door.keep("a", case(plant="B"), who="AB", why="moved"),
+        lambda: door.keep("new", case(plant="B"), who="AB", why="new"),
+        lambda: door.sign("b", "S1", who="AB"),
+    ):
+        with pytest.raises(BookError, match="AB has"):
+            act()
+    door.keep("a", case(plant="A", title="Two"), who="AB", why="title")
+    door.keep("new", case(plant="A"), who="AB", why="new")
+    door = AllowedRequests(divided, lambda: everywhere)
+    assert [row.case_id for row in door.cases()] == ["a", "b", "c", "new"]
+    door.sign("b", "S1", who="ALL")
+    with pytest.raises(BookError, match="this case \\(A\\)"):
+        door.sign("a", "S1", who="ALL")
+
+
+def test_presses_for_a_case_of_another_plant_are_refused(client, divided, roles):
+    """The route asks for the plant too: 403, and nothing is stored."""
+    rows = ["email,subject,code,role,since,plant", ",sub-ed2,ED2,sign,,A"]
+    roles.write_text("\n".join([*rows, ""]))
+    for name, status in (("b", 403), ("c", 403), ("a", 200)):
+        answered = client.post("/api/presses", json=body(case=name), headers=signed_in("ed2"))
+        assert answered.status_code == status, answered.text
+    assert not divided.presses("b", "S1") and divided.presses("a", "S1")
+
+
+def test_a_row_with_a_fault_shuts_out_nobody_else(tmp_path, caplog):
+    """The row is left out and told once in the log; at a start, and where nobody is left, the list is refused."""
+    path = roles_file(tmp_path, *ROWS, "x@plant.example,,X1,admin", "y@plant.example,,OB\u04127,sign")
+    claims = {"is_logged_in": True, "iat": time.time(), "email_verified": True, "email": "ob7@plant.example"}
+    for _ in range(2):
+        assert visit.judged(claims, path).person.code == "OB7"
+    assert caplog.text.count("row left out") == 2 and "row 5" in caplog.text and "row 6" in caplog.text
+    path.write_text(path.read_text().replace("role", "role,since,plant", 1) + "AP1@plant.example,,AP1,sign,8:00,A\n")
+    for shut_out in ("ap1@plant.example", "x@plant.example", "y@plant.example"):
+        assert visit.judged(claims | {"email": shut_out}, path).reason == "unknown"
+    with pytest.raises(CoresetError):
+        people.entries(path)
+    path.write_text(path.read_text().split("\n")[0] + "\nx@plant.example,,X1,admin\n")
+    assert visit.judged(claims, path).reason == "closed"
 
 
 def test_an_act_that_is_not_listed_is_not_there(book):

@@ -24,7 +24,7 @@ HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "same-origin",
 }
-PERSON_CODE = "coreset.code"
+PERSON_CODE, PERSON = "coreset.code", "coreset.person"
 """Where the scope of a request holds the code of the person who signed in."""
 SAFE = {"GET", "HEAD"}
 BODY_LIMIT = 262_144

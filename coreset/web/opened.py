@@ -46,7 +46,8 @@ def book() -> Book | AllowedRequests:
 def may(needed: str) -> bool:
     """Whether the person at the screen may do what needs that role; everybody may where nobody has to sign in."""
     person = guest()
-    return person.may(needed) if person else not visit.shared()
+    plant = case().plant if is_read() else None
+    return person.may(needed, plant) if person else not visit.shared()
 
 
 def ready() -> None:
@@ -61,7 +62,9 @@ def case_id() -> str:
     """Name of the open case: this session's, else the address's, else the server's, else the first of the book."""
     if OPEN not in st.session_state:
         wanted = st.query_params.get("case") or os.environ.get(CASE_VARIABLE, "")
-        st.session_state[OPEN] = first_case(shared(), wanted=wanted)
+        person = guest()
+        names = [row.case_id for row in book().cases()] if person and person.plants else []
+        st.session_state[OPEN] = names[0] if names and wanted not in names else first_case(shared(), wanted=wanted)
     return st.session_state[OPEN]
 
 

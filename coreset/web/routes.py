@@ -17,7 +17,8 @@ from coreset.store.book import Book
 from coreset.store.book.presses import KINDS, Press
 from coreset.store.folder.disk import ODD
 from coreset.text import say
-from coreset.web.guard import PERSON_CODE, refusal
+from coreset.web.guard import PERSON, PERSON_CODE, refusal
+from coreset.web.sign_in.people import OBSERVE
 
 DAY_S = 86_400.0
 """Longest sitting: one day. [s]"""
@@ -74,6 +75,9 @@ def routes(book: Book) -> Sequence[Route]:
             sent = Sent.model_validate_json(await request.body())
         except ValidationError as error:
             return refusal(422, "form", **_first_fault(error))
+        person = request.scope.get(PERSON)
+        if person and not person.may(OBSERVE, await run_in_threadpool(book.plant, sent.case)):
+            return refusal(403, "plant", code=person.code, case=sent.case)
         return await run_in_threadpool(_store, book, sent, request.scope.get(PERSON_CODE, ""))
 
     return [Route("/api/presses", take, methods=["POST"])]

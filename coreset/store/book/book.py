@@ -171,6 +171,11 @@ class Book:
         with self._reading() as connection:
             return documents.studies_now(connection, case_id)
 
+    def plant(self, case_id: str) -> str | None:
+        """The plant that a case is of, "" if it names none; None if the book does not have the case."""
+        with self._reading() as connection:
+            return documents.plant_now(connection, case_id)
+
     def signed(self, case_id: str, study: str) -> str:
         """Code and time of the signature; empty if there is none."""
         with self._reading() as connection:

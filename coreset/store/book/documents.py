@@ -123,8 +123,8 @@ def parts_at(connection: Connection, case_id: str, revision: int) -> dict[str, A
     return {name: json.loads(body) for name, body in bodies.items() if body is not None}
 
 
-def titles(connection: Connection, rows: Sequence[Row]) -> list[str]:
-    """Title of the case that each revision shows, for any number of cases by two questions to the database."""
+def grounds(connection: Connection, rows: Sequence[Row]) -> list[dict[str, Any]]:
+    """Plain fields of the case that each revision shows, for any number of cases by two questions to the database."""
     codes = {row.case_id for row in rows}
     one = [codes.pop()] if len(codes) == 1 else []
     shows = {(r.case_id, r.revision): r.shows for r in connection.execute(_of(REVISION, one)).all()}
@@ -134,7 +134,7 @@ def titles(connection: Connection, rows: Sequence[Row]) -> list[str]:
     for case_id, revision in sorted(shows):
         before = held.get((case_id, shows.get((case_id, revision - 1), 0)), "{}")
         held[case_id, revision] = own.get((case_id, revision)) or before
-    return [json.loads(held[row.case_id, row.shows]).get("title", "") for row in rows]
+    return [json.loads(held[row.case_id, row.shows]) for row in rows]
 
 
 def _of(table: Table, case_ids: Sequence[str]) -> Select[Any]:
@@ -198,12 +198,22 @@ def study_codes(connection: Connection, case_id: str) -> set[str]:
 
 def studies_now(connection: Connection, case_id: str) -> tuple[str, ...]:
     """Codes of the studies that the case holds now, in its order; none if the book does not have it."""
+    return tuple(_ground(connection, case_id).get("studies", ()))
+
+
+def plant_now(connection: Connection, case_id: str) -> str | None:
+    """Plant of a case; None if the book does not have the case."""
+    return _ground(connection, case_id).get("plant", "") if head(connection, case_id) else None
+
+
+def _ground(connection: Connection, case_id: str) -> dict[str, Any]:
+    """Plain fields of a case as they hold now; none if the book does not have it."""
     if not head(connection, case_id):
-        return ()
+        return {}
     line = line_of(connection, case_id, shown(connection, case_id))
     newest = select(PART.c.body).where(PART.c.case_id == case_id, PART.c.name == GROUND, PART.c.revision.in_(line))
     body = connection.scalar(newest.order_by(PART.c.revision.desc()).limit(1))
-    return tuple(json.loads(body).get("studies", ())) if body else ()
+    return json.loads(body) if body else {}
 
 
 def study_trail(connection: Connection, case_id: str, code: str) -> list[int]:

@@ -24,6 +24,7 @@ class CaseRow:
     why: str
     shows: int
     """The revision whose change undo takes back: this one, or where this is an undo, the one it went back to."""
+    plant: str = ""
 
 
 def opened(connection: Connection, case_id: str, revision: int | None = None) -> Case:
@@ -34,16 +35,17 @@ def opened(connection: Connection, case_id: str, revision: int | None = None) ->
 
 
 def case_rows(connection: Connection, rows: Sequence[Row]) -> tuple[CaseRow, ...]:
-    """Rows of the database with the title that each revision had."""
+    """Rows of the database with the title and plant that each revision had."""
     return tuple(
         CaseRow(
             case_id=row.case_id,
-            title=title,
+            title=ground.get("title", ""),
+            plant=ground.get("plant", ""),
             revision=row.revision,
             who=row.who,
             when=row.at,
             why=row.why,
             shows=row.shows,
         )
-        for row, title in zip(rows, documents.titles(connection, rows), strict=True)
+        for row, ground in zip(rows, documents.grounds(connection, rows), strict=True)
     )

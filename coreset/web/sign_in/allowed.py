@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from coreset.store.book import Book
-from coreset.web.sign_in.people import ACTS, Person, need
+from coreset.web.sign_in.people import ACTS, OBSERVE, OF_ALL, Person, need
 
 BY_CODE = {"keep", "undo", "sign", "new_version", "settle"}
 """Acts that are kept under a code, given as `who`."""
@@ -34,11 +34,20 @@ class AllowedRequests:
 
         def done(*given: Any, **named: Any) -> Any:
             person = need(self._person(), ACTS[act])
+            if act not in OF_ALL:
+                self._need_plant(person, act, *given)
             if act in BY_CODE:
                 named["who"] = person.code
             if act == "correct":
                 *given, correction = given
                 given = [*given, replace(correction, who=person.code)]
-            return getattr(self._book, act)(*given, **named)
+            found = getattr(self._book, act)(*given, **named)
+            return tuple(row for row in found if person.may(OBSERVE, row.plant)) if act == "cases" else found
 
         return done
+
+    def _need_plant(self, person: Person, act: str, case_id: str, *given: Any) -> None:
+        """Refuse an act on a case of a plant where the person may not do it, or that would move it to such a plant."""
+        need(person, ACTS[act], self._book.plant(case_id))
+        if act == "keep":
+            need(person, ACTS[act], given[0].plant)

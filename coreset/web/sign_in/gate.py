@@ -9,7 +9,7 @@ from starlette.datastructures import MutableHeaders
 from starlette.requests import HTTPConnection
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from coreset.web.guard import PERSON_CODE, refusal
+from coreset.web.guard import PERSON, PERSON_CODE, refusal
 from coreset.web.sign_in import back
 from coreset.web.sign_in.people import EDIT, OBSERVE
 from coreset.web.sign_in.share import Share
@@ -58,7 +58,7 @@ class Gate:
             elif not found.person.may(role):
                 answer = refusal(403, "role", role=found.person.role, needed=role)
             else:
-                scope[PERSON_CODE] = found.person.code
+                scope[PERSON_CODE], scope[PERSON] = found.person.code, found.person
         await answer(scope, receive, self._dressed(send, HTTPConnection(scope)))
 
     def _visit(self, cookies: dict[str, str]) -> Visit:
