@@ -5,6 +5,7 @@ from pathlib import Path
 import streamlit as st
 
 from coreset.errors import CoresetError
+from coreset.pages.overview import start
 from coreset.pages.parts import layout, sign_in, who
 from coreset.pages.parts.refusal import refused
 from coreset.text import say
@@ -22,6 +23,11 @@ opened = navigation.name_of(st.navigation(navigation.pages(), position=place))
 page = st.navigation(navigation.pages(opened), position=place)  # again, now that its room is known
 if shut:
     sign_in.stay_out(guest)
+    st.stop()
+if opened == navigation.ORDER[0] and session.is_new():
+    if guest is not None:
+        sign_in.inside(guest.person)
+    start.show()
     st.stop()
 try:
     st.query_params["case"] = session.read()

@@ -108,16 +108,18 @@ def check_start(port: int, *, listen: str, share: Share | None) -> None:
 
 
 def _opened(folder: Path | None) -> None:
-    """Put the case of that folder, or the demo, into the book, and on the first page; tell where it is another one."""
+    """Put the case of that folder into the book and on the first page; tell where the book has another of its name."""
     from coreset.cli.differences import told_apart
     from coreset.store.book import Book, book_url
     from coreset.web.session import CASE_VARIABLE
-    from coreset.web.shelf import demo_folder, shelve
+    from coreset.web.shelf import shelve
 
+    if folder is None:
+        return
     book = Book(book_url())
-    for line in told_apart(book, folder) if folder else ():
+    for line in told_apart(book, folder):
         typer.echo(line, err=True)
-    os.environ[CASE_VARIABLE] = shelve(book, folder or demo_folder())
+    os.environ[CASE_VARIABLE] = shelve(book, folder)
 
 
 def shared(

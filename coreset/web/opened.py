@@ -53,9 +53,22 @@ def may(needed: str) -> bool:
 def ready() -> None:
     """Open the book and the case that a server opens first before anybody asks; what cannot be is told on the page."""
     with suppress(CoresetError):
+        if is_new():
+            return
         opened = shared()
         name = first_case(opened, wanted=os.environ.get(CASE_VARIABLE, ""))
         _opened((book_url(), name, opened.stamp(name)), opened)
+
+
+def is_new() -> bool:
+    """Whether no case is open, asked for or in the database, so that the start is offered in its place."""
+    asked = os.environ.get(CASE_VARIABLE) or OPEN in st.session_state or st.query_params.get("case")
+    return not asked and not shared().cases()
+
+
+def open_demo() -> None:
+    """Read the demo into the database and open it."""
+    open_case(first_case(shared()))
 
 
 def case_id() -> str:

@@ -1,0 +1,118 @@
+"""The first page of an empty database: three jobs and the demo, each to its answer without a refusal."""
+
+import time
+
+import pytest
+from browsers import settled
+from streamlit.testing.v1 import AppTest
+
+from coreset.store.book import Book
+from coreset.text import say
+from coreset.web import navigation
+
+LIFT = {
+    "mass": 24.0,
+    "horizontal": 60.0,
+    "vertical": 75.0,
+    "horizontal_destination": 60.0,
+    "vertical_destination": 75.0,
+    "angle": 0.0,
+    "frequency": 0.2,
+}
+"""A core of 24 kg at 60 cm, lifted rarely."""
+
+
+@pytest.fixture
+def url(tmp_path, monkeypatch):
+    """An empty database."""
+    found = f"sqlite:///{tmp_path / 'book.sqlite'}"
+    monkeypatch.setenv("CORESET_BOOK", found)
+    monkeypatch.setenv("CORESET_CASE", "")
+    return found
+
+
+def begun():
+    """The first page as a stranger sees it."""
+    return AppTest.from_file(str(navigation.FOLDER / "app.py"), default_timeout=90).run()
+
+
+def pressed(app, label):
+    """The page after a button."""
+    return next(button for button in app.button if button.label == label).click().run()
+
+
+def test_an_empty_database_offers_three_jobs_and_the_demo(url):
+    """Nothing is read in unasked; the demo is opened on request."""
+    app = begun()
+    assert not app.exception and not app.error
+    assert [one.label for one in app.button] == ["Time a job", "Check a lift", "Weigh a purchase", "Look at the demo"]
+    assert not Book(url).cases()
+    app = pressed(app, "Look at the demo")
+    assert not app.exception and app.session_state["case_id"] == "ostrander_bend"
+    assert Book(url).cases()
+
+
+def test_a_lift_is_checked_on_the_first_page_and_nothing_is_stored(url):
+    """Seven numbers, then the index; no code, no case."""
+    app = pressed(begun(), "Check a lift")
+    for name, value in LIFT.items():
+        app.number_input(key=f"one_lift.{name}").set_value(value)
+    app.run()
+    assert not app.exception and not app.error and not Book(url).cases()
+    assert any("LI" in one.value or "index" in one.value for one in app.markdown)
+
+
+@pytest.mark.parametrize(("job", "page"), [("time", "new_study"), ("purchase", "next")])
+def test_a_case_is_begun_under_the_code_that_the_form_asks_for(url, job, page):
+    """Code, name, units; then the form of the first study, or the steps to a decision. Without a code it says so."""
+    app = pressed(pressed(begun(), say(f"front.start.{job}")), say("front.start.go"))
+    assert not Book(url).cases() and any("code" in one.value for one in app.markdown)
+    app.text_input(key="start_code").set_value("NC1")
+    app = pressed(app, say("front.start.go"))
+    assert not app.exception and not app.error
+    [row] = Book(url).cases()
+    assert (row.who, row.title) == ("NC1", say(f"front.start.{job}_name"))
+    assert page == "next" or any(box.label == say("timing.new_code") for box in app.text_input)
+
+
+class Stranger:
+    """Somebody who has never seen the pages: acts and seconds are counted."""
+
+    def __init__(self, page, url):
+        self.page, self.acts, self.begun = page, 0, time.monotonic()
+        page.goto(url)
+        settled(page)
+
+    def click(self, name, role="button"):
+        """Press what has that name."""
+        self.acts += 1
+        self.page.get_by_role(role, name=name, exact=True).first.click()
+        settled(self.page)
+
+    def fill(self, label, value, *, enter=False):
+        """Type into the field of that label."""
+        self.acts += 1
+        field = self.page.get_by_role("textbox", name=label).first
+        field.fill(value)
+        field.press("Enter" if enter else "Tab")
+
+    @property
+    def seconds(self):
+        """Seconds since the first page was asked for."""
+        return time.monotonic() - self.begun
+
+
+@pytest.mark.browser
+def test_a_stranger_checks_a_lift_within_three_minutes(serve, page):
+    """From the start of an empty database to the index: a button and seven numbers, no refusal."""
+    stranger = Stranger(page, serve().url)
+    stranger.click("Check a lift")
+    for name, value in LIFT.items():
+        stranger.acts += 1
+        field = page.locator(f".st-key-one_lift-{name} input")
+        field.fill(f"{value:g}")
+        field.press("Tab")
+    page.locator("[data-testid=stMarkdown] strong", has_text="24").first.wait_for(timeout=60_000)
+    assert stranger.acts <= 8 and stranger.seconds < 180, (stranger.acts, stranger.seconds)
+    assert not page.locator("[data-testid=stAlertContentError]").count()
+    print(f"lift: {stranger.acts} acts, {stranger.seconds:.0f} s")
