@@ -16,11 +16,14 @@ from playwright.sync_api import sync_playwright
 
 from coreset.store.book import Book
 from coreset.study.report.practice_case import NAME, practice_case
+from coreset.web.shelf import demo_folder
 
-SHOWN = {"case": "", "payback": "payback", "timing": f"timing?case={NAME}"}
+SHOWN = {"clock": f"timing?case={NAME}", "lift": "handling", "business_case": "payback?case=ostrander_bend"}
 MARKS = 20
 """Presses on the clock before its picture is taken."""
-WIDTH, HEIGHT = 1280, 800
+LIFT = (24, 60, 75, 45, 90, 30, 0.5)
+"""A core of 24 kg: reach and height at both ends, twist, lifts per minute."""
+WIDTH, HEIGHT = 1120, 720
 COLOURS = 64
 """Colours of a picture's palette: enough for paper and ink, and a fifth of the bytes."""
 
@@ -34,8 +37,10 @@ def taken(url, folder):
             page.goto(f"{url}/{address}")
             settled(page, 90_000)
             page.wait_for_timeout(500)
-            if name == "timing":
+            if name == "clock":
                 timed(page)
+            if name == "lift":
+                entered(page)
             picture = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
             picture.quantize(COLOURS, dither=Image.Dither.NONE).save(folder / f"{name}.png", optimize=True)
         browser.close()
@@ -54,6 +59,17 @@ def timed(page):
         page.wait_for_timeout(500 + 150 * (i % 3))
 
 
+def entered(page):
+    """Enter a lift, so that its index is shown."""
+    for field, value in zip(page.locator(".st-key-one_lift_asked .stNumberInput input").all(), LIFT, strict=False):
+        field.fill(f"{value:g}")
+        field.press("Tab")
+        page.wait_for_timeout(400)
+    settled(page)
+    page.wait_for_timeout(2500)
+    page.locator("h1").scroll_into_view_if_needed()
+
+
 def main(folder):
     """Serve the demo, take the pictures, end the server."""
     port = free_port()
@@ -63,7 +79,7 @@ def main(folder):
         book.keep(NAME, practice_case(), who="OB1", why="to be timed")
         book.close()
         env = dict(os.environ) | {"XDG_DATA_HOME": home, "CORESET_BOOK": url}
-        command = [sys.executable, "-m", "coreset", "app", "--port", str(port)]
+        command = [sys.executable, "-m", "coreset", "app", str(demo_folder()), "--port", str(port)]
         server = subprocess.Popen(command, env=env, cwd=home)
         try:
             for _ in range(300):

@@ -278,6 +278,18 @@ def test_a_new_case_lacks_only_what_nobody_may_assume(tmp_path, units):
     }
 
 
+def test_a_new_case_begins_with_what_to_fill_in_first(tmp_path):
+    """Ten lines say where to begin; the first required price stands on the first screen of the file, not below 200."""
+    folder.start(tmp_path / "new", units="us")
+    lines = (tmp_path / "new" / "case.toml").read_text(encoding="utf-8").splitlines()
+    head = next(number for number, line in enumerate(lines) if not line.startswith("#"))
+    assert head <= 10 and "setter_price, wage_per_h, discount_rate" in "\n".join(lines[:head])
+    places = [number for number, line in enumerate(lines, start=1) if line.startswith("# setter_price =")]
+    assert places and places[0] < 50
+    required = [line.endswith("required]") for line in lines[lines.index("[money]") :] if line.endswith("]")][1:]
+    assert required[:3] == [True] * 3
+
+
 def test_every_default_of_the_starter_is_the_default(tmp_path):
     """With every # taken off a key that has a value, the case reads the same."""
     folder.start(tmp_path / "new")
@@ -286,9 +298,7 @@ def test_every_default_of_the_starter_is_the_default(tmp_path):
     before = folder.read(tmp_path / "new")
     text = path.read_text(encoding="utf-8").split("# [[line.stop]]")
     lines = [re.sub(r"^# (\w+ = .+)$", r"\1", line) for line in text[0].splitlines()]
-    path.write_text(
-        "\n".join(lines) + "\n[money]\nsetter_price = 1\nwage_per_h = 1\ndiscount_rate = 0.1", encoding="utf-8"
-    )
+    path.write_text("\n".join(lines), encoding="utf-8")
     assert len(tomllib.loads(path.read_text(encoding="utf-8"))["place"]) > 5
     assert folder.read(tmp_path / "new") == before
 

@@ -23,12 +23,20 @@ from coreset.store.folder.schema import Column, bare, columns, meaning_of, table
 from coreset.store.folder.writer import toml_value
 
 HEAD = """\
-# The case: one decision about how cores are set. This file, the tables beside it and the studies in times/ are the
-# whole of it. Take the # off a line to fill it in; a line left as it is takes the value shown. Nothing is assumed
-# about money: what is marked `required` has no value until you give it one.
-# A figure that is not known exactly is a range: {{ low = 1, likely = 2, high = 4, source = "who says so" }}
-# Units of this case: {units}. People are codes, never names. When done: coreset check <this folder>
+# What to fill in first, each for an answer of its own (`coreset check` says what an answer still lacks):
+{first}
+# Take the # off a line to fill it in; a line left as it is takes the value shown.
+# A figure that is not known exactly is a range: {{ low = 1, likely = 2, high = 4, source = "quote of 3 March" }}
+# Units of this case: {units}. People are codes, never names.
 """
+FIRST = {
+    "lifts.csv, cores.csv": "lifting index: a row for each task and core",
+    "times/<study>.toml, .csv": "standard time: one study a pattern and method; form in times/study.toml.txt",
+    "patterns.csv": "business case: a row a pattern ({patterns})",
+    "case.toml, money": "business case: {money}",
+    "case.toml, method": "line: the steps of both methods, in their order",
+}
+"""Where the first things are entered, and for which answer."""
 STUDY_HEAD = """\
 # One study. Copy this file to times/<code of the study>.toml and fill it in; the readings go beside it, into
 # times/<code of the study>.csv, with the columns
@@ -83,8 +91,8 @@ def start(path: str | Path, *, units: str = "metric", currency: str = "USD") -> 
 def files(title: str, units: str, currency: str) -> dict[str, str]:
     """Every file of the empty case by its name."""
     given: dict[str, Any] = {"title": title, "units": units, "currency": currency, "form": FORM_OF_STOPS}
-    lines = [HEAD.format(units=units), *_keys(Case, units, given)]
-    for name, kind in SECTIONS.items():
+    lines = [HEAD.format(units=units, first=_first(units)), *_keys(Case, units, given)]
+    for name, kind in sorted(SECTIONS.items(), key=lambda row: not _required(row[1], units)):
         lines += ["", f"[{name}]", *_keys(kind, units)]
         if kind is Line:
             lines += _example("# [[line.stop]]", columns(Line, units)["stop"].kind, units)
@@ -100,9 +108,21 @@ def files(title: str, units: str, currency: str) -> dict[str, str]:
     return found
 
 
+def _required(kind: type, units: str) -> list[str]:
+    """Columns of a kind that have no value until one is given."""
+    return [name for name, item in columns(kind, units).items() if item.required]
+
+
+def _first(units: str) -> str:
+    """What to fill in first, a line each, with the required columns by their names."""
+    required = {"patterns": _required(TABLES["patterns"], units), "money": _required(SECTIONS["money"], units)}
+    names = {name: ", ".join(columns_) for name, columns_ in required.items()}
+    return "\n".join(f"#   {place:<26}{what.format(**names)}" for place, what in FIRST.items())
+
+
 def _keys(kind: type, units: str, given: dict[str, Any] | None = None, remark: str = "# ") -> Iterator[str]:
-    """A line that explains each key, and the key with its default behind a #."""
-    for name, item in columns(kind, units).items():
+    """A line that explains each key, and the key with its default behind a #; those that are required come first."""
+    for name, item in sorted(columns(kind, units).items(), key=lambda row: not row[1].required):
         if item.form == "records" or name == NAMES.get(kind):
             continue
         yield remark + explained(kind, item).replace("yes or no", "true or false")
