@@ -126,9 +126,9 @@ def test_a_host_name_is_one_plain_name(tmp_path, roles, host):
         share(sign_in_file(tmp_path, PROVIDER), roles, host)
 
 
-def test_the_files_in_readme_are_taken(tmp_path):
-    """The two files that README shows, with a secret drawn for the first."""
-    text = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+def test_the_files_in_the_manual_are_taken(tmp_path):
+    """The two files that docs/operations.md shows, with a secret drawn for the first."""
+    text = (Path(__file__).parents[1] / "docs" / "operations.md").read_text(encoding="utf-8")
     sign_in, roles = tmp_path / "sign-in.toml", tmp_path / "roles.csv"
     shown = re.search(r"```toml\n(\[auth\].*?)```", text, re.DOTALL)[1]
     sign_in.write_text(shown.replace('cookie_secret = "..."', f'cookie_secret = "{SECRET}"'))
