@@ -114,10 +114,8 @@ def main(seconds):
             found[name] = (found[name][0] + taken, found[name][1] + answers)
     for name, (taken, answers) in found.items():
         slowest = statistics.quantiles(taken, n=100)[98]
-        print(
-            f"{name}: {len(taken)} presses, middle {statistics.median(taken):.0f} ms, slowest hundredth {slowest:.0f} ms, "
-            f"{answers} answers, load {os.getloadavg()[0]:.0f}"
-        )
+        times = f"middle {statistics.median(taken):.0f} ms, slowest hundredth {slowest:.0f} ms"
+        print(f"{name}: {len(taken)} presses, {times}, {answers} answers, load {os.getloadavg()[0]:.0f}")
 
 
 if __name__ == "__main__":
