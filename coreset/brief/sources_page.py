@@ -47,6 +47,15 @@ def by_figure(found: Sequence[SourceUsed]) -> list[dict[str, str]]:
     return [dict(zip(names, _row(one, use), strict=True)) for one, use in rows]
 
 
+def of_each_figure(found: Sequence[SourceUsed]) -> dict[str, list[dict[str, str]]]:
+    """The rows of `by_figure` without their first column, by figure."""
+    grouped: dict[str, list[dict[str, str]]] = {}
+    for row in by_figure(found):
+        figure, *rest = row.items()
+        grouped.setdefault(figure[1], []).append(dict(rest))
+    return grouped
+
+
 def _row(one: SourceUsed, use: Use) -> tuple[str, ...]:
     status = say(f"front.status.{use.status}")
     weak = [rule(one.key, name).rule for name, read in one.rules if read in (WEAKEST, "ours") and name in use.rules]
