@@ -68,3 +68,10 @@ def test_a_key_that_is_not_there_is_refused():
     """A page cannot show a key by accident."""
     with pytest.raises(ValueError, match="must have a key"):
         say("front.no_such_text")
+
+
+def test_every_part_of_a_case_has_a_name():
+    """Setup lists each section and table of a case by its name: one without a text would close the whole page."""
+    from coreset.forms.editing import LISTS, SECTIONS
+
+    assert not [name for name in ("case", *SECTIONS, *LISTS) if f"front.part.{name}" not in catalogue()]
