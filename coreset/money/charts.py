@@ -115,7 +115,7 @@ def pattern_savings(d: Decision) -> alt.LayerChart:
             "low": row.saving_low,
             "mean": row.saving_per_year,
             "high": row.saving_high,
-            "label": masked(row),
+            "label": say("money.chart.goes_over") if row.masked and not row.forced else masked(row),
             "kind": "over" if row.masked else "stays",
         }
         for row in known[: look.MOST_PATTERNS]
