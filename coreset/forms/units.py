@@ -10,8 +10,16 @@ from coreset.money.figures import MODEL
 from coreset.money.report import base_figures
 from coreset.text import say
 
-SHARE, YEARS, MONEY = "share", "years", "{currency}"
+SHARE, YEARS, MONEY, WATCHED = "share", "years", "{currency}", "min or looks"
 BY_NAME = {
+    "watched": WATCHED,
+    "effective": WATCHED,
+    "contingency": WATCHED,
+    "delay": WATCHED,
+    "personal": WATCHED,
+    "avoidable": WATCHED,
+    "foreign": WATCHED,
+    "not_seen": WATCHED,
     "hours_saved_paid": SHARE,
     "shift_premium": SHARE,
     "overtime_premium": SHARE,
