@@ -44,6 +44,17 @@ def shaped(model: Model, key: str, value: ArrayLike, size: Size) -> Array:
 
     Accepted are a number; the input's own axes in the order pattern, year; and the same with runs as a last axis.
 
+    Parameters
+    ----------
+    model : Model
+        The declarations.
+    key : str
+        Key of the input.
+    value : array_like
+        Its values, in the unit declared.
+    size : Size
+        Patterns, years, runs.
+
     Raises
     ------
     OutOfRange

@@ -130,6 +130,17 @@ def source(model: Model, targets: Sequence[str], known: Collection[str] = (), ze
 
     Each figure is one assignment. What is 0 because inputs in `zero` are is left out, and what is not needed any more
     is dropped at once, which keeps memory small.
+
+    Parameters
+    ----------
+    model : Model
+        The declarations.
+    targets : sequence of str
+        Keys of the figures that are returned.
+    known : collection of str
+        Figures whose values are given.
+    zero : collection of str
+        Inputs that are 0 in every run.
     """
     trees = _simplified(model, model.needed(targets, known), zero, targets)
     mentioned = {key: sorted(names(tree)) for key, tree in trees.items()}
@@ -169,7 +180,19 @@ def _simplified(
 def compiled(
     model: Model, targets: tuple[str, ...], known: frozenset[str] = frozenset(), zero: frozenset[str] = frozenset()
 ) -> Callable[..., dict[str, Array]]:
-    """The function of some targets, made once."""
+    """The function of some targets, made once.
+
+    Parameters
+    ----------
+    model : Model
+        The declarations.
+    targets : tuple of str
+        Keys of the figures that are returned.
+    known : frozenset of str
+        Figures whose values are given.
+    zero : frozenset of str
+        Inputs that are 0 in every run.
+    """
     code = compile(source(model, targets, known, zero), "<formulas>", "exec")
     function = next(each for each in code.co_consts if isinstance(each, CodeType))
     return FunctionType(function, GLOBALS)

@@ -58,6 +58,15 @@ def renewed(molds: Array, life: Array, length: int) -> Array:
     """How many of something are bought again in each year because its life in molds ran out; none where life is 0.
 
     Only patterns that wear one out in the time are worked out.
+
+    Parameters
+    ----------
+    molds : ndarray, shape (patterns or 1, years or 1, runs)
+        Molds of each year.
+    life : ndarray, shape (patterns or 1, 1, runs or 1)
+        Molds that one of them lasts; 0 is for ever.
+    length : int
+        Number of years.
     """
     shape = (max(molds.shape[0], life.shape[0]), length, max(molds.shape[2], life.shape[2]))
     bought = np.zeros(shape)
@@ -94,6 +103,15 @@ def met(follow: Array, x: Array, scale: Array) -> Array:
     """For each pattern the sum over the others of pair (other, pattern) times x (other), each pair scaled.
 
     Where more or fewer runs are tried than were counted, two patterns meet as often more or less as the rarer of them.
+
+    Parameters
+    ----------
+    follow : ndarray, shape (patterns, patterns, 1)
+        Runs a year of the second pattern straight after the first. [1/year]
+    x : ndarray, shape (patterns or 1, years or 1, runs or 1)
+        Share of each pattern that counts.
+    scale : ndarray, shape (patterns, 1, runs or 1)
+        Runs over those for which pairs were counted.
     """
     pairs, patterns = follow[:, :, 0], follow.shape[0]
     x = np.broadcast_to(x, (patterns, *x.shape[1:]))
@@ -104,7 +122,17 @@ def met(follow: Array, x: Array, scale: Array) -> Array:
 
 
 def later_shares(x: Array, shares: Array, length: int) -> Array:
-    """What is written off in each year of things bought in year u, by shares that begin to count in u."""
+    """What is written off in each year of things bought in year u, by shares that begin to count in u.
+
+    Parameters
+    ----------
+    x : ndarray, shape (patterns or 1, years or 1, runs or 1)
+        What is bought in each year. [currency]
+    shares : ndarray, shape (1, years or 1, 1)
+        Shares written off, from the year of purchase on.
+    length : int
+        Number of years.
+    """
     x, shares = along(x, length), along(shares, length)
     found = np.zeros(np.broadcast_shapes(x.shape, shares.shape))
     for t in range(length):
@@ -114,7 +142,17 @@ def later_shares(x: Array, shares: Array, length: int) -> Array:
 
 
 def timeline(now: Array, later: Array, length: int) -> Array:
-    """Value of now followed by those of the years, shape (patterns, length + 1, runs)."""
+    """Value of now followed by those of the years, shape (patterns, length + 1, runs).
+
+    Parameters
+    ----------
+    now : ndarray, shape (patterns or 1, 1, runs or 1)
+        Value of now.
+    later : ndarray, shape (patterns or 1, years or 1, runs or 1)
+        Values of the years.
+    length : int
+        Number of years.
+    """
     shape = np.broadcast_shapes(now[:, :1].shape, later[:, :1].shape)
     found = np.empty((shape[0], length + 1, shape[2]))
     found[:, 0] = now[:, 0]

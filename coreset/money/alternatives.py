@@ -84,12 +84,32 @@ def _worst(rows: Iterable[Any]) -> float:
 
 
 def tasks_of(case: Case, screened: Iterable[Any], over: Mapping[str, str]) -> list[Any]:
-    """Handling tasks of an option: of its method for each pattern that goes over, today's for those that stay."""
+    """Handling tasks of an option: of its method for each pattern that goes over, today's for those that stay.
+
+    Parameters
+    ----------
+    case : Case
+        Prices, volumes, line, setter and rules of the plant.
+    screened : iterable of Screened
+        Rated lifting tasks by pattern and method.
+    over : mapping of str to str
+        Method by code of each pattern that goes over.
+    """
     return [row for row in screened if row.method == over.get(row.pattern, case.baseline)]
 
 
 def risk_removed(case: Case, screened: Iterable[Any], tasks: Collection[Any]) -> bool:
-    """Whether nothing is above the limit, and what was above it today is now rated in full or borne by a hoist."""
+    """Whether nothing is above the limit, and what was above it today is now rated in full or borne by a hoist.
+
+    Parameters
+    ----------
+    case : Case
+        Prices, volumes, line, setter and rules of the plant.
+    screened : iterable of Screened
+        Rated lifting tasks by pattern and method.
+    tasks : collection of Screened
+        Tasks that are done under the option.
+    """
     limit, rows = case.money.li_limit or 1.0, list(screened)
     codes = {row.pattern for row in rows}
     risky = {c for c in codes if worst_index([r for r in rows if r.pattern == c], case.baseline) > limit}
@@ -111,6 +131,19 @@ def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> ND
     """Patterns that go over: the best set where masks are needed, every timed pattern where a method is changed.
 
     Another way of paying for the setter is weighed with the set of the purchase, unless no set can be bought.
+
+    Parameters
+    ----------
+    case : Case
+        Prices, volumes, line, setter and rules of the plant.
+    sample : Sample
+        Runs of every input, n of them.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    mix : Mix
+        The best set of patterns.
     """
     if way.patterns is not None:
         return np.array([[float(code in way.patterns)] for code in plan.patterns])
@@ -127,7 +160,25 @@ def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> ND
 def alternative(
     case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray, flow: Flow, screened: Iterable[Any]
 ) -> Alternative:
-    """The row of one way from its cash flow."""
+    """The row of one way from its cash flow.
+
+    Parameters
+    ----------
+    case : Case
+        Prices, volumes, line, setter and rules of the plant.
+    sample : Sample
+        Runs of every input, n of them.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    chosen : ndarray, shape (patterns, 1)
+        1 where a pattern goes over.
+    flow : Flow
+        Cash flow of the option over all runs. [currency]
+    screened : iterable of Screened
+        Rated lifting tasks by pattern and method.
+    """
     money, worth, back = case.money, npv(flow.total, case.money.discount_rate), payback(flow.total)
     rate = limit_rate(money.payback_rule, money.discount_rate)
     over = {c: way.method for c, inside in zip(plan.patterns, chosen[:, 0], strict=True) if inside}
@@ -160,7 +211,21 @@ def alternative(
 
 
 def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray) -> tuple[Scenario, ...]:
-    """Today's volumes, a recession with as many runs, and one shift more with more runs of the same length."""
+    """Today's volumes, a recession with as many runs, and one shift more with more runs of the same length.
+
+    Parameters
+    ----------
+    case : Case
+        Prices, volumes, line, setter and rules of the plant.
+    sample : Sample
+        Runs of every input, n of them.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    chosen : ndarray, shape (patterns, 1)
+        1 where a pattern goes over.
+    """
     part, money = sample.rows(0, min(SCENARIO_DRAWS, sample.n)), case.money
     shifts = case.line.shifts_per_day + 1.0
     more = money.more_shift_volume or shifts / case.line.shifts_per_day

@@ -55,7 +55,17 @@ class Flow:
 
 
 def size_of(plan: Plan, money: Money, runs: int) -> Size:
-    """Patterns, years and runs of an evaluation, the order in which freed hours are sold included."""
+    """Patterns, years and runs of an evaluation, the order in which freed hours are sold included.
+
+    Parameters
+    ----------
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    money : Money
+        Prices, years, rates and limits.
+    runs : int
+        Number of runs.
+    """
     order = {"margin_per_h": np.array(plan.order)}
     return Size(patterns=len(plan.patterns), years=money.years, runs=runs, order=order)
 
@@ -102,7 +112,21 @@ def cash_flow(
 
 
 def flows(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -> Vector:
-    """Project flow of one option by run and year, (n, years + 1), without its items; arguments as `cash_flow`."""
+    """Project flow of one option by run and year, (n, years + 1), without its items; arguments as `cash_flow`.
+
+    Parameters
+    ----------
+    sample : Sample
+        Runs of every input, n of them.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    money : Money
+        Prices, years, rates and limits.
+    chosen : ndarray, shape (patterns, 1) or (patterns, n)
+        1 where a pattern goes over.
+    """
     inputs, size = option_inputs(sample, plan, way, money, chosen), size_of(plan, money, sample.n)
     found = evaluate(MODEL, inputs, size, keep=["project_flow"])["project_flow"]
     return np.broadcast_to(found[0], (money.years + 1, sample.n)).T

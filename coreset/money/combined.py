@@ -23,7 +23,19 @@ OF_THE_LAST = ("way_hours", "line_hours")
 
 
 def after_hand(case: Case, sample: Sample, plan: Plan, way: Way) -> tuple[Case, Sample]:
-    """Case and runs as the step by hand leaves them: its patterns as fast as it makes them, its cost off the budget."""
+    """Case and runs as the step by hand leaves them: its patterns as fast as it makes them, its cost off the budget.
+
+    Parameters
+    ----------
+    case : Case
+        Prices, volumes, line, setter and rules of the plant.
+    sample : Sample
+        Runs of every input, n of them.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    """
     if way.hand is None:
         return case, sample
     rates = {
@@ -67,7 +79,21 @@ def option_flow(
 
 
 def option_needs(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray) -> tuple[Need, ...]:
-    """Limits of the plant that an option breaks at the means, the cost of both steps taken together."""
+    """Limits of the plant that an option breaks at the means, the cost of both steps taken together.
+
+    Parameters
+    ----------
+    case : Case
+        Prices, volumes, line, setter and rules of the plant.
+    sample : Sample
+        Runs of every input, n of them.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    chosen : ndarray, shape (patterns, 1)
+        1 where a pattern goes over.
+    """
     money: Money = case.money
     if way.hand is None:
         return limits_broken(sample, plan, way, money, chosen)

@@ -87,7 +87,19 @@ def exchanged_squares(
     second: Columns,
     groups: Mapping[str, Sequence[str]],
 ) -> tuple[dict[str, float], float]:
-    """What :func:`total_order` is the quotient of: mean square by group, and the variance of the figure."""
+    """What :func:`total_order` is the quotient of: mean square by group, and the variance of the figure.
+
+    Parameters
+    ----------
+    figure : callable
+        Takes columns by name and their length, gives the figure, (n,). [currency]
+    first : mapping of str to ndarray, shape (n,)
+        One sample of the inputs; constants may be single numbers.
+    second : mapping of str to ndarray, shape (n,)
+        Another, independent of it.
+    groups : mapping of str to sequence of str
+        Inputs that are exchanged together.
+    """
     n = max(np.size(value) for value in first.values())
     plain, other = (figure(columns, n) for columns in (first, second))
     variance = float(np.concatenate([plain, other]).var())

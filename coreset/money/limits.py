@@ -34,7 +34,21 @@ class Need:
 
 
 def weighed(centre: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> tuple[NDArray, NDArray, NDArray]:
-    """Worth, first cost and line hours of sets, one a column of `chosen`."""
+    """Worth, first cost and line hours of sets, one a column of `chosen`.
+
+    Parameters
+    ----------
+    centre : Sample
+        Every input at its mean: one run.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    money : Money
+        Prices, years, rates and limits.
+    chosen : ndarray, shape (patterns, sets)
+        1 where a pattern goes over, one set a column.
+    """
     flow = cash_flow(Sample(n=chosen.shape[1], values=centre.values), plan, way, money, chosen)
     return npv(flow.total, money.discount_rate), flow.first_cost, flow.line_hours
 
@@ -42,7 +56,23 @@ def weighed(centre: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray)
 def limits(
     plan: Plan, way: Way, money: Money, chosen: NDArray, cost: NDArray, hours: NDArray
 ) -> Iterator[tuple[str, NDArray[np.float64], float]]:
-    """Each limit with what every set takes of it and how much there is."""
+    """Each limit with what every set takes of it and how much there is.
+
+    Parameters
+    ----------
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    money : Money
+        Prices, years, rates and limits.
+    chosen : ndarray, shape (patterns, sets)
+        1 where a pattern goes over, one set a column.
+    cost : ndarray, shape (sets,)
+        Initial investment. [currency]
+    hours : ndarray, shape (sets,)
+        Line hours. [h/year]
+    """
     yield "line_hours", hours, plan.hours_available + plan.overtime_h
     if money.budget is not None:
         yield "budget", cost, money.budget
@@ -68,6 +98,20 @@ def broken(limits: Iterable[tuple[str, NDArray[np.float64], float]], place: int)
 
 
 def limits_broken(sample: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> tuple[Need, ...]:
-    """Limits that one set breaks at the mean of every input; `chosen` has shape (patterns, 1)."""
+    """Limits that one set breaks at the mean of every input; `chosen` has shape (patterns, 1).
+
+    Parameters
+    ----------
+    sample : Sample
+        Runs of every input, n of them.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    money : Money
+        Prices, years, rates and limits.
+    chosen : ndarray, shape (patterns, 1)
+        1 where a pattern goes over.
+    """
     _, cost, hours = weighed(sample.centre(), plan, way, money, chosen)
     return broken(limits(plan, way, money, chosen, cost, hours), 0)

@@ -59,7 +59,21 @@ class ChosenSet:
 
 
 def chosen_set(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vector) -> ChosenSet:
-    """The set with its inputs, in a year of today's volumes with all of it gone over; `chosen` is (patterns, 1)."""
+    """The set with its inputs, in a year of today's volumes with all of it gone over; `chosen` is (patterns, 1).
+
+    Parameters
+    ----------
+    sample : Sample
+        Runs of every input, n of them.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    money : Money
+        Prices, years, rates and limits.
+    chosen : ndarray, shape (patterns, 1)
+        1 where a pattern goes over.
+    """
     size = size_of(plan, money, sample.n)
     made = option_inputs(sample, plan, way, money, chosen) | {"moved_from": 1.0, "volume_share": 1.0}
     inputs = given(MODEL, made, size)

@@ -159,7 +159,19 @@ class OnDemand:
 
 
 def on_demand(weighed: Weighed, standards: Iterable[Any], rates: Iterable[Any], seed: int) -> OnDemand:
-    """The parts for a weighing; `standards`, `rates` and `seed` as for :func:`coreset.money.evaluate.weigh`."""
+    """The parts for a weighing; `standards`, `rates` and `seed` as for :func:`coreset.money.evaluate.weigh`.
+
+    Parameters
+    ----------
+    weighed : Weighed
+        Every option over all runs.
+    standards : iterable of Standard
+        Cycles timed so far by pattern and method.
+    rates : iterable of Rate
+        Molds per scheduled hour by pattern and method. [molds/h]
+    seed : int
+        Seed of the runs.
+    """
     return OnDemand(
         w=weighed.purchase,
         standards=tuple(standards),

@@ -65,7 +65,17 @@ class Mix:
 
 
 def eligible(plan: Plan, way: Way, sample: Sample) -> list[int]:
-    """Patterns that have been timed under the way; all of them where the way has not been timed at all."""
+    """Patterns that have been timed under the way; all of them where the way has not been timed at all.
+
+    Parameters
+    ----------
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    sample : Sample
+        Runs of every input, n of them.
+    """
     timed = [i for i, code in enumerate(plan.patterns) if rate_name(code, way.method) in sample.values]
     return timed or list(range(len(plan.patterns)))
 
@@ -248,7 +258,21 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
 
 
 def mean_worth(sample: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> float:
-    """Mean worth of one set, (patterns,), over the runs on which the best sets are compared. [currency]"""
+    """Mean worth of one set, (patterns,), over the runs on which the best sets are compared. [currency]
+
+    Parameters
+    ----------
+    sample : Sample
+        Runs of every input, n of them.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    money : Money
+        Prices, years, rates and limits.
+    chosen : ndarray, shape (patterns,)
+        1 where a pattern goes over.
+    """
     return float(_mean_worths(sample.rows(0, min(DRAWS, sample.n)), plan, way, money, chosen[:, None])[0])
 
 

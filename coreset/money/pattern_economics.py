@@ -109,7 +109,21 @@ def _masks(of: ChosenSet, money: Money, rows: Sequence[int] | Places, volume: Ve
 def net_saving(
     of: ChosenSet, money: Money, rows: Sequence[int] | Places, volume: Vector | None = None, runs: Vector | None = None
 ) -> Vector:
-    """What each pattern's going over saves a year, its own mask paid, (rows, n). [currency/year]"""
+    """What each pattern's going over saves a year, its own mask paid, (rows, n). [currency/year]
+
+    Parameters
+    ----------
+    of : ChosenSet
+        The rest of the set, with the inputs of n runs.
+    money : Money
+        Prices, years, rates and limits.
+    rows : sequence of int
+        Places of the patterns.
+    volume : ndarray, shape (rows, n), optional
+        Molds a year in place of the patterns' own. [molds/year]
+    runs : ndarray, shape (rows, n), optional
+        Runs a year in place of their own. [1/year]
+    """
     made = of.volume[list(rows)] if volume is None else volume
     return saved(of, rows, volume=made, runs=runs) - _masks(of, money, rows, made)
 
@@ -174,7 +188,21 @@ def _why_not(plan: Plan, way: Way, mix: Mix, i: int, net: float) -> str:
 
 
 def pattern_rows(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> tuple[PatternMoney, ...]:
-    """One row for each pattern of the plan, in the order of the case."""
+    """One row for each pattern of the plan, in the order of the case.
+
+    Parameters
+    ----------
+    case : Case
+        Prices, volumes, line, setter and rules of the plant.
+    sample : Sample
+        Runs of every input, n of them.
+    plan : Plan
+        Patterns, hours, crew and order of sales, which do not vary from run to run.
+    way : Way
+        The option that is weighed.
+    mix : Mix
+        The best set of patterns.
+    """
     fewer = min(DRAWS, max(LEAST_DRAWS, CELLS // (2 * len(plan.patterns) ** 2)))
     part = sample.rows(0, min(fewer, sample.n))
     timed, of = eligible(plan, way, sample), chosen_set(part, plan, way, case.money, mix.chosen)

@@ -141,6 +141,15 @@ def difference_draws(finding: ScrapFinding, draws: int, rng: np.random.Generator
     """Scrap rate saved by the candidate, drawn from what the counts leave open, shape (draws,). [-]
 
     Each rate is a beta distribution of scrapped + 1/2 and sound + 1/2.
+
+    Parameters
+    ----------
+    finding : ScrapFinding
+        Castings scrapped and poured under both methods.
+    draws : int
+        Number of runs.
+    rng : numpy.random.Generator
+        Generator of the input.
     """
     first, second = (
         rng.beta(a + 0.5, n - a + 0.5, draws) for a, n in zip(finding.scrapped, finding.poured, strict=True)

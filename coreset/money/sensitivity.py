@@ -71,7 +71,23 @@ def changed(model: Model, inputs: Inputs, size: Size, entries: Sequence[Entry], 
 def at(
     model: Model, inputs: Inputs, size: Size, entries: Sequence[Entry], values: ArrayLike, targets: Sequence[str]
 ) -> dict[str, Array]:
-    """Single figures of the base case with one entry at another value, by target, each (entries,)."""
+    """Single figures of the base case with one entry at another value, by target, each (entries,).
+
+    Parameters
+    ----------
+    model : Model
+        The declarations.
+    inputs : mapping of str to array_like
+        Inputs of the base case, one run.
+    size : Size
+        Patterns, years, runs.
+    entries : sequence of Entry
+        What is changed in each column.
+    values : array_like, shape (entries,)
+        The value of each, in the unit of its entry.
+    targets : sequence of str
+        Keys of single figures.
+    """
     columns = changed(model, inputs, size, entries, values)
     found = evaluate(model, columns, replace(size, runs=len(entries)), keep=targets)
     return {key: np.broadcast_to(value[0, 0], len(entries)) for key, value in found.items()}

@@ -40,7 +40,17 @@ def all_sets(count: int) -> NDArray[np.float64]:
 
 
 def kept(uses: ArrayLike, limits: ArrayLike, chosen: ArrayLike) -> NDArray[np.bool_] | bool:
-    """Whether sets keep every limit. uses (limits, candidates), chosen (candidates,) or (candidates, sets)."""
+    """Whether sets keep every limit. uses (limits, candidates), chosen (candidates,) or (candidates, sets).
+
+    Parameters
+    ----------
+    uses : array_like, shape (limits, candidates)
+        What each candidate takes of each limit.
+    limits : array_like, shape (limits,)
+        How much there is of each.
+    chosen : array_like, shape (candidates,) or (candidates, sets)
+        1 where a candidate is in.
+    """
     limits = np.asarray(limits, dtype=float)
     used = np.asarray(uses, dtype=float) @ np.asarray(chosen, dtype=float)
     slack = (limits + ROUND_OFF * np.maximum(1.0, np.abs(limits))).reshape(-1, *[1] * (used.ndim - 1))

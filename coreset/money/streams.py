@@ -29,7 +29,17 @@ def stream(name: str, seed: int) -> np.random.Generator:
 
 
 def chances(name: str, seed: int, runs: int) -> Vector:
-    """Uniform numbers of one input, shape (runs,). [-]"""
+    """Uniform numbers of one input, shape (runs,). [-]
+
+    Parameters
+    ----------
+    name : str
+        Name of the input.
+    seed : int
+        Seed of the runs.
+    runs : int
+        Number of runs.
+    """
     return (stream(name, seed).permutation(runs) + 0.5) / runs
 
 
@@ -42,7 +52,17 @@ def _scores(runs: int) -> Vector:
 
 
 def scores(name: str, seed: int, runs: int) -> Vector:
-    """Standard normal numbers of one input, shape (runs,). [-]"""
+    """Standard normal numbers of one input, shape (runs,). [-]
+
+    Parameters
+    ----------
+    name : str
+        Name of the input.
+    seed : int
+        Seed of the runs.
+    runs : int
+        Number of runs.
+    """
     return stream(name, seed).permutation(_scores(runs))
 
 

@@ -58,7 +58,17 @@ class Study:
 
 
 def knowing(worth: NDArray[np.float64], sample: Sample, floor: float) -> tuple[Knowing, ...]:
-    """Every uncertain input, by falling worth of knowing it."""
+    """Every uncertain input, by falling worth of knowing it.
+
+    Parameters
+    ----------
+    worth : ndarray, shape (n, choices)
+        NPV of each choice by run. [currency]
+    sample : Sample
+        Runs of every input, n of them.
+    floor : float
+        Worth below which there is nothing to gain. [currency]
+    """
     rows = []
     for name in sample.uncertain:
         best, fixed = regressed(worth, sample[name])
@@ -68,7 +78,17 @@ def knowing(worth: NDArray[np.float64], sample: Sample, floor: float) -> tuple[K
 
 
 def floor_of(worth: NDArray[np.float64], seed: int, columns: int = 1) -> float:
-    """Noise floor of the regression for so many inputs known together."""
+    """Noise floor of the regression for so many inputs known together.
+
+    Parameters
+    ----------
+    worth : ndarray, shape (n, choices)
+        NPV of each choice by run. [currency]
+    seed : int
+        Seed of the runs.
+    columns : int
+        Number of inputs known together.
+    """
     found = noise_floor(worth, np.random.default_rng([seed, columns, 7]), columns)
     return max(found, LEAST * evpi(worth))
 

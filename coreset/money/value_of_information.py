@@ -228,7 +228,17 @@ def told_apart(worth: ArrayLike, outcomes: ArrayLike) -> float:
 
 
 def noise_floor(worth: ArrayLike, rng: np.random.Generator, columns: int = 1) -> float:
-    """Largest worth that inputs which have nothing to do with it seem to have: below it there is nothing to gain."""
+    """Largest worth that inputs which have nothing to do with it seem to have: below it there is nothing to gain.
+
+    Parameters
+    ----------
+    worth : array_like, shape (n,) or (n, choices)
+        NPV of each choice by run. [currency]
+    rng : numpy.random.Generator
+        Generator of the inputs that have nothing to do with it.
+    columns : int
+        Number of inputs known together.
+    """
     worth = _choices(worth)
     draws = (rng.standard_normal((columns, worth.shape[1])) for _ in range(SHUFFLES))
     return max(evppi(worth.T, each) for each in draws)

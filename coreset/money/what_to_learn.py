@@ -113,6 +113,15 @@ def if_claim_held(w: Weighing, claims: Iterable[Any], rates: Iterable[Any]) -> f
     """NPV at the mean of every input if the mold cycle were what the vendor claims; NaN without a claim.
 
     The line was run at the claimed mold cycle: what else holds it down stays held down.
+
+    Parameters
+    ----------
+    w : Weighing
+        What is weighed.
+    claims : iterable of Claim
+        Claimed and studied mold cycle by pattern. [s]
+    rates : iterable of Rate
+        Molds per scheduled hour by pattern and method. [molds/h]
     """
     centre, changed = w.sample.centre(), {}
     known = {rate.pattern: rate for rate in rates if rate.method == w.case.candidate}
@@ -185,6 +194,15 @@ def gap(base: BaseCase, flow: Flow, rate: float) -> dict[str, float]:
     """Present value of each item, mean of the runs less base case, the largest first; they add up to that of the NPV.
 
     Items differ because some set in only in part of the runs (overtime, molds sold), or go by a quotient of inputs.
+
+    Parameters
+    ----------
+    base : BaseCase
+        Every input at one fixed value.
+    flow : Flow
+        Cash flow of the option over all runs. [currency]
+    rate : float
+        Discount rate. [1/year]
     """
     factor = factors(rate, base.years)
     at_base = {key: base.flow(key) for key in YEARLY_ITEMS} | {key: base.flow(key) for key in FIRST_ITEMS}

@@ -181,6 +181,15 @@ def ways(case: Case, rates: Iterable[Any], screened: Iterable[Any] = ()) -> tupl
 
     A method that nobody has timed is weighed at today's times and says so. `screened` are the rated lifts by pattern
     and method: a pattern of which one is beyond the equation under a method does not go over to it.
+
+    Parameters
+    ----------
+    case : Case
+        Prices, volumes, line, setter and rules of the plant.
+    rates : iterable of Rate
+        Molds per scheduled hour by pattern and method. [molds/h]
+    screened : iterable of Screened
+        Rated lifting tasks by pattern and method.
     """
     timed, tasks = {rate.method for rate in rates}, tuple(screened)
     bought = _way(case, case.candidate, timed, tasks)
