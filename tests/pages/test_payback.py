@@ -4,6 +4,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
+from brief_case import Given
 from plant import around, parts, plant
 
 from coreset.case import Actual
@@ -19,7 +20,7 @@ NO_MORE = {"warnings": (), "handling": (), "jobs": (), "pooled": {}, "standards"
 def decided():
     """The invented plant, weighed."""
     case, *others = parts()
-    return SimpleNamespace(case=case, money=weigh(case, *others, draws=2_000), **NO_MORE)
+    return Given(case=case, money=weigh(case, *others, draws=2_000), **NO_MORE)
 
 
 def shown(name, monkeypatch, **instead):
@@ -63,7 +64,7 @@ def test_the_views_lose_nothing_of_the_page_that_they_were(decided, monkeypatch)
 
 def test_payback_without_prices_says_so(decided, monkeypatch):
     """No money, no figure: a sentence in its place and nothing else."""
-    bare = SimpleNamespace(case=replace(decided.case, title="no prices"), money=None, **NO_MORE)
+    bare = Given(case=replace(decided.case, title="no prices"), money=None, **NO_MORE)
     monkeypatch.setattr(navigation, "link", lambda *_a, **_k: None)
     page = shown("payback", monkeypatch, case=lambda: bare.case, assessment=lambda: bare)
     assert len(page.markdown) == 1 and not tables(page)
@@ -74,7 +75,7 @@ def test_audit_compares_with_an_earlier_state(decided, monkeypatch):
     case, *others = parts(plant(), maintenance_per_year=around(19_000))
     spent = Actual(year=1, item="maintenance", amount=19_000.0, origin="invoice 7")
     case = replace(case, actuals=(spent,))
-    now = SimpleNamespace(case=case, money=weigh(case, *others, draws=2_000), **NO_MORE)
+    now = Given(case=case, money=weigh(case, *others, draws=2_000), **NO_MORE)
     row = SimpleNamespace(revision=1, when="2026-01-05", who="PM1", why="decided")
     book = SimpleNamespace(trail=lambda _: (replace_row(row, revision=2), row))
     instead = {
@@ -87,6 +88,7 @@ def test_audit_compares_with_an_earlier_state(decided, monkeypatch):
     page = shown("audit", monkeypatch, **instead)
     assert page.selectbox[0].options == [say("money.audit.kept", when="2026-01-05", who="PM1", why="decided")]
     assert "maintenance" in page.markdown[0].value and "falls short" in page.markdown[0].value
+    assert any(one.value.startswith("Original claim: ") for one in page.markdown)
     assert page.caption[-1].value == say("money.audit.change")
 
 
