@@ -88,7 +88,7 @@ def test_audit_compares_with_an_earlier_state(decided, monkeypatch):
     page = shown("audit", monkeypatch, **instead)
     assert page.selectbox[0].options == [say("money.audit.kept", when="2026-01-05", who="PM1", why="decided")]
     assert "maintenance" in page.markdown[0].value and "falls short" in page.markdown[0].value
-    assert any(one.value.startswith("Original claim: ") for one in page.markdown)
+    assert any(one.value.startswith("Original claim") for one in page.markdown)
     assert page.caption[-1].value == say("money.audit.change")
 
 
