@@ -12,6 +12,7 @@ from coreset.case import (
     UNIT_SETS,
     Action,
     Actual,
+    AllowanceLine,
     Allowances,
     Case,
     Core,
@@ -32,6 +33,7 @@ from coreset.case import (
     Step,
     Stop,
     Study,
+    WatchedShift,
     plausible,
 )
 from coreset.case.actual import FIRST, SAVED
@@ -279,6 +281,8 @@ def cases(draw):
         castings_poured=st.integers(9, 99),
         castings_scrapped=st.integers(0, 9),
     )
+    own_lines = st.lists(values(AllowanceLine, study=st.just("")), max_size=2).map(tuple)
+    watched = values(WatchedShift, watched=st.just(0.0), counted=st.just("minutes"))
     done = values(
         Action,
         pattern=pattern,
@@ -307,7 +311,7 @@ def cases(draw):
             setter=values(Setter).flatmap(with_curve),
             line=values(Line, stops=st.lists(values(Stop), max_size=2).map(tuple)).map(of_its_kind).map(stops_once),
             money=values(Money),
-            allowances=st.tuples(*[values(Allowances, name=st.just(name)) for name in sets]),
+            allowances=st.tuples(*[values(Allowances, name=st.just(name), lines=own_lines) for name in sets]),
             methods=st.tuples(*[values(Method, method=st.just(name), steps=steps) for name in methods]),
             patterns=st.tuples(
                 *[
@@ -320,6 +324,7 @@ def cases(draw):
             actions=st.lists(agreed, max_size=2, unique_by=lambda a: a.action).map(tuple),
             scrap=st.lists(counts, max_size=2, unique_by=lambda c: (c.pattern, c.method, c.cause)).map(tuple),
             raters=st.lists(values(RatedPace), max_size=2).map(tuple),
+            delays=st.lists(watched, max_size=2).map(tuple),
             actuals=st.lists(spent, max_size=3).map(tuple),
             drivers=st.lists(values(Driver, method=method), max_size=2, unique_by=lambda d: (d.method, d.element)).map(
                 tuple
