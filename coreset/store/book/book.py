@@ -25,13 +25,7 @@ from coreset.store.book.versions import open_version
 
 
 class Book:
-    """Cases, readings, corrections and signatures behind one URL.
-
-    Parameters
-    ----------
-    url : str
-        `sqlite:///path` or `postgresql+psycopg://...`.
-    """
+    """Cases, readings, corrections and signatures behind one URL: `sqlite:///path` or `postgresql+psycopg://...`."""
 
     def __init__(self, url: str) -> None:
         self.url = url
