@@ -4,6 +4,7 @@ import dataclasses
 
 import pytest
 
+from coreset.brief.case_status import place_name
 from coreset.case import Case
 from coreset.forms.editing import LISTS, SECTIONS, kind_of
 from coreset.forms.fields import NUMBERS, fields
@@ -56,6 +57,7 @@ def test_every_field_stands_in_one_group_and_every_number_has_its_unit(place):
     case = read(demo_folder())
     kind: type = Case if place == "case" else kind_of(case, place)
     asked = fields(kind, case.units, {}, case.currency)
+    assert place_name(place) != f"front.part.{place}"
     found = groups(kind, asked)
     assert sorted(one.name for part in found for one in part.fields) == sorted(one.name for one in asked)
     assert all(0 < len(part.fields) <= 10 for part in found)
