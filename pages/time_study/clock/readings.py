@@ -68,7 +68,7 @@ def _chart(study: Study, form: str) -> None:
 
 
 def _correction(case_id: str, study: Study, form: str) -> None:
-    st.subheader(say("timing.correct"), anchor=False)
+    st.header(say("timing.correct"), anchor=False)
     st.caption(say("study.judge.how"))
     known = {one.seq: one for one in study.readings}
     with st.form("correct", border=False):
