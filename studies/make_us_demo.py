@@ -20,13 +20,13 @@ HAND = {"blow off and check": (4.4, 0.18), "clear and signal": (2.0, 0.15)}
 STUDIES = (
     Timed(study="WH2-H1", pattern="WH2", method="manual", operator="T04", date="2026-08-18", clock_in="06:35:00",
           elements={"fetch cores": (7.6, 0.15), "set cores": (19.5, 0.20), **HAND}, core="W", note="core by two grips"),
-    Timed(study="WH2-S1", pattern="WH2", method="assisted", operator="T04", date="2026-09-02", clock_in="06:50:20",
+    Timed(study="WH2-S1", pattern="WH2", method="core setter", operator="T04", date="2026-09-02", clock_in="06:50:20",
           elements={"load mask": (11.8, 0.17), "setter stroke": (10.1, 0.02), "check seating and signal": (3.5, 0.18)},
           core="W"),
     Timed(study="EL6-H1", pattern="EL6", method="manual", operator="T09", date="2026-08-19", clock_in="13:10:40",
           elements={"fetch cores": (9.9, 0.16), "set cores": (25.0, 0.18), **HAND}, cycles=48, core="E",
           cores_handled=4),
-    Timed(study="EL6-S1", pattern="EL6", method="assisted", operator="T09", date="2026-09-03", clock_in="13:02:10",
+    Timed(study="EL6-S1", pattern="EL6", method="core setter", operator="T09", date="2026-09-03", clock_in="13:02:10",
           elements={"load mask": (16.4, 0.16), "setter stroke": (10.4, 0.02), "check seating and signal": (3.8, 0.18)},
           cycles=48, core="E", cores_handled=4),
 )  # fmt: skip
@@ -56,10 +56,11 @@ def lifts() -> tuple[Lift, ...]:
     for pattern, core, words, number in (("WH2", "W", "hub core", 1), ("EL6", "E", "elbow core", 4)):
         shared = {"pattern": pattern, "core": core, "lifts_per_mold": number, **RACK}
         found.append(Lift(task=f"{words} into drag", method="manual", **shared, **DRAG))
-        found.append(Lift(task=f"{words} into mask", method="assisted", **shared, **MASK))
+        found.append(Lift(task=f"{words} into mask", method="core setter", **shared, **MASK))
     for pattern, mass in (("WH2", 36.0), ("EL6", 31.0)):
         found.append(
-            Lift(task=f"mask of {pattern} onto table", method="assisted", pattern=pattern, mass=mass, lifts_per_run=2,
+            Lift(task=f"mask of {pattern} onto table", method="core setter", pattern=pattern, mass=mass,
+                 lifts_per_run=2,
                  coupling="good", horizontal_origin=16.0, vertical_origin=28.0, horizontal_destination=18.0,
                  vertical_destination=36.0)
         )  # fmt: skip
@@ -130,7 +131,7 @@ def demo() -> Case:
             allowance("by hand", position="awkward (bending)"),
             allowance("with mask", position="slightly awkward"),
         ),
-        methods=tuple(one for one in methods(MACHINE_S) if one.method in ("manual", "assisted")),
+        methods=tuple(one for one in methods(MACHINE_S) if one.method in ("manual", "core setter")),
         patterns=PATTERNS,
         cores=CORES,
         lifts=lifts(),

@@ -97,14 +97,15 @@ def lifts() -> tuple[Lift, ...]:
         drag = DRAG | ({"horizontal_destination": 66.0} if pattern == "GC07" else {})
         found.append(Lift(task=f"{words} into drag", method="manual", **shared, **drag))
         if pattern != "MF15":
-            found.append(Lift(task=f"{words} into mask", method="assisted", **shared, **MASK))
+            found.append(Lift(task=f"{words} into mask", method="core setter", **shared, **MASK))
     light = {"pattern": "PC03", "core": "L", "lifts_per_mold": 1, "hands": 1, "effort_borg": 2.0, "exertion_s": 1.5,
              "wrist_deg": 20.0, **RACK}  # fmt: skip
     found.append(Lift(task="cover core into drag", method="manual", **light, **DRAG))
-    found.append(Lift(task="cover core into mask", method="assisted", **light, **MASK))
+    found.append(Lift(task="cover core into mask", method="core setter", **light, **MASK))
     for pattern, mass in (("HB10", 16.0), ("VB24", 18.5), ("PC03", 9.0), ("GC07", 17.0)):
         found.append(
-            Lift(task=f"mask of {pattern} onto table", method="assisted", pattern=pattern, mass=mass, lifts_per_run=2,
+            Lift(task=f"mask of {pattern} onto table", method="core setter", pattern=pattern, mass=mass,
+                 lifts_per_run=2,
                  coupling="good", horizontal_origin=40.0, vertical_origin=70.0, horizontal_destination=45.0,
                  vertical_destination=92.0)
         )  # fmt: skip
@@ -118,7 +119,7 @@ def lifts() -> tuple[Lift, ...]:
 
 
 def methods(machine_s: float) -> tuple[Method, ...]:
-    """Hand setting as today and assisted setting, step by step."""
+    """Hand setting as today and setting by core setter, step by step."""
     source = "machine's own cycle counter, invented"
     eject, make = 6.0, machine_s - 6.0
     manual = (
@@ -138,7 +139,7 @@ def methods(machine_s: float) -> tuple[Method, ...]:
     )
     return (
         Method(method="manual", title="cores set by hand in the open drag", steps=manual),
-        Method(method="assisted", title="cores loaded into a mask, lowered by the setter", mechanised=True,
+        Method(method="core setter", title="cores loaded into a mask, lowered by the setter", mechanised=True,
                steps=assisted),
         Method(method=REDESIGNED, title="by hand; rack raised and turned, hoist arm for the heavy core",
                step_cost=16_500.0,
@@ -218,7 +219,7 @@ def facts(studies: tuple[Study, ...], *, machine_s: float) -> Case:
         plant="OB1 Ostrander Bend",
         invented=True,
         baseline="manual",
-        candidate="assisted",
+        candidate="core setter",
         seed=7,
         place=PLACE,
         line=LINE,

@@ -14,7 +14,7 @@ from coreset.money.evaluate import weigh
 
 STEPS = {
     "manual": (("machine", "close and strip", 14.0, 9.0), ("operator", "set cores by hand", 22.0, 11.0)),
-    "assisted": (("operator", "load the mask", 19.0, 8.0), ("setter", "turn and lower", 8.0, 20.0)),
+    "core setter": (("operator", "load the mask", 19.0, 8.0), ("setter", "turn and lower", 8.0, 20.0)),
 }
 
 
@@ -35,7 +35,7 @@ def lifts():
     return (
         Lift(task="core into drag", method="manual", pattern="BOX", core="1", lifts_per_mold=2,
              horizontal_destination=62.0, **ends),
-        Lift(task="core into mask", method="assisted", pattern="BOX", core="1", lifts_per_mold=2,
+        Lift(task="core into mask", method="core setter", pattern="BOX", core="1", lifts_per_mold=2,
              horizontal_destination=38.0, **ends),
     )  # fmt: skip
 

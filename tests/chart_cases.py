@@ -17,7 +17,7 @@ MANUAL = Method(
     ),
 )
 ASSISTED = Method(
-    method="assisted",
+    method="core setter",
     mechanised=True,
     steps=(
         Step(name="mold the drag", by="machine", constant_s=14.0, source="machine's data sheet"),
@@ -47,4 +47,4 @@ def case(**changes):
 
 def standards(patterns=("HUB", "BOX", "CAP", "JOB")):
     """Both methods timed on every pattern."""
-    return tuple(standard(p, m, seed=i) for i, p in enumerate(patterns) for m in ("manual", "assisted"))
+    return tuple(standard(p, m, seed=i) for i, p in enumerate(patterns) for m in ("manual", "core setter"))

@@ -11,13 +11,13 @@ from coreset.case import Case, Core, Line, Method, Money, Pattern, Range, Setter
 
 SECONDS = {
     ("HUB", "manual"): 41.0,
-    ("HUB", "assisted"): 30.0,
+    ("HUB", "core setter"): 30.0,
     ("BOX", "manual"): 62.0,
-    ("BOX", "assisted"): 36.0,
+    ("BOX", "core setter"): 36.0,
     ("CAP", "manual"): 24.0,
-    ("CAP", "assisted"): 23.5,
+    ("CAP", "core setter"): 23.5,
     ("JOB", "manual"): 48.0,
-    ("JOB", "assisted"): 33.0,
+    ("JOB", "core setter"): 33.0,
 }
 VOLUME = {"HUB": 60_000, "BOX": 40_000, "CAP": 50_000, "JOB": 1_500}
 RUNS = {"HUB": 60, "BOX": 60, "CAP": 50, "JOB": 40}
@@ -83,7 +83,7 @@ def plant(**changes):
         "setter": Setter(mask_change_min=12, downtime_share=0.03, air_l_per_cycle=90, power_kw=4),
         "methods": (
             Method(method="manual", operators=1, steps=()),
-            Method(method="assisted", operators=1, mechanised=True, steps=()),
+            Method(method="core setter", operators=1, mechanised=True, steps=()),
             Method(method="hand and rack", operators=1, step_cost=4_000, steps=()),
         ),
         "patterns": patterns,
@@ -140,7 +140,7 @@ def mold_cycles(error=0.02):
 
 def screened(manual=1.8, assisted=0.8, rack=0.9):
     """Lifting indices, one task a pattern and method."""
-    li = {"manual": manual, "assisted": assisted, "hand and rack": rack}
+    li = {"manual": manual, "core setter": assisted, "hand and rack": rack}
     return tuple(rated(p, m, v) for p in VOLUME for m, v in li.items())
 
 

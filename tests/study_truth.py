@@ -98,10 +98,10 @@ def covered(plant, *, runs, seed, resamples=1000):
     crew_s = MEANS.sum() + MACHINE_S + (RARE_S * OFTEN if plant.rare else 0.0)
     chart_s = line_truth(plant)
     for i in range(runs):
-        studies, share = timed(rng, plant, ("manual", "assisted"))
+        studies, share = timed(rng, plant, ("manual", "core setter"))
         found = case(studies, methods=(METHOD,), patterns=(PATTERN,))
         pooled = by_pattern(standards(found, resamples=resamples, seed=i))
-        row, other = pooled["P1", "manual"], pooled["P1", "assisted"]
+        row, other = pooled["P1", "manual"], pooled["P1", "core setter"]
         held["timed"].append((MACHINE_S + (crew_s - MACHINE_S) * share, row.timed_low_s, row.timed_high_s))
         held["crew"].append((crew_s, row.standard_low_s, row.standard_high_s))
         held["saving"].append((crew_s, *(crew_s + end for end in interval(other.draws_s - row.draws_s))))

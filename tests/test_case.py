@@ -17,7 +17,7 @@ METHOD = Method(method="manual", steps=())
 
 def whole():
     """Two studies, two cores, one pattern, one method."""
-    timed = [study([(1, "e", 10.0)], ["e"]), study([(1, "e", 9.0)], ["e"], study="S2", method="assisted")]
+    timed = [study([(1, "e", 10.0)], ["e"]), study([(1, "e", 9.0)], ["e"], study="S2", method="core setter")]
     return case(timed, patterns=(PATTERN,), methods=(METHOD,), cores=(CORE, OTHER))
 
 
@@ -26,8 +26,8 @@ def test_parts_are_found_by_their_codes():
     found = whole()
     assert found.pattern("P1") is PATTERN and found.method("manual") is METHOD
     assert found.core("P2", "A") is OTHER and found.cores_of("P1") == (CORE,)
-    assert [s.study for s in found.studies_of(pattern="P1", method="assisted")] == ["S2"]
-    assert found.studies_of(pattern="P2", method="assisted") == ()
+    assert [s.study for s in found.studies_of(pattern="P1", method="core setter")] == ["S2"]
+    assert found.studies_of(pattern="P2", method="core setter") == ()
     assert found.allowance_set("flat").lines[0].cause == "all" and found.allowance_set("none") is None
 
 

@@ -217,7 +217,7 @@ def test_a_serial_chart_is_the_standard_draw_by_draw():
 
 def test_bars_are_to_scale_and_do_not_overlap():
     """In the drawn chart nobody does two things at once, and the drawn cycles are as long as the deterministic one."""
-    row = by_pair(mold_cycles(chart_cases.case(), chart_cases.standards(), replications=100))["BOX", "assisted"]
+    row = by_pair(mold_cycles(chart_cases.case(), chart_cases.standards(), replications=100))["BOX", "core setter"]
     for who in {bar.by for bar in row.bars}:
         own = sorted((bar for bar in row.bars if bar.by == who), key=lambda bar: bar.start_s)
         assert all(b.start_s >= a.end_s - 1e-9 for a, b in zip(own, own[1:], strict=False))

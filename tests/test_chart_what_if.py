@@ -55,6 +55,6 @@ def test_changes_that_change_nothing_are_left_out():
     """Hand setting has no mask and no stroke; a second operator is all that can be asked."""
     case, found = chart_cases.case(), chart_cases.standards(("BOX",))
     assert [c.code for c in what_ifs(case, found, pair=("BOX", "manual"), replications=200)] == ["second_operator"]
-    codes = {c.code: c.saved_s for c in what_ifs(case, found, pair=("BOX", "assisted"), replications=200)}
+    codes = {c.code: c.saved_s for c in what_ifs(case, found, pair=("BOX", "core setter"), replications=200)}
     assert {"second_operator", "shorter_stroke", "one_more_mask", "loading_inside"} <= set(codes)
     assert codes["shorter_stroke"] > 1.0 and codes["loading_inside"] < 0.0

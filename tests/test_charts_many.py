@@ -13,7 +13,7 @@ from coreset.text import say
 
 MANY = 60
 CASE = SimpleNamespace(
-    baseline="manual", candidate="assisted", patterns=[SimpleNamespace(pattern=f"P{i:02}") for i in range(MANY)]
+    baseline="manual", candidate="core setter", patterns=[SimpleNamespace(pattern=f"P{i:02}") for i in range(MANY)]
 )
 
 
@@ -21,7 +21,7 @@ def each(values):
     """A row for each pattern and method; the second is faster by as many percent as the pattern's number."""
     for i in range(MANY):
         yield SimpleNamespace(pattern=f"P{i:02}", method="manual", **values(50.0))
-        yield SimpleNamespace(pattern=f"P{i:02}", method="assisted", **values(50.0 * (1 - i / 100)))
+        yield SimpleNamespace(pattern=f"P{i:02}", method="core setter", **values(50.0 * (1 - i / 100)))
 
 
 def rate(seconds):
@@ -69,7 +69,7 @@ def test_of_many_tasks_the_worst_are_drawn():
         {"label": f"T{i}", "method": "manual", "li": i / 20, "low": i / 20, "high": i / 20, "zero": False, "text": ""}
         for i in reversed(range(MANY))
     ]
-    chart = indices.all_tasks(tasks, ("manual", "assisted"))
+    chart = indices.all_tasks(tasks, ("manual", "core setter"))
     rows, told = drawn(chart)
     assert {row["label"] for row in rows if "label" in row} == {f"T{i}" for i in range(MANY - 40, MANY)}
     assert told == say("charts.some", shown=40, all=MANY)

@@ -41,7 +41,7 @@ def test_the_patterns_of_the_purchase_by_name_are_the_purchase_in_each_run():
     for name in ("by name", "and by hand"):
         worth, row = row_of(a, name)
         np.testing.assert_allclose(worth, a.money.worth_draws[:, 1], rtol=0, atol=1e-6)
-        assert dict(zip(row.patterns, row.methods, strict=True)).items() >= dict.fromkeys(chosen, "assisted").items()
+        assert dict(zip(row.patterns, row.methods, strict=True)).items() >= dict.fromkeys(chosen, "core setter").items()
 
 
 def two_steps(**of):
@@ -74,19 +74,19 @@ def test_where_the_line_has_hours_to_spare_the_two_steps_add_up():
         alone = sum(getattr(rows[name], figure) for name in ("setter", "hand"))
         assert getattr(rows["both"], figure) == pytest.approx(alone)
     np.testing.assert_allclose(worth["both"], worth["setter"] + worth["hand"], rtol=1e-9, atol=1e-3)
-    assert rows["both"].patterns == ("HUB", "BOX") and rows["both"].methods == ("quicker", "assisted")
+    assert rows["both"].patterns == ("HUB", "BOX") and rows["both"].methods == ("quicker", "core setter")
     assert not np.allclose(worth["both"], worth["setter"])
 
 
 def test_both_costs_are_held_against_the_budget():
     """The setter alone fits, both do not."""
-    cost = row_of(demo(), "assisted")[1].first_cost
+    cost = row_of(demo(), "core setter")[1].first_cost
     option = Option(option="both", patterns=("HB10", "VB24", "MF15"), by_hand=("GC07",), hand_method=HAND)
     a = changed(options=(option,), money={"budget": cost + 5_000.0})
     _, row = row_of(a, "both")
     (need,) = row.needs
     assert need.limit == "budget" and need.least == pytest.approx(cost + 16_500.0, rel=0.01)
-    assert need.has == cost + 5_000.0 and not row_of(a, "assisted")[1].needs
+    assert need.has == cost + 5_000.0 and not row_of(a, "core setter")[1].needs
 
 
 def test_a_pattern_improved_by_hand_is_no_longer_to_be_changed():
@@ -115,7 +115,7 @@ def test_a_table_of_two_steps_is_read_back(tmp_path):
 @pytest.mark.parametrize(
     ("wrong", "column"),
     [
-        ({"by_hand": ("GC07",), "hand_method": "assisted"}, "hand_method"),
+        ({"by_hand": ("GC07",), "hand_method": "core setter"}, "hand_method"),
         ({"by_hand": ("GC07",)}, "hand_method"),
         ({"hand_method": HAND}, "by_hand"),
         ({"patterns": ("GC07",), "by_hand": ("GC07",), "hand_method": HAND}, "by_hand"),

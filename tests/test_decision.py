@@ -91,7 +91,7 @@ def test_a_chance_or_a_stronger_fact_changes_the_verdict(key, facts, level, foun
 def setter_lifts(patterns, **changes):
     """Lifts of the demo, those of some patterns under the setter changed."""
     return tuple(
-        replace(row, **changes) if row.method == "assisted" and row.pattern in patterns else row
+        replace(row, **changes) if row.method == "core setter" and row.pattern in patterns else row
         for row in demo().case.lifts
     )
 
@@ -99,7 +99,7 @@ def setter_lifts(patterns, **changes):
 def test_a_pattern_whose_lifts_with_the_setter_are_beyond_the_equation_stays_out():
     """The best of the other sets is shown, and why the pattern is out; only where none is left is it not feasible."""
     chosen = demo().money.alternatives[0].patterns
-    after = changed(lifts=lifts(method="assisted", pattern="VB24", reach=70.0))
+    after = changed(lifts=lifts(method="core setter", pattern="VB24", reach=70.0))
     v = decide(after)
     assert "VB24" in chosen and "VB24" not in v.option.patterns and v.option.patterns
     assert next(row.why_not for row in after.money.patterns if row.pattern == "VB24") == "beyond"
@@ -114,11 +114,11 @@ def test_a_pattern_whose_lifts_with_the_setter_are_beyond_the_equation_stays_out
 def test_a_job_above_3_that_the_setter_creates_is_said():
     """A mask of 60 kg lifted by hand for VB24: to be brought to 3 or less first, and named as such."""
     masks = tuple(
-        replace(row, mass=60.0) if (row.pattern, row.method) == ("VB24", "assisted") and row.lifts_per_run else row
+        replace(row, mass=60.0) if (row.pattern, row.method) == ("VB24", "core setter") and row.lifts_per_run else row
         for row in demo().case.lifts
     )
     after = changed(lifts=masks)
-    job = next(one for one in after.jobs if (one.pattern, one.method) == ("VB24", "assisted"))
+    job = next(one for one in after.jobs if (one.pattern, one.method) == ("VB24", "core setter"))
     assert job.status == "above_3"
     told = document(after)["decision"]
     assert status(after, "lifting") == "not_proven" and lines(after) != lines(demo())
@@ -129,7 +129,7 @@ def test_a_job_above_3_that_the_setter_creates_is_said():
 def test_an_index_that_is_a_lower_limit_proves_nothing():
     """One job with the setter, in part by one hand, is only "at least": its pattern alone is not proven."""
     a = demo()
-    job = next(one for one in a.jobs if (one.pattern, one.method) == ("PC03", "assisted"))
+    job = next(one for one in a.jobs if (one.pattern, one.method) == ("PC03", "core setter"))
     assert job.at_least
     option = replace(a.money.alternatives[0], patterns=(job.pattern,), methods=(job.method,))
     assert next(row for row in constraints(a, option) if row.key == "lifting").status == "not_proven"
@@ -142,7 +142,7 @@ def test_buy_now_only_where_nothing_is_left_to_prove():
     sure = {"setter_price": Range.exactly(60_000.0), "payback_limit_years": 10.0}
     own = tuple(row for row in case.lifts if row.pattern in {"HB10", "VB24"})
     assert decide(changed(money=sure, setter=strong(), patterns=patterns, lifts=own)).level == "buy"
-    bare = tuple(row for row in own if (row.pattern, row.method) != ("HB10", "assisted"))
+    bare = tuple(row for row in own if (row.pattern, row.method) != ("HB10", "core setter"))
     assert decide(changed(money=sure, setter=strong(), patterns=patterns, lifts=bare)).level == "buy_if_proven"
 
 
@@ -156,7 +156,7 @@ def test_a_used_setter_that_is_much_cheaper_is_the_option():
     """Worth more in nearly every run: the sentence, the figures and the patterns are those of the used one."""
     a = changed(money={"second_hand_price": 90_000.0})
     v = decide(a)
-    assert v.option.name == "second-hand" and v.rival.option.name == "assisted" and v.rival.chance > 0.95
+    assert v.option.name == "second-hand" and v.rival.option.name == "core setter" and v.rival.chance > 0.95
     assert "the used setter" in decision(a) and any("Strongest alternative: the setter" in line for line in lines(a))
     assert re.sub(r"\s", "", figures(a)[0].value).startswith(f"{v.option.first_cost:.0f}"[:2])
     used = next(i for i, row in enumerate(a.money.alternatives) if row.name == "second-hand")

@@ -90,12 +90,12 @@ def test_the_shift_is_heard_where_no_single_job_is_as_bad():
     """Lifts of VB24 rated for an hour or less are 3 or less; all shift long they are above 3: the rotation says so."""
     short = [
         replace(row, duration="short", mass=row.mass if row.lifts_per_run else 16.0)
-        if (row.method, row.pattern) == ("assisted", "VB24")
+        if (row.method, row.pattern) == ("core setter", "VB24")
         else row
         for row in of_method("manual", "GC07", horizontal_destination=45.0)
     ]
     a = changed(lifts=tuple(short))
-    job = next(one for one in a.jobs if (one.pattern, one.method) == ("VB24", "assisted"))
+    job = next(one for one in a.jobs if (one.pattern, one.method) == ("VB24", "core setter"))
     assert job.status == "above_1"
     assert status(a, "lifting") == "not_proven"
     assert "" in next(row.of for row in a.verdict.constraints if row.key == "lifting")

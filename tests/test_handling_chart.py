@@ -28,12 +28,12 @@ def shapes(spec):
 
 def test_a_chart_draws_what_is_beyond_the_limits_and_what_has_no_upper_end():
     """RWL 0 as a cross at the edge, an interval without an end as an arrow to it, neither as if it ended in the set."""
-    lifts = lift(task="ends", horizontal_sd=1.0), lift(task="far", method="assisted", horizontal_destination=70.0)
+    lifts = lift(task="ends", horizontal_sd=1.0), lift(task="far", method="core setter", horizontal_destination=70.0)
     open_ended = lift(task="open", horizontal_destination=60.0, horizontal_sd=3.0)
     a_case = case(*lifts, open_ended)
-    found = screen(a_case, [standard(30), standard(30, "assisted")])
+    found = screen(a_case, [standard(30), standard(30, "core setter")])
     rows = words.task_rows(found, "metric", spreads=spreads(a_case, found, {}, seed=1))
-    spec = charts.all_tasks(rows, ["manual", "assisted"]).to_dict()
+    spec = charts.all_tasks(rows, ["manual", "core setter"]).to_dict()
     drawn = {row["label"]: row for row in _rows(spec)}
     edge = drawn["P1 · far"]["at"]
     highest = max(row["high"] or row["li"] for row in rows if row["li"])

@@ -109,17 +109,17 @@ def test_a_shift_over_the_job_mix_counts_each_pattern_by_its_molds():
 
 
 def test_who_gets_better_and_who_worse():
-    """Manual and assisted beside each other: a shorter reach at the same pace is better, a faster pace worse."""
+    """Manual and core setter beside each other: a shorter reach at the same pace is better, a faster pace worse."""
     hand = lift(horizontal_destination=55.0)
-    near = lift(task="mask", method="assisted", horizontal_destination=35.0)
-    better = compared(case(hand, near), [standard(30), standard(30, "assisted")])[0]
+    near = lift(task="mask", method="core setter", horizontal_destination=35.0)
+    better = compared(case(hand, near), [standard(30), standard(30, "core setter")])[0]
     assert better.verdict == "better" and better.before.index > better.after.index
-    worse = compared(case(hand, near), [standard(30), standard(11, "assisted")])[0]
+    worse = compared(case(hand, near), [standard(30), standard(11, "core setter")])[0]
     assert worse.verdict == "worse" and worse.after.mass_handled > worse.before.mass_handled
-    outside = compared(case(lift(horizontal_destination=70.0), near), [standard(30), standard(30, "assisted")])[0]
+    outside = compared(case(lift(horizontal_destination=70.0), near), [standard(30), standard(30, "core setter")])[0]
     assert outside.verdict == "better" and outside.before.forbidden
     assert outside.before.left_out == ("set core",)
-    silent = compared(case(lift(persons=2), near), [standard(30), standard(30, "assisted")])[0]
+    silent = compared(case(lift(persons=2), near), [standard(30), standard(30, "core setter")])[0]
     assert silent.verdict == "unknown"
 
 

@@ -28,7 +28,7 @@ from coreset.web.shelf import demo_folder
 def statuses(*lifts, seconds=30.0, **what):
     """Status of each job of a case of these lifts."""
     a_case = case(*lifts, **what)
-    timed = [standard(seconds), standard(seconds, "assisted")]
+    timed = [standard(seconds), standard(seconds, "core setter")]
     found = job_statuses(a_case, timed, with_jobs(a_case, timed, screen(a_case, timed)))
     return {(one.pattern, one.method): one for one in found}
 
@@ -66,7 +66,7 @@ def test_each_status(status, because, lifts, what):
 
 def test_a_pattern_without_lifts_is_not_covered_rather_than_left_out():
     """Nothing is lifted with the setter only where that is said: without lifts the job needs them described."""
-    found = statuses(lift(**EASY))["P1", "assisted"]
+    found = statuses(lift(**EASY))["P1", "core setter"]
     assert (found.status, found.because, found.index) == ("not_covered", ("no_lifts",), None)
     assert status_words(found) == "not covered: needs its lifts described"
 
@@ -214,7 +214,7 @@ def test_the_demo_says_its_statuses_everywhere():
     assert len(job_rows(found)) == len(found) and "Status of the lifting jobs" in load_on_people(demo())
     told = document(demo())["jobs"]
     assert told[0]["status"] == "beyond" and told[0]["index"] is None and told[0]["because"] == ["reach_limit"]
-    assert {row["method"] for row in told} == {"manual", "assisted", "manual, redesigned"}
+    assert {row["method"] for row in told} == {"manual", "core setter", "manual, redesigned"}
 
 
 def test_screened_needs_every_load_of_every_pattern_compared():
@@ -223,9 +223,9 @@ def test_screened_needs_every_load_of_every_pattern_compared():
     done = {stage.name: stage.done for stage in stages(a_case)}
     assert done["screened"] and not unscreened(a_case)
     fewer = replace(
-        a_case, lifts=tuple(row for row in a_case.lifts if (row.pattern, row.method) != ("PC03", "assisted"))
+        a_case, lifts=tuple(row for row in a_case.lifts if (row.pattern, row.method) != ("PC03", "core setter"))
     )
     light = replace(a_case, lifts=(replace(a_case.lifts[0], core="unknown", mass=0.0), *a_case.lifts[1:]))
-    assert unscreened(fewer) == (("PC03", "assisted"),)
+    assert unscreened(fewer) == (("PC03", "core setter"),)
     for changed in (fewer, light):
         assert not {stage.name: stage.done for stage in stages(changed)}["screened"]

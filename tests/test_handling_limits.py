@@ -35,16 +35,16 @@ def with_other(a_case):
 
 def test_a_pattern_that_was_not_timed_is_left_out_everywhere():
     """P2 has lifts and no standard: comparison, job mix and rotation are those of P1 alone, and P2 has no workload."""
-    lifts = [lift(method=m, pattern=p, core="", mass=8.0) for p in ("P1", "P2") for m in ("manual", "assisted")]
+    lifts = [lift(method=m, pattern=p, core="", mass=8.0) for p in ("P1", "P2") for m in ("manual", "core setter")]
     two, alone = with_other(case(*lifts)), case(*[one for one in lifts if one.pattern == "P1"])
-    timed = [standard(40.0), standard(30.0, method="assisted")]
+    timed = [standard(40.0), standard(30.0, method="core setter")]
     assert [row.pattern for row in compared(two, timed)] == ["P1"]
     assert compared(two, timed)[0].before == compared(alone, timed)[0].before
-    for method in ("manual", "assisted"):
+    for method in ("manual", "core setter"):
         mixed, own = job_mix(two, timed, method=method), job_mix(alone, timed, method=method)
         assert (mixed.total_per_min, mixed.variable.index) == (own.total_per_min, own.variable.index)
         assert rotation(two, timed, method=method) == rotation(alone, timed, method=method)
-    assert {(row.pattern, row.method) for row in workloads(two, timed)} == {("P1", "manual"), ("P1", "assisted")}
+    assert {(row.pattern, row.method) for row in workloads(two, timed)} == {("P1", "manual"), ("P1", "core setter")}
     assert holds(two, "P2", "manual", timed) == ()
 
 

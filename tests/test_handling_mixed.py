@@ -33,9 +33,9 @@ def two(*lifts, place=None, molds=(20_000, 60_000)):
 
 def test_the_fastest_method_sets_the_paces_of_every_curve():
     """60 and 30 s a mold are 60 and 120 an hour: both curves go to 1.8 times 120 in 120 steps of 1.8."""
-    lifts = easy(), easy(method="assisted", mass=5.75)
-    found = curves(case(*lifts), [standard(60.0), standard(30.0, "assisted")], "P1")
-    assert [curve.method for curve in found] == ["manual", "assisted"]
+    lifts = easy(), easy(method="core setter", mass=5.75)
+    found = curves(case(*lifts), [standard(60.0), standard(30.0, "core setter")], "P1")
+    assert [curve.method for curve in found] == ["manual", "core setter"]
     for curve in found:
         assert curve.molds_per_h == pytest.approx(1.8 * np.arange(1, 121))
     hand, helped = found
@@ -202,8 +202,8 @@ def test_a_task_that_does_not_occur_at_a_pace_takes_no_part():
 
 def test_two_patterns_alike_are_the_same_for_the_crew():
     """Equal lifts by both methods: neither better nor worse; an index that equals a level is not above it."""
-    lifts = easy(mass=23 * 0.75), easy(mass=23 * 0.75, method="assisted")
-    row = compared(case(*lifts), [standard(60.0), standard(60.0, "assisted")])[0]
+    lifts = easy(mass=23 * 0.75), easy(mass=23 * 0.75, method="core setter")
+    row = compared(case(*lifts), [standard(60.0), standard(60.0, "core setter")])[0]
     assert (
         row.before.minutes == 480 and row.verdict == "same" and row.before.index == pytest.approx(1) == row.after.index
     )

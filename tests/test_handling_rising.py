@@ -61,12 +61,12 @@ def test_before_and_after_are_compared_by_the_sum():
     """The setter's second task is a little faster: its published index falls, and the work is said to be harder."""
     lifts = [
         lift(task=f"{task} {method}", method=method, mass=mass, frequency_per_min=pace)
-        for method, second in (("manual", 2.25), ("assisted", 2.5))
+        for method, second in (("manual", 2.25), ("core setter", 2.5))
         for task, mass, pace in (("a", 20.0, 1.0), ("b", 16.0, second))
     ]
-    (row,) = compared(case(*lifts), [standard(60.0), standard(60.0, "assisted")])
+    (row,) = compared(case(*lifts), [standard(60.0), standard(60.0, "core setter")])
     assert row.after.index < row.before.index and (row.verdict, row.order_only) == ("worse", True)
-    assert "only because the order of the tasks" in verdict_sentence([row], "manual", "assisted")
+    assert "only because the order of the tasks" in verdict_sentence([row], "manual", "core setter")
 
 
 @pytest.mark.rules("N-t-least")

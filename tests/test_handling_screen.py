@@ -45,8 +45,8 @@ def test_studies_are_pooled_by_their_cycles_and_an_estimate_counts_alone():
 def test_a_faster_method_raises_an_index_that_its_shorter_reach_lowered():
     """The trade that the tool is for: half the reach, but four times the pace."""
     slow = lift(task="hand", horizontal_destination=50.0)
-    fast = lift(task="mask", method="assisted", horizontal_destination=35.0, lifts_per_mold=2.0)
-    by_hand, assisted = screen(case(slow, fast), [standard(60), standard(24, "assisted")])
+    fast = lift(task="mask", method="core setter", horizontal_destination=35.0, lifts_per_mold=2.0)
+    by_hand, assisted = screen(case(slow, fast), [standard(60), standard(24, "core setter")])
     assert assisted.destination.hm > by_hand.destination.hm
     assert assisted.li > by_hand.li
 

@@ -202,7 +202,7 @@ def test_both_arms_work_heavily_from_3_kg(mass, kcal):
 def test_only_what_is_lifted_by_this_method_takes_energy():
     """A hoist's load, another method's and another pattern's lifts add nothing; a hoist alone is standing, long."""
     alone = load(lift())
-    others = lift(hoist=True), lift(method="assisted", task="b"), lift(pattern="P2", task="c")
+    others = lift(hoist=True), lift(method="core setter", task="b"), lift(pattern="P2", task="c")
     assert load(lift(), *others) == alone
     hoist = load(lift(hoist=True), body_mass_kg=70.0)
     assert hoist.kcal_per_min == pytest.approx(1.6) and hoist.limit_kcal_per_min == pytest.approx(9.5 * 0.33)

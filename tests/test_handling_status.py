@@ -32,7 +32,7 @@ BEST = "the goal of the manual"
 def rated(*lifts, seconds=30.0, **what):
     """Tasks of a case, each with its job."""
     a_case = case(*lifts, **what)
-    timed = [standard(seconds), standard(seconds, "assisted")]
+    timed = [standard(seconds), standard(seconds, "core setter")]
     return with_jobs(a_case, timed, screen(a_case, timed))
 
 
@@ -197,8 +197,8 @@ def test_worse_never_looks_better(what, place, which, by):
 
 def test_an_index_that_is_a_lower_limit_proves_no_one_better_off():
     """From two hands to one hand at a shorter reach: not better; the same heat on both sides compares as before."""
-    hand, near = lift(horizontal_destination=55.0), lift(task="mask", method="assisted", horizontal_destination=35.0)
-    timed = [standard(30), standard(30, "assisted")]
+    hand, near = lift(horizontal_destination=55.0), lift(task="mask", method="core setter", horizontal_destination=35.0)
+    timed = [standard(30), standard(30, "core setter")]
     assert compared(case(hand, replace(near, hands=1)), timed)[0].verdict == "unknown"
     assert compared(case(replace(hand, hands=1), near), timed)[0].verdict == "better"
     assert compared(case(hand, near, place=Place(temperature=31.0)), timed)[0].verdict == "better"
@@ -212,7 +212,7 @@ def demo():
 
 def of_the_job():
     """The two tasks of the demo that are within the limit one by one, and above it together."""
-    return [row for row in demo().handling if (row.pattern, row.method, bool(row.job)) == ("VB24", "assisted", True)]
+    return [row for row in demo().handling if (row.pattern, row.method, bool(row.job)) == ("VB24", "core setter", True)]
 
 
 def test_a_task_within_the_limit_in_a_job_above_it():
@@ -224,7 +224,7 @@ def test_a_task_within_the_limit_in_a_job_above_it():
         assert BEST not in cells["Band"] and cells["Job"] == "CLI 1.61" and "increased risk" in cells["Band"]
         assert "composite index governs: CLI 1.61" in words.task_sentence(row, "metric")
     assert (
-        "Jobs of several lifts with a composite index above 1.0: 2 of 3; the highest is VB24 (assisted), CLI 1.61"
+        "Jobs of several lifts with a composite index above 1.0: 2 of 3; the highest is VB24 (core setter), CLI 1.61"
         in (words.answer(demo().handling))
     )
 
@@ -252,7 +252,7 @@ def test_the_highest_index_of_the_brief_is_that_of_a_job_where_it_is_higher():
     """Without its masks the setter's highest index is the composite of one pattern."""
     left = tuple(row for row in demo().handling if row.pattern == "VB24" and "mask of" not in row.task)
     said = load_on_people(replace(demo(), handling=left))
-    assert "is 1.11 under manual and 1.61 under assisted" in said
+    assert "is 1.11 under manual and 1.61 under core setter" in said
 
 
 def test_a_job_that_leaves_lifts_out_says_so():

@@ -38,12 +38,12 @@ from coreset.text import catalogue
 LIFTS = (
     lift(),
     lift(task="second", horizontal_destination=40.0, mass=6.0),
-    lift(task="mask", method="assisted", horizontal_destination=35.0, lifts_per_mold=2.0),
+    lift(task="mask", method="core setter", horizontal_destination=35.0, lifts_per_mold=2.0),
     lift(task="brush", hands=1, mass=1.0, effort_borg=3.0, exertion_s=1.0),
     lift(task="far", core="", mass=5.0, horizontal_destination=70.0, pattern="P2", frequency_per_min=1.0),
     lift(task="rack", core="", mass=12.0, lifts_per_mold=0.0, lifts_per_run=30.0),
 )
-STANDARDS = (standard(60), standard(24, "assisted"))
+STANDARDS = (standard(60), standard(24, "core setter"))
 CASE = case(*LIFTS, place=Place(wet_bulb=24, globe=34, humidity_pct=60))
 SCREENED = screen(CASE, STANDARDS)
 
@@ -165,10 +165,10 @@ def test_charts_are_complete_and_say_what_they_show():
     found = curves(CASE, STANDARDS, "P1")
     task = task_at(CASE, LIFTS[0], SCREENED[0])
     drawn = [
-        charts.all_tasks(words.task_rows(SCREENED, "metric"), ["manual", "assisted"]),
+        charts.all_tasks(words.task_rows(SCREENED, "metric"), ["manual", "core setter"]),
         charts.pace(found),
         charts.ideal_effects(more.ideal_rows(redesign.ideal_multipliers(task)), SCREENED[0].li, 1.0),
-        charts.mix(job_mix(CASE, STANDARDS, method="manual"), ("manual", "assisted")),
+        charts.mix(job_mix(CASE, STANDARDS, method="manual"), ("manual", "core setter")),
         side_view(task.values, "metric"),
     ]
     for chart in drawn:
@@ -198,7 +198,7 @@ def test_rows_and_sentences_of_the_other_parts():
     """Pace, redesign, sureness, crew, workload, methods: rows are filled and sentences carry their figures."""
     task = task_at(CASE, LIFTS[0], SCREENED[0])
     rows = more.crossing_rows(curves(CASE, STANDARDS, "P1"))
-    assert [row["Method"] for row in rows] == ["manual", "assisted"]
+    assert [row["Method"] for row in rows] == ["manual", "core setter"]
     spans = ranges.allowed(task, ("rack_near", "mask_tilt", "lighter_core"))
     assert set(spans) == {"horizontal_origin", "mask_tilt_deg"}
     found = buildable.redesign_of(task, LIFTS[0], spans, target=0.9 * SCREENED[0].li)
@@ -209,7 +209,7 @@ def test_rows_and_sentences_of_the_other_parts():
     varying = sureness(task, lift(horizontal_sd=2.0, measured_error=1.0), seed=1)
     assert "95 % of cycles have an index of" in more.sureness_sentence(varying)
     assert crew.compare_rows(compared(CASE, STANDARDS), "metric")[0]["For the crew"] in {"better", "worse", "not known"}
-    shifts = [shift(CASE, STANDARDS, method=method) for method in ("manual", "assisted")]
+    shifts = [shift(CASE, STANDARDS, method=method) for method in ("manual", "core setter")]
     assert len(crew.crew_rows(shifts, "metric")) == 2
     assert "minutes above 1.0: " in crew.minutes_sentence(*shifts)
     assert "WBGT 27.0 °C" in crew.heat_sentence(workloads(CASE, STANDARDS), "metric")

@@ -117,7 +117,7 @@ def test_what_was_only_begun_is_not_dropped(methods, tmp_path):
     """A method without steps, with nothing but its name, is a method when it comes back."""
     case = dataclasses.replace(
         empty_case("begun"), methods=methods, baseline=methods[0].method if methods else "manual",
-        candidate=methods[0].method if methods else "assisted",
+        candidate=methods[0].method if methods else "core setter",
     )  # fmt: skip
     assert through_folder(case, tmp_path) == case == through_zip(case, tmp_path)
 
@@ -252,7 +252,7 @@ def test_check_says_what_is_missing_for_which_answer(tmp_path, capsys):
     for answer, what in {
         "standard time": "allowance set for T1",
         "lifting status": "patterns.csv for P1",
-        "line": "steps of manual and assisted",
+        "line": "steps of manual and core setter",
         "decision": "price of the setter",
     }.items():
         assert any(answer in line and what in line for line in said.splitlines()), (answer, said)

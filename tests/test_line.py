@@ -139,7 +139,7 @@ def test_scrap_is_taken_off_where_it_was_counted():
                    source="invented"),
     )  # fmt: skip
     case = plant.plant(scrap=counts)
-    assert scrap_share(case, "HUB", "manual") == scrap_share(case, "HUB", "assisted") == pytest.approx(0.04)
+    assert scrap_share(case, "HUB", "manual") == scrap_share(case, "HUB", "core setter") == pytest.approx(0.04)
     assert scrap_share(case, "BOX", "manual") is None
     found = {(r.pattern, r.method): r for r in rates(case, plant.mold_cycles(error=0.001), replications=2)}
     hub, box = found["HUB", "manual"], found["BOX", "manual"]

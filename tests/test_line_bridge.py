@@ -48,7 +48,7 @@ def standard(method, times, seed):
         s = np.sqrt(np.log1p(cv**2))
         drawn = rng.lognormal(-(s**2) / 2, s, 4_000)
         rows[name] = mean * drawn / drawn.mean()
-    machine = {"make", "set"} if method == "assisted" else {"make"}
+    machine = {"make", "set"} if method == "core setter" else {"make"}
     manual = sum(mean for name, (mean, _) in times.items() if name not in machine)
     return SimpleNamespace(
         study=method, pattern="HUB", method=method, standard_s=float(manual), draws_s=np.full(9, float(manual)),
@@ -60,11 +60,11 @@ def standard(method, times, seed):
 @pytest.fixture(scope="module")
 def line():
     """Case, cycles, standards and rates of both methods."""
-    methods = (Method(method="manual", steps=steps()), Method(method="assisted", mechanised=True, steps=steps()))
+    methods = (Method(method="manual", steps=steps()), Method(method="core setter", mechanised=True, steps=steps()))
     case = replace(plant.plant(methods=methods, line=LINE), form=2)
     patterns = tuple(replace(p, cooling_min=40.0) for p in case.patterns if p.pattern == "HUB")
     case = replace(case, patterns=patterns)
-    timed = [standard("manual", HAND, 1), standard("assisted", SETTER, 2)]
+    timed = [standard("manual", HAND, 1), standard("core setter", SETTER, 2)]
     cycles = mold_cycles(case, timed, replications=200)
     found = rates(case, cycles, replications=200)
     return SimpleNamespace(case=case, cycles=cycles, rates=found, standards={("HUB", t.method): t for t in timed})

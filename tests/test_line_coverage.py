@@ -52,7 +52,7 @@ def looked_at(scenario, cycles, seed, *, replications):
     line, *ways = SCENARIOS[scenario]
     methods = tuple(
         replace(way, method=name, steps=tuple(replace(s, constant_s=None, element=s.name) for s in way.steps))
-        for way, name in zip(ways, ("manual", "assisted"), strict=True)
+        for way, name in zip(ways, ("manual", "core setter"), strict=True)
     )
     case = plant.plant(form=2, line=line, methods=methods, seed=seed)
     case = replace(case, patterns=case.patterns[:1])

@@ -286,9 +286,9 @@ def test_air_against_what_is_entered_and_the_compressor():
 def test_a_stroke_takes_its_time():
     """2 m at 2 m/s2: 2 s; a step of 1.5 s by the setter is told."""
     assert least_stroke_s(2.0, 2.0) == pytest.approx(2.0)
-    rows = [SimpleNamespace(pattern="HUB", method="assisted", step_s=(1.5,), steps=(SimpleNamespace(by="setter"),))]
+    rows = [SimpleNamespace(pattern="HUB", method="core setter", step_s=(1.5,), steps=(SimpleNamespace(by="setter"),))]
     case = plant.plant(setter=replace(SETTER, stroke_m=2.0))
-    assert too_short_strokes(case, rows) == (("HUB", "assisted", 1.5, 2.0),)
+    assert too_short_strokes(case, rows) == (("HUB", "core setter", 1.5, 2.0),)
     assert not too_short_strokes(plant.plant(setter=SETTER), rows)
 
 

@@ -13,7 +13,7 @@ def mix(masks=(), **line):
     """A year of the invented plant with masks on some patterns."""
     case = plant.plant(line=Line(changeover_min=15.0, shifts_per_day=2.0, days_per_year=230, **line))
     case = replace(case, setter=replace(case.setter, mask_change_min=12.0))
-    return job_mix(case, plant.rates(), dict.fromkeys(masks, "assisted"))
+    return job_mix(case, plant.rates(), dict.fromkeys(masks, "core setter"))
 
 
 def test_hours_by_hand():
@@ -31,7 +31,9 @@ def test_mask_changes_of_masked_runs_and_of_those_after_them():
     saved = sum(nothing.change_h.values()) + 210 * 12 / 60
     assert sum(everything.change_h.values()) == pytest.approx(saved)
     one = mix(("BOX",))
-    after = sum(a.method == "assisted" and b.method == "manual" for a, b in zip(one.runs, one.runs[1:], strict=False))
+    after = sum(
+        a.method == "core setter" and b.method == "manual" for a, b in zip(one.runs, one.runs[1:], strict=False)
+    )
     assert sum(one.change_h.values()) == pytest.approx(210 * 0.25 + (60 + after) * 0.2)
 
 

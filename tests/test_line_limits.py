@@ -57,9 +57,9 @@ def test_a_layout_with_just_enough_room_is_taken(what):
 def test_a_method_that_was_not_timed_is_not_compared():
     """The setter alone timed: one run, its mask change in 1,000 molds, no gains. As today alone: none with setter."""
     then = look_closer(
-        case(SURE), [assisted := cycle(40.0, "assisted", spread=0.01)], "HUB", rates(case(SURE), [assisted])
+        case(SURE), [assisted := cycle(40.0, "core setter", spread=0.01)], "HUB", rates(case(SURE), [assisted])
     )
-    assert [row.method for row in then.methods] == ["assisted"] and then.gains == ()
+    assert [row.method for row in then.methods] == ["core setter"] and then.gains == ()
     assert then.methods[0].run.molds_per_h == pytest.approx(3_600_000 / (40_000 + 12 * 60), rel=0.002)
     assert look_closer(case(SURE), [cycle(pattern="BOX")], "HUB", ()).methods == ()
     alone = gains(case(SURE), cycle(40.0, spread=0.01), None, replications=20)

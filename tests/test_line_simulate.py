@@ -205,7 +205,7 @@ def test_batches_free_the_pace_but_not_the_mean_rate():
 
 def test_gains_alone_and_together():
     """The setter with more positions brings at least as much as either alone; a second is worth most at the limit."""
-    now, then = cycle(34.0), cycle(24.0, "assisted")
+    now, then = cycle(34.0), cycle(24.0, "core setter")
     found = {gain.parts: gain for gain in gains(case(), now, then, replications=50)}
     setter, more = ("setter", 1.0), ("positions", 8.0)
     assert found[setter, more].gain_per_h >= max(found[setter,].gain_per_h, found[more,].gain_per_h)

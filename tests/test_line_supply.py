@@ -49,7 +49,7 @@ def cycle_s(case):
 def test_nothing_is_taken_where_nothing_is_entered():
     """Hand: 20 + 15 + 6; mask: 20 + 8 + 5 + 6; no working, no steps, no people, no losses."""
     case = cased()
-    assert cycle_s(case) == pytest.approx({"manual": 41.0, "assisted": 39.0})
+    assert cycle_s(case) == pytest.approx({"manual": 41.0, "core setter": 39.0})
     known = core_supply(case, "HUB", "manual")
     assert (known.broken, known.replace_s, known.trip_s, known.people_h, known.losses) == (0, 0, 0, 0, 0)
     assert not supply(case)
@@ -61,13 +61,13 @@ def test_broken_cores_hold_up_the_mold_or_are_found_while_loading():
     at_mold = cased(hand=broken, mask=broken)
     more = 6 * 0.01 / 0.99 * 20
     assert more == pytest.approx(1.2121, abs=5e-5)
-    assert cycle_s(at_mold) == pytest.approx({"manual": 41.0 + more, "assisted": 39.0 + more})
+    assert cycle_s(at_mold) == pytest.approx({"manual": 41.0 + more, "core setter": 39.0 + more})
     found = {row.method: row for row in mold_cycles(at_mold, (), replications=10)}
-    assert REPLACE in {bar.step for bar in found["manual"].bars} and REPLACE in found["assisted"].critical
+    assert REPLACE in {bar.step for bar in found["manual"].bars} and REPLACE in found["core setter"].critical
     loading = cased(mask={**broken, "breakage_found": "while loading"})
-    assert cycle_s(loading) == pytest.approx({"manual": 41.0, "assisted": 39.0})
+    assert cycle_s(loading) == pytest.approx({"manual": 41.0, "core setter": 39.0})
     long = cased(mask={"breakage_pct": 50.0, "breakage_s": 6.0, "breakage_found": "while loading"})
-    assert cycle_s(long)["assisted"] == pytest.approx(8.0 + 5.0 + 9.0 + 36.0), "loading then sets the pace"
+    assert cycle_s(long)["core setter"] == pytest.approx(8.0 + 5.0 + 9.0 + 36.0), "loading then sets the pace"
     assert core_supply(at_mold, "HUB", "manual").losses == pytest.approx(6 * 0.01 / 0.99 * 3.0)
 
 
@@ -94,8 +94,8 @@ def test_an_insert_in_the_mask_is_held_and_not_placed_by_hand():
     insert = Core(pattern="HUB", core="F", kind="insert", per_mold=1, mass=0.1)
     with_mask = cased(cores=(core, insert))
     aside = cased(cores=(core, replace(insert, in_mask=False)))
-    assert cycle_s(with_mask)["assisted"] == pytest.approx(34.0)
-    assert cycle_s(aside)["assisted"] == pytest.approx(39.0)
+    assert cycle_s(with_mask)["core setter"] == pytest.approx(34.0)
+    assert cycle_s(aside)["core setter"] == pytest.approx(39.0)
     assert {row.core for row in fits(with_mask)[0].cores} == {"1", "F"}
     assert {row.core for row in fits(aside)[0].cores} == {"1"}
     assert with_mask.core_count("HUB") == 6

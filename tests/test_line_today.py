@@ -64,7 +64,8 @@ def test_a_floor_as_predicted_agrees_and_one_far_off_differs(line):
         assert ("differ by more than chance" in told) is differs and "multiplied by" in told
         codes = [note.code for note in floor_notes(check)]
         assert codes == (["calibrated", "floor_differs"] if differs else ["calibrated"])
-        option = SimpleNamespace(name="bought", method="assisted", patterns=("HUB",), methods=("assisted",), needs=(),
+        option = SimpleNamespace(name="bought", method="core setter", patterns=("HUB",), methods=("core setter",),
+                                 needs=(),
                                  chance_payback=1.0, chance_budget=1.0, chance_hours=1.0)  # fmt: skip
         assessment = SimpleNamespace(case=line.case, today=check, pooled={}, standards=(), handling=(), jobs=())
         floor = next(row for row in constraints(assessment, option) if row.key == "floor")

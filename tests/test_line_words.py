@@ -60,7 +60,7 @@ def closer():
 def test_answer_names_the_pattern_that_gains_most_and_what_limits():
     """The first sentence has the pattern, both rates and the gain; the limit follows."""
     words = sentences.answer(found().case, found().rates)
-    assert words.startswith("With “assisted” the line makes more molds an hour on 2 of 2 patterns")
+    assert words.startswith("With “core setter” the line makes more molds an hour on 2 of 2 patterns")
     assert "limits the line everywhere" in words
 
 
@@ -106,7 +106,7 @@ def test_good_molds_a_shift_with_the_masks_chosen():
     known = rates(case, found().cycles)
     plain, beside = (
         {row.pattern: row for row in shifts(case, known, job_mix(case, known, masks))}
-        for masks in ({}, {"HUB": "assisted"})
+        for masks in ({}, {"HUB": "core setter"})
     )
     assert plain["BOX"].aside == 0.0 and beside["BOX"].aside > 0.5
     assert beside["BOX"].good_per_shift < plain["BOX"].good_per_shift
@@ -196,7 +196,7 @@ def test_heavier_more_awkward_cores_and_longer_runs_favour_the_setter():
     for seconds in (10.0, 20.0, 40.0):
         timed = (
             chart_cases.standard("BOX", **{"set cores": seconds, "fetch cores": seconds / 3}),
-            chart_cases.standard("BOX", "assisted", **{"load mask": seconds}),
+            chart_cases.standard("BOX", "core setter", **{"load mask": seconds}),
         )
         manual, assisted = mold_cycles(found().case, timed, replications=200)
         saved.append(manual.mean_s - assisted.mean_s)
@@ -204,7 +204,7 @@ def test_heavier_more_awkward_cores_and_longer_runs_favour_the_setter():
     share = []
     for runs in (100.0, 20.0):
         case = replace(found().case, patterns=tuple(replace(p, runs_per_year=runs) for p in found().case.patterns))
-        mix = job_mix(case, found().rates, dict.fromkeys(PATTERNS, "assisted"))
+        mix = job_mix(case, found().rates, dict.fromkeys(PATTERNS, "core setter"))
         share.append(sum(mix.change_h.values()) / mix.needed_h)
     assert share[1] < share[0]
 
@@ -246,7 +246,7 @@ def drawn():
     """Every chart of the line."""
     f = found()
     pair = [row for row in f.cycles if row.pattern == "BOX"]
-    changes = what_ifs(f.case, f.standards, pair=("BOX", "assisted"), replications=200)
+    changes = what_ifs(f.case, f.standards, pair=("BOX", "core setter"), replications=200)
     return {
         "rates": charts.rates(f.case, f.rates),
         "shares": charts.shares(closer()),
@@ -302,7 +302,12 @@ def test_charts_of_rates_and_shares_stretch_to_the_page():
         spec = chart.to_dict()
         assert "layer" in spec and "facet" not in spec
     rows = charts.rates(found().case, found().rates).to_dict()["data"]["values"]
-    assert [row["row"].strip(charts.SAME) for row in rows] == ["HUB · manual", "assisted", "BOX · manual", "assisted"]
+    assert [row["row"].strip(charts.SAME) for row in rows] == [
+        "HUB · manual",
+        "core setter",
+        "BOX · manual",
+        "core setter",
+    ]
     assert len({row["row"] for row in rows}) == 4
 
 

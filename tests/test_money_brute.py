@@ -42,7 +42,7 @@ def random_plant(rng):
     for k in range(count):
         by_hand = SECONDS[LIKE[k % len(LIKE)], "manual"] * rng.uniform(0.8, 1.2)
         seconds[f"P{k}", "manual"] = by_hand
-        seconds[f"P{k}", "assisted"] = by_hand * rng.uniform(0.5, 0.95)
+        seconds[f"P{k}", "core setter"] = by_hand * rng.uniform(0.5, 0.95)
     money = replace(
         like.money,
         setter_price=Range.exactly(float(rng.uniform(3e4, 2e5))),

@@ -38,9 +38,9 @@ def test_a_lift_that_is_not_allowed_is_beyond_every_limit():
 
 def test_patterns_that_stay_are_set_as_today():
     """HUB goes over, BOX stays: HUB's lifts of the way and BOX's of today, and no others."""
-    rows = [lift(pattern, method, 1.0) for pattern in ("HUB", "BOX") for method in ("manual", "assisted")]
-    found = tasks_of(plant(), rows, {"HUB": "assisted"})
-    assert [row.task for row in found] == ["HUB assisted", "BOX manual"]
+    rows = [lift(pattern, method, 1.0) for pattern in ("HUB", "BOX") for method in ("manual", "core setter")]
+    found = tasks_of(plant(), rows, {"HUB": "core setter"})
+    assert [row.task for row in found] == ["HUB core setter", "BOX manual"]
 
 
 HOIST = {"applies": False, "why_not": ("hoist",)}
@@ -50,16 +50,16 @@ OTHER = {"applies": False, "why_not": ("one hand",)}
 @pytest.mark.parametrize(
     "limit, today, then, removed",
     [
-        (1.0, 1.5, [lift("HUB", "assisted", 0.9)], True),
-        (1.0, 1.5, [lift("HUB", "assisted", 1.0)], True),  # at the limit is not above it
-        (1.0, 1.5, [lift("HUB", "assisted", 1.1)], False),
-        (None, 1.5, [lift("HUB", "assisted", 1.1)], False),  # without a limit of the case it is 1
-        (2.0, 1.5, [lift("HUB", "assisted", 1.9)], True),
+        (1.0, 1.5, [lift("HUB", "core setter", 0.9)], True),
+        (1.0, 1.5, [lift("HUB", "core setter", 1.0)], True),  # at the limit is not above it
+        (1.0, 1.5, [lift("HUB", "core setter", 1.1)], False),
+        (None, 1.5, [lift("HUB", "core setter", 1.1)], False),  # without a limit of the case it is 1
+        (2.0, 1.5, [lift("HUB", "core setter", 1.9)], True),
         (1.5, 1.5, [], True),  # at the limit today: nothing to mend
         (1.0, 1.5, [], False),  # what was above it is not rated at all any more
-        (1.0, 1.5, [lift("HUB", "assisted", 3.0, **HOIST)], True),  # the hoist bears it
-        (1.0, 1.5, [lift("HUB", "assisted", 0.5, **OTHER)], False),  # not rated for another reason
-        (1.0, 1.5, [lift("HUB", "assisted", 0.5), lift("HUB", "assisted", 0.5, **OTHER)], False),
+        (1.0, 1.5, [lift("HUB", "core setter", 3.0, **HOIST)], True),  # the hoist bears it
+        (1.0, 1.5, [lift("HUB", "core setter", 0.5, **OTHER)], False),  # not rated for another reason
+        (1.0, 1.5, [lift("HUB", "core setter", 0.5), lift("HUB", "core setter", 0.5, **OTHER)], False),
     ],
 )
 def test_a_risk_is_removed_where_nothing_is_above_the_limit_and_all_of_it_is_known(limit, today, then, removed):
@@ -82,8 +82,8 @@ def test_a_risk_is_removed_where_nothing_is_above_the_limit_and_all_of_it_is_kno
 def test_a_risk_stays_where_the_lift_is_not_the_whole(worse):
     """0.8 by itself removes a risk; as a lower limit, as part of a worse job or with a carry it does not."""
     today = [rated("HUB", "manual", 1.5), rated("BOX", "manual", 0.5)]
-    assert risk_removed(under(1.0), today, [rated("HUB", "assisted", 0.8), today[1]])
-    assert not risk_removed(under(1.0), today, [rated("HUB", "assisted", 0.8, **worse), today[1]])
+    assert risk_removed(under(1.0), today, [rated("HUB", "core setter", 0.8), today[1]])
+    assert not risk_removed(under(1.0), today, [rated("HUB", "core setter", 0.8, **worse), today[1]])
 
 
 def test_worth_a_year_is_the_payment_that_is_worth_as_much():
@@ -110,7 +110,7 @@ def test_each_way_takes_the_patterns_that_are_its_own():
     sample, facts = draw(case, known, (), draws=200, seed=1), plan(case, known)
     found = {way.method: way for way in ways(case, known)}
     best = SimpleNamespace(chosen=np.ones((len(facts.patterns), 1)) * 0.25, forced=())
-    assert chosen_for(case, sample, facts, found["assisted"], best) is best.chosen
+    assert chosen_for(case, sample, facts, found["core setter"], best) is best.chosen
     by_rack = chosen_for(case, sample, facts, found["hand and rack"], best)
     assert dict(zip(facts.patterns, by_rack[:, 0], strict=True)) == {"HUB": 1, "BOX": 0, "CAP": 1, "JOB": 0}
 
@@ -165,7 +165,7 @@ def test_chances_of_a_way_are_those_of_its_flows():
 def test_a_claim_is_set_against_the_cycles_of_its_own_method():
     """Cycles of 30, 31, 32 and 33 s: a claim of 31 is met by two of four. By hand there is no claim."""
     facts = {"mean_s": 31.5, "low_s": 30.0, "high_s": 33.0, "draws_s": [30.0, 31.0, 32.0, 33.0]}
-    rows = [SimpleNamespace(pattern=p, method=m, **facts) for p, m in (("BOX", "manual"), ("HUB", "assisted"))]
+    rows = [SimpleNamespace(pattern=p, method=m, **facts) for p, m in (("BOX", "manual"), ("HUB", "core setter"))]
     case = plant()
     (found,) = claims(replace(case, setter=replace(case.setter, claimed_cycle_s=31.0)), rows)
     assert (found.pattern, found.claimed_s, found.chance_met) == ("HUB", 31.0, 0.5)

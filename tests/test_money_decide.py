@@ -21,7 +21,7 @@ from coreset.money.year_plan import plan, ways
 def known(draws=40, *, operators=(1, 1), **money):
     """The decision on known figures; three shifts, the later two at 10 % more pay."""
     case = exactly(plant(line=FULL))
-    crews = dict(zip(("manual", "assisted"), operators, strict=True))
+    crews = dict(zip(("manual", "core setter"), operators, strict=True))
     methods = tuple(replace(m, operators=crews.get(m.method, 1)) for m in case.methods)
     case = replace(case, methods=methods, money=replace(case.money, shift_premium=0.1, **money))
     return case, weigh(case, *parts(case)[1:3], timed(SECONDS), parts(case)[4], draws=draws)
@@ -80,7 +80,7 @@ def test_what_changes_nothing_does_not_pay():
 
 def test_a_pattern_at_the_lifting_limit_is_not_forced():
     """Today's index of HUB is 1.2, of BOX 0.9, of CAP 3: above a limit of 1.2 is CAP alone; without a limit nobody."""
-    tasks = [row for row in screened(assisted=9.0) if row.method == "assisted" or row.pattern == "HUB"]
+    tasks = [row for row in screened(assisted=9.0) if row.method == "core setter" or row.pattern == "HUB"]
     tasks += [row for row in screened(manual=0.9) if row.pattern == "BOX"]
     tasks += [row for row in screened(manual=3.0) if row.pattern == "CAP"]
     tasks = [replaced(row, 1.2) if (row.pattern, row.method) == ("HUB", "manual") else row for row in tasks]

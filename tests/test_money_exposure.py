@@ -10,7 +10,7 @@ from coreset.money.evaluate import weigh
 HUB = VOLUME["HUB"] * SECONDS["HUB", "manual"]
 BOX = VOLUME["BOX"] * SECONDS["BOX", "manual"]
 CAP = VOLUME["CAP"] * SECONDS["CAP", "manual"]
-METHODS = ("manual", "assisted")
+METHODS = ("manual", "core setter")
 
 
 def injury(index, **changes):

@@ -31,7 +31,7 @@ def flow(over=("HUB", "BOX"), *, step=None, draws=4, hub_mask=None, scrap=0.0, *
     known = timed(SECONDS if step is None else SECONDS | {("HUB", step): 38.0})
     sample, facts = draw(case, known, (), draws=draws, seed=1), plan(case, known)
     sample = sample.changed({"scrap.HUB": scrap}) if scrap else sample
-    way = {way.method: way for way in ways(case, known)}[step or "assisted"]
+    way = {way.method: way for way in ways(case, known)}[step or "core setter"]
     chosen = np.array([[float(code in over)] for code in facts.patterns])
     return cash_flow(sample, facts, way, case.money, chosen)
 

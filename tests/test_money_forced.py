@@ -9,7 +9,7 @@ from coreset.money.evaluate import weigh
 from coreset.money.report.sentences import note
 
 
-@pytest.mark.parametrize("without", [["assisted"], ["manual", "assisted"]])
+@pytest.mark.parametrize("without", [["core setter"], ["manual", "core setter"]])
 def test_a_forced_pattern_without_times_is_named(without):
     """JOB is at 1.8 by hand and has no times: a note says that it must get a mask and is missing from the set."""
     case, standards, cycles, *_ = parts(plant(), li_limit=1.5)

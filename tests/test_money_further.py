@@ -63,27 +63,27 @@ def test_a_study_is_worth_doing_above_its_cost_and_the_noise(worth, cost, floor,
 @pytest.mark.parametrize(("sd", "cost"), [(100.0, 0.01), (100.0, 0.3), (100.0, 1.0), (1e-3, 3e-6)])
 def test_cycles_more_are_as_many_as_gain_most(sd, cost):
     """n on top of 40 takes away n/(40 + n) of the variance: sd sqrt(share) phi(0) less n costs, the best of four."""
-    sample = Sample(n=N, values={"rate.HUB.assisted": 80 + 2 * Z, "rate.BOX.assisted": 70.0})
-    cycles = {("HUB", "assisted"): 40, ("BOX", "assisted"): 40, ("CAP", "assisted"): 40}
+    sample = Sample(n=N, values={"rate.HUB.core setter": 80 + 2 * Z, "rate.BOX.core setter": 70.0})
+    cycles = {("HUB", "core setter"): 40, ("BOX", "core setter"): 40, ("CAP", "core setter"): 40}
     gain = {n: sd * math.sqrt(n / (40 + n)) * stats.norm.pdf(0) for n in MORE_CYCLES}
     (found,) = studies(worths(sd), sample, money(**FREE | {"study_cost_per_cycle": cost}), cycles, floor=0.0, seed=1)
     wanted = max(gain, key=lambda n: gain[n] - n * cost)
-    assert (found.kind, found.pattern, found.method, found.more) == ("cycles", "HUB", "assisted", wanted)
+    assert (found.kind, found.pattern, found.method, found.more) == ("cycles", "HUB", "core setter", wanted)
     assert found.worth == pytest.approx(gain[wanted], rel=0.02) and found.cost == pytest.approx(wanted * cost)
     assert found.worth_doing == (gain[wanted] > wanted * cost)
     (free,) = studies(worths(sd), sample, money(**FREE), cycles, floor=0.0, seed=1)
     assert free.more == max(MORE_CYCLES) and math.isnan(free.cost)
-    (first,) = studies(worths(sd), sample, money(**FREE), {("HUB", "assisted"): 0}, floor=0.0, seed=1)
+    (first,) = studies(worths(sd), sample, money(**FREE), {("HUB", "core setter"): 0}, floor=0.0, seed=1)
     assert first.worth == pytest.approx(sd * stats.norm.pdf(0), rel=0.02), "none timed: all doubt is taken to go"
 
 
 def test_studies_stand_by_what_they_gain():
     """Worth doing first, by net worth; what has no cost by its worth among the rest."""
     a, b, held = Z, mixed(2), (np.arange(N) % 4 > 0).astype(float)
-    sample = Sample(n=N, values={"rate.HUB.assisted": a, "rate.BOX.assisted": mixed(4), "molds_per_year.HUB": b,
+    sample = Sample(n=N, values={"rate.HUB.core setter": a, "rate.BOX.core setter": mixed(4), "molds_per_year.HUB": b,
                                  "held.HUB": held})  # fmt: skip
     worth = np.stack([np.zeros(N), 100 * a + 200 * b + 400 * held - 300], axis=1)
-    cycles = {("BOX", "assisted"): 40, ("HUB", "assisted"): 40}
+    cycles = {("BOX", "core setter"): 40, ("HUB", "core setter"): 40}
     without = worth[:, 1:] - 1_000
     found = studies(worth, sample, money(study_cost_per_cycle=0.3, volume_quote_cost=60.0, vacuum_trial_cost=0.5),
                     cycles, floor=1.0, seed=1, without=without)  # fmt: skip

@@ -13,7 +13,7 @@ from coreset.money.simulation_inputs import draw
 from coreset.money.year_plan import plan, ways
 
 PAY = 23 * 1.42
-THEN = sum(VOLUME[code] * SECONDS[code, "assisted"] for code in VOLUME) / 3600 + sum(RUNS.values()) * 0.2
+THEN = sum(VOLUME[code] * SECONDS[code, "core setter"] for code in VOLUME) / 3600 + sum(RUNS.values()) * 0.2
 
 
 def sold(free, *, castings=2, hub=4.0, box=3.0, paid=1.0, filled=True, operators=1):

@@ -17,15 +17,15 @@ from coreset.money.year_plan import plan, ways
 OVER = ("HUB", "BOX")
 STATED = {"shift_premium": 0.1, "overtime_limit_h_per_year": 1e6}
 TODAY = sum(VOLUME[code] * SECONDS[code, "manual"] for code in VOLUME) / 3600
-BY_WAY = sum(VOLUME[code] * SECONDS[code, "assisted"] for code in OVER) / 3600
+BY_WAY = sum(VOLUME[code] * SECONDS[code, "core setter"] for code in OVER) / 3600
 THEN = BY_WAY + sum(VOLUME[code] * SECONDS[code, "manual"] for code in VOLUME if code not in OVER) / 3600
 CHANGING, ASIDE = (RUNS["HUB"] + RUNS["BOX"]) * 0.2, by_hand_after_masked(OVER) * 0.2
 
 
-def one_year(over=OVER, *, operators=(1, 1), name="assisted", line=FULL, down=0.0, draws=3, **money):
+def one_year(over=OVER, *, operators=(1, 1), name="core setter", line=FULL, down=0.0, draws=3, **money):
     """A year in which these patterns go over, three shifts with 10 % more for the later two."""
     case = exactly(plant(line=line))
-    crews = dict(zip(("manual", "assisted"), operators, strict=True))
+    crews = dict(zip(("manual", "core setter"), operators, strict=True))
     methods = tuple(replace(m, operators=crews.get(m.method, m.operators)) for m in case.methods)
     case = replace(case, methods=methods, setter=replace(case.setter, downtime_share=down),
                    money=replace(case.money, **{**STATED, **money}))  # fmt: skip

@@ -55,13 +55,13 @@ def test_cycles_of_a_pattern_are_added_up(monkeypatch):
     asked = {}
     plain = study_value.studies
     monkeypatch.setattr(study_value, "studies", lambda *a, **k: asked.update(a[3]) or plain(*a, **k))
-    rows = [("HUB", "assisted", 25), ("HUB", "assisted", 15), ("HUB", "manual", 7), ("BOX", "assisted", 0)]
+    rows = [("HUB", "core setter", 25), ("HUB", "core setter", 15), ("HUB", "manual", 7), ("BOX", "core setter", 0)]
     standards = [SimpleNamespace(pattern=p, method=m, cycles=n) for p, m, n in rows]
     assert weigh(plant(), standards, mold_cycles(), rates(), screened(), draws=60).studies
-    assert asked == {("HUB", "assisted"): 40, ("HUB", "manual"): 7, ("BOX", "assisted"): 0}
+    assert asked == {("HUB", "core setter"): 40, ("HUB", "manual"): 7, ("BOX", "core setter"): 0}
 
 
-def rate(pattern, method="assisted", *, pouring=math.inf, cooling=math.inf):
+def rate(pattern, method="core setter", *, pouring=math.inf, cooling=math.inf):
     """A rate of the line: 120 molds an hour at the studied mold cycle, and what the rest of it takes."""
     most = min(pouring, cooling)
     return SimpleNamespace(pattern=pattern, method=method, at=lambda share: min(120.0 / share, most))
@@ -79,7 +79,7 @@ def rate(pattern, method="assisted", *, pouring=math.inf, cooling=math.inf):
 def test_a_claim_taken_at_its_word(claimed, limits, factor):
     """The mean rate by studied over claimed seconds, as far as the rest of the line takes it; no other changes."""
     w = weighing()
-    centre, name = w.sample.centre(), rate_name("HUB", "assisted")
+    centre, name = w.sample.centre(), rate_name("HUB", "core setter")
     centre = centre.changed({name: 120.0})
     w = replace(w, sample=w.sample.changed({name: 120.0}))
     row = SimpleNamespace(pattern="HUB", claimed_s=claimed, studied_s=30.0)

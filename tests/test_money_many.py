@@ -36,7 +36,7 @@ def grown(count, seed, *, days=190, **changes):
                 hold_chance=0.8 if k % 5 == 1 else 1.0,
             )
         )
-        for method in ("manual", "assisted"):
+        for method in ("manual", "core setter"):
             seconds = SECONDS[like.pattern, method] * rng.uniform(0.9, 1.1)
             draws = 3600 / (seconds * rng.normal(1, 0.02, 200))
             known.append(SimpleNamespace(pattern=code, method=method, molds_per_h=3600 / seconds, draws=draws))

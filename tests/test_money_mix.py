@@ -172,7 +172,7 @@ def scaled(count, seed, **money):
         )
         for k in range(count)
     )  # fmt: skip
-    seconds = {(f"P{k}", m): SECONDS[CODES[k % 4], m] for k in range(count) for m in ("manual", "assisted")}
+    seconds = {(f"P{k}", m): SECONDS[CODES[k % 4], m] for k in range(count) for m in ("manual", "core setter")}
     case = replace(like, patterns=patterns)
     return bench(timed(seconds), case=case, change_min=0, overtime_premium=0.0, **money)
 

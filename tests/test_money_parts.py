@@ -116,7 +116,7 @@ def counted(manual, assisted, *, touched=True, **changes):
             setting_can_touch=touched,
             source="invented",
         )
-        for method, count in (("manual", manual), ("assisted", assisted))
+        for method, count in (("manual", manual), ("core setter", assisted))
     )
     return plant(scrap=rows, **changes)
 
@@ -136,7 +136,7 @@ def test_each_side_of_a_finding_is_its_own_count():
     rows = [
         ScrapCount(method="manual", castings_poured=4_000, castings_scrapped=18, **facts),
         ScrapCount(method="manual", castings_poured=4_000, castings_scrapped=12, **{**facts, "cause": "crush"}),
-        ScrapCount(method="assisted", castings_poured=9_000, castings_scrapped=12, **facts),
+        ScrapCount(method="core setter", castings_poured=9_000, castings_scrapped=12, **facts),
     ]
     alone = ScrapCount(method="manual", castings_poured=500, castings_scrapped=3, **{**facts, "pattern": "BOX"})
     (found,) = findings(plant(scrap=(*rows, alone)))

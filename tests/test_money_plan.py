@@ -40,15 +40,15 @@ def test_free_hours_go_first_to_what_an_hour_brings_most_by():
 def test_ways_of_a_case():
     """The candidate with its operators; leased and used where offered; every other method with its own people."""
     case = plant()
-    crews = {"manual": 2, "assisted": 3, "hand and rack": 4}
+    crews = {"manual": 2, "core setter": 3, "hand and rack": 4}
     methods = tuple(replace(m, operators=crews[m.method]) for m in case.methods)
     case = replace(case, methods=(*methods, Method(method="free", operators=1, steps=())))
     assert plan(case, timed(SECONDS)).operators == 2
     found = ways(case, timed(SECONDS))
-    assert [way.name for way in found] == ["assisted", "hand and rack", "free"]
+    assert [way.name for way in found] == ["core setter", "hand and rack", "free"]
     assert [way.operators for way in found] == [3, 4, 1] and [way.step_cost for way in found] == [0.0, 4_000, 0.0]
     offered = replace(case, money=money(lease_per_year=0.5, second_hand_price=0.5))
-    assert [way.name for way in ways(offered, ())] == ["assisted", "leased", "second-hand", "hand and rack", "free"]
+    assert [way.name for way in ways(offered, ())] == ["core setter", "leased", "second-hand", "hand and rack", "free"]
     unnamed = replace(case, methods=())
     assert plan(unnamed, timed(SECONDS)).operators == 1
     assert (ways(unnamed, ())[0].operators, ways(unnamed, ())[0].step_cost) == (1, 0.0)

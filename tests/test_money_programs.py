@@ -32,7 +32,7 @@ def item(found, name):
 
 def labor(code):
     """Labor that the setter saves on a pattern in each year at today's volume."""
-    seconds = SECONDS[code, "manual"] - SECONDS[code, "assisted"]
+    seconds = SECONDS[code, "manual"] - SECONDS[code, "core setter"]
     return VOLUME[code] * seconds / 3600 * CREW * PAY * WAGES
 
 
@@ -73,7 +73,7 @@ def test_masks_are_bought_in_the_year_before_the_pattern_goes_over():
 def test_hours_are_those_of_the_fullest_year():
     """A plant whose volumes double in ten years is held against its hours in the last, not on average."""
     found = decided(**dict.fromkeys(VOLUME, {"volume_growth": 0.08}))
-    method = {code: "assisted" if code in found.nearest else "manual" for code in VOLUME}
+    method = {code: "core setter" if code in found.nearest else "manual" for code in VOLUME}
     made = sum(VOLUME[code] * SECONDS[code, method[code]] for code in VOLUME) / 3600
     changes = found.base.number("mask_change_hours") + found.base.number("swing_aside_hours")
     assert 0 < changes < 0.2 * sum(RUNS.values())

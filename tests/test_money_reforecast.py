@@ -29,7 +29,7 @@ def now(volume=1.0, slower=1.0, wage=None, **money):
     changed = replace(case, patterns=tuple(likely) if volume != 1 else case.patterns)
     if wage:
         changed = replace(changed, money=replace(case.money, wage_per_h=Range.exactly(wage)))
-    speed = rates({key: s * (slower if key[1] == "assisted" else 1.0) for key, s in SECONDS.items()})
+    speed = rates({key: s * (slower if key[1] == "core setter" else 1.0) for key, s in SECONDS.items()})
     return weigh(changed, studies, cycles, speed, tasks, draws=500)
 
 

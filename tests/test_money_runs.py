@@ -24,7 +24,7 @@ ANNUITY = -npf.pv(0.10, 10, 1.0)
 SETTER = 170_000 + 25_000 + 6_000
 
 
-def bench(codes=tuple(VOLUME), *, seconds=SECONDS, change_min=12, name="assisted", volume=1.0, hold=1.0, **money):
+def bench(codes=tuple(VOLUME), *, seconds=SECONDS, change_min=12, name="core setter", volume=1.0, hold=1.0, **money):
     """Case, sample, plan, way and a mix in which all these patterns go over; figures known, nothing down or worn."""
     case = exactly(plant(line=replace(FULL, shifts_per_day=3)))
     still = {"shift_premium": 0.1, "mask_life_molds": 0.0, "ramp_up_molds": 0.0}
@@ -86,7 +86,7 @@ def test_saving_of_a_pattern_beside_the_others():
     assert found.saving_per_second == changed.saving_per_second == pytest.approx(saved / (60_000 * 11))
     assert changed.saving_per_year == pytest.approx(found.saving_per_year), "60 changes for 60 times swung aside"
     assert len(found.draws["saving"]) == 3, "all draws there are"
-    level = of(bench(("HUB", "BOX"), seconds=SECONDS | {("BOX", "assisted"): 62.0}), "BOX")
+    level = of(bench(("HUB", "BOX"), seconds=SECONDS | {("BOX", "core setter"): 62.0}), "BOX")
     assert level.seconds_saved == 0 and math.isnan(level.saving_per_second)
 
 
@@ -133,9 +133,9 @@ def mold(way_h, *, each_h=30 / 3600, machine=1.0, price=170_000, lease=0.0):
 
 def test_what_a_mold_costs_by_each_way_of_paying_for_the_setter():
     """Bought, leased at 20,000 a year, second-hand at 60,000; the baseline is labour alone; two cores in a mold."""
-    hours = sum(VOLUME[code] * SECONDS[code, "assisted"] for code in VOLUME) / 3600 + 210 * 0.2
+    hours = sum(VOLUME[code] * SECONDS[code, "core setter"] for code in VOLUME) / 3600 + 210 * 0.2
     offers = {"lease_per_year": 20_000, "second_hand_price": 60_000}
-    ways_paid = {"assisted": {}, "leased": {"price": 0, "lease": 20_000}, "second-hand": {"price": 60_000}}
+    ways_paid = {"core setter": {}, "leased": {"price": 0, "lease": 20_000}, "second-hand": {"price": 60_000}}
     for name, paid in ways_paid.items():
         found = of(bench(name=name, **offers), "HUB")
         assert found.cost_per_mold_candidate == pytest.approx(mold(hours, **paid)), name

@@ -14,7 +14,7 @@ from coreset.money.simulation_inputs import draw
 from coreset.money.value_of_information import evsi, told_apart
 from coreset.money.year_plan import plan, ways
 
-NAME, N0, MORE = "rate.BOX.assisted", 40, (10, 20, 40, 80)
+NAME, N0, MORE = "rate.BOX.core setter", 40, (10, 20, 40, 80)
 OUTER, INNER = 100, 1_500
 
 

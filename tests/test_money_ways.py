@@ -41,8 +41,8 @@ def test_another_setter_has_a_set_of_its_own():
     rows = {row.name: row for row in found.alternatives}
     assert rows["gantry"].patterns == ("BOX",) and rows["gantry"].timed
     assert rows["gantry"].first_cost == 170_000 + 25_000 + 6_000 + 9_000
-    assert rows["assisted"].patterns == found.chosen == ("HUB", "BOX")
-    assert rows["gantry"].npv.mean < rows["assisted"].npv.mean
+    assert rows["core setter"].patterns == found.chosen == ("HUB", "BOX")
+    assert rows["gantry"].npv.mean < rows["core setter"].npv.mean
 
 
 def test_a_way_without_a_machine_costs_its_step_and_no_mask():
@@ -88,7 +88,7 @@ def test_a_pattern_pays_for_its_own_mask():
 
 def test_patterns_that_nobody_timed_are_left_out_or_stay():
     """CAP is not timed as today and left out; JOB is not timed under the setter: it stays, and no figure is given."""
-    known = timed({key: s for key, s in SECONDS.items() if key[0] != "CAP" and key != ("JOB", "assisted")})
+    known = timed({key: s for key, s in SECONDS.items() if key[0] != "CAP" and key != ("JOB", "core setter")})
     found = decide(plant(), known)
     assert [row.pattern for row in found.patterns] == ["HUB", "BOX", "JOB"]
     job = found.patterns[-1]
@@ -102,7 +102,7 @@ def test_patterns_that_nobody_timed_are_left_out_or_stay():
 
 
 def test_a_claim_on_what_has_no_rate_changes_nothing():
-    """The claim stands beside every assisted cycle, but moves the worth only through patterns with a rate."""
+    """The claim stands beside every core setter cycle, but moves the worth only through patterns with a rate."""
     case = exactly(plant())
     case = replace(case, setter=replace(case.setter, claimed_cycle_s=20.0))
     none = timed({key: s for key, s in SECONDS.items() if key[1] == "manual"})

@@ -62,7 +62,7 @@ def test_the_job_mix_and_the_money_charge_the_same_changes():
         chosen = np.array([[float(code in masked)] for code in facts.patterns])
         keys = ("mask_change_hours", "swing_aside_hours")
         h = figures(found, facts, ways(case, rates())[0], chosen, keys)
-        mix = job_mix(case, rates(), dict.fromkeys(masked, "assisted"))
+        mix = job_mix(case, rates(), dict.fromkeys(masked, "core setter"))
         assert h["mask_change_hours"] + h["swing_aside_hours"] == pytest.approx(sum(mix.change_h.values()))
         assert h["swing_aside_hours"][0] == pytest.approx(by_hand_after_masked(masked) * 12 / 60)
 
@@ -144,7 +144,7 @@ def test_no_more_is_sold_than_demand_or_hours():
     short = plant(line=Line(shifts_per_day=1, days_per_year=190, hours_per_shift=8, saved_hours_used=True))
     found = decide(short)
     assert 0 < found.molds_sold <= 2_000 * 1.1
-    held = {**SECONDS, **{(p, "assisted"): SECONDS[p, "manual"] for p in ("HUB", "BOX", "CAP", "JOB")}}
+    held = {**SECONDS, **{(p, "core setter"): SECONDS[p, "manual"] for p in ("HUB", "BOX", "CAP", "JOB")}}
     assert decide(short, seconds=held).molds_sold <= 0
 
 
@@ -169,10 +169,10 @@ def test_longer_runs_never_make_the_setter_look_worse(factor):
 
 
 def test_more_cores_never_make_the_setter_look_worse():
-    """Each core more costs 9 s by hand and 3 s assisted: worth rises with them (common practice, no source)."""
+    """Each core more costs 9 s by hand and 3 s core setter: worth rises with them (common practice, no source)."""
     worth = []
     for cores in range(1, 6):
-        seconds = {**SECONDS, ("BOX", "manual"): 30 + 9.0 * cores, ("BOX", "assisted"): 30 + 3.0 * cores}
+        seconds = {**SECONDS, ("BOX", "manual"): 30 + 9.0 * cores, ("BOX", "core setter"): 30 + 3.0 * cores}
         worth.append(decide(seconds=seconds).npv)
     assert worth == sorted(worth)
 
@@ -231,13 +231,13 @@ def test_cheapest_step_is_named_even_when_the_setter_pays():
     assert decide(li=screened(manual=0.9)).cheapest_risk_step == ""
     assert decide(li=screened(rack=1.5)).cheapest_risk_step == ""
     masked = decide(li=screened(rack=1.5), li_limit=1.0)
-    assert masked.chosen == ("HUB", "BOX", "CAP", "JOB") and masked.cheapest_risk_step == "assisted"
+    assert masked.chosen == ("HUB", "BOX", "CAP", "JOB") and masked.cheapest_risk_step == "core setter"
 
 
 def test_risk_stays_where_a_pattern_stays_as_today():
     """The setter for two patterns leaves the other two lifted by hand; a hoist takes a task out, a doubt does not."""
     found = {row.name: row for row in decide().alternatives}
-    assert not found["assisted"].removes_risk and found["assisted"].worst_li == 1.8
+    assert not found["core setter"].removes_risk and found["core setter"].worst_li == 1.8
     tasks = [row for row in screened() if row.method != "hand and rack"]
     for code, removed in (("hoist", True), ("no_standard", False)):
         rack = [rated(p, "hand and rack", None, applies=False, why_not=(code,)) for p in ("HUB", "BOX", "CAP", "JOB")]
@@ -323,8 +323,8 @@ def exactly(case):
 def test_lease_and_second_hand_stand_beside_the_purchase():
     """Offers entered appear as ways on the same draws; a lease pays nothing for the machine at once."""
     found = {row.name: row for row in decide(lease_per_year=32_000, second_hand_price=70_000).alternatives}
-    assert found["leased"].first_cost < found["second-hand"].first_cost < found["assisted"].first_cost
-    assert found["second-hand"].npv.mean > found["assisted"].npv.mean - 15_000
+    assert found["leased"].first_cost < found["second-hand"].first_cost < found["core setter"].first_cost
+    assert found["second-hand"].npv.mean > found["core setter"].npv.mean - 15_000
 
 
 def test_the_vendors_claim_is_tested():

@@ -127,12 +127,12 @@ def test_words_are_never_stronger_than_the_numbers(price, likeliest):
 
 
 def test_audit_finds_what_fell_short():
-    """Slower assisted cycles than promised: no actual yet, so nothing is measured; the studies imply less."""
+    """Slower core setter cycles than promised: no actual yet, so nothing is measured; the studies imply less."""
     from plant import SECONDS
 
     line = Line(shifts_per_day=3, days_per_year=300, saved_hours_used=False)
     case, times, cycles, molds, tasks = parts(plant(line=line))
-    slower = rates({key: s * (1.2 if key[1] == "assisted" else 1.0) for key, s in SECONDS.items()})
+    slower = rates({key: s * (1.2 if key[1] == "core setter" else 1.0) for key, s in SECONDS.items()})
     before = weigh(case, times, cycles, molds, tasks, draws=3_000)
     after = weigh(case, times, cycles, slower, tasks, draws=3_000)
     rows = audit(before, after)

@@ -11,7 +11,7 @@ from coreset.case import Method, Range
 from coreset.money.evaluate import weigh
 
 HOURS = {
-    method: sum(VOLUME[code] * SECONDS[code, method] for code in VOLUME) / 3600 for method in ("manual", "assisted")
+    method: sum(VOLUME[code] * SECONDS[code, method] for code in VOLUME) / 3600 for method in ("manual", "core setter")
 }
 CHANGE_H = sum(RUNS.values()) * 12 / 60
 PAY = 23 * 1.42
@@ -21,7 +21,7 @@ def first_year(line=FULL, operators=1, hub=1.0, patterns=None, **money):
     """The decision where every pattern is masked, figures are known and nothing grows or is learnt."""
     case = exactly(plant(line=line, **({"patterns": patterns} if patterns else {})))
     still = {"wage_inflation": 0.0, "ramp_up_molds": 0.0, "li_limit": 1.0, "overtime_limit_h_per_year": 1e6}
-    methods = tuple(replace(m, operators=operators) if m.method == "assisted" else m for m in case.methods)
+    methods = tuple(replace(m, operators=operators) if m.method == "core setter" else m for m in case.methods)
     first, *others = case.patterns
     scaled = Range.exactly(hub * first.molds_per_year.likely)
     first = replace(first, molds_per_year=scaled, runs_per_year=hub * first.runs_per_year)
@@ -39,7 +39,7 @@ def test_hours_are_paid_by_shift_and_only_in_part_saved():
     """Two of three shifts at 10 % more: 1 + 0.1 x 2/3; of the hours saved half is really not paid for, changes all."""
     found = first_year(shift_premium=0.1, hours_saved_paid=Range.exactly(0.5)).cash_flow[1].parts
     pay = PAY * (1 + 0.1 * 2 / 3)
-    assert found["labour"] == pytest.approx(0.5 * (HOURS["manual"] - HOURS["assisted"]) * 3 * pay)
+    assert found["labour"] == pytest.approx(0.5 * (HOURS["manual"] - HOURS["core setter"]) * 3 * pay)
     assert found["mask_changes"] == pytest.approx(-CHANGE_H * 3 * pay)
     assert "overtime" not in found
 
@@ -58,7 +58,7 @@ def test_freed_hours_are_sold_where_a_mold_brings_more_than_its_hours_cost(margi
     found = first_year(
         patterns=(case.patterns[0], box, *case.patterns[2:]), line=case.line, hours_saved_paid=Range.exactly(paid)
     )
-    assert HOURS["manual"] > 1_720 > HOURS["assisted"] + CHANGE_H + 20
+    assert HOURS["manual"] > 1_720 > HOURS["core setter"] + CHANGE_H + 20
     assert found.molds_sold == pytest.approx(sold)
     assert found.cash_flow[1].parts.get("throughput", 0.0) == pytest.approx(sold * 2 * margin * 1.02)
 
@@ -67,7 +67,7 @@ def test_freed_hours_are_sold_where_a_mold_brings_more_than_its_hours_cost(margi
 def test_more_operators_of_the_setter_are_paid_all_their_hours(operators, share):
     """Four people where three stood still save, of which half counts; five cost more than they save, in full."""
     found = first_year(operators=operators, hours_saved_paid=Range.exactly(0.5)).cash_flow[1].parts
-    saved = 3 * HOURS["manual"] - (2 + operators) * HOURS["assisted"]
+    saved = 3 * HOURS["manual"] - (2 + operators) * HOURS["core setter"]
     assert (saved < 0) is (share == 1.0)
     assert found["labour"] == pytest.approx(share * saved * PAY)
     assert found["mask_changes"] == pytest.approx(-CHANGE_H * (2 + operators) * PAY)
@@ -78,7 +78,7 @@ def test_overtime_costs_its_premium_on_the_wage(operators):
     """1,200 h a year are too few: the hours beyond cost 40 % of the wage more for each person, changes among them."""
     short = replace(FULL, shifts_per_day=1, days_per_year=150, hours_per_shift=8)
     found = first_year(short, operators, overtime_premium=0.4).cash_flow[1].parts
-    today, then = HOURS["manual"] - 1_200, HOURS["assisted"] + CHANGE_H - 1_200
+    today, then = HOURS["manual"] - 1_200, HOURS["core setter"] + CHANGE_H - 1_200
     assert then > 0
     assert found["overtime"] == pytest.approx(0.4 * 23 * (3 * today - (2 + operators) * then))
 
@@ -118,7 +118,7 @@ def test_hours_saved_are_less_by_every_change():
 def test_what_a_mold_costs_with_the_setter():
     """HUB: labour of 30 s, air and power, changes over 60,000 molds, its mask, and the setter by its hours of use."""
     row = first_year(discount_rate=0.0, mask_life_molds=0.0).patterns[0]
-    setter_h = ((170_000 + 25_000 + 6_000) / 10 + 7_000 + 800) / (HOURS["assisted"] + CHANGE_H)
+    setter_h = ((170_000 + 25_000 + 6_000) / 10 + 7_000 + 800) / (HOURS["core setter"] + CHANGE_H)
     by_hand = {
         "labour": 30 / 3600 * PAY * 3,
         "air": 0.09 * 0.02,

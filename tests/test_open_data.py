@@ -74,7 +74,7 @@ def test_two_methods_of_one_task_are_told_apart_as_by_welch():
     """36 reaction times each to a sound and a light: scipy's p; the verdict is by the readings that count."""
     table = data("AudioVisual")
     light, sound = (table[table["Stimulus"] == name]["ResponseTime"].to_numpy() for name in ("visual", "auditory"))
-    made, found = of(timed(light, study="L"), timed(sound, study="S", method="assisted"))
+    made, found = of(timed(light, study="L"), timed(sound, study="S", method="core setter"))
     pair = pairs(made, found, by_pattern(found))[0]
     counts = effective_number(sound), effective_number(light)
     one, other = ((x.mean(), x.std(ddof=1), n) for x, n in zip((sound, light), counts, strict=True))

@@ -114,9 +114,9 @@ def test_molds_counted_beyond_the_limit_call_for_a_new_study():
     Of the current method alone; without counts nothing is known.
     """
     pattern = Pattern(pattern="P1", molds_per_year=Range.exactly(1e3), runs_per_year=1.0)
-    both = [timed("S1", 20, restudy="2027-03-01"), timed("S2", 15, method="assisted")]
+    both = [timed("S1", 20, restudy="2027-03-01"), timed("S2", 15, method="core setter")]
     plain = case(
-        both, methods=(Method(method="manual", steps=()), Method(method="assisted", steps=())), patterns=(pattern,)
+        both, methods=(Method(method="manual", steps=()), Method(method="core setter", steps=())), patterns=(pattern,)
     )
     predicted = {row.method: row.changed[0] for row in assess(plain, resamples=200, replications=20).line}["manual"]
     counts = tuple(ShiftCount(pattern="P1", molds=predicted * 8 / 1.25 + k, hours=8.0) for k in (-2, -1, 0, 1, 2))
@@ -124,7 +124,7 @@ def test_molds_counted_beyond_the_limit_call_for_a_new_study():
         found = assess(replace(plain, counts=counts, restudy_drift_pct=limit), resamples=200, replications=20)
         entries = {entry.method: entry for entry in found.register}
         assert entries["manual"].drift_pct == pytest.approx(25, abs=1.5) and entries["manual"].restudy_due == due
-        assert np.isnan(entries["assisted"].drift_pct) and entries["assisted"].restudy_due == ()
+        assert np.isnan(entries["core setter"].drift_pct) and entries["core setter"].restudy_due == ()
         assert ("due" in register_table(found.register)[0]["next study"]) == bool(due)
     later = replace(assess(plain, resamples=200, replications=20), day="2027-03-01")
     assert later.register[0].restudy_due == ("date",)

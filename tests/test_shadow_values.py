@@ -39,7 +39,7 @@ def test_where_no_set_keeps_the_limits_the_needs_say_it():
 
 def slower(**money):
     """The invented plant; CAP is slower with the setter, and worth it for the injuries that it would avoid."""
-    seconds = {**SECONDS, ("CAP", "assisted"): 30.0}
+    seconds = {**SECONDS, ("CAP", "core setter"): 30.0}
     line = Line(shifts_per_day=3, days_per_year=300, saved_hours_used=False)
     case, standards, cycles, _, tasks = parts(plant(line=line))
     facts = {"injury_cost_per_year": Range.exactly(90_000.0), **money}

@@ -32,10 +32,10 @@ def test_it_is_labelled_as_invented(name):
 
 
 def test_the_demo_has_what_a_floor_has():
-    """Five patterns unlike one another; 40 cycles or more by hand and assisted; the marks and kinds of real studies."""
+    """Five patterns unlike one another; 40 cycles or more under both methods; the marks and kinds of real studies."""
     case = folder.read(ROOT / "ostrander_bend")
     timed = {(study.pattern, study.method) for study in case.studies if len(set(study.readings.cycle)) >= 40}
-    both = [one.pattern for one in case.patterns if {(one.pattern, "manual"), (one.pattern, "assisted")} <= timed]
+    both = [one.pattern for one in case.patterns if {(one.pattern, "manual"), (one.pattern, "core setter")} <= timed]
     assert len(case.patterns) >= 5
     assert len(both) >= 4
     assert {study.timing for study in case.studies} == {"continuous", "snapback"}

@@ -88,7 +88,7 @@ def test_a_driver_not_known_of_every_pattern_is_not_used():
 def test_what_a_person_states_of_the_method_is_taken():
     """Constant by statement, against what the rule would say; a statement on the other method is none of this one."""
     times = {code: {"set": 2 * mass} for code, mass in MASSES.items()}
-    for method, names in (("manual", ()), ("assisted", ("mass",))):
+    for method, names in (("manual", ()), ("core setter", ("mass",))):
         stated = (Driver(method=method, element="set", by="constant"),)
         found, pooled = known(times, drivers=stated)
         assert data(found, pooled)[0].elements[0].fitted.drives == names

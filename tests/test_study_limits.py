@@ -196,7 +196,7 @@ def test_the_way_of_a_lift_by_hand():
     one = Lift(task="t", method="manual", pattern="P1", core="A", horizontal_origin=30.0, horizontal_destination=40.0,
                vertical_origin=70.0, vertical_destination=94.0, asymmetry_origin_deg=20.0,
                asymmetry_destination_deg=110.0, lifts_per_mold=2.0)  # fmt: skip
-    others = (replace(one, task="o", method="assisted"), replace(one, task="n", pattern="P2"),
+    others = (replace(one, task="o", method="core setter"), replace(one, task="n", pattern="P2"),
               replace(one, task="r", lifts_per_mold=0.0), replace(one, task="m", core=""))  # fmt: skip
     cores = (Core(pattern="P1", core="A", mass=4.0, per_mold=2), Core(pattern="P1", core="B", mass=3.0))
     found = drivers(case([], lifts=(one, *others), cores=cores), "P1", "manual")

@@ -68,13 +68,13 @@ def test_the_demo_is_no_walkover():
     assert verdicts["PC03"] == "slower"
     assert "faster" in verdicts.values()
     for pair in found:
-        assert sentences.verdict(pair, case).startswith(f"{pair.pattern}: assisted is")
+        assert sentences.verdict(pair, case).startswith(f"{pair.pattern}: core setter is")
         low, high = map(float, re.search(r"95 %: ([\d.]+) to ([\d.]+)", sentences.verdict(pair, case)).groups())
         assert 0 < low < abs(pair.crew.value) < high, "faster by 3 to 5 s, not by -5 to -3"
         assert len(sentences.verdict_more(pair, case)) >= 4
     pooled = by_pattern(demo()[1])
     told = {pair: " ".join(sentences.crew_sentences(row)) for pair, row in pooled.items()}
-    assert "One operator was timed" in told["HB10", "manual"] and told["MF15", "assisted"] == ""
+    assert "One operator was timed" in told["HB10", "manual"] and told["MF15", "core setter"] == ""
     assert f"The crew: {pooled['HB10', 'manual'].standard_low_s:.1f} to" in told["HB10", "manual"]
     for pair in found:
         assert len(tables.compared(pair.found)) == 8
@@ -245,7 +245,7 @@ def test_standard_data_in_words_and_picture():
     case, timed, _ = demo()
     pooled = by_pattern(timed)
     found = data(case, pooled)
-    assert [one.method for one in found] == ["manual", "assisted"]
+    assert [one.method for one in found] == ["manual", "core setter"]
     for one in found:
         assert len(standard_data.rows(one, case)) == len(one.elements)
         for e in one.elements:
@@ -255,15 +255,15 @@ def test_standard_data_in_words_and_picture():
     assisted = found[1]
     assert "MF15" in standard_data.notes(assisted, case)[1]
     mask = assisted.elements[0]
-    own = standard_data.with_driver(case, "assisted", mask, "mass")
+    own = standard_data.with_driver(case, "core setter", mask, "mass")
     again = data(own, pooled)[1].elements[0]
     assert (again.fitted.drives, again.stated) == (("mass",), True)
     assert "(stated)" in standard_data.rows(data(own, pooled)[1], own)[0]["follows"]
-    assert standard_data.with_driver(own, "assisted", again, "") == case
+    assert standard_data.with_driver(own, "core setter", again, "") == case
 
 
 def test_the_working_of_an_estimate_adds_up():
-    """MF15 assisted was not timed: its elements by their lines add to the standard, the ends are the prediction's."""
+    """MF15 was not timed with the setter: its elements add to the standard, the ends are those of the prediction."""
     case, timed, _ = demo()
     row = next(r for r in timed if r.estimated)
     lines = standard_data.working(data(case, by_pattern(timed)), drivers(case, row.pattern, row.method), row.method)

@@ -33,7 +33,7 @@ class Case:
     plant: str = says("plant, by a code or an invented name", default="")
     invented: bool = says("whether the figures are made up for teaching", default=False)
     baseline: Code = says("current method (baseline)", default="manual")
-    candidate: Code = says("method that is weighed against it", default="assisted")
+    candidate: Code = says("method that is weighed against it", default="core setter")
     seed: Count = says("seed of every simulation run", default=1)
     operator_sd_pct: Percent = says(
         "usual difference between operators after rating, one standard deviation; assumed, no source", default=5.0

@@ -253,7 +253,7 @@ def _scenario(case: Case, part: Sample, plan: Plan, way: Way, chosen: NDArray, n
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Claim:
-    """The vendor's cycle against the study of one pattern: chance that the mean assisted mold cycle is no longer.
+    """The vendor's cycle against the study of one pattern: chance that the mean core setter mold cycle is no longer.
 
     `draws`: that mean, resampled. [s]
     """
@@ -268,7 +268,7 @@ class Claim:
 
 
 def claims(case: Case, mold_cycles: Iterable[Any]) -> tuple[Claim, ...]:
-    """The vendor's claim tested against every assisted mold cycle; nothing where none was entered."""
+    """The vendor's claim tested against every core setter mold cycle; nothing where none was entered."""
     claimed = case.setter.claimed_cycle_s
     rows = [row for row in mold_cycles if row.method == case.candidate] if claimed else []
     return tuple(

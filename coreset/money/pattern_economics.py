@@ -53,7 +53,7 @@ class PatternMoney:
     `saving_per_year` is what its going over saves a year at today's prices, its own mask spread over the years;
     `saving_per_second` what a second off its mold cycle is worth a mold, before changes and mask; `mask_per_year` what
     its masks cost a year; `worth` the same over all years, discounted. Break-evens are infinite where there is none.
-    Seconds are of the line, stops and uptime in them. Costs of a mold and a core hold labor of the line; assisted
+    Seconds are of the line, stops and uptime in them. Costs of a mold and a core hold labor of the line; core setter
     also air, changes, the mask and a share of the setter. `draws`: saving, run and volume behind the intervals.
     """
 

@@ -34,7 +34,7 @@ WATCHED = """() => {
 
 
 def large_case(cycles=CYCLES):
-    """The demo with one pattern: timed by hand over so many cycles of 12 elements, assisted as in the demo."""
+    """The demo with one pattern: timed by hand over so many cycles of 12 elements, core setter as in the demo."""
     demo = read(ROOT / "studies" / "ostrander_bend")
     x = np.random.default_rng(1).lognormal(1, 0.3, (cycles, ELEMENTS)).round(2)
     n = x.size
@@ -84,7 +84,7 @@ def measure(url, pid):
         page.set_default_timeout(240_000)
         for name, label, options in (
             ("Cycles, another element", "Element", NAMES[:TIMES]),
-            ("Standard, the other study", "Study", ["HB10-S1 (assisted)", "HB10-H1 (manual)"] * 3),
+            ("Standard, the other study", "Study", ["HB10-S1 (core setter)", "HB10-H1 (manual)"] * 3),
         ):
             page.goto(f"{url}/{name.split(',')[0].lower()}?case=large")
             page.wait_for_selector("h1")

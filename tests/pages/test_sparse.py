@@ -38,7 +38,7 @@ SMALL = read(shelf.demo_folder().parent / "tamarack_flat")
 SPARSE = {
     "empty": empty_case("empty"),
     "manual": timed(SMALL, SMALL.baseline),
-    "assisted": timed(SMALL, SMALL.candidate),
+    "core setter": timed(SMALL, SMALL.candidate),
     "one pattern": first_pattern(SMALL),
     "one pattern by hand": first_pattern(timed(SMALL, SMALL.baseline)),
     "no readings": timed(SMALL),
@@ -84,7 +84,7 @@ def test_nothing_untrue_is_said_of_a_case_that_holds_little(book, monkeypatch, n
             assert page not in ("payback", "brief") or (not titles and len(app.markdown[0].value) > 30), page
 
 
-@pytest.mark.parametrize("name", ["manual", "assisted"])
+@pytest.mark.parametrize("name", ["manual", "core setter"])
 def test_no_decision_without_a_pattern_timed_both_ways(name):
     """The method to be bought is not taken to be as fast as today, nor today's to be as fast as it: no money at all."""
     found = assess(SPARSE[name], resamples=200, draws=500, replications=20)

@@ -44,7 +44,7 @@ def test_cycles_leads_with_which_method_is_faster(monkeypatch):
     """The demo is no walkover: faster for some patterns, slower for the light core."""
     page = shown("cycles", monkeypatch, demo().case, demo())
     first = said(page)
-    assert first.startswith("**Against manual, assisted is faster for ")
+    assert first.startswith("**Against manual, core setter is faster for ")
     assert "slower for PC03" in first
     labels = [tab.label for tab in page.tabs]
     assert say("study.cycles.tab_needed") in labels

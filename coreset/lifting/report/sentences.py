@@ -275,7 +275,7 @@ def methods_of(screened: Iterable[Any], *first: str) -> list[str]:
 
     Examples
     --------
-    >>> methods_of([], "manual", "assisted")
-    ['manual', 'assisted']
+    >>> methods_of([], "manual", "core setter")
+    ['manual', 'core setter']
     """
     return list(dict.fromkeys([*first, *(row.method for row in screened)]))

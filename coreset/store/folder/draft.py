@@ -35,6 +35,8 @@ from coreset.store.folder.records import assemble, made
 from coreset.store.folder.schema import columns
 from coreset.store.folder.tables import Row
 
+CANDIDATE, FORMER_CANDIDATE = "core setter", "assisted"
+"""Method that is weighed where a case names none: today, and before 0.3 where it has a method of that name."""
 TABLES = {
     "patterns": Pattern,
     "cores": Core,
@@ -101,6 +103,7 @@ def with_parts(kind: type, part: str, raw: Mapping[str, Any], spot: FaultSpot, d
 
 def take_head(tree: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> None:
     """All of case.toml: the case's own keys, its sections, its allowance sets and its methods."""
+    tree = _with_former_candidate(tree)
     own = columns(Case, draft.units)
     known = [*own, *SECTIONS, *NAMED, "studies"]
     for name in tree:
@@ -129,6 +132,13 @@ def take_head(tree: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> None:
             draft.named[name].append(with_parts(kind, part, raw, at, draft))
     listed = tree.get("studies", [])
     draft.order = [str(code) for code in listed] if isinstance(listed, list) else []
+
+
+def _with_former_candidate(tree: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The case with the method that is weighed, where it names none and has the default of before 0.3 only."""
+    methods = tree.get("method", {})
+    named = isinstance(methods, Mapping) and FORMER_CANDIDATE in methods and CANDIDATE not in methods
+    return {**tree, "candidate": FORMER_CANDIDATE} if named and "candidate" not in tree else tree
 
 
 def _table(raw: Any, name: str, spot: FaultSpot, draft: Draft) -> Mapping[str, Any]:

@@ -35,7 +35,7 @@ def read_workbook(path: str | Path) -> Case:
     The sheets of `TABLES`, such as `patterns` and `cores`, and `studies` are as the files of a folder; `stops`,
     `steps` (first column: method), `allowances` (name), `elements`, `readings` and `corrections` (study) hold what
     a folder has in its TOML files and its times/. Settings of a method or an allowance set are keys of `case`, such
-    as `method.assisted.mechanised` or `allowances."by hand".basis`. A list in a cell has semicolons between its
+    as `method."core setter".mechanised` or `allowances."by hand".basis`. A list in a cell has semicolons between its
     words.
 
     Raises
