@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Callable
+from html import escape
 from typing import Any
 
 import streamlit as st
@@ -62,7 +64,10 @@ def preview(found: Any) -> None:
         pages = session.once(lambda: sheets(found, pictures(found)), "brief.preview")
     for number, page in enumerate(pages, start=1):
         with st.container(border=True):
-            st.image(page, caption=say("front.take.preview", number=number, of=len(pages)), width="stretch")
+            words = say("front.take.preview", number=number, of=len(pages))
+            source = f"data:image/png;base64,{b64encode(page).decode()}"  # the framework's own image has no alternative
+            st.html(f'<img src="{source}" alt="{escape(words)}" style="width: 100%">')
+            st.caption(words)
 
 
 def _charts(found: Any, name: str) -> None:
