@@ -23,7 +23,16 @@ KEPT = {
     "units", "currency", "date", "clock_in", "clock_out", "study", "cause", "condition", "by", "rating_scale",
     "clothing", "value", "when", "steps_allowed", "decimal", "date_style", "effective", "superseded_by", "status",
 }  # fmt: skip
-EMPTY_MEANS_SOMETHING = {"core", "element", "allowances", "patterns", "after", "after_previous", "frequency_reason"}
+EMPTY_MEANS_SOMETHING = {
+    "core",
+    "element",
+    "allowances",
+    "patterns",
+    "after",
+    "after_previous",
+    "frequency_reason",
+    "places",
+}
 
 
 def sting(text):

@@ -83,9 +83,10 @@ def in_tables(tables, methods):
     for pattern, *cells, _ in tables.get("Standard time per mold and line, with 95 % intervals", []):
         for method, time, rate in zip(methods, cells[:2], cells[2:], strict=True):
             found |= bracketed(f"standard {pattern} {method}", time) | bracketed(f"molds/h {pattern} {method}", rate)
-    for pattern, method, task, pace, index, *rest in tables.get("Lifting screen, highest index first", []):
-        if len(rest) < 2:  # on paper a long row may leave one space only between two columns
+    for row in tables.get("Lifting screen, highest index first", []):
+        if len(row) < 7:  # on paper a long row may leave one space only between two columns
             continue
+        pattern, method, task, pace, index, *_ = row
         found[f"pace {pattern} {method} {task}"] = pace
         found |= {f"index {pattern} {method} {task}": index.removeprefix("≥ ")} if index != "–" else {}
     for pattern, method, rate, ends, *_ in tables.get("Line", []):

@@ -92,6 +92,13 @@ def test_every_answer_can_be_built_and_holds_with_its_margin(what):
         assert all(float(index_of(task, **t)) >= found.best.li - 1e-9 for t in held)
 
 
+def test_a_range_without_a_whole_step_changes_nothing():
+    """Reach from 38 to 38.4 cm and nothing else: today's value is the only place, so there is no change to name."""
+    one, task, _ = lift_and_task(mass=12.0, horizontal_destination=38.4)
+    found = redesign_of(task, one, {"horizontal_destination": (38.2, 38.4)})
+    assert found.best.after == {} and found.total is None and found.singles == ()
+
+
 def test_a_single_change_is_the_nearest_step_that_holds():
     """Every step nearer to today's reach is exceeded in more than 10 % of cycles."""
     one, task, _ = lift_and_task(mass=7.5, control_at_destination=False, horizontal_origin=50.0)

@@ -104,7 +104,9 @@ def _of_pages(a):
     for pattern in dict.fromkeys(pattern for pattern, _ in a.pooled):
         rows = [row for row in a.pooled.values() if row.pattern == pattern]
         sentence = say_study.standard_answer(rows)
-        parts = re.findall(r"(\w+) (?:about )?([\d.]+) s(?:, estimated)? \(95 %: ([\d.]+) to ([\d.]+)\)", sentence)
+        names = "|".join(re.escape(row.method) for row in rows)
+        said = rf"({names}) (?:about )?([\d.]+) s(?:, estimated)? \(95 %: ([\d.]+) to ([\d.]+)\)"
+        parts = re.findall(said, sentence)
         assert len(parts) == len(rows), sentence
         for method, *three in parts:
             ends = zip(("", " low", " high"), three, strict=True)
@@ -117,7 +119,7 @@ def _of_pages(a):
         three = re.fullmatch(r"([\d.]+) \(([\d.]+) – ([\d.]+)\)", rate).groups()
         ends = zip(("", " low", " high"), three, strict=True)
         own |= {f"molds/h {pattern} {method}{end}": each for end, each in ends}
-    worst = re.search(r"the (?:worst|highest) is (\w+) · (.+?) \((\w+)\) at ([\d.]+)", sentences.answer(a.handling))
+    worst = re.search(r"the (?:worst|highest) is (\w+) · (.+?) \(([\w ]+)\) at ([\d.]+)", sentences.answer(a.handling))
     pattern, task, method, index = worst.groups()
     return own | {f"index {pattern} {method} {task}": index}
 

@@ -62,12 +62,18 @@ def test_every_study_of_the_demo_can_be_told(place):
 
 
 def test_the_demo_is_no_walkover():
-    """Faster for some patterns, slower for the light core: the sentences name direction, figure and interval."""
+    """Faster for some patterns; the light core is not: what its cycles say, other operators could make up."""
     case, _, found = demo()
     verdicts = {pair.pattern: pair.verdict for pair in found}
-    assert verdicts["PC03"] == "slower"
-    assert "faster" in verdicts.values()
+    assert verdicts.pop("PC03") == "unclear" and set(verdicts.values()) == {"faster"}
+    (light,) = [pair for pair in found if pair.pattern == "PC03"]
+    assert light.crew.low < 0 < light.crew.high and "other operators, the difference is 3.4 s (95 %: 0.6" in " ".join(
+        sentences.verdict_more(light, case)
+    )
+    assert "time more operators" in sentences.verdict(light, case)
     for pair in found:
+        if pair is light:
+            continue
         assert sentences.verdict(pair, case).startswith(f"{pair.pattern}: core setter is")
         low, high = map(float, re.search(r"95 %: ([\d.]+) to ([\d.]+)", sentences.verdict(pair, case)).groups())
         assert 0 < low < abs(pair.crew.value) < high, "faster by 3 to 5 s, not by -5 to -3"
@@ -78,7 +84,7 @@ def test_the_demo_is_no_walkover():
     assert f"The crew: {pooled['HB10', 'manual'].standard_low_s:.1f} to" in told["HB10", "manual"]
     for pair in found:
         assert len(tables.compared(pair.found)) == 8
-    assert "slower for PC03" in sentences.cycles_answer(found, case)
+    assert "not told apart yet from it for PC03" in sentences.cycles_answer(found, case)
 
 
 def test_workings_redo_the_figures():

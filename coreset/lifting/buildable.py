@@ -107,11 +107,9 @@ def redesign_of(
     Redesign
         Every value a whole step, or today's own.
     """
-    places = {
-        name: grid(name, task, span, height_step=height_step)
-        for name, span in ranges.items()
-        if span[1] - span[0] > NARROWEST
-    }
+    wide = {name: span for name, span in ranges.items() if span[1] - span[0] > NARROWEST}
+    steps = {name: grid(name, task, span, height_step=height_step) for name, span in wide.items()}
+    places = {name: axis for name, axis in steps.items() if len(axis) > 1}  # else no whole step lies in the range
     best = _least(task, lift, places)
     if high_index(task, lift) <= target:
         none = _change(task, lift, {}, places)
