@@ -142,7 +142,7 @@ def test_a_deleted_code_leaves_a_valid_signature_valid(signed):
     assert all(signed_content(one.signed) != before[one.study] for one in after.studies if one.study != "S1")
 
 
-@settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck))
 @given(cases())
 def test_the_hash_is_that_of_what_the_files_hold(tmp_path_factory, drawn):
     """Written as files and read again, any study has the hash that it had."""

@@ -83,6 +83,7 @@ def test_a_run_of_line_does_not_go_through_all_patterns_again(opened):
     assert text_many < 200_000
 
 
+@pytest.mark.slow
 def test_a_page_of_many_patterns_has_an_end(opened):
     """Thirty patterns: the page holds no more than some figures and lines of each."""
     elements, text = sent(opened(MANY).main)

@@ -63,7 +63,11 @@ def title_of(chart):
     return " ".join(text) if isinstance(text, list) else text
 
 
-@pytest.mark.parametrize("name", SPARSE)
+FIRST = ("empty", "manual", "one pattern")
+"""The cases of every run; the others with `-m slow`."""
+
+
+@pytest.mark.parametrize("name", [n if n in FIRST else pytest.param(n, marks=pytest.mark.slow) for n in SPARSE])
 def test_nothing_untrue_is_said_of_a_case_that_holds_little(book, monkeypatch, name):
     """No page fails, counts nothing among nothing, or compares what was not timed both ways."""
     monkeypatch.setenv("CORESET_BOOK", book.url)
