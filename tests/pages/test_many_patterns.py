@@ -90,6 +90,7 @@ def test_a_page_of_many_patterns_has_an_end(opened):
     assert elements < 400 and text < 100_000
 
 
+@pytest.mark.slow
 def test_any_line_of_a_long_working_can_be_asked_for(opened):
     """Of 30 patterns' rates the first lines are shown; those of the last pattern once it is named, and of no other."""
     app = opened(MANY)
