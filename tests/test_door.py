@@ -292,6 +292,7 @@ DONE = {
     "study_trail": ("c", "S1"),
     "signed": ("c", "S1"),
     "presses": ("c", "S1"),
+    "starter": ("c", "S1", "D1"),
     "plant": ("c",),
     "mapping": ("heads",),
     "remember": ("heads", "{}"),

@@ -31,6 +31,7 @@ ACTS: Mapping[str, str] = {
     "plant": OBSERVE,
     "signed": OBSERVE,
     "presses": OBSERVE,
+    "starter": OBSERVE,
     "apart": OBSERVE,
     "mapping": OBSERVE,
     "take": OBSERVE,
