@@ -12,7 +12,6 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.engine import stored
-from coreset.engine.packed import packed, unpacked
 from coreset.errors import CoresetError
 from coreset.number_text import whole
 
@@ -72,6 +71,8 @@ class Engine:
         CoresetError
             If the calculation refuses, its process was ended every time, or the cluster cannot be reached.
         """
+        from coreset.engine.packed import unpacked  # not with the server: it loads the array library
+
         key = stored.key_of(case, options)
         data = stored.read(key)
         if data is not None:
@@ -94,6 +95,8 @@ class Engine:
         CoresetError
             As `assess`.
         """
+        from coreset.engine.packed import unpacked
+
         return unpacked(self._lasting(lambda executor: executor.submit(calculate_answer, case, day).result()))
 
     def _lasting(self, work: Callable[[Executor], bytes]) -> bytes:
@@ -160,6 +163,7 @@ def _waited(
 def calculate(key: str, case: Case, options: Mapping[str, Any]) -> bytes:
     """Assess a case and pack the result; runs in a process of its own, or on another machine."""
     from coreset.assess import assess
+    from coreset.engine.packed import packed
 
     return packed(assess(case, progress=lambda stage, share: stored.tell(key, stage, share), **options))
 
@@ -167,6 +171,7 @@ def calculate(key: str, case: Case, options: Mapping[str, Any]) -> bytes:
 def calculate_answer(case: Case, day: str) -> bytes:
     """Carry a case to its verdict and pack it; the process that assessed it has most of it already."""
     from coreset.assess import answered
+    from coreset.engine.packed import packed
 
     return packed(answered(case, day=day))
 
