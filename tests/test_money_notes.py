@@ -77,7 +77,7 @@ def test_scrap_that_the_counts_bear_enters_the_money():
     assert found.cash_flow[1].parts["scrap"] > unsold.cash_flow[1].parts["scrap"]
 
 
-@pytest.mark.parametrize(("manual", "core setter", "words"), [(30, 25, "more castings of each"), (25, 25, "")])
+@pytest.mark.parametrize(("manual", "assisted", "words"), [(30, 25, "more castings of each"), (25, 25, "")])
 def test_scrap_that_the_counts_do_not_bear_is_told_and_not_counted(manual, assisted, words):
     """30 against 25 says how many castings more; 25 against 25 that none seen would do, and no infinity in words."""
     case = counted(manual, assisted)
