@@ -11,6 +11,7 @@ from contextlib import closing
 from dataclasses import dataclass, replace
 from importlib.util import find_spec
 from pathlib import Path
+from types import ModuleType
 
 import numpy as np
 import pytest
@@ -105,6 +106,17 @@ def test_the_process_answers_the_same_and_the_result_is_stored(engine, answer):
     key = stored.key_of(CASE, FEW)
     others = {stored.key_of(replace(CASE, title="x"), FEW), stored.key_of(CASE, FEW | {"draws": 2_000})}
     assert key == path.stem and key not in others
+
+
+def test_a_process_does_not_run_the_page_that_asks(monkeypatch, tmp_path):
+    """The framework of the pages makes the script that it ran last the main module: a process would run it again."""
+    page = ModuleType("__main__")
+    page.__file__ = str(tmp_path / "page.py")
+    Path(page.__file__).write_text("raise SystemExit(1)")
+    monkeypatch.setitem(sys.modules, "__main__", page)
+    with closing(Engine("1")) as engine:
+        assert engine._running().submit(abs, -2).result() == 2
+    assert sys.modules["__main__"] is page
 
 
 def test_a_refusal_comes_back_with_its_faults(engine):

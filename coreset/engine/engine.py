@@ -5,9 +5,11 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import sys
 from collections.abc import Callable, Mapping
 from concurrent.futures import BrokenExecutor, CancelledError, Executor, ProcessPoolExecutor, wait
 from threading import Lock, Thread
+from types import ModuleType
 from typing import Any
 
 from coreset.case import Case
@@ -176,12 +178,28 @@ def calculate_answer(case: Case, day: str) -> bytes:
     return packed(answered(case, day=day))
 
 
+class _Pool(ProcessPoolExecutor):
+    """Processes that do not run the main module of whoever asks: in a server that is the page shown last."""
+
+    _empty, _one = ModuleType("__main__"), Lock()
+
+    def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Any:
+        """Start a process where one is free to start; while it starts, the main module is an empty one."""
+        with self._one:
+            main, sys.modules["__main__"] = sys.modules["__main__"], self._empty
+            try:
+                return super().submit(fn, *args, **kwargs)
+            finally:
+                if sys.modules["__main__"] is self._empty:  # not where a page has begun meanwhile
+                    sys.modules["__main__"] = main
+
+
 def _processes(count: int) -> Executor:
     methods = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("forkserver" if "forkserver" in methods else "spawn")
     if context.get_start_method() == "forkserver":
         context.set_forkserver_preload(["coreset.assess"])  # loaded once; each process shares its memory
-    return ProcessPoolExecutor(count, mp_context=context, initializer=_begin)
+    return _Pool(count, mp_context=context, initializer=_begin)
 
 
 def _begin() -> None:
