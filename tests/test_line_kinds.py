@@ -306,7 +306,7 @@ def test_steps_wait_as_their_kind_of_line_lets_them(tmp_path, kind, step, after,
     if kind == "indexing line":
         text = text.replace("mold_positions = 6\n", "")
     head = text.partition("[method.manual]")[0].replace("[line]", f'[line]\nkind = "{kind}"', 1)
-    methods = f'[method.manual]\n{written}[method.core setter]\nmechanised = true\n[method."manual, redesigned"]\n'
+    methods = f'[method.manual]\n{written}[method."core setter"]\nmechanised = true\n[method."manual, redesigned"]\n'
     (place / "case.toml").write_text(head + methods.replace("'", '"'), encoding="utf-8")
     if told:
         with pytest.raises(StudyError, match=told):
