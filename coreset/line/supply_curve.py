@@ -105,4 +105,4 @@ def generators_needed(curve: SupplyCurve, *, leak_l_min_kpa: float, kpa: float) 
     flow = curve.flow_at(kpa)
     if kpa >= curve.most_kpa or flow <= 0:
         return math.inf
-    return max(1.0, math.ceil(leak_l_min_kpa * kpa / flow - 1e-9))
+    return float(max(1, math.ceil(leak_l_min_kpa * kpa / flow - 1e-9)))
