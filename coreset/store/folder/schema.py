@@ -53,8 +53,8 @@ def columns(kind: type, units: str) -> dict[str, Column]:
     Examples
     --------
     >>> from coreset.case import Core
-    >>> list(columns(Core, "us"))[:5]
-    ['pattern', 'core', 'per_mold', 'mass_lb', 'length_in']
+    >>> list(columns(Core, "us"))[:7]
+    ['pattern', 'core', 'kind', 'per_mold', 'cost', 'in_mask', 'mass_lb']
     """
     hints, found = get_type_hints(kind), {}
     for item in dataclasses.fields(kind):
