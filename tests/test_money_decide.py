@@ -110,15 +110,15 @@ def test_a_step_is_named_where_today_is_above_the_limit(limit, today, named):
 
 
 def test_the_share_done_goes_by_draws_and_ways():
-    """Two ways in a block of draws each: nothing, drawn, one way, both, patterns chosen, all; three of them alike."""
+    """Two ways in a block of draws each: nothing, drawn, one way, both, all; three of them alike."""
     case = plant()
     more = replace(case, methods=(*case.methods, Method(method="other", operators=1, steps=())))
     for each, count in ((case, 2), (more, 3)):
         told = []
         weigh(each, *parts()[1:], draws=300, progress=told.append)
         shares = np.linspace(weighed.DRAWN, weighed.WEIGHED, count + 1)
-        assert told == pytest.approx([0.0, *shares, evaluate.CHOSEN, 1.0], abs=1e-12)
-    assert 0 < weighed.DRAWN < weighed.WEIGHED < evaluate.CHOSEN < 1
+        assert told == pytest.approx([0.0, *shares, 1.0], abs=1e-12)
+    assert 0 < weighed.DRAWN < weighed.WEIGHED < 1
 
 
 def in_currency(case, unit):
