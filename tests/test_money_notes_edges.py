@@ -12,20 +12,21 @@ from coreset.money.notes import SPARE, notes
 MIX = SimpleNamespace(unproved=0.0)
 
 
-def told(case=None, *, needed=990.0, available=1_000.0, irr=(0.1,), changes=1, patterns=(), mix=MIX, ways=(), **found):
-    """Notes by code of a decision with these figures."""
+def told(case=None, *, needed=990.0, available=1_000.0, irr=(0.1,), changes=1, mix=MIX, ways=(), **known):
+    """Notes by code of a decision with these figures; all patterns are weighed and timed unless `known` says less."""
     case = case or plant()
+    every = tuple(pattern.pattern for pattern in case.patterns)
     figures = {
         "irr": irr,
         "irr_sign_changes": changes,
-        "patterns": patterns or tuple(SimpleNamespace(pattern=p.pattern, why_not="") for p in case.patterns),
         "hours_needed": needed,
         "overtime_limit_h": 500.0,
         "hours_available": available,
         "cash_flow": (),
     }
     case = replace(case, money=replace(case.money, budget=1e9, mask_places=99))
-    return {note.code: note.blanks for note in notes(case, figures | found, (), ways, mix)}
+    known = {"patterns": every, "timed": every} | known
+    return {note.code: note.blanks for note in notes(case, figures, (), ways, mix, **known)}
 
 
 def test_nothing_to_tell():
@@ -75,13 +76,14 @@ def test_rates_of_return(irr, changes, wanted):
 
 
 def test_patterns_left_out_or_not_timed():
-    """JOB is not in the decision at all; BOX is, but nobody timed it under the setter; CAP stays for another reason."""
-    rows = [("HUB", ""), ("BOX", "not_timed"), ("CAP", "own_mask")]
-    found = told(patterns=tuple(SimpleNamespace(pattern=p, why_not=why) for p, why in rows))
+    """JOB is not in the decision at all; BOX is, but nobody timed it under the setter; a forced one is told as such."""
+    found = told(patterns=("HUB", "BOX", "CAP"), timed=("HUB", "CAP"))
     assert found == {
         "pattern_left_out": {"pattern": "JOB", "method": "manual"},
         "pattern_not_timed": {"pattern": "BOX"},
     }
+    forced = told(patterns=("HUB", "BOX", "CAP", "JOB"), timed=("HUB", "CAP", "JOB"), forced=("BOX", "HUB"))
+    assert forced == {"forced_not_timed": {"pattern": "BOX"}}
 
 
 @pytest.mark.parametrize(("high", "on"), [(0.0, False), (0.4, True), (5_000.0, True)])
