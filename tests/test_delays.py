@@ -36,12 +36,14 @@ def test_looks_needed(p, how, needed):
     assert math.ceil(looks_needed(p, **how)) == needed
 
 
+@pytest.mark.rules("SAMPLING-chart")
 def test_a_chart_of_days_as_printed():
     """Aides absent, 100 on duty (solved exercise, reprinted): 0.0747, limits 0 and 0.1536, day 12 out."""
     found = consistency(AIDES, [100] * 15)
     assert (found.p, *found.limits[0]) == pytest.approx((0.0747, 0.0, 0.1536), abs=1e-4) and found.out == (11,)
 
 
+@pytest.mark.rules("SAMPLING-chart")
 def test_a_chart_with_and_without_a_sample_as_printed():
     """[montgomery_spc] exercise 6-1, reprinted: 117 of 20 x 100; without 15 in one sample 0.0537 and 0.1213."""
     for hits, p, upper in (([5.85] * 20, 0.0585, 0.1289), ([102 / 19] * 19, 0.0537, 0.1213)):
@@ -49,6 +51,7 @@ def test_a_chart_with_and_without_a_sample_as_printed():
         assert (found.p, *found.limits[0]) == pytest.approx((p, 0.0, upper), abs=6e-5)
 
 
+@pytest.mark.rules("SAMPLING-days")
 def test_looks_of_one_day_are_not_independent():
     """Ten days of 60 (made up, computed): chi-square 20 on 9, p .018, ratio 2.2; 10 % +/- 4.1, not 2.4."""
     found = consistency(CLUSTERS, [60] * 10)

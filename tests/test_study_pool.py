@@ -39,6 +39,7 @@ def pooled(found):
     return by_pattern(found)["P1", "manual"]
 
 
+@pytest.mark.rules("SPREAD-few-groups")
 def test_one_operator_is_not_the_crew():
     """200 cycles of one: he is known to 2 %, the crew to no better than the usual difference of 5 % and 2 % a day."""
     timed, crew = halves(pooled(several([20.0], cycles=200)))
@@ -62,6 +63,7 @@ def test_a_rater_does_not_average_out_over_his_studies():
     assert four < 0.75 * one
 
 
+@pytest.mark.rules("SPREAD-few-groups")
 @pytest.mark.parametrize("count", [8, 20])
 def test_operators_that_differ_are_told_as_a_mixed_model_tells_them(count):
     """Two days of each of many operators: the difference between operators is near that of MixedLM (REML)."""
