@@ -7,7 +7,7 @@ from dataclasses import replace
 import streamlit as st
 
 from coreset.brief.case_status import empty_case
-from coreset.case import UNIT_SETS
+from coreset.case import UNIT_SETS, Case
 from coreset.errors import CoresetError
 from coreset.pages.parts import layout
 from coreset.text import say
@@ -59,9 +59,12 @@ def _asked(job: str) -> None:
             max_chars=person.CODE_LENGTH,
             help=layout.word("code_of_a_person"),
         )
-        name = middle.text_input(say("front.start.name"), say(f"front.start.{job}_name"))
+        name = middle.text_input(say("front.start.name"), say(f"front.start.{job}_name"), help=layout.field(Case, "title"))
         units = right.selectbox(
-            say("handling.one.units"), list(UNIT_SETS), format_func=lambda name: say(f"handling.one.units_{name}")
+            say("handling.one.units"),
+            list(UNIT_SETS),
+            format_func=lambda name: say(f"handling.one.units_{name}"),
+            help=layout.field(Case, "units"),
         )
         sent = st.form_submit_button(say("front.start.go"), type="primary")
     if sent:
