@@ -10,7 +10,7 @@ from streamlit.testing.v1 import AppTest
 
 from coreset import assess
 from coreset.brief import every_chart
-from coreset.brief.case_status import empty_case
+from coreset.brief.case_status import empty_case, next_step
 from coreset.case import RatedPace
 from coreset.case.digest import digest
 from coreset.pages.report import downloads
@@ -57,10 +57,12 @@ def test_each_page_answers_first(book, page):
 
 @pytest.mark.parametrize("page", ["brief", "payback"])
 def test_a_case_that_is_not_complete_is_no_error(book, page):
-    """Before the first reading such a page says what to do next and where."""
-    app = shown(page, case=NAME)
+    """Before the first reading such a page says what to do next, below its line on top too, and leads there."""
+    app, todo = shown(page, case=NAME), next_step(practice_case())
     assert not app.exception and not app.error
-    assert any("next" in words.value for words in app.markdown)
+    links = [link.proto for link in app.get("page_link") if not link.proto.label.startswith("Next: ")]
+    assert any(todo.words in words for words in (app.markdown[0].value, *(link.label for link in links)))
+    assert todo.entered[0] in {link.page for link in links}
 
 
 def test_every_page_says_what_is_next_and_where(book):
