@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -60,3 +61,13 @@ def by_year(payback_years: ArrayLike, years: int) -> tuple[float, ...]:
     ends = np.ceil(np.asarray(payback_years, dtype=float))
     place = np.where(ends <= years, np.maximum(ends, 1.0), years + 1.0).astype(int)
     return tuple((np.bincount(place, minlength=years + 2)[1:] / place.size).tolist())
+
+
+def payback_shares(d: Any) -> tuple[float, ...]:
+    """Share of a decision's runs paid back in each year, by its payback rule; as `by_year`.
+
+    Parameters
+    ----------
+    d : Decision or Answer
+    """
+    return by_year(d.discounted_payback_draws if d.payback_rule == "discounted" else d.payback_draws, d.years)

@@ -7,7 +7,7 @@ from typing import Any
 
 import altair as alt
 
-from coreset.money.chances import by_year
+from coreset.money.chances import payback_shares
 from coreset.money.decision import Decision
 from coreset.money.input_effects import Driver
 from coreset.money.report.names import input_name, plain_years
@@ -76,8 +76,7 @@ def payback_chance(d: Any) -> alt.LayerChart:
     ----------
     d : Decision or Answer
     """
-    limit, discounted = d.payback_limit_years, d.payback_rule == "discounted"
-    shares = by_year(d.discounted_payback_draws if discounted else d.payback_draws, d.years)
+    limit, shares = d.payback_limit_years, payback_shares(d)
     late = say("money.chart.back_late", years=d.years)
     names = [*map(str, range(1, d.years + 1)), late]
     kinds = [_kind(year, limit, d.years) for year in range(1, d.years + 2)]
@@ -85,7 +84,7 @@ def payback_chance(d: Any) -> alt.LayerChart:
         {"year": name, "count": 100.0 * share, "kind": kind, "label": percent(share).removesuffix("%").strip()}
         for name, share, kind in zip(names, shares, kinds, strict=True)
     ]
-    within, rule = percent(d.alternatives[0].chance_payback), "discounted" if discounted else "simple"
+    within = percent(d.alternatives[0].chance_payback)
     title = say("money.chart.back", chance=within, limit=plain_years(limit)) if limit else say("money.chart.back_years")
     told = "; ".join(f"{row['year']}: {row['label']}" for row in rows)
     x = alt.X("year:N", sort=names, title=say("money.chart.year"), axis=alt.Axis(labelAngle=0, labelOverlap=False))
@@ -96,7 +95,7 @@ def payback_chance(d: Any) -> alt.LayerChart:
         base.mark_bar().encode(x=x, y=y, color=alt.Color("kind:N", scale=scale, legend=None)),
         base.mark_text(dy=-8).encode(x=x, y=y, text=alt.Text("label:N")),
     ]
-    said = alt.TitleParams(text=_if_allowed(d, title), subtitle=say(f"money.chart.back_{rule}"))
+    said = alt.TitleParams(text=_if_allowed(d, title), subtitle=say(f"money.chart.back_{d.payback_rule}"))
     return _drawn(layers, said, say("money.chart.back_text", rows=told), height=220)
 
 

@@ -11,6 +11,7 @@ from coreset.errors import CoresetError
 from coreset.forms.editing import checked
 from coreset.forms.levers import Lever, changed_case, changes_in_words, levers, titled
 from coreset.money import charts
+from coreset.money.report import chart_tables
 from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import navigation, session
@@ -90,7 +91,7 @@ def _answer(case: Any, saved: Any, found: tuple[Lever, ...]) -> None:
         return
     layout.answer(headline.decision(now))
     _figures(changed_figures(now, saved))
-    results.chart(charts.payback_chance(now.money))
+    results.chart(charts.payback_chance(now.money), chart_tables.payback_chance(now.money))
     if not values:
         st.caption(say("money.live.none_changed"))
         return

@@ -28,7 +28,6 @@ with st.expander(say("money.view.why")):
     results.rows(lambda: tables.flow(decision), "money.flow")
     results.picture(lambda: charts.waterfall(decision), "waterfall")
     results.rows(lambda: chart_tables.waterfall(decision), "money.waterfall")
-    results.rows(lambda: chart_tables.payback_chance(decision), "money.payback_chance")
     results.sentences(lambda: sentences.sentences(decision), "money")
     results.sentences(lambda: sentences.remarks(decision), "money.remarks", show=st.caption)
     results.sentences(

@@ -34,16 +34,14 @@ def show(case: Case, *, others: Callable[[], None]) -> None:
         Shows the other cases, below the chart.
     """
     assessment = session.assessment()
-    from coreset.brief import charts, overview  # not with the frame of the page: they load the array library
-    from coreset.decision import headline
+    from coreset.brief import overview  # not with the frame of the page: it loads the array library
 
     level = session.worded(lambda: overview.level_of(assessment), "level")
     session.note_verdict(level)
-    words = session.worded(lambda: headline.decision(assessment), "decision")
     with st.container(horizontal=True, vertical_alignment="center", key="verdict"):
         st.markdown(f"**:material/{SHAPES[level]}: {layout.plain(overview.verdict_word(level))}**", width="content")
-        st.markdown(layout.plain(words), width="stretch")
-    layout.figures(session.once(lambda: headline.figures(assessment), "brief.figures"))
+        st.markdown(layout.plain(results.decision(assessment)), width="stretch")
+    results.decision_figures(assessment)
     cards = session.worded(
         lambda: (
             overview.time_card(case, session.compared()),
@@ -54,8 +52,7 @@ def show(case: Case, *, others: Callable[[], None]) -> None:
     )
     left, right = st.columns(2, gap="medium")
     with left:
-        if (money := assessment.money) is not None:
-            results.picture(lambda: charts.cash_flow(money), "brief.cash_flow")
+        results.cash_flow(assessment)
         others()
     with right:
         for card in cards:

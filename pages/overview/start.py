@@ -59,7 +59,9 @@ def _asked(job: str) -> None:
             max_chars=person.CODE_LENGTH,
             help=layout.word("code_of_a_person"),
         )
-        name = middle.text_input(say("front.start.name"), say(f"front.start.{job}_name"), help=layout.field(Case, "title"))
+        name = middle.text_input(
+            say("front.start.name"), say(f"front.start.{job}_name"), help=layout.field(Case, "title")
+        )
         units = right.selectbox(
             say("handling.one.units"),
             list(UNIT_SETS),

@@ -9,7 +9,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.pages.parts import written
-from coreset.pages.parts.layout import answer, word
+from coreset.pages.parts.layout import answer, figures, word
 from coreset.pages.parts.written import plain
 from coreset.report import look
 from coreset.report.numbers import number
@@ -123,11 +123,33 @@ def as_read(table: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
     return [{k: session.in_manner(v) if isinstance(v, str) else v for k, v in row.items()} for row in table]
 
 
+def decision(assessment: Any) -> str:
+    """The decision in one sentence, written once for the same case."""
+    from coreset.decision import headline  # not with the frame of the page: it loads the array library
+
+    return session.worded(lambda: headline.decision(assessment), "decision")
+
+
+def decision_figures(assessment: Any) -> None:
+    """The figures that the decision is judged by."""
+    from coreset.decision import headline
+
+    figures(session.once(lambda: headline.figures(assessment), "brief.figures"))
+
+
+def cash_flow(assessment: Any) -> None:
+    """The cash flow of the purchase with its figures; nothing where no money is known."""
+    from coreset.brief import charts, tables
+
+    if (money := assessment.money) is not None:
+        picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: tables.named("flow", assessment))
+
+
 def verdict(assessment: Any) -> None:
     """The decision in one sentence and the lines that carry it, written once for the same case."""
     from coreset.decision import headline  # not with the frame of the page: it loads the array library
 
-    answer(session.worded(lambda: headline.decision(assessment), "decision"))
+    answer(decision(assessment))
     sentences(lambda: headline.lines(assessment), "decision.lines", assessment.day)
 
 

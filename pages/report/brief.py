@@ -4,7 +4,6 @@ import streamlit as st
 
 from coreset.brief import charts
 from coreset.brief.tables import named
-from coreset.decision.headline import figures
 from coreset.decision.recommendation import load_on_people, would_change
 from coreset.pages.parts import layout, results
 from coreset.pages.report import downloads
@@ -23,8 +22,8 @@ with right:
     downloads.preview(assessment)
 results.sentences(lambda: [load_on_people(assessment)], "brief.load")
 if (money := assessment.money) is not None:
-    layout.figures(session.once(lambda: figures(assessment), "brief.figures"))
-    results.picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: named("flow", assessment))
+    results.decision_figures(assessment)
+    results.cash_flow(assessment)
     st.header(say("brief.head.change"), anchor=False)
     results.sentences(lambda: would_change(assessment), "brief.change")
     results.picture(lambda: charts.drivers(money), "brief.drivers", table=lambda: named("drivers", assessment))

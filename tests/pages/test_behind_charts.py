@@ -7,6 +7,7 @@ from streamlit.testing.v1 import AppTest
 
 from coreset.assess import assess
 from coreset.money.report import chart_tables
+from coreset.report.numbers import percent
 from coreset.store.book import Book
 from coreset.store.folder import read
 from coreset.text import say
@@ -93,8 +94,11 @@ def test_figures_are_those_of_the_decision():
     *items, total = chart_tables.waterfall(money)
     held = [float(list(row.values())[1].translate(SIGNS)) for row in (*items, total)]
     assert sum(held[:-1]) == pytest.approx(held[-1], abs=len(items))
-    assert [row[say("charts.column.year")] for row in chart_tables.payback_chance(money)] == [
-        str(year) for year in range(money.years + 1)
+    *years, late = chart_tables.payback_chance(money)
+    curve = dict(money.payback_curve)
+    assert [(row[say("charts.column.year")], row[say("charts.column.chance_by_then")]) for row in years] == [
+        (str(year), percent(curve[year])) for year in range(1, money.years + 1)
     ]
+    assert late[say("charts.column.chance")] == percent(1 - curve[money.years])
     rows = chart_tables.run_length(money)
     assert sum(len(row) - 1 for row in rows) == len(money.grid.cells)

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import accumulate
+from typing import Any
+
+from coreset.money.chances import payback_shares
 from coreset.money.decision import Decision
 from coreset.money.report.sentences import amount
 from coreset.report.columns import column_name
@@ -9,10 +13,24 @@ from coreset.report.numbers import number, percent
 from coreset.text import say
 
 
-def payback_chance(d: Decision) -> list[dict[str, str]]:
-    """Chance that the money is back by the end of each year, and of its being back in that year."""
-    whole = {round(year): chance for year, chance in d.payback_curve if year == round(year)}
-    return [{column_name("year"): str(year), column_name("chance"): percent(chance)} for year, chance in whole.items()]
+def payback_chance(d: Any) -> list[dict[str, str]]:
+    """Chance that the money is back in each year and by its end; last, that it is not back within the years.
+
+    Parameters
+    ----------
+    d : Decision or Answer
+    """
+    shares = payback_shares(d)
+    sums = (*accumulate(shares[:-1]), None)
+    years = (*map(str, range(1, d.years + 1)), say("money.chart.back_late", years=d.years))
+    return [
+        {
+            column_name("year"): year,
+            column_name("chance"): percent(share),
+            column_name("chance_by_then"): "" if by_then is None else percent(by_then),
+        }
+        for year, share, by_then in zip(years, shares, sums, strict=True)
+    ]
 
 
 def run_length(d: Decision) -> list[dict[str, str]]:

@@ -15,8 +15,9 @@ from coreset.pages.parts import layout
 from coreset.store.book.sessions import whole
 from coreset.study.library import described, library
 from coreset.study.report.new_study import element_of, free_code, set_name, with_allowances
-from coreset.study.report.progress import progress
+from coreset.study.report.progress import Progress, progress, standard_so_far
 from coreset.study.report.timing import apart_told, cover, lack_sentence, removed_told
+from coreset.study.standard import Standard
 from coreset.text import say
 from coreset.web import person, session
 
@@ -82,9 +83,19 @@ def show_view(name: str) -> None:
     st.query_params[VIEW] = name
 
 
+def progress_of(case: Case, study: Study) -> Progress:
+    """How far the study is, calculated once for the same case."""
+    return session.once(lambda: progress(case, study), "progress", study.study)
+
+
+def standard_of_study(case: Case, study: Study) -> Standard | None:
+    """The standard of the study so far, calculated once for the same case; None while too few cycles are timed."""
+    return session.once(lambda: standard_so_far(case, study), "standard_so_far", study.study)
+
+
 def so_far(case: Case, study: Study) -> None:
     """What the study gives so far and what is next, with the buttons that lead there."""
-    found = session.once(lambda: progress(case, study), "progress", study.study)
+    found = progress_of(case, study)
     layout.figures(found.figures)
     with st.container(horizontal=True, vertical_alignment="center"):
         st.markdown(f"**{layout.plain(found.next_words)}**", width="content")

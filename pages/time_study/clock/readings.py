@@ -11,13 +11,13 @@ import streamlit as st
 from coreset.case import Case, Correction, Element, Readings, Study
 from coreset.errors import BookError, CoresetError
 from coreset.pages.parts import layout, results
-from coreset.pages.time_study.clock.desk import attempt, changed
+from coreset.pages.time_study.clock.desk import attempt, changed, standard_of_study
 from coreset.store.folder.readings_import import FIELDS, MAX_MEGABYTES, as_csv, as_xlsx, guess
 from coreset.store.intake import Intake, Question, choice_words, heads_in, take_in
 from coreset.study.charts import series as charts
 from coreset.study.earlier import known_seconds
 from coreset.study.judging import first_to_judge, judged
-from coreset.study.report.progress import standard_so_far, with_all
+from coreset.study.report.progress import with_all
 from coreset.study.report.timing import COLUMNS, column_help, reading_label, reading_rows, trail_rows
 from coreset.text import say
 from coreset.web import person, session
@@ -62,7 +62,7 @@ def _chart(study: Study, form: str) -> None:
         key=key,
         picked=lambda seq: st.session_state.update({f"{form}.reading": seq}),
     )
-    standard = session.once(lambda: standard_so_far(session.case(), study), "standard_so_far", study.study)
+    standard = standard_of_study(session.case(), study)
     if standard is not None and standard.with_all_s != standard.standard_s:
         st.markdown(layout.plain(with_all(standard)))
 

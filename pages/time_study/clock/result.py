@@ -6,22 +6,23 @@ import streamlit as st
 
 from coreset.case import Case, Study
 from coreset.pages.parts import layout, results
+from coreset.pages.time_study.clock.desk import progress_of, standard_of_study
 from coreset.study.charts import standards as charts
 from coreset.study.report import sentences, tables
-from coreset.study.report.progress import FEWEST_CYCLES, progress, standard_so_far
+from coreset.study.report.progress import FEWEST_CYCLES
 from coreset.text import say
-from coreset.web import navigation, session
+from coreset.web import navigation
 
 
 def show(case: Case, study: Study) -> None:
     """Figures, the elements as a chart with its table, the allowances, and a link to all standard times."""
-    layout.figures(session.once(lambda: progress(case, study), "progress", study.study).figures)
-    row = session.once(lambda: standard_so_far(case, study), "standard_so_far", study.study)
+    layout.figures(progress_of(case, study).figures)
+    row = standard_of_study(case, study)
     if row is None:
         st.info(say("timing.progress.no_figures", cycles=FEWEST_CYCLES))
         return
-    of = ("so_far", study.study)
-    results.picture(lambda: charts.elements(row), "elements", *of, table=lambda: tables.elements(row))
-    results.sentences(lambda: sentences.standard_sentences(row, study), "standard", *of)
-    results.rows(lambda: tables.allowances(row), "allowances", *of)
+    of = study.study
+    results.picture(lambda: charts.elements(row), "so_far.elements", of, table=lambda: tables.elements(row))
+    results.sentences(lambda: sentences.standard_sentences(row, study), "so_far.standard", of)
+    results.rows(lambda: tables.allowances(row), "so_far.allowances", of)
     navigation.link("standard", say("timing.progress.go_standard"))
