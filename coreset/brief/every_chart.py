@@ -154,5 +154,6 @@ def _money(assessment: Any, _: Detail) -> Drawings:
     yield "chance_of_payback_by_year", money.payback_chance, decision
     yield "first_running_year_item_by_item", money.waterfall, decision
     yield "present_value_by_input", money.tornado, decision
+    yield "saving_by_pattern", money.pattern_savings, decision
     yield "saving_by_run_and_cores", money.run_length, decision
     yield "present_value_by_way", money.ways, decision
