@@ -413,6 +413,7 @@ class Clock {
     // The main landmark stays, for screen readers, with the clock alone in it; its study is the heading.
     const main = document.querySelector("main, [role=main]");
     document.body.style.visibility = fills ? "hidden" : "";
+    document.body.classList.toggle("clock-alone", fills);  // for what is visible by a rule of its own
     if (main) main.style.visibility = fills ? "visible" : "";
     for (const part of main ? main.children : []) part.style.visibility = fills ? "hidden" : "";
     for (const [name, value] of [["role", "heading"], ["aria-level", "1"]]) {
