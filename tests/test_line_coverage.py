@@ -101,7 +101,11 @@ def test_a_few_plants_lie_within_their_intervals():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("place", range(len(SCENARIOS)), ids=SCENARIOS)
+@pytest.mark.parametrize(
+    "place",
+    [0, *(pytest.param(place, marks=pytest.mark.long) for place in range(1, len(SCENARIOS)))],
+    ids=SCENARIOS,
+)
 def test_two_hundred_plants_lie_within_their_intervals(place):
     """200 plants, 50 a scenario: each of three intervals holds the truth for 41 or more (at 93 %, one in 250 fails)."""
     scenario = tuple(SCENARIOS)[place]

@@ -12,7 +12,9 @@ def test_forty_plants(plant):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", SCENARIOS)
+@pytest.mark.parametrize(
+    "name", [n if place < 2 else pytest.param(n, marks=pytest.mark.long) for place, n in enumerate(SCENARIOS)]
+)
 def test_four_hundred_plants(name):
     """Between 92 and 98 % of 400, allowing 2.5 points for chance; above where data cannot show less."""
     plant, unlike = SCENARIOS[name]

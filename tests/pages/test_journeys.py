@@ -29,7 +29,7 @@ VIEWS = pytest.mark.parametrize(
     ("width", "dark"),
     [
         pytest.param(DESK, False, id="desk-light"),
-        pytest.param(TABLET, True, id="tablet-dark"),
+        pytest.param(TABLET, True, id="tablet-dark", marks=pytest.mark.long),
         pytest.param(DESK, True, id="desk-dark", marks=LONG),
         pytest.param(TABLET, False, id="tablet-light", marks=LONG),
     ],

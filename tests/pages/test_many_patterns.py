@@ -84,6 +84,7 @@ def test_a_run_of_line_does_not_go_through_all_patterns_again(opened):
 
 
 @pytest.mark.slow
+@pytest.mark.long
 def test_a_page_of_many_patterns_has_an_end(opened):
     """Thirty patterns: the page holds no more than some figures and lines of each."""
     elements, text = sent(opened(MANY).main)
@@ -91,6 +92,7 @@ def test_a_page_of_many_patterns_has_an_end(opened):
 
 
 @pytest.mark.slow
+@pytest.mark.long
 def test_any_line_of_a_long_working_can_be_asked_for(opened):
     """Of 30 patterns' rates the first lines are shown; those of the last pattern once it is named, and of no other."""
     app = opened(MANY)
