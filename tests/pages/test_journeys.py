@@ -97,13 +97,13 @@ def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium,
     tab_to(page, place)
     page.keyboard.type("Prices")
     page.keyboard.press("Enter")
-    likely = page.get_by_label("likely").first
+    likely = page.get_by_role("spinbutton", name="Price of the setter, delivered, USD").first
     likely.wait_for()
     settled(page)
     tab_to(page, likely)
     page.keyboard.press("Control+a")
     page.keyboard.type("900000")
-    high = page.get_by_label("high").first
+    high = page.get_by_role("spinbutton", name="high").first
     tab_to(page, high)
     page.keyboard.press("Control+a")
     page.keyboard.type("950000")
@@ -126,18 +126,18 @@ def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium,
 
 def typed(page, label, value):
     """Put a value into a field by touch."""
-    field = page.get_by_label(label, exact=True).first
+    field = page.get_by_label(re.compile(f"^{re.escape(label)}")).first
     field.tap()
     field.fill(str(value))
     field.blur()
 
 
-def chosen(page, label, words):
+def chosen(page, label, words, *, exact=True):
     """Choose from the list of that label by touch; done when the list shows it and the page is drawn anew.
 
     A list is found by its label, not by its place: while a page is drawn anew another one may stand there.
     """
-    box = opened(page, label, touch=True, exact=True)
+    box = opened(page, label, touch=True, exact=exact)
     page.get_by_role("option", name=words, exact=True).tap()
     page.wait_for_function("([node, words]) => node.value === words", arg=[box.element_handle(), words])
     page.wait_for_timeout(300)
@@ -157,12 +157,14 @@ def test_the_coordinator_adds_a_lift_and_mends_it_by_touch(app, chromium, width,
     settled(page)
     chosen(page, "Which one", "a new one")
     typed(page, "Short name of the task, unlike any other of the case", "box to bench")
-    chosen(page, "Method that it belongs to", "manual")
-    chosen(page, "Pattern that it is done for", "VB24")
+    chosen(page, "Method that it belongs to", "manual", exact=False)
+    chosen(page, "Pattern that it is done for", "VB24", exact=False)
     typed(page, "Load, if it is not the mass of one core, kg", 14)
-    typed(page, "Lifts for one mold", 1)
+    typed(page, "Lifts for one mold, lifts/mold", 1)
+    page.get_by_role("tab", name="Origin", exact=True).tap()
     typed(page, "H at the origin, mid-ankles to hands, cm", 60)
     typed(page, "V at the origin, floor to hands, cm", 70)
+    page.get_by_role("tab", name="Destination and grip").tap()
     typed(page, "H at the destination, cm", 60)
     typed(page, "V at the destination, cm", 80)
     keep(page, lambda: book.open(case).lifts[-1].task == "box to bench", touch=True)
