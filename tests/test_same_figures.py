@@ -89,6 +89,7 @@ def _heads():
         "Line",
         "Which patterns",
         "Mold cycle, with 95 % interval",
+        "Load on one person in a shift, today → option",
         "Cash flow by year, means over the simulation runs",
     }
 
