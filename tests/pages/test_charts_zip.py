@@ -51,6 +51,7 @@ def test_every_chart_is_taken_along_as_svg_and_png(app, page):
     book.keep("charts", timed(), who="T1", why="test")
     page.goto(f"{server.url}/brief?case=charts")
     settled(page, SLOW_MS)
+    page.get_by_text("More files", exact=True).click()
     page.get_by_role("button", name="Draw every chart").click()
     button = page.get_by_role("button", name="Every chart (ZIP)")
     button.wait_for()
