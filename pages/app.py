@@ -24,15 +24,15 @@ page = st.navigation(navigation.pages(opened), position=place)  # again, now tha
 if shut:
     sign_in.stay_out(guest)
     st.stop()
-if opened == navigation.ORDER[0] and session.is_new():
-    if guest is not None:
-        sign_in.inside(guest.person)
-    start.show()
-    st.stop()
 try:
-    st.query_params["case"] = session.read()
+    new = opened == navigation.ORDER[0] and session.is_new()
+    if not new:
+        st.query_params["case"] = session.read()
     if guest is not None:
         sign_in.inside(guest.person)
+    if new:
+        start.show()
+        st.stop()
     with layout.bar(session.case(), opened):
         who.ask()
     if kept := session.last_kept():

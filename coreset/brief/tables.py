@@ -21,7 +21,7 @@ from coreset.text import say
 
 NONE = "–"
 Rows = list[list[str]]
-SHOWN = {"pairs": 8, "handling": 9, "assumptions": 9, "patterns": 10}
+SHOWN = {"pairs": 5, "handling": 9, "assumptions": 9, "patterns": 11}
 """Rows on the two pages; the long form has all."""
 
 

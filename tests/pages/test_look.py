@@ -37,6 +37,7 @@ def test_help_leads_to_its_word_of_the_glossary(app, page):
     server, _ = app
     page.goto(f"{server.url}/facts?case=ostrander_bend&place=lifts")
     settled(page)
+    page.get_by_text("One row, with an explanation of each field").click()
     page.get_by_role("tab", name="Origin", exact=True).click()
     page.get_by_role("spinbutton", name="H at the origin, mid-ankles to hands, cm, required").wait_for()
     page.get_by_role("button", name="Help for H at the origin").hover()
