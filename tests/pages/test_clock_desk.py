@@ -19,10 +19,10 @@ def field(page, label):
     return page.get_by_role("textbox", name=label)
 
 
-def timed(page, floor):
-    """Two cycles of S1, stopped and stored."""
+def timed(page, floor, cycles=2):
+    """Cycles of S1, stopped and stored."""
     floor.open(page)
-    press(page, *["Space"] * 8, "e", "e")
+    press(page, *["Space"] * (3 * cycles + 2), "e", "e")
     assert until(lambda: ("stop", "") in floor.kinds(), page=page)
 
 
@@ -51,15 +51,16 @@ def test_a_reading_is_corrected_signed_and_opened_anew(page, floor):
 
 def test_an_outlier_is_picked_in_the_chart_and_excluded(page, floor):
     """A click on a point chooses its reading in the form beside the chart; excluded, the chart shows it as such."""
-    timed(page, floor)
+    timed(page, floor, cycles=4)
     show(page, floor, "readings")
-    points = page.locator("[data-testid=stVegaLiteChart] .mark-symbol path[aria-roledescription=point]")
-    points.nth(1).click()
-    page.locator("[data-testid=stForm]").get_by_text("no. 6, cycle 2, fetch core").wait_for()
+    page.locator("[data-testid=stVegaLiteChart] path[aria-roledescription=point][aria-label*='cycle: 3']").click()
+    box = page.locator("[data-testid=stForm]").get_by_role("combobox", name="Reading", exact=True)
+    assert until(lambda: ", cycle 3, " in box.input_value(), page=page), box.input_value()
+    picked = int(box.input_value().removeprefix("no. ").split(",")[0])
     page.get_by_label("Why", exact=True).fill("core dropped")
     page.get_by_role("button", name="Save correction").click()
     assert until(lambda: floor.study().corrections, page=page)
-    assert [(c.seq, c.action) for c in floor.study().corrections] == [(6, "exclude")]
+    assert [(c.seq, c.action) for c in floor.study().corrections] == [(picked, "exclude")]
     page.get_by_text("with the excluded readings").wait_for()
 
 

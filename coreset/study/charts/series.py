@@ -214,12 +214,18 @@ def judging(element: str, rows: Sequence[Judged]) -> alt.Chart:
         alt.Chart(alt.Data(values=table), title=finding)
         .mark_point(filled=True, size=90, opacity=1, cursor="pointer")
         .encode(
-            x=alt.X("cycle:Q", title=say("study.chart.cycle"), axis=alt.Axis(format="d", tickMinStep=1)),
-            y=alt.Y("seconds:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False)),
+            x=alt.X("cycle:Q", title=say("study.chart.cycle"), axis=alt.Axis(format="d", tickMinStep=1),
+                    scale=alt.Scale(zero=False, padding=20)),
+            y=alt.Y("seconds:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False, padding=12)),
             color=alt.Color("state:N", scale=alt.Scale(domain=list(names.values()), range=list(colors)), legend=legend),
             shape=alt.Shape("state:N", scale=alt.Scale(domain=list(names.values()), range=list(shapes)), legend=legend),
             size=alt.condition(pick, alt.value(260), alt.value(90), empty=False),
-            tooltip=["seq:Q", "cycle:Q", "seconds:Q", "state:N"],
+            tooltip=[
+                alt.Tooltip("seq:Q", title=say("timing.column.seq")),
+                alt.Tooltip("cycle:Q", title=say("study.chart.cycle")),
+                alt.Tooltip("seconds:Q", title=say("study.chart.seconds"), format=".2f"),
+                alt.Tooltip("state:N", title=say("study.odd.state")),
+            ],
         )
         .add_params(pick)
         .properties(description=say("study.judge.text", name=element, count=len(rows), outliers=outliers,
