@@ -161,6 +161,7 @@ def test_readings_after_the_signature_are_held_apart_and_taken_in(book):
         ("d1@late", 8, 4, None),
         ("d2@late", 3, 3, None),
     ]
+    assert book.apart("c") == [], "they stand with the new version, not with a removed study"
     for action, element in (("assign", "fetch"), ("none", "")):
         with pytest.raises(BookError, match="taken in or excluded"):
             book.settle("c", new, ("d1@late", 8), action, element, **by)

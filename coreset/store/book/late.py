@@ -61,7 +61,8 @@ def removed(connection: Connection, case_id: str, decided: Mapping[str, Decided]
     now = documents.studies_now(connection, case_id)
     of_case = READING.c.case_id == case_id, READING.c.device.endswith(AFTER, autoescape=True)
     held = connection.scalars(select(READING.c.study).where(*of_case).distinct().order_by(READING.c.study)).all()
-    found = [one for code in held if code not in now for one in late(connection, case_id, code, decided.get(code, {}))]
+    lost = [code for code in held if not newest_version(code, now)]
+    found = [one for code in lost for one in late(connection, case_id, code, decided.get(code, {}))]
     return [one for one in found if one.decision is None or one.decision.action != TAKE_IN]
 
 
