@@ -3,6 +3,7 @@
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 import sysconfig
@@ -103,7 +104,10 @@ def installed(tmp_path_factory):
     subprocess.run([sys.executable, "-m", "venv", str(place / "venv")], check=True)
     python = place / "venv" / "bin" / "python"
     pip = [str(python), "-m", "pip"]
-    subprocess.run([*pip, "wheel", "-q", "--no-deps", "-w", str(place), str(ROOT)], check=True)
+    # From a copy: a build leaves files in its folder, and what was left by an earlier one would get into the wheel.
+    left_out = shutil.ignore_patterns(".*", "build", "*.egg-info", "__pycache__")
+    shutil.copytree(ROOT, place / "source", ignore=left_out)
+    subprocess.run([*pip, "wheel", "-q", "--no-deps", "-w", str(place), str(place / "source")], check=True)
     (wheel,) = place.glob("coreset-*.whl")
     subprocess.run([*pip, "install", "-q", "--no-deps", str(wheel)], check=True)
     site = subprocess.run(

@@ -60,7 +60,11 @@ try:
         names_known = known(case, place, indices(base, place, None, owner)[1])
         asked = fields(kind_of(case, place), case.units, names_known, case.currency)
         layout.wrong(wrong, at=[one.column for one in asked])
-        with st.expander(say("front.grid.one_row"), expanded=bool(wrong)) if place in GRIDS else nullcontext():
+        with (
+            st.expander(say("front.grid.one_row"), expanded=bool(wrong) or row == NEW)
+            if place in GRIDS
+            else nullcontext()
+        ):
             typed = widgets.form(asked, shown, key=form, wrong=wrong, kind=kind_of(case, place))
         if typed is None and shown is not None and base is not case:
             layout.saved_since(others_saved(asked, base, case, place, name=name, owner=owner))

@@ -103,13 +103,17 @@ def test_the_manager_prices_and_takes_the_brief_along_by_keyboard(app, chromium,
     tab_to(page, likely)
     page.keyboard.press("Control+a")
     page.keyboard.type("900000")
+    tab_to(page, page.get_by_role("button", name="Range 165,000 to 225,000"))
+    page.keyboard.press("Enter")
     high = page.get_by_role("spinbutton", name="high").first
+    high.wait_for()
     tab_to(page, high)
     page.keyboard.press("Control+a")
     page.keyboard.type("950000")
+    page.keyboard.press("Escape")
     tab_to(page, page.get_by_role("button", name="Save", exact=True), presses=200)
     page.keyboard.press("Enter")
-    page.get_by_text("Prices, wages, rules changed").first.wait_for()
+    page.get_by_text("Price of the setter, delivered, USD 165000 / 185000 / 225000").first.wait_for()
     assert book.open(case).money.setter_price.likely == 900_000 and book.trail(case)[0].who == "PM1"
     kept(page, own_name("manager-facts", width, dark))
     page.goto(f"{server.url}/brief?case={case}")
