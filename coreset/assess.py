@@ -21,7 +21,6 @@ from coreset.line.mold_cycle import MoldCycle, untimed_pairs
 from coreset.line.notes import LineNote, floor_notes, notes
 from coreset.line.rates import Rate
 from coreset.line.today import FloorCheck
-from coreset.money.answer import Answer, answer
 from coreset.money.decision import Decision
 from coreset.money.evaluate import weigh
 from coreset.study.counting import challenges, counting
@@ -47,7 +46,7 @@ class Warned:
 class Assessment:
     """What follows from a case: one result a room, the seed they were drawn with.
 
-    `money` is an `Answer`, and `warnings` is empty, in what `answered` gives. `day`: the day on which it is read, by
+    `warnings` is empty in what `answered` gives. `day`: the day on which it is read, by
     which actions are overdue; empty takes that of the case.
     """
 
@@ -59,7 +58,7 @@ class Assessment:
     handling: tuple[Screened, ...]
     line: tuple[Rate, ...]
     today: FloorCheck | None
-    money: Decision | Answer | None
+    money: Decision | None
     warnings: tuple[Warned, ...]
     day: str = ""
 
@@ -87,6 +86,15 @@ class Assessment:
     def verdict(self) -> Verdict:
         """The verdict, as every output says it."""
         return decide(self)
+
+    def complete(self) -> Assessment:
+        """This assessment, every part of it worked out that is otherwise when first asked for."""
+        if self.money is not None:
+            self.money.complete()
+        for name, part in vars(type(self)).items():
+            if isinstance(part, cached_property):
+                getattr(self, name)
+        return self
 
 
 def _silent(stage: str, share: float) -> None:
@@ -166,7 +174,7 @@ def lifting_alone(case: Case) -> Lifting:
 def answered(
     case: Case, *, resamples: int = RESAMPLES, draws: int = DRAWS, replications: int = REPLICATIONS, day: str = ""
 ) -> Assessment:
-    """Carry a case no further than its verdict: the same numbers as those of `assess`, sooner.
+    """Carry a case no further than its verdict: as `assess`, without warnings, sooner.
 
     Parameters
     ----------
@@ -176,7 +184,7 @@ def answered(
     Returns
     -------
     Assessment
-        Its `money` an `Answer`, without warnings.
+        Without warnings.
 
     Raises
     ------
@@ -184,10 +192,7 @@ def answered(
         As :func:`assess`.
     """
     rooms = before_money(case, case.seed, (resamples, replications), _silent)
-    money = None
-    if case.priced and comparable(case, rooms.line):
-        size = {"draws": _draws(case, draws), "seed": case.seed}
-        money = answer(case, counting(rooms.standards), rooms.line, rooms.handling, **size)
+    money = _money(case, rooms, draws, case.seed)
     return replace(_joined(case, case.seed, rooms, money, ()), day=day)
 
 
@@ -198,17 +203,23 @@ def _draws(case: Case, asked: int) -> int:
 def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Callable[[str, float], None]) -> Assessment:
     resamples, draws, replications = sizes
     rooms = before_money(case, seed, (resamples, replications), progress)
-    timed, cycles, screened, found = rooms.standards, rooms.mold_cycles, rooms.handling, rooms.line
-    draws = _draws(case, draws)
-    money = None
-    if case.priced and comparable(case, found):
-        money = weigh(case, counting(timed), cycles, found, screened, draws=draws, seed=seed, progress=_last(progress))
-    notes_of_line = (*notes(case, found), *floor_notes(rooms.today))
+    money = _money(case, rooms, draws, seed, progress)
+    notes_of_line = (*notes(case, rooms.line), *floor_notes(rooms.today))
     return _joined(case, seed, rooms, money, tuple(_warnings(case, rooms, notes_of_line, money)))
 
 
+def _money(
+    case: Case, rooms: BeforeMoney, draws: int, seed: int, progress: Callable[[str, float], None] = _silent
+) -> Decision | None:
+    """What the purchase is worth; None without a price, or without a pattern timed under both methods."""
+    if not (case.priced and comparable(case, rooms.line)):
+        return None
+    size: dict[str, Any] = {"draws": _draws(case, draws), "seed": seed, "progress": _last(progress)}
+    return weigh(case, counting(rooms.standards), rooms.mold_cycles, rooms.line, rooms.handling, **size)
+
+
 def _joined(
-    case: Case, seed: int, rooms: BeforeMoney, money: Decision | Answer | None, warnings: tuple[Warned, ...]
+    case: Case, seed: int, rooms: BeforeMoney, money: Decision | None, warnings: tuple[Warned, ...]
 ) -> Assessment:
     return Assessment(
         case=case,

@@ -81,7 +81,7 @@ def test_the_verdict_hears_that_waiting_is_worth_more(monkeypatch):
     assert a.verdict.level == "buy_if_proven" and not a.money.waiting.better
     later = Waiting(now=a.money.npv, wait=a.money.npv + 1_000.0, early_ends=())
     a = changed(money={"payback_limit_years": 12.0})
-    monkeypatch.setitem(vars(a.money.later), "waiting", later)
+    monkeypatch.setitem(vars(a.money), "waiting", later)
     assert a.verdict.level == "not_decided" and "waiting a year" in decision(a)
     assert len(decision(a).split()) <= 25
     assert demo().money.waiting.wait < demo().money.npv

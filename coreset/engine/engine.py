@@ -163,11 +163,11 @@ def _waited(
 
 
 def calculate(key: str, case: Case, options: Mapping[str, Any]) -> bytes:
-    """Assess a case and pack the result; runs in a process of its own, or on another machine."""
+    """Assess a case, all its parts, and pack the result; runs in a process of its own, or on another machine."""
     from coreset.assess import assess
     from coreset.engine.packed import packed
 
-    return packed(assess(case, progress=lambda stage, share: stored.tell(key, stage, share), **options))
+    return packed(assess(case, progress=lambda stage, share: stored.tell(key, stage, share), **options).complete())
 
 
 def calculate_answer(case: Case, day: str) -> bytes:
@@ -175,7 +175,10 @@ def calculate_answer(case: Case, day: str) -> bytes:
     from coreset.assess import answered
     from coreset.engine.packed import packed
 
-    return packed(answered(case, day=day))
+    found = answered(case, day=day)
+    if found.money is not None:
+        found.verdict  # noqa: B018 (what it rests on is worked out here, and is packed)
+    return packed(found)
 
 
 class _Pool(ProcessPoolExecutor):

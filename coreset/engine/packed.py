@@ -6,6 +6,7 @@ import hashlib
 import json
 import math
 from dataclasses import fields, is_dataclass
+from functools import cached_property
 from importlib import import_module
 from io import BytesIO
 from typing import Any
@@ -18,6 +19,17 @@ ATOMS = (type(None), bool, int, float, str)
 CONSTANTS = {"NaN": math.nan, "Infinity": math.inf, "-Infinity": -math.inf}
 """One object each, as in the rest of the program: tuples with the same NaN are equal."""
 GROUPS: dict[str, Any] = {"tuple": tuple, "set": set, "frozenset": frozenset}
+
+
+def _stored(kind: Any) -> list[str]:
+    """Names of the fields that are written; one whose metadata has `stored` False has its default when read."""
+    return [f.name for f in fields(kind) if f.metadata.get("stored", True)]
+
+
+def _parts(kind: type) -> list[str]:
+    """Names of the parts that are worked out when first asked for; one that was is written with the fields."""
+    of_all = {name: part for each in reversed(kind.__mro__) for name, part in vars(each).items()}
+    return [name for name, part in of_all.items() if isinstance(part, cached_property) and not name.startswith("_")]
 
 
 def packed(value: Any) -> bytes:
@@ -69,8 +81,9 @@ class _Writer:
         raise TypeError(f"a result must be of numbers, texts, arrays and own dataclasses, got {type(value)}")
 
     def _fields(self, value: Any) -> list[Any]:
-        kind = type(value)
-        return [kind.__module__, kind.__qualname__, {f.name: self.plain(getattr(value, f.name)) for f in fields(kind)}]
+        kind, worked_out = type(value), getattr(value, "__dict__", {})
+        names = [*_stored(kind), *(name for name in _parts(kind) if name in worked_out)]
+        return [kind.__module__, kind.__qualname__, {name: self.plain(getattr(value, name)) for name in names}]
 
     def _number(self, value: Any, rows: list[Any], row: Any) -> int:
         if id(value) not in self._numbers:
@@ -130,10 +143,16 @@ class _Reader:
 
     def made(self, module: str, name: str, values: dict[str, Any]) -> Any:
         """A dataclass of this program with those values, as they were: nothing of it is run."""
-        kind = getattr(import_module(module), name, None) if module.startswith(OWN) else None
-        if not (isinstance(kind, type) and is_dataclass(kind) and {f.name for f in fields(kind)} == set(values)):
+        kind: Any = getattr(import_module(module), name, None) if module.startswith(OWN) else None
+        known = isinstance(kind, type) and is_dataclass(kind)
+        if not (known and set(_stored(kind)) <= set(values) <= {*_stored(kind), *_parts(kind)}):
             raise ValueError(f"packed result must be of this version, got {module}.{name}")
         made = object.__new__(kind)
-        for field, plain in values.items():
-            object.__setattr__(made, field, self.value(plain))
+        for field in fields(kind):
+            if field.name in values:
+                object.__setattr__(made, field.name, self.value(values[field.name]))
+            else:
+                object.__setattr__(made, field.name, field.default)
+        for name in set(values).intersection(_parts(kind)):
+            vars(made)[name] = self.value(values[name])
         return made

@@ -68,6 +68,6 @@ def payback_shares(d: Any) -> tuple[float, ...]:
 
     Parameters
     ----------
-    d : Decision or Answer
+    d : Decision
     """
     return by_year(d.discounted_payback_draws if d.payback_rule == "discounted" else d.payback_draws, d.years)

@@ -74,7 +74,7 @@ def payback_chance(d: Any) -> alt.LayerChart:
 
     Parameters
     ----------
-    d : Decision or Answer
+    d : Decision
     """
     limit, shares = d.payback_limit_years, payback_shares(d)
     late = say("money.chart.back_late", years=d.years)

@@ -4,34 +4,39 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, fields
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from coreset.money.alternatives import Alternative, Claim, Scenario
+from coreset.case import Case, Money
+from coreset.money import study_value
+from coreset.money.alternatives import Alternative, Claim, Scenario, scenarios
 from coreset.money.base_case import BaseCase
 from coreset.money.chances import Spread
-from coreset.money.correlation import Uncorrelated
-from coreset.money.input_effects import Driver
+from coreset.money.correlation import Uncorrelated, uncorrelated
+from coreset.money.figures import MODEL
+from coreset.money.input_effects import Driver, drivers
 from coreset.money.limits import Need
-from coreset.money.on_demand import OnDemand
 from coreset.money.pattern_choice import PatternSet
-from coreset.money.pattern_economics import PatternMoney
-from coreset.money.run_length_grid import Grid
+from coreset.money.pattern_economics import PatternMoney, pattern_rows
+from coreset.money.run_length_grid import Grid, run_grid
 from coreset.money.scrap import ScrapFinding
-from coreset.money.sensitivity import HighestPrice
-from coreset.money.shadow_values import ShadowValue
+from coreset.money.sensitivity import HighestPrice, highest_price
+from coreset.money.shadow_values import ShadowValue, shadow_values
+from coreset.money.simulation_inputs import Sample, tied_groups
 from coreset.money.study_value import Knowing, Study
-from coreset.money.value_of_information import Perfect
-from coreset.money.waiting import Waiting
-from coreset.money.what_to_learn import BreakEven
+from coreset.money.value_of_information import Perfect, evpi, perfect
+from coreset.money.waiting import Waiting, waiting
+from coreset.money.weighed import Weighed, every_option, unwatched
+from coreset.money.what_to_learn import KNOWING_DRAWS, BreakEven, Weighing, break_evens, choices, studies_first
 
 SURE, LIKELY = 0.95, 0.80
 NOT_FEASIBLE = "not_feasible"
 """The verdict where no set of patterns keeps the plant's limits, whatever it would be worth."""
 
-ON_DEMAND = tuple(n for n, value in vars(OnDemand).items() if isinstance(value, cached_property) and n[0] != "_")
-"""Parts of the decision that are worked out when first asked for."""
+MADE_FROM = ("case", "standards", "rates", "screened", "weighed")
+"""Fields that say what a decision was worked out from; they are none of its parts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +68,7 @@ class Note:
     blanks: dict[str, str | float] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Decision:
     """What the purchase is worth, how sure that is, which patterns it is for, and what would change it.
 
@@ -79,6 +84,7 @@ class Decision:
     `payback` holds 80 % of the draws; `worth_draws`, (draws, 1 + alternatives), is the NPV of each choice, the first
     column 0 for the current method.
     `payback_curve` pairs years with the chance that the money is back by then.
+    What no headline needs is worked out when first asked for and then stays; `complete` works out all of it.
     """
 
     currency: str
@@ -143,82 +149,124 @@ class Decision:
     discounted_payback_draws: NDArray[np.float64]
     saving_draws: NDArray[np.float64]
     worth_draws: NDArray[np.float64]
-    later: OnDemand = field(repr=False, compare=False)
+    case: Case = field(repr=False)
+    standards: tuple[Any, ...] = field(repr=False)
+    rates: tuple[Any, ...] = field(repr=False)
+    screened: tuple[Any, ...] = field(repr=False)
+    weighed: Weighed | None = field(default=None, repr=False, metadata={"stored": False})
 
     @classmethod
     def parts(cls) -> tuple[str, ...]:
-        """Names of all parts, those worked out when first asked for last."""
-        return tuple(dict.fromkeys((*(f.name for f in fields(cls) if f.name != "later"), *ON_DEMAND)))
+        """Names of all parts, those worked out when first asked for last; what it was worked out from is none."""
+        of_all = [f.name for f in fields(cls) if f.name not in MADE_FROM]
+        return (*of_all, *(n for n, value in vars(cls).items() if isinstance(value, cached_property) and n[0] != "_"))
+
+    def complete(self) -> Decision:
+        """This decision, every part of it worked out."""
+        for name in self.parts():
+            getattr(self, name)
+        return self
+
+    @cached_property
+    def _weighed(self) -> Weighed:
+        """Every option over all runs; of a decision read from a file the same runs again."""
+        if self.weighed is not None:
+            return self.weighed
+        return every_option(self.case, self.rates, self.screened, (self.draws, self.seed), unwatched)
 
     @property
-    def patterns(self) -> tuple[PatternMoney, ...]:
-        """See :attr:`OnDemand.patterns`."""
-        return self.later.patterns
+    def _w(self) -> Weighing:
+        return self._weighed.purchase
 
-    @property
-    def grid(self) -> Grid | None:
-        """See :attr:`OnDemand.grid`."""
-        return self.later.grid
-
-    @property
-    def shadow_values(self) -> tuple[ShadowValue, ...]:
-        """See :attr:`OnDemand.shadow_values`."""
-        return self.later.shadow_values
-
-    @property
-    def waiting(self) -> Waiting | None:
-        """See :attr:`OnDemand.waiting`."""
-        return self.later.waiting
-
-    @property
-    def scenarios(self) -> tuple[Scenario, ...]:
-        """See :attr:`OnDemand.scenarios`."""
-        return self.later.scenarios
-
-    @property
-    def drivers(self) -> tuple[Driver, ...]:
-        """See :attr:`OnDemand.drivers`."""
-        return self.later.drivers
-
-    @property
-    def evpi(self) -> float:
-        """See :attr:`OnDemand.evpi`."""
-        return self.later.evpi
-
-    @property
-    def perfect(self) -> Perfect:
-        """See :attr:`OnDemand.perfect`."""
-        return self.later.perfect
-
-    @property
-    def noise_floor(self) -> float:
-        """See :attr:`OnDemand.noise_floor`."""
-        return self.later.noise_floor
-
-    @property
-    def knowing(self) -> tuple[Knowing, ...]:
-        """See :attr:`OnDemand.knowing`."""
-        return self.later.knowing
-
-    @property
-    def studies(self) -> tuple[Study, ...]:
-        """See :attr:`OnDemand.studies`."""
-        return self.later.studies
-
-    @property
+    @cached_property
     def break_evens(self) -> tuple[BreakEven, ...]:
-        """See :attr:`OnDemand.break_evens`."""
-        return self.later.break_evens
+        """The value of each input at which the base case neither gains nor loses."""
+        return break_evens(self.base)
 
-    @property
+    @cached_property
     def highest_price(self) -> HighestPrice | None:
-        """See :attr:`OnDemand.highest_price`."""
-        return self.later.highest_price
+        """The highest price of the setter that meets each limit of the plant; None without a setter."""
+        money, base = self._w.case.money, self.base
+        rule = "discounted_payback_years" if money.payback_rule == "discounted" else "payback_years"
+        limits = {"payback_limit_years": money.payback_limit_years, "budget": money.budget, "payback": rule}
+        return highest_price(MODEL, base.inputs, base.size, **limits) if self._w.way.mechanised else None
 
-    @property
+    @cached_property
     def uncorrelated(self) -> Uncorrelated | None:
-        """See :attr:`OnDemand.uncorrelated`."""
-        return self.later.uncorrelated
+        """The answer without correlation; None where the case states none."""
+        return uncorrelated(self._w, self.rates, self.scrap, self.seed)
+
+    @cached_property
+    def patterns(self) -> tuple[PatternMoney, ...]:
+        """What each pattern saves, from which run length and volume on."""
+        w = self._w
+        return pattern_rows(w.case, w.sample, w.facts, w.way, w.mix)
+
+    @cached_property
+    def grid(self) -> Grid | None:
+        """Saving by run length and volume."""
+        return run_grid(self.patterns, self._w.cost_of_change())
+
+    @cached_property
+    def shadow_values(self) -> tuple[ShadowValue, ...]:
+        """What each limit that binds costs."""
+        w = self._w
+        return shadow_values(w.sample, w.facts, w.way, w.case.money, w.mix)
+
+    @cached_property
+    def waiting(self) -> Waiting | None:
+        """Buying a year later, with the volumes known; None without a setter or a set that can be bought."""
+        return waiting(self._w)
+
+    @cached_property
+    def scenarios(self) -> tuple[Scenario, ...]:
+        """The same purchase under other volumes."""
+        w = self._w
+        return scenarios(w.case, w.sample, w.facts, w.way, w.mix.chosen)
+
+    @cached_property
+    def drivers(self) -> tuple[Driver, ...]:
+        """What moves the answer, the widest bar first."""
+        w = self._w
+        others = {f"{key}.{option.option}" for option in w.case.options for key in option.stated(Money)}
+        purchase = w.sample.without(others)
+        return drivers(w.npv, purchase, groups=tied_groups(w.case.money, purchase.uncertain))
+
+    @cached_property
+    def _choices(self) -> NDArray[np.float64]:
+        """NPV of each choice by run, (n, 1 + options)."""
+        return choices(self._w, self._weighed.feasible)
+
+    @cached_property
+    def _some(self) -> tuple[NDArray[np.float64], Sample]:
+        """Runs behind the worth of knowing."""
+        return self._choices[:KNOWING_DRAWS], self._w.sample.rows(0, min(KNOWING_DRAWS, self._w.sample.n))
+
+    @cached_property
+    def evpi(self) -> float:
+        """Most that any study can be worth. [currency]"""
+        return evpi(self._choices)
+
+    @cached_property
+    def perfect(self) -> Perfect:
+        """What the worth of knowing everything is made of."""
+        return perfect(self._choices)
+
+    @cached_property
+    def noise_floor(self) -> float:
+        """Worth that inputs which have nothing to do with the answer seem to have. [currency]"""
+        return study_value.floor_of(self._some[0], self.seed)
+
+    @cached_property
+    def knowing(self) -> tuple[Knowing, ...]:
+        """What it is worth to know each input."""
+        return study_value.knowing(*self._some, self.noise_floor)
+
+    @cached_property
+    def studies(self) -> tuple[Study, ...]:
+        """Studies that could be made first, by falling net worth."""
+        floor = self.noise_floor
+        return studies_first(self._w, self.standards, self.seed, feasible=self._weighed.feasible, floor=floor)
 
 
 def verdict(chance_npv_positive: float) -> str:

@@ -11,14 +11,13 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.money import alternatives
-from coreset.money.base_case import BaseCase
+from coreset.money.base_case import BaseCase, base_case
 from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss_if_it_loses, spread
 from coreset.money.cumulative_cash import fan, flow_table, payback_curve
 from coreset.money.decision import NOT_FEASIBLE, Decision, verdict
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
 from coreset.money.irr import irr_roots, mirr, sign_changes
 from coreset.money.notes import notes
-from coreset.money.on_demand import on_demand
 from coreset.money.pattern_choice import eligible
 from coreset.money.weighed import every_option, unwatched
 from coreset.money.what_to_learn import Weighing, gap, if_claim_held
@@ -70,8 +69,8 @@ def weigh(
     rates, screened, mold_cycles = tuple(rates), tuple(screened), tuple(mold_cycles)
     weighed = every_option(case, rates, screened, (draws, seed), progress)
     w, rows, scrap = weighed.purchase, weighed.rows, weighed.scrap
-    later = on_demand(weighed, standards, rates, seed)
-    found = _measures(w, later.base) | _backs(w) | _hours(w) | _choice(w)
+    base = base_case(w.sample, w.facts, w.way, case.money, w.mix.chosen)
+    found = _measures(w, base) | _backs(w) | _hours(w) | _choice(w)
     found["chance_payback"] = rows[0].chance_payback
     found["claims"] = alternatives.claims(case, mold_cycles)
     found["claim_npv"] = if_claim_held(w, found["claims"], rates)
@@ -79,7 +78,11 @@ def weigh(
     found["notes"] = notes(case, found, scrap, rows, w.mix, weighed.forced, patterns=w.facts.patterns, timed=timed)
     progress(1.0)
     return Decision(
-        later=later,
+        case=case,
+        standards=tuple(standards),
+        rates=rates,
+        screened=screened,
+        weighed=weighed,
         currency=case.currency,
         baseline=case.baseline,
         candidate=case.candidate,

@@ -1,4 +1,4 @@
-"""Every option of a case over all runs: what the whole decision and its shorter answer both rest on.
+"""Every option of a case over all runs: what the decision rests on.
 
 In: a case, times, rates and lifting indices. Out: `Weighed`.
 """

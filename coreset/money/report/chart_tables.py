@@ -18,7 +18,7 @@ def payback_chance(d: Any) -> list[dict[str, str]]:
 
     Parameters
     ----------
-    d : Decision or Answer
+    d : Decision
     """
     shares = payback_shares(d)
     sums = (*accumulate(shares[:-1]), None)
