@@ -74,7 +74,8 @@ METHOD = Method(
     method="manual",
     steps=(
         Step(name="mold", by="machine", constant_s=WINDOW_S, source="stated"),
-        *(Step(name=name, by="operator", element=name) for name in (*NAMES, "m")),
+        Step(name="e0", by="operator", element="e0", after_previous=("close",)),
+        *(Step(name=name, by="operator", element=name) for name in (*NAMES[1:], "m")),
         Step(name="close", by="machine", constant_s=0.0, source="stated", after=("mold", "m")),
     ),
 )

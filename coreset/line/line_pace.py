@@ -19,6 +19,8 @@ from coreset.line.net_run import limiting_part
 from coreset.line.service_times import Services, pattern_changes_s, services
 from coreset.line.simulation import limiting, passed, took_s
 
+ERROR_STREAM = 32
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinePace:
@@ -27,7 +29,8 @@ class LinePace:
     `mold_s` is the mean for each share of the mold cycle asked for, pattern changes left out; `change_s` what a change
     of each length asked for takes after the line has caught up; `slowest_s` the slowest part alone, `bare_s` the line
     without its stops. [s] `limited_by` is the part that limits at the whole mold cycle. `mold_cv`: standard deviation
-    over mean of the time of the molds counted, times the root of their number.
+    over mean of the time of the molds counted, times the root of their number. `deviation` of each replication's time
+    from the mean of all, as a share of it, (replications,).
     """
 
     mold_s: NDArray[np.float64]
@@ -36,6 +39,20 @@ class LinePace:
     bare_s: float
     limited_by: str
     mold_cv: float
+    deviation: NDArray[np.float64]
+
+    def simulation_error(self, count: int, seed: int) -> NDArray[np.float64]:
+        """What the mean time may really be over that of these few replications, drawn, (count,). [-]
+
+        Lines run with the same seed have common random numbers: their errors come from the same draws, so that most of
+        it falls out of their difference. A single replication shows none.
+        """
+        runs = len(self.deviation)
+        if runs < 2:
+            return np.ones(count)
+        rng = np.random.default_rng((seed, ERROR_STREAM))
+        widened = np.sqrt((runs - 1) / rng.chisquare(runs - 1, count)) / math.sqrt(runs * (runs - 1))
+        return np.exp(rng.standard_normal((count, runs)) @ self.deviation * widened)
 
 
 def line_pace(
@@ -88,6 +105,7 @@ def line_pace(
         bare_s=_bare_s(found, drawn, runs[0]),
         limited_by=_limiting(found, own, drawn),
         mold_cv=float(runs[0].std() / each[0]) * math.sqrt(found.counted),
+        deviation=runs[0] / each[0] - 1.0,
     )
 
 

@@ -31,7 +31,7 @@ class Rate:
     run. `running` is the share of the schedule that stops outside the list leave. `kept` is what finite places and
     listed stops leave of the slowest part's own rate. `draws` are the rates at the resampled means of the mold cycle:
     read from `shares` (of its mean) and `rates`, at which the line was run on the same draws, straight in the seconds
-    between them.
+    between them; the error of the few replications is drawn with them.
 
     Changes of pattern are left out of the rates above, for the job mix and the money count them run by run. They are in
     `good_per_shift`, whose interval is that of the mold cycle alone: good molds in the hours of a shift that is all
@@ -115,7 +115,7 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
     pace = line_pace(line, shares=shares, changes_s=changes_s, replications=replications, seed=seed)
     hour_s = S_PER_H * line.rest_uptime
     found = hour_s / float(pace.mold_s[shares.index(1.0)])
-    draws = hour_s / np.interp(drawn, shares, pace.mold_s)
+    draws = hour_s / (np.interp(drawn, shares, pace.mold_s) * pace.simulation_error(len(drawn), seed))
     ends = (found, *(float(end) for end in np.quantile(draws, LEVELS)))
     own, aside = ([_with_changes(line, pace, rate, k) for rate in ends] for k in (0, 1))
     scrap = scrap_share(case, row.pattern, row.method)
