@@ -166,12 +166,15 @@ def test_a_refusal_is_one_line_on_standard_error_and_status_2(tmp_path):
 
 
 def test_the_lock_names_every_dependency_and_no_host():
-    """The set that was tested: one exact version a line, each direct dependency among them, no address."""
-    lines = [line for line in (ROOT / "requirements.lock").read_text().splitlines() if not line.startswith("#")]
-    assert all(re.fullmatch(r"[a-z0-9.-]+==[0-9a-z.]+", line) for line in lines)
-    locked = {line.partition("==")[0] for line in lines}
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
+    """The set that was tested: exact versions with hashes of their files, each direct dependency among them, no address."""
+    lock = re.sub(r"^#.*\n", "", (ROOT / "requirements.lock").read_text(), flags=re.MULTILINE)
+    one = re.compile(r"([a-z0-9.-]+)==[0-9a-z.]+( ; [^\\\n]+)?( \\\n    --hash=sha256:[0-9a-f]{64})+\n")
+    assert not one.sub("", lock)
+    locked = {found[1] for found in one.finditer(lock)}
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text())
+    project = settings["project"]
     direct = [
+        *settings["build-system"]["requires"],
         *project["dependencies"],
         *(item for extra in project["optional-dependencies"].values() for item in extra),
     ]
