@@ -48,7 +48,7 @@ def test_a_read_only_database_is_red(client, caplog):
     assert state(client) == (200, [])
     event.listen(opened.shared()._engine, "begin", lambda c: c.exec_driver_sql("PRAGMA query_only=ON"))
     assert state(client) == (503, ["database"])
-    assert "readonly" in caplog.text and "readonly" not in client.get("/ready").text
+    assert "readonly" in caplog.records[-1].reason and "readonly" not in client.get("/ready").text
 
 
 def test_a_database_that_is_gone_is_red_and_green_again(client, tmp_path):

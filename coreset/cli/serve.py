@@ -90,11 +90,12 @@ def check_start(port: int, *, listen: str, share: Share | None) -> None:
     from sqlalchemy import make_url
 
     from coreset.store.book import book_url
-    from coreset.web import opened
+    from coreset.web import log, metrics, opened
     from coreset.web.health import checks
 
     wrong = []
-    for check in (lambda: free_port(port, listen), *checks().values()):
+    own = (lambda: free_port(port, listen), lambda: free_port(metrics.port()), lambda: log.level_named("info"))
+    for check in (*own, *checks().values()):
         try:
             check()
         except (CoresetError, OSError) as error:

@@ -69,7 +69,7 @@ def failed(found: Checks) -> list[str]:
         try:
             check()
         except (CoresetError, OSError) as error:
-            LOG.warning("%s: %s", name, error)
+            LOG.warning("not ready", extra={"check": name, "reason": str(error)})
             names.append(name)
     return names
 
@@ -108,7 +108,7 @@ class Health:
                 try:
                     self._failed = await asyncio.wait_for(asyncio.to_thread(failed, self._checks()), WAIT_S)
                 except TimeoutError:
-                    LOG.warning("no answer within %s s", WAIT_S)
+                    LOG.warning("not ready", extra={"check": "time", "reason": f"no answer within {WAIT_S} s"})
                     self._failed = ["time"]
                 self._until = time.monotonic() + AGAIN_S
             return self._failed

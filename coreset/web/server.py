@@ -15,11 +15,13 @@ from starlette.responses import RedirectResponse
 from starlette.routing import Route, Router
 
 from coreset.engine.engine import VARIABLE as ENGINE_VARIABLE
+from coreset.web import log, metrics
 from coreset.web.frame import BrowserFiles
 from coreset.web.framework import ignore_component_packages
 from coreset.web.guard import Headers, Limits, SameOrigin
 from coreset.web.header_time import limit_head_time
 from coreset.web.health import Health
+from coreset.web.log import RequestLog
 from coreset.web.navigation import ORDER
 from coreset.web.sign_in import ROLES_VARIABLE
 from coreset.web.theme import THEME
@@ -76,6 +78,7 @@ def guards(share: Share | None = None) -> list[Middleware]:
     origin = {"origin": share.origin} if share else {}
     asked = [
         Middleware(Health),
+        Middleware(RequestLog),
         Middleware(Headers),
         Middleware(TrustedHostMiddleware, allowed_hosts=hosts, www_redirect=False),
         Middleware(SameOrigin, **origin),
@@ -103,6 +106,9 @@ def serve(*, port: int, script: Path = SCRIPT, listen: str = HOSTS[0], share: Sh
     """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in."""
     ignore_component_packages()
     limit_head_time()
+    log.begin("info" if share else "warning")
+    if port_of_metrics := metrics.port():
+        metrics.begin(port_of_metrics)
     os.environ.setdefault(ENGINE_VARIABLE, "")
     os.environ.pop(ROLES_VARIABLE, None)
     if share:

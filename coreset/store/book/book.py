@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from uuid import uuid4
@@ -23,6 +24,8 @@ from coreset.store.book.shown import CaseRow, case_rows, opened
 from coreset.store.book.stamp import FORGOTTEN, stamp
 from coreset.store.book.versions import open_version
 
+LOG = logging.getLogger("coreset.book")
+
 
 class Book:
     """Cases, readings, corrections and signatures behind one URL: `sqlite:///path` or `postgresql+psycopg://...`."""
@@ -38,14 +41,17 @@ class Book:
 
     @contextmanager
     def _writing(self, case_id: str | None) -> Iterator[Connection]:
-        """A transaction that alone changes that case; every case if None."""
+        """A transaction that alone changes that case, every case if None; its act goes to the log by number."""
+        act = 0
         with self._changing() as connection:
             documents.lock(connection, case_id)
             if case_id is not None:
                 chain.mark_strays(connection, case_id)
             yield connection
             if case_id is not None:
-                chain.close_act(connection, case_id)
+                act = chain.close_act(connection, case_id)
+        if act:
+            LOG.info("act", extra={"case": case_id, "act": act})
 
     @contextmanager
     def _changing(self) -> Iterator[Connection]:

@@ -20,11 +20,17 @@ Hashes = Mapping[str, str]
 """Hash of the rows of one act by table."""
 
 
-def close_act(connection: Connection, case_id: str) -> None:
-    """Give the rows that were added to a case since its last act the next number, and write their hash."""
+def close_act(connection: Connection, case_id: str) -> int:
+    """Give the rows that were added to a case since its last act the next number, and write their hash.
+
+    Returns
+    -------
+    int
+        That number; 0 if no row was added.
+    """
     tables = _tables_with_new(connection, case_id)
     if not tables:
-        return
+        return 0
     hashes = _hashes(connection, case_id, tables).get(None, {})
     of_case = ACT.c.case_id == case_id
     last = connection.execute(select(ACT).where(of_case).order_by(ACT.c.number.desc()).limit(1)).first()
@@ -32,6 +38,7 @@ def close_act(connection: Connection, case_id: str) -> None:
     for table in tables:
         connection.execute(update(table).where(*_new(table, case_id)).values(act=number))
     _write(connection, case_id, number, _sha256(before, case_id, number, hashes))
+    return number
 
 
 def _new(table: Table, case_id: str) -> tuple[Any, Any]:

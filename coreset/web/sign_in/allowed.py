@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+from coreset.errors import BookError
 from coreset.store.book import Book
 from coreset.web.sign_in.people import ACTS, OBSERVE, OF_ALL, Person, need
 
 BY_CODE = {"keep", "undo", "sign", "new_version", "settle"}
 """Acts that are kept under a code, given as `who`."""
+LOG = logging.getLogger("coreset.people")
 
 
 class AllowedRequests:
@@ -33,9 +36,15 @@ class AllowedRequests:
             raise AttributeError(act)
 
         def done(*given: Any, **named: Any) -> Any:
-            person = need(self._person(), ACTS[act])
-            if act not in OF_ALL:
-                self._need_plant(person, act, *given)
+            person = self._person()
+            try:
+                person = need(person, ACTS[act])
+                if act not in OF_ALL:
+                    self._need_plant(person, act, *given)
+            except BookError:
+                case = "" if act in OF_ALL else str(given[0])
+                LOG.warning("refused", extra={"act": act, "case": case, "code": person.code if person else ""})
+                raise
             if act in BY_CODE:
                 named["who"] = person.code
             if act == "correct":

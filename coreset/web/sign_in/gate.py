@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import logging
+from http.cookies import SimpleCookie
 from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
@@ -12,9 +14,10 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from coreset.web.guard import PERSON, PERSON_CODE, refusal
 from coreset.web.sign_in import back
 from coreset.web.sign_in.people import EDIT, OBSERVE
-from coreset.web.sign_in.share import Share
+from coreset.web.sign_in.share import CALLBACK, Share
 from coreset.web.sign_in.visit import Visit, claims_of, judged
 
+LOG = logging.getLogger("coreset.people")
 READS = {"GET", "HEAD", "OPTIONS"}
 PRESSES = "/api/presses"
 CLOSED = ("/api/", "/media/", "/component/", "/app/", "/_stcore/")
@@ -55,10 +58,10 @@ class Gate:
             found = await run_in_threadpool(self._visit, HTTPConnection(scope).cookies)
             if found.person is None:
                 answer = refusal(401, "sign_in")
-            elif not found.person.may(role):
-                answer = refusal(403, "role", role=found.person.role, needed=role)
             else:
                 scope[PERSON_CODE], scope[PERSON] = found.person.code, found.person
+                if not found.person.may(role):
+                    answer = refusal(403, "role", role=found.person.role, needed=role)
         await answer(scope, receive, self._dressed(send, HTTPConnection(scope)))
 
     def _visit(self, cookies: dict[str, str]) -> Visit:
@@ -73,6 +76,8 @@ class Gate:
                 headers = MutableHeaders(raw=list(message.get("headers", ())))
                 if kept := back.kept(path, asked.headers.get("referer", "")):
                     headers.append("set-cookie", kept)
+                if path == CALLBACK:
+                    await run_in_threadpool(self._tell_sign_in, headers.getlist("set-cookie"))
                 if location := headers.get("location"):
                     headers["location"] = back.led(path, asked.cookies, location)
                 headers = MutableHeaders(raw=[_sealed(h) if secure else h for h in headers.raw])
@@ -80,6 +85,17 @@ class Gate:
             await send(message)
 
         return dressed
+
+    def _tell_sign_in(self, cookies: list[str]) -> None:
+        """Who came through the provider of identities, or why not, to the log."""
+        jar: SimpleCookie = SimpleCookie()
+        for cookie in cookies:
+            jar.load(cookie)
+        found = self._visit({name: one.value for name, one in jar.items()})
+        if found.person:
+            LOG.info("sign-in", extra={"code": found.person.code, "role": found.person.role})
+        else:
+            LOG.warning("sign-in refused", extra={"reason": found.reason})
 
 
 def _sealed(header: tuple[bytes, bytes]) -> tuple[bytes, bytes]:
