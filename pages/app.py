@@ -33,6 +33,8 @@ try:
     if new:
         start.show()
         st.stop()
+    if not session.sees_prices():
+        st.info(say("door.no_prices"))
     with layout.bar(session.case(), opened):
         who.ask()
     if kept := session.last_kept():

@@ -50,6 +50,12 @@ def may(needed: str) -> bool:
     return person.may(needed, plant) if person else not visit.shared()
 
 
+def sees_prices() -> bool:
+    """Whether the person at the screen may see the prices of the open case."""
+    person = guest()
+    return person is None or person.sees_prices(book().plant(case_id()) or "")
+
+
 def ready() -> None:
     """Open the book and the case that a server opens first before anybody asks; what cannot be is told on the page."""
     with suppress(CoresetError):
@@ -57,7 +63,7 @@ def ready() -> None:
             return
         opened = shared()
         name = first_case(opened, wanted=os.environ.get(CASE_VARIABLE, ""))
-        _opened((book_url(), name, opened.stamp(name)), opened)
+        _opened((book_url(), name, opened.stamp(name), True), opened)
 
 
 def is_new() -> bool:
@@ -92,13 +98,13 @@ def read() -> str:
     name, opened = case_id(), book()
     st.session_state.pop(NOW, None)
     st.session_state[BASE] = opened.revision(name)
-    st.session_state[NOW] = _opened((book_url(), name, opened.stamp(name)), opened)
+    st.session_state[NOW] = _opened((book_url(), name, opened.stamp(name), sees_prices()), opened)
     return name
 
 
 @st.cache_resource(show_spinner=False, max_entries=4)
-def _opened(key: tuple[str, str, str], _book: Book | AllowedRequests) -> Case:
-    """The case that a book holds under a name, read again only once its mark is another."""
+def _opened(key: tuple[str, str, str, bool], _book: Book | AllowedRequests) -> Case:
+    """The case that a book holds under a name, with its prices or not, read again only once its mark is another."""
     return _book.open(key[1])
 
 

@@ -34,8 +34,9 @@ from coreset.web.opened import (
     read,
     ready,
     revision,
+    sees_prices,
 )
-from coreset.web.person import who
+from coreset.web.person import guest, who
 
 __all__ = [
     "BASE",
@@ -77,6 +78,7 @@ __all__ = [
     "ready",
     "revision",
     "save_as",
+    "sees_prices",
     "start",
     "today",
     "told",
@@ -170,17 +172,21 @@ def compared() -> dict[str, Any]:
 
 @st.cache_resource(show_spinner=False)
 def _verdicts() -> dict[tuple[str, str], str]:
-    """Verdicts shown since the start of the server, by case and mark of its content; shared by its sessions."""
+    """Verdicts shown since the start of the server, by case and mark of its content; shared by sessions with prices."""
     return {}
 
 
 def note_verdict(level: str) -> None:
     """Remember the verdict of the open case as it is now, for lists of cases."""
-    _verdicts()[case_id(), book().stamp(case_id())] = level
+    if sees_prices():
+        _verdicts()[case_id(), book().stamp(case_id())] = level
 
 
 def noted_verdict(name: str) -> str:
     """The verdict of any case, where it was shown since the case last changed; else empty."""
+    person = guest()
+    if person and not person.sees_prices(book().plant(name) or ""):
+        return ""
     return _verdicts().get((name, book().stamp(name)), "")
 
 

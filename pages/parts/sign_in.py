@@ -24,4 +24,4 @@ def inside(person: Person) -> None:
     """Who is in, what they may do, and the way out."""
     left, right = st.columns([5, 1], vertical_alignment="center")
     left.caption(say(f"door.in_{person.role}", code=person.code))
-    right.button(say("door.leave"), on_click=st.logout, type="tertiary")
+    right.button(say("door.leave"), on_click=st.logout, type="tertiary", help=say("door.leave_help"))

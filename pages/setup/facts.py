@@ -12,7 +12,7 @@ from coreset.forms.grid import GRIDS
 from coreset.forms.merge import changes_in_words, indices, merged, moved_up, others_saved, place_now, removed
 from coreset.pages.parts import fields as widgets
 from coreset.pages.parts import layout
-from coreset.pages.setup import grid
+from coreset.pages.setup import grid, people
 from coreset.text import say
 from coreset.web import session
 
@@ -95,3 +95,4 @@ except StudyError as error:
     st.session_state[WRONG] = (form, faults_by_column(error), getattr(error, "theirs", {}))
     st.rerun()
 layout.undo()
+people.show()

@@ -8,6 +8,7 @@ import re
 from sqlalchemy import Connection, Table, select, update
 
 from coreset.errors import BookError
+from coreset.store.book import people
 from coreset.store.book.schema import CORRECTION, PART, READING, REVISION, SIGNATURE, SITTING
 
 REMOVED = "removed"
@@ -34,7 +35,7 @@ def forget(connection: Connection, code: str) -> tuple[int, set[str]]:
     word = re.compile(rf"(?<![\w-]){re.escape(code)}(?![\w-])")
     changed = [one for table, names in TEXTS for name in names for one in _in_column(connection, table, name, word)]
     changed += _in_documents(connection, word)
-    return len(changed), set(changed)
+    return len(changed) + people.forget(connection, code, REMOVED), set(changed)
 
 
 def _in_column(connection: Connection, table: Table, name: str, word: re.Pattern[str]) -> list[str]:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from sqlalchemy import Connection, func, insert, inspect, select, text
 
 from coreset.store.book.chain import TABLES, close_act
-from coreset.store.book.schema import ACT, READING, REVISION, SITTING
+from coreset.store.book.schema import ACT, PEOPLE, READING, REVISION, SIGNED_OUT, SITTING
 
 
 def _number_sittings(connection: Connection) -> None:
@@ -36,6 +36,12 @@ def _add_acts(connection: Connection) -> None:
         close_act(connection, case_id)
 
 
+def _add_people(connection: Connection) -> None:
+    """To version 4: a list of people, and who signed out when."""
+    PEOPLE.create(connection, checkfirst=True)
+    SIGNED_OUT.create(connection, checkfirst=True)
+
+
 ADD_COLUMN = {
     ("revision", "act"): text("ALTER TABLE revision ADD COLUMN act INTEGER"),
     ("part", "act"): text("ALTER TABLE part ADD COLUMN act INTEGER"),
@@ -46,5 +52,5 @@ ADD_COLUMN = {
     ("signature", "content"): text("ALTER TABLE signature ADD COLUMN content TEXT"),
 }
 
-MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _number_sittings, 2: _add_acts}
+MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _number_sittings, 2: _add_acts, 3: _add_people}
 """Steps forward: MIGRATIONS[n] brings tables of version n to n + 1."""

@@ -13,7 +13,7 @@ from sqlalchemy import (
     Text,
 )
 
-VERSION = 3
+VERSION = 4
 """Form of the tables that this coreset writes."""
 
 METADATA = MetaData()
@@ -124,6 +124,24 @@ SIGNATURE = Table(
     *_act("signature"),
 )
 """One row each signed study. `content` holds the hash of each of its sessions as signed, by code; NULL before 0.3."""
+
+PEOPLE = Table(
+    "people",
+    METADATA,
+    Column("revision", Integer, primary_key=True, autoincrement=False),
+    Column("who", String(80), nullable=False),
+    Column("at", String(40), nullable=False),
+    Column("body", Text, nullable=False),
+)
+"""One row each time the list of people was saved: the whole list as CSV text; the newest holds."""
+
+SIGNED_OUT = Table(
+    "signed_out",
+    METADATA,
+    Column("subject", String(255), primary_key=True),
+    Column("at_s", Float, nullable=False),
+)
+"""One row each person who signed out: sign-ins from before that moment count no longer, on any device. [s, 1970]"""
 
 MAPPING = Table(
     "mapping",

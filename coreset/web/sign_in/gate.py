@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import time
 from http.cookies import SimpleCookie
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from starlette.datastructures import MutableHeaders
 from starlette.requests import HTTPConnection
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from coreset.errors import BookError
 from coreset.web.guard import PERSON, PERSON_CODE, refusal
 from coreset.web.sign_in import back
 from coreset.web.sign_in.people import EDIT, OBSERVE
@@ -22,6 +24,8 @@ READS = {"GET", "HEAD", "OPTIONS"}
 PRESSES = "/api/presses"
 CLOSED = ("/api/", "/media/", "/component/", "/app/", "/_stcore/")
 """Paths behind the door."""
+LEAVE = "/auth/logout"
+"""Where a browser goes to sign out."""
 OPEN = ("/_stcore/health", "/_stcore/host-config", "/_stcore/bidi-components/")
 """Paths below those that hold nothing of the book. The frame of the page, its socket, which shows who is not signed in
 the sign-in and no more, and the way through the provider of identities are open as well."""
@@ -62,10 +66,29 @@ class Gate:
                 scope[PERSON_CODE], scope[PERSON] = found.person.code, found.person
                 if not found.person.may(role):
                     answer = refusal(403, "role", role=found.person.role, needed=role)
+        asked = HTTPConnection(scope)
+        if scope["path"] == LEAVE and asked.headers.get("sec-fetch-site", "none") in ("same-origin", "none"):
+            await run_in_threadpool(self._sign_out, asked.cookies)
         await answer(scope, receive, self._dressed(send, HTTPConnection(scope)))
 
+    def _sign_out(self, cookies: dict[str, str]) -> None:
+        """End every sign-in of the person whose cookie this is, on all devices: a copied one is worth nothing then."""
+        from coreset.web.opened import shared
+
+        claims = claims_of(cookies, self.share.origin)
+        if not (subject := str(claims.get("sub", ""))):
+            return
+        try:
+            person = self._visit(cookies).person
+            shared().sign_out(subject, time.time())
+            LOG.info("sign-out", extra={"code": person.code if person else ""})
+        except BookError as error:
+            LOG.error("sign-out not stored", extra={"reason": str(error)})
+
     def _visit(self, cookies: dict[str, str]) -> Visit:
-        return judged(claims_of(cookies, self.share.origin), Path(self.share.roles))
+        from coreset.web.opened import shared
+
+        return judged(claims_of(cookies, self.share.origin), Path(self.share.roles), shared)
 
     def _dressed(self, send: Send, asked: HTTPConnection) -> Send:
         """The same answer with the way back, its cookies for TLS only where TLS is spoken."""

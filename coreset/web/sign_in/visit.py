@@ -5,21 +5,24 @@ from __future__ import annotations
 import json
 import os
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import streamlit as st
 
-from coreset.errors import CoresetError
+from coreset.errors import CoresetError, StudyError
+from coreset.store.book import Book
 from coreset.web.framework import signed_user_cookie
 from coreset.web.sign_in import ROLES_VARIABLE
-from coreset.web.sign_in.people import Person, entries, listed
+from coreset.web.sign_in.people import LOG, Person, RoleEntry, entries, entries_of, listed
 
 SIGN_IN_S = 43_200.0
 """How long a sign-in holds: 12 hours, longer than a shift. [s]"""
 DAY_S = 86_400.0
+NAME = "list of people"
+"""What faults of the list in the database name as their file."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,24 +41,39 @@ def shared() -> bool:
 
 def visit() -> Visit:
     """Who is at the screen of this session."""
-    return judged(st.user.to_dict(), Path(os.environ[ROLES_VARIABLE]))
+    from coreset.web.opened import shared as database
+
+    return judged(st.user.to_dict(), Path(os.environ[ROLES_VARIABLE]), database)
 
 
-def judged(claims: Mapping[str, Any], roles: Path) -> Visit:
-    """The person whom the claims name now; the file is read each time, so that a row taken out shuts the door, and a
-    row with a fault shuts out nobody else."""
+def judged(claims: Mapping[str, Any], roles: Path, book: Callable[[], Book]) -> Visit:
+    """The person whom the claims name now, by the file and the list of the database.
+
+    Both are read each time, so that a row taken out shuts the door; a row with a fault shuts out nobody else. A sign-in
+    from before that person's last sign-out counts no longer, on any device.
+    """
     if claims.get("is_logged_in") is not True:
         return Visit(person=None, reason="out")
     subject, begun = str(claims.get("sub", "")), claims.get("iat")
     if not isinstance(begun, int | float) or not abs(time.time() - begun) <= SIGN_IN_S:
         return Visit(person=None, reason="late", subject=subject)
     try:
-        person = listed(entries(roles, strict=False), claims)
+        saved, left_s = book().access(subject)
+        person = listed((*entries(roles, strict=False), *_saved(saved)), claims)
     except CoresetError:
         return Visit(person=None, reason="closed", subject=subject)
-    if person and begun < person.since:
+    if begun < left_s or (person and begun < person.since):
         return Visit(person=None, reason="late", subject=subject)
     return Visit(person=person, reason="" if person else "unknown", subject=subject)
+
+
+def _saved(text: str) -> tuple[RoleEntry, ...]:
+    """Rows of the list in the database; one that a newer coreset wrote in another form lets nobody in."""
+    try:
+        return entries_of(text, NAME, strict=False)
+    except StudyError as error:
+        LOG.error("list of people not read", extra={"reason": str(error)})
+        return ()
 
 
 def claims_of(cookies: Mapping[str, str], origin: str) -> dict[str, Any]:
