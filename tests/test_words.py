@@ -28,33 +28,43 @@ def literals(node):
         yield from (part.value for part in node.values if isinstance(part, ast.Constant))
 
 
-@pytest.mark.parametrize("path", PAGES, ids=lambda p: p.name)
-def test_pages_hold_no_words(path):
-    """No widget of a page is given words of its own; icons and marks are none."""
-    found = []
+def shown_words(path):
+    """Words that a page hands to a widget itself; icons and marks are none."""
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in WIDGETS:
             shown = node.args[:1] + [k.value for k in node.keywords if k.arg in {"label", "help", "body"}]
-            found += [text for arg in shown for text in literals(arg) if _is_words(text)]
-    assert not found
+            yield from (text for arg in shown for text in literals(arg) if _is_words(text))
+
+
+def test_pages_hold_no_words():
+    """No widget of a page is given words of its own."""
+    assert not {str(path.relative_to(ROOT)): words for path in PAGES if (words := list(shown_words(path)))}
 
 
 def _is_words(text):
     return bool(re.search(r"[A-Za-z]{2,}", re.sub(r":material/\w*|:|\w+_circle", "", text)))
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=lambda p: str(p.relative_to(ROOT)))
-def test_every_key_that_is_asked_for_has_a_text(path):
-    """Each say() with a fixed key finds it, and gives it every blank that it has."""
+def asked_for(path):
+    """Each fixed key that a module says, with the blanks that it fills; None stands for `**`."""
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if not (isinstance(node, ast.Call) and getattr(node.func, "id", "") == "say" and node.args):
-            continue
-        key = node.args[0]
-        if isinstance(key, ast.Constant):
-            assert key.value in catalogue(), key.value
-            blanks = {name for _, name, _, _ in string.Formatter().parse(catalogue()[key.value]) if name}
-            given = {k.arg for k in node.keywords}
-            assert None in given or blanks <= given, (key.value, blanks - given)
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "say" and node.args:
+            key = node.args[0]
+            if isinstance(key, ast.Constant):
+                yield key.value, {keyword.arg for keyword in node.keywords}
+
+
+def unfilled(key, given):
+    """Blanks of a text that are not filled in."""
+    blanks = {name for _, name, _, _ in string.Formatter().parse(catalogue()[key]) if name}
+    return set() if None in given else blanks - given
+
+
+def test_every_key_that_is_asked_for_has_a_text():
+    """Each say() with a fixed key finds it, and gives it every blank that it has."""
+    asked = [(str(path.relative_to(ROOT)), *one) for path in SOURCES for one in asked_for(path)]
+    assert not [(path, key) for path, key, _ in asked if key not in catalogue()]
+    assert not [(path, key, blanks) for path, key, given in asked if (blanks := unfilled(key, given))]
 
 
 def test_texts_are_well_formed():
