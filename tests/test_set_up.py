@@ -166,7 +166,7 @@ def test_a_refusal_is_one_line_on_standard_error_and_status_2(tmp_path):
 
 
 def test_the_lock_names_every_dependency_and_no_host():
-    """The set that was tested: exact versions with hashes of their files, each direct dependency among them, no address."""
+    """The set that was tested: exact versions with hashes of their files, each direct dependency in it, no address."""
     lock = re.sub(r"^#.*\n", "", (ROOT / "requirements.lock").read_text(), flags=re.MULTILINE)
     one = re.compile(r"([a-z0-9.-]+)==[0-9a-z.]+( ; [^\\\n]+)?( \\\n    --hash=sha256:[0-9a-f]{64})+\n")
     assert not one.sub("", lock)
