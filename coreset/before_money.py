@@ -78,7 +78,14 @@ def without_prices(case: Case) -> Case:
     read = {name: getattr(case.money, name) for name in ("air_per_m3", "other_line_hours_per_year")}
     money = Money(**plain | read)
     bare: dict[str, Any] = {"margin_per_casting": NO_PRICE, "mask_cost": None, "cost_per_scrapped_casting": 0.0}
-    return replace(case, money=money, options=(), patterns=tuple(replace(p, **bare) for p in case.patterns))
+    return replace(
+        case,
+        money=money,
+        options=(),
+        actuals=(),
+        promised=(),
+        patterns=tuple(replace(p, **bare) for p in case.patterns),
+    )
 
 
 def without_volumes(case: Case) -> Case:

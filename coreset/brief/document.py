@@ -18,6 +18,7 @@ from coreset.decision.headline import as_document
 from coreset.lifting.report.status import why_not
 from coreset.line.report import bridge
 from coreset.money.post_audit import audit, verdict
+from coreset.money.promise import promised
 from coreset.money.reforecast import reforecast
 from coreset.money.report.base_figures import figures, inputs
 
@@ -163,11 +164,17 @@ def _money(assessment: Any) -> dict[str, Any] | None:
 
 
 def _audit(assessment: Any) -> dict[str, Any]:
-    """Promised by the case as it stands against what was entered, and the forecast that follows."""
-    money, actuals = assessment.money, assessment.case.actuals
-    rows = audit(money, money, actuals)
-    found = {"verdict": verdict(rows), "rows": [plain(row) | {"difference": plain(row.difference)} for row in rows]}
-    return found | {"forecast": plain(reforecast(money, money, actuals))}
+    """Promised at the approval, else by the case as it stands, against what was entered; the forecast that follows."""
+    money, actuals, approved = assessment.money, assessment.case.actuals, promised(assessment.case.promised)
+    before = approved or money
+    rows = audit(before, money, actuals)
+    by = None if approved is None else {"who": approved.who, "day": approved.day}
+    found = {
+        "approved": by,
+        "verdict": verdict(rows),
+        "rows": [plain(row) | {"difference": plain(row.difference)} for row in rows],
+    }
+    return found | {"forecast": plain(reforecast(before, money, actuals))}
 
 
 def _sources(assessment: Any) -> list[dict[str, Any]]:

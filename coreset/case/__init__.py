@@ -23,6 +23,7 @@ from coreset.case.money import Money
 from coreset.case.option import Option
 from coreset.case.pattern import Core, Pattern, ScrapCount, ShiftCount
 from coreset.case.plant import Line, Setter, Stop
+from coreset.case.promise import Promise
 from coreset.case.study import (
     AllowanceLine,
     Allowances,
@@ -54,6 +55,7 @@ __all__ = [
     "Option",
     "Pattern",
     "Place",
+    "Promise",
     "Range",
     "RatedPace",
     "Reading",

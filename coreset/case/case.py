@@ -17,6 +17,7 @@ from coreset.case.money import NO_PRICES, Money
 from coreset.case.option import Option
 from coreset.case.pattern import Core, Pattern, ScrapCount, ShiftCount
 from coreset.case.plant import Line, Setter
+from coreset.case.promise import Promise
 from coreset.case.study import Allowances, Driver, RatedPace, Study, WatchedShift
 
 Units = Literal["metric", "us"]
@@ -67,6 +68,7 @@ class Case:
     drivers: tuple[Driver, ...] = ()
     delays: tuple[WatchedShift, ...] = ()
     actuals: tuple[Actual, ...] = ()
+    promised: tuple[Promise, ...] = ()
     options: tuple[Option, ...] = ()
     studies: tuple[Study, ...] = ()
 

@@ -10,6 +10,7 @@ from typing import Annotated, Any
 import typer
 
 from coreset.cli.app import pages
+from coreset.cli.approve import approve
 from coreset.cli.backup import backup, database, forget, restore, verify
 from coreset.cli.delays import delays
 from coreset.cli.lift import lift
@@ -36,6 +37,7 @@ app = typer.Typer(
 )
 app.command(help=say("cli.lift.help"), epilog=say("cli.lift.epilog"))(lift)
 app.command(help=say("cli.lifts.help"), epilog=say("cli.lifts.epilog"))(lifts)
+app.command(help=say("cli.approve.help"), epilog=say("cli.approve.epilog"))(approve)
 app.command(help=say("cli.delays.help"), epilog=say("cli.delays.epilog"))(delays)
 app.command(help=say("cli.readings.help"), epilog=say("cli.readings.epilog"))(readings)
 Folder = Annotated[Path, typer.Argument(help=say("cli.folder"))]

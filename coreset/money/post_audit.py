@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from coreset.case import Actual
 from coreset.money.decision import Decision
 from coreset.money.discount import npv, payback
+from coreset.money.promise import Promised
 from coreset.money.reforecast import entered_by_place, updated_flow
 
 ROUND_OFF = 1e-9
@@ -52,7 +53,7 @@ def _within(value: float, low: float, high: float) -> bool:
     return bool(low <= value <= high)
 
 
-def _year(p: Decision, a: Decision, entered: dict[tuple[int, str], float], t: int) -> list[AuditRow]:
+def _year(p: Decision | Promised, a: Decision, entered: dict[tuple[int, str], float], t: int) -> list[AuditRow]:
     """Every item of one year, and the sum of those that were measured."""
     before, now = p.cash_flow[t].parts, a.cash_flow[t].parts
     names = dict.fromkeys([*before, *now, *(item for year, item in entered if year == t)])
@@ -86,13 +87,13 @@ def _sum(measured: Iterable[AuditRow], year: int | None) -> AuditRow:
     return AuditRow(kind="total", item="measured", year=year, promised=promised, achieved=achieved, basis=basis)
 
 
-def audit(promised: Decision, achieved: Decision, actuals: Iterable[Actual] = ()) -> tuple[AuditRow, ...]:
+def audit(promised: Decision | Promised, achieved: Decision, actuals: Iterable[Actual] = ()) -> tuple[AuditRow, ...]:
     """Promised against achieved; a falling short shows as a negative difference.
 
     Parameters
     ----------
-    promised : Decision
-        The decision as it was taken.
+    promised : Decision or Promised
+        The decision as it was taken, or what was stored at its approval.
     achieved : Decision
         The same on the case as it stands now, with its new studies and prices.
     actuals : iterable of Actual

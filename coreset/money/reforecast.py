@@ -24,6 +24,7 @@ from coreset.money.decision import Decision
 from coreset.money.discount import npv, payback
 from coreset.money.figures import MODEL
 from coreset.money.inputs import INPUTS
+from coreset.money.promise import Promised, PromisedInputs
 
 REASONS = ("volume", "time", "price", "share", "other")
 KEYS = {
@@ -75,13 +76,13 @@ def entered_by_place(actuals: Iterable[Actual]) -> dict[tuple[int, str], float]:
     return found
 
 
-def reforecast(promised: Decision, now: Decision, actuals: Iterable[Actual]) -> Reforecast:
+def reforecast(promised: Decision | Promised, now: Decision, actuals: Iterable[Actual]) -> Reforecast:
     """The forecast of the whole purchase, updated by what was measured.
 
     Parameters
     ----------
-    promised : Decision
-        The decision as it was taken.
+    promised : Decision or Promised
+        The decision as it was taken, or what was stored at its approval.
     now : Decision
         The same on the case as it stands now.
     actuals : iterable of Actual
@@ -117,7 +118,7 @@ def _claim(promised: Spread, worth: float, coverage: float) -> str:
     return CONFIRMED if coverage >= HALF else SO_FAR
 
 
-def _coverage(promised: Decision, entered: Entered) -> float:
+def _coverage(promised: Decision | Promised, entered: Entered) -> float:
     """Share of the promised amounts, paid and saved alike, of the years that have run that was measured."""
     last = min(max((year for year, _ in entered), default=0), promised.years)
     amounts = {(t, item): abs(v) for t in range(last + 1) for item, v in promised.cash_flow[t].parts.items()}
@@ -175,7 +176,7 @@ def _tax(base: BaseCase, changes: Mapping[str, NDArray[np.float64]], taxed: Coll
     return -float(np.mean(base.inputs["tax_rate"])) * taxable
 
 
-def reasons(promised: Decision, now: Decision, entered: Entered) -> dict[str, float]:
+def reasons(promised: Decision | Promised, now: Decision, entered: Entered) -> dict[str, float]:
     """Why the measured items differ from their promise: by reason, adding up to the difference. [currency]
 
     What changed in the case is split by exchanging the inputs behind each reason in every order, means over the orders
@@ -196,7 +197,9 @@ def reasons(promised: Decision, now: Decision, entered: Entered) -> dict[str, fl
     return found
 
 
-def _of_inputs(before: BaseCase, after: BaseCase, places: Collection[tuple[int, str]]) -> dict[str, float]:
+def _of_inputs(
+    before: BaseCase | PromisedInputs, after: BaseCase, places: Collection[tuple[int, str]]
+) -> dict[str, float]:
     """Difference of the measured items between two cases at their means, by reason."""
     unlike = {key for key in after.inputs if not _same(before.inputs.get(key), after.inputs[key])}
     groups = {reason: {key for key in unlike if _reason(key) == reason} for reason in REASONS}
@@ -222,7 +225,7 @@ def _mean_over_orders(reason: str, names: tuple[str, ...], value: Mapping[tuple[
 
 
 def _measured(
-    before: BaseCase, after: BaseCase, changed: Collection[str], places: Collection[tuple[int, str]]
+    before: BaseCase | PromisedInputs, after: BaseCase, changed: Collection[str], places: Collection[tuple[int, str]]
 ) -> float:
     """Sum of the measured items with some inputs as they are now, the others as they were promised."""
     inputs: dict[str, ArrayLike] = {**after.inputs, **before.inputs} | {key: after.inputs[key] for key in changed}

@@ -83,6 +83,7 @@ __all__ = [
     "today",
     "told",
     "undo",
+    "who",
     "worded",
 ]
 KEPT, REFUSED = "kept", "refused"

@@ -1,5 +1,7 @@
 """Audit: what the decision promised against what new studies and actual costs give."""
 
+from dataclasses import replace
+
 import streamlit as st
 
 from coreset.brief.case_status import faults_by_column
@@ -7,6 +9,7 @@ from coreset.errors import StudyError
 from coreset.forms.editing import changed, kind_of
 from coreset.forms.fields import fields, known
 from coreset.money.post_audit import audit
+from coreset.money.promise import promise_rows, promised
 from coreset.money.reforecast import reforecast
 from coreset.money.report import post_audit
 from coreset.pages.parts import fields as widgets
@@ -16,15 +19,25 @@ from coreset.web import session
 
 PLACE, WRONG = "actuals", "actuals_wrong"
 layout.head("money.audit")
+found = session.assessment()
+now, case = found.money, found.case
+approved = promised(case.promised)
 trail = session.book().trail(session.case_id())
 told = {row.revision: say("money.audit.kept", when=row.when, who=row.who, why=row.why) for row in reversed(trail[1:])}
 kept = {number: session.in_manner(words) for number, words in told.items()}
-revision = None
+if approved is not None:
+    kept = {None: session.in_manner(say("money.audit.approved", day=approved.day, who=approved.who))} | kept
+before = None
 if kept:
     revision = st.selectbox(say("money.audit.choose"), list(kept), format_func=kept.get, help=layout.word("correction"))
-found = session.assessment()
-now, case = found.money, found.case
-before = session.assessment_of(session.as_kept(revision)).money if revision is not None else None
+    before = approved if revision is None else session.assessment_of(session.as_kept(revision)).money
+if now is not None and st.button(
+    say("money.audit.approve"), help=say("money.audit.approve_help"), disabled=not session.may("sign")
+):
+    with session.told():
+        rows = promise_rows(now, session.who(), session.today())
+        session.keep(replace(case, promised=rows), say("money.audit.approve_why"))
+    st.rerun()
 if now is None or before is None:
     layout.empty("money.audit.none")
 else:

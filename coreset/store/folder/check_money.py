@@ -9,6 +9,7 @@ from typing import Any
 from coreset.case import Case
 from coreset.case.actual import FIRST, SAVED
 from coreset.case.option import LEASED, USED, Option
+from coreset.case.promise import FIGURES
 from coreset.store.folder.check import name_fault, ranges, unique
 from coreset.store.folder.faults import Faults, known_name, shown
 from coreset.store.folder.tables import Row
@@ -30,6 +31,30 @@ def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
         if found.amount < 0 and found.item not in SAVED:
             expected = "not below 0, since it is what was paid"
             faults.add(row.spot.fault(found=f"{found.amount:g}", expected=expected, column="amount"))
+
+
+def promised(rows: Sequence[Row], faults: Faults) -> None:
+    """What was approved is whole: every figure once, and each number of an item or an input where it belongs."""
+    seen: set[tuple[Any, ...]] = set()
+    for row in rows:
+        if row.value is not None:
+            place = (row.value.kind, row.value.item, row.value.pattern, row.value.year)
+            if place in seen:
+                faults.add(row.spot.fault(found=f"{row.value.item} again", expected="once", column="item"))
+            seen.add(place)
+    figures = {row.value.item: row for row in rows if row.value is not None and row.value.kind == "figure"}
+    if rows and set(figures) != set(FIGURES):
+        odd = next((row for name, row in figures.items() if name not in FIGURES), rows[0])
+        expected = f"one row of kind figure for each of {', '.join(FIGURES)}"
+        faults.add(odd.spot.fault(found=", ".join(figures) or "none", expected=expected, column="item"))
+    for row in rows:
+        found = row.value
+        if found is None or found.kind == "figure":
+            continue
+        if found.amount is None:
+            faults.add(row.spot.fault(found="nothing", expected="a number", column="amount"))
+        if found.kind == "item" and found.year is None:
+            faults.add(row.spot.fault(found="nothing", expected="the year of the item", column="year"))
 
 
 def programs(rows: Sequence[Row], faults: Faults) -> None:

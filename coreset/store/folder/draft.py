@@ -20,6 +20,7 @@ from coreset.case import (
     Option,
     Pattern,
     Place,
+    Promise,
     RatedPace,
     Readings,
     ScrapCount,
@@ -48,6 +49,7 @@ TABLES = {
     "drivers": Driver,
     "delays": WatchedShift,
     "actuals": Actual,
+    "promised": Promise,
     "options": Option,
 }
 SECTIONS = {"place": Place, "line": Line, "setter": Setter, "money": Money}
@@ -242,6 +244,7 @@ def _agree(draft: Draft) -> None:
         check.name_fault(one, "pattern", known["patterns"], faults)
     check.scrap(draft.tables["scrap"], known, faults)
     check_money.actuals(draft.tables["actuals"], draft.sections["money"], faults)
+    check_money.promised(draft.tables["promised"], faults)
     check_money.options(draft.tables["options"], known, faults)
     check_stops.stops(draft.head, draft.sections["line"], [stop for stop, _ in draft.named.get("stops", [])], faults)
     check.unique(draft.tables["drivers"], ["method", "element"], faults)

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal, get_args, get_origin, get_type_hints
 
 import annotated_types
 
-from coreset.case import UNIT_SETS, Case, Correction, Element, Line, Study, most
+from coreset.case import UNIT_SETS, Case, Correction, Element, Line, Promise, Study, most
 from coreset.case.stops import FORM_OF_STOPS
 from coreset.errors import Fault, StudyError
 from coreset.store.folder.disk import replace_folder
@@ -103,7 +103,7 @@ def files(title: str, units: str, currency: str) -> dict[str, str]:
         lines += _example(f"# [[{table}.{part}]]", columns(kind, units)[part].kind, units)
     study = [STUDY_HEAD, *_keys(Study, units), *_example("# [[element]]", Element, units)]
     found = {"case.toml": "\n".join(lines) + "\n", "times/study.toml.txt": "\n".join(study) + "\n"}
-    found |= {f"{name}.csv": _table(kind, units) for name, kind in TABLES.items()}
+    found |= {f"{name}.csv": _table(kind, units) for name, kind in TABLES.items() if kind is not Promise}
     found["times/corrections.csv.txt"] = _table(Correction, units)
     return found
 
