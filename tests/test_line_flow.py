@@ -129,10 +129,12 @@ def test_a_batch_without_room_is_refused():
 def test_twenty_stations_and_a_million_molds_in_ten_seconds():
     """2,500 molds in 400 runs of 20 stations; per mold at least 200 times as fast as the event simulation."""
     service = np.random.default_rng(1).lognormal(0.0, 0.3, (20, 2_500, 400))
-    begun = time.perf_counter()
+    begun = time.process_time()
     found = passage(service, StationRow(places=(4,) * 19)).leave
-    ours = time.perf_counter() - begun
-    begun = time.perf_counter()
+    ours = time.process_time() - begun
+    begun = time.process_time()
     same = simulated_departures(service[:, :300, 0], (4,) * 19)
-    assert ours < 10.0 and (time.perf_counter() - begun) / 300 > 200 * ours / 1e6
+    theirs = (time.process_time() - begun) / 300 * 1e6
+    print(f"20 stations, 1,000,000 molds: {ours:.1f} s of the processor, {theirs / ours:.0f} times simpy")
+    assert ours < 10.0 and theirs > 200 * ours
     assert np.abs(same - found[:, :300, 0]).max() < 1e-9

@@ -167,6 +167,24 @@ def test_the_multiple_activity_chart_is_drawn_for_every_kind(name):
     assert "molding machine" in drawn and "leaves" not in drawn and "comes to" not in drawn
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["row", "string_hand", "flask_open", "turntable", "shuttle_direct"])
+def test_each_of_the_five_kinds_has_chart_loop_limit_and_worth_of_a_second(name):
+    """Rows for all who work, a loop of the method's steps, a part that limits; a second is worth most on that loop."""
+    case, studies = cased("turntable" if name == "row" else name, cycles=200)
+    if name == "row":
+        case = replace(case, line=replace(case.line, kind="accumulating conveyor", index_s=0.0))
+    (found,) = cycles = mold_cycles(case, studies, replications=20)
+    rows = str(activity([found], "m").to_dict())
+    assert "molding machine" in rows and "operator" in rows
+    assert found.critical and set(found.critical) <= {step.name for step in found.steps}
+    (rate,) = rates(case, cycles, replications=10)
+    assert rate.limited_by in {"molding", "pouring", "cooling", "flasks", "shake-out", "closing"}
+    worth = {row.station: row.gain_per_h for row in seconds_saved(plan(case, cycles[0]), seed=3, replications=10)}
+    assert len(worth) > 1 and max(worth.values()) > 0.2, worth
+    print(name, found.critical, rate.limited_by, {at: round(gain, 2) for at, gain in worth.items()})
+
+
 def test_the_slower_of_two_on_a_turntable_sets_each_cycle():
     """Exponential 20 and 15 s, turn 4 s, nothing downstream: 4 + 20 + 15 - 1/(1/20 + 1/15) = 30.42857 s."""
     one = small(

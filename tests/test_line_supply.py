@@ -6,6 +6,7 @@ from importlib.resources import files
 from types import SimpleNamespace
 
 import chart_cases
+import numpy as np
 import pytest
 
 from coreset.case import Core, Step
@@ -56,7 +57,7 @@ def test_nothing_is_taken_where_nothing_is_entered():
 
 
 def test_broken_cores_hold_up_the_mold_or_are_found_while_loading():
-    """Six cores, 1 % broken, 20 s each: 1.2121 s a mold (by hand); none of it where found while loading the mask."""
+    """Six cores, 1 % broken, 20 s each: 1.2121 s a mold (by hand) that waits; half of them broken while loading."""
     broken = {"breakage_pct": 1.0, "breakage_s": 20.0}
     at_mold = cased(hand=broken, mask=broken)
     more = 6 * 0.01 / 0.99 * 20
@@ -64,11 +65,27 @@ def test_broken_cores_hold_up_the_mold_or_are_found_while_loading():
     assert cycle_s(at_mold) == pytest.approx({"manual": 41.0 + more, "core setter": 39.0 + more})
     found = {row.method: row for row in mold_cycles(at_mold, (), replications=10)}
     assert REPLACE in {bar.step for bar in found["manual"].bars} and REPLACE in found["core setter"].critical
-    loading = cased(mask={**broken, "breakage_found": "while loading"})
-    assert cycle_s(loading) == pytest.approx({"manual": 41.0, "core setter": 39.0})
     long = cased(mask={"breakage_pct": 50.0, "breakage_s": 6.0, "breakage_found": "while loading"})
-    assert cycle_s(long)["core setter"] == pytest.approx(8.0 + 5.0 + 9.0 + 36.0), "loading then sets the pace"
+    loaded_s = 8 + 5 + 9 + 36 + 17 / 64 + 11 * 6 / 128 + 5 * 21 / 256
+    slow = mold_cycles(long, (), replications=400)[1]
+    assert slow.mean_s == pytest.approx(loaded_s, abs=0.15), "loading sets the pace where 3 or more break, else 39 s do"
     assert core_supply(at_mold, "HUB", "manual").losses == pytest.approx(6 * 0.01 / 0.99 * 3.0)
+
+
+def test_a_broken_core_comes_at_random_and_outlasts_the_wait_that_would_hold_its_mean():
+    """17 s of waiting hold the 1.2 s of the mean mold; of 20 s a core, k broken in 0.99^6, 6 b, 21 b^2 ... of the molds
+    (negative binomial), 3, 23, 43 s are left: 0.217 s a mold. The interval has none of what a few events happen to be.
+    """  # fmt: skip
+    broken = {"breakage_pct": 1.0, "breakage_s": 20.0}
+    loading = cased(mask={**broken, "breakage_found": "while loading"})
+    found = {row.method: row for row in mold_cycles(loading, (), replications=2_000)}
+    left = sum(0.99**6 * ways * 0.01**k * (20 * k - 17) for k, ways in ((1, 6), (2, 21), (3, 56)))
+    assert found["manual"].mean_s == pytest.approx(41.0)
+    assert found["core setter"].mean_s == pytest.approx(39.0 + left, abs=0.02)
+    at_mold = mold_cycles(cased(hand=broken), (), replications=200)[0]
+    assert at_mold.high_s - at_mold.low_s < 1e-6, "no study errs here"
+    share = (np.abs(at_mold.sample_s - 41.0) < 1e-6).mean()
+    assert share == pytest.approx(0.99**6, abs=0.01), "molds without a broken core"
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,10 @@ from coreset.line.method_steps import OPERATOR, SETTER, Activity, Wait
 from coreset.units import S_PER_H, S_PER_MIN
 
 PERCENT = 100.0
+SAMPLE = 2_000
+"""Molds among which broken cores are spread as they come."""
+MANY = 100.0
+"""Broken cores a mold from which all molds are taken as alike."""
 REPLACE, TRIP = "replace broken cores", "fetch cores by trips"
 WHILE_LOADING, OUTSIDE, INSIDE, OTHERS = "while loading", "operator, mold waits", "operator, beside", "another person"
 
@@ -73,7 +77,7 @@ def core_supply(case: Case, pattern: str, method: str) -> CoreSupply:
 
 
 def with_supply(case: Case, pattern: str, method: str, steps: Sequence[Activity]) -> tuple[Activity, ...]:
-    """The steps with what broken cores and trips add to them, averaged over the molds.
+    """The steps with what broken cores add to some molds, and trips to each on average.
 
     Work while the mold waits comes after the last step of core setting, and whatever waits for that step waits for it
     too; work while loading comes after the mask is loaded; work beside the line at the end of an operator's round. What
@@ -81,9 +85,9 @@ def with_supply(case: Case, pattern: str, method: str, steps: Sequence[Activity]
     """
     found, way, known = tuple(steps), case.method(method), core_supply(case, pattern, method)
     if way.breakage_found == WHILE_LOADING and (loaded := _loading(found)):
-        found = _after(found, loaded[-1], REPLACE, known.replace_s)
+        found = _after(found, loaded[-1], REPLACE, known.replace_s, _broken_sample_s(known, way))
     else:
-        found = _after(found, _setting(found), REPLACE, known.replace_s)
+        found = _after(found, _setting(found), REPLACE, known.replace_s, _broken_sample_s(known, way))
     if way.trips_by == OUTSIDE:
         found = _after(found, _setting(found), TRIP, known.trip_s)
     elif way.trips_by == INSIDE and known.trip_s > 0:
@@ -112,7 +116,30 @@ def _setting(steps: Sequence[Activity]) -> str:
     return (names or [steps[-1].name])[-1]
 
 
-def _after(steps: tuple[Activity, ...], name: str, new: str, seconds: float) -> tuple[Activity, ...]:
+def _broken_sample_s(known: CoreSupply, way: Method) -> tuple[float, ...]:
+    """Equally likely seconds of replacing a mold's broken cores, with the mean of all molds; empty where none breaks.
+
+    Cores broken before so many have held are negative binomial. Where not one mold of the sample would have a broken
+    core, or every mold has many, all molds take the mean.
+    """
+    share = way.breakage_pct / PERCENT
+    if not known.replace_s or known.broken > MANY:
+        return ()
+    chance, count, within = (1.0 - share) ** known.cores, 0, 0.0
+    sample: list[int] = []
+    while len(sample) < SAMPLE:
+        within += chance
+        more = round(SAMPLE * within) - len(sample) if within < 1.0 - 0.5 / SAMPLE else SAMPLE - len(sample)
+        sample += [count] * more
+        chance *= share * (known.cores + count) / (count + 1)
+        count += 1
+    total = sum(sample)
+    return tuple(known.replace_s * SAMPLE * each / total for each in sample) if total else ()
+
+
+def _after(
+    steps: tuple[Activity, ...], name: str, new: str, seconds: float, sample_s: tuple[float, ...] = ()
+) -> tuple[Activity, ...]:
     """The steps with one more that the doer of a step, or the operator after the setter, does after it."""
     if seconds <= 0:
         return steps
@@ -120,7 +147,15 @@ def _after(steps: tuple[Activity, ...], name: str, new: str, seconds: float) -> 
     done = steps[place]
     by = OPERATOR if done.by in (SETTER, MACHINE) else done.by
     turns = max((a.turns for a in steps if a.by == by), default=1)
-    more = Activity(name=new, by=by, constant_s=seconds, waits=(Wait(step=name),), source="rate entered", turns=turns)
+    more = Activity(
+        name=new,
+        by=by,
+        constant_s=seconds,
+        sample_s=sample_s,
+        waits=(Wait(step=name),),
+        source="rate entered",
+        turns=turns,
+    )
 
     def waiting(a: Activity) -> Activity:
         waits = tuple(replace(wait, step=new) for wait in a.waits if wait.step == name)

@@ -224,7 +224,7 @@ def _work(case: Case, pattern: Pattern, a: Activity, timed: dict[str, np.ndarray
     station = MOLDING if a.by == MACHINE else SETTING if a.name in at else a.name
     station = a.name if a.event else station
     if a.constant_s is not None:
-        return Work(station=station, seconds=changed_s(a, np.array([float(a.constant_s)])), step=a.name)
+        return Work(station=station, seconds=changed_s(a, np.array(a.constant_sample_s)), step=a.name)
     return Work(station=station, seconds=changed_s(a, timed[a.element]), step=a.name, joint=True)
 
 

@@ -30,7 +30,8 @@ class Activity:
     """One step as it enters the chart; `factor` and `shorter_s` are for asking what if.
 
     A step whose `turns` is n is done by n people in turn, each of them every n-th mold. `event` marks a moment that
-    takes no time, such as a mold leaving a station.
+    takes no time, such as a mold leaving a station. `sample_s` are equally likely seconds of a step that only some
+    molds have, `constant_s` their mean.
     """
 
     name: str
@@ -44,6 +45,12 @@ class Activity:
     shorter_s: float = 0.0
     turns: int = 1
     event: bool = False
+    sample_s: tuple[float, ...] = ()
+
+    @property
+    def constant_sample_s(self) -> tuple[float, ...]:
+        """Seconds to draw from of a step that is not timed, its constant alone where all molds are alike. [s]"""
+        return self.sample_s or (float(self.constant_s or 0.0),)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

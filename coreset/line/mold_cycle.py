@@ -18,7 +18,17 @@ from coreset.line.line_kinds import front_of
 from coreset.line.method_steps import Activity, Net, activities, net
 from coreset.line.recursion import finish_times
 from coreset.line.rest import RestOfMethod, rest_of
-from coreset.line.step_durations import WHOLE, as_one, checked, drawn_seconds, forgotten, left_out, mean_seconds, table
+from coreset.line.step_durations import (
+    WHOLE,
+    as_one,
+    changed_s,
+    checked,
+    drawn_seconds,
+    forgotten,
+    left_out,
+    mean_seconds,
+    table,
+)
 
 RUN_CYCLES = 40
 """Cycles that one replication runs, whatever was timed: their means are set to those drawn for the standard."""
@@ -218,6 +228,8 @@ def of_net(
     the other so takes what was drawn for the standard, to the last digit.
     """
     checked(found, elements)
+    random = [k for k, a in enumerate(found.activities) if a.sample_s]
+    events = rng.spawn(1)[0]
     timed = list(dict.fromkeys(a.element for a in found.activities if a.constant_s is None))
     cycles = max((len(elements[each]) for each in timed), default=1)
     means = mean_seconds(found, elements)
@@ -227,16 +239,21 @@ def of_net(
     size = RUN_CYCLES + warm_up
     looks = min(replications, LOOKED_AT, LOOKED_CYCLES // RUN_CYCLES)
     middle = {each: elements[each] * _ratio(targets[each].mean(), elements[each].mean()) for each in timed}
-    looked_s = drawn_seconds(found, middle, rng.integers(0, cycles, (size, looks)))
+    looked_s = drawn_seconds(found, middle, rng.integers(0, cycles, (size, looks)), rng=events)
     looked = finish_times(found, looked_s)
-    draws, done = [], 0
-    for count in _blocks(replications if timed else 1, size * len(found.activities)):
+    draws, happened, done = [], [], 0
+    for count in _blocks(replications if timed or random else 1, size * len(found.activities)):
         rows = rng.integers(0, cycles, (size, count), dtype=np.int32)
         means_s = {each: targets[each][done : done + count] for each in timed}
-        over = paced(found, finish_times(found, drawn_seconds(found, elements, rows, means_s=means_s, skip=warm_up)))
+        seconds = drawn_seconds(found, elements, rows, rng=events, means_s=means_s, skip=warm_up)
+        over = paced(found, finish_times(found, seconds))
+        happened.append(seconds[warm_up:, random].mean(axis=0))
         draws.append((over[-1] - over[warm_up - 1]) / RUN_CYCLES)
         done += count
-    drawn = np.concatenate(draws) if timed else np.full(replications, pace)
+    drawn = np.concatenate(draws) if timed or random else np.full(replications, pace)
+    if random:
+        long_run_s = [changed_s(a, np.array(a.sample_s)).mean() for a in found.activities if a.sample_s]
+        drawn = _without_luck(drawn, np.concatenate(happened, axis=1), np.array(long_run_s))
     single = np.diff(paced(found, looked)[warm_up - 1 :], axis=0).ravel()
     told: Shares = shares(found, looked, looked_s, skip=warm_up)
     low, high = np.quantile(drawn, LEVELS)
@@ -261,6 +278,15 @@ def of_net(
         sample_s=single,
         timed_s=middle,
     )
+
+
+def _without_luck(
+    drawn: NDArray[np.float64], happened_s: NDArray[np.float64], mean_s: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Means of runs without what few events happened to come in each: no error of the long run, by regression on it."""
+    away = happened_s - mean_s[:, None]
+    slope = np.linalg.lstsq((away - away.mean(axis=1, keepdims=True)).T, drawn - drawn.mean(), rcond=None)[0]
+    return drawn - slope @ away
 
 
 def paced(found: Net, over: NDArray[np.float64]) -> NDArray[np.float64]:

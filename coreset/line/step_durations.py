@@ -66,6 +66,7 @@ def drawn_seconds(
     elements: dict[str, NDArray[np.float64]],
     rows: NDArray[np.integer],
     *,
+    rng: np.random.Generator,
     means_s: Mapping[str, NDArray[np.float64]] | None = None,
     skip: int = 0,
 ) -> NDArray[np.float64]:
@@ -79,6 +80,8 @@ def drawn_seconds(
         Standard time by element. [s]
     rows : ndarray (cycles, replications)
         Which timed cycle each cycle repeats.
+    rng : Generator
+        For steps that only some molds have; they are drawn on their own, not with the timed cycle.
     means_s : dict of ndarray (replications,), optional
         Mean that each element is scaled to in a replication, over the cycles after the first `skip`. An element that
         none of them has takes its mean in every cycle. [s]
@@ -91,7 +94,8 @@ def drawn_seconds(
     found = np.empty((rows.shape[0], len(net.activities), rows.shape[1]))
     for k, a in enumerate(net.activities):
         if a.constant_s is not None:
-            found[:, k] = changed_s(a, np.float64(a.constant_s))
+            own = np.array(a.constant_sample_s)
+            found[:, k] = changed_s(a, own[rng.integers(0, len(own), rows.shape)] if len(own) > 1 else own[0])
             continue
         seconds = elements[a.element][rows]
         found[:, k] = changed_s(a, seconds if means_s is None else _scaled(seconds, means_s[a.element], skip))
