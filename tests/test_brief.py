@@ -19,6 +19,7 @@ KEYS = [
     "seed",
     "standards",
     "register",
+    "delays",
     "mold_cycles",
     "handling",
     "jobs",

@@ -4,17 +4,20 @@ import json
 import math
 import sys
 
+import jsonschema
 import numpy as np
 import pytest
 from study_cases import case, study
 
+from coreset.assess import assess
+from coreset.brief.document import document, schema
 from coreset.case import AllowanceLine, Allowances, WatchedShift
 from coreset.cli.command import main
 from coreset.errors import OutOfRange, StudyError
 from coreset.store import folder
 from coreset.study.delay_study import delay_studies, ratio
 from coreset.study.pooling import standards
-from coreset.study.report.delays import delay_rows, delay_sentences
+from coreset.study.report.delays import delay_rows, delay_sentences, look_lines
 from coreset.study.work_sampling import consistency, looks_needed, random_times, wilson
 
 AIDES = [5, 8, 11, 15, 4, 2, 7, 1, 4, 6, 14, 19, 3, 5, 8]
@@ -130,6 +133,10 @@ def test_delays_leave_by_folder_and_come_back(tmp_path, capsys):
     found = json.loads(said[said.index("{\n") :])
     assert "7.8" in said and found["studies"]["D1"]["shares"]["delay"]["percent"] == pytest.approx(7.768, abs=1e-3)
     assert [len(day) for day in found["minutes"]] == [4, 4]
+    written = document(assess(folder.read(tmp_path / "case"), resamples=50))
+    jsonschema.validate(written["delays"], schema()["properties"]["delays"])
+    assert written["delays"][0] == found["studies"]["D1"]
+    assert len(list(look_lines(made, looks=4, days=2, seed=1))) == 2
 
 
 def test_what_does_not_close_or_is_not_there_is_a_fault():

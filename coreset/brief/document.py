@@ -21,6 +21,7 @@ from coreset.money.post_audit import audit, verdict
 from coreset.money.promise import promised
 from coreset.money.reforecast import reforecast
 from coreset.money.report.base_figures import figures, inputs
+from coreset.study.delay_study import delay_studies
 
 STANDARD = [
     "study",
@@ -69,8 +70,8 @@ def document(assessment: Any) -> dict[str, Any]:
     Returns
     -------
     dict
-        Keys: case, units, currency, seed, standards, register, mold_cycles, handling, jobs, line, today, bridge,
-        money, decision, sources, warnings; `audit` where amounts were entered after the purchase.
+        Keys: case, units, currency, seed, standards, register, delays, mold_cycles, handling, jobs, line, today,
+        bridge, money, decision, sources, warnings; `audit` where amounts were entered after the purchase.
     """
     case = assessment.case
     found = {
@@ -80,6 +81,7 @@ def document(assessment: Any) -> dict[str, Any]:
         "seed": getattr(assessment, "seed", case.seed),
         "standards": [_picked(row, STANDARD) for row in assessment.standards],
         "register": plain(assessment.register),
+        "delays": plain(delay_studies(case.delays).values()),
         "mold_cycles": [_picked(row, CYCLE) for row in assessment.mold_cycles],
         "handling": [_screened(row) for row in assessment.handling],
         "jobs": [_picked(row, JOB) for row in assessment.jobs],

@@ -25,20 +25,19 @@ def delays(
     from coreset.report.blocks import heads
     from coreset.store.folder import read
     from coreset.study.delay_study import delay_studies
-    from coreset.study.report.delays import delay_rows, delay_sentences
+    from coreset.study.report.delays import delay_rows, delay_sentences, look_lines
     from coreset.study.work_sampling import random_times
     from coreset.units import MIN_PER_H
 
     case = read(folder)
     found = delay_studies(case.delays)
-    minutes = int(case.line.hours_per_shift * MIN_PER_H)
-    times: list[Any] = [random_times(looks, minutes=minutes, seed=seed + day) for day in range(days)] if looks else []
     if as_json:
+        minutes = int(case.line.hours_per_shift * MIN_PER_H)
+        times: list[Any] = []
+        if looks:
+            times = [random_times(looks, minutes=minutes, seed=seed + day) for day in range(days)]
         typer.echo(json.dumps({"studies": plain(found), "minutes": plain(times)}, indent=2, allow_nan=False))
         return
     rows = delay_rows(found.values())
     lines = [table(heads("delays"), rows), *delay_sentences(found.values())] if rows else [say("study.delays.none")]
-    for day, each in enumerate(times, start=1):
-        at = ", ".join(f"{minute // 60}:{minute % 60:02d}" for minute in each)
-        lines.append(say("study.delays.times", day=day, times=at))
-    typer.echo("\n".join(lines))
+    typer.echo("\n".join([*lines, *look_lines(case, looks=looks, days=days, seed=seed)]))

@@ -3,7 +3,14 @@
 import streamlit as st
 
 from coreset.pages.parts import layout, results
-from coreset.pages.time_study import standard_data, standard_pace, standard_rater, standard_register, standard_study
+from coreset.pages.time_study import (
+    standard_data,
+    standard_delays,
+    standard_pace,
+    standard_rater,
+    standard_register,
+    standard_study,
+)
 from coreset.study.charts import standards as charts
 from coreset.study.report import tables
 from coreset.study.report.sentences import patterns_of, standard_answer
@@ -26,6 +33,7 @@ if any(row.method in (case.baseline, case.candidate) for row in rows):
 shown = standard_study.show(case, [row for row in found.standards if row.pattern == pattern], found)
 folds = {
     "brief.register.title": lambda: standard_register.show(found),
+    "brief.head.delays": lambda: standard_delays.show(case),
     "study.data.title": lambda: standard_data.show(case, found.pooled),
     "study.standard.section_rater": lambda: standard_rater.show(case),
     "study.levelling.title": standard_rater.level,

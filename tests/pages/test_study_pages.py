@@ -106,7 +106,7 @@ def test_a_case_without_readings_says_what_to_do(monkeypatch):
 
 
 def test_every_fold_of_standard_opens(monkeypatch):
-    """Standard data, rater check, levelling, pace and difficulty, machines: each opens without a fault."""
+    """Delays, standard data, rater check, levelling, pace and difficulty, machines: each opens without a fault."""
     page = shown("standard", monkeypatch, demo().case, demo())
     closed = len(page.selectbox)
     titles = ("data.title", "standard.section_rater", "levelling.title", "pace.title", "machines.title")
@@ -118,3 +118,8 @@ def test_every_fold_of_standard_opens(monkeypatch):
     told = " ".join(line.value.replace("\\", "") for line in page.markdown)
     assert "machines keep both busy" in told and "for difficulty the normal time is" in told
     assert any("not added" in line.value for line in page.caption)
+    page.session_state["brief.head.delays"] = True
+    page.run()
+    assert any(say("study.delays.none") in line.value for line in page.markdown)
+    next(one for one in page.number_input if one.label == say("study.delays.looks_asked")).set_value(3).run()
+    assert page.text[-1].value.startswith("Day 1") and len(page.text[-1].value.splitlines()) == 5

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from coreset.case import Case
+from coreset.report.blocks import heads
 from coreset.rounding import fixed
 from coreset.study.delay_study import DelayStudy
 from coreset.study.report.tables import ends
-from coreset.study.work_sampling import looks_needed
+from coreset.study.work_sampling import looks_needed, random_times
 from coreset.text import say
+from coreset.units import MIN_PER_H
 
 GOAL = 0.02
 """Half-width of a share of all looks that is aimed at, common practice, no source."""
@@ -22,6 +25,20 @@ def delay_rows(found: Iterable[DelayStudy]) -> list[list[str]]:
         for one in found
         for cause, share in one.shares.items()
     ]  # fmt: skip
+
+
+def delay_table(found: Iterable[DelayStudy]) -> list[dict[str, str]]:
+    """The same rows under their heads."""
+    return [dict(zip(heads("delays"), row, strict=True)) for row in delay_rows(found)]
+
+
+def look_lines(case: Case, *, looks: int, days: int, seed: int) -> Iterator[str]:
+    """Random times at which to look in the next shifts, a line a day; none for no looks."""
+    minutes = int(case.line.hours_per_shift * MIN_PER_H)
+    for day in range(days if looks else 0):
+        times = random_times(looks, minutes=minutes, seed=seed + day)
+        at = ", ".join(f"{minute // 60}:{minute % 60:02d}" for minute in times)
+        yield say("study.delays.times", day=day + 1, times=at)
 
 
 def delay_sentences(found: Iterable[DelayStudy]) -> Iterator[str]:
