@@ -30,7 +30,7 @@ BAD_ROLES = {
     "no file": None,
     "other heads": "code,role\nA1,sign\n",
     "nobody": "email,subject,code,role\n",
-    "an unknown role": "email,subject,code,role\na@b.example,,A1,admin\n",
+    "an unknown role": "email,subject,code,role\na@b.example,,A1,boss\n",
     "no code": "email,subject,code,role\na@b.example,,,sign\n",
     "a name for a code": "email,subject,code,role\na@b.example,,Anna Smith,sign\n",
     "a Cyrillic letter": "email,subject,code,role\na@b.example,,O\u04127,sign\n",

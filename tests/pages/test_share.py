@@ -117,6 +117,7 @@ def test_a_signer_signs_under_the_code_of_the_sign_in_and_leaves(page, plant, fl
     page.get_by_role("heading", name="You have left").wait_for()
     assert provider.left[-1]["client_id"]
     assert USER not in {cookie["name"] for cookie in page.context.cookies()}
+    page.context.add_cookies([{**cookie, "expires": -1} for cookie in cookies.values()])  # one that was copied before
     page.goto(server.url)
     assert outside(page)
 
