@@ -71,8 +71,8 @@ def test_a_secret_in_a_message_is_replaced(written, text):
 
 def test_a_level_that_is_none_is_refused(monkeypatch):
     """At the start."""
-    monkeypatch.setenv("CORESET_LOG", "loud")
-    with pytest.raises(CoresetError, match="CORESET_LOG must be one of debug, info, warning, error, got 'loud'"):
+    monkeypatch.setenv("CORESET_LOG_LEVEL", "loud")
+    with pytest.raises(CoresetError, match="CORESET_LOG_LEVEL must be one of debug, info, warning, error, got 'loud'"):
         log.level_named("info")
 
 

@@ -19,7 +19,7 @@ from coreset.errors import CoresetError
 from coreset.web.guard import OWN, PERSON_CODE, RATED
 from coreset.web.metrics import METRICS
 
-VARIABLE = "CORESET_LOG"
+VARIABLE = "CORESET_LOG_LEVEL"
 """Environment variable with the least level that is written."""
 LEVELS = ("debug", "info", "warning", "error")
 LOG = logging.getLogger("coreset.requests")
