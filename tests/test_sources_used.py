@@ -9,14 +9,18 @@ import openpyxl
 import pytest
 
 from coreset.assess import assess
-from coreset.brief import annex, sources_page
+from coreset.brief import annex, sources_page, workings
 from coreset.brief.dataset import table, tables
 from coreset.brief.document import document
 from coreset.brief.sources_used import sources_used
 from coreset.brief.workbook import workbook
 from coreset.brief.workings import by_subject
+from coreset.figures.printed import line as printed_line
+from coreset.lifting.report import working as lift_working
+from coreset.money.report import base_figures
 from coreset.sources import rule, weakest
 from coreset.store.folder import read
+from coreset.study.estimate import data
 from coreset.web.shelf import demo_folder
 
 SIZES = {"resamples": 100, "draws": 500, "replications": 20}
@@ -104,3 +108,13 @@ def test_the_answer_names_what_is_from_memory_and_then_every_figure():
     assert "the index of a slot at the duration class of the whole shift" in weak["rules not read in print"]
     assert sources_page.answer([one for one in used if one.status != "memory"]).endswith("were read in print.")
     assert sources_page.answer([]) == "No figure of this case rests on a publication yet."
+
+
+def test_sources_of_many_patterns_do_no_work_twice(monkeypatch):
+    """No lift is rated again, standard data are made at most once, and no figure of money is written but the cited."""
+    assessment, made = found(), []
+    monkeypatch.setattr(lift_working, "rate", lambda *_, **__: pytest.fail("rated again"))
+    monkeypatch.setattr(base_figures, "line", lambda *a, **k: made.append("line") or printed_line(*a, **k))
+    monkeypatch.setattr(workings, "data", lambda *a: made.append("data") or data(*a))
+    assert sources_used(assessment)
+    assert made.count("data") <= 1 and made.count("line") < 10

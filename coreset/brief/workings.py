@@ -16,18 +16,19 @@ from coreset.lifting.screen import postures, standard_seconds
 from coreset.line.report import working as line_working
 from coreset.line.setter_hold import fits
 from coreset.money.report.alternative_working import beside
-from coreset.money.report.base_figures import lines as base_lines
+from coreset.money.report.base_figures import cited_lines
 from coreset.money.report.chance_working import chances
 from coreset.money.report.tax_working import written_off
 from coreset.money.report.working import workings as money_workings
-from coreset.study.report.standard_data import of_estimate
+from coreset.study.estimate import data
+from coreset.study.report.standard_data import of_data, of_estimate
 from coreset.study.report.working import of_pooled, of_standard
 from coreset.units import S_PER_H
 from coreset.working import Working
 
 
 def by_subject(assessment: Any) -> Iterator[tuple[str, Working]]:
-    """Each line with the key of its subject: study, cycle, lift, job, line, hold or money.
+    """Each line with the key of its subject: study, cycle, lift, job, line, hold or money; of money those that cite.
 
     Parameters
     ----------
@@ -36,7 +37,7 @@ def by_subject(assessment: Any) -> Iterator[tuple[str, Working]]:
     """
     a = assessment
     parts = {
-        "study": [line for row in a.standards for line in of_study(a, row)] + pooled(a),
+        "study": studies(a) + pooled(a),
         "cycle": cycles(a),
         "lift": [line for row in a.handling for _, lines in of_lift(a, row) for line in lines] + carried(a),
         "job": jobs(a),
@@ -45,6 +46,16 @@ def by_subject(assessment: Any) -> Iterator[tuple[str, Working]]:
         "money": money(a),
     }
     return ((subject, line) for subject, lines in parts.items() for line in lines)
+
+
+def studies(a: Any) -> list[Working]:
+    """Working of every standard time, with the standard data behind the estimates made once."""
+    known = data(a.case, a.pooled) if any(row.estimated for row in a.standards) else ()
+    return [
+        line
+        for row in a.standards
+        for line in (of_data(a.case, row, known, seed=a.seed) if row.estimated and row.elements else of_study(a, row))
+    ]
 
 
 def of_study(a: Any, row: Any) -> list[Working]:
@@ -121,4 +132,4 @@ def money(a: Any) -> list[Working]:
     if a.money is None:
         return []
     d = a.money
-    return [*money_workings(d), *base_lines(d), *written_off(a.case, d), *chances(d), *beside(d)]
+    return [*money_workings(d), *cited_lines(d), *written_off(a.case, d), *chances(d), *beside(d)]

@@ -109,13 +109,13 @@ def working_of(posture: Posture, end: End, *, mass: float, hand_arithmetic: bool
         HM, VM, DM, AM, FM, CM, RWL, LI.
     """
     digits = HAND_DIGITS if hand_arithmetic else EXACT_DIGITS
-    lines, exact = [], rate(posture)
+    lines, exact = [], rate(posture) if hand_arithmetic else end
     for name, (formula, numbers) in _numbers(posture).items():
         value = float(getattr(end, name))
         if hand_arithmetic and half_up(float(getattr(exact, name)), HAND_DIGITS) != half_up(value, HAND_DIGITS):
             rounds_to = fixed(float(getattr(exact, name)), HAND_DIGITS)
             numbers = say("handling.working.printed", numbers=numbers, rounded=rounds_to, printed=fixed(value, 2))
-        lines.append(_line(name, formula, numbers, value, "", TABLES[name], _rests_on(name, posture)))
+        lines.append(_line(name, formula, numbers, value, "", TABLES[name], _rests_on(name, posture, value)))
     lines.sort(key=lambda line: list(TABLES).index(line.symbol.lower()))
     unit, rwl = UNIT_SETS[posture.units]["mass"], float(end.rwl)
     factors = " × ".join(fixed(line.value, digits) for line in lines)
@@ -148,7 +148,7 @@ def _with(lines: list[Working], rule: str) -> dict[str, Any]:
     return used(SOURCE, rule, rows=[line.status for line in lines])
 
 
-def _rests_on(name: str, p: Posture) -> dict[str, Any]:
+def _rests_on(name: str, p: Posture, value: float) -> dict[str, Any]:
     """Rules and rows of the manual that one multiplier of a posture really uses."""
     c, rules = constants(p.units), RULES[name]
     h, d, f = float(p.horizontal), float(p.travel), float(p.frequency_per_min)
@@ -157,7 +157,7 @@ def _rests_on(name: str, p: Posture) -> dict[str, Any]:
         "vm": {"N-v-limits": float(p.vertical) > c.vertical_limit},
         "dm": {"N-d-min": d < c.travel_free, "N-d-max": d > c.travel_limit},
         "am": {"N-a-limits": float(p.angle_deg) > c.asymmetry_limit},
-        "fm": {"N-f-low": f < c.frequency_floor, "N-f-max": float(rate(p).fm) == 0},
+        "fm": {"N-f-low": f < c.frequency_floor, "N-f-max": value == 0},
     }.get(name, {})
     printed = frequency_table()
     rows = ["memory"] if name == "fm" and f > printed.memory_above_per_min else ["reprinted"]

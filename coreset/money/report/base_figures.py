@@ -111,9 +111,19 @@ def lines(d: Decision, year: int = 1) -> list[Working]:
 
     A figure by pattern has a line for each pattern. Numbers have six significant digits.
     """
+    return [each for key in _printed() for each in _lines(d.base, key, d.currency, year)]
+
+
+def cited_lines(d: Decision) -> list[Working]:
+    """The lines of the first year whose figure cites a publication; the others are not written."""
+    cited = [key for key in _printed() if MODEL.figures[key].source]
+    return [each for key in cited for each in _lines(d.base, key, d.currency, 1)]
+
+
+def _printed() -> list[str]:
     targets = (*YEARLY_ITEMS, *FIRST_ITEMS, "first_cost", "net", "npv", "payback_years", "discounted_payback_years")
     needed = set(MODEL.needed(targets))
-    return [each for key in MODEL.figures if key in needed for each in _lines(d.base, key, d.currency, year)]
+    return [key for key in MODEL.figures if key in needed]
 
 
 def _lines(base: BaseCase, key: str, currency: str, year: int) -> Iterator[Working]:

@@ -156,5 +156,22 @@ def of_estimate(
     case: Case, row: Standard, pooled: Mapping[tuple[str, str], Standard], *, seed: int | None = None
 ) -> list[Working]:
     """The working of an estimated standard."""
-    lines = working(data(case, pooled), drivers(case, row.pattern, row.method), row.method)
+    return of_data(case, row, data(case, pooled), seed=seed)
+
+
+def of_data(case: Case, row: Standard, known: Sequence[MethodData], *, seed: int | None = None) -> list[Working]:
+    """The working of an estimated standard from standard data that are made already.
+
+    Parameters
+    ----------
+    case : Case
+        Cores of the pattern.
+    row : Standard
+        The estimate.
+    known : sequence of MethodData
+        From `estimate.data`, the same for all estimates of a case.
+    seed : int or None
+        Of the draws behind the interval.
+    """
+    lines = working(known, drivers(case, row.pattern, row.method), row.method)
     return [*lines, *of_ends(row, seed=seed)]
