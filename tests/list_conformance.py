@@ -136,6 +136,32 @@ METHODS = {
         "case,first,rate,units,unit_times,totals,tolerance_unit,tolerance_total,status,source",
     ),
     "strain_index": (partial(named, "moore1995/examples"), "ie,de,em,hwp,sw,dd,si,status,source"),
+    "revised_strain_index": (
+        partial(named, "garg2017/indices"),
+        "effort_borg,efforts_per_min,exertion_s,wrist_deg,hours,im,em,dm,pm,hm,rsi,status,source",
+    ),
+    "strain_sums": (partial(named, "garg2017cosi/sums"), "kind,indices,amounts,index,status,source"),
+    "energy_terms": (
+        partial(named, "garg1978/terms"),
+        "term,men,body_kg,load_kg,low_m,high_m,distance_m,speed_m_s,kcal,status,source",
+    ),
+    "permeability": (
+        partial(named, "afs_moldtest/examples"),
+        "pressure_cm_water,time_s,permeability_afs,status,source",
+    ),
+    "heat_work_minutes": (
+        partial(named, "niosh2016/rest_share"),
+        "work_c,work_w,rest_c,rest_w,acclimatized,work_min,status,source",
+    ),
+    "worth_of_information": (
+        partial(named, "information_items/decisions"),
+        "example,chances,worths,best_mean,with_perfect,perfect,positive_chances,sample,sample_tolerance,status,source",
+    ),
+    "control_chart_factors": (
+        partial(named, "nist_handbook/control_chart"),
+        "n,d2,d3,upper_d4,lower_d3,a2,status,source",
+    ),
+    "energy_limits": (partial(named, "waters1993/energy_limits"), "zone,duration,share,kcal_per_min,status,source"),
     "heat_limits": (heat, "edition,class,above_w,to_w,air,acclimatized_c,not_acclimatized_c,status,source"),
     "carrying_limits": (
         partial(named, "iso11228_2003/carrying"),

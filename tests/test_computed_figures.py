@@ -7,7 +7,6 @@ import pytest
 from line_oracles import throughput
 from printed import rows, tolerance
 
-from coreset.bodywork.energy import Vertical, vertical_kcal
 from coreset.bodywork.heat import work_minutes_per_h
 from coreset.lifting.composite import composite_index
 from coreset.money.set_selection import by_program
@@ -70,21 +69,6 @@ def test_composite_where_the_order_of_tasks_changes(row):
         fili=fili, stli_independent=fili, frequency_per_min=f, vertical=[80.0] * len(f), duration=row.duration
     )
     assert found.index == pytest.approx(float(row.index), abs=0.001)
-
-
-@pytest.mark.parametrize("row", rows("garg1978/core_cycle", computed=True))
-def test_energy_of_a_core_set_by_hand(row):
-    """[garg1978] parts below and above 0.81 m, lifted and lowered."""
-    move = Vertical(
-        load_kg=12.0,
-        low_m=float(row.low_m),
-        high_m=float(row.high_m),
-        style=row.style,
-        lowering=row.lowering == "yes",
-        body_kg=80.0,
-        men=True,
-    )
-    assert vertical_kcal(move) == pytest.approx(float(row.kcal), abs=1e-5)
 
 
 def test_two_budgets():
