@@ -8,26 +8,26 @@ N = r"([−-]?\d[\d\s]*(?:[.,]\d+)?|never)"
 P = r"((?:over |under )?\d+) %"
 SENTENCES = {
     rf"[Pp]ayback {N} years, 80 % between {N} and {N}": ("payback", "payback low", "payback high"),
-    rf"; {P} likely under {N} years": ("chance payback", "payback limit"),
-    rf"The money is back after {N} years \(80 % between {N} and {N}\)": ("payback", "payback low", "payback high"),
-    rf"(?:worth its price|worth it) is {P}": ("chance npv",),
-    rf"chance of {P} that it is worth its price": ("chance npv",),
+    rf"; {P} chance of payback under {N} years": ("chance payback", "payback limit"),
+    rf"Paid back after {N} years \(80 % between {N} and {N}\)": ("payback", "payback low", "payback high"),
+    rf"net present value above 0 is {P}": ("chance npv",),
+    rf"{P} chance that its net present value is above 0": ("chance npv",),
     rf"highest lifting index is {N} under \S+ and {N} under": ("worst before", "worst after"),
     rf"In {P} of the runs the purchase loses money, {N} [A-Z]+ on average": ("chance loss", "loss"),
     rf"expected loss over all runs: {N} [A-Z]+": ("bought",),
     rf"Not buying gives up {N} [A-Z]+": ("missed",),
-    rf"Perfect information on every input would be worth up to {N} [A-Z]+": ("evpi",),
-    rf"knowing that alone is worth {N} [A-Z]+": ("knowing",),
+    rf"Perfect information on every input has a value of up to {N} [A-Z]+": ("evpi",),
+    rf"knowing that alone has a value of {N} [A-Z]+": ("knowing",),
 }
 FIGURES = {
-    "First cost": rf"^{N} [A-Z]+$",
-    "Saving in a year, today's prices": rf"^{N} [A-Z]+ \| 80 % between {N} and {N}$",
+    "Initial investment": rf"^{N} [A-Z]+$",
+    "Annual saving, year-0 prices": rf"^{N} [A-Z]+ \| 80 % between {N} and {N}$",
     "Payback, simple": rf"^{N} years \| 80 % between {N} and {N}$",
     "Net present value": rf"^{N} [A-Z]+ \| {N} years at {P}; 80 % between {N} and {N}$",
 }
 OF_FIGURE = {
-    "First cost": ("first cost",),
-    "Saving in a year, today's prices": ("saving", "saving low", "saving high"),
+    "Initial investment": ("first cost",),
+    "Annual saving, year-0 prices": ("saving", "saving low", "saving high"),
     "Payback, simple": ("payback", "payback low", "payback high"),
     "Net present value": ("npv", "years", "rate", "npv low", "npv high"),
 }
@@ -53,7 +53,7 @@ def in_figures(pairs):
     """The four figures of page one, (what, value, interval)."""
     found = {}
     for what, value, interval in pairs:
-        said = value if what == "First cost" else f"{value} | {interval}"
+        said = value if what == "Initial investment" else f"{value} | {interval}"
         match = re.match(FIGURES[what], " ".join(said.split()))
         assert match, (what, said)
         found |= {label: plain(each) for label, each in zip(OF_FIGURE[what], match.groups(), strict=True)}

@@ -110,7 +110,7 @@ def test_the_decision_names_patterns_payback_chance_and_what_to_measure():
     assert sentence.endswith(".") and sentence.count(". ") == 0
     assert all(code in sentence for code in money.chosen)
     assert borne(money.payback_years, money.payback_spread.low, money.payback_spread.high) in rest
-    assert f"{number(100 * money.chance_payback)} % likely under 5 years" in rest
+    assert f"{number(100 * money.chance_payback)} % chance of payback under 5 years" in rest
     assert "Measure next: " in rest
 
 
@@ -118,7 +118,7 @@ def test_a_payback_that_never_comes_is_said_so():
     """Where the money does not come back there is no number of years."""
     bought = replace(assessment().money.alternatives[0], payback_years=math.inf)
     said = lines(with_money(alternatives=(bought,)))[0]
-    assert "does not come back" in said and " inf" not in said
+    assert "Not paid back" in said and " inf" not in said
 
 
 def test_without_money_the_decision_says_what_is_wanting():

@@ -9,7 +9,7 @@ from tests.test_decision import changed, demo
 
 def test_a_case_and_its_copy_are_worth_the_same_in_every_run():
     """Not `no clear lead`, as intervals of each by itself would have it."""
-    assert answer(demo(), changed(), ("A", "B")) == "A and B are worth the same in every run."
+    assert answer(demo(), changed(), ("A", "B")) == "A and B have the same net present value in every run."
 
 
 def test_a_price_that_is_lower_by_30_000_for_certain_is_ahead_in_every_run():

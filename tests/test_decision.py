@@ -183,7 +183,7 @@ def test_no_pattern_is_set_by_hand_without_a_remark_where_that_is_beyond_the_lim
 def test_the_command_says_first_cost_worth_and_rate_of_return():
     """The figures of the brief, and the rate of return of the purchase; none of a used setter."""
     said, used = command(demo()), command(changed(money={"second_hand_price": 90_000.0}))
-    for what in ("First cost: ", "Net present value: ", "Saving in a year"):
+    for what in ("Initial investment: ", "Net present value: ", "Annual saving"):
         assert what in said and what in used
     assert f"Internal rate of return: {100 * demo().money.irr[0]:.0f} %" in said
     assert "Internal rate" not in used

@@ -51,7 +51,10 @@ SCREENED = screen(CASE, STANDARDS)
 def test_the_answer_names_the_worst_task_and_what_binds_it():
     """One sentence: how many are above the limit, which is worst, why; then what has no number, and why."""
     text = words.answer(SCREENED, limit=1.0)
-    assert "In 1 of 6 tasks nothing should be lifted: P2 · far" in text and "reach is beyond the limit" in text
+    assert (
+        "1 of 6 lifts are beyond the equation's limits (RWL = 0), redesign before use: P2 · far" in text
+        and "reach is beyond the limit" in text
+    )
     assert re.search(r"Above an index of 1.0: \d of 5 rated tasks", text)
     assert "In 1 tasks the index is a lower limit, because it is lifted with one hand" in text
     assert words.answer(()) == "No handling task is described yet, so nothing can be screened."
@@ -205,7 +208,7 @@ def test_rows_and_sentences_of_the_other_parts():
     assert "index then" in more.redesign_sentence(SCREENED[0], found, "metric", target=1.0)
     none = buildable.redesign_of(task, LIFTS[0], {}, target=0.5 * SCREENED[0].li)
     assert "cannot be reached" in more.redesign_sentence(SCREENED[0], none, "metric", target=1.0)
-    assert "Spread not entered" in more.sureness_sentence(sureness(task, LIFTS[0], seed=1))
+    assert "Variation not entered" in more.sureness_sentence(sureness(task, LIFTS[0], seed=1))
     varying = sureness(task, lift(horizontal_sd=2.0, measured_error=1.0), seed=1)
     assert "95 % of cycles have an index of" in more.sureness_sentence(varying)
     assert crew.compare_rows(compared(CASE, STANDARDS), "metric")[0]["For the crew"] in {"better", "worse", "not known"}
@@ -226,7 +229,7 @@ def test_rows_and_sentences_of_the_other_parts():
     assert "nothing should be lifted are left out, whatever this index says: 1." in crew.mix_sentence(
         forbidden, SimpleNamespace(index=1.0)
     )
-    assert any("national team factor" in row["Measure that is all or nothing"] for row in _measures(task))
+    assert any("national team factor" in row["Yes/no control"] for row in _measures(task))
 
 
 def _measures(task):
@@ -328,15 +331,15 @@ def test_seldom_lifts_and_sureness_are_told_per_task():
     a_case = case(rare, lift())
     found = screen(a_case, [standard(30)])
     text = more.seldom_sentence(seldom(a_case, found))
-    assert text.startswith("Lifted less than 0.1 times a minute: P1 · mask (") and ", short " in text
+    assert text.startswith("Lifted less than 0.1 times per minute: P1 · mask (") and ", short " in text
     assert more.seldom_sentence(()) == ""
     rows = more.sure_rows(found, spreads(a_case, found, {}, seed=1))
     by = {row["Task"]: row for row in rows}
     assert " to " in by["P1 · mask"]["95 % of cycles"] and by["P1 · mask"]["Chance above 3 [%]"] == "0"
-    assert by["P1 · set core"]["95 % of cycles"] == "spread not entered"
+    assert by["P1 · set core"]["95 % of cycles"] == "variation not entered"
     assert by["P1 · set core"]["Chance above 1 [%]"] == by["P1 · set core"]["Chance above 3 [%]"] == "–"
-    assert 0 < int(by["P1 · mask"]["Of the spread, measuring error [%]"]) < 100
-    assert by["P1 · set core"]["Of the spread, measuring error [%]"] == "–"
+    assert 0 < int(by["P1 · mask"]["Share of measuring error [%]"]) < 100
+    assert by["P1 · set core"]["Share of measuring error [%]"] == "–"
     task = task_at(a_case, rare, found[0])
     assert any("short duration" in next(iter(row.values())) for row in _measures(task))
 

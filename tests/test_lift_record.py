@@ -75,7 +75,7 @@ def test_a_job_of_many_lifts_and_long_words_stays_on_one_page(found):
 
 def test_a_card_has_three_lines_and_never_a_weight_where_none_may_be_lifted(found, monkeypatch):
     """Beyond the limits of the equation the card says not to lift; a card of a job by hoist rates nothing."""
-    for pattern, first in (("GC07", "do not lift it this way"), ("HB10", "At most")):
+    for pattern, first in (("GC07", "do not lift it by hand"), ("HB10", "At most")):
         paper, blocks = caught(monkeypatch, lift_record.card_pdf, found, job_of(found, pattern, "manual"))
         assert len(pikepdf.open(io.BytesIO(paper)).pages) == 1
         lines = [block.text for block in blocks if block.kind == "text"]

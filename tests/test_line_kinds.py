@@ -343,4 +343,4 @@ def test_the_page_says_how_molds_move():
         assert words in " ".join(flow(case, closer))
         rows = tables.stations(closer)
         assert {"operator", "molding"} <= {row["station"] for row in rows}
-        assert "set" in next(row["a second less, molds/h"] for row in rows if row["station"] == "operator")
+        assert "set" in next(row["one second less, molds/h"] for row in rows if row["station"] == "operator")

@@ -57,7 +57,7 @@ def test_every_room_has_the_rates_of_the_run_line(told):
     setter = next(gain for gain in closer.gains if gain.parts == (("setter", 1.0),))
     assert setter.molds_per_h - setter.gain_per_h == pytest.approx(by_method["manual"].changed[0])
     assert setter.molds_per_h == pytest.approx(by_method["core setter"].changed[0], rel=0.02)
-    lines = [line for line in working.rates(case, found) if line.what.endswith("molds an hour")]
+    lines = [line for line in working.rates(case, found) if line.what.endswith("molds per hour")]
     assert [line.value for line in lines] == [row.molds_per_h for row in found]
     assert [row["molds/h (95 %)"].split()[0] for row in tables.rates(found)] == [f"{r.molds_per_h:.1f}" for r in found]
     values = draw(case, found, (), draws=2_000, seed=3).values

@@ -60,15 +60,15 @@ def closer():
 def test_answer_names_the_pattern_that_gains_most_and_what_limits():
     """The first sentence has the pattern, both rates and the gain; the limit follows."""
     words = sentences.answer(found().case, found().rates)
-    assert words.startswith("With “core setter” the line makes more molds an hour on 2 of 2 patterns")
-    assert "limits the line everywhere" in words
+    assert words.startswith("With “core setter” the line makes more molds per hour on 2 of 2 patterns")
+    assert "is the bottleneck on every pattern" in words
 
 
 def test_answer_where_pouring_limits():
     """Where pouring limits, the answer says that a second saved at the mold is worth nothing."""
     case = replace(found().case, line=replace(found().case.line, pouring_s=60.0))
     words = sentences.answer(case, rates(case, found().cycles))
-    assert "pouring limits the line" in words and "worth little" in words
+    assert "the bottleneck with" in words and "is pouring" in words and "brings little" in words
 
 
 def test_cycle_tells_its_interval_its_loop_and_who_waits():
@@ -85,10 +85,10 @@ def test_good_molds_and_where_standing_comes_from_in_words():
     assert ") in a shift of this pattern, with 10 min of change before every run" in words
     assert f"That is {closer().methods[0].rate.good_per_shift:.0f} good molds (" in words
     assert "No scrap entered: every mold counts as good." in words
-    assert "of its time for others" in words and "because of the pace of" in words
+    assert "of its time for other stations" in words and "because of the pace of" in words
     told = tables.roots(closer())
-    assert {"method", "station", "stands", "what it comes from", "of its time, %"} == set(told[0])
-    assert "pattern changes" in {row["what it comes from"] for row in told}
+    assert {"method", "station", "idle for others", "cause", "of its time, %"} == set(told[0])
+    assert "pattern changes" in {row["cause"] for row in told}
     assert "scrap, %" not in tables.rates(found().rates)[0]
     assert "No scrap entered" in sentences.rates_notes(found().rates)
     counted = ScrapCount(pattern="BOX", method="manual", cause="shift", castings_poured=400, castings_scrapped=10,
@@ -128,19 +128,19 @@ def test_the_setter_alone_and_with_eight_more_positions_in_one_sentence():
                             high=60 * share + 0.1) for parts, share in shares.items()]  # fmt: skip
     assert sentences.gains(rows) == [
         "The setter alone gives +4.0 %, with 8 more mold positions +11.0 %; 8 more mold positions without it +1.0 %.",
-        "On top of it nothing else tried here brings more than half a percent: a pourer 10 % faster.",
+        "Other changes tried here add less than 0.5 %: a pourer 10 % faster.",
         "All of it together gives +12.0 %.",
     ]
     assert [row["gain, %"] for row in tables.gains(rows)] == ["+1.0", "0.0", "+4.0", "+11.0", "+4.1", "+12.0"]
 
 
 def test_a_second_saved_at_each_station_in_words_and_table():
-    """What a second is worth stands at its station in a sentence and in the table of stations."""
+    """What a second brings is said at its station in a sentence and in the table of stations."""
     rows = closer().methods[0].seconds
     words = " ".join(pattern_line.seconds(rows))
     table = [row for row in tables.stations(closer()) if row["method"] == "manual"]
-    assert [row["a second less, molds/h"] for row in table] == [f"{row.gain_per_h:.2f}" for row in rows]
-    assert "molds an hour at molding" in words and "worth nothing" in words
+    assert [row["one second less, molds/h"] for row in table] == [f"{row.gain_per_h:.2f}" for row in rows]
+    assert "One second less per mold at molding gives" in words and "no gain" in words
 
 
 def test_hot_molds_are_refused_in_words():
@@ -223,7 +223,7 @@ def test_rows_and_scatter_in_words_and_working():
     worked = {row.what: row for row in working.rates(by_section, rates(by_section, found().cycles))}
     assert worked["cooling time by section, BOX"].value == pytest.approx(20.0)
     words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX", rates(case, found().cycles))))
-    assert "scatters by 20 % of its mean" in words and "the outer row (30 stations, 9.0 s a mold)" in words
+    assert "scatters by 20 % of its mean" in words and "the outer row (30 stations, 9.0 s per mold)" in words
     lines = {row.what: row for row in working.rates(case, rates(case, found().cycles))}
     assert lines["most that the outer row takes"].value == pytest.approx(400.0)
     assert lines["most that cooling takes, BOX"].numbers == "60 · (60 + 30) / 20"

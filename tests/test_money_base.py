@@ -91,5 +91,5 @@ def test_the_gap_to_the_runs_is_named_item_by_item():
     """The items' differences add up to that of the NPV; the sentence names the largest."""
     money = found().money
     assert sum(money.gap.values()) == pytest.approx(money.npv - money.npv_at_means, rel=1e-6, abs=1e-3)
-    assert "molds sold more" in baseline(money)
+    assert "additional molds sold" in baseline(money)
     assert shown_unit("hour*person/year", "USD") == "hour·person/year"

@@ -22,13 +22,13 @@ def test_a_limit_that_binds_says_what_more_of_it_would_bring(limit, value):
     assert set(freed.money.chosen) == set(a.money.chosen) | set(row.patterns)
     assert freed.money.npv - a.money.npv == pytest.approx(row.gain, rel=0.05)
     assert not [each for each in freed.money.shadow_values if each.limit == limit]
-    assert any("Limit that binds" in line and row.patterns[0] in line for line in lines(a))
+    assert any("Limiting factor" in line and row.patterns[0] in line for line in lines(a))
 
 
 def test_a_limit_that_does_not_bind_costs_nothing():
     """Far above what the best set takes: no value, and no such line."""
     a = changed(money={"budget": 900_000.0, "mask_places": 40})
-    assert a.money.shadow_values == () and not any("Limit that binds" in line for line in lines(a))
+    assert a.money.shadow_values == () and not any("Limiting factor" in line for line in lines(a))
 
 
 def test_where_no_set_keeps_the_limits_the_needs_say_it():

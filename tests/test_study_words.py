@@ -84,7 +84,7 @@ def test_the_demo_is_no_walkover():
     assert f"The crew: {pooled['HB10', 'manual'].standard_low_s:.1f} to" in told["HB10", "manual"]
     for pair in found:
         assert len(tables.compared(pair.found)) == 8
-    assert "not told apart yet from it for PC03" in sentences.cycles_answer(found, case)
+    assert "difference not proven yet for PC03" in sentences.cycles_answer(found, case)
 
 
 def test_workings_redo_the_figures():
@@ -162,7 +162,7 @@ def test_rest_stands_side_by_side():
     row = next(r for r in timed if r.study == "HB10-H1")
     loads = workloads(case, timed)
     lines = say_rest.rest_rows(row, loads)
-    assert float(lines[0]["min in an hour"]) == pytest.approx(60 * 0.23 / 1.23, abs=0.05)
+    assert float(lines[0]["min per hour"]) == pytest.approx(60 * 0.23 / 1.23, abs=0.05)
     assert len(lines) >= 3
     assert lines[-1]["after"] == say("study.rest.no_static")
     assert [line.value for line in say_rest.rest_working(row, loads)][0] == pytest.approx(60 * 0.23 / 1.23)
@@ -179,7 +179,7 @@ def test_static_holding_is_told_where_a_hold_is_stated():
     by_hand = 3600 / row.standard_s * 1.5 / 60 * 18 * (0.025 / 6.5) ** 1.4 * 0.05**0.5
     assert rest.value == pytest.approx(by_hand, rel=0.01)
     assert (rest.source, rest.status) == ("rohmert1960", "memory")
-    assert say_rest.rest_rows(row, (), held)[-1]["min in an hour"] == fixed(by_hand, 1)
+    assert say_rest.rest_rows(row, (), held)[-1]["min per hour"] == fixed(by_hand, 1)
 
 
 def test_objective_rating_in_words():
@@ -243,7 +243,7 @@ def test_units_and_set_up_open_into_their_working():
 def test_levelling_in_words():
     """Skill C2, effort C1, conditions D, consistency E make 1.06, with the sum shown."""
     said = say_rest.levelled({"skill": "C2", "effort": "C1", "conditions": "D", "consistency": "E"})
-    assert said.startswith("Levelling factor 1 + 0.03 + 0.05 + 0.00 \N{MINUS SIGN} 0.02 = 1.06")
+    assert said.startswith("Leveling factor 1 + 0.03 + 0.05 + 0.00 \N{MINUS SIGN} 0.02 = 1.06")
 
 
 def test_standard_data_in_words_and_picture():

@@ -30,8 +30,8 @@ def test_chances_are_counts_of_the_draws():
     money, drawn_money = found().money, table("money")
     back = drawn_money.payback_years.fillna(math.inf)
     limit = money.payback_limit_years
-    hits = {"chance that it pays": (drawn_money.npv > 0).sum()}
-    hits[f"chance that the money is back: within {limit:g} years"] = (back <= limit).sum()
+    hits = {"chance of NPV above 0": (drawn_money.npv > 0).sum()}
+    hits[f"chance of payback: within {limit:g} years"] = (back <= limit).sum()
     for what, count in hits.items():
         assert numbers(lines()[what].numbers) == [count, len(drawn_money)]
     years = [line for what, line in lines().items() if "by the end of year" in what]
@@ -40,16 +40,14 @@ def test_chances_are_counts_of_the_draws():
         year = int(line.what.rsplit(" ", 1)[1])
         assert numbers(line.numbers) == [(back <= year).sum(), len(back)]
         assert line.value == pytest.approx(100 * dict(money.payback_curve)[year])
-    assert lines()["chance that it pays"].value == pytest.approx(100 * money.chance_npv_positive)
-    assert lines()[f"chance that the money is back: within {limit:g} years"].value == pytest.approx(
-        100 * money.chance_payback
-    )
+    assert lines()["chance of NPV above 0"].value == pytest.approx(100 * money.chance_npv_positive)
+    assert lines()[f"chance of payback: within {limit:g} years"].value == pytest.approx(100 * money.chance_payback)
 
 
 @pytest.mark.parametrize(
     "what, column, spread",
     [
-        ("saving in a year, today's prices", "saving_per_year", "yearly_saving"),
+        ("annual saving, year-0 prices", "saving_per_year", "yearly_saving"),
         ("net present value", "npv", "npv_spread"),
         ("simple payback", "payback_years", "payback_spread"),
         ("discounted payback", "discounted_payback_years", "discounted_payback_spread"),
@@ -71,7 +69,7 @@ def test_sums_of_the_draws_are_the_means():
     worth = drawn_money[[name for name in drawn_money if name.startswith("npv ")]].to_numpy()
     worth = np.column_stack([np.zeros(len(worth)), worth])
     sums = {
-        "saving in a year, today's prices": (drawn_money.saving_per_year.sum(), money.yearly_saving.mean),
+        "annual saving, year-0 prices": (drawn_money.saving_per_year.sum(), money.yearly_saving.mean),
         "expected loss over all runs, if bought": (drawn_money.npv.clip(upper=0).abs().sum(), money.loss_if_bought),
         "expected gain given up over all runs, if not bought": (drawn_money.npv.clip(lower=0).sum(), money.loss_if_not),
         "best choice of each simulation run, mean": (worth.max(axis=1).sum(), None),
@@ -84,7 +82,7 @@ def test_sums_of_the_draws_are_the_means():
         assert said / count == pytest.approx(line.value, abs=1e-3)
         assert value is None or line.value == pytest.approx(value, rel=1e-12)
     best, fixed = (lines()[what].value for what in list(sums)[3:])
-    line = lines()["worth of knowing everything"]
+    line = lines()["value of perfect information"]
     assert line.value == money.evpi == pytest.approx(best - fixed, rel=1e-9)
     first, second = (abs(each) for each in numbers(line.numbers.replace(" − ", " ; ")))
     assert first - second == pytest.approx(money.evpi, abs=1)
@@ -97,7 +95,7 @@ def test_single_patterns_are_drawn_on_the_first_draws():
     drawn_patterns, seen = table("patterns"), 0
     for row in found().money.patterns:
         told = {
-            "saving": (f"{row.pattern}: saving in a year", row.saving_low, row.saving_high),
+            "saving": (f"{row.pattern}: annual saving", row.saving_low, row.saving_high),
             "run": (f"{row.pattern}: run it pays from", row.break_even_run_low, row.break_even_run_high),
             "volume": (
                 f"{row.pattern}: yearly volume it pays from",
@@ -116,7 +114,7 @@ def test_single_patterns_are_drawn_on_the_first_draws():
                 picked = [order[int(place) - 1] for place in places]
                 assert [picked[0], picked[2]] == pytest.approx(ends, rel=REL) and picked[1] == pytest.approx(line.value)
                 seen += 1
-        mean = lines()[f"{row.pattern}: saving in a year"]
+        mean = lines()[f"{row.pattern}: annual saving"]
         assert mean.value == pytest.approx(row.saving_per_year, rel=1e-12)
         assert numbers(mean.numbers)[0] / numbers(mean.numbers)[1] == pytest.approx(mean.value, abs=1e-2)
     assert seen > 6

@@ -77,7 +77,7 @@ def test_what_knowing_an_input_is_worth_is_a_difference_of_two_means():
     """The best choice as foretold from the input, less the best on the mean; the latter from the file of draws."""
     money, worth = found().money, table("money")
     best = max(0.0, *(worth[f"npv {row.name}"].mean() for row in money.alternatives))
-    known = [line for line in inputs(money) if line.what.endswith("worth of knowing it")]
+    known = [line for line in inputs(money) if line.what.endswith("value of information")]
     assert len(known) == sum(row.above_noise for row in money.knowing) > 0
     for line in known:
         foretold, fixed = (abs(each) for each in numbers(line.numbers.replace(" − ", " ; ")))

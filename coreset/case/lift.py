@@ -28,7 +28,7 @@ class Lift:
     mass_max: NotNegative = says("largest load met; 0 takes the load itself", unit="mass", default=0.0)
     lifts_per_mold: NotNegative = says("lifts for one mold", default=0.0)
     lifts_per_run: NotNegative = says("lifts for one set-up of the pattern (masks, racks, pallets)", default=0.0)
-    frequency_per_min: NotNegative = says("lifts a minute, overriding what the standard implies", default=0.0)
+    frequency_per_min: NotNegative = says("lifts per minute, overriding what the standard implies", default=0.0)
     frequency_reason: str = says("why the frequency is overridden", default="")
     horizontal_origin: Positive = says("H at the origin, mid-ankles to hands", unit="length")
     vertical_origin: NotNegative = says("V at the origin, floor to hands", unit="length")

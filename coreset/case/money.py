@@ -21,9 +21,9 @@ class Money:
     training: Range = says("training of the crew", default=ZERO)
     mask_cost: Range = says("one core mask, where a pattern has none of its own", default=ZERO)
     mask_life_molds: NotNegative = says("molds a mask lasts; 0 is as long as the setter", default=0.0)
-    mask_repair_per_year: Range = says("repair of one mask a year", default=ZERO)
+    mask_repair_per_year: Range = says("repair of one mask per year", default=ZERO)
     spare_masks: Count = says("spare masks for each masked pattern", default=0)
-    maintenance_per_year: Range = says("maintenance of the setter a year", default=ZERO, yearly_cost=True)
+    maintenance_per_year: Range = says("maintenance of the setter per year", default=ZERO, yearly_cost=True)
     wage_per_h: Range = says("wage of one operator")
     employer_factor: Range = says("employer's full cost over the wage", default=Range.exactly(1.0))
     line_crew: Range | None = says(
@@ -41,8 +41,8 @@ class Money:
     )
     air_per_m3: Range = says("compressed air, free air", default=ZERO)
     electricity_per_kwh: Range = says("electricity", default=ZERO)
-    floor_space_per_year: Range = says("floor space taken, a year", default=ZERO, yearly_cost=True)
-    residual: Range = says("what the setter is worth at the end", default=ZERO)
+    floor_space_per_year: Range = says("floor space taken, per year", default=ZERO, yearly_cost=True)
+    residual: Range = says("residual value of the setter at the end", default=ZERO)
     installation_lost_hours: Range = says("line hours lost while the setter is installed", default=ZERO)
     lost_margin_per_h: Range = says("margin lost with each of these hours that is not made up", default=ZERO)
     overhaul_cost: Range = says("overhaul of the setter, at today's prices", default=ZERO)
@@ -51,10 +51,10 @@ class Money:
     replacement_year: Count = says("year of that replacement; 0 is none", default=0)
     working_capital: Range = says("money tied up until the end, such as spare parts and cores in stock", default=ZERO)
     years: Years = says("evaluation period, years", default=10)
-    discount_rate: Share = says("discount rate a year, nominal")
-    wage_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of wages a year", default=0.0)
-    energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of energy prices a year", default=0.0)
-    price_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("growth of other prices a year", default=0.0)
+    discount_rate: Share = says("discount rate per year, nominal")
+    wage_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("wage inflation per year", default=0.0)
+    energy_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("energy price inflation per year", default=0.0)
+    price_inflation: Annotated[float, Ge(-0.5), Le(1)] = says("general price inflation per year", default=0.0)
     payback_limit_years: NotNegative = says("longest payback the plant accepts, years; 0 sets no limit", default=5.0)
     payback_rule: Literal["simple", "discounted"] = says("payback that the plant's limit means", default="simple")
     budget: NotNegative | None = says(
@@ -85,7 +85,7 @@ class Money:
     lease_years: Count = says("years of the lease; 0 is the whole evaluation", default=0)
     lease_buyout: NotNegative = says("purchase price at the end of the lease; 0 is none", default=0.0)
     loan_share: Share = says("share of the setter's price that is borrowed", default=0.0)
-    loan_rate: Share = says("interest on the loan a year", default=0.0)
+    loan_rate: Share = says("interest on the loan per year", default=0.0)
     loan_years: Years = says("years in which the loan is paid back, in equal payments", default=5)
     grant: Range = says("grant received with the purchase; it lowers what may be written off", default=ZERO)
     second_hand_price: NotNegative = says("price of a used one; 0 is no offer", default=0.0)
@@ -97,7 +97,7 @@ class Money:
     volume_correlation: Share = says("correlation of the patterns' volumes (one market); 0 is none", default=0.0)
     price_correlation: Share = says("correlation of prices and costs; 0 is none", default=0.0)
     other_line_hours_per_year: NotNegative = says(
-        "scheduled line hours a year taken by patterns outside this case", default=0.0
+        "scheduled line hours per year taken by patterns outside this case", default=0.0
     )
     commissioning_scrap: Count = says("castings scrapped while the setter is brought into use", default=0)
     li_limit: NotNegative = says(
@@ -108,7 +108,7 @@ class Money:
         "volumes with one shift more over today's; 0 is in proportion to the shifts", default=0.0
     )
     study_cost_per_cycle: NotNegative = says("cost of timing one cycle more", default=0.0)
-    volume_quote_cost: NotNegative = says("cost of firmer volumes from the customer", default=0.0)
+    volume_quote_cost: NotNegative = says("cost of a firm volume commitment from the customer", default=0.0)
     vacuum_trial_cost: NotNegative = says("cost of a trial with real cores", default=0.0)
 
 

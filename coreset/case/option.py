@@ -43,7 +43,7 @@ class Option:
     mask_repair_per_year: Range | None = _as(Money, "mask_repair_per_year")
     residual: Range | None = _as(Money, "residual")
     mask_life_molds: NotNegative | None = _as(Money, "mask_life_molds")
-    lease_per_year: NotNegative | None = says("lease a year; the price is then 0 unless entered", default=None)
+    lease_per_year: NotNegative | None = says("lease per year; the price is then 0 unless entered", default=None)
     lease_years: Count | None = _as(Money, "lease_years")
     lease_buyout: NotNegative | None = _as(Money, "lease_buyout")
     mask_change_min: NotNegative | None = _as(Setter, "mask_change_min")

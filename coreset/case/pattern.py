@@ -19,15 +19,15 @@ class Pattern:
 
     pattern: Code = says("code of the pattern")
     title: str = says("what is cast, in a few words", default="")
-    molds_per_year: Range = says("molds made a year today")
-    runs_per_year: Annotated[float, Gt(0), Le(10_000)] = says("times a year the pattern is set up on the line")
+    molds_per_year: Range = says("molds made per year today")
+    runs_per_year: Annotated[float, Gt(0), Le(10_000)] = says("times per year the pattern is set up on the line")
     castings_per_mold: OfMold = says("castings in one mold", default=1)
     margin_per_casting: Range = says(
         "contribution margin of one casting more: price less material, melt and finishing",
         default=Range.exactly(0.0),
     )
     extra_molds_per_year: Range = says(
-        "molds a year that could be sold beyond today's volume", default=Range.exactly(0.0)
+        "molds per year that could be sold beyond today's volume", default=Range.exactly(0.0)
     )
     starts_in_year: Year = says("year in which its program starts; 0 is before the evaluation", default=0)
     ends_after_year: Year = says("last year of its program; 0 is beyond the evaluation", default=0)
@@ -37,7 +37,7 @@ class Pattern:
         default=(),
     )
     volume_growth: Annotated[float, Ge(-0.5), Le(1)] = says(
-        "growth of its volume a year, from the first on", default=0.0
+        "growth of its volume per year, from the first on", default=0.0
     )
     goes_over_in_year: Year = says(
         "year in which it goes over to the method that is weighed; 0 is at the start of its program", default=0

@@ -34,7 +34,7 @@ class Line:
     """The line from mold to shake-out: [line] of case.toml."""
 
     kind: Literal["accumulating conveyor", "indexing line", "turntable", "setting station", "flask loop"] = says(
-        "how molds move: each by itself up to the next; all together at one index; on a table that turns between "
+        "how molds move: each by itself up to the next; all at one index; on a table that turns between "
         "molding and core setting; to a core-setting station apart; in flasks that come back, drags open in a row",
         default="accumulating conveyor",
     )
@@ -46,7 +46,7 @@ class Line:
         default=0.0,
     )
     shifts_per_day: Positive = says("shifts a day", default=1.0)
-    days_per_year: Positive = says("working days a year", default=240.0)
+    days_per_year: Positive = says("working days per year", default=240.0)
     uptime: Uptime | None = says(
         "overall running time over scheduled time, whatever the method; instead of a list of stops, never with one",
         default=None,

@@ -113,12 +113,12 @@ class Study:
     rating_scale: str = says("rating scale by name", default="100-133")
     rating_pct: Positive = says("rating of the whole study where nothing else is rated", default=100.0)
     rater_sd_pct: NotNegative | None = says(
-        "scatter of the rater, one standard deviation; empty is assumed", default=None
+        "variation of the rater, one standard deviation; empty is assumed", default=None
     )
     allowances: str = says("name of the allowance set", default="")
     molds_per_cycle: Positive = says("molds made in one cycle", default=1.0)
     crew: Positive = says("people whose time the standard covers", default=1.0)
-    taken_by: str = says("code of who pressed the clock", default="")
+    taken_by: str = says("code of who used the clock", default="")
     taken_with: Literal["watch", "clock", "video", "import"] = says("how it was taken", default="watch")
     origin: str = says("file, size and hash of a video, or where readings were imported from", default="")
     consent: bool = says("operator told of the study and its purpose", default=False)
@@ -198,7 +198,7 @@ class Driver:
 
     method: Code = says("method of the studies")
     element: str = says("element; empty is all that not every pattern has", default="")
-    by: By = says("cores in a mold, their mass, the heaviest of them, their distance, two of these, or none")
+    by: By = says("cores per mold, their mass, the heaviest of them, their distance, two of these, or none")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

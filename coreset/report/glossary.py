@@ -6,30 +6,41 @@ from dataclasses import dataclass
 
 from coreset.text import catalogue, say
 
-GLOSSARY, TERMS = "glossary.", "terms."
+GLOSSARY, TERMS, SYMBOLS, TITLES = "glossary.", "terms.", "symbols.", "symbols.title."
 PAGE = "/guide"
 OTHER = "_"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Word:
-    """A word, its meaning, and the anchor where it stands."""
+    """A word, its meaning, the anchor where it stands, its symbol and unit where it has any."""
 
     word: str
     meaning: str
     anchor: str
+    symbol: str = ""
+    unit: str = ""
 
 
 def glossary(search: str = "") -> tuple[Word, ...]:
-    """Words of the trade with their meaning, those that match."""
+    """Words of the trade with their meaning, those that match, from A to Z."""
     wanted = search.lower().split()
-    found = [word_of(key.removeprefix(GLOSSARY)) for key in sorted(catalogue()) if key.startswith(GLOSSARY)]
-    return tuple(one for one in found if all(part in f"{one.word} {one.meaning}".lower() for part in wanted))
+    found = [word_of(key.removeprefix(GLOSSARY)) for key in catalogue() if key.startswith(GLOSSARY)]
+    found = [one for one in found if all(part in f"{one.word} {one.symbol} {one.meaning}".lower() for part in wanted)]
+    return tuple(sorted(found, key=lambda one: one.word.lower()))
 
 
 def word_of(entry: str) -> Word:
     """One word of the glossary by its entry."""
-    return Word(word=entry.replace("_", " "), meaning=say(f"{GLOSSARY}{entry}"), anchor=entry.replace("_", "-"))
+    name = entry.replace("_", " ")
+    symbol, _, unit = catalogue().get(f"{SYMBOLS}{entry}", "").partition("|")
+    return Word(
+        word=catalogue().get(f"{TITLES}{entry}", name[:1].upper() + name[1:]),
+        meaning=say(f"{GLOSSARY}{entry}"),
+        anchor=entry.replace("_", "-"),
+        symbol=symbol.strip(),
+        unit=unit.strip(),
+    )
 
 
 def word_help(entry: str, sentence: str = "") -> str:

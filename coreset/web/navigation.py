@@ -17,7 +17,7 @@ ROOMS = {
     "business_case": ("payback", "patterns", "line", "options", "sensitivity", "audit"),
     "report": ("brief",),
     "setup": ("facts",),
-    "help": ("guide", "sources"),
+    "help": ("guide", "keyboard", "methods", "sources"),
 }
 """Each room, which is a folder of `pages/`, and its pages; the first one opens when the room is chosen."""
 ROOM_OF = {name: room for room, names in ROOMS.items() for name in names}

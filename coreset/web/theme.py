@@ -56,4 +56,5 @@ def chart_colours() -> str:
         for light, dark in look.DARK.items()
         for of in ("fill", "stroke")
     ]
-    return f"<style>{' '.join(rules)}</style>"
+    paper = f".stApp {{ --paper: light-dark({look.PAPER}, {look.DARK[look.PAPER]}); }}"
+    return f"<style>{paper} {' '.join(rules)}</style>"

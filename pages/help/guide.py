@@ -1,7 +1,5 @@
 """Guide: from nothing to a first standard time in a few minutes; the words used here, explained."""
 
-from itertools import cycle
-
 import streamlit as st
 
 from coreset.pages.parts import layout
@@ -30,7 +28,10 @@ for number, lesson in enumerate(lessons(case, session.case_id()), start=1):
 st.caption(say("front.guide.not_yet"))
 st.header(say("front.guide.words"), anchor=False)
 words = glossary(st.text_input(say("front.guide.search"), help=say("front.guide.search_help")))
-for word, column in zip(words, cycle(st.columns(2, gap="large")), strict=False):
-    column.subheader(layout.plain(word.word), anchor=word.anchor)
-    column.markdown(layout.plain(word.meaning))
+for word in words:
+    with st.container(gap="xxsmall"):
+        st.subheader(layout.plain(word.word), anchor=word.anchor)
+        if word.symbol or word.unit:
+            st.caption(layout.plain(say("front.guide.symbol_unit", symbol=word.symbol or "–", unit=word.unit or "–")))
+        st.markdown(layout.plain(word.meaning))
 layout.safety()

@@ -136,6 +136,15 @@ def focus(key: str) -> None:
     )
 
 
+def scroll_to(key: str) -> None:
+    """Scroll to the container of that key."""
+    st.html(
+        f"<script>setTimeout(() => document.querySelector('.st-key-{_class_of(key)}')"
+        "?.scrollIntoView({block: 'center'}), 300)</script>",
+        unsafe_allow_javascript=True,
+    )
+
+
 def _class_of(key: str) -> str:
     """The class that the framework gives a widget of that key."""
     return "".join(letter if letter.isalnum() or letter in "-_" else "-" for letter in key.strip())

@@ -68,6 +68,7 @@ def pickable(draw: Callable[[], Any], *of: object, key: str, picked: Callable[[A
     """
     spec = json.loads(session.worded(lambda: _dressed(draw()) or "", "picture", session.decimal(), *of))
     words = spec.pop("description", "")
+    _titled(spec)
 
     def select() -> None:
         [choice] = st.session_state[key].selection.values() or [[]]
@@ -87,11 +88,26 @@ def _show(spec: dict[str, Any], table: Any, text: str = "", of: tuple[object, ..
     if "layer" in spec or "mark" in spec:
         spec["autosize"] = {"type": "fit-x", "contains": "padding"}
     spec.pop("description", None)  # said by `alt`; the framework warns of both
-    st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
+    with st.container(gap="xxsmall"):
+        _titled(spec)
+        st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
     if table is not None:
         with st.expander(say("front.figures")):
             st.caption(plain(words))
             rows(table, *of)
+
+
+def _titled(spec: dict[str, Any]) -> None:
+    """The finding of a chart as text above it: there it wraps, in a narrow chart it is cut off."""
+    title = spec.pop("title", "")
+    parts = title if isinstance(title, dict) else {"text": title}
+    if words := parts.get("text"):
+        said = words if isinstance(words, str) else " ".join(words)
+        spec["usermeta"] = {"title": said}
+        st.markdown(f"**{plain(said)}**")
+    if more := parts.get("subtitle"):
+        st.caption(plain(more))
+    spec["padding"] = {"left": 5, "top": 5, "right": 24, "bottom": 5}  # for a figure at the end of the longest bar
 
 
 def rows(table: Table | Callable[[], Table], *of: object) -> None:

@@ -134,7 +134,7 @@ def test_readings_are_taken_out_as_files(page, floor):
 def test_the_header_is_kept(page, floor):
     """A field typed into the header is in the book with who, when and why, and no longer among those lacking."""
     show(page, floor, "header")
-    lacking = page.get_by_text("To be defended").filter(has_text="department and operation")
+    lacking = page.get_by_text("Missing from the study header").filter(has_text="department and operation")
     lacking.wait_for()
     field(page, "Department and operation").fill("molding, line 2")
     page.get_by_role("button", name="Save header").click()
@@ -254,10 +254,10 @@ def test_no_press_without_a_code(page, floor):
     assert page.locator(".next").is_disabled()
     field(page, "Your code").fill("Anna Example")
     field(page, "Your code").press("Enter")
-    page.get_by_text("A name seems to stand where").wait_for()
+    page.get_by_text("A name seems to be entered where").wait_for()
     field(page, "Your code").fill("OB9")
     field(page, "Your code").press("Enter")
-    page.get_by_text("A name seems to stand where").wait_for(state="detached")
+    page.get_by_text("A name seems to be entered where").wait_for(state="detached")
     page.locator(".clock[data-who=OB9]").wait_for()
     page.locator(".next:enabled").click()
     assert until(lambda: floor.count() == 1, page=page)

@@ -150,7 +150,7 @@ def show_film(page, floor, name):
     page.locator(".clock[data-live]").wait_for()
     facts = page.locator(".film-facts")
     facts.click()
-    assert until(lambda: "frames a second as measured" in facts.inner_text(), page=page), facts.inner_text()
+    assert until(lambda: "frames per second as measured" in facts.inner_text(), page=page), facts.inner_text()
     return facts.inner_text()
 
 
@@ -175,7 +175,7 @@ def test_frames_of_an_uneven_film_are_told_and_marked(page, floor, uneven):
     assert until(lambda: ("stop", "") in floor.kinds(), page=page)
     ends = [p.clock_s for p in floor.stored() if p.kind == "end"]
     assert ends == pytest.approx([uneven[frame] - uneven[frames[0]] for frame in marked], abs=1e-3)
-    assert "varying from" in floor.study().origin and "frames a second as measured" in floor.study().origin
+    assert "varying from" in floor.study().origin and "frames per second as measured" in floor.study().origin
 
 
 def resident_mb(pid):

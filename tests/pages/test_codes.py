@@ -93,7 +93,7 @@ def row_moved(app):
 
 def started(app):
     next(box for box in app.text_input if box.label == "New case").set_value("fresh").run()
-    return pressed(app, "Start it")
+    return pressed(app, "Create case")
 
 
 def redesigned(app):

@@ -69,7 +69,7 @@ def test_every_page_says_what_is_next_and_where(book):
     """The line on top of a page: its case, and a link to the place where the next thing is entered."""
     book.keep("fresh", empty_case("fresh"), who="T1", why="test")
     links = {link.proto.label: link.proto for link in shown("sources", case="fresh").get("page_link")}
-    assert links["Next: time one pattern under both methods"].page == "timing"
+    assert links["Next: time one pattern by hand and with the setter"].page == "timing"
     links = {link.proto.label: link.proto for link in shown("sources").get("page_link")}
     assert links["Next: read the decision"].page == "brief"
 
@@ -240,7 +240,7 @@ def test_compare_says_what_the_other_case_wants(book):
     app = shown("compare")
     app.selectbox[0].select("fresh").run()
     assert not app.exception and not app.error
-    assert "time one pattern under both methods" in app.markdown[0].value
+    assert "time one pattern by hand and with the setter" in app.markdown[0].value
     app.selectbox[0].select(NAME).run()
     assert not app.exception and not app.error and len(app.markdown[0].value) > 30
 
@@ -260,7 +260,7 @@ def test_a_new_case_is_started_and_opened(book):
     """A name typed on Case begins an empty case, which says what to do first."""
     app = shown("case")
     next(box for box in app.text_input if box.label == "New case").set_value("fresh").run()
-    next(button for button in app.button if button.label == "Start it").click().run()
+    next(button for button in app.button if button.label == "Create case").click().run()
     assert not app.exception
     assert book.revision("fresh") == 1 and "next" in app.markdown[0].value
 
@@ -289,7 +289,7 @@ def test_a_name_in_the_place_of_a_code_is_told_on_case(book):
     app = shown("case")
     box = next(box for box in app.text_input if box.label == "Your code")
     box.set_value("Anna Smith").run()
-    assert any("name seems to stand" in words.value for words in app.warning)
+    assert any("name seems to be entered" in words.value for words in app.warning)
     next(box for box in app.text_input if box.label == "Your code").set_value("OB7").run()
     assert not app.warning and app.session_state["who"] == "OB7"
 

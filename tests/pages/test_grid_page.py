@@ -37,11 +37,11 @@ def test_a_grid_is_saved_as_a_whole_or_its_faults_are_listed(book, monkeypatch):
     typed[1] = {"molds_per_year": "many"}
     next(button for button in app.button if button.label == save).click().run()
     assert not app.exception and "many" in "".join(text.value for text in app.markdown)
-    assert any("2" in text.value and "Molds made a year" in text.value for text in app.markdown)
+    assert any("2" in text.value and "Molds made per year" in text.value for text in app.markdown)
     revision = book.revision(DEMO)
     typed[1] = {"molds_per_year": "31000", "molds_per_year_low": "", "molds_per_year_high": ""}
     next(button for button in app.button if button.label == save).click().run()
     assert not app.exception and book.revision(DEMO) == revision + 1
     assert book.open(DEMO).patterns[1].molds_per_year.likely == 31_000.0
     why = book.trail(DEMO)[0].why
-    assert "31000" in why and "\N{RIGHTWARDS ARROW}" in why and "Molds made a year" in why
+    assert "31000" in why and "\N{RIGHTWARDS ARROW}" in why and "Molds made per year" in why

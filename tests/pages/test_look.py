@@ -41,14 +41,14 @@ def test_help_leads_to_its_word_of_the_glossary(app, page):
     page.get_by_role("tab", name="Origin", exact=True).click()
     page.get_by_role("spinbutton", name="H at the origin, mid-ankles to hands, cm, required").wait_for()
     page.get_by_role("button", name="Help for H at the origin").hover()
-    link = page.get_by_role("link", name="Glossary: reach")
+    link = page.get_by_role("link", name="Glossary: Horizontal distance")
     link.wait_for()
     with page.expect_popup() as popup:
         link.click()
     guide = popup.value
     settled(guide)
     assert "case=ostrander_bend" in guide.url and guide.url.endswith("#reach")
-    word = guide.get_by_role("heading", name="reach", exact=True)
+    word = guide.get_by_role("heading", name="Horizontal distance", exact=True)
     word.wait_for()
     guide.wait_for_function(
         "node => { const box = node.getBoundingClientRect(); return box.top >= 0 && box.bottom < innerHeight; }",

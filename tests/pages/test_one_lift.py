@@ -110,7 +110,7 @@ LABELS = {
     "vertical": "Pick-up: height",
     "horizontal_destination": "Set-down: reach",
     "vertical_destination": "Set-down: height",
-    "angle": "4. Twist",
+    "angle": "4. Asymmetry A",
     "frequency": "5. Lifts per minute",
 }
 

@@ -14,7 +14,7 @@ from coreset.study.study_errors import rating_of
 
 pytestmark = pytest.mark.browser
 AXE = os.environ.get("CORESET_AXE", "")
-FOLD = "[data-testid=stExpander]:has-text('Check a rater')"
+FOLD = "[data-testid=stExpander]:has-text('Rating test')"
 PICTURE = ".rater .picture"
 GONE = "node => [performance.now(), parseFloat(node.dataset.metres || node.dataset.cards)]"
 """When a scene is read, and how many metres were walked or cards dealt by then."""

@@ -57,10 +57,8 @@ def book(tmp_path_factory):
 
 
 def title_of(chart):
-    """Title of a chart on a page."""
-    title = json.loads(chart.proto.spec).get("title", "")
-    text = title.get("text", "") if isinstance(title, dict) else title
-    return " ".join(text) if isinstance(text, list) else text
+    """Title of a chart on a page, which stands above it."""
+    return json.loads(chart.proto.spec).get("usermeta", {}).get("title", "")
 
 
 FIRST = ("empty", "manual", "one pattern")

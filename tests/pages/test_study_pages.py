@@ -46,7 +46,7 @@ def test_cycles_leads_with_which_method_is_faster(monkeypatch):
     page = shown("cycles", monkeypatch, demo().case, demo())
     first = said(page)
     assert first.startswith("**Against manual, core setter is faster for ")
-    assert first.endswith("not told apart yet from it for PC03.**")
+    assert first.endswith("difference not proven yet for PC03.**")
     known = demo()
     (light,) = (one for one in pairs(known.case, known.counting, known.pooled) if one.pattern == "PC03")
     assert light.found.verdict == "slower" and light.crew.low < 0 < light.crew.high

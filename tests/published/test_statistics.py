@@ -179,5 +179,5 @@ def test_the_verdict_on_a_case_of_such_tries_is_in_words():
     pair = pairs(made, timed, by_pattern(timed))[0]
     assert pair.verdict == "slower"
     assert verdict(pair, made).startswith(
-        "P1: core setter is slower: half of the tries are done within 38.0 s, against 26.0 s under manual"
+        "P1: core setter is slower: half of the attempts are done within 38.0 s, against 26.0 s under manual"
     )
