@@ -1,4 +1,4 @@
-"""The cash flow once more, in loops over plain numbers, written from the section of DEVELOPERS.md alone."""
+"""The cash flow once more, in loops over plain numbers, written from docs/cash_flow.md alone."""
 
 import math
 
