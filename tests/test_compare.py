@@ -18,7 +18,7 @@ def test_a_price_that_is_lower_by_30_000_for_certain_is_ahead_in_every_run():
     less = Range(low=price.low - 30_000, likely=price.likely - 30_000, high=price.high - 30_000)
     cheaper = changed(money={"setter_price": less})
     for said in (answer(cheaper, demo(), ("B", "A")), answer(demo(), cheaper, ("A", "B"))):
-        assert said.startswith("B is worth 30") and "more in 100 % of the runs" in said.replace(
+        assert said.startswith("B has 30") and "more in 100 % of the runs" in said.replace(
             "\N{NO-BREAK SPACE}", " "
         )
 
@@ -35,8 +35,8 @@ def test_cases_are_compared_by_the_options_of_their_verdicts():
     assert used.money.npv == demo().money.npv and used.verdict.option.name == "second-hand"
     said = answer(demo(), used, ("A", "B"))
     gap = used.verdict.option.npv.mean - demo().verdict.option.npv.mean
-    assert said.startswith("B is worth") and f"{gap:,.0f}"[:2] in said.replace("\N{NO-BREAK SPACE}", ",")
-    cost = next(row for row in rows(demo(), used, ("A", "B")) if row["figure"] == "first cost")
+    assert said.startswith("B has") and f"{gap:,.0f}"[:2] in said.replace("\N{NO-BREAK SPACE}", ",")
+    cost = next(row for row in rows(demo(), used, ("A", "B")) if row["figure"] == "initial investment")
     assert cost["A"] != cost["B"]
     poor = changed(money={"setter_price": Range.exactly(900_000.0), "budget": None})
     assert answer(demo(), poor, ("A", "C")).endswith("Not recommended by its own verdict: C.")

@@ -100,7 +100,7 @@ KEYS = [
         "'mask_length_mm': the case is in metric units",
     ),
     ("mask_length_mm = ", "mask_length = ", "setter.mask_length", "'mask_length_mm', with its unit"),
-    ("discount_rate = 0.09", "", "money.discount_rate", "discount rate a year"),
+    ("discount_rate = 0.09", "", "money.discount_rate", "discount rate per year"),
     ("low = 165000", "low = 195000", "money.setter_price", "low <= likely <= high"),
     ("likely = 185000", "likley = 185000", "money.setter_price", "'likely', perhaps"),
     ('basis = "normal"\n', "", "allowances.by hand.basis", "Must be stated"),

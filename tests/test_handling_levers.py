@@ -112,7 +112,7 @@ def test_what_is_kept_has_the_index_that_was_shown():
     first, other = changed.lifts
     assert (first.frequency_per_min, first.frequency_reason) == (2.5, "tried on the floor")
     assert first.vertical_origin == 80.0 and first.coupling == "fair" and other == lift(task="other")
-    for part in ("Pace, F from 1 to 2.5 lifts/min", "Load, L from 10 to 7 kg", "Grip from poor to fair"):
+    for part in ("Frequency, F from 1 to 2.5 lifts/min", "Load, L from 10 to 7 kg", "Grip from poor to fair"):
         assert part in text
     assert text.startswith("set core: ") and text.endswith("tried on the floor")
 

@@ -214,7 +214,7 @@ def test_lifts_recorded_one_by_one_are_one_job(tmp_path):
     assert found["vli_grid"] == pytest.approx(found["vli"]) and found["cells"] == 1
     text = run("--file", path, "--together", 4)
     assert "Variable lifting index 0.97 for the job of 40 lifts" in text and "0 rows are left out" in text
-    assert "0.97 on the coarse grid" in text and "six equal shares of the lifts" in text
+    assert "0.97 on the simplified grid" in text and "six equal shares of the lifts" in text
     mixed = write(tmp_path / "mixed.csv", [same, ["us", 20, 12, 30, 5, 0, 0.2, "long", "good"]])
     with pytest.raises(OutOfRange, match="rows of one job must be in one unit set, got metric, us"):
         run("--file", mixed, "--together", 4)

@@ -226,7 +226,7 @@ def test_rows_and_sentences_of_the_other_parts():
     assert "variable lifting index by manual" in crew.mix_sentence(mixed, rotation(CASE, STANDARDS, method="manual"))
     assert "of 30 cells in use" in crew.mix_sentence(mixed, SimpleNamespace(index=1.0))
     forbidden = job_mix(case(lift(), lift(task="far", horizontal_destination=70.0)), STANDARDS, method="manual")
-    assert "nothing should be lifted are left out, whatever this index says: 1." in crew.mix_sentence(
+    assert "Tasks with RWL = 0 are left out, whatever this index says: 1." in crew.mix_sentence(
         forbidden, SimpleNamespace(index=1.0)
     )
     assert any("national team factor" in row["Yes/no control"] for row in _measures(task))
@@ -300,7 +300,7 @@ def test_the_page_leads_with_its_answer(monkeypatch):
     page = AppTest.from_file(str(navigation.path_of("handling")), default_timeout=60).run()
     assert not page.exception
     assert page.markdown[0].value.startswith("**Lifting jobs")
-    assert any("In 1 of 6 tasks nothing should be lifted" in said.value for said in page.markdown)
+    assert any("1 of 6 lifts are beyond" in said.value for said in page.markdown)
     names = ("check", "tasks", "actions", "pace", "redesign", "crew", "body", "methods")
     of_form = {say("front.group.main"), say("front.group.advanced")}
     assert [tab.label for tab in page.tabs if tab.label not in of_form] == [say(f"handling.page.{n}") for n in names]

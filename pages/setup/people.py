@@ -33,7 +33,7 @@ def show() -> None:
         codes = sorted({row["code"] for row in saved} - {""})
         if codes:
             left, right = st.columns([3, 1], vertical_alignment="bottom")
-            code = left.selectbox(say("door.people.end"), codes)
+            code = left.selectbox(say("door.people.end"), codes, help=say("door.people.end_help"))
             if right.button(say("door.people.end_now")):
                 _save(people_list.ended(saved, code), revision)
 

@@ -223,7 +223,7 @@ import resource, signal, sys
 from pathlib import Path
 from coreset.store.book.backup import backup
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-resource.setrlimit(resource.RLIMIT_FSIZE, (120_000, 120_000))
+resource.setrlimit(resource.RLIMIT_FSIZE, (200_000, 200_000))
 backup(sys.argv[1], Path(sys.argv[2]), [Path(sys.argv[3])])
 """
 

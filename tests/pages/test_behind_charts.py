@@ -30,16 +30,16 @@ def table(one):
     return getattr(one, "type", "") == "markdown" and one.value.startswith("| ")
 
 
-def bare(block):
-    """Charts in a block without figures: neither a fold with a table next, nor a table."""
+def bare(block, following=None):
+    """Charts in a block without figures: neither a fold with a table next, nor a table; what follows the block counts."""
     found, inside = [], beneath(block)
     for place, one in enumerate(inside):
-        after = inside[place + 1] if place + 1 < len(inside) else None
+        after = inside[place + 1] if place + 1 < len(inside) else following
         if one.type == CHART:
             folded = getattr(after, "label", "") == say("front.figures") and any(map(table, beneath(after)))
             if not folded and not table(after):
                 found.append(str(one.proto)[:300])
-        found += bare(one)
+        found += bare(one, after)
     return found
 
 
