@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 import pytest
+from assessed import assessed
 
-from coreset.assess import assess
 from coreset.case import Action
 from coreset.decision import people_words
 from coreset.decision.verdict import decide
@@ -64,7 +64,7 @@ def test_a_wrong_action_is_told_by_row_and_column(place, line, column, expected)
 
 def test_overdue_actions_stand_in_the_verdict_and_name_the_owner():
     """On the day of the case: what is past is told; the open action of a job stands for "owner to be named"."""
-    demo = assess(folder.read(shelf.demo_folder()))
+    demo = assessed()
     (left,) = decide(demo).must_do
     one = Action(
         action="A1", pattern=left.pattern, method="manual", change="rack nearer", owner="SC1", due="2026-11-01"

@@ -6,6 +6,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from assessed import assessed
 
 from coreset import assess as room
 from coreset import before_money as before
@@ -237,5 +238,5 @@ def test_what_the_rooms_before_money_do_not_get_does_not_bear_on_them():
 
 def test_what_follows_from_an_assessment_is_made_once():
     """Asked for by every option of the verdict: 60 patterns took ten times as long when it was made each time."""
-    found = assess(read(demo_folder()), resamples=200, draws=500, replications=20)
+    found = assessed()
     assert found.jobs is found.jobs and found.register is found.register and found.bridges is found.bridges

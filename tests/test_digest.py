@@ -11,7 +11,7 @@ from coreset.case.digest import digest
 from coreset.store.book import Book
 
 
-@settings(max_examples=3, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=2, deadline=None, suppress_health_check=list(HealthCheck))
 @given(cases())
 def test_a_case_has_one_name(drawn):
     """A copy of a case has its name; a changed title, reading or note has not."""

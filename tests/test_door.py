@@ -270,6 +270,7 @@ def test_the_frame_and_the_sign_in_are_open_and_dressed(client):
         pass
 
 
+@pytest.mark.slow
 def test_floods_of_sign_ins_are_slowed(client, monkeypatch):
     """The way through the provider has a rate too."""
     from coreset.web import guard

@@ -94,7 +94,7 @@ def walk_of(inputs, size):
     return Walk(MODEL, value, size.patterns, size.years)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(plants())
 def test_arrays_equal_a_naive_walk_of_the_trees(plant):
     """Every figure but IRR, at every pattern and time."""

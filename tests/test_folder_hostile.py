@@ -13,6 +13,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from assessed import assessed
 from hostile import STINGS, hostile
 from lacking import need
 from workbooks import workbook_of
@@ -75,7 +76,7 @@ def test_html_has_no_tag_of_it():
 
     page, harmless = Tags(), Tags()
     page.feed(html(found(), drawn(), full=True))
-    usual = assess(DEMO, resamples=200, draws=500, replications=50)
+    usual = assessed()
     harmless.feed(html(usual, pictures(usual), full=True))
     assert page.tags <= harmless.tags
     assert page.attributes <= harmless.attributes

@@ -50,7 +50,7 @@ def nearest(depth_cm, vertical):
 
 
 @pytest.mark.rules("N-h-estimate")
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=5, deadline=None)
 @given(what=LIFTS)
 def test_every_answer_can_be_built_and_holds_with_its_margin(what):
     """Whole steps, no H below the core's own, at most 10 % of other cycles above 1; a measure holds its own index."""

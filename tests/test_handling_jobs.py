@@ -1,14 +1,13 @@
 """Handling: the status of a job is the worst of its composite index and of the single lifts behind it."""
 
 from dataclasses import replace
-from functools import cache
 
 import pytest
+from assessed import assessed
 from handling_cases import case, lift, standard
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from coreset.assess import assess
 from coreset.brief.case_status import stages, unscreened
 from coreset.brief.document import document
 from coreset.case import Place
@@ -21,8 +20,6 @@ from coreset.lifting.report.sentences import table_row
 from coreset.lifting.screen import screen
 from coreset.lifting.whole_job import with_jobs
 from coreset.rounding import fixed
-from coreset.store.folder import read
-from coreset.web.shelf import demo_folder
 
 
 def statuses(*lifts, seconds=30.0, **what):
@@ -199,27 +196,21 @@ def test_the_rotation_of_a_shift_has_a_status_with_the_worst_behind_it():
     assert shift(far, near, place=Place(temperature=31.0)).status == "at_least"
 
 
-@cache
-def demo():
-    """The demo, with few draws."""
-    return assess(read(demo_folder()), resamples=200, draws=1_000, replications=20)
-
-
 def test_the_demo_says_its_statuses_everywhere():
     """Sentence, rows, recommendation and document hold one worst job; a row a job, the worst first."""
-    found = demo().jobs
+    found = assessed().jobs
     assert [one.rank for one in found] == sorted(one.rank for one in found)
     assert found[0].pattern == "GC07" and found[0].status == "beyond"
     assert "1 beyond" in jobs_sentence(found, ["manual"]).replace("2 beyond", "1 beyond")
-    assert len(job_rows(found)) == len(found) and "Status of the lifting jobs" in load_on_people(demo())
-    told = document(demo())["jobs"]
+    assert len(job_rows(found)) == len(found) and "Status of the lifting jobs" in load_on_people(assessed())
+    told = document(assessed())["jobs"]
     assert told[0]["status"] == "beyond" and told[0]["index"] is None and told[0]["because"] == ["reach_limit"]
     assert {row["method"] for row in told} == {"manual", "core setter", "manual, redesigned"}
 
 
 def test_screened_needs_every_load_of_every_pattern_compared():
     """The stage is not done while a pattern has no lift under a method, or a lift has no mass."""
-    a_case = demo().case
+    a_case = assessed().case
     done = {stage.name: stage.done for stage in stages(a_case)}
     assert done["screened"] and not unscreened(a_case)
     fewer = replace(

@@ -265,6 +265,7 @@ def _read(screen):
         return b""
 
 
+@pytest.mark.slow
 def test_a_long_table_shows_how_far_it_is(tmp_path):
     """1,200 rows, three blocks: each stage with rows done of all, on standard error; nothing with --quiet or --json."""
     row = ["metric", 10, 40, 75, 10, 0, 1, "long", "poor"]

@@ -2,14 +2,13 @@
 
 import math
 from dataclasses import replace
-from functools import cache
 
 import pytest
+from assessed import assessed
 from handling_cases import case, lift, standard
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coreset.assess import assess
 from coreset.bodywork.applicable_method import fittings
 from coreset.brief import tables
 from coreset.brief.screen import screen as screen_text
@@ -23,8 +22,6 @@ from coreset.lifting.report import status
 from coreset.lifting.report.exposure import fitting_rows
 from coreset.lifting.screen import screen
 from coreset.lifting.whole_job import with_jobs
-from coreset.store.folder import read
-from coreset.web.shelf import demo_folder
 
 BEST = "the goal of the manual"
 
@@ -204,15 +201,11 @@ def test_an_index_that_is_a_lower_limit_proves_no_one_better_off():
     assert compared(case(hand, near, place=Place(temperature=31.0)), timed)[0].verdict == "better"
 
 
-@cache
-def demo():
-    """The demo, with few draws: its lifting figures rest on none."""
-    return assess(read(demo_folder()), resamples=200, draws=1_000, replications=20)
-
-
 def of_the_job():
     """The two tasks of the demo that are within the limit one by one, and above it together."""
-    return [row for row in demo().handling if (row.pattern, row.method, bool(row.job)) == ("VB24", "core setter", True)]
+    return [
+        row for row in assessed().handling if (row.pattern, row.method, bool(row.job)) == ("VB24", "core setter", True)
+    ]
 
 
 def test_a_task_within_the_limit_in_a_job_above_it():
@@ -225,16 +218,16 @@ def test_a_task_within_the_limit_in_a_job_above_it():
         assert "composite index governs: CLI 1.61" in words.task_sentence(row, "metric")
     assert (
         "Jobs of several lifts with a composite index above 1.0: 2 of 3; the highest is VB24 (core setter), CLI 1.61"
-        in (words.answer(demo().handling))
+        in (words.answer(assessed().handling))
     )
 
 
 def test_redesign_of_a_part_does_not_speak_for_the_whole():
     """That no change is needed is said of no task whose job is above the target, or is not this task alone."""
     row = of_the_job()[0]
-    index = demo().handling.index(row)
-    task = more_task(replace(demo().case, lifts=(demo().case.lifts[index],)), row)
-    found = redesign_of(task, demo().case.lifts[index], {})
+    index = assessed().handling.index(row)
+    task = more_task(replace(assessed().case, lifts=(assessed().case.lifts[index],)), row)
+    found = redesign_of(task, assessed().case.lifts[index], {})
     said = more.redesign_sentence(row, found, "metric", target=1.0)
     assert "No change is needed" not in said and "CLI 1.61" in said
     assert "No change is needed" in more.redesign_sentence(replace(row, job=None), found, "metric", target=1.0)
@@ -243,15 +236,15 @@ def test_redesign_of_a_part_does_not_speak_for_the_whole():
 @pytest.mark.parametrize("output", ["screen", "short table"])
 def test_the_command_and_the_brief_name_the_job(output):
     """The lines of the two tasks hold 1.61, and they are not cut from the short tables."""
-    text = screen_text(demo()) if output == "screen" else "\n".join(map(str, tables.handling(demo())))
+    text = screen_text(assessed()) if output == "screen" else "\n".join(map(str, tables.handling(assessed())))
     lines = [line for line in text.splitlines() if "core into mask" in line and "VB24" in line]
     assert len(lines) == 2 and all("CLI 1.61" in line for line in lines)
 
 
 def test_the_highest_index_of_the_brief_is_that_of_a_job_where_it_is_higher():
     """Without its masks the setter's highest index is the composite of one pattern."""
-    left = tuple(row for row in demo().handling if row.pattern == "VB24" and "mask of" not in row.task)
-    said = load_on_people(replace(demo(), handling=left))
+    left = tuple(row for row in assessed().handling if row.pattern == "VB24" and "mask of" not in row.task)
+    said = load_on_people(replace(assessed(), handling=left))
     assert "is 1.11 under manual and 1.61 under core setter" in said
 
 

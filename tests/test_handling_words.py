@@ -284,6 +284,7 @@ def test_energy_says_how_many_are_above_their_limit():
     assert text.startswith("By the terms") and "none of the 2 kinds" in text and "2 of 2 are above it" in text
 
 
+@pytest.mark.slow
 def test_the_page_leads_with_its_answer(monkeypatch):
     """The page runs on a case, answer first, all eight parts, no exception."""
 

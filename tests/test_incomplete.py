@@ -101,7 +101,7 @@ def through_zip(case, work):
     return folder.read(work / "unpacked" / "case")
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(stages())
 def test_an_incomplete_case_comes_back_the_same(case):
     """Whatever is not there yet, folder and archive give back an equal case, which `check` takes."""
@@ -164,7 +164,10 @@ def poor(kind):
     return with_first(study_at(study, kind))
 
 
-@pytest.mark.parametrize("kind", ["one cycle", "unlike", "1", "2", "elements", "header"])
+@pytest.mark.parametrize(
+    "kind",
+    ["unlike", "2", *(pytest.param(kind, marks=pytest.mark.slow) for kind in ("one cycle", "1", "elements", "header"))],
+)
 def test_one_poor_study_never_blocks_the_rest(kind):
     """The assessment, its screen and its brief answer for every other study, and say what was left out."""
     case = poor(kind)

@@ -265,7 +265,7 @@ def test_charts_state_a_finding_and_have_words_instead():
         assert spec["title"] and any(c.isdigit() for c in spec["description"]), name
 
 
-@pytest.mark.parametrize("flow", [300.0, 900.0, 2_400.0])
+@pytest.mark.parametrize("flow", [900.0, *(pytest.param(flow, marks=pytest.mark.slow) for flow in (300.0, 2_400.0))])
 def test_labels_of_the_fit_chart_cross_nothing(flow):
     """Weak to strong generators, tight to leaky cores, vacuum wanted below and above: labels free at every width."""
     setter = replace(found().case.setter, vacuum_flow_l_min=flow)

@@ -98,6 +98,7 @@ def test_what_is_said_to_make_it_feasible_does(limits, broken):
         assert not less or decided(**limits | places | budget | less).verdict == "not_feasible"
 
 
+@pytest.mark.slow
 def test_a_higher_price_or_a_lower_budget_never_raises_the_worth():
     """Price up in steps across the budget, and the budget down in steps across the first cost: worth never rises.
 

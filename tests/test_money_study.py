@@ -33,7 +33,7 @@ def nested(figure, sample, mean, sd, share, known):
     return np.maximum(worth, 0).mean() - max(0.0, worth.mean())
 
 
-@pytest.mark.parametrize("shift", [0, 4_000])
+@pytest.mark.parametrize("shift", [4_000, pytest.param(0, marks=pytest.mark.slow)])
 def test_more_cycles_against_nested_draws(shift):
     """The Gaussian approximation of a study's worth lies within 6 % of nested draws; figures are printed."""
     case = plant()

@@ -154,7 +154,7 @@ def test_nothing_is_saved_unless_entered():
     assert not names & {"scrap", "injury", "residual", "lease"}
 
 
-@pytest.mark.parametrize("factor", [0.25, 0.5, 0.8])
+@pytest.mark.parametrize("factor", [0.5, *(pytest.param(share, marks=pytest.mark.slow) for share in (0.25, 0.8))])
 def test_longer_runs_never_make_the_setter_look_worse(factor):
     """Fewer, longer runs at the same yearly volume (common practice, no source)."""
     for line in (plant().line, replace(plant().line, days_per_year=170, changeover_min=10)):
@@ -171,7 +171,7 @@ def test_longer_runs_never_make_the_setter_look_worse(factor):
 def test_more_cores_never_make_the_setter_look_worse():
     """Each core more costs 9 s by hand and 3 s core setter: worth rises with them (common practice, no source)."""
     worth = []
-    for cores in range(1, 6):
+    for cores in (1, 2, 5):
         seconds = {**SECONDS, ("BOX", "manual"): 30 + 9.0 * cores, ("BOX", "core setter"): 30 + 3.0 * cores}
         worth.append(decide(seconds=seconds).npv)
     assert worth == sorted(worth)
@@ -397,22 +397,6 @@ def test_progress_goes_by_blocks_of_draws_to_its_end():
     weigh(*parts(), draws=60_000, progress=told.append)
     assert told == sorted(told) and (told[0], told[-1]) == (0.0, 1.0)
     assert len(told) > 10 and max(after - before for before, after in zip(told, told[1:], strict=False)) <= 0.36
-
-
-def test_a_budget_below_the_first_price_is_not_feasible():
-    """The verdict names the budget it would take; a dearer setter never makes the recommended set worth more."""
-    free = decide()
-    cheapest = decide(budget=1.0)
-    assert (cheapest.verdict, [need.limit for need in cheapest.needs]) == ("not_feasible", ["budget"])
-    least = cheapest.needs[0].least
-    assert decide(budget=least * (1 + 1e-6)).verdict != "not_feasible"
-    assert decide(budget=least * (1 - 1e-6)).verdict == "not_feasible"
-    budgets = (free.first_cost * 1.5, least * 1.3, least * 1.05, least * 0.9, least * 0.5)
-    worths = [decide(budget=each).npv for each in budgets]
-    assert all(later <= earlier + 1e-6 for earlier, later in zip(worths, worths[1:], strict=False))
-    prices = [decide(budget=least * 1.05, setter_price=Range.exactly(price)) for price in (100e3, 101e3, 140e3, 400e3)]
-    assert all(b.npv <= a.npv + 1e-6 for a, b in zip(prices, prices[1:], strict=False))
-    assert prices[-1].verdict == "not_feasible"
 
 
 def test_another_way_of_paying_may_be_feasible_where_buying_is_not():

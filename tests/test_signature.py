@@ -1,16 +1,13 @@
 """A signature covers the content: it survives an export, and any value changed outside the database breaks it."""
 
 import dataclasses
-import shutil
 
 import pytest
 from book_cases import CORRECTION, case, sitting, study
-from cases import cases
-from hypothesis import HealthCheck, given, settings
 from typer.testing import CliRunner
 
 from coreset.case import Readings
-from coreset.case.signature import content_hash, signature_state, signed_content, signer
+from coreset.case.signature import signature_state, signed_content, signer
 from coreset.cli.command import app
 from coreset.errors import BookError
 from coreset.store import folder
@@ -140,14 +137,3 @@ def test_a_deleted_code_leaves_a_valid_signature_valid(signed):
     after = signed.open("c")
     assert states(after) == VALID | {"S1": "broken"}
     assert all(signed_content(one.signed) != before[one.study] for one in after.studies if one.study != "S1")
-
-
-@settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck))
-@given(cases())
-def test_the_hash_is_that_of_what_the_files_hold(tmp_path_factory, drawn):
-    """Written as files and read again, any study has the hash that it had."""
-    place = tmp_path_factory.mktemp("hash") / "c"
-    folder.write(drawn, place)
-    again = folder.read(place)
-    shutil.rmtree(place)
-    assert [content_hash(one) for one in again.studies] == [content_hash(one) for one in drawn.studies]

@@ -212,7 +212,7 @@ def test_readings_of_a_removed_study_are_held_apart_and_taken_into_another(book)
     assert "came for study S1, which was removed; taken in by ED1" in book.presses("c", "S2")["d1"][0].note
 
 
-@pytest.mark.parametrize("count", [60, pytest.param(600, marks=[pytest.mark.slow, pytest.mark.long])])
+@pytest.mark.parametrize("count", [25, pytest.param(600, marks=[pytest.mark.slow, pytest.mark.long])])
 @pytest.mark.parametrize("timing", ["continuous", "snapback"])
 def test_whatever_is_pressed_the_case_is_read_and_exported(book, tmp_path, timing, count):
     """Sessions of presses at random: each case is read, balanced, written as a folder and read again alike."""

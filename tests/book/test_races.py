@@ -13,7 +13,7 @@ from coreset.errors import BookError
 from coreset.store.book import Book
 from coreset.store.book.presses import Press
 
-TRIALS = [12, pytest.param(500, marks=pytest.mark.long)]
+TRIALS = [4, pytest.param(500, marks=pytest.mark.long)]
 """Trials of each race: a few at every run, many with `-m long` (a quarter of an hour on each store)."""
 
 

@@ -251,7 +251,7 @@ for seq in range(1, count + 1):
 """
 
 
-@pytest.mark.parametrize("count", [3, pytest.param(16, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("count", [pytest.param(count, marks=pytest.mark.slow) for count in (3, 16)])
 def test_observers_from_as_many_processes_lose_nothing(kept, url, count):
     """Processes that take presses at the same time: each press that was acknowledged is stored once."""
     started = [subprocess.Popen([sys.executable, "-c", OBSERVER, url, f"d{n:02d}", "10"]) for n in range(count)]

@@ -3,13 +3,12 @@
 import ast
 
 import pytest
+from assessed import assessed
 from streamlit.testing.v1 import AppTest
 
-from coreset.assess import assess
 from coreset.money.report import chart_tables
 from coreset.report.numbers import percent
 from coreset.store.book import Book
-from coreset.store.folder import read
 from coreset.text import say
 from coreset.web import navigation, shelf
 
@@ -48,8 +47,8 @@ def charts(block):
     return sum((one.type == CHART) + charts(one) for one in beneath(block))
 
 
-@pytest.mark.parametrize("page", PAGES)
-def test_figures_stand_behind_each_chart(tmp_path, monkeypatch, page):
+@pytest.mark.parametrize("pages", [("payback",), pytest.param(PAGES, marks=pytest.mark.slow)], ids=["one", "all"])
+def test_figures_stand_behind_each_chart(tmp_path, monkeypatch, pages):
     """No chart is the only place where its figures are."""
     address = f"sqlite:///{tmp_path / 'book.sqlite'}"
     monkeypatch.setenv("CORESET_BOOK", address)
@@ -57,10 +56,11 @@ def test_figures_stand_behind_each_chart(tmp_path, monkeypatch, page):
     app = AppTest.from_file(str(APP), default_timeout=90)
     app.session_state["who"] = "T1"  # the simulated browser has no cookie to tell it
     app.run()
-    app.switch_page(str(navigation.path_of(page))).run()
-    assert not app.exception
-    assert charts(app.main) > 0
-    assert bare(app.main) == []
+    for page in pages:
+        app.switch_page(str(navigation.path_of(page))).run()
+        assert not app.exception, page
+        assert charts(app.main) > 0, page
+        assert bare(app.main) == [], page
 
 
 def drawing(call):
@@ -82,15 +82,15 @@ def lacking(body):
                 yield one.lineno
 
 
-@pytest.mark.parametrize("path", sorted(APP.parent.rglob("*.py")), ids=lambda path: path.stem)
-def test_every_call_that_draws_gives_figures(path):
+def test_every_call_that_draws_gives_figures():
     """Also in tabs and folds that a first look does not open."""
-    assert list(lacking(ast.parse(path.read_text(encoding="utf-8")).body)) == []
+    pages = {path.stem: ast.parse(path.read_text(encoding="utf-8")).body for path in APP.parent.rglob("*.py")}
+    assert not {name: lines for name, body in pages.items() if (lines := list(lacking(body)))}
 
 
 def test_figures_are_those_of_the_decision():
     """The first year's items add up to the year's flow, each year's chance is the curve's, each cell the grid's."""
-    money = assess(read(shelf.demo_folder())).money
+    money = assessed().money
     *items, total = chart_tables.waterfall(money)
     held = [float(list(row.values())[1].translate(SIGNS)) for row in (*items, total)]
     assert sum(held[:-1]) == pytest.approx(held[-1], abs=len(items))

@@ -197,7 +197,17 @@ def who_did(book, before):
     return found
 
 
-@pytest.mark.parametrize(("page", "act", "query"), ACTS, ids=[f"{page}-{act.__name__}" for page, act, _ in ACTS])
+FIRST = (price, started, excluded)
+"""The acts of every run, of three rooms; the others with `-m slow`."""
+
+
+@pytest.mark.parametrize(
+    ("page", "act", "query"),
+    [
+        pytest.param(page, act, query, marks=() if act in FIRST else pytest.mark.slow, id=f"{page}-{act.__name__}")
+        for page, act, query in ACTS
+    ],
+)
 def test_nothing_is_kept_without_a_code_and_what_is_bears_it(book, page, act, query):
     """Refused in a sentence that says what is missing and where to type it; once typed there, kept under that code."""
     if query.get("case") == NAME:

@@ -322,6 +322,7 @@ def test_the_heads_of_the_readings_say_what_stands_below(book):
     assert all("[Glossary: " in heads[name]["help"] for name in table.value.columns)
 
 
+@pytest.mark.slow
 def test_numbers_are_typed_with_the_comma_of_the_case(book):
     """Facts shows and takes a decimal comma, changes nothing that was not typed, and refuses what is no number."""
     comma = replace(book.open("ostrander_bend"), decimal="comma")

@@ -61,7 +61,7 @@ def title_of(chart):
     return json.loads(chart.proto.spec).get("usermeta", {}).get("title", "")
 
 
-FIRST = ("empty", "manual", "one pattern")
+FIRST = ("empty", "one pattern by hand")
 """The cases of every run; the others with `-m slow`."""
 
 
