@@ -18,9 +18,7 @@ def test_a_price_that_is_lower_by_30_000_for_certain_is_ahead_in_every_run():
     less = Range(low=price.low - 30_000, likely=price.likely - 30_000, high=price.high - 30_000)
     cheaper = changed(money={"setter_price": less})
     for said in (answer(cheaper, demo(), ("B", "A")), answer(demo(), cheaper, ("A", "B"))):
-        assert said.startswith("B has 30") and "more in 100 % of the runs" in said.replace(
-            "\N{NO-BREAK SPACE}", " "
-        )
+        assert said.startswith("B has 30") and "more in 100 % of the runs" in said.replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_cases_of_other_seeds_are_compared_by_their_intervals():

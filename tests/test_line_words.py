@@ -147,7 +147,7 @@ def test_hot_molds_are_refused_in_words():
     """A line that would shake out too hot is called no solution."""
     case = replace(found().case, patterns=tuple(replace(p, cooling_min=90.0) for p in found().case.patterns))
     words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX", rates(case, found().cycles))))
-    assert "that is no solution" in words and "cooling limiting" in words
+    assert "that is no solution" in words and "bottleneck: cooling" in words
     case_notes = notes(case, rates(case, found().cycles))
     assert "too_hot" in {note.code for note in case_notes}
 
@@ -223,7 +223,7 @@ def test_rows_and_scatter_in_words_and_working():
     worked = {row.what: row for row in working.rates(by_section, rates(by_section, found().cycles))}
     assert worked["cooling time by section, BOX"].value == pytest.approx(20.0)
     words = " ".join(pattern_line.flow(case, look_closer(case, found().cycles, "BOX", rates(case, found().cycles))))
-    assert "scatters by 20 % of its mean" in words and "the outer row (30 stations, 9.0 s per mold)" in words
+    assert "varies by 20 % of its mean" in words and "the outer row (30 stations, 9.0 s per mold)" in words
     lines = {row.what: row for row in working.rates(case, rates(case, found().cycles))}
     assert lines["most that the outer row takes"].value == pytest.approx(400.0)
     assert lines["most that cooling takes, BOX"].numbers == "60 · (60 + 30) / 20"

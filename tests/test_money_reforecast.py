@@ -115,7 +115,7 @@ def test_other_patterns_leave_the_reasons_open():
     case, *others = parts()
     fewer = weigh(replace(case, patterns=case.patterns[:-1]), *others, draws=500)
     found = reforecast(decided(), fewer, [share(fewer, 1, "labour", 0.5)])
-    assert found.reasons == {} and "cannot be told apart" in forecast(found, "USD")[-1]
+    assert found.reasons == {} and "cannot be separated" in forecast(found, "USD")[-1]
 
 
 def test_the_document_has_the_audit_where_amounts_were_entered():

@@ -139,7 +139,7 @@ def test_the_raters_words():
     """A check 3 % high throughout: bias, what enters the interval, working that adds up; the next order is another."""
     case, _, _ = demo()
     observer = rating_test.observers(case)[0]
-    assert "no check" in rating_test.sentences(case, observer)[0]
+    assert "no rating test" in rating_test.sentences(case, observer)[0]
     asked = rating_test.asked(case, observer, "100-133")
     assert "known_pct" not in str(asked)
     known = [scene.known_pct for scene in known_paces.scenes(asked["seed"])]

@@ -28,6 +28,7 @@ from coreset.line.step_durations import (
     left_out,
     mean_seconds,
     table,
+    without_luck,
 )
 
 RUN_CYCLES = 40
@@ -253,7 +254,7 @@ def of_net(
     drawn = np.concatenate(draws) if timed or random else np.full(replications, pace)
     if random:
         long_run_s = [changed_s(a, np.array(a.sample_s)).mean() for a in found.activities if a.sample_s]
-        drawn = _without_luck(drawn, np.concatenate(happened, axis=1), np.array(long_run_s))
+        drawn = without_luck(drawn, np.concatenate(happened, axis=1), np.array(long_run_s))
     single = np.diff(paced(found, looked)[warm_up - 1 :], axis=0).ravel()
     told: Shares = shares(found, looked, looked_s, skip=warm_up)
     low, high = np.quantile(drawn, LEVELS)
@@ -278,15 +279,6 @@ def of_net(
         sample_s=single,
         timed_s=middle,
     )
-
-
-def _without_luck(
-    drawn: NDArray[np.float64], happened_s: NDArray[np.float64], mean_s: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Means of runs without what few events happened to come in each: no error of the long run, by regression on it."""
-    away = happened_s - mean_s[:, None]
-    slope = np.linalg.lstsq((away - away.mean(axis=1, keepdims=True)).T, drawn - drawn.mean(), rcond=None)[0]
-    return drawn - slope @ away
 
 
 def paced(found: Net, over: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -30,7 +30,7 @@ def show() -> None:
         )
         if st.button(say("door.people.save"), type="primary"):
             _save(rows, revision)
-        codes = sorted({row["code"] for row in saved} - {""})
+        codes = people_list.codes(saved)
         if codes:
             left, right = st.columns([3, 1], vertical_alignment="bottom")
             code = left.selectbox(say("door.people.end"), codes, help=say("door.people.end_help"))

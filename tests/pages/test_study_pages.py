@@ -75,7 +75,7 @@ def test_broken_off_tries_are_told_with_the_fits(monkeypatch):
     page.session_state["cycles_tab"] = say("study.cycles.tab_shape")
     page.run()
     told = " ".join(line.value.replace("\\", "") for line in page.markdown)
-    assert "3 of 43 tries were broken off" in told, "45 readings, of which two breakpoints were missed"
+    assert "3 of 43 attempts were aborted" in told, "45 readings, of which two breakpoints were missed"
     assert "no p value is given" in told
 
 

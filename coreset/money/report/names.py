@@ -80,7 +80,7 @@ def input_name(name: str) -> str:
     Examples
     --------
     >>> input_name("wage_per_h"), input_name("rate.HUB.manual")
-    ('wage of one operator', 'molds an hour of HUB under manual')
+    ('wage of one operator', 'molds per hour of HUB under manual')
     """
     kind, _, rest = name.partition(".")
     pattern, _, method = rest.rpartition(".") if kind == "rate" else (rest, "", "")

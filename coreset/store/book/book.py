@@ -11,10 +11,11 @@ from sqlalchemy import Connection, func, select, update
 
 from coreset.case import Case, Correction
 from coreset.errors import BookError
-from coreset.store.book import chain, documents, late, people, rows, sessions, signing
+from coreset.store.book import chain, documents, late, rows, sessions, signing
 from coreset.store.book.assembly import add_rows, refuse_undo, set_apart, settle, study_now
 from coreset.store.book.engine import compact, file_of, open_engine, reading, refuse_other_version
 from coreset.store.book.names import refuse_new_codes
+from coreset.store.book.people_book import PeopleBook
 from coreset.store.book.plain import built, plain
 from coreset.store.book.presses import Press
 from coreset.store.book.refusals import refuse_value, refused
@@ -27,7 +28,7 @@ from coreset.store.book.versions import open_version
 LOG = logging.getLogger("coreset.book")
 
 
-class Book:
+class Book(PeopleBook):
     """Cases, readings, corrections and signatures behind one URL: `sqlite:///path` or `postgresql+psycopg://...`."""
 
     def __init__(self, url: str) -> None:
@@ -287,32 +288,6 @@ class Book:
             documents.remember(connection, FORGOTTEN, uuid4().hex)
         compact(self._engine)
         return count
-
-    def people(self) -> tuple[int, str]:
-        """Newest revision of the list of people, and the list as CSV text; 0 and empty where none was saved."""
-        with self._reading() as connection:
-            return people.newest(connection)
-
-    def save_people(self, body: str, *, who: str, base: int) -> int:
-        """Save the list of people as a new revision; its number.
-
-        Raises
-        ------
-        BookError
-            If somebody else saved it since that revision.
-        """
-        with self._changing() as connection:
-            return people.save(connection, body, who=who, at=rows.received(), base=base)
-
-    def sign_out(self, subject: str, at_s: float) -> None:
-        """End every sign-in of that person from before a moment. [s, 1970]"""
-        with self._changing() as connection:
-            people.sign_out(connection, subject, at_s)
-
-    def access(self, subject: str) -> tuple[str, float]:
-        """What a sign-in is judged by: the list of people, and when that person last signed out (0 for never)."""
-        with self._reading() as connection:
-            return people.newest(connection)[1], people.signed_out(connection, subject)
 
     def mapping(self, name: str) -> str | None:
         """What was remembered under that name."""

@@ -268,6 +268,6 @@ def code_of(subject: str) -> str:
     Examples
     --------
     >>> code_of("248289761001")
-    'U5E5FA1B8'
+    'U4ACE9133'
     """
     return f"U{hashlib.sha256(subject.encode()).hexdigest()[:8].upper()}"

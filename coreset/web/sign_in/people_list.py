@@ -75,3 +75,8 @@ def ended(rows: Sequence[dict[str, Any]], code: str) -> list[dict[str, Any]]:
     """The same rows, with every sign-in of one person from before now ended."""
     now = datetime.now(UTC).isoformat(timespec="seconds")
     return [{**row, SINCE: now} if row["code"] == code else dict(row) for row in rows]
+
+
+def codes(rows: Rows) -> list[str]:
+    """Codes of the people in the list, in order."""
+    return sorted({row["code"] for row in rows if row["code"]})
