@@ -14,7 +14,7 @@ from coreset.assess import assess
 from coreset.brief.document import document
 from coreset.brief.register import register_csv, register_table
 from coreset.brief.warnings import warnings
-from coreset.case import Method, Pattern, Range, ShiftCount
+from coreset.case import Method, Pattern, Range, ShiftCount, Step
 from coreset.case.signature import content_hash
 from coreset.cli.command import main
 from coreset.errors import BookError, StudyError
@@ -126,6 +126,9 @@ def test_molds_counted_beyond_the_limit_call_for_a_new_study():
         assert entries["manual"].drift_pct == pytest.approx(25, abs=1.5) and entries["manual"].restudy_due == due
         assert np.isnan(entries["core setter"].drift_pct) and entries["core setter"].restudy_due == ()
         assert ("due" in register_table(found.register)[0]["next study"]) == bool(due)
+    steps = (Step(name="a", by="operator", element="a"), Step(name="tilt", by="operator", element="tilt"))
+    changed = replace(plain, methods=(replace(plain.methods[0], steps=steps), plain.methods[1]))
+    assert [row.restudy_due for row in assess(changed, resamples=200, replications=20).register] == [("method",), ()]
     later = replace(assess(plain, resamples=200, replications=20), day="2027-03-01")
     assert later.register[0].restudy_due == ("date",)
 

@@ -44,7 +44,8 @@ class RegisterEntry:
     of what is doubtful about them. `effective`: the latest day from which one of them holds. Figures are NaN where no
     study counts, and the entry is then that of the newest study. `drift_pct`: time that molds counted on the floor took
     beyond what is predicted from the standard, of the current method; NaN where none were counted. `restudy_due`:
-    why a new study is due, `drift` (beyond `restudy_drift_pct` and beyond chance) or `date`.
+    why a new study is due: `method` (its steps now take an element that no study of the entry has), `drift` (beyond
+    `restudy_drift_pct` and beyond chance) or `date`.
     """
 
     pattern: str
@@ -110,9 +111,8 @@ def register(
         counted = counting(rows)
         newest = max(counted or rows, key=lambda row: row.effective)
         entry = _entry(pooled[pair] if counted else None, newest, [headers[row.study] for row in counted or rows])
-        found.append(
-            RegisterEntry(**entry, **_due(case, pair, entry, (today, day)), challenged=tuple(doubts.get(pair, ())))
-        )
+        due = _due(case, pair, entry, (today, day))
+        found.append(RegisterEntry(**entry, **due, challenged=tuple(doubts.get(pair, ()))))
     return tuple(found)
 
 
@@ -122,9 +122,21 @@ def _due(case: Case, pair: tuple[str, str], entry: Mapping[str, Any], at: tuple[
     counted = {row.pattern: row for row in today.patterns} if today is not None else {}
     row = counted.get(pair[0]) if pair[1] == case.baseline else None
     drift = HUNDRED * (1 / row.factor[0] - 1) if row is not None else math.nan
-    why = ["drift"] if row is not None and row.differs and abs(drift) > case.restudy_drift_pct else []
+    why = ["method"] if _changed(case, pair, entry["studies"]) else []
+    why += ["drift"] if row is not None and row.differs and abs(drift) > case.restudy_drift_pct else []
     passed = [each for each in entry["restudy"].split("; ") if DAY.fullmatch(each) and each <= day]
     return {"drift_pct": drift, "restudy_due": tuple(why + (["date"] if passed else []))}
+
+
+def _changed(case: Case, pair: tuple[str, str], studies: Iterable[str]) -> bool:
+    """Whether the steps of the method take an element for the pattern that none of these studies has."""
+    timed = {element.name for study in case.studies if study.study in studies for element in study.elements}
+    steps = [step for method in case.methods if method.method == pair[1] for step in method.steps]
+    return any(
+        step.element and step.element not in timed and (not step.patterns or pair[0] in step.patterns)
+        for step in steps
+        if not step.places
+    )
 
 
 def _entry(standard: Standard | None, newest: Standard, studies: list[Study]) -> dict[str, Any]:
