@@ -16,14 +16,15 @@ def exit_of(*words):
         return ended.code
 
 
-def test_a_case_of_the_book_goes_through_an_archive_and_back(tmp_path):
-    """Book -> ZIP -> folder -> case, nothing lost; the archive holds one folder, and import takes it into a book."""
+def test_a_case_of_the_book_goes_through_an_archive_and_back(tmp_path, capsys):
+    """Book -> ZIP -> folder -> case, nothing lost but what it says; the archive is one folder, and import takes it."""
     url = f"sqlite:///{tmp_path / 'book.sqlite'}"
     case = folder.read(demo_folder())
     book = Book(url)
     book.keep("demo", case, who="T1", why="test")
     book.close()
-    assert exit_of("export", "demo", str(tmp_path / "out.zip"), "--book", url, "--quiet") == 0
+    assert exit_of("export", "demo", str(tmp_path / "out.zip"), "--book", url) == 0
+    assert "changes with who and why (1), presses of the clock as they came (0), videos" in capsys.readouterr().out
     with zipfile.ZipFile(tmp_path / "out.zip") as pack:
         assert {name.partition("/")[0] for name in pack.namelist()} == {"out"}
         pack.extractall(tmp_path)

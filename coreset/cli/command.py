@@ -271,11 +271,17 @@ def export(
     from coreset.cli.outputs import write_case
     from coreset.store.book import Book, book_url
 
-    renamed = write_case(Book(book or book_url()).open(name), folder)
+    kept = Book(book or book_url())
+    case = kept.open(name)
+    renamed = write_case(case, folder)
     for old, new in renamed.items():
         typer.echo(say("cli.export.renamed", old=repr(old), new=new), err=True)
     if not quiet:
+        presses = [len(rows) for study in kept.studies(name) for rows in kept.presses(name, study).values()]
+        videos = sum(study.taken_with == "video" for study in case.studies)
+        left = {"changes": len(kept.trail(name)), "presses": sum(presses), "videos": videos}
         typer.echo(say("cli.written", path=folder))
+        typer.echo(say("cli.export.left", **left))
 
 
 for command in (forget, backup, restore, verify, portfolio):
