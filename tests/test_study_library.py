@@ -6,7 +6,7 @@ from study_cases import case, study
 
 from coreset.case import Driver, Element
 from coreset.store.book import Book
-from coreset.study.library import alike, blocked, described, library, renamed
+from coreset.study.library import alike, blocked, described, joined, library, renamed
 from coreset.study.report.library import library_rows
 
 SEAT = Element(name="set core", breakpoint="core seats", per_mold=0.25, occasional=True, kind="machine")
@@ -23,12 +23,23 @@ def two():
 def test_a_new_study_takes_over_what_the_library_knows():
     """Breakpoint, kind and frequency by name, whatever its capitals; not where something else was said."""
     found = case([study(ROWS, [SEAT])])
-    assert described(found, Element(name="Set Core")) == SEAT
+    assert described(library(found), Element(name="Set Core")) == SEAT
     own = Element(name="set core", kind="machine")
-    assert described(found, own) == own and described(found, Element(name="close")) == Element(name="close")
+    close = Element(name="close")
+    assert described(library(found), own) == own and described(library(found), close) == close
     assert [tuple(row.values()) for row in library_rows(library(found))] == [
         ("set core", "core seats", "machine-controlled", "every 4 molds", "S1")
     ]
+
+
+def test_other_cases_of_the_plant_add_what_this_one_does_not_have():
+    """The case's own words come first; studies of the others stand with the name of their case."""
+    here = case([study([(1, "Set core", 4.0)], ["Set core"])])
+    there = case([study([(1, "set core", 4.0), (1, "blow off", 2.0)], [SEAT, "blow off"])])
+    found = joined(library(here), {"line 2": library(there)})
+    assert [(entry.element.name, entry.studies) for entry in found] == [
+        ("Set core", ("S1", "line 2: S1")), ("blow off", ("line 2: S1",)),
+    ]  # fmt: skip
 
 
 def test_two_spellings_are_offered_and_made_one():

@@ -1,9 +1,9 @@
-"""The elements of a plant, read from its studies: one entry a name, renamed or merged in every study at once."""
+"""The elements of a plant, read from studies: one entry a name, renamed or merged in every study of a case at once."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from itertools import combinations
@@ -33,9 +33,29 @@ def library(case: Case) -> tuple[Entry, ...]:
     return tuple(found[name] for name in sorted(found, key=str.casefold))
 
 
-def described(case: Case, element: Element) -> Element:
+def joined(own: Iterable[Entry], others: Mapping[str, Iterable[Entry]]) -> tuple[Entry, ...]:
+    """The elements of one case, then those that other cases of its plant have besides.
+
+    Parameters
+    ----------
+    own : iterable of Entry
+        Elements of the case; where a name is among them they describe it.
+    others : mapping
+        Elements of other cases by name of the case, which then stands before their studies.
+    """
+    found = {_bare(entry.element.name): entry for entry in own}
+    for name, entries in others.items():
+        for entry in entries:
+            studies = tuple(f"{name}: {study}" for study in entry.studies)
+            known = found.get(_bare(entry.element.name))
+            here = entry if known is None else known
+            found[_bare(entry.element.name)] = replace(here, studies=(*(known.studies if known else ()), *studies))
+    return tuple(found.values())
+
+
+def described(entries: Iterable[Entry], element: Element) -> Element:
     """A typed element, described as in the library where its name is there and nothing else was said of it."""
-    known = {_bare(entry.element.name): entry.element for entry in library(case)}.get(_bare(element.name))
+    known = {_bare(entry.element.name): entry.element for entry in entries}.get(_bare(element.name))
     if known is None or element != Element(name=element.name):
         return element
     return Element(

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import os
 from contextlib import suppress
+from dataclasses import replace
 
 import streamlit as st
 
-from coreset.case import Case
+from coreset.case import Case, Readings
 from coreset.errors import CoresetError
 from coreset.report import numbers
 from coreset.store.book import Book, book_url
@@ -18,6 +19,7 @@ from coreset.web.sign_in import visit
 from coreset.web.sign_in.allowed import AllowedRequests
 
 CASE_VARIABLE = "CORESET_CASE"
+MOST_NEIGHBORS = 100
 """Environment variable with the name of the case that is opened first."""
 BASE, OPEN, NOW = "base_revision", "case_id", "case_now"
 
@@ -111,6 +113,19 @@ def _opened(key: tuple[str, str, str, bool], _book: Book | AllowedRequests) -> C
 def case() -> Case:
     """The open case as it was read for this run."""
     return st.session_state[NOW]
+
+
+def cases_of_plant() -> dict[str, Case]:
+    """Other cases of the plant of the open case, by name; none where it names no plant."""
+    here = [row for row in book().cases() if row.plant and row.plant == case().plant and row.case_id != case_id()]
+    return {row.case_id: _neighbor((book_url(), row.case_id, book().stamp(row.case_id)), book()) for row in here}
+
+
+@st.cache_resource(show_spinner=False, max_entries=MOST_NEIGHBORS)
+def _neighbor(key: tuple[str, str, str], _book: Book | AllowedRequests) -> Case:
+    """A case without its readings, read again only once its mark is another."""
+    found = _book.open(key[1])
+    return replace(found, studies=tuple(replace(study, readings=Readings.of([])) for study in found.studies))
 
 
 def as_kept(revision: int) -> Case:

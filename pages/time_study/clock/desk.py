@@ -12,8 +12,9 @@ from coreset.case import Case, Element, Study
 from coreset.errors import BookError, CoresetError
 from coreset.forms.editing import refuse_new_faults
 from coreset.pages.parts import layout
+from coreset.pages.time_study.clock.library import of_plant
 from coreset.store.book.sessions import whole
-from coreset.study.library import described, library
+from coreset.study.library import described
 from coreset.study.report.new_study import element_of, free_code, set_name, with_allowances
 from coreset.study.report.progress import Progress, progress, standard_so_far
 from coreset.study.report.timing import apart_told, cover, lack_sentence, removed_told
@@ -152,7 +153,8 @@ def begin(case: Case) -> None:
             key=f"{form}.timing",
             help=layout.word("snapback"),
         )
-        known = [entry.element.name for entry in library(case)]
+        entries = of_plant(case)
+        known = [entry.element.name for entry in entries]
         picked = st.multiselect(say("timing.new_known"), known, key=f"{form}.known", help=layout.word("element"))
         lines = st.text_area(
             say("timing.new_elements"), height=160, key=f"{form}.elements", help=layout.word("element")
@@ -160,7 +162,7 @@ def begin(case: Case) -> None:
         allowances = _allowances(case, form)
         if st.form_submit_button(say("timing.new_do"), type="primary", disabled=not session.may("edit")):
             elements = tuple(
-                described(case, element_of(line)) for line in (*picked, *lines.splitlines()) if line.strip()
+                described(entries, element_of(line)) for line in (*picked, *lines.splitlines()) if line.strip()
             )
             given = {"method": method, "pattern": pattern, "operator": operator.strip()}
             given["observer"] = observer.strip() or person.code()

@@ -8,29 +8,36 @@ from coreset.case import Case
 from coreset.errors import BookError
 from coreset.forms.editing import refuse_new_faults
 from coreset.pages.parts import layout, results
-from coreset.study.library import alike, blocked, library, renamed
+from coreset.study.library import Entry, alike, blocked, joined, library, renamed
 from coreset.study.report.library import library_rows
 from coreset.text import say
 from coreset.web import person, session
 
 
+def of_plant(case: Case) -> tuple[Entry, ...]:
+    """Elements of the case, then those of other cases of its plant."""
+    return joined(library(case), {name: library(other) for name, other in session.cases_of_plant().items()})
+
+
 def show(case: Case) -> None:
     """The table, the pairs of names that look alike, and a form that renames an element in every study."""
-    entries = library(case)
+    entries = of_plant(case)
     if not entries:
         st.info(say("timing.library.none"))
         return
     st.markdown(say("timing.library.words"))
-    names = [entry.element.name for entry in entries]
+    own = [entry.element.name for entry in library(case)]
     locked = not session.may("edit")
-    for number, (one, other) in enumerate(alike(names)):
+    for number, (one, other) in enumerate(alike(entry.element.name for entry in entries)):
+        if one not in own and other not in own:
+            continue
         with st.container(horizontal=True, vertical_alignment="center"):
             st.markdown(layout.plain(say("timing.library.alike", one=one, other=other)), width="content")
             for old, new in ((other, one), (one, other)):
                 st.button(
                     layout.plain(say("timing.library.merge", name=new)),
                     key=f"merge.{number}.{new}",
-                    disabled=locked,
+                    disabled=locked or old not in own,
                     on_click=_rename,
                     args=(case, old, new),
                 )
@@ -38,7 +45,7 @@ def show(case: Case) -> None:
     form = session.form_of("library")
     with st.form("library", border=False):
         left, right = st.columns(2)
-        left.selectbox(say("timing.library.which"), names, key=f"{form}.old", help=layout.word("element"))
+        left.selectbox(say("timing.library.which"), own, key=f"{form}.old", help=layout.word("element"))
         right.text_input(say("timing.library.new"), key=f"{form}.new", help=layout.word("element"))
         st.form_submit_button(say("timing.library.do"), disabled=locked, on_click=_rename_typed, args=(case, form))
 
