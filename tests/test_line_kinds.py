@@ -170,7 +170,7 @@ def test_the_multiple_activity_chart_is_drawn_for_every_kind(name):
 @pytest.mark.slow
 @pytest.mark.parametrize("name", ["row", "string_hand", "flask_open", "turntable", "shuttle_direct"])
 def test_each_of_the_five_kinds_has_chart_loop_limit_and_worth_of_a_second(name):
-    """Rows for all who work, a loop of the method's steps, a part that limits; a second is worth most on that loop."""
+    """Rows for all who work, a loop of steps, a part that limits; a second is worth something unless cooling limits."""
     case, studies = cased("turntable" if name == "row" else name, cycles=200)
     if name == "row":
         case = replace(case, line=replace(case.line, kind="accumulating conveyor", index_s=0.0))
@@ -181,7 +181,7 @@ def test_each_of_the_five_kinds_has_chart_loop_limit_and_worth_of_a_second(name)
     (rate,) = rates(case, cycles, replications=10)
     assert rate.limited_by in {"molding", "pouring", "cooling", "flasks", "shake-out", "closing"}
     worth = {row.station: row.gain_per_h for row in seconds_saved(plan(case, cycles[0]), seed=3, replications=10)}
-    assert len(worth) > 1 and max(worth.values()) > 0.2, worth
+    assert len(worth) > 1 and (max(worth.values()) > 0.2) == (rate.limited_by != "cooling"), worth
     print(name, found.critical, rate.limited_by, {at: round(gain, 2) for at, gain in worth.items()})
 
 
