@@ -35,6 +35,15 @@ BUSY_S = 30.0
 """How long a writer waits for another one. [s]"""
 
 
+CUT = {
+    "connect_timeout": 10,
+    "keepalives_idle": 10,
+    "keepalives_interval": 5,
+    "keepalives_count": 3,
+    "tcp_user_timeout": 25_000,
+}
+"""Parameters of a connection to PostgreSQL that the URL does not give: a silent network is none after 10 s [s] while
+connecting, after 25 s [s, the last one ms] later on."""
 OPENING = 0x636F7265
 """Number of the lock on a PostgreSQL database while its tables are made or changed."""
 READING = "coreset_reading"
@@ -71,7 +80,7 @@ def engine_for(url: str) -> Engine:
     """
     try:
         where = make_url(url)
-        return _sqlite(url, where.database) if where.get_backend_name() == "sqlite" else create_engine(url)
+        return _sqlite(url, where.database) if where.get_backend_name() == "sqlite" else _server(where)
     except (ArgumentError, NoSuchModuleError, ImportError) as error:
         shown = re.sub(r"[:/].*@", "://***@", url)  # no library can take such a URL apart to hide its password
         raise BookError(f"book must be the URL of a SQLite file or a PostgreSQL database, got {shown!r}") from error
@@ -88,6 +97,12 @@ def _sqlite(url: str, database: str | None) -> Engine:
     event.listen(engine, "connect", _settings)
     event.listen(engine, "begin", _begin)
     return engine
+
+
+def _server(where: URL) -> Engine:
+    """An engine that notices a server which was started again, or a network that was cut, before an act fails by it."""
+    own = {name: value for name, value in CUT.items() if name not in where.query}
+    return create_engine(where, connect_args=own, pool_pre_ping=True)
 
 
 def _settings(connection: Any, _record: Any) -> None:
