@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from printed import as_printed, rows
 from scipy import integrate, special
+from statsmodels.datasets import longley
 from study_cases import case, study
 
 from coreset.case import Pattern, Range
@@ -46,6 +47,20 @@ def test_nist_strd(row):
         (found.mean, found.sd, lag_one(x)), (row.mean, row.sd, row.r1), digits, strict=True
     ):
         assert value == pytest.approx(float(printed), rel=10.0 ** (1 - kept))
+
+
+@pytest.mark.rules("DATA-predict")
+@pytest.mark.parametrize("row", rows("nist_strd/certified_lines"))
+def test_nist_strd_lines(row):
+    """[nist_strd] certified coefficients, their standard deviations, s and R squared; the second set hardly parts."""
+    norris, labor = table("nist_strd/norris"), longley.load_pandas()
+    drives = {"x": norris.column("x")} if row.dataset == "Norris" else dict(labor.exog.items())
+    found = fit(norris.column("y") if row.dataset == "Norris" else labor.endog, drives)
+    printed, deviations = ([float(x) for x in cell.split()] for cell in (row.coefficients, row.standard_deviations))
+    assert found.coefficients == pytest.approx(printed, rel=1e-10)
+    assert found.sd * np.sqrt(np.diag(found.inverse)) == pytest.approx(deviations, rel=1e-8)
+    assert found.sd == pytest.approx(float(row.sd), rel=1e-12)
+    assert found.r_squared == pytest.approx(float(row.r_squared), rel=1e-14)
 
 
 @pytest.mark.unverified
