@@ -209,3 +209,18 @@ def test_the_index_of_a_single_task_never_falls_with_pace():
     curve = pace_curve(job_of(case(lift()), pattern="P1", method="manual"), np.linspace(1, 700, 60))
     known = curve[~np.isnan(curve)]
     assert (np.diff(known) >= -1e-9).all() and np.isnan(curve[-1])
+
+
+@pytest.mark.parametrize(
+    ("lifts", "total", "duration", "index"),
+    [
+        ([(1.2, 2, 93.7), (1.8, 6, 49.4), (1.9, 2, 99.4)], 12.0, "moderate", 7.978778467908903),
+        ([(2.1, 8, 101.2), (2.2, 2, 104.5)], 12.0, "moderate", 10.113871635610765),
+        ([(0.4, 8, 72.3), (2.7, 2, 69.0)], 12.0, "short", 3.6423282971167157),
+    ],
+)
+def test_shares_that_add_up_to_the_last_row_of_the_table_lie_in_it(lifts, total, duration, index):
+    """Their sum in binary digits is a bit above 12; the index is that of exact fractions (second program)."""
+    fili, weight, v = zip(*lifts, strict=True)
+    found = variable_index(fili=fili, weight=weight, total_per_min=total, vertical=v, duration=duration)
+    assert found.index == pytest.approx(index)

@@ -13,6 +13,8 @@ from coreset.lifting.equation import checked, frequency_multiplier
 CATEGORIES = 6  # [waters2016] at most six categories of FILI
 CELLS_MAX = 30  # [waters2016] 5 masses x 2 heights x 3 distances; with more, sextiles (later practice, memory)
 CLI_TASKS_MAX = 10  # common practice, no source: above about ten tasks the variable index is used
+SUM_DECIMALS = 12
+"""Frequencies that add up to the last row of Table 5 lie in it, whatever the last bit of their sum."""
 SAME = 1e-9
 """Two figures that differ by no more than this share are equal: so much is noise of binary fractions."""
 Floats = NDArray[np.float64]
@@ -87,7 +89,7 @@ def composite_index(
         stli = mean / alone
     order = _order(stli, f, load, v)
     f, load, v, stli = f[order], load[order], v[order], stli[order]
-    total = np.cumsum(f)
+    total = np.round(np.cumsum(f), SUM_DECIMALS)
     after = frequency_multiplier(total, duration, v, units=units)
     before = frequency_multiplier(np.concatenate(([0.0], total[:-1])), duration, v, units=units)
     outside = np.flatnonzero((after == 0) | ~np.isfinite(stli))
