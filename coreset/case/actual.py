@@ -58,9 +58,13 @@ else:
 class Actual:
     """One amount of one year: a row of actuals.csv. Rows of the same year and item are added up."""
 
-    year: Count = says("year of the evaluation period: 0 is what was paid before the setter ran, 1 its first year")
+    year: Count = says(
+        "year of the evaluation period: 0 is what was paid before the setter ran, 1 its first year", counted_in="year"
+    )
     item: Item = says("item of the cash flow")
-    amount: float = says("money of that year: what was paid, or what was saved or earned by labor, scrap, sales")
+    amount: float = says(
+        "money of that year: what was paid, or what was saved or earned by labor, scrap, sales", counted_in="{currency}"
+    )
     origin: Code = says("where the figure comes from: invoice, payroll, meter")
 
     @property

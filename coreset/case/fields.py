@@ -62,6 +62,7 @@ def says(
     meaning: str,
     *,
     unit: str | None = None,
+    counted_in: str = "",
     default: Any = dataclasses.MISSING,
     plausible: tuple[float, float] | None = None,
     slip: str = "",
@@ -70,13 +71,14 @@ def says(
 ) -> Any:
     """A dataclass field with its meaning and, where the unit set decides its suffix, the kind of unit.
 
-    A field whose unit is the same in both sets carries it in its own name (`clock_s`, `wage_per_h`). `plausible` is
-    the range outside which a figure is questioned, in the metric unit, and `slip` what was then likely typed. `most`
-    is the largest value that a range may have. `yearly_cost` makes the field an item of the cash flow by itself: paid
+    A field whose unit is the same in both sets carries it in its own name (`clock_s`) or has `counted_in`, as a form
+    shows it: "molds/year", "{currency}/h", "share". `plausible` is the range outside which a figure is questioned, in
+    the metric unit, and `slip` what was then likely typed. `most` is the largest value that a range may have.
+    `yearly_cost` makes the field an item of the cash flow by itself: paid
     each year that the setter is used, at prices that grow, named after the field without `_per_year`.
     """
     metadata = {"meaning": meaning, "unit": unit, "plausible": plausible, "slip": slip, "most": most}
-    metadata["yearly_cost"] = yearly_cost
+    metadata |= {"yearly_cost": yearly_cost, "counted_in": counted_in}
     if default is dataclasses.MISSING:
         return dataclasses.field(metadata=metadata)
     return dataclasses.field(metadata=metadata, default=default)

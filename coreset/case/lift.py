@@ -26,8 +26,10 @@ class Lift:
     core: str = says("core that is lifted; empty for a mask, a rack or a box, which then need a mass", default="")
     mass: NotNegative = says("load, if it is not the mass of one core", unit="mass", default=0.0)
     mass_max: NotNegative = says("largest load met; 0 takes the load itself", unit="mass", default=0.0)
-    lifts_per_mold: NotNegative = says("lifts for one mold", default=0.0)
-    lifts_per_run: NotNegative = says("lifts for one set-up of the pattern (masks, racks, pallets)", default=0.0)
+    lifts_per_mold: NotNegative = says("lifts for one mold", counted_in="lifts/mold", default=0.0)
+    lifts_per_run: NotNegative = says(
+        "lifts for one set-up of the pattern (masks, racks, pallets)", counted_in="lifts/run", default=0.0
+    )
     frequency_per_min: NotNegative = says("lifts per minute, overriding what the standard implies", default=0.0)
     frequency_reason: str = says("why the frequency is overridden", default="")
     horizontal_origin: Positive = says("H at the origin, mid-ankles to hands", unit="length")
@@ -42,7 +44,7 @@ class Lift:
     coupling: Coupling = says("how well the hands hold it; gloved on a fragile core is normally poor", default="poor")
     control_at_destination: bool = says("whether it is placed with care; setting a core always is", default=True)
     hands: CountFromOne = says("hands used", default=2)
-    persons: CountFromOne = says("people who lift it together", default=1)
+    persons: CountFromOne = says("people who lift it together", counted_in="people", default=1)
     duration: Duration | None = says("duration class; empty follows from the shift", default=None)
     hoist: bool = says("whether a hoist or manipulator bears the weight", default=False)
     seated: bool = says("seated or kneeling", default=False)
@@ -52,7 +54,7 @@ class Lift:
     fast: bool = says("moved faster than about 76 cm/s (30 in/s)", default=False)
     carry: NotNegative = says("distance carried", unit="distance", default=0.0)
     effort_borg: Annotated[float, Ge(0), Le(10)] = says(
-        "hand effort on the Borg CR10 scale, for light work", default=0.0
+        "hand effort on the Borg CR10 scale, for light work", counted_in="0–10", default=0.0
     )
     exertion_s: NotNegative = says("seconds of one hand exertion, for light work", default=0.0)
     wrist_deg: Annotated[float, Ge(-90), Le(90)] = says("wrist angle, flexion positive, for light work", default=0.0)
@@ -71,7 +73,7 @@ class Place:
     """Where and how long the work is done: [place] of case.toml."""
 
     hours_per_shift: Positive = says(
-        "hours of the shift at this work", default=8.0, plausible=(0.0, 24.0), slip="minutes"
+        "hours of the shift at this work", counted_in="h", default=8.0, plausible=(0.0, 24.0), slip="minutes"
     )
     sessions_min: tuple[tuple[float, float], ...] = says(
         "spells of lifting and of light work after each, in minutes, repeated until the shift is full; "
@@ -100,7 +102,7 @@ class Place:
     body_mass_kg: Positive = says(
         "body mass assumed for energy estimates", default=70.0, plausible=(35.0, 150.0), slip="pounds"
     )
-    crew: Count = says("people who share the setting of cores in a shift", default=1)
+    crew: Count = says("people who share the setting of cores in a shift", counted_in="people", default=1)
     lifting_index_limit: Positive = says("index above which the plant wants a task changed", default=1.0)
     height_step: NotNegative = says(
         "step in which rack, mold and platform heights can be set; 0 takes 5 cm or 2 in", unit="length", default=0.0

@@ -41,7 +41,7 @@ class Method:
     method: Code = says("name of the method")
     title: str = says("the method in a few words", default="")
     mechanised: bool = says("whether it needs the setter and a mask", default=False)
-    operators: CountFromOne = says("people who set cores", default=1)
+    operators: CountFromOne = says("people who set cores", counted_in="people", default=1)
     crew: Literal["one mold", "alternate molds"] = says(
         "whether its operators work on one mold, or each does all steps of every second (third ...) mold alone",
         default="one mold",
@@ -60,7 +60,7 @@ class Method:
         "where a broken core is found: at the mold, which waits, or while the mask is loaded", default="at the mold"
     )
     rework_pct: Percent = says("castings reworked because of how cores were set, such as mold shift", default=0.0)
-    rework_cost: NotNegative = says("what reworking one casting costs", default=0.0)
+    rework_cost: NotNegative = says("what reworking one casting costs", counted_in="{currency}/casting", default=0.0)
     cores_per_trip: Count = says("cores that one trip brings to the line; 0 leaves trips out", default=0)
     trip_min: NotNegative = says("time of one trip for cores", default=0.0)
     trips_by: Literal["another person", "operator, beside", "operator, mold waits"] = says(
@@ -73,6 +73,8 @@ class Method:
         "time of people off the line to assemble, glue or prepare the cores of one mold", default=0.0
     )
     supply_source: str = says("where figures of breakage, rework, trips and assembly come from", default="")
-    step_cost: NotNegative = says("one-off cost of this method (racks, platform), if any", default=0.0)
+    step_cost: NotNegative = says(
+        "one-off cost of this method (racks, platform), if any", counted_in="{currency}", default=0.0
+    )
     step_cost_source: str = says("where that cost comes from", default="")
     steps: tuple[Step, ...] = says("steps in the order of the work")

@@ -21,7 +21,8 @@ MUST_DO, RULED_OUT = "must do", "ruled out"
 
 def _as(kind: type, name: str, unit: str | None = None) -> Any:
     """A field that replaces one of the case's own; empty leaves that."""
-    return says(meaning(kind, name), unit=unit, default=None)
+    counted_in = next(field.metadata["counted_in"] for field in fields(kind) if field.name == name)
+    return says(meaning(kind, name), unit=unit, counted_in=counted_in, default=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +44,9 @@ class Option:
     mask_repair_per_year: Range | None = _as(Money, "mask_repair_per_year")
     residual: Range | None = _as(Money, "residual")
     mask_life_molds: NotNegative | None = _as(Money, "mask_life_molds")
-    lease_per_year: NotNegative | None = says("lease per year; the price is then 0 unless entered", default=None)
+    lease_per_year: NotNegative | None = says(
+        "lease per year; the price is then 0 unless entered", counted_in="{currency}/year", default=None
+    )
     lease_years: Count | None = _as(Money, "lease_years")
     lease_buyout: NotNegative | None = _as(Money, "lease_buyout")
     mask_change_min: NotNegative | None = _as(Setter, "mask_change_min")

@@ -19,31 +19,40 @@ class Pattern:
 
     pattern: Code = says("code of the pattern")
     title: str = says("what is cast, in a few words", default="")
-    molds_per_year: Range = says("molds made per year today")
-    runs_per_year: Annotated[float, Gt(0), Le(10_000)] = says("times per year the pattern is set up on the line")
+    molds_per_year: Range = says("molds made per year today", counted_in="molds/year")
+    runs_per_year: Annotated[float, Gt(0), Le(10_000)] = says(
+        "times per year the pattern is set up on the line", counted_in="runs/year"
+    )
     castings_per_mold: OfMold = says("castings in one mold", default=1)
     margin_per_casting: Range = says(
         "contribution margin of one casting more: price less material, melt and finishing",
+        counted_in="{currency}/casting",
         default=Range.exactly(0.0),
     )
     extra_molds_per_year: Range = says(
-        "molds per year that could be sold beyond today's volume", default=Range.exactly(0.0)
+        "molds per year that could be sold beyond today's volume", counted_in="molds/year", default=Range.exactly(0.0)
     )
-    starts_in_year: Year = says("year in which its program starts; 0 is before the evaluation", default=0)
-    ends_after_year: Year = says("last year of its program; 0 is beyond the evaluation", default=0)
+    starts_in_year: Year = says(
+        "year in which its program starts; 0 is before the evaluation", counted_in="year", default=0
+    )
+    ends_after_year: Year = says("last year of its program; 0 is beyond the evaluation", counted_in="year", default=0)
     molds_by_year: tuple[float, ...] = says(
         "molds of each year of the evaluation, from the first on; the last holds for the years after; empty takes "
         "today's volume with its growth",
         default=(),
     )
     volume_growth: Annotated[float, Ge(-0.5), Le(1)] = says(
-        "growth of its volume per year, from the first on", default=0.0
+        "growth of its volume per year, from the first on", counted_in="share", default=0.0
     )
     goes_over_in_year: Year = says(
-        "year in which it goes over to the method that is weighed; 0 is at the start of its program", default=0
+        "year in which it goes over to the method that is weighed; 0 is at the start of its program",
+        counted_in="year",
+        default=0,
     )
     cost_per_scrapped_casting: NotNegative = says(
-        "what one scrapped casting costs: remelt, core, molding, lost margin", default=0.0
+        "what one scrapped casting costs: remelt, core, molding, lost margin",
+        counted_in="{currency}/casting",
+        default=0.0,
     )
     section: NotNegative = says("governing section of the casting", unit="size", default=0.0)
     cooling_min: NotNegative = says(
@@ -54,9 +63,13 @@ class Pattern:
         "whether its molds go straight to shake-out, past an outer row and upper levels", default=False
     )
     poured_mass: NotNegative = says("metal poured into one mold", unit="mass", default=0.0)
-    mask_cost: Range | None = says("cost of a core mask for it; empty takes the setter's own", default=None)
+    mask_cost: Range | None = says(
+        "cost of a core mask for it; empty takes the setter's own", counted_in="{currency}", default=None
+    )
     hold_chance: Share = says(
-        "chance that the setter holds its cores, as the plant judges before a trial; 1 leaves it out", default=1.0
+        "chance that the setter holds its cores, as the plant judges before a trial; 1 leaves it out",
+        counted_in="share",
+        default=1.0,
     )
     note: str = says("anything worth knowing", default="")
 
@@ -71,7 +84,7 @@ class Core:
         "core, or a filter, chill or other insert set with the cores", default="core"
     )
     per_mold: OfMold = says("cores of this kind in one mold", default=1)
-    cost: NotNegative = says("what one of them costs ready to set", default=0.0)
+    cost: NotNegative = says("what one of them costs ready to set", counted_in="{currency}/core", default=0.0)
     in_mask: bool = says("whether the mask takes it; else it is placed by hand under every method", default=True)
     mass: Positive = says("mass of one core as handled", unit="mass")
     length: NotNegative = says("longest side", unit="size", default=0.0)
@@ -104,7 +117,9 @@ class ShiftCount:
 
     pattern: Code = says("code of the pattern")
     molds: Positive = says("molds made and counted")
-    hours: Positive = says("scheduled hours in which they were made, pattern changes in them, breaks left out")
+    hours: Positive = says(
+        "scheduled hours in which they were made, pattern changes in them, breaks left out", counted_in="h"
+    )
     shift: str = says("day and shift, as the plant calls it", default="")
     source: str = says("where the count comes from", default="")
 

@@ -39,16 +39,17 @@ class Line:
         default="accumulating conveyor",
     )
     hours_per_shift: Positive = says(
-        "hours the line is manned in a shift", default=8.0, plausible=(0.0, 24.0), slip="minutes"
+        "hours the line is manned in a shift", counted_in="h", default=8.0, plausible=(0.0, 24.0), slip="minutes"
     )
     breaks_min: NotNegative = says(
         "paid breaks of a shift that those hours leave out; the rest that they give is not in the mold cycle too",
         default=0.0,
     )
-    shifts_per_day: Positive = says("shifts a day", default=1.0)
-    days_per_year: Positive = says("working days per year", default=240.0)
+    shifts_per_day: Positive = says("shifts a day", counted_in="shifts/day", default=1.0)
+    days_per_year: Positive = says("working days per year", counted_in="days/year", default=240.0)
     uptime: Uptime | None = says(
         "overall running time over scheduled time, whatever the method; instead of a list of stops, never with one",
+        counted_in="share",
         default=None,
     )
     uptime_source: str = says("where the uptime comes from", default="")
@@ -63,7 +64,9 @@ class Line:
     )
     mold_positions: CountFromOne = says("mold places between molding and pouring", default=1)
     pouring_s: Positive = says("time to pour one mold and move on", default=10.0)
-    pouring_cv: NotNegative = says("pouring time, standard deviation over mean; 0 is none", default=0.0)
+    pouring_cv: NotNegative = says(
+        "pouring time, standard deviation over mean; 0 is none", counted_in="times", default=0.0
+    )
     pouring_mode: Literal["index", "batch"] = says(
         "at the line's index, or in batches at the pourer's own pace", default="index"
     )
@@ -114,7 +117,7 @@ class Setter:
     )
     mask_prep_min: NotNegative = says("time of one person to prepare a change of mask while the line runs", default=0.0)
     downtime_share: Annotated[float, Gt(-1e-9), Le(0.5)] = says(
-        "share of its time the setter itself is down", default=0.0
+        "share of its time the setter itself is down", counted_in="share", default=0.0
     )
     mask_length: NotNegative = says("usable length of a mask", unit="size", default=0.0)
     mask_width: NotNegative = says("usable width of a mask", unit="size", default=0.0)
@@ -135,9 +138,9 @@ class Setter:
     held_s: NotNegative = says("time a cycle for which cores are held by vacuum", default=0.0)
     compressor_l_min: NotNegative = says("free air that the compressor can give to the setter", default=0.0)
     safety_factor: Annotated[float, Gt(0)] = says(
-        "holding force over weight; not below 2 for porous loads", default=2.0
+        "holding force over weight; not below 2 for porous loads", counted_in="times", default=2.0
     )
-    air_l_per_cycle: NotNegative = says("compressed air a cycle, free air", default=0.0)
+    air_l_per_cycle: NotNegative = says("compressed air a cycle, free air", counted_in="l/mold", default=0.0)
     power_kw: NotNegative = says("electric power while running", default=0.0)
     claimed_cycle_s: NotNegative = says("cycle time that the vendor claims; tested against the studies", default=0.0)
     source: str = says("where these figures come from", default="")

@@ -18,8 +18,12 @@ class Promise:
     kind: Literal["figure", "item", "input"] = says("figure of the whole, item of the cash flow, or input")
     item: Code = says("figure, item or input by its key")
     pattern: str = says("pattern of an input; empty for one of the plant", default="")
-    year: Count | None = says("year of an item or an input; empty for one of all years", default=None)
-    amount: float | None = says("value, of a figure its mean; empty is never, of a payback", default=None)
+    year: Count | None = says(
+        "year of an item or an input; empty for one of all years", counted_in="year", default=None
+    )
+    amount: float | None = says(
+        "value, of a figure its mean; empty is never, of a payback", counted_in="{currency}", default=None
+    )
     low: float | None = says("low end of the range that holds 80 % of the runs", default=None)
     middle: float | None = says("middle of the runs", default=None)
     high: float | None = says("high end of that range; empty is never, of a payback", default=None)

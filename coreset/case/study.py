@@ -78,7 +78,7 @@ class Element:
     rating_pct: Positive | None = says("rating of the element where its readings carry none", default=None)
     core: str = says("core that it handles, for the force allowance and standard data", default="")
     cores_handled: NotNegative = says("cores handled in one occurrence", default=0.0)
-    distance_m: NotNegative = says("distance walked or carried in one occurrence", default=0.0)
+    distance_m: NotNegative = says("distance walked or carried in one occurrence", counted_in="m", default=0.0)
     earlier: tuple[str, ...] = says("names that it had before, under which readings were taken", default=())
 
 
@@ -117,7 +117,7 @@ class Study:
     )
     allowances: str = says("name of the allowance set", default="")
     molds_per_cycle: Positive = says("molds made in one cycle", default=1.0)
-    crew: Positive = says("people whose time the standard covers", default=1.0)
+    crew: Positive = says("people whose time the standard covers", counted_in="people", default=1.0)
     taken_by: str = says("code of who used the clock", default="")
     taken_with: Literal["watch", "clock", "video", "import"] = says("how it was taken", default="watch")
     origin: str = says("file, size and hash of a video, or where readings were imported from", default="")
@@ -167,17 +167,23 @@ class WatchedShift:
     study: Code = says("code of the study of delays")
     shift: Code = says("day and shift that was watched")
     counted: Literal["minutes", "looks"] = says("minutes of a production study, or looks of work sampling")
-    watched: NotNegative = says("minutes or looks in all; empty is the sum of the kinds", default=0.0)
-    effective: NotNegative = says("work that the standard covers")
-    rating_pct: Positive = says("mean rating of that work, 100 being the pace of the standard", default=100.0)
-    contingency: NotNegative = says("work that the standard does not cover", default=0.0)
-    delay: NotNegative = says(
-        "delays that could not be avoided, without line stops and waits in the cycle", default=0.0
+    watched: NotNegative = says(
+        "minutes or looks in all; empty is the sum of the kinds", counted_in="min or looks", default=0.0
     )
-    personal: NotNegative = says("personal time", default=0.0)
-    avoidable: NotNegative = says("delays that could have been avoided", default=0.0)
-    foreign: NotNegative = says("meals, breaks, meetings, breakdowns, stops of the line", default=0.0)
-    not_seen: NotNegative = says("operator not seen", default=0.0)
+    effective: NotNegative = says("work that the standard covers", counted_in="min or looks")
+    rating_pct: Positive = says("mean rating of that work, 100 being the pace of the standard", default=100.0)
+    contingency: NotNegative = says("work that the standard does not cover", counted_in="min or looks", default=0.0)
+    delay: NotNegative = says(
+        "delays that could not be avoided, without line stops and waits in the cycle",
+        counted_in="min or looks",
+        default=0.0,
+    )
+    personal: NotNegative = says("personal time", counted_in="min or looks", default=0.0)
+    avoidable: NotNegative = says("delays that could have been avoided", counted_in="min or looks", default=0.0)
+    foreign: NotNegative = says(
+        "meals, breaks, meetings, breakdowns, stops of the line", counted_in="min or looks", default=0.0
+    )
+    not_seen: NotNegative = says("operator not seen", counted_in="min or looks", default=0.0)
 
     @property
     def total(self) -> float:
@@ -207,7 +213,7 @@ class AllowanceLine:
 
     cause: Code = says("row of the allowance table, or a cause of your own")
     condition: str = says("condition within the row", default="")
-    percent: NotNegative | None = says("percent, where it is not the table's", default=None)
+    percent: NotNegative | None = says("percent, where it is not the table's", counted_in="%", default=None)
     source: str = says("where a percent of your own comes from", default="")
     study: str = says("study of delays that gives the percent of the cause contingency or delay", default="")
 
