@@ -30,7 +30,7 @@ def table(one):
 
 
 def bare(block, following=None):
-    """Charts in a block without figures: neither a fold with a table next, nor a table; what follows the block counts."""
+    """Charts in a block without figures: no fold with a table next, nor a table; what follows the block counts."""
     found, inside = [], beneath(block)
     for place, one in enumerate(inside):
         after = inside[place + 1] if place + 1 < len(inside) else following
