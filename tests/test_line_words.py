@@ -6,6 +6,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import chart_cases
+import numpy as np
 import pytest
 from sizes import make_small
 
@@ -62,6 +63,15 @@ def test_answer_names_the_pattern_that_gains_most_and_what_limits():
     words = sentences.answer(found().case, found().rates)
     assert words.startswith("With “core setter” the line makes more molds per hour on 2 of 2 patterns")
     assert "is the bottleneck on every pattern" in words
+
+
+def test_answer_says_what_is_not_proven():
+    """A gain or loss whose 95 % interval holds 0 is said to be neither."""
+    wide = [replace(r, draws=r.draws * np.linspace(0.5, 1.5, len(r.draws))[:: 1 if r.method == "manual" else -1])
+            for r in found().rates]  # fmt: skip
+    words = sentences.answer(found().case, wide)
+    assert words.startswith("On none of 2 patterns is the line proven to make more")
+    assert "Not proven yet, more or fewer: HUB and BOX." in words
 
 
 def test_answer_where_pouring_limits():

@@ -159,3 +159,13 @@ def _with_changes(line: LinePlan, pace: LinePace, rate: float, k: int) -> float:
     """A rate with the changes of length k before its runs in it."""
     change_h = pace.change_s[k] / (S_PER_H * line.rest_uptime)
     return 1.0 / (1.0 / rate + change_h / line.run_molds)
+
+
+def gain_ends(now: Rate, then: Rate) -> tuple[float, float]:
+    """95 % interval of the molds per scheduled hour that `then` makes more than `now`.
+
+    Both methods were timed apart, so that their draws are independent of each other.
+    """
+    count = min(len(now.draws), len(then.draws))
+    low, high = np.quantile(then.draws[:count] - now.draws[:count], LEVELS)
+    return float(low), float(high)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.case import Case
+from coreset.line.rates import gain_ends
 from coreset.report.numbers import listed, number
 from coreset.rounding import fixed
 from coreset.text import catalogue, say
@@ -102,11 +103,14 @@ def answer(case: Case, rates: Sequence[Any]) -> str:
     both = pairs(case, rates)
     if not both:
         return " ".join(_one(row) for row in rates[:1]) or say("line.page.nothing")
-    faster = [pair for pair in both if gain(pair) > 0]
-    slower = [pair[0].pattern for pair in both if gain(pair) < 0]
+    ends = [gain_ends(*pair) for pair in both]
+    faster = [pair for pair, (low, _) in zip(both, ends, strict=True) if low > 0]
+    slower = [pair[0].pattern for pair, (_, high) in zip(both, ends, strict=True) if high < 0]
+    unproven = [pair[0].pattern for pair, (low, high) in zip(both, ends, strict=True) if low <= 0 <= high]
     parts = [_most(case, faster, len(both))]
-    if slower and faster:
-        parts.append(say("line.answer.slower", patterns=listed(slower)))
+    for code, names in (("slower", slower), ("unproven", unproven)):
+        if names:
+            parts.append(say(f"line.answer.{code}", patterns=listed(names)))
     return " ".join([*parts, *_limits(case, both)])
 
 
