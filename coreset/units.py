@@ -7,3 +7,4 @@ KG_PER_LB = 0.45359237
 """International pound."""
 M_PER_FT = 0.3048
 """International foot."""
+CM_PER_IN = 2.54

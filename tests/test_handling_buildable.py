@@ -113,10 +113,10 @@ def test_a_single_change_is_the_nearest_step_that_holds():
 
 def test_a_target_out_of_reach_names_the_best_and_what_reaches_it():
     """24 kg of 30 cm depth is above LC of 23 kg: the best index is said, and a hoist; two parts only where they do."""
-    one, task, row = lift_and_task(30.0, mass=24.0)
+    one, task, _ = lift_and_task(30.0, mass=24.0)
     found = redesign_of(task, one, allowed(task, ()))
     assert found.total is None and found.best.li > 24 / 23 and found.best.high > found.best.li
-    said = redesign_sentence(row, found, "metric", target=1.0)
+    said = redesign_sentence(found, "metric", target=1.0)
     assert "cannot be reached" in said and "hoist" in said and f"{found.best.li:.2f}" in said
     assert {r.measure.code for r in found.reaching} == {"hoist"}
     one, task, _ = lift_and_task(30.0, mass=16.0)

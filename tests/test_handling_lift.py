@@ -79,13 +79,19 @@ def test_the_first_answer_is_what_a_stranger_asks():
     lines = run(*options, "--hours", "8").splitlines()
     assert lines[0].startswith("LI 3.27: ") and "Above 3" in lines[1]
     assert lines[3].startswith("Costs most: horizontal reach (HM)")
-    assert lines[4].endswith("index then 1.36.") and "hoist" in lines[5]
+    assert "The best that can: Reach at the origin, H from 60" in lines[4] and "index then 1.36 (90 %" in lines[4]
+    assert "hoist" in lines[4]
+    assert "nothing should be lifted" in lines[5], (
+        "with 2 cm of measuring error at both ends, 13 % of cycles pass the limit of H, 63 cm"
+    )
     longer = json.loads(run(*options, "--hours", "10", "--json"))
     assert longer["at_least"] and longer["best_li"] == pytest.approx(24 / (23 * 0.85 * 0.90)) and not longer["changes"]
     light = [*options[:1], "9", *options[2:]]
-    change = json.loads(run(*light, "--json"))["changes"][0]
-    assert change["li"] <= 1 < json.loads(run(*light, "--json"))["li"]
-    assert change["after"] == {"horizontal_origin": 48.0, "horizontal_destination": 48.0}
+    answer = json.loads(run(*light, "--json"))
+    (change,) = answer["changes"]
+    assert change["li"] < change["li_90_pct"] <= 1 < answer["li"]
+    assert sorted(change["after"]) == ["horizontal_destination", "horizontal_origin"]
+    assert answer["core_box"] == {"mass": 0.0, "mass_good": 0.0, "depth": None}
     with pytest.raises(StudyError, match="not both"):
         run(*options, "--hours", "8", "--duration", "long")
     with pytest.raises(StudyError, match="molds-per-h"):

@@ -129,8 +129,13 @@ def test_a_good_index_in_the_heat_proves_nothing():
     a_case = case(lift(mass=2.0), place=Place(temperature=31.0))
     (row,) = screen(a_case, [standard(30.0)])
     assert row.li < 1 and BEST not in status.status_text(row) and "not proven" in status.status_text(row)
-    said = more.redesign_sentence(row, redesign_of(more_task(a_case, row), lift(), {}), "metric", target=1.0)
+    said = redesigned(row, redesign_of(more_task(a_case, row), lift(), {}))
     assert "No change is needed" not in said and "hotter than 26" in said
+
+
+def redesigned(row, found):
+    """What is said of the redesign of a row of a case in metric units."""
+    return more.redesign_sentence(found, "metric", target=1.0, at_least=row.at_least, part=status.part_sentence(row))
 
 
 def more_task(a_case, row):
@@ -228,9 +233,9 @@ def test_redesign_of_a_part_does_not_speak_for_the_whole():
     index = assessed().handling.index(row)
     task = more_task(replace(assessed().case, lifts=(assessed().case.lifts[index],)), row)
     found = redesign_of(task, assessed().case.lifts[index], {})
-    said = more.redesign_sentence(row, found, "metric", target=1.0)
+    said = redesigned(row, found)
     assert "No change is needed" not in said and "CLI 1.61" in said
-    assert "No change is needed" in more.redesign_sentence(replace(row, job=None), found, "metric", target=1.0)
+    assert "No change is needed" in redesigned(replace(row, job=None), found)
 
 
 @pytest.mark.parametrize("output", ["screen", "short table"])

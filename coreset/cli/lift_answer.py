@@ -62,11 +62,14 @@ def document(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Seq
 
 
 def _advice(row: Mapping[str, Any], answer: Answer) -> dict[str, Any]:
-    """The best index that can be reached, and the changes that reach 1, as a document; null where there is none."""
+    """The best index that can be reached, the changes that reach 1, what the core may be; null where there is none."""
     if (found := advised(row, answer)) is None:
-        return {"best_li": None, "changes": []}
-    best = found.best.li if isfinite(found.best.li) else None
-    return {"best_li": best, "changes": [{"li": one.li, "after": one.after} for one in found.changes]}
+        return {"best_li": None, "changes": [], "core_box": None}
+    redesign = found.redesign
+    changes = [one for one in (*redesign.singles, redesign.total) if one is not None and one.after]
+    shown = [{"li": one.li, "li_90_pct": one.high, "after": one.after} for one in changes]
+    best = redesign.best.li if isfinite(redesign.best.li) else None
+    return {"best_li": best, "changes": shown, "core_box": asdict(found.core_box)}
 
 
 def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:

@@ -21,9 +21,9 @@ Floats = NDArray[np.float64]
 EXCEEDED = 0.1
 """Largest chance that the index is above the target, as a share of cycles."""
 DRAWS, SEED = 4000, 20
-TIGHTENED = 0.997
+TIGHTENED = 0.99
 """What the target of the search is multiplied by, at least, where its answer does not hold with the margin."""
-ROUNDS = 12
+ROUNDS = 6
 RISING = ("horizontal_origin", "horizontal_destination", "asymmetry_origin_deg", "asymmetry_destination_deg")
 """Values of which less is never worse, with `frequency_per_min` and `mass`."""
 DEEPEST = {"metric": 100.0, "us": 40.0}

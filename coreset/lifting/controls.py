@@ -16,6 +16,8 @@ from coreset.lifting.redesign import in_halves, with_hold
 from coreset.lifting.task_values import TaskAt, index_of, limit_at
 
 PLATFORM_POINTS = 121
+LEAST_TRAVEL = 1e-9
+"""An entered D that is no longer there: 0 would take the difference of the heights. [length]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,8 +66,11 @@ def _known(index: float) -> float | None:
 
 
 def moved(task: TaskAt, values: dict[str, float], coupling: str) -> TaskAt:
-    """The task with the values of the sliders."""
-    return replace(task, values={**task.values, **values}, coupling=coupling)
+    """The task with other values; an entered D keeps what it has over the difference of the heights."""
+    after = {**task.values, **values}
+    before, now = (abs(v["vertical_destination"] - v["vertical_origin"]) for v in (task.values, after))
+    travel = max(LEAST_TRAVEL, task.travel + now - before) if task.travel else 0.0
+    return replace(task, values=after, coupling=coupling, travel=travel)
 
 
 def about(task: TaskAt, depth: float) -> TaskAt:

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-import itertools
-import math
-from collections.abc import Iterable, Mapping, Sequence
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from coreset.case import Lift
 from coreset.errors import OutOfRange
+from coreset.lifting.buildable import CoreBox, Redesign, core_box, redesign_of
 from coreset.lifting.constants import constants
 from coreset.lifting.duration import class_of
 from coreset.lifting.lever_ranges import usual_ranges
 from coreset.lifting.lift_table import Answer, has_destination, postures_of
-from coreset.lifting.task_values import LINKED, TaskAt, index_of
-from coreset.units import MIN_PER_H
+from coreset.lifting.redesign import TARGET
+from coreset.lifting.task_values import LINKED, MEASURED, TaskAt
+from coreset.lifting.uncertainty import with_errors
+from coreset.rounding import half_up
+from coreset.units import CM_PER_IN, KG_PER_LB, MIN_PER_H
+
+CORE, DESTINATION = "core", "destination"
 
 PLACES = {  # common practice, no source: for a first look, to be replaced by what is measured
     "floor": {"metric": (45.0, 20.0), "us": (18.0, 8.0)},
@@ -25,46 +31,51 @@ PLACES = {  # common practice, no source: for a first look, to be replaced by wh
     "mold_far": {"metric": (60.0, 75.0), "us": (24.0, 30.0)},
 }
 """H and V where hands usually are at a kind of place, by its code and the unit set. [cm, in]"""
-LEVERS: dict[str, tuple[str, ...]] = {
-    "reach": ("horizontal_origin", "horizontal_destination"),
-    "twist": ("asymmetry_origin_deg", "asymmetry_destination_deg"),
-    "height": ("vertical_origin", "vertical_destination"),
-    "pace": ("frequency_per_min",),
-}
-"""What a plant changes at both ends at once, the one that is sought first at the top."""
-STEPS = {"metric": {"reach": 1.0, "height": 5.0}, "us": {"reach": 0.5, "height": 2.0}}
-OTHER_STEPS = {"twist": 5.0, "pace": 0.1}
-"""Steps in which a change is sought: what can be set out on the floor."""
-MOST_CHANGES = 2
-TARGET = 1.0
-SMALL = 1e-9
-Steps = list[dict[str, float]]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Move:
-    """Values that change, before and after, and the index then; infinite where nothing may be lifted even so.
-
-    `high`, the index that 90 % of cycles stay at or below, is not known: one lift is checked as it was measured.
-    """
-
-    before: dict[str, float]
-    after: dict[str, float]
-    li: float
-    high: float = math.nan
+HANDS = ("hands", "hands_destination")
+"""What is asked of the hands at each end: a kind of place, or reach and height as two numbers."""
+WRITTEN = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[,;/ ]\s*(\d+(?:\.\d+)?)\s*")
+LONGEST_SHIFT_H = 12.0
+"""Hours taken for a shift above 8 hours where a measure depends on them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """What would improve a lift: the best index within the usual ranges, one or two changes, the core in two parts.
+    """What would improve a lift: changes in whole steps, and what the core may be at its reach and pace."""
 
-    `best` leaves load and pace as they are. `changes` reach the target within the usual ranges. `halves` is the index
-    of half the load twice as often; infinite where nothing may be lifted even so.
+    redesign: Redesign
+    core_box: CoreBox
+
+
+def hands_of(said: str | None, units: str) -> tuple[float, float] | None:
+    """H and V of a kind of place by its code, or as two written numbers, reach first; None where it is neither.
+
+    Examples
+    --------
+    >>> hands_of("bench", "metric"), hands_of("60, 75.5", "us"), hands_of("60", "metric"), hands_of(None, "us")
+    ((35.0, 90.0), (60.0, 75.5), None, None)
     """
+    if said in PLACES:
+        return PLACES[said][units]
+    written = WRITTEN.fullmatch(said or "")
+    return (float(written[1]), float(written[2])) if written else None
 
-    best: Move
-    changes: tuple[Move, ...]
-    halves: float
+
+def converted(asked: Mapping[str, Any], units: str) -> dict[str, Any]:
+    """Load and hands, entered in the other unit set, in this one to a decimal; kinds of place and gaps stay.
+
+    Examples
+    --------
+    >>> converted({"mass": 24.0, "hands": "60, 75", "hands_destination": "bench", "angle": 30.0}, "us")
+    {'mass': 52.9, 'hands': '23.6, 29.5', 'hands_destination': 'bench'}
+    """
+    mass, length = (1 / KG_PER_LB, 1 / CM_PER_IN) if units == "us" else (KG_PER_LB, CM_PER_IN)
+    load = asked.get("mass")
+    found: dict[str, Any] = {"mass": load and half_up(load * mass, 1)}
+    for name in HANDS:
+        said = asked.get(name)
+        written = None if said in PLACES else hands_of(said, units)
+        found[name] = ", ".join(f"{half_up(x * length, 1):g}" for x in written) if written else said
+    return found
 
 
 def row_of(measured: Mapping[str, Any], *, hours: float, control: bool, units: str) -> dict[str, Any]:
@@ -157,84 +168,29 @@ def task_fields(measured: Mapping[str, Any], *, hours: float, control: bool) -> 
 
 
 def advised(row: Mapping[str, Any], answer: Answer, *, target: float = TARGET) -> Advice | None:
-    """What would improve a lift; None where the equation does not cover it.
+    """What would improve a lift, by the search of `buildable`; None where the equation does not cover it.
 
     Parameters
     ----------
     row, answer
         A row of `lift_table.answers`, and its answer.
     target : float
-        Index to reach. [-]
+        Index that is to be exceeded in at most 10 % of cycles, with assumed errors of measurement. [-]
 
     Returns
     -------
     Advice or None
-        A change that reaches the target takes reach, twist, height or pace at both ends at once, alone if one is
-        enough, else the first as far as it goes and a second.
+        Within the usual ranges; a destination that is not rated stays as it is. The load is taken as a core, which can
+        be made in two parts.
     """
     if not answer.applies:
         return None
     task = task_of(row)
-    grids = _grids(task)
+    rated = {name: span for name, span in usual_ranges(task).items() if has_destination(row) or DESTINATION not in name}
+    ends = {name: task.values[name] for name in MEASURED}
+    lift, assumed = with_errors(Lift(task=CORE, method=CORE, pattern=CORE, core=CORE, **ends), units=task.units)
+    hours = LONGEST_SHIFT_H if row.get("over_8_h") else constants(task.units).shift_limit
     return Advice(
-        best=_best(task, grids),
-        changes=() if index_of(task) <= target else _changes(task, list(grids.values()), target)[:MOST_CHANGES],
-        halves=float(index_of(task, mass=row["mass"] / 2, frequency_per_min=2 * row["frequency"])),
+        redesign=redesign_of(task, lift, rated, target=target, hours=hours, assumed=assumed),
+        core_box=core_box(task, lift, target=target),
     )
-
-
-def _best(task: TaskAt, grids: Mapping[str, Steps]) -> Move:
-    """The lowest index within the usual ranges: reach and twist as far as they go, height where it helps most.
-
-    A shorter reach or a smaller twist never raises the index; a height nearer to the knuckles may, since the core then
-    travels farther to a place that stays where it is.
-    """
-    sure = [grids[lever][-1] for lever in ("reach", "twist") if lever in grids]
-    heights: Steps = [{}, *grids.get("height", [])]
-    return min((_moved(task, (*sure, step)) for step in heights), key=lambda move: move.li)
-
-
-def _grids(task: TaskAt) -> dict[str, Steps]:
-    """Each lever's steps from today to the end of the usual ranges; levers that have no room are left out."""
-    ranges, found = usual_ranges(task), {}
-    reference = constants(task.units).vertical_reference
-    for lever, names in LEVERS.items():
-        rated = [
-            name for name in names if name in ranges and (task.control_at_destination or "destination" not in name)
-        ]
-        goals = {name: reference if lever == "height" else ranges[name][0] for name in rated}
-        far = max((abs(task.values[name] - goals[name]) for name in rated), default=0.0)
-        step = STEPS[task.units].get(lever) or OTHER_STEPS[lever]
-        count = math.ceil(far / step - SMALL)
-        if count > 0:
-            found[lever] = [
-                {name: _toward(task.values[name], goals[name], far - step * n) for name in rated}
-                for n in range(1, count + 1)
-            ]
-    return found
-
-
-def _toward(now: float, goal: float, most: float) -> float:
-    """The value brought so near to its goal that it is at most so far from it."""
-    away = max(0.0, most)
-    return min(max(now, goal - away), goal + away)
-
-
-def _moved(task: TaskAt, steps: Iterable[Mapping[str, float]]) -> Move:
-    """The task with steps of several levers."""
-    after = {name: value for step in steps for name, value in step.items() if value != task.values[name]}
-    return Move(before={name: task.values[name] for name in after}, after=after, li=float(index_of(task, **after)))
-
-
-def _changes(task: TaskAt, grids: Sequence[Steps], target: float) -> tuple[Move, ...]:
-    """Levers that are enough alone; if none is, pairs: the first lever as far as it goes, the second to the target."""
-    alone = [_first(task, {}, grid, target) for grid in grids]
-    if not any(alone):
-        alone = [_first(task, one[-1], other, target) for one, other in itertools.combinations(grids, 2)]
-    return tuple(move for move in alone if move is not None)
-
-
-def _first(task: TaskAt, fixed: Mapping[str, float], grid: Steps, target: float) -> Move | None:
-    """The first step of a lever that reaches the target with what is fixed; None where none does."""
-    moves = (_moved(task, (fixed, step)) for step in grid)
-    return next((move for move in moves if move.li <= target), None)

@@ -18,7 +18,7 @@ from coreset.lifting.task_values import VARIABLES, TaskAt, can_be_held, ends_of,
 Floats = NDArray[np.float64]
 TARGET = 1.0
 LATTICE_POINTS = 20_000
-STARTS = 16
+STARTS = 8
 SIZES = (1, 2, 4, 8, 16)
 """Steps of a lever that are tried at once."""
 TOLERANCE = 1e-12

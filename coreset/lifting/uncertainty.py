@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -90,9 +91,15 @@ def sureness(
 
 def drawn_indices(task: TaskAt, lift: Lift, *, draws: int, seed: int) -> Floats:
     """Index of the lift in each of `draws` cycles, its pace taken as known; infinite where RWL is 0. [-]"""
-    rng = np.random.default_rng(seed)
-    values = _values(task, lift, rng.standard_normal((6, draws)), rng.standard_normal((6, draws)))
+    values = _values(task, lift, *_normals(draws, seed))
     return _indices(task, np.broadcast_to(limit_at(task, **values), (draws,)))
+
+
+@functools.cache
+def _normals(draws: int, seed: int) -> tuple[Floats, Floats]:
+    """Errors of measurement, and variations of each cycle, of the same cycles for every change that is compared."""
+    rng = np.random.default_rng(seed)
+    return rng.standard_normal((6, draws)), rng.standard_normal((6, draws))
 
 
 def _indices(task: TaskAt, rwl: Floats) -> Floats:

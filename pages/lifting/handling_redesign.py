@@ -18,6 +18,7 @@ from coreset.lifting.report import chart_tables
 from coreset.lifting.report import redesign as words
 from coreset.lifting.report.lever_working import working_of_levers
 from coreset.lifting.report.sentences import task_sentence, weighed
+from coreset.lifting.report.status import part_sentence
 from coreset.lifting.report.working import working_of
 from coreset.lifting.uncertainty import with_errors
 from coreset.pages.parts import layout, results
@@ -159,7 +160,8 @@ def solver(case: Case, lift: Lift, task: Any, row: Any) -> None:
     with st.spinner(say("handling.page.searching")):
         found = session.once(lambda: _changes(case, lift, task, spans, target), "changes", lift, task, spans, target)
         box = session.once(lambda: _core_box(case, lift, task, target), "core_box", lift, task, target)
-    layout.answer(words.redesign_sentence(row, found, case.units, target=target))
+    part = part_sentence(row)
+    layout.answer(words.redesign_sentence(found, case.units, target=target, at_least=row.at_least, part=part))
     if lift.core:
         st.caption(layout.plain(words.core_box_sentence(box, case.units, row.mass)))
     if found.singles:

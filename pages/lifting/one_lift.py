@@ -33,7 +33,12 @@ def show(case: Case) -> None:
         units = _remembered(
             "units",
             case.units,
-            partial(st.segmented_control, format_func=lambda name: say(f"handling.one.units_{name}"), required=True),
+            partial(
+                st.segmented_control,
+                format_func=lambda name: say(f"handling.one.units_{name}"),
+                required=True,
+                on_change=_convert,
+            ),
             say("handling.one.units"),
             list(UNIT_SETS),
         )
@@ -67,16 +72,34 @@ def _number(place: Any, name: str, label: str, step: float = 1.0, most: float | 
     return _remembered(name, first, widget, label, **how)
 
 
+def _hands(name: str, units: str) -> tuple[float, float] | None:
+    """Reach and height of the hands at one end: a place from the sketches, or two numbers."""
+    typed = st.session_state.get(f"{KEPT}.{name}", st.session_state[KEPT].get(name))
+    example = words.example_of(units)
+    box = partial(
+        st.selectbox,
+        index=None,
+        format_func=words.place_name,
+        placeholder=say("handling.one.hands_hint", **example),
+        help=say("handling.one.hands_help"),
+        accept_new_options=True,
+    )
+    label = say(f"handling.one.{name}", unit=UNIT_SETS[units]["length"])
+    said = _remembered(name, None, box, label, list(dict.fromkeys([*one_lift.PLACES, *filter(None, [typed])])))
+    hands = one_lift.hands_of(said, units)
+    if said and hands is None:
+        st.error(say("handling.one.hands_wrong", **example))
+    return hands
+
+
 def _asked(units: str) -> tuple[dict[str, Any], float | None, bool]:
     """The eight things that are asked: load, hands at both ends, twist, pace, hours, grip, control."""
     unit = UNIT_SETS[units]
     help_of = {name: say(f"handling.one.{name}_help") for name in ("angle", "frequency", "hours", "control")}
     found = {"mass": _number(st, "mass", say("handling.one.mass", unit=unit["mass"]), help=layout.word("mass"))}
-    for end, suffix in (("origin", ""), ("destination", "_destination")):
-        st.markdown(say("handling.one.pick_up" if end == "origin" else "handling.one.set_down"))
-        for column, name, what in zip(st.columns(2), ("horizontal", "vertical"), ("reach", "height"), strict=True):
-            label = say(f"handling.one.{what}_{end}", unit=unit["length"])
-            found[f"{name}{suffix}"] = _number(column, f"{name}{suffix}", label, help=say(f"handling.one.{what}_help"))
+    for name, suffix in zip(one_lift.HANDS, ("", "_destination"), strict=True):
+        hands = _hands(name, units)
+        found |= dict(zip((f"horizontal{suffix}", f"vertical{suffix}"), hands or (None, None), strict=True))
     left, right = st.columns(2)
     found["angle"] = _number(left, "angle", say("handling.one.angle"), 5.0, 180.0, help=help_of["angle"])
     found["frequency"] = _number(right, "frequency", say("handling.one.frequency"), 0.1, help=help_of["frequency"])
@@ -99,18 +122,6 @@ def _fill_in(case: Case, units: str) -> None:
         places = {code: found[units] for code, found in one_lift.PLACES.items()}
         named = {words.place_name(code): hands for code, hands in places.items()}
         results.chart(places_view(named, units), chart_tables.places(named, units))
-        for column, end in zip(st.columns(2), ("origin", "destination"), strict=True):
-            key = f"one_place.{end}"
-            column.selectbox(
-                say(f"handling.one.{end}_place"),
-                list(places),
-                index=None,
-                format_func=words.place_name,
-                help=layout.word("hand_height"),
-                key=key,
-                on_change=_place,
-                args=(key, end, places),
-            )
         cores = {f"{core.pattern} · {core.core}": core.mass for core in case.cores} if units == case.units else {}
         if cores:
             st.selectbox(
@@ -144,12 +155,12 @@ def _fill_in(case: Case, units: str) -> None:
 
 def _set(**values: Any) -> None:
     st.session_state.update({f"{KEPT}.{name}": value for name, value in values.items()})
+    st.session_state[KEPT] |= values
 
 
-def _place(key: str, end: str, places: Mapping[str, tuple[float, float]]) -> None:
-    if (code := st.session_state[key]) is not None:
-        suffix = "" if end == "origin" else "_destination"
-        _set(**dict(zip((f"horizontal{suffix}", f"vertical{suffix}"), places[code], strict=True)))
+def _convert() -> None:
+    """What was entered, in the units now chosen."""
+    _set(**one_lift.converted(st.session_state[KEPT], st.session_state[f"{KEPT}.units"]))
 
 
 def _core(cores: Mapping[str, float]) -> None:
@@ -164,13 +175,16 @@ def _pace(per_mold: float, molds_per_h: float) -> None:
 def _answered(measured: Mapping[str, Any], row: Mapping[str, Any]) -> None:
     """The answer in words, the picture, what costs most and what would improve it, the working behind it."""
     answer = answers([row])[0]
-    advice = one_lift.advised(row, answer)
+    kept = st.session_state[KEPT]
+    if kept.get("row") != row:
+        with st.spinner(say("handling.page.searching")):
+            kept |= {"advice": one_lift.advised(row, answer), "row": row}
     layout.answer(words.answer_sentence(row, answer))
     results.sentences(
         [
             words.status_sentence(answer),
             words.cost_sentence(row, answer),
-            *words.advice_sentences(row, answer, advice),
+            *words.advice_sentences(row, answer, kept["advice"]),
         ]
     )
     values = {name if "_" in name else f"{name}_origin": measured[name] for name in LENGTHS}

@@ -10,15 +10,16 @@ from coreset.case import UNIT_SETS, Case
 from coreset.lifting.constants import constants
 from coreset.lifting.job_status import status_of
 from coreset.lifting.lift_table import Answer, governing, has_destination
-from coreset.lifting.one_lift import Advice, Move
-from coreset.lifting.report.redesign import change_text
+from coreset.lifting.one_lift import PLACES, Advice
+from coreset.lifting.redesign import TARGET
+from coreset.lifting.report.redesign import change_text, core_box_sentence, redesign_sentence
 from coreset.lifting.report.sentences import binding, index_sentence
-from coreset.lifting.report.status import MASS_DIGITS, index_text, why_not
+from coreset.lifting.report.status import MASS_DIGITS, why_not
 from coreset.lifting.scope import slips
 from coreset.rounding import fixed
 from coreset.text import say
 
-LACKING = ("mass", "horizontal", "vertical", "horizontal_destination", "vertical_destination", "angle", "frequency")
+LACKING = ("mass", "horizontal", "horizontal_destination", "angle", "frequency")
 
 
 def lacking_sentence(measured: Mapping[str, Any], hours: float | None) -> str:
@@ -81,32 +82,25 @@ def cost_sentence(row: Mapping[str, Any], answer: Answer) -> str:
 
 
 def advice_sentences(row: Mapping[str, Any], answer: Answer, advice: Advice | None) -> list[str]:
-    """The best index that can be reached; one or two changes that reach the goal, or what is left where none does."""
+    """The best index that can be reached, the changes that reach the goal with a margin, and what the core may be."""
     if advice is None:
         return []
-    said = [_best(advice.best, row["units"])]
-    said += [
-        say("handling.one.change", number=number, change=change_text(move, row["units"]))
-        for number, move in enumerate(advice.changes, start=1)
-    ]
-    if advice.changes:
-        said.append(say("handling.one.margin"))
-    if not advice.changes and (answer.li is None or answer.li > 1):
-        said.append(say("handling.one.no_change"))
-        if math.isfinite(advice.halves):
-            said.append(say("handling.one.halves", index=index_text(advice.halves)))
-    return said
+    found, units = advice.redesign, row["units"]
+    unmet = say("handling.part.at_least", why=why_not(answer.at_least)) if answer.at_least else ""
+    best = say("handling.one.best", change=change_text(found.best, units))
+    said = [best] if found.total and found.total.after else []
+    said.append(redesign_sentence(found, units, target=TARGET, at_least=answer.at_least, part=unmet))
+    return [*said, core_box_sentence(advice.core_box, units, row["mass"])]
 
 
-def _best(best: Move, units: str) -> str:
-    if not math.isfinite(best.li):
-        return say("handling.one.best_none")
-    return say("handling.one.best", change=change_text(best, units))
+def example_of(units: str) -> dict[str, str]:
+    """Reach and height at a mold's far side, as what may be typed for the hands."""
+    return dict(zip(("reach", "height"), (fixed(x) for x in PLACES["mold_far"][units]), strict=True))
 
 
 def place_name(code: str) -> str:
-    """A kind of place in words."""
-    return say(f"handling.one.place.{code}")
+    """A kind of place in words; what was written instead of one as it stands."""
+    return say(f"handling.one.place.{code}") if code in PLACES else code
 
 
 def not_savable(case: Case, *, hours: float, units: str) -> str:

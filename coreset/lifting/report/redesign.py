@@ -9,7 +9,7 @@ from typing import Any
 from coreset.case import UNIT_SETS
 from coreset.lifting.constants import constants
 from coreset.lifting.report.sentences import binding, label_of, worst_first
-from coreset.lifting.report.status import index_text, part_sentence, why_not
+from coreset.lifting.report.status import index_text, why_not
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -126,16 +126,17 @@ def free_reach(units: str) -> str:
     return fixed(constants(units).horizontal_free)
 
 
-def redesign_sentence(row: Any, found: Any, units: str, *, target: float) -> str:
+def redesign_sentence(found: Any, units: str, *, target: float, at_least: Any = (), part: str = "") -> str:
     """The smallest changes that bring one lift to the target; else the best change, and the measures that reach it.
 
-    That no change is needed is said only where the lift is the whole job and meets the conditions of the method.
+    `at_least` and `part` are what its index leaves out, as codes and from `part_sentence`: that no change is needed is
+    said only where the lift is the whole job and meets the conditions of the method.
     """
-    part, total = part_sentence(row), found.total
+    total = found.total
     margin = say(f"handling.change.{'assumed' if found.assumed else 'entered'}", target=fixed(target, 1))
     if total is not None and not total.after:
         key = "none_alone" if part else "none"
-        said = say(f"handling.change.{key}", li=_with_margin(total, row.at_least), part=part)
+        said = say(f"handling.change.{key}", li=_with_margin(total, at_least), part=part)
         return f"{said} {margin}"
     said = (
         _impossible(found, units, target) if total is None else _changes_sentence(found.singles, total, units, target)
