@@ -17,7 +17,7 @@ from coreset.money.pattern_choice import best_mix
 from coreset.money.simulation_inputs import draw
 from coreset.money.year_plan import plan, ways
 
-LIMITS = ("budget", "line_hours", "mask_places", "cores_taken", "lifting")
+LIMITS = ("budget", "line_hours", "mask_places", "setter_hours", "cores_taken", "lifting")
 SEARCHED = pattern_choice.SEARCHED
 PLANTS, DEFAULT, YEARS = 200, 15, 4
 LIKE = tuple(code for code, method in SECONDS if method == "manual")
@@ -64,7 +64,7 @@ class Plant:
         self.given = None
 
     def sets(self):
-        """Worth, first cost and line hours of every set but the empty one, by the plain model."""
+        """Worth, first cost, hours of the line and of the setter of every set but the empty one, by the plain model."""
         count = len(self.facts.patterns)
         every = np.ones((count, 1))
         base = base_case(self.sample, self.facts, self.way, self.case.money, every)
@@ -75,7 +75,7 @@ class Plant:
                 flow, _ = plain_cash_flow.cash_flow(given, YEARS, self.facts.patterns)
                 codes = tuple(c for c, x in zip(self.facts.patterns, inside, strict=True) if x)
                 worth = plain_cash_flow.worth(self.case.money.discount_rate, flow)
-                found[codes] = worth, -flow[0], hours_of(given)
+                found[codes] = worth, -flow[0], *hours_of(given)
         return found
 
     def allowed(self, sets):
@@ -85,20 +85,22 @@ class Plant:
         hours, places = facts.hours_available + facts.overtime_h, money.mask_places
         return {
             codes: worth
-            for codes, (worth, cost, used) in sets.items()
+            for codes, (worth, cost, used, setter) in sets.items()
             if (money.budget is None or cost <= money.budget * (1 + 1e-9))
             and used <= hours * (1 + 1e-9)
+            and (money.setter_hours_limit is None or setter <= money.setter_hours_limit * (1 + 1e-9))
             and (places is None or len(codes) * (1 + money.spare_masks) <= places)
             and not out & set(codes)
         }
 
 
 def hours_of(given):
-    """Line hours of the full volume, the fullest year."""
+    """Line hours of the full volume, hours of the setter and its mask changes, each of the fullest year."""
     many = range(len(given["moved"]))
     pay = given["wage_per_h"] * given["employer_factor"]
     crew = given["line_crew"] + given["operators_today"]
-    return max(plain_cash_flow._year(given, t, many, pay, crew).method for t in range(1, YEARS + 1))
+    years = [plain_cash_flow._year(given, t, many, pay, crew) for t in range(1, YEARS + 1)]
+    return max(y.method for y in years), max(y.setter_hours + y.made * y.changes for y in years)
 
 
 def bound(found, limit, best, sets):
@@ -109,6 +111,8 @@ def bound(found, limit, best, sets):
     elif limit == "mask_places":
         places = len(best) * (1 + case.money.spare_masks) - 1
         found.case = replace(case, money=replace(case.money, mask_places=places))
+    elif limit == "setter_hours":
+        found.case = replace(case, money=replace(case.money, setter_hours_limit=sets[best][3] - 0.01))
     elif limit == "line_hours":
         missing = found.facts.hours_available + found.facts.overtime_h - hours + 1.0
         other = found.facts.stated["other_line_hours_per_year"] + missing

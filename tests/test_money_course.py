@@ -9,8 +9,8 @@ from coreset.money.cumulative_cash import fan, flow_table, payback_curve
 TOTAL = np.array([[-100.0, 60.0, 90.0], [-120.0, 20.0, 30.0], [-80.0, 40.0, 0.0]])
 NONE = np.zeros(3)
 FLOW = Flow(total=TOTAL, means={"setter": np.array([-100.0, 0.0, 0.0]), "labour": np.array([0.0, 40.0, 40.0])},
-            first_cost=-TOTAL[:, 0], yearly=NONE, line_hours=NONE, way_hours=NONE, hours_saved=NONE,
-            molds_sold=NONE)  # fmt: skip
+            first_cost=-TOTAL[:, 0], yearly=NONE, line_hours=NONE, way_hours=NONE, way_hours_most=NONE,
+            hours_saved=NONE, molds_sold=NONE)  # fmt: skip
 
 
 def test_mean_flow_by_year():

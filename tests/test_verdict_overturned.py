@@ -50,6 +50,7 @@ OVERTURNED = {
     "budget": (from_demo(money={"budget": 100_000.0}), "budget below first cost"),
     "line_hours": (from_demo(money={"other_line_hours_per_year": 3_000.0}), "too few line hours"),
     "mask_places": (from_demo(money={"mask_places": 1, "spare_masks": 1}), "too few mask places"),
+    "setter_hours": (from_demo(money={"setter_hours_limit": 20.0}), "too few setter hours"),
     "cores": (from_demo(setter={"mask_length": 80.0, "mask_width": 40.0}), "cannot hold or fit the cores"),
     "lifting": (heavy, "lifts beyond the lifting equation"),
     "timing": (lambda: (demo(), only(PAIR)), None),
@@ -76,5 +77,5 @@ def test_one_changed_fact_overturns_the_verdict(key):
 
 
 def test_every_constraint_has_its_fact():
-    """Those of the demo, and that of an option which is ruled out."""
-    assert {row.key for row in counted()[1].verdict.constraints} | {"ruled_out"} == set(OVERTURNED)
+    """Those of the demo, that of an option which is ruled out, and a limit that the demo does not have."""
+    assert {row.key for row in counted()[1].verdict.constraints} | {"ruled_out", "setter_hours"} == set(OVERTURNED)

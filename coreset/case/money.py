@@ -82,6 +82,11 @@ class Money:
         default=None,
     )
     mask_places: Count | None = says("places to store masks; empty is no limit, 0 is no place", default=None)
+    setter_hours_limit: NotNegative | None = says(
+        "most hours a year that the setter can work, mask changes included; empty is no limit",
+        counted_in="h/year",
+        default=None,
+    )
     tax_rate: Share = says("tax on profit; 0 leaves tax out", counted_in="share", default=0.0)
     depreciation: (
         Literal["none", "macrs3", "macrs5", "macrs7", "macrs10", "straight", "declining", "sum_of_years", "own"] | None

@@ -27,11 +27,11 @@ TO_CHANGE = frozenset({"beyond", "above_3"})
 class Constraint:
     """One constraint on one option.
 
-    `key`: ruled_out, budget, line_hours, mask_places, cores, lifting, timing, studies, floor or payback. `status`: met,
-    not_met, not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns or studies that it
-    fails for, an empty name for the shift's rotation; `why`: codes. `chance` that it is met, NaN where there is none.
-    `proof`: what would prove it, empty where nothing is to be proven; `cost` of that proof, NaN where it has not been
-    entered. [currency]
+    `key`: ruled_out, budget, line_hours, mask_places, setter_hours, cores, lifting, timing, studies, floor or payback.
+    `status`: met, not_met, not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns or
+    studies that it fails for, an empty name for the shift's rotation; `why`: codes. `chance` that it is met, NaN where
+    there is none. `proof`: what would prove it, empty where nothing is to be proven; `cost` of that proof, NaN where it
+    has not been entered. [currency]
     """
 
     key: str
@@ -67,7 +67,10 @@ def constraints(assessment: Any, option: Any) -> tuple[Constraint, ...]:
         _limit(case, option, "line_hours", option.chance_hours),
     ]
     if mechanised(case, option.method):
-        found += [_limit(case, option, "mask_places"), _cores(case, option)]
+        found += [_limit(case, option, "mask_places")]
+        if case.money.setter_hours_limit is not None:
+            found += [_limit(case, option, "setter_hours", option.chance_setter_hours)]
+        found += [_cores(case, option)]
     found += [_lifting(assessment, option), _timing(assessment, option), _studies(assessment, option)]
     found += _floor(assessment)
     return tuple(found + [_payback(case, option)])

@@ -37,6 +37,7 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
             "payback_rule",
             "budget",
             "mask_places",
+            "setter_hours_limit",
             "li_limit",
             "range_meaning",
         ),

@@ -56,6 +56,7 @@ class Alternative:
     needs: tuple[Need, ...]
     chance_budget: float
     chance_hours: float
+    chance_setter_hours: float
     setter_hours: float
     saving: Spread
     payback: Spread
@@ -204,6 +205,7 @@ def alternative(
         needs=option_needs(case, sample, plan, way, chosen),
         chance_budget=chance(flow.first_cost <= money.budget) if money.budget is not None else 1.0,
         chance_hours=chance(flow.line_hours <= plan.hours_available + plan.overtime_h),
+        chance_setter_hours=1.0 if (most := money.setter_hours_limit) is None else chance(flow.way_hours_most <= most),
         setter_hours=float(flow.way_hours.mean()),
         saving=spread(flow.yearly),
         payback=spread(back),

@@ -24,11 +24,14 @@ VECTORS = {
     "first_cost": "first_cost",
     "yearly": "saving_now",
     "way_hours": "setter_hours_with_changes",
+    "way_hours_most": "setter_hours_with_changes",
     "line_hours": "hours_occupied_proposed",
     "hours_saved": "hours_saved",
     "molds_sold": "molds_sold_more",
 }
 """Parts of a `Flow` that have one value a run, and the figures behind them."""
+FULLEST = ("line_hours", "way_hours_most")
+"""Those that are of the fullest year; of all others it is the mean of the years."""
 YEARLY_ITEMS = (*MODEL.kinds["operating"], *MODEL.kinds["occasional"], "sale", "capital_released", "tax")
 FIRST_ITEMS = (*MODEL.kinds["capital"], *MODEL.kinds["expensed"], *MODEL.kinds["tied_up"])
 NAMES = {"setter_installation": "installation", "crew_training": "training", "sale": "residual"}
@@ -41,7 +44,8 @@ class Flow:
 
     `total` (n, years + 1) after tax; `means` is the mean of each item by year (years + 1,), which add up to the mean
     of the total; `first_cost` (n,); `yearly` (n,) is the saving of a year at today's prices without tax; hours (n,) of
-    the line a year. What changes from year to year is the mean of the years, `line_hours` those of the fullest one.
+    the line a year, `way_hours` of the setter with its mask changes. What changes from year to year is the mean of the
+    years, `line_hours` and `way_hours_most` those of the fullest one.
     """
 
     total: Vector
@@ -49,6 +53,7 @@ class Flow:
     first_cost: Vector
     yearly: Vector
     way_hours: Vector
+    way_hours_most: Vector
     line_hours: Vector
     hours_saved: Vector
     molds_sold: Vector
@@ -100,7 +105,7 @@ def cash_flow(
         MODEL,
         option_inputs(sample, plan, way, money, chosen),
         size_of(plan, money, sample.n),
-        keep=["project_flow", *VECTORS.values()],
+        keep=list(dict.fromkeys(["project_flow", *VECTORS.values()])),
         mean=[key for key in (*YEARLY_ITEMS, *FIRST_ITEMS) if key not in VECTORS.values()],
         progress=progress,
     )
@@ -136,7 +141,7 @@ def _of_years(name: str, values: Vector) -> Vector:
     """One value a run from values by year, (years or 1, n)."""
     if len(values) == 1:
         return values[0]
-    return values.max(axis=0) if name == "line_hours" else values.mean(axis=0)
+    return values.max(axis=0) if name in FULLEST else values.mean(axis=0)
 
 
 def _items(found: dict[str, Vector], years: int) -> dict[str, Vector]:

@@ -18,7 +18,7 @@ from coreset.money.limits import Need, broken, limits, limits_broken
 from coreset.money.simulation_inputs import Sample
 from coreset.money.year_plan import Plan, Way, rate_name
 
-OF_THE_LAST = ("way_hours", "line_hours")
+OF_THE_LAST = ("way_hours", "way_hours_most", "line_hours")
 """Parts of a flow that are those of the plant after both steps; all others add up."""
 
 
@@ -98,4 +98,6 @@ def option_needs(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArr
     if way.hand is None:
         return limits_broken(sample, plan, way, money, chosen)
     flow = option_flow(case, sample.centre(), plan, way, chosen)
-    return broken(limits(plan, way, money, chosen, flow.first_cost, flow.line_hours), 0)
+    return broken(
+        limits(plan, way, money, chosen, flow.first_cost, np.stack([flow.line_hours, flow.way_hours_most])), 0
+    )

@@ -1,4 +1,4 @@
-"""Limits of the plant: what a set of patterns takes of budget, mask places and line hours, and which limits it breaks.
+"""Limits of the plant: what a set of patterns takes of budget, mask places and hours, and which limits it breaks.
 
 In: inputs at their means, a method, sets of patterns. Out: use of each limit, and what a broken one would have to be.
 """
@@ -21,8 +21,8 @@ from coreset.money.year_plan import Plan, Way
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need:
-    """A limit that no set keeps: budget [currency], mask_places [-], line_hours [h/year], cores_taken or lifting
-    [patterns].
+    """A limit that no set keeps: budget [currency], mask_places [-], line_hours, setter_hours [h/year], cores_taken or
+    lifting [patterns].
 
     `least` is what the set nearest to all limits takes of it, `has` what the plant allows; cores_taken counts patterns
     whose cores the setter cannot hold or fit, lifting those whose lifts are then beyond the equation; none may go over.
@@ -34,7 +34,7 @@ class Need:
 
 
 def weighed(centre: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> tuple[NDArray, NDArray, NDArray]:
-    """Worth, first cost and line hours of sets, one a column of `chosen`.
+    """Worth, first cost and hours (of the line, of the setter; two rows) of sets, one a column of `chosen`.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ def weighed(centre: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray)
         1 where a pattern goes over, one set a column.
     """
     flow = cash_flow(Sample(n=chosen.shape[1], values=centre.values), plan, way, money, chosen)
-    return npv(flow.total, money.discount_rate), flow.first_cost, flow.line_hours
+    return npv(flow.total, money.discount_rate), flow.first_cost, np.stack([flow.line_hours, flow.way_hours_most])
 
 
 def limits(
@@ -70,10 +70,12 @@ def limits(
         1 where a pattern goes over, one set a column.
     cost : ndarray, shape (sets,)
         Initial investment. [currency]
-    hours : ndarray, shape (sets,)
-        Line hours. [h/year]
+    hours : ndarray, shape (2, sets)
+        Line hours, and those of the setter with its mask changes, of the fullest year. [h/year]
     """
-    yield "line_hours", hours, plan.hours_available + plan.overtime_h
+    yield "line_hours", hours[0], plan.hours_available + plan.overtime_h
+    if money.setter_hours_limit is not None and way.mechanised:
+        yield "setter_hours", hours[1], money.setter_hours_limit
     if money.budget is not None:
         yield "budget", cost, money.budget
     if money.mask_places is not None and way.mechanised:

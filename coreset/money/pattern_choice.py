@@ -98,8 +98,8 @@ class _Scales:
     forced: Sequence[int]
 
     def weigh(self, sets: NDArray[np.float64]) -> tuple[NDArray, NDArray, NDArray, NDArray[np.bool_]]:
-        """Worth, first cost, line hours of sets, one a column, and whether each keeps the limits and the forced."""
-        worth, cost, hours = weighed(self.centre, self.plan, self.way, self.money, self._chosen(sets))
+        """Worth, first cost, hours of sets, one a column, and whether each keeps the limits and the forced."""
+        worth, cost, hours = weighed(self.centre, self.plan, self.way, self.money, _columns(self.plan, self.rows, sets))
         allowed = self.complete(sets)
         for _, used, limit in self._limits(sets, cost, hours):
             allowed = allowed & (used <= limit * (1 + ROUND_OFF))
@@ -121,13 +121,10 @@ class _Scales:
         place = int(np.lexsort((-worth, np.where(self.complete(sets), np.round(over, 12), np.inf)))[0])
         return place, broken(used_of, place)
 
-    def _chosen(self, sets: NDArray[np.float64]) -> NDArray[np.float64]:
-        return _columns(self.plan, self.rows, sets)
-
     def _limits(
         self, sets: NDArray[np.float64], cost: NDArray, hours: NDArray
     ) -> Iterator[tuple[str, NDArray[np.float64], float]]:
-        return limits(self.plan, self.way, self.money, self._chosen(sets), cost, hours)
+        return limits(self.plan, self.way, self.money, _columns(self.plan, self.rows, sets), cost, hours)
 
 
 def _program(scales: _Scales) -> tuple[NDArray, float]:
@@ -136,12 +133,14 @@ def _program(scales: _Scales) -> tuple[NDArray, float]:
     What the machine costs before any pattern is found from a pair.
     """
     count, plan, money = len(scales.rows), scales.plan, scales.money
-    pair = (np.arange(count) < 2).astype(float)
-    weighed = scales.weigh(np.column_stack([np.eye(count), pair]))[:3]
-    worth, cost, hours = (each[:-1] - (each[0] + each[1] - each[-1]) for each in weighed)
-    uses, limits = [hours], [plan.hours_available + plan.overtime_h - (weighed[2][0] - hours[0])]
+    weighed = scales.weigh(np.column_stack([np.eye(count), np.arange(count) < 2]))[:3]
+    fixed = [each[..., 0] + each[..., 1] - each[..., -1] for each in weighed]
+    worth, cost, hours = (each[..., :-1] - start[..., None] for each, start in zip(weighed, fixed, strict=True))
+    uses, limits = [hours[0]], [plan.hours_available + plan.overtime_h - fixed[2][0]]
+    if money.setter_hours_limit is not None and scales.way.mechanised:
+        uses, limits = [*uses, hours[1]], [*limits, money.setter_hours_limit - fixed[2][1]]
     if money.budget is not None:
-        uses, limits = [*uses, cost], [*limits, money.budget - (weighed[1][0] - cost[0])]
+        uses, limits = [*uses, cost], [*limits, money.budget - fixed[1]]
     if money.mask_places is not None and scales.way.mechanised:
         uses, limits = [*uses, np.full(count, plan.figure("masks_each"))], [*limits, money.mask_places]
     if out := scales.way.unable | scales.way.beyond:
@@ -159,9 +158,9 @@ def _exchanges(scales: _Scales, current: NDArray) -> NDArray:
     count = len(scales.rows)
     one = np.abs(current[:, None] - np.column_stack([np.zeros(count), np.eye(count)]))
     worth, cost, hours, _ = scales.weigh(one)
-    gain, paid, taken = (each[1:] - each[0] for each in (worth, cost, hours))
+    gain, paid, taken = (each[..., 1:] - each[..., :1] for each in (worth, cost, hours))
     first, second = np.triu_indices(count, 1)
-    fits = hours[0] + taken[first] + taken[second] <= scales.plan.hours_available + scales.plan.overtime_h
+    fits = hours[0, 0] + taken[0, first] + taken[0, second] <= scales.plan.hours_available + scales.plan.overtime_h
     if scales.money.budget is not None:
         fits &= cost[0] + paid[first] + paid[second] <= scales.money.budget
     promise = np.where(fits, 0.0, -np.inf) + gain[first] + gain[second]
@@ -247,7 +246,7 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
     return Mix(
         chosen=chosen[:, None],
         forced=tuple(plan.patterns[i] for i in forced),
-        sets=tuple(_named(plan, sets[:, k], drawn[k], cost[k], hours[k]) for k in order),
+        sets=tuple(_named(plan, sets[:, k], drawn[k], cost[k], hours[0, k]) for k in order),
         worth=adds,
         last_in="" if needs else min(inside, key=adds.get, default=""),
         first_out="" if needs else max(outside, key=adds.get, default=""),

@@ -16,8 +16,10 @@ from coreset.money.set_selection import ROUND_OFF
 from coreset.money.simulation_inputs import Sample
 from coreset.money.year_plan import Plan, Way
 
-RELAXED = ("budget", "mask_places")
-"""Limits that only select. Line hours also bound what is made by both methods: see `_more_overtime`."""
+RELAXED = {"budget": "budget", "mask_places": "mask_places", "setter_hours": "setter_hours_limit"}
+"""Limits that only select, with the input that states each.
+
+Line hours also bound what is made by both methods: see `_more_overtime`."""
 OVERTIME = "overtime_limit_h_per_year"
 NO_LIMIT_H = 8_784.0
 """Hours of a leap year: no line needs more overtime."""
@@ -27,9 +29,9 @@ NO_LIMIT_H = 8_784.0
 class ShadowValue:
     """One limit that binds.
 
-    `limit`: budget [currency], mask_places [-] or overtime [h/year]; the plant has `has` of it, the set that is
-    best without it needs `needed`. `patterns`: those that would go over as well; `gain`: worth of that set less that of
-    the chosen one, mean over the runs compared. [currency]
+    `limit`: budget [currency], mask_places [-], setter_hours or overtime [h/year]; the plant has `has` of it, the set
+    that is best without it needs `needed`. `patterns`: those that would go over as well; `gain`: worth of that set less
+    that of the chosen one, mean over the runs compared. [currency]
     """
 
     limit: str
@@ -56,7 +58,11 @@ def shadow_values(sample: Sample, plan: Plan, way: Way, money: Money, mix: Mix) 
     """
     if mix.needs:
         return ()
-    found = [_relaxed(sample, plan, way, money, mix, limit) for limit in RELAXED if getattr(money, limit) is not None]
+    found = [
+        _relaxed(sample, plan, way, money, mix, limit)
+        for limit, key in RELAXED.items()
+        if getattr(money, key) is not None
+    ]
     found.append(_more_overtime(sample, plan, way, money, mix))
     return tuple(each for each in found if each is not None)
 
@@ -67,11 +73,11 @@ def _more_overtime(sample: Sample, plan: Plan, way: Way, money: Money, mix: Mix)
     More overtime also lets both methods make more of the volume; that is part of the gain.
     """
     count, limit = len(plan.patterns), plan.hours_available + plan.overtime_h
-    alone = weighed(sample.centre(), plan, way, money, np.column_stack([np.zeros(count), np.eye(count)]))[2]
+    alone = weighed(sample.centre(), plan, way, money, np.column_stack([np.zeros(count), np.eye(count)]))[2][0]
     if alone[0] + np.maximum(alone[1:] - alone[0], 0.0).sum() <= limit:
         return None  # no set takes more hours than there are
     free = best_mix(sample, plan.changed(**{OVERTIME: NO_LIMIT_H}), way, money, mix.forced)
-    hours = weighed(sample.centre(), plan, way, money, free.chosen)[2]
+    hours = weighed(sample.centre(), plan, way, money, free.chosen)[2][0]
     needed = float(hours[0]) - plan.hours_available
     if free.needs or needed <= plan.overtime_h * (1 + ROUND_OFF):
         return None
@@ -96,7 +102,7 @@ def _relaxed(sample: Sample, plan: Plan, way: Way, money: Money, mix: Mix, limit
     every = np.array([[float(i in eligible(plan, way, sample))] for i in range(len(plan.patterns))])
     if limit not in {need.limit for need in limits_broken(sample, plan, way, money, every)}:
         return None  # no set takes more of it than that of all patterns
-    free = replace(money, **{limit: None})
+    free = replace(money, **{RELAXED[limit]: None})
     best = best_mix(sample, plan, way, free, mix.forced)
     taken = {need.limit: need for need in limits_broken(sample, plan, way, money, best.chosen)}
     if best.needs or limit not in taken:
