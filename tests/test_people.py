@@ -177,3 +177,26 @@ def test_the_page_saves_the_list_or_its_faults_and_ends_sign_ins(book, roles, mo
     book.save_people(f"{HEAD},sub-it4,IT4,admin,,,,\n", who="IT4", base=2)
     with pytest.raises(BookError, match="no longer be an administrator"):
         people_list.save([row], base=3)
+
+
+def test_an_administrator_sees_the_list_on_setup_and_nobody_else_does(book, roles, monkeypatch):  # noqa: F811 - fixtures
+    """Drawn as the page draws it: the grid with its words, the end of one person's sign-ins."""
+    from streamlit.testing.v1 import AppTest
+
+    from coreset.web.sign_in import people_list
+
+    roles_file(roles.parent, ",sub-it4,IT4,admin")
+    monkeypatch.setenv("CORESET_ROLES", str(roles))
+    book.save_people(f"{HEAD},sub-new,NW1,edit,,,,\n", who="IT4", base=0)
+    for person, shown in ((ADMIN, True), (Person(code="AP1", role="sign"), False), (None, False)):
+        monkeypatch.setattr(people_list, "guest", lambda person=person: person)
+        monkeypatch.setattr("coreset.web.opened.guest", lambda person=person: person)
+        page = AppTest.from_string("from coreset.pages.setup import people\npeople.show()", default_timeout=30).run()
+        assert not page.exception and bool(page.expander) == shown
+        if shown:
+            assert [one.label for one in page.button] == ["Save list of people", "End now"]
+            monkeypatch.setattr(
+                people_list.st, "user", type("User", (), {"to_dict": staticmethod(lambda: claims("it4"))})
+            )
+            page.button[1].click().run()
+            assert book.people()[0] == 2 and book.people()[1].count("+00:00") == 1 and not page.error
