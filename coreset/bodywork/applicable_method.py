@@ -44,6 +44,17 @@ def methods_for(
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Methods that fit a task, and why, as codes.
 
+    Parameters
+    ----------
+    lift : Lift
+        Hands, persons, posture, carry and hoist of the task.
+    mass : float
+        Load. [kg, or lb]
+    frequency_per_min : float
+        Lifts a minute. [1/min]
+    units : {"metric", "us"}
+        Unit set of mass and carry.
+
     Examples
     --------
     >>> lift = Lift(task="t", method="m", pattern="p", horizontal_origin=30, vertical_origin=80,

@@ -129,6 +129,15 @@ def _basis() -> dict[str, float]:
 def energy_limit_kcal_per_min(duration: str, vertical: float, *, units: str = "metric") -> float:
     """Energy limit of repeated lifting by duration class and height of the hands.
 
+    Parameters
+    ----------
+    duration : {"short", "moderate", "long"}
+        Duration class of the job.
+    vertical : float
+        Lowest height of the hands, V. [cm, or in]
+    units : {"metric", "us"}
+        Unit set of V.
+
     Returns
     -------
     float

@@ -89,6 +89,17 @@ def niosh_limit(metabolic_w: float, *, acclimatized: bool) -> Limit:
 def iso_limit(metabolic_w: float, *, acclimatized: bool, edition: str = "2017", moving_air: bool = False) -> Limit:
     """ISO 7243's reference value for the class of the metabolic rate.
 
+    Parameters
+    ----------
+    metabolic_w : float
+        Metabolic rate of the work. [W]
+    acclimatized : bool
+        Whether the person is used to the heat.
+    edition : {"1989", "2017"}
+        Edition of the standard.
+    moving_air : bool
+        Whether air moves noticeably; it matters in some classes of 1989.
+
     References
     ----------
     [iso7243_1989], [iso7243_2017] Table A.1; both reprinted.

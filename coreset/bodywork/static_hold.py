@@ -59,7 +59,17 @@ def static_rest_share(hold_min: float, share_of_strength: float) -> float:
 
 
 def hold(case: Case, lift: Lift, standard_s: float) -> Hold | None:
-    """The hold of one lift at standard pace; None where effort or seconds are not stated or the pace is not known."""
+    """The hold of one lift at standard pace; None where effort or seconds are not stated or the pace is not known.
+
+    Parameters
+    ----------
+    case : Case
+        Sessions and units.
+    lift : Lift
+        Effort, seconds of one hold, lifts a mold.
+    standard_s : float
+        Standard time of a mold. [s]
+    """
     per_h = MIN_PER_H * frequency(case, lift, standard_s)[0]
     if not (lift.effort_borg and lift.exertion_s) or per_h != per_h:
         return None
@@ -76,7 +86,17 @@ def hold(case: Case, lift: Lift, standard_s: float) -> Hold | None:
 
 
 def holds(case: Case, pattern: str, method: str, standards: Iterable[Any]) -> tuple[Hold, ...]:
-    """Holds that are described of a pattern's lifts under a method."""
+    """Holds that are described of a pattern's lifts under a method.
+
+    Parameters
+    ----------
+    case : Case
+        Lifts with effort and seconds.
+    pattern, method : str
+        Whose lifts.
+    standards : iterable of Standard
+        Standard times by pattern and method; none of this pattern and method gives no hold.
+    """
     seconds = standard_seconds(standards)
     if (pattern, method) not in seconds:
         return ()

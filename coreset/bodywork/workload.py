@@ -110,7 +110,17 @@ def _range(moves: list[_Move], body_kg: float) -> tuple[float, float]:
 
 
 def heat_of(place: Place, watts: float, *, units: str) -> Heat | None:
-    """Heat at a place for a metabolic rate; None where wet bulb and globe were not measured."""
+    """Heat at a place for a metabolic rate; None where wet bulb and globe were not measured.
+
+    Parameters
+    ----------
+    place : Place
+        Temperatures in its unit set, sun, clothing, acclimatized or not.
+    watts : float
+        Metabolic rate of the work. [W]
+    units : {"metric", "us"}
+        Unit set of the temperatures, deg C or deg F.
+    """
     if place.wet_bulb is None or place.globe is None:
         return None
     bare = wbgt(

@@ -26,7 +26,17 @@ def allowed_min_per_h(row: Standard) -> float:
 
 
 def rest_rows(row: Standard, loads: Iterable[Any], held: Sequence[Hold] = ()) -> list[dict[str, str]]:
-    """Rest in an hour by allowance, energy, heat and static holding, for the standard's pattern and method."""
+    """Rest in an hour by allowance, energy, heat and static holding, for the standard's pattern and method.
+
+    Parameters
+    ----------
+    row : Standard
+        The standard time, with its allowance.
+    loads : iterable of Workload
+        Energy and heat; those of the same pattern and method count.
+    held : sequence of Hold
+        Static holds of the lifts, where they are described.
+    """
     found = [(say("study.rest.allowance"), allowed_min_per_h(row), say("study.rest.of_work"))]
     for load in own(row, loads):
         found.append((say("study.rest.energy"), load.rest_min_per_h, say("study.rest.of_energy")))
@@ -46,7 +56,17 @@ def own(row: Standard, loads: Iterable[Any]) -> list[Any]:
 
 
 def rest_working(row: Standard, loads: Iterable[Any], held: Sequence[Hold] = ()) -> list[Working]:
-    """How each of them came about."""
+    """How each of the rests in an hour came about.
+
+    Parameters
+    ----------
+    row : Standard
+        The standard time, with its allowance.
+    loads : iterable of Workload
+        Energy and heat; those of the same pattern and method count.
+    held : sequence of Hold
+        Static holds of the lifts, where they are described.
+    """
     share, normal = fixed(row.allowance_pct / 100, 4), row.allowance_basis == "normal"
     lines = [
         Working(
