@@ -34,7 +34,15 @@ def number(value: float) -> str:
 
 
 def joined(operator: ast.operator, left: tuple[str, int], right: tuple[str, int]) -> tuple[str, int]:
-    """Two sides put together with the brackets that are needed."""
+    """Two sides put together with the brackets that are needed.
+
+    Parameters
+    ----------
+    operator : ast.operator
+        Plus, minus, times, over or power.
+    left, right : tuple of (str, int)
+        Text of each side and its rank: how tightly it holds together.
+    """
     rank = RANK[type(operator)]
     power = isinstance(operator, ast.Pow)
     first = left[0] if left[1] > rank or (left[1] == rank and not power) else f"({left[0]})"
