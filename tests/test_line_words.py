@@ -219,6 +219,7 @@ def test_heavier_more_awkward_cores_and_longer_runs_favour_the_setter():
     assert share[1] < share[0]
 
 
+@pytest.mark.slow
 def test_rows_and_scatter_in_words_and_working():
     """Further rows and the scatter of pouring are said on the page and worked out."""
     line = replace(found().case.line, pouring_cv=0.2, outer_row_stations=30, outer_row_index_s=9.0)
