@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from coreset.case import Case
 from coreset.case.codes import codes_of
@@ -21,6 +22,8 @@ GRIDS = ("patterns", "cores", "lifts", "options", "counts", "scrap")
 """Lists whose rows hold numbers and texts alone."""
 VOLUMES = ("molds_per_year", "runs_per_year", "extra_molds_per_year", "volume_growth", "starts_in_year")
 """What the volumes of a pattern are."""
+FAULT = "fault"
+"""Column of what is wrong in a row: no column of a file."""
 Rows = Sequence[Mapping[str, object]]
 
 
@@ -69,6 +72,34 @@ def grid_rows(case: Case, place: str) -> list[dict[str, str]]:
     return rows or [dict.fromkeys(names, "")]
 
 
+def grid_frame(rows: Rows, error: StudyError | None = None, labels: Mapping[str, str] | None = None) -> Any:
+    """Rows as a table whose rows count from 1; after a fault with a first column that says it in its row.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        Texts by column.
+    error : StudyError, optional
+        What was wrong when they were saved last.
+    labels : mapping, optional
+        Label of each column.
+    """
+    import pandas as pd  # not with the page: it is loaded once something is shown
+
+    table = pd.DataFrame([dict(row) for row in rows], dtype=object)
+    table.index = pd.RangeIndex(1, len(table) + 1)
+    table = table.drop(columns=FAULT, errors="ignore")
+    if error is not None:
+        table.insert(0, FAULT, [_told(error, at, labels or {}) for at in table.index])
+    return table
+
+
+def _told(error: StudyError, row: int, labels: Mapping[str, str]) -> str:
+    """Every fault of one row: column, what was expected."""
+    found = [fault for fault in error.faults if fault.row == row]
+    return "; ".join(f"{labels.get(one.column or '', one.column or '')}: {one.expected}" for one in found)
+
+
 def from_grid(base: Case, now: Case, place: str, rows: Rows) -> Case:
     """The case with the rows of a grid in the place of a list, checked as its files are.
 
@@ -92,7 +123,8 @@ def from_grid(base: Case, now: Case, place: str, rows: Rows) -> Case:
     """
     if getattr(base, place) != getattr(now, place):
         raise StudyError([Fault(file=place, found="", expected=say("front.grid.changed"))])
-    filled = [(at, row) for at, row in enumerate(rows, start=1) if any(_text(cell) for cell in row.values())]
+    typed = [{name: cell for name, cell in row.items() if name != FAULT} for row in rows]
+    filled = [(at, row) for at, row in enumerate(typed, start=1) if any(_text(cell) for cell in row.values())]
     names = [name for name in table_columns(LISTS[place].kind, now.units) if any(name in row for _, row in filled)]
     held = frozenset().union(*codes_of(now).values())
     try:
@@ -102,7 +134,7 @@ def from_grid(base: Case, now: Case, place: str, rows: Rows) -> Case:
 
 
 def _text(cell: object) -> str:
-    return "" if cell is None else str(cell).strip()
+    return "" if cell is None or cell != cell else str(cell).strip()  # NaN is no text
 
 
 def _csv(filled: list[tuple[int, Mapping[str, object]]], names: list[str], place: str, units: str) -> str:

@@ -5,7 +5,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.errors import StudyError
-from coreset.forms.grid import GridColumn, from_grid, grid_columns, grid_rows
+from coreset.forms.grid import FAULT, GridColumn, from_grid, grid_columns, grid_frame, grid_rows
 from coreset.forms.merge import rows_in_words
 from coreset.pages.parts import layout, results
 from coreset.text import say
@@ -40,20 +40,25 @@ def show(case: Any, place: str, name: str) -> None:
         help=say("front.grid.columns_help"),
     )
     st.caption(say("front.grid.how"))
-    _faults(form, columns)
-    rows = st.data_editor(
-        session.once(lambda: grid_rows(base, place), "grid", place, session.revision()),
+    error, typed, tries = st.session_state.get(WRONG, {}).get(form, (None, None, 0))
+    labels = {one.name: one.label for one in columns}
+    if error is not None:
+        _faults(error, labels)
+    table = grid_frame(grid_rows(base, place) if typed is None else typed, error, labels)
+    edited = st.data_editor(
+        table,
         num_rows="dynamic",
         hide_index=False,
         width="stretch",
-        key=f"{form}.rows",
-        column_order=[one.name for one in columns if _shown(one, chosen)],
-        column_config={one.name: st.column_config.TextColumn(one.label, help=one.help) for one in columns},
+        key=f"{form}.rows.{tries}",
+        column_order=[FAULT, *(one.name for one in columns if _shown(one, chosen))],
+        column_config={one.name: st.column_config.TextColumn(one.label, help=one.help) for one in columns}
+        | {FAULT: st.column_config.TextColumn(say("front.grid.fault"), disabled=True, pinned=True, width="medium")},
         disabled=not session.may("edit"),
     )
     with st.container(key=f"save_bar_{place}"):
         if st.button(say("front.grid.save", name=name), type="primary", disabled=not session.may("edit")):
-            _save(base, case, place, rows, form)
+            _save(base, case, place, edited.to_dict("records"), form, tries)
 
 
 def _set_name(name: str) -> str:
@@ -64,33 +69,33 @@ def _shown(one: GridColumn, chosen: str) -> bool:
     return {"in_use": one.in_use, "volumes": one.volume, "all": True}[chosen]
 
 
-def _save(base: Any, case: Any, place: str, rows: Any, form: str) -> None:
+def _save(base: Any, case: Any, place: str, rows: Any, form: str, tries: int) -> None:
+    """Save all rows, or show them as they were typed with what is wrong in each."""
     try:
         new = from_grid(base, case, place, rows)
     except StudyError as error:
-        st.session_state[WRONG] = (form, error)
+        st.session_state[WRONG] = {form: (error, rows, tries + 1)}
         st.rerun()
+    st.session_state.pop(WRONG, None)
     with session.told():
         before, after = getattr(case, place), getattr(new, place)
         session.keep(new, rows_in_words(place, before, after, case.units, case.currency))
     st.rerun()
 
 
-def _faults(form: str, columns: tuple[GridColumn, ...]) -> None:
-    """What was wrong when it was saved last: row, column by its label, what was found and what was expected."""
-    of, error = st.session_state.get(WRONG, ("", None))
-    if of != form or error is None:
-        return
-    labels = {one.name: one.label for one in columns}
-    st.error(layout.plain(say("front.grid.wrong", count=len(error.faults))))
-    results.rows(
-        [
-            {
-                say("front.grid.row"): str(fault.row or ""),
-                say("front.grid.column"): labels.get(fault.column or "", fault.column or ""),
-                say("front.fault.found"): fault.found,
-                say("front.fault.expected"): fault.expected,
-            }
-            for fault in error.faults
-        ]
-    )
+def _faults(error: StudyError, labels: dict[str, str]) -> None:
+    """What was wrong when it was saved last: row, column by its label, found, expected; the first is scrolled to."""
+    with st.container(key="grid_faults"):
+        st.error(layout.plain(say("front.grid.wrong", count=len(error.faults))))
+        results.rows(
+            [
+                {
+                    say("front.grid.row"): str(fault.row or ""),
+                    say("front.grid.column"): labels.get(fault.column or "", fault.column or ""),
+                    say("front.fault.found"): fault.found,
+                    say("front.fault.expected"): fault.expected,
+                }
+                for fault in error.faults
+            ]
+        )
+    layout.scroll_to("grid_faults")

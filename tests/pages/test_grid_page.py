@@ -22,10 +22,13 @@ def book(tmp_path, monkeypatch):
 
 def test_a_grid_is_saved_as_a_whole_or_its_faults_are_listed(book, monkeypatch):
     """A word for a number stands with row and column; corrected, all rows are saved in one revision."""
-    typed = {}
+    typed, told = {}, []
 
     def editor(rows, **how):
-        return [row | typed.get(at, {}) for at, row in enumerate(rows)]
+        assert list(rows.index) == list(range(1, len(rows) + 1))
+        told.append(list(rows.get("fault", ())))
+        return rows.assign(**{name: [typed.get(at, {}).get(name, cell) for at, cell in enumerate(rows[name])]
+                              for name in rows})  # fmt: skip
 
     monkeypatch.setattr("streamlit.data_editor", editor)
     app = AppTest.from_file(str(navigation.FOLDER / "app.py"), default_timeout=90)
@@ -37,6 +40,7 @@ def test_a_grid_is_saved_as_a_whole_or_its_faults_are_listed(book, monkeypatch):
     typed[1] = {"molds_per_year": "many"}
     next(button for button in app.button if button.label == save).click().run()
     assert not app.exception and "many" in "".join(text.value for text in app.markdown)
+    assert "number" in told[-1][1] and not told[-1][0], "the fault stands in the row of its cell"
     assert any("2" in text.value and "Molds made per year" in text.value for text in app.markdown)
     revision = book.revision(DEMO)
     typed[1] = {"molds_per_year": "31000", "molds_per_year_low": "", "molds_per_year_high": ""}
