@@ -50,7 +50,9 @@ class Case:
     form: Annotated[int, Ge(1), Le(2)] = says(
         "form of the case: 2; without it 1, in which an overall uptime holds the listed stops too", default=1
     )
-    decimal: Literal["point", "comma"] = says("decimal sign in what is printed and shown", default="point")
+    decimal: Literal["point", "comma", "us"] = says(
+        "how numbers are written: point 1 234.5, comma 1 234,5, us $1,234.5 and 80%", default="point"
+    )
     date_style: Literal["iso", "day", "month"] = says("how a date is written: year, day or month first", default="iso")
     place: Place = Place()
     line: Line = Line()

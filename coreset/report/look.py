@@ -105,7 +105,7 @@ def dressed(chart: Any, *, decimal: str = "point") -> dict[str, Any]:
     chart : altair chart
         From a function of a room's `charts`.
     decimal : str
-        Decimal sign in what is read: point or comma.
+        How numbers are written: point, comma or us.
 
     Returns
     -------
@@ -117,8 +117,9 @@ def dressed(chart: Any, *, decimal: str = "point") -> dict[str, Any]:
     own.get("view", {}).pop("continuousWidth", None)
     own.get("view", {}).pop("continuousHeight", None)
     spec["config"] = _merged(config(), own)
-    if decimal == "comma":
+    if decimal != "point":
         spec = _in_words(spec, decimal)
+    if decimal == "comma":
         spec["config"]["locale"] = {"number": COMMA}
     return spec
 

@@ -20,6 +20,12 @@ MOST_NAMED = 12
 PLACE_OF_A_TEXT = re.compile(r"(?:section|clause|Table|table|equation|Annex)\s+[\w.]+")
 POINT_IN_A_NUMBER = re.compile(r"(?<![\w.])(?!10\.\d{4,9}/)(\d+)\.(?=\d+(?:e[+-]?\d+)?(?!\w|\.\d))")
 """The point of a number that stands by itself, not within a code, a version or an address."""
+UNITS = "%|s|min|h|cmin|kg|g|lb|cm|mm|m|in|ft|l|kPa|W|°C|°F|kcal|molds|cycles|lifts|years|year|hours|minutes|USD|EUR"
+BEFORE_A_UNIT = re.compile(rf"(?<=\d) (?=(?:{UNITS}|[A-Z]{{3}})(?![\w-]))")
+"""The space between a number and its unit, where a line must not break."""
+US_THOUSANDS = re.compile(rf"(?<=\d){SPACE}(?=\d{{3}}(?!\d))")
+US_MONEY = re.compile(rf"(?:({MINUS}?)(\d[\d,.]*)( to | and ))?({MINUS}?)(\d[\d,.]*)[ {SPACE}]USD\b")
+US_PERCENT = re.compile(rf"(?<=\d)[ {SPACE}]%")
 DAY = re.compile(r"(?<![\w-])(\d{4}-\d{2}-\d{2})(?=[T\s.,;:)]|$)(?:T(?=\d))?")
 """A day as the case writes it, with the letter that ties a time to it."""
 
@@ -143,7 +149,11 @@ def in_style(text: str, decimal: str) -> str:
     --------
     >>> in_style("2.6 years, section 1.3", "comma"), in_style("V2.4 at 1.5 (0.25)", "comma")
     ('2,6 years, section 1.3', 'V2.4 at 1,5 (0,25)')
+    >>> in_style("254\N{NO-BREAK SPACE}000 USD, 80 % between \N{MINUS SIGN}10 and 21 USD; 23.5 USD/h", "us")
+    '$254,000, 80% between −$10 and $21; $23.5/h'
     """
+    if decimal == "us":
+        return US_PERCENT.sub("%", US_MONEY.sub(_dollars, US_THOUSANDS.sub(",", text)))
     if decimal != "comma":
         return text
     kept, parts, start = PLACE_OF_A_TEXT.finditer(text), [], 0
@@ -151,6 +161,22 @@ def in_style(text: str, decimal: str) -> str:
         parts += [POINT_IN_A_NUMBER.sub(r"\1,", text[start : place.start()]), place.group()]
         start = place.end()
     return "".join([*parts, POINT_IN_A_NUMBER.sub(r"\1,", text[start:])])
+
+
+def _dollars(found: re.Match[str]) -> str:
+    sign, first, word, minus, last = (part or "" for part in found.groups())
+    return f"{f'{sign}${first}{word}' if first else ''}{minus}${last}"
+
+
+def bound(text: str) -> str:
+    """A text in which no line breaks between a number and its unit.
+
+    Examples
+    --------
+    >>> bound("4.5 years, 12 s per mold, 3 of 4").replace(SPACE, "_")
+    '4.5_years, 12_s per mold, 3 of 4'
+    """
+    return BEFORE_A_UNIT.sub(SPACE, text)
 
 
 def day(date: str, style: str) -> str:

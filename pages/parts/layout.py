@@ -14,6 +14,7 @@ from coreset.brief import case_status
 from coreset.errors import StudyError
 from coreset.pages.parts.written import plain
 from coreset.report.glossary import PAGE, term, word_help
+from coreset.report.numbers import bound
 from coreset.text import say
 from coreset.web import navigation, session
 
@@ -47,7 +48,7 @@ def figures(shown: Sequence[Any]) -> None:
         return
     for column, figure in zip(st.columns(len(shown)), shown, strict=True):
         with column, st.container(gap="xxsmall"):
-            st.metric(plain(figure.what), session.in_manner(figure.value))
+            st.metric(plain(figure.what), bound(session.in_manner(figure.value)))
             st.caption(plain(figure.interval))
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from coreset.report.columns import right_hand
+from coreset.report.numbers import bound
 from coreset.rounding import fixed
 from coreset.text import say
 from coreset.web import session
@@ -36,7 +37,7 @@ def plain(text: object) -> str:
     >>> plain("![x](http://a)").replace(JOINER, "_")
     '\\!\\[x\\]\\(http_\\://a\\)'
     """
-    return BEFORE_A_LINK.sub(JOINER, session.in_manner(str(text))).translate(SPECIAL)
+    return BEFORE_A_LINK.sub(JOINER, bound(session.in_manner(str(text)))).translate(SPECIAL)
 
 
 def table(given: Rows | Any) -> Text:
