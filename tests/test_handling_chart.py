@@ -1,8 +1,8 @@
 """The charts of lifting indices draw what is beyond the limits and what has no upper end as what it is."""
 
 import pytest
+from assessed import assessed
 from handling_cases import case, lift, standard
-from test_handling_status import demo
 
 from coreset.brief.charts import worst_indices
 from coreset.lifting.charts import indices as charts
@@ -62,7 +62,7 @@ def test_a_chart_of_forbidden_tasks_alone_is_drawn():
 
 def test_the_chart_of_the_brief_draws_rwl_0_and_the_job():
     """GC07 by hand as a cross beyond every index; VB24 with the setter at no less than its composite."""
-    spec = worst_indices(demo().case, demo().handling).to_dict()
+    spec = worst_indices(assessed().case, assessed().handling).to_dict()
     drawn = [row for layer in layers(spec) for row in layer.get("data", {}).get("values", [])]
     zero = next(row for row in drawn if row.get("beyond"))
     assert (zero["pattern"], zero["method"], zero["label"]) == ("GC07", "manual", "RWL 0")

@@ -35,11 +35,6 @@ app = typer.Typer(
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-app.command(help=say("cli.lift.help"), epilog=say("cli.lift.epilog"))(lift)
-app.command(help=say("cli.lifts.help"), epilog=say("cli.lifts.epilog"))(lifts)
-app.command(help=say("cli.approve.help"), epilog=say("cli.approve.epilog"))(approve)
-app.command(help=say("cli.delays.help"), epilog=say("cli.delays.epilog"))(delays)
-app.command(help=say("cli.readings.help"), epilog=say("cli.readings.epilog"))(readings)
 Folder = Annotated[Path, typer.Argument(help=say("cli.folder"))]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))]
 Json = Annotated[bool, typer.Option("--json", help=say("cli.json"))]
@@ -284,12 +279,10 @@ def export(
         typer.echo(say("cli.export.left", **left))
 
 
-for command in (forget, backup, restore, verify, portfolio):
+for command in (lift, lifts, approve, delays, readings, forget, backup, restore, verify, portfolio):
     about = f"cli.{command.__name__}"
     app.command(help=say(f"{about}.help"), epilog=say(f"{about}.epilog"))(command)
 app.add_typer(database, name="database", help=say("cli.database.help"))
-
-
 app.command(name="app", help=say("cli.app.help"), epilog=say("cli.app.epilog"))(pages)
 
 

@@ -40,7 +40,7 @@ def show(case: Any, place: str, name: str) -> None:
         help=say("front.grid.columns_help"),
     )
     st.caption(say("front.grid.how"))
-    error, typed, tries = st.session_state.get(WRONG, {}).get(form, (None, None, 0))
+    error, typed, tries = st.session_state.get(WRONG, {}).get(form, (None, None, ()))
     labels = {one.name: one.label for one in columns}
     if error is not None:
         _faults(error, labels)
@@ -50,7 +50,7 @@ def show(case: Any, place: str, name: str) -> None:
         num_rows="dynamic",
         hide_index=False,
         width="stretch",
-        key=f"{form}.rows.{tries}",
+        key=f"{form}.rows.{len(tries)}",
         column_order=[FAULT, *(one.name for one in columns if _shown(one, chosen))],
         column_config={one.name: st.column_config.TextColumn(one.label, help=one.help) for one in columns}
         | {FAULT: st.column_config.TextColumn(say("front.grid.fault"), disabled=True, pinned=True, width="medium")},
@@ -69,12 +69,12 @@ def _shown(one: GridColumn, chosen: str) -> bool:
     return {"in_use": one.in_use, "volumes": one.volume, "all": True}[chosen]
 
 
-def _save(base: Any, case: Any, place: str, rows: Any, form: str, tries: int) -> None:
+def _save(base: Any, case: Any, place: str, rows: Any, form: str, tries: tuple[StudyError, ...]) -> None:
     """Save all rows, or show them as they were typed with what is wrong in each."""
     try:
         new = from_grid(base, case, place, rows)
     except StudyError as error:
-        st.session_state[WRONG] = {form: (error, rows, tries + 1)}
+        st.session_state[WRONG] = {form: (error, rows, (*tries, error))}
         st.rerun()
     st.session_state.pop(WRONG, None)
     with session.told():
