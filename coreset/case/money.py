@@ -83,7 +83,7 @@ class Money:
     )
     mask_places: Count | None = says("places to store masks; empty is no limit, 0 is no place", default=None)
     setter_hours_limit: NotNegative | None = says(
-        "most hours a year that the setter can work, mask changes included; empty is no limit",
+        "most hours per year that the setter can work, mask changes included; empty is no limit",
         counted_in="h/year",
         default=None,
     )
