@@ -81,7 +81,7 @@ def test_a_first_standard_takes_a_study_and_nothing_else(book):
     told = {one.label: one.value for one in app.metric}
     assert (told["Saved"], told["Standard so far, per mold"]) == ("18 readings", "19.3\N{NO-BREAK SPACE}s"), told
     assert told["Cycles still needed"] == "none", "9 cycles of 16.5, 17.5 and 18.5 s are within 5 % of their mean"
-    assert any("allowance 10.0 % included" in one.value for one in app.caption)
+    assert any("allowance 10.0\N{NO-BREAK SPACE}% included" in one.value for one in app.caption)
     app = pressed(app, say("timing.progress.go_result"))
     assert "standard" in app.query_params["view"] and not app.exception and not app.error
     app = opened("standard", case="c")

@@ -38,7 +38,7 @@ def shown(name, monkeypatch, case, found):
 
 def said(page):
     """The first sentence as it reads, without the marks that keep it from being taken for markup."""
-    return page.markdown[0].value.replace("\\", "")
+    return page.markdown[0].value.replace("\\", "").replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_cycles_leads_with_which_method_is_faster(monkeypatch):
