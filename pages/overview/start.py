@@ -8,13 +8,28 @@ import streamlit as st
 
 from coreset.brief.case_status import empty_case
 from coreset.case import UNIT_SETS, Case
-from coreset.errors import CoresetError
+from coreset.errors import CoresetError, StudyError
+from coreset.forms.first_purchase import NUMBERS, TIMES, first_purchase
 from coreset.pages.parts import layout
 from coreset.text import say
 from coreset.web import navigation, person, session
 
-CHOSEN, CODE = "start_chosen", "start_code"
-JOBS = {"time": "timing", "lift": "", "purchase": "case"}
+CHOSEN, CODE, WRONG = "start_chosen", "start_code", "start_wrong"
+HELP = {
+    "allowance_pct": "allowance",
+    "machine_s": "mold_cycle",
+    "molds_per_year": "volume",
+    "runs_per_year": "run",
+    "setter_price": "price",
+    "mask_cost": "core_mask",
+    "labor_per_h": "wage",
+    "line_crew": "line_crew",
+    "paid_pct": "saved_hours",
+    "discount_pct": "discount_rate",
+}
+"""Word of the glossary of each number of a first purchase."""
+US_STYLE = {"currency": "USD", "decimal": "us", "date_style": "month"}
+JOBS = {"time": "timing", "lift": "", "purchase": "payback"}
 """What can be begun, and the page on which it goes on; a lift needs no case."""
 
 
@@ -50,7 +65,7 @@ def _choose(job: str) -> None:
 
 def _asked(job: str) -> None:
     """Who begins, what it is called and in which units; then the page where the job goes on."""
-    with st.form("start"):
+    with st.form("start", enter_to_submit=False):
         left, middle, right = st.columns(3)
         left.text_input(
             say("front.code.label"),
@@ -68,13 +83,55 @@ def _asked(job: str) -> None:
             format_func=lambda name: say(f"handling.one.units_{name}"),
             help=layout.field(Case, "units"),
         )
-        sent = st.form_submit_button(say("front.start.go"), type="primary")
+        figures = _purchase() if job == "purchase" else None
+        sent = st.form_submit_button(say("front.start.go" if figures is None else "front.start.answer"), type="primary")
     if sent:
         person.call_me(CODE)
+        name = name.strip() or say(f"front.start.{job}_name")
         try:
+            new = replace(empty_case(name), units=units, **(US_STYLE if units == "us" else {}))
+            if figures is not None:
+                currency, times, numbers = figures
+                new = first_purchase(replace(new, currency=currency), times, numbers, person.who())
             person.who()
+        except StudyError as error:
+            st.session_state[WRONG] = {fault.column: fault.expected for fault in error.faults}
+            st.rerun()
         except CoresetError as error:
             layout.fault(str(error))
             return
-        session.begin(name.strip() or say(f"front.start.{job}_name"), replace(empty_case(name.strip()), units=units))
+        session.begin(name, new)
         st.switch_page(navigation.path_of(JOBS[job]))
+
+
+def _purchase() -> tuple[str, dict[str, str], dict[str, float | None]]:
+    """Currency, times and numbers of a first purchase; what was wrong stands under its field."""
+    wrong = st.session_state.pop(WRONG, {})
+    if wrong:
+        st.error(say("front.start.faults"))
+        layout.focus(f"start.{next(iter(wrong))}")
+    st.caption(say("front.start.asked"))
+    currency = st.text_input(say("front.start.currency"), "USD", max_chars=3, help=layout.field(Case, "currency"))
+    places = [place for _ in range((len(TIMES) + len(NUMBERS) + 1) // 2) for place in st.columns(2)]
+    times: dict[str, str] = {}
+    numbers: dict[str, float | None] = {}
+    for name, place in zip([*TIMES, *NUMBERS], places, strict=False):
+        with place:
+            if isinstance(name, str):
+                times[name] = st.text_input(_label(name, currency), key=f"start.{name}", help=layout.word("cycle"))
+            else:
+                numbers[name.name] = st.number_input(
+                    _label(name.name, currency),
+                    min_value=name.least,
+                    max_value=name.most,
+                    value=None,
+                    key=f"start.{name.name}",
+                    help=layout.word(HELP[name.name]),
+                )
+            if words := wrong.get(name if isinstance(name, str) else name.name):
+                layout.fault(say("front.fault.at_field", found=say("front.fault.nothing"), expected=words))
+    return currency, times, numbers
+
+
+def _label(name: str, currency: str) -> str:
+    return say(f"front.start.field.{name}", currency=currency)

@@ -54,17 +54,52 @@ def test_a_lift_is_checked_on_the_first_page_and_nothing_is_stored(url):
     assert any("LI" in one.value or "index" in one.value for one in app.markdown)
 
 
-@pytest.mark.parametrize(("job", "page"), [("time", "new_study"), ("purchase", "next")])
-def test_a_case_is_begun_under_the_code_that_the_form_asks_for(url, job, page):
-    """Code, name, units; then the form of the first study, or the steps to a decision. Without a code it says so."""
-    app = pressed(pressed(begun(), say(f"front.start.{job}")), say("front.start.go"))
+def test_a_case_is_begun_under_the_code_that_the_form_asks_for(url):
+    """Code, name, units; then the form of the first study. Without a code it says so."""
+    app = pressed(pressed(begun(), say("front.start.time")), say("front.start.go"))
     assert not Book(url).cases() and any("code" in one.value for one in app.markdown)
     app.text_input(key="start_code").set_value("NC1")
     app = pressed(app, say("front.start.go"))
     assert not app.exception and not app.error
     [row] = Book(url).cases()
-    assert (row.who, row.title) == ("NC1", say(f"front.start.{job}_name"))
-    assert page == "next" or any(box.label == say("timing.new_code") for box in app.text_input)
+    assert (row.who, row.title) == ("NC1", say("front.start.time_name"))
+    assert any(box.label == say("timing.new_code") for box in app.text_input)
+
+
+PURCHASE = {
+    "allowance_pct": 15.0,
+    "machine_s": 25.0,
+    "molds_per_year": 40_000.0,
+    "runs_per_year": 80.0,
+    "setter_price": 180_000.0,
+    "mask_cost": 8_000.0,
+    "labor_per_h": 35.0,
+    "line_crew": 3.0,
+    "paid_pct": 60.0,
+    "discount_pct": 9.0,
+}
+TIMES = {"manual_s": "52; 55; 49", "setter_s": "38; 38; 39"}
+
+
+def test_a_purchase_is_answered_by_one_form(url):
+    """Twelve figures, then the answer with its figures; what is missing is said at its field and nothing is stored."""
+    app = pressed(begun(), say("front.start.purchase"))
+    app.text_input(key="start_code").set_value("NC1")
+    app.text_input(key="start.manual_s").set_value("52; 55")
+    app = pressed(app, say("front.start.answer"))
+    faults = [one.value for one in app.markdown if ":material/error:" in one.value]
+    assert not Book(url).cases() and len(faults) == 12 and "three cycle times" in faults[0]
+    for name, value in PURCHASE.items():
+        app.number_input(key=f"start.{name}").set_value(value)
+    for name, text in TIMES.items():
+        app.text_input(key=f"start.{name}").set_value(text)
+    app = pressed(app, say("front.start.answer"))
+    assert not app.exception and not app.error
+    [row] = Book(url).cases()
+    case = Book(url).open(row.case_id)
+    assert {study.origin for study in case.studies} == {say("front.start.typed")}
+    assert case.money.setter_price.likely == 180_000.0 and not case.invented
+    assert "Net present value" in " ".join(one.label for one in app.metric) and len(app.number_input) >= 4
 
 
 class Stranger:
@@ -108,3 +143,22 @@ def test_a_stranger_checks_a_lift_within_three_minutes(serve, page):
     assert stranger.acts <= 8 and stranger.seconds < 180, (stranger.acts, stranger.seconds)
     assert not page.locator("[data-testid=stAlertContentError]").count()
     print(f"lift: {stranger.acts} acts, {stranger.seconds:.0f} s")
+
+
+@pytest.mark.browser
+def test_a_stranger_weighs_a_purchase_within_ten_minutes(serve, page):
+    """From an empty database to net present value and payback: a button and fourteen fields, no refusal."""
+    stranger = Stranger(page, serve().url)
+    stranger.click("Weigh a purchase")
+    stranger.fill("Your code", "NC1")
+    for name, value in (TIMES | PURCHASE).items():
+        stranger.acts += 1
+        field = page.locator(f".st-key-start-{name} input")
+        field.fill(str(value))
+        field.press("Tab")
+    assert not page.locator("[data-testid=stAlertContentError]").count()
+    stranger.click(say("front.start.answer"))
+    page.locator("[data-testid=stMetric]").first.wait_for(timeout=300_000)
+    assert stranger.acts <= 15 and stranger.seconds < 600, (stranger.acts, stranger.seconds)
+    assert not page.locator("[data-testid=stAlertContentError]").count()
+    print(f"purchase: {stranger.acts} acts, {stranger.seconds:.0f} s")
