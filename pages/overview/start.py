@@ -112,7 +112,7 @@ def _purchase() -> tuple[str, dict[str, str], dict[str, float | None]]:
         layout.focus(f"start.{next(iter(wrong))}")
     st.caption(say("front.start.asked"))
     currency = st.text_input(say("front.start.currency"), "USD", max_chars=3, help=layout.field(Case, "currency"))
-    places = [place for _ in range((len(TIMES) + len(NUMBERS) + 1) // 2) for place in st.columns(2)]
+    places = (place for _ in (*TIMES, *NUMBERS) for place in st.columns(2))  # made as they are needed, two in a row
     times: dict[str, str] = {}
     numbers: dict[str, float | None] = {}
     for name, place in zip([*TIMES, *NUMBERS], places, strict=False):
