@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coreset.errors import OutOfRange
+from coreset.lifting.composite import SUM_DECIMALS
 from coreset.lifting.equation import checked, frequency_multiplier
 
 
@@ -52,7 +53,7 @@ def rising_sum(
     if not load.size:
         raise OutOfRange("tasks must be at least one, got none")
     order = np.argsort(-load, kind="stable")
-    total = np.cumsum(f[order])
+    total = np.round(np.cumsum(f[order]), SUM_DECIMALS)
     fm = frequency_multiplier(total, duration, np.full(total.shape, v.min()), units=units)
     if fm[-1] == 0 or not np.isfinite(load).all():
         return None
