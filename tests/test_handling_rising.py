@@ -94,3 +94,11 @@ def test_the_heaviest_piece_of_a_mix_counts_in_the_sum():
     """[waters1994] p. 27: a largest load of 18 beside a mean of 10 kg raises the sum to 1.8 times the index."""
     found = index_at(job_of(case(lift(mass_max=18.0)), pattern="P1", method="manual"), 60.0)
     assert found.rising == pytest.approx(1.8 * found.index)
+
+
+def test_frequencies_that_add_up_to_the_last_row_of_the_table_lie_in_it():
+    """3.2 + 1.6 + 3.4 + 1.3 + 2.5 is a bit above 12 in binary digits; equal loads give FILI over the FM of 12 (.37)."""
+    f = [3.2, 1.6, 3.4, 1.3, 2.5]
+    assert np.cumsum(f)[-1] > 12
+    found = rising_sum(fili=[1.0] * 5, frequency_per_min=f, vertical=[80.0] * 5, duration="short")
+    assert found == pytest.approx(1 / 0.37)
