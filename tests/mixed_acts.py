@@ -16,8 +16,22 @@ from coreset.store.book.presses import Press
 CASE, PRESSED, TYPED = "c", "S2", "S1"
 
 
+NOT_DONE = ("somebody else changed it", "undo must have", "locked")
+"""Somebody else was before this act, or held the file for as long as a writer waits: nothing was acknowledged."""
+
+
+def attempt(book, name, number, pick):
+    """One act, or None where it was refused for somebody else's."""
+    try:
+        return act(book, name, number, pick)
+    except BookError as error:
+        if any(words in str(error) for words in NOT_DONE):
+            return None
+        raise
+
+
 def act(book, name, number, pick):
-    """Do one act; its kind, its mark and the revision, or None where somebody else was before this one."""
+    """Do one act; its kind, its mark and the revision."""
     mark, share = f"{name}-{number}", pick.random()
     if share < 0.6:
         book.take(CASE, PRESSED, name, [Press(seq=number, kind="note", clock_s=float(number), wall_ms=1e12, note=mark)])
@@ -27,15 +41,10 @@ def act(book, name, number, pick):
         book.correct(CASE, TYPED, made)
         return "correction", mark, 0
     base = book.revision(CASE)
-    try:
-        if share < 0.95:
-            changed = dataclasses.replace(book.open(CASE), title=mark)
-            return "edit", mark, book.keep(CASE, changed, who=name, why=mark, base=base)
-        return "undo", mark, book.undo(CASE, who=name, why=mark, base=base)
-    except BookError as error:
-        if "somebody else changed it" in str(error) or "undo must have" in str(error):
-            return None
-        raise
+    if share < 0.95:
+        changed = dataclasses.replace(book.open(CASE), title=mark)
+        return "edit", mark, book.keep(CASE, changed, who=name, why=mark, base=base)
+    return "undo", mark, book.undo(CASE, who=name, why=mark, base=base)
 
 
 def main(url, name, count, log):
@@ -45,7 +54,7 @@ def main(url, name, count, log):
         done = 0
         while done < int(count):
             number += 1
-            if (row := act(book, name, number, pick)) is not None:
+            if (row := attempt(book, name, number, pick)) is not None:
                 out.write(json.dumps(row) + "\n")
                 done += 1
     book.close()
