@@ -126,7 +126,7 @@ def test_a_mark_while_the_film_runs_is_a_frame(page, floor):
     """A press while it plays at half speed takes the time of a frame, not of the clock between two."""
     show_film(page, floor, "setting.mp4")
     press(page, "Space")
-    page.get_by_role("button", name="Speed 0.5 times").click()
+    page.get_by_role("button", name="Speed × 0.5").click()
     press(page, "Enter")
     page.wait_for_timeout(700)
     press(page, "Space", "Space", "Space", pause_ms=350)
