@@ -8,6 +8,7 @@ import signal
 import sys
 from collections.abc import Callable, Mapping
 from concurrent.futures import BrokenExecutor, CancelledError, Executor, ProcessPoolExecutor, wait
+from functools import partial
 from threading import Lock, Thread
 from types import ModuleType
 from typing import Any
@@ -29,6 +30,10 @@ VARIABLE = "CORESET_ENGINE"
 """Environment variable that says who calculates, as `Engine` takes it; without it the server's own process does."""
 HERE = "0"
 """Value of it that asks the same: no process more, for a machine that is short of memory."""
+
+
+Running = tuple[Executor, Callable[[], object]]
+"""Who calculates, and what ends it."""
 
 
 class NobodyWaits(Exception):
@@ -53,6 +58,7 @@ class Engine:
     def __init__(self, where: str = "") -> None:
         self._where, self._lock = where, Lock()
         self._executor: Executor | None = None
+        self._end: Callable[[], object]
         self.workers = 0
         if not where.startswith(CLUSTER):
             self.workers = _count(where)
@@ -115,17 +121,16 @@ class Engine:
     def _running(self) -> Executor:
         with self._lock:
             if self._executor is None:
-                self._executor = _processes(self.workers) if self.workers else _cluster(self._where)
+                self._executor, self._end = _processes(self.workers) if self.workers else _cluster(self._where)
             return self._executor
 
     def _drop(self, executor: Executor) -> None:
+        """End what calculates, unless somebody else did so already."""
         with self._lock:
-            if self._executor is executor:
-                self._executor = None
-        if isinstance(executor, ProcessPoolExecutor):
-            executor.shutdown(wait=False, cancel_futures=True)
-        else:  # Dask's own: its futures end with its client
-            executor._client.close()  # type: ignore[attr-defined]
+            if self._executor is not executor:
+                return
+            self._executor, end = None, self._end
+        end()
 
     def warm(self) -> None:
         """Start the processes, so that the first who asks does not wait for that."""
@@ -197,12 +202,13 @@ class _Pool(ProcessPoolExecutor):
                     sys.modules["__main__"] = main
 
 
-def _processes(count: int) -> Executor:
+def _processes(count: int) -> Running:
     methods = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("forkserver" if "forkserver" in methods else "spawn")
     if context.get_start_method() == "forkserver":
         context.set_forkserver_preload(["coreset.assess"])  # loaded once; each process shares its memory
-    return _Pool(count, mp_context=context, initializer=_begin)
+    pool = _Pool(count, mp_context=context, initializer=_begin)
+    return pool, partial(pool.shutdown, wait=False, cancel_futures=True)
 
 
 def _begin() -> None:
@@ -219,12 +225,13 @@ def _end_with_server() -> None:
         os._exit(1)
 
 
-def _cluster(address: str) -> Executor:
+def _cluster(address: str) -> Running:
     try:
         from distributed import Client
     except ImportError as error:
         raise CoresetError("a cluster needs Dask: install coreset[cluster]") from error
     try:
-        return Client(address, set_as_default=False).get_executor()
+        client = Client(address, set_as_default=False)
+        return client.get_executor(), client.close  # its futures end with the client
     except (OSError, ValueError) as error:
         raise CoresetError(f"scheduler must be reachable, got no answer from {address[:80]!r}") from error

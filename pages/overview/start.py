@@ -95,7 +95,7 @@ def _asked(job: str) -> None:
                 new = first_purchase(replace(new, currency=currency), times, numbers, person.who())
             person.who()
         except StudyError as error:
-            st.session_state[WRONG] = {fault.column: fault.expected for fault in error.faults}
+            st.session_state[WRONG] = {fault.column: fault for fault in error.faults}
             st.rerun()
         except CoresetError as error:
             layout.fault(str(error))
@@ -128,8 +128,9 @@ def _purchase() -> tuple[str, dict[str, str], dict[str, float | None]]:
                     key=f"start.{name.name}",
                     help=layout.word(HELP[name.name]),
                 )
-            if words := wrong.get(name if isinstance(name, str) else name.name):
-                layout.fault(say("front.fault.at_field", found=say("front.fault.nothing"), expected=words))
+            if fault := wrong.get(name if isinstance(name, str) else name.name):
+                found = fault.found or say("front.fault.nothing")
+                layout.fault(say("front.fault.at_field", found=found, expected=fault.expected))
     return currency, times, numbers
 
 

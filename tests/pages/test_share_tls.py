@@ -7,6 +7,7 @@ import time
 import pytest
 from browsers import free_port, settled
 from floor import Floor, press, unsent, until
+from lacking import need
 from provider import ROWS, SHARE, USER, Provider, roles_file, sign_in_file
 from tls import HOST, Forwarder, Public
 
@@ -18,8 +19,7 @@ pytestmark = pytest.mark.browser
 @pytest.fixture(scope="module", params=[Forwarder, Public], ids=["ours", "nginx"])
 def plant(request, serve_all, tmp_path_factory):
     """A provider, a shared server on a book of its own, and TLS before it."""
-    if request.param is Public and not Public.there():
-        pytest.skip("NO NGINX: the public reverse proxy is tried where it is installed")
+    need(request.param is not Public or Public.there(), "NO PUBLIC PROXY: apt-get install nginx-light")
     home, port, outer = tmp_path_factory.mktemp("tls"), free_port(), free_port()
     proxy = request.param(home, outer, port)
     provider = Provider(f"{proxy.url}/oauth2callback").start()

@@ -89,6 +89,7 @@ def test_a_purchase_is_answered_by_one_form(url):
     app = pressed(app, say("front.start.answer"))
     faults = [one.value for one in app.markdown if ":material/error:" in one.value]
     assert not Book(url).cases() and len(faults) == 12 and "three cycle times" in faults[0]
+    assert "52; 55" in faults[0], "what was typed is what was found"
     for name, value in PURCHASE.items():
         app.number_input(key=f"start.{name}").set_value(value)
     for name, text in TIMES.items():

@@ -62,7 +62,7 @@ def _named(value: str, names: Mapping[str, str]) -> str:
 
 
 def set_apart(connection: Connection, case_id: str, study: Study) -> list[apart.Apart]:
-    """Presses of a study that do not fit it, sitting after sitting, and those that came after it was signed."""
+    """Presses of a study that do not fit it, session after session, and those that came after it was signed."""
     devices = rows.sittings(connection, case_id).get(study.study, {})
     decided = apart.decisions(connection, case_id).get(study.study, {})
     misfits = [one for _, misfit in _fitted(study, devices, decided) for one in misfit]

@@ -253,7 +253,7 @@ class Book(PeopleBook):
             settle(connection, case_id, study, place, (action, element), **by)
 
     def sign(self, case_id: str, study: str, *, who: str) -> None:
-        """Lock a study, with every sitting of it, under a code and this moment.
+        """Lock a study, with every session of it, under a code and this moment.
 
         Raises
         ------
