@@ -36,6 +36,8 @@ def makers(found: Any) -> dict[str, Callable[[], bytes]]:
 
 FIRST = ("brief.pdf", "workbook.xlsx", "data.zip")
 """Files that most readers want; the others stand behind a fold."""
+WANTED = "report.charts_wanted"
+"""Where the session holds the content of the case whose charts were asked for."""
 
 
 def offer(found: Any, name: str) -> None:
@@ -71,11 +73,16 @@ def preview(found: Any) -> None:
 
 
 def _charts(found: Any, name: str) -> None:
-    """Every chart as SVG and PNG: drawn at a first press, with how far it is, and kept until another case is drawn."""
+    """Every chart as SVG and PNG: drawn at a first press, with how far it is, and kept until another case is drawn.
+
+    The press is held until the charts are there: a run of the page that is cut short by the next one does not lose it.
+    """
     shelf, key = _drawn(), session.content(found.case)
     words = {"help": say("front.take.charts_zip_help"), "width": "stretch"}
     place = st.empty()
-    if key not in shelf and place.button(say("front.take.charts_draw"), **words):
+    if key not in shelf and st.session_state.get(WANTED) != key:
+        place.button(say("front.take.charts_draw"), on_click=_want, args=(key,), **words)
+    elif key not in shelf:
         bar = place.progress(0.0, say("front.take.charts_detail"))
         beside = detail(found, progress=lambda share: bar.progress(share, say("front.take.charts_detail")))
         wanted = every(found, beside)
@@ -86,6 +93,10 @@ def _charts(found: Any, name: str) -> None:
     if (ready := shelf.get(key)) is not None:
         taken = {"data": lambda: ready, "file_name": f"{name}_charts.zip", "on_click": "ignore"}
         place.download_button(say("front.take.charts_zip"), **taken, **words)
+
+
+def _want(key: str) -> None:
+    st.session_state[WANTED] = key
 
 
 @st.cache_resource(show_spinner=False)

@@ -229,12 +229,15 @@ def test_who_is_not_on_the_list_is_told_what_to_give(page, plant):
         provider.claims = {}
 
 
-LEFT_S = 40
-"""What is left of the twelve hours of a sign-in: enough for a slow machine to open the page in. [s]"""
+LEFT_S = (20, 60, 180)
+"""What is left of the twelve hours of a sign-in; the first in which the machine opens the page is taken. [s]"""
 
 
 def test_a_sign_in_ends_in_an_open_page_too(page, plant):
-    """A person taken off the list, or signed in too long ago, is out at the next click."""
+    """A person taken off the list, or signed in too long ago, is out at the next click.
+
+    The second has not signed out in this module: that ends every earlier sign-in, such as one of twelve hours ago.
+    """
     server, provider, _, home = plant
     enter(page, server, "ap1")
     try:
@@ -243,12 +246,17 @@ def test_a_sign_in_ends_in_an_open_page_too(page, plant):
         page.get_by_text("the list of people does not have you").wait_for()
     finally:
         roles_file(home, *ROWS)
-    provider.claims = {"iat": int(time.time()) - 43_200 + LEFT_S}
     try:
-        page.context.clear_cookies()
-        enter(page, server, "ap1")
-        page.get_by_text("AP1: you may").wait_for()
-        page.wait_for_timeout((LEFT_S + 1) * 1_000)
+        for left in LEFT_S:
+            ends = int(time.time()) + left
+            provider.claims = {"iat": ends - 43_200}
+            page.context.clear_cookies()
+            enter(page, server, "ed2")
+            page.get_by_text("ED2: you may").or_(page.get_by_text("older than 12 hours")).wait_for(timeout=left * 1_000)
+            if page.get_by_text("ED2: you may").count():
+                break
+        page.get_by_text("ED2: you may").wait_for()
+        page.wait_for_timeout(max(0, ends + 1 - time.time()) * 1_000)
         page.locator("[data-testid=stTopNavLink]").nth(1).click()
         page.get_by_text("older than 12 hours").wait_for()
     finally:
