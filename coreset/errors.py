@@ -5,9 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from coreset.text import message
+
 
 class CoresetError(ValueError):
     """Any refusal that a user can act on; the command turns it into exit status 2."""
+
+    def __str__(self) -> str:
+        """In the language of the person who reads it."""
+        return message(super().__str__())
 
 
 class OutOfRange(CoresetError):
@@ -29,9 +35,9 @@ class Fault:
     column: str | None = None
 
     def __str__(self) -> str:
-        row = f", row {self.row}" if self.row is not None else ""
-        column = f", column {self.column}" if self.column else ""
-        return f"{self.file}{row}{column}: found {self.found}, expected {self.expected}"
+        row = message(f", row {self.row}") if self.row is not None else ""
+        column = message(f", column {self.column}") if self.column else ""
+        return f"{self.file}{row}{column}: {message(f'found {self.found}, expected {self.expected}')}"
 
 
 class StudyError(CoresetError):
@@ -39,7 +45,11 @@ class StudyError(CoresetError):
 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        super().__init__(*self.faults)
+
+    def __str__(self) -> str:
+        """One line a fault, in the language of the person who reads them."""
+        return "\n".join(map(str, self.faults))
 
     def __reduce__(self) -> tuple[type[StudyError], tuple[tuple[Fault, ...]]]:
         """As it goes from one process to another: with its faults."""

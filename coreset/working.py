@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from coreset.text import message
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Working:
@@ -40,4 +42,4 @@ class Working:
         >>> Working(what="a", formula="b", numbers="c", value=1.0, source="stevenson", where="equation 7-1").cited
         'stevenson, equation 7-1'
         """
-        return ", ".join(filter(None, (self.source, self.where)))
+        return ", ".join(filter(None, (self.source, message(self.where))))

@@ -11,6 +11,7 @@ from coreset.sources import sources
 
 ROOT = Path(__file__).parents[1]
 ROOMS = [
+    "text",
     "errors",
     "units",
     "rounding",
@@ -18,7 +19,6 @@ ROOMS = [
     "working",
     "quiet",
     "sources",
-    "text",
     "figures",
     "case",
     "store",

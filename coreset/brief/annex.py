@@ -20,7 +20,7 @@ from coreset.report.blocks import table as block_table
 from coreset.report.working_rows import rows
 from coreset.study.delay_study import delay_studies
 from coreset.study.report.delays import delay_rows, delay_sentences
-from coreset.text import say
+from coreset.text import message, say
 from coreset.working import Working
 
 
@@ -143,7 +143,9 @@ def _uses(one: SourceUsed) -> str:
     several = len({use.status for use in one.used}) > 1
     words = []
     for use in one.used:
-        what = say("brief.used.at", what=use.what, places=", ".join(use.places)) if use.places else use.what
+        what = (
+            say("brief.used.at", what=use.what, places=", ".join(map(message, use.places))) if use.places else use.what
+        )
         words.append(say("brief.used.rule", name=what, status=_status(use.status)) if several else what)
     return "; ".join(words)
 

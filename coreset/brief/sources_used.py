@@ -11,7 +11,7 @@ from coreset.case import Case, Range
 from coreset.case.fields import meaning
 from coreset.report.run_working import seeded
 from coreset.sources import STATUSES, rule, sources, table, tables, weakest
-from coreset.text import say
+from coreset.text import message, say
 from coreset.working import Working
 
 
@@ -91,7 +91,7 @@ def _entered(case: Case) -> Iterator[_Cited]:
             for key in dict.fromkeys(word for word in words if word in known):
                 read = weakest(table(path).status for path in tables() if path.startswith(f"{key}/"))
                 yield _Cited(
-                    key=key, what=say("brief.used.input"), place=meaning(type(holder), field.name), status=read
+                    key=key, what=say("brief.used.input"), place=message(meaning(type(holder), field.name)), status=read
                 )
 
 

@@ -17,7 +17,7 @@ from coreset.money.report.base_figures import inputs, shown_unit
 from coreset.money.report.names import input_name, input_unit
 from coreset.report.blocks import heads
 from coreset.report.numbers import borne, number, styled
-from coreset.text import say
+from coreset.text import message, say
 
 NONE = "–"
 Rows = list[list[str]]
@@ -170,7 +170,7 @@ def _setting(row: Any, beyond: Container[str]) -> str:
 def assumptions(assessment: Any, *, full: bool = False) -> Rows:
     """What was entered as a range or a price, with its source; the widest that bear on the answer first."""
     case = assessment.case
-    named = [(name, meaning(Money, name), getattr(case.money, name)) for name in Money.__dataclass_fields__]
+    named = [(name, message(meaning(Money, name)), getattr(case.money, name)) for name in Money.__dataclass_fields__]
     found = [one for one in named if isinstance(one[2], Range) and one[2].high > 0]
     found += [
         ("molds_per_year", say("brief.input.molds_per_year", pattern=p.pattern, method=""), p.molds_per_year)
@@ -266,7 +266,7 @@ def break_evens(assessment: Any) -> Rows:
     found = [row for row in assessment.money.break_evens if math.isfinite(row.break_even)]
     return [
         [
-            MODEL.label(row.key),
+            message(MODEL.label(row.key)),
             row.pattern,
             three(row.value),
             three(row.break_even),

@@ -179,7 +179,7 @@ def most(kind: type, name: str) -> float:
 
 
 def meaning(kind: type, name: str) -> str:
-    """What one field of a case value means, in a sentence."""
+    """What one field of a case value means, in a sentence; it is shown through `coreset.text.message`."""
     return next(f.metadata["meaning"] for f in dataclasses.fields(kind) if f.name == name)
 
 

@@ -110,7 +110,7 @@ class Model:
 
     def label(self, key: str) -> str:
         """What a key means."""
-        return self.inputs[key].label if key in self.inputs else self.figures[key].label
+        return (self.inputs.get(key) or self.figures[key]).label
 
     def unit(self, key: str) -> str:
         """Unit of a key."""

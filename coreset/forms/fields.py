@@ -18,7 +18,7 @@ from coreset.lifting.lever_ranges import INDIVISIBLE, LEVERS
 from coreset.report.glossary import field_help
 from coreset.sources import table
 from coreset.study.rating_scales import scales
-from coreset.text import say
+from coreset.text import message, say
 
 SIMPLE = (bool, int, float, str)
 SEVERAL = {tuple[str, ...]: "names", tuple[float, ...]: "numbers", tuple[tuple[float, float], ...]: "pairs"}
@@ -77,7 +77,7 @@ def _asked(owner: str, field: dataclasses.Field[Any], hint: Any, about: tuple[st
     if not kind:
         return None
     named = column(field, units)
-    meaning = field.metadata.get("meaning", field.name)
+    meaning = message(field.metadata.get("meaning", field.name))
     unit = unit_of(field, units, currency) if kind in NUMBERS else shown_unit(field, units)
     unit = "" if meaning.endswith(f", {unit}") else unit
     bounds = {type(limit): limit for limit in limits}

@@ -16,7 +16,7 @@ from coreset.forms.fields import fields
 from coreset.store.folder import build, plain
 from coreset.store.folder.schema import table_columns
 from coreset.store.folder.writer import table_text
-from coreset.text import say
+from coreset.text import message, say
 
 GRIDS = ("patterns", "cores", "lifts", "options", "counts", "scrap")
 """Lists whose rows hold numbers and texts alone."""
@@ -97,7 +97,7 @@ def grid_frame(rows: Rows, error: StudyError | None = None, labels: Mapping[str,
 def _told(error: StudyError, row: int, labels: Mapping[str, str]) -> str:
     """Every fault of one row: column, what was expected."""
     found = [fault for fault in error.faults if fault.row == row]
-    return "; ".join(f"{labels.get(one.column or '', one.column or '')}: {one.expected}" for one in found)
+    return "; ".join(f"{labels.get(one.column or '', one.column or '')}: {message(one.expected)}" for one in found)
 
 
 def from_grid(base: Case, now: Case, place: str, rows: Rows) -> Case:

@@ -8,7 +8,7 @@ from typing import Any
 from coreset.case import shown_unit
 from coreset.money.figures import MODEL
 from coreset.money.report import base_figures
-from coreset.text import say
+from coreset.text import message, say
 
 SHARE = "share"
 
@@ -26,9 +26,9 @@ def unit_of(field: Field[Any], units: str, currency: str) -> str:
         Currency of the case; without it the word for money stands in its place.
     """
     if shown := shown_unit(field, units):
-        return shown
+        return message(shown)
     money = currency or say("front.unit.money")
     if counted := field.metadata.get("counted_in"):
-        return say("front.unit.share") if counted == SHARE else counted.format(currency=money)
+        return say("front.unit.share") if counted == SHARE else message(counted).format(currency=money)
     declared = MODEL.inputs.get(field.name)
     return base_figures.shown_unit(declared.unit, money) if declared is not None else ""

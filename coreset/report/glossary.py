@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from coreset.text import catalogue, say
+from coreset.text import catalogue, message, say
 
 GLOSSARY, TERMS, SYMBOLS, TITLES = "glossary.", "terms.", "symbols.", "symbols.title."
 PAGE = "/guide"
@@ -35,7 +35,7 @@ def word_of(entry: str) -> Word:
     name = entry.replace("_", " ")
     symbol, _, unit = catalogue().get(f"{SYMBOLS}{entry}", "").partition("|")
     return Word(
-        word=catalogue().get(f"{TITLES}{entry}", name[:1].upper() + name[1:]),
+        word=catalogue().get(f"{TITLES}{entry}") or message(name[:1].upper() + name[1:]),
         meaning=say(f"{GLOSSARY}{entry}"),
         anchor=entry.replace("_", "-"),
         symbol=symbol.strip(),

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from coreset.report.numbers import SPACE, listed, number, worked
-from coreset.text import say
+from coreset.text import message, say
 from coreset.working import Working
 
 
@@ -129,4 +129,8 @@ def both_ends(
 def result(line: Working) -> str:
     """The value of a line of working in the digits that it can be compared in, with its unit; no unit at `never`."""
     text = worked(line.value)
-    return f"{text}{SPACE if line.unit == '%' else ' '}{line.unit}" if line.unit and np.isfinite(line.value) else text
+    return (
+        f"{text}{SPACE if line.unit == '%' else ' '}{message(line.unit)}"
+        if line.unit and np.isfinite(line.value)
+        else text
+    )

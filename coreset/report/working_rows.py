@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from itertools import zip_longest
 
 from coreset.report.run_working import result
+from coreset.text import message
 from coreset.working import Working
 
 Cells = tuple[str, ...]
@@ -38,8 +39,8 @@ def rows(lines: Iterable[Working]) -> list[Cells]:
 def _cells(line: Working, what: str) -> Cells:
     return (
         f"{what}, {line.symbol}" if line.symbol else what,
-        line.formula,
-        line.numbers,
+        message(line.formula),
+        message(line.numbers),
         result(line),
         line.cited,
     )

@@ -14,7 +14,7 @@ from coreset.case import Case
 from coreset.errors import BookError
 from coreset.store.book import CaseRow
 from coreset.store.book.rows import today
-from coreset.text import say
+from coreset.text import ask, language, say
 from coreset.web.assessments import answer_of, assessment_of, content, made, written
 from coreset.web.opened import (
     BASE,
@@ -90,6 +90,7 @@ __all__ = [
 ]
 KEPT, REFUSED = "kept", "refused"
 INPUTS = "changed_inputs"
+ask(lambda: st.context.locale or "")  # a person reads the language of the own browser, where it is there
 SAVES, FORM_BASE = "form_saves", "form_base"
 
 
@@ -154,7 +155,7 @@ def once(make: Callable[[], Any], *of: object) -> Any:
     *of
         Its name, then all that was chosen for it.
     """
-    return made(content(case()), repr(of), make)
+    return made(content(case()), repr((language(), *of)), make)
 
 
 def worded(write: Callable[[], Any], *of: object) -> Any:
@@ -162,7 +163,7 @@ def worded(write: Callable[[], Any], *of: object) -> Any:
 
     Texts are small and many, so that they are kept apart from what is large.
     """
-    return written(content(case()), repr(of), write)
+    return written(content(case()), repr((language(), *of)), write)
 
 
 def compared() -> dict[str, Any]:

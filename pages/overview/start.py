@@ -11,7 +11,7 @@ from coreset.case import UNIT_SETS, Case
 from coreset.errors import CoresetError, StudyError
 from coreset.forms.first_purchase import NUMBERS, TIMES, first_purchase
 from coreset.pages.parts import layout
-from coreset.text import say
+from coreset.text import message, say
 from coreset.web import navigation, person, session
 
 CHOSEN, CODE, WRONG = "start_chosen", "start_code", "start_wrong"
@@ -130,7 +130,7 @@ def _purchase() -> tuple[str, dict[str, str], dict[str, float | None]]:
                 )
             if fault := wrong.get(name if isinstance(name, str) else name.name):
                 found = fault.found or say("front.fault.nothing")
-                layout.fault(say("front.fault.at_field", found=found, expected=fault.expected))
+                layout.fault(say("front.fault.at_field", found=found, expected=message(fault.expected)))
     return currency, times, numbers
 
 

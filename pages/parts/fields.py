@@ -11,7 +11,7 @@ from coreset.forms.fields import Asked
 from coreset.forms.groups import Group, groups
 from coreset.forms.typed import Ends, as_typed
 from coreset.pages.parts import layout
-from coreset.text import say
+from coreset.text import message, say
 from coreset.web import session
 
 WIDTH = 720
@@ -101,7 +101,7 @@ def _tick(asked: Asked, now: Any, key: str) -> bool:
 def _choice(asked: Asked, now: Any, key: str) -> Any:
     choices = list(asked.choices)
     place = choices.index(str(now)) if str(now) in choices else (None if asked.optional else 0)
-    return st.selectbox(options=choices, index=place, **_said(asked, key))
+    return st.selectbox(options=choices, index=place, format_func=message, **_said(asked, key))
 
 
 def _open(asked: Asked, now: Any, key: str) -> Any:

@@ -15,7 +15,7 @@ from coreset.errors import StudyError
 from coreset.pages.parts.written import plain
 from coreset.report.glossary import PAGE, term, word_help
 from coreset.report.numbers import bound
-from coreset.text import say
+from coreset.text import message, say
 from coreset.web import navigation, session
 
 SIDE_BY_SIDE = 12
@@ -156,8 +156,8 @@ def faults(error: StudyError) -> list[dict[str, str]]:
     return [
         {
             say("front.fault.where"): " ".join(filter(None, [fault.file, str(fault.row or ""), fault.column])),
-            say("front.fault.found"): fault.found,
-            say("front.fault.expected"): fault.expected,
+            say("front.fault.found"): message(fault.found),
+            say("front.fault.expected"): message(fault.expected),
         }
         for fault in error.faults
     ]

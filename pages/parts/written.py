@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from coreset.report.columns import right_hand
 from coreset.report.numbers import bound
 from coreset.rounding import fixed
-from coreset.text import say
+from coreset.text import message, say
 from coreset.web import session
 from coreset.working import Working
 
@@ -75,8 +75,8 @@ def working_row(line: Working) -> dict[str, str]:
     status = f" ({say(f'front.status.{line.status}')})" if line.status else ""
     return {
         say("front.column.what"): f"{line.what} {line.symbol}".strip(),
-        say("front.column.formula"): line.formula,
-        say("front.column.numbers"): line.numbers,
+        say("front.column.formula"): message(line.formula),
+        say("front.column.numbers"): message(line.numbers),
         say("front.column.value"): result(line),
         say("front.column.source"): f"{line.cited}{status}",
     }

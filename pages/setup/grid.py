@@ -8,7 +8,7 @@ from coreset.errors import StudyError
 from coreset.forms.grid import FAULT, GridColumn, from_grid, grid_columns, grid_frame, grid_rows
 from coreset.forms.merge import rows_in_words
 from coreset.pages.parts import layout, results
-from coreset.text import say
+from coreset.text import message, say
 from coreset.web import session
 
 WRONG = "grid_wrong"
@@ -92,8 +92,8 @@ def _faults(error: StudyError, labels: dict[str, str]) -> None:
                 {
                     say("front.grid.row"): str(fault.row or ""),
                     say("front.grid.column"): labels.get(fault.column or "", fault.column or ""),
-                    say("front.fault.found"): fault.found,
-                    say("front.fault.expected"): fault.expected,
+                    say("front.fault.found"): message(fault.found),
+                    say("front.fault.expected"): message(fault.expected),
                 }
                 for fault in error.faults
             ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -16,9 +17,10 @@ from coreset.money.report.names import item_name
 from coreset.money.report.sentences import about
 from coreset.report.numbers import listed
 from coreset.sources import used
-from coreset.text import say
+from coreset.text import message, say
 from coreset.working import Working
 
+WORD = re.compile(r"[A-Za-z]+")
 CONSTANTS = {"0", "1"}
 """What is printed of a choice whose branch taken is no formula: then no publication is used."""
 STATUSES = ("definition", "sourced", "calculated", "no_source")
@@ -51,7 +53,7 @@ def inputs(case: Case, d: Decision) -> list[dict[str, Any]]:
             if entered := _entered(case, key, code):
                 low, likely, high = entered.low, entered.likely, entered.high
             source = entered.source if entered else ""
-            row = {"key": key, "pattern": code, "label": one.label, "unit": one.unit}
+            row = {"key": key, "pattern": code, "label": message(one.label), "unit": one.unit}
             row |= {"low": low, "likely": likely, "high": high, "value": value, "source": source}
             found.append(row | {"status": _status(key, source)})
     return found
@@ -91,7 +93,7 @@ def figures(case: Case, d: Decision) -> list[dict[str, Any]]:
     for key, figure in MODEL.figures.items():
         behind = MODEL.behind(key)
         status = max((weakest.get(name, STATUSES[0]) for name in behind), default=STATUSES[0], key=STATUSES.index)
-        row = {"key": key, "label": figure.label, "unit": figure.unit, "value": _value(d.base, key)}
+        row = {"key": key, "label": message(figure.label), "unit": figure.unit, "value": _value(d.base, key)}
         found.append(row | {"formula": figure.formula, "inputs": behind, "source": figure.source, "status": status})
     return found
 
@@ -132,7 +134,7 @@ def _lines(base: BaseCase, key: str, currency: str, year: int) -> Iterator[Worki
     for place in range(len(base.patterns)) if by_pattern else (0,):
         made = line(MODEL, key, base.values, codes=base.patterns, years=base.years, pattern=place, year=year)
         yield Working(
-            what=f"{figure.label}: {base.patterns[place]}" if by_pattern else figure.label,
+            what=f"{message(figure.label)}: {base.patterns[place]}" if by_pattern else message(figure.label),
             symbol=key,
             formula=made.formula,
             numbers=made.numbers,
@@ -150,7 +152,8 @@ def shown_unit(unit: str, currency: str) -> str:
     >>> shown_unit("currency/hour/person", "USD"), shown_unit("1", "USD"), shown_unit("L/m**3", "USD")
     ('USD/(hour·person)', '', 'L/m³')
     """
-    unit = "" if unit == "1" else unit.replace("currency", currency).replace("**3", "³").replace("*", "·")
+    unit = "" if unit == "1" else WORD.sub(lambda word: message(word.group()), unit.replace("currency", currency))
+    unit = unit.replace("**3", "³").replace("*", "·")
     over, *under = unit.split("/")
     return f"{over}/({'·'.join(under)})" if len(under) > 1 else unit
 

@@ -19,7 +19,7 @@ from coreset.money.figures import MODEL
 from coreset.money.inputs import FINANCING, LINE, OF_METHODS, OF_ROOMS, SETTER, SOME_YEARS
 from coreset.money.report.input_sources import ranges, source
 from coreset.report.sheets import ACCENT, HEAD_POINTS, INPUT, MUTED, WorkbookFile, heads
-from coreset.text import say
+from coreset.text import message, say
 
 MEASURES = ("npv", "irr", "payback_years", "discounted_payback_years", "first_cost", "saving_year_1", "equity_npv")
 RESULTS = (*MEASURES, *MODEL.kinds["capital"], *MODEL.kinds["expensed"])
@@ -149,7 +149,7 @@ class _Writer:
     def _heading(self, name: str, row: int, key: str) -> None:
         """A section of single values, or the name of a block with its years or patterns across."""
         sheet, axes, head = self.sheets[name], MODEL.axes.get(key, frozenset()), self.book.formats["head"]
-        words = MODEL.label(key) if axes else say(f"workbook.section.{SECTIONS.get(key, 'figures')}")
+        words = message(MODEL.label(key)) if axes else say(f"workbook.section.{SECTIONS.get(key, 'figures')}")
         for column in range(1, 1 + WIDEST.get(name, FIRST_TIME + self.plan.years)):
             sheet.write_blank(row, column, None, head)
         sheet.write_string(row, 0, words, head)
@@ -180,7 +180,8 @@ class _Writer:
         code = self.plan.codes[cell.row - place.row] if "p" in axes else ""
         if cell.sheet == places.PATTERNS:
             if cell.row == FIRST_ROW:
-                sheet.write_string(FIRST_ROW - 2, cell.column, MODEL.label(cell.key), self.book.formats["head"])
+                words = message(MODEL.label(cell.key))
+                sheet.write_string(FIRST_ROW - 2, cell.column, words, self.book.formats["head"])
                 sheet.write_string(FIRST_ROW - 1, cell.column, self._unit(cell.key), self.book.formats["head"])
             sheet.write_string(cell.row, 0, code)
         elif cell.sheet == places.PAIRS:
@@ -190,13 +191,13 @@ class _Writer:
         elif cell.sheet == places.RESULTS:
             self._about_result(cell)
         elif cell.column in {FIRST_TIME, FIRST_TIME + 1}:
-            words = (code or MODEL.label(cell.key), self._unit(cell.key), cell.key)
+            words = (code or message(MODEL.label(cell.key)), self._unit(cell.key), cell.key)
             for column, text in enumerate(words):
                 sheet.write_string(cell.row, column, text, self.book.formats["quiet"] if column else None)
 
     def _about_input(self, cell: SheetCell, code: str) -> None:
         sheet, key, quiet = self.sheets[cell.sheet], cell.key, self.book.formats["quiet"]
-        label = MODEL.label(key) if key in MODEL.inputs else say("workbook.years")
+        label = message(MODEL.label(key)) if key in MODEL.inputs else say("workbook.years")
         words = say("workbook.of_pattern", pattern=code, what=label) if code else label
         sheet.write_string(cell.row, 0, words, self.book.formats["text"])
         if len(words) > WIDTHS[places.INPUTS][0]:
@@ -213,7 +214,7 @@ class _Writer:
 
     def _about_result(self, cell: SheetCell) -> None:
         sheet, quiet = self.sheets[cell.sheet], self.book.formats["quiet"]
-        sheet.write_string(cell.row, 0, MODEL.label(cell.key))
+        sheet.write_string(cell.row, 0, message(MODEL.label(cell.key)))
         sheet.write_string(cell.row, 2, self._unit(cell.key), quiet)
         sheet.write(cell.row, 3, cell.value, self._format(self._look(cell.key), "carried"))
         sheet.write_string(cell.row, 4, cell.name, quiet)

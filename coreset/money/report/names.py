@@ -8,7 +8,7 @@ from typing import Any
 
 from coreset.case import Money, meaning, yearly_costs
 from coreset.report.numbers import between, borne, listed, number
-from coreset.text import catalogue, say
+from coreset.text import catalogue, message, say
 
 YEAR_DIGITS = 1
 ROUND_OFF = 1e-6
@@ -85,7 +85,7 @@ def input_name(name: str) -> str:
     kind, _, rest = name.partition(".")
     pattern, _, method = rest.rpartition(".") if kind == "rate" else (rest, "", "")
     known = catalogue().get(f"brief.input.{kind}", "")
-    words = known.format(pattern=pattern, method=method) if known else meaning(Money, kind)
+    words = known.format(pattern=pattern, method=method) if known else message(meaning(Money, kind))
     named = not pattern or "{pattern}" in known
     return words if named else say("brief.input.of", what=words, pattern=pattern)
 

@@ -19,7 +19,7 @@ from coreset.study.run_order import Ordered
 from coreset.study.series import Series
 from coreset.study.standard import Standard
 from coreset.study.unit_conversion import units
-from coreset.text import say
+from coreset.text import message, say
 
 Row = dict[str, Any]
 UNIT_DIGITS = {"mold": 1, "core": 1, "castings_100": 0, "work_100": 2, "shift": 0}
@@ -79,7 +79,7 @@ def allowances(row: Standard) -> list[Row]:
     """Lines of the allowance with cause, percent and source."""
     found = [
         {
-            head("cause"): f"{line.cause}, {line.condition}" if line.condition else line.cause,
+            head("cause"): f"{line.cause}, {line.condition}" if line.condition else message(line.cause),
             head("percent"): fixed(line.percent, 1),
             head("source"): _source(line),
         }

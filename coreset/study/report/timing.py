@@ -13,12 +13,14 @@ from coreset.report.glossary import word_help
 from coreset.report.numbers import listed
 from coreset.rounding import fixed
 from coreset.study.header import STATED, lacking
-from coreset.text import say
+from coreset.text import message, say
 
 
 def lacks(study: Study) -> tuple[str, ...]:
     """What a defensible study would state and this one does not, in the words of the fields' meaning."""
-    return tuple(say("timing.breakpoints") if name == "elements" else meaning(Study, name) for name in lacking(study))
+    return tuple(
+        say("timing.breakpoints") if name == "elements" else message(meaning(Study, name)) for name in lacking(study)
+    )
 
 
 STANDING = {"broken": "broken", "unproven": "unproven"}
@@ -210,7 +212,7 @@ def _changed(old: Any, new: Any, names: Iterable[str], *, where: str) -> list[st
     return [
         say(
             "timing.change.field",
-            field=where + meaning(type(old), name),
+            field=where + message(meaning(type(old), name)),
             old=_shown(getattr(old, name)),
             new=_shown(getattr(new, name)),
         )
