@@ -82,6 +82,7 @@ def without_prices(case: Case) -> Case:
         case,
         money=money,
         options=(),
+        growth=(),
         actuals=(),
         promised=(),
         patterns=tuple(replace(p, **bare) for p in case.patterns),

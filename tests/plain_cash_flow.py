@@ -24,43 +24,46 @@ def cash_flow(given, years, codes):
     nets, items, on_mask, learned = [], [], [0.0] * len(codes), 0.0
     for t in range(1, years + 1):
         wage, energy, price = ((1 + i[f"{kind}_inflation"]) ** t for kind in ("wage", "energy", "price"))
-        y = _year(i, t, many, pay, crew)
+        y, own = _year(i, t, many, pay, crew), _Growth(i, t)
         labor = crew * (y.made * y.saved - y.sold_more) - (other_crew - crew) * y.setter_hours
         labor *= pay * (i["hours_saved_paid"] if labor > 0 else 1)
         extra = crew * max(y.made * y.today - y.available, 0) - max(crew, other_crew) * max(
             y.made * y.method - y.available, 0
         )
-        in_wages = labor + i["wage_per_h"] * i["overtime_premium"] * extra
-        in_wages -= pay * y.made * (other_crew * y.changes + crew * y.aside)
+        in_wages = own.labour * labor + own.overtime * i["wage_per_h"] * i["overtime_premium"] * extra
+        in_wages -= own.mask_changes * pay * y.made * (other_crew * y.changes + crew * y.aside)
         molds = sum(y.molds)
         before, learned = learned, learned + molds
         if molds:
-            in_wages -= _slow(i, before, learned) * (y.setter_hours + y.made * y.changes) / molds * pay * other_crew
-        in_wages += pay * y.core_hours * (i["hours_saved_paid"] if y.core_hours > 0 else 1)
-        in_wages -= pay * y.made * i["mask_prep_min"] / 60 * y.runs
-        in_prices = sum(y.molds[p] * i["core_losses_saved"][p] for p in many)
-        in_prices += y.margin - (i["maintenance_per_year"] + i["floor_space_per_year"]) * used
-        in_prices -= i["mask_repair_per_year"] * (1 + i["spare_masks"]) * y.masked
-        in_prices += i["injury_cost_per_year"] * min(y.exposed, 1)
-        in_prices += sum(
+            slow = _slow(i, before, learned) * (y.setter_hours + y.made * y.changes) / molds * pay * other_crew
+            in_wages -= own.ramp_up * slow
+        in_wages += own.core_supply * pay * y.core_hours * (i["hours_saved_paid"] if y.core_hours > 0 else 1)
+        in_wages -= own.mask_preparation * pay * y.made * i["mask_prep_min"] / 60 * y.runs
+        in_prices = own.core_losses * sum(y.molds[p] * i["core_losses_saved"][p] for p in many)
+        in_prices += own.throughput * y.margin
+        in_prices -= (own.maintenance * i["maintenance_per_year"] + own.floor_space * i["floor_space_per_year"]) * used
+        in_prices -= own.mask_repair * i["mask_repair_per_year"] * (1 + i["spare_masks"]) * y.masked
+        in_prices += own.injury * i["injury_cost_per_year"] * min(y.exposed, 1)
+        in_prices += own.scrap * sum(
             y.molds[p] * i["castings_per_mold"][p] * i["scrap_saved"][p] * i["cost_per_scrapped_casting"][p]
             for p in many
         )
-        in_energy = molds * i["air_l_per_cycle"] / 1000 * i["air_per_m3"]
-        in_energy += y.setter_hours * i["power_kw"] * i["electricity_per_kwh"]
+        in_energy = own.air * molds * i["air_l_per_cycle"] / 1000 * i["air_per_m3"]
+        in_energy += own.electricity * y.setter_hours * i["power_kw"] * i["electricity_per_kwh"]
         masks = 0.0
         for p in many:
             worn = _masks_worn(on_mask[p], i["mask_life_molds"])
             on_mask[p] += y.molds[p]
-            masks += (_masks_worn(on_mask[p], i["mask_life_molds"]) - worn) * i["mask_cost"][p] * i["moved"][p]
+            again = _masks_worn(on_mask[p], i["mask_life_molds"]) - worn
+            masks += own.mask_replacement * again * i["mask_cost"][p] * i["moved"][p]
             if 1 < i["moved_from"][p] <= years and t == i["moved_from"][p] - 1:
-                masks += (1 + i["spare_masks"]) * i["mask_cost"][p] * i["moved"][p]
-        part = i["replacement_cost"] * used * price * (t == i["replacement_year"])
+                masks += own.mask_phase_in * (1 + i["spare_masks"]) * i["mask_cost"][p] * i["moved"][p]
+        part = own.replacement * i["replacement_cost"] * used * price * (t == i["replacement_year"])
         bought = i["lease_buyout"] * used * (t == i["lease_years"])
         runs_on = not i["lease_years"] or not i["lease_buyout"] or t <= i["lease_years"]
-        overhaul = i["overhaul_cost"] * used * price * (t == i["overhaul_year"])
+        overhaul = own.overhaul * i["overhaul_cost"] * used * price * (t == i["overhaul_year"])
         total = in_wages * wage + (in_prices - masks) * price - in_energy * energy
-        total -= i["lease_per_year"] * used * runs_on + overhaul + part + bought
+        total -= own.lease * i["lease_per_year"] * used * runs_on + overhaul + part + bought
         items.append(total)
         lasting = part + bought + (masks * price if i["masks_capitalised"] else 0)
         shares = i["write_off_share_later"]
@@ -100,6 +103,16 @@ def _slow(i, start, stop):
         return 0.0
     b = math.log(slow) / math.log(last)
     return sum(slow * m**-b - 1 for m in range(int(min(start, last)) + 1, int(min(stop, last)) + 1))
+
+
+class _Growth:
+    """What each item has grown by the end of year t beyond the inflation of its kind."""
+
+    def __init__(self, i, t):
+        self._given, self._t = i, t
+
+    def __getattr__(self, item):
+        return (1 + self._given[f"{item}_growth"]) ** self._t
 
 
 class _Year:

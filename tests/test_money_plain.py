@@ -9,7 +9,8 @@ import pytest
 from figures_cases import SIZE, demo_inputs
 from plant import money, plant, rates
 
-from coreset.case import Line, Range
+from coreset.case import ItemGrowth, Line, Range
+from coreset.case.growth import GROWING
 from coreset.figures import evaluate
 from coreset.figures.arrays import given
 from coreset.money.base_case import base_case
@@ -27,16 +28,17 @@ ONCE = {"overhaul_cost": SOME, "overhaul_year": 6, "replacement_cost": SOME, "re
         "installation_lost_hours": Range.exactly(12.0), "lost_margin_per_h": Range.exactly(99.0)}  # fmt: skip
 TAX = {"tax_rate": 0.27, "depreciation": "macrs7", "masks_capitalised": True, "first_year_share": 0.2}
 LEASE = {"lease_per_year": 31_000.0, "lease_years": 5, "lease_buyout": 30_000.0}
+CORES = {"breakage_pct": 2.0, "rework_pct": 1.0, "rework_cost": 8.0, "cores_per_trip": 40, "trip_min": 2.0}
 PROGRAMS = {"HUB": {"ends_after_year": 6}, "BOX": {"goes_over_in_year": 3, "volume_growth": 0.06}}
 
 
-def base(facts=None, programs=None, way=0, chosen=(1, 1, 0, 1), line=None, cores=None):
+def base(facts=None, programs=None, way=0, chosen=(1, 1, 0, 1), line=None, cores=None, growth=()):
     """A base case of the invented plant; `cores`: what breakage, trips and assembly are under today's method."""
     case = plant(money=money(spare_masks=1, shift_premium=0.1, hours_saved_paid=Range.exactly(0.7),
                              injury_cost_per_year=SOME, commissioning_scrap=30, mask_life_molds=90_000,
                              overtime_limit_h_per_year=150, **(facts or {})))  # fmt: skip
     patterns = tuple(replace(p, **(programs or {}).get(p.pattern, {})) for p in case.patterns)
-    case = replace(case, patterns=patterns, line=line or case.line)
+    case = replace(case, patterns=patterns, line=line or case.line, growth=growth)
     if cores:
         first = replace(case.methods[0], **cores)
         setter, own = replace(case.setter, mask_prep_min=25.0), tuple(replace(c, cost=3.0) for c in case.cores)
@@ -83,7 +85,28 @@ def test_a_plain_model_gives_the_same_flow(facts, programs, way, line):
     assert found.number("equity_npv") == pytest.approx(plain_cash_flow.worth(rate, own), rel=1e-6, abs=1e-6 * size)
 
 
-CORES = {"breakage_pct": 2.0, "rework_pct": 1.0, "rework_cost": 8.0, "cores_per_trip": 40, "trip_min": 2.0}
+def test_every_item_of_a_running_year_has_a_growth_of_its_own():
+    """Those that the case may state are those of the cash flow; only the lease's end is paid as agreed."""
+    agreed = {"buyout", "sale", "tax"}
+    items = {*MODEL.kinds["operating"], *MODEL.kinds["occasional"]} - agreed
+    assert items == set(GROWING) == {key.removesuffix("_growth") for key in MODEL.inputs if key.endswith("_growth")}
+
+
+@pytest.mark.parametrize("facts", [TAX | ONCE, TAX | LEASE])
+def test_items_that_grow_by_themselves_change_the_flow_as_the_plain_model_says(facts):
+    """Each item its own growth, up and down, beyond the inflation of its kind; without one nothing changes."""
+    rows = tuple(ItemGrowth(item=item, per_year=0.004 * (place - 7)) for place, item in enumerate(GROWING))
+    way = 1 if "lease_per_year" in facts else 0
+    found = base(facts, PROGRAMS, way, line=FULL, cores=CORES | {"assembly_s": 9.0}, growth=rows)[1]
+    project, own = plain_cash_flow.cash_flow(numbers(found), found.years, found.patterns)
+    size = max(map(abs, project))
+    assert found.flow().tolist() == pytest.approx(project, rel=1e-6, abs=1e-6 * size)
+    assert found.flow("equity_flow").tolist() == pytest.approx(own, rel=1e-6, abs=1e-6 * size)
+    plain = base(facts, PROGRAMS, way, line=FULL, cores=CORES | {"assembly_s": 9.0})[1]
+    assert not np.allclose(found.flow(), plain.flow(), rtol=1e-4)
+    for year in (1, 4):
+        grown = found.number("maintenance", year=year) / plain.number("maintenance", year=year)
+        assert grown == pytest.approx((1 + 0.004 * (GROWING.index("maintenance") - 7)) ** year)
 
 
 @pytest.mark.parametrize("assembly_s", [0.0, 25.0])

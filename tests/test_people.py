@@ -13,10 +13,11 @@ from provider import roles_file
 from test_door import book, client, roles, signed_in  # noqa: F401 - fixtures
 from test_routes import body
 
-from coreset.case import Core, Method, Money, Option, Pattern, Range
+from coreset.case import Core, ItemGrowth, Method, Money, Option, Pattern, Promise, Range
 from coreset.case.actual import Actual
 from coreset.case.fields import meaning
 from coreset.case.prices import OF_CORE, OF_METHOD, OF_PATTERN, OPEN_MONEY, without_prices
+from coreset.case.promise import FIGURES
 from coreset.errors import BookError, StudyError
 from coreset.store.book import Book
 from coreset.store.book.plain import plain
@@ -94,6 +95,11 @@ PRICED = case(
     cores=(Core(pattern="P1", core="C1", mass=2.0, cost=S),),
     options=(Option(option="used", setter_price=Range.exactly(S)),),
     actuals=(Actual(year=0, item="setter", amount=S, origin="invoice"),),
+    growth=(ItemGrowth(item="maintenance", per_year=0.03, source=f"offer {S}"),),
+    promised=tuple(
+        Promise(kind=kind, item=item, amount=S, low=S, middle=S, high=S, who="OB7", day="2026-03-31")
+        for kind, item in (*(("figure", name) for name in FIGURES), ("input", "setter_price"))
+    ),
     plant="A",
 )  # fmt: skip
 

@@ -17,6 +17,7 @@ from coreset.case.fields import (
     shown_unit,
     yearly_costs,
 )
+from coreset.case.growth import ItemGrowth
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method, Step
 from coreset.case.money import Money
@@ -48,6 +49,7 @@ __all__ = [
     "Correction",
     "Driver",
     "Element",
+    "ItemGrowth",
     "Lift",
     "Line",
     "Method",

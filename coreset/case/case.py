@@ -11,6 +11,7 @@ from annotated_types import Ge, Le, Len
 from coreset.case.action import Action
 from coreset.case.actual import Actual
 from coreset.case.fields import Code, Count, Percent, Positive, says
+from coreset.case.growth import ItemGrowth
 from coreset.case.lift import Lift, Place
 from coreset.case.method import Method
 from coreset.case.money import NO_PRICES, Money
@@ -72,6 +73,7 @@ class Case:
     actuals: tuple[Actual, ...] = ()
     promised: tuple[Promise, ...] = ()
     options: tuple[Option, ...] = ()
+    growth: tuple[ItemGrowth, ...] = ()
     studies: tuple[Study, ...] = ()
 
     def method(self, name: str) -> Method:

@@ -33,7 +33,7 @@ OF_METHOD: dict[str, Any] = {"rework_cost": 0.0, "step_cost": 0.0, "step_cost_so
 
 
 def without_prices(case: Case) -> Case:
-    """The case with no price, cost, margin, wage, rate, offer or amount paid, and without notes that may name one."""
+    """The case with no price, cost, margin, wage, rate, offer, amount paid or promised, nor notes that may name one."""
     return replace(
         case,
         money=replace(NO_PRICES, **{name: getattr(case.money, name) for name in OPEN_MONEY}),
@@ -41,7 +41,9 @@ def without_prices(case: Case) -> Case:
         cores=tuple(replace(one, **OF_CORE) for one in case.cores),
         methods=tuple(replace(one, **OF_METHOD) for one in case.methods),
         options=(),
+        growth=(),
         actuals=(),
+        promised=(),
     )
 
 
@@ -79,4 +81,5 @@ def with_prices_of(case: Case, priced: Case) -> Case | None:
             for one in getattr(case, name)
         )
     money = replace(priced.money, **{name: getattr(case.money, name) for name in OPEN_MONEY})
-    return replace(case, money=money, options=priced.options, actuals=priced.actuals, **put)
+    put |= {name: getattr(priced, name) for name in ("options", "growth", "actuals", "promised")}
+    return replace(case, money=money, **put)

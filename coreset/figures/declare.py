@@ -34,7 +34,8 @@ class Figure:
     `rule` an id of its rules.
 
     With `growth`, a name or 1, the formula is at today's prices: the model then has a figure `<key>_now` with the
-    formula, of kind `<kind>_now`, and the figure itself is that one times the growth.
+    formula, of kind `<kind>_now`, and the figure itself is that one times the growth and, year by year, the input
+    `<key>_growth`.
     """
 
     key: str
@@ -47,6 +48,11 @@ class Figure:
     rule: str = ""
     growth: str = ""
 
+    def own_growth(self) -> tuple[Input, ...]:
+        """The input that a figure which grows has beyond its growth: 0 where nothing is given."""
+        label = f"growth of {self.label} per year beyond the inflation of its kind"
+        return (Input(f"{self.key}_growth", "1", label, default=0.0),) if self.growth else ()
+
     def written_out(self) -> tuple[Figure, ...]:
         """The figure, preceded by the one at today's prices where it grows.
 
@@ -54,10 +60,13 @@ class Figure:
         --------
         >>> rent = Figure("rent", "currency/year", "rent", "-area * price", "operating", growth="price_level")
         >>> [(each.key, each.kind, each.formula) for each in rent.written_out()]
-        [('rent_now', 'operating_now', '-area * price'), ('rent', 'operating', 'rent_now * price_level')]
+        [('rent_now', 'operating_now', '-area * price'),
+         ('rent', 'operating', 'rent_now * (price_level * (1 + rent_growth) ** year)')]
         """
         if not self.growth:
             return (self,)
         now = replace(self, key=f"{self.key}_now", label=f"{self.label}, at today's prices", growth="")
-        grown = replace(self, formula=f"{now.key} * {self.growth}", growth="", numbers=())
+        grown = replace(
+            self, formula=f"{now.key} * ({self.growth} * (1 + {self.key}_growth) ** year)", growth="", numbers=()
+        )
         return replace(now, kind=f"{self.kind}_now"), grown

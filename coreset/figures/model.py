@@ -59,6 +59,7 @@ class Model:
                 raise FormulaError(f"{each.key}: axes must be one of {AXES}, got {each.axes!r}")
             self.inputs[each.key] = each
         else:
+            self.inputs |= {one.key: one for one in each.own_growth()}
             self.figures |= {figure.key: figure for figure in each.written_out()}
 
     def _ordered(self) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from coreset.case import (
     Case,
     Core,
     Element,
+    ItemGrowth,
     Lift,
     Method,
     Option,
@@ -67,6 +68,7 @@ LISTS = {
     "raters": Rows(kind=RatedPace, named="observer", word="rater_check"),
     "delays": Rows(kind=WatchedShift, named="shift", word="work_sampling"),
     "options": Rows(kind=Option, named="option", word="option"),
+    "growth": Rows(kind=ItemGrowth, named="item", word="inflation"),
     "actuals": Rows(kind=Actual, named="item", word="audit"),
 }
 IN_ORDER = ("steps", "lines")

@@ -1,7 +1,8 @@
 """Items of the cash flow: what recurs each year, what comes in some years, what is paid at the start.
 
-`operating` items recur and have a price level in `growth`; `occasional` ones come in some years; `capital` is paid at
-the start and written off by the rule, `expensed` is paid at the start and deducted in year 1. Positive is a saving.
+`operating` items recur, `occasional` ones come in some years; the price level of both is in `growth`, beyond which each
+has a growth of its own as an input. `capital` is paid at the start and written off by the rule, `expensed` is paid at
+the start and deducted in year 1. Positive is a saving.
 """
 
 from __future__ import annotations
@@ -125,8 +126,9 @@ SOME_YEARS = (
         "mask_replacement",
         YEARLY,
         "replacement masks",
-        "-over_patterns(masks_bought * mask_cost * moved) * price_level",
+        "-over_patterns(masks_bought * mask_cost * moved)",
         OCCASIONAL,
+        growth=PRICE,
     ),
     Figure(
         "first_masks_due",
@@ -138,22 +140,25 @@ SOME_YEARS = (
         "mask_phase_in",
         YEARLY,
         "masks of patterns that go over later",
-        "-masks_each * over_patterns(mask_cost * moved * first_masks_due) * price_level",
+        "-masks_each * over_patterns(mask_cost * moved * first_masks_due)",
         OCCASIONAL,
+        growth=PRICE,
     ),
     Figure(
         "overhaul",
         YEARLY,
         "overhaul",
-        "-overhaul_cost * used * price_level if year == overhaul_year else 0",
+        "-overhaul_cost * used if year == overhaul_year else 0",
         OCCASIONAL,
+        growth=PRICE,
     ),
     Figure(
         "replacement",
         YEARLY,
         "replacement of a part",
-        "-replacement_cost * used * price_level if year == replacement_year else 0",
+        "-replacement_cost * used if year == replacement_year else 0",
         OCCASIONAL,
+        growth=PRICE,
     ),
     Figure(
         "buyout", YEARLY, "purchase at the end of the lease", "-lease_buyout * used * (year == lease_years)", OCCASIONAL
@@ -194,8 +199,9 @@ SOME_YEARS = (
         YEARLY,
         "ramp-up loss",
         "-(molds_lost_by - before(molds_lost_by)) * one_mold * setter_hours_with_changes / molds_on_setter_all"
-        " * pay * crew_proposed * wage_level if molds_on_setter_all > 0 else 0",
+        " * pay * crew_proposed if molds_on_setter_all > 0 else 0",
         OCCASIONAL,
+        growth=WAGE,
     ),
 )
 AT_THE_START = (

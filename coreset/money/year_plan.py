@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Money, Option, Pattern, Range, Setter, range_names
+from coreset.case.growth import growth_input
 from coreset.case.option import LEASED, RULED_OUT, USED, with_setter
 from coreset.figures import Size, evaluate
 from coreset.line.core_supply import CoreSupply, core_supply
@@ -169,6 +170,7 @@ def _stated(case: Case) -> dict[str, float]:
     found |= {key: getattr(case.line, key) for key in LINE}
     found |= {key: getattr(case.setter, key) for key in SETTER}
     found["downtime_share"] = max(0.0, case.setter.downtime_share)
+    found |= {growth_input(row.item): row.per_year for row in case.growth}
     return {key: float(value) for key, value in found.items()}
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from xlsxwriter.utility import xl_rowcol_to_cell
 
 from coreset.case import Range
+from coreset.case.growth import growth_input
 from coreset.figures import layout as places
 from coreset.figures.layout import FIRST_ROW, FIRST_TIME, SheetLayout, layout
 from coreset.figures.sheet import SheetCell, cells
@@ -33,10 +34,11 @@ SECTIONS = {
     next(iter(SOME_YEARS)): "single_years",
     next(iter(FINANCING)): "financing",
     "minutes_per_hour": "constants",
+    growth_input("labour"): "growth",
 }
 """Single inputs that begin a section of the sheet of inputs, and the section's name."""
 STRONG = {"operating_total", "net", "project_flow", "cumulative_flow", "equity_flow", *MEASURES}
-SHARE = re.compile(r"_(rate|share|later|inflation|premium|paid)$|^(irr|exposure_removed|scrap_saved)$")
+SHARE = re.compile(r"_(rate|share|later|inflation|growth|premium|paid)$|^(irr|exposure_removed|scrap_saved)$")
 LOOKS = {
     "amount": '#,##0;-#,##0;"–"',
     "price": "#,##0.00##",

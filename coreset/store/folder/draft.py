@@ -13,6 +13,7 @@ from coreset.case import (
     Case,
     Core,
     Driver,
+    ItemGrowth,
     Lift,
     Line,
     Method,
@@ -51,6 +52,7 @@ TABLES = {
     "actuals": Actual,
     "promised": Promise,
     "options": Option,
+    "growth": ItemGrowth,
 }
 SECTIONS = {"place": Place, "line": Line, "setter": Setter, "money": Money}
 NAMED = {"allowances": (Allowances, "name"), "method": (Method, "method")}
@@ -246,6 +248,7 @@ def _agree(draft: Draft) -> None:
     check_money.actuals(draft.tables["actuals"], draft.sections["money"], faults)
     check_money.promised(draft.tables["promised"], faults)
     check_money.options(draft.tables["options"], known, faults)
+    check.unique(draft.tables["growth"], ["item"], faults)
     check_stops.stops(draft.head, draft.sections["line"], [stop for stop, _ in draft.named.get("stops", [])], faults)
     check.unique(draft.tables["drivers"], ["method", "element"], faults)
     check_delays.delays(draft.tables["delays"], draft.named.get("allowances", []), faults)
