@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from annotated_types import Ge, Le
 
-from coreset.case.fields import item_of, says, yearly_costs
+from coreset.case.fields import Range, item_of, says, yearly_costs
 from coreset.case.money import Money
 
 GROWING = (
@@ -47,6 +48,11 @@ class ItemGrowth:
         "growth of its price per year beyond wage, energy or general price inflation", counted_in="share"
     )
     source: str = says("where the figure comes from", default="")
+
+
+def as_ranges(rows: Iterable[ItemGrowth]) -> dict[str, Range]:
+    """What is entered, by the input that holds it, with who vouches for it."""
+    return {growth_input(row.item): Range.exactly(row.per_year, row.source) for row in rows}
 
 
 def growth_input(item: str) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from coreset.case import Case, Range
+from coreset.case.growth import GROWING, as_ranges, growth_input
 from coreset.figures.printed import line
 from coreset.money.base_case import BaseCase
 from coreset.money.cash_flow import FIRST_ITEMS, YEARLY_ITEMS
@@ -23,6 +24,8 @@ from coreset.working import Working
 WORD = re.compile(r"[A-Za-z]+")
 CONSTANTS = {"0", "1"}
 """What is printed of a choice whose branch taken is no formula: then no publication is used."""
+GROWTH_INPUTS = {growth_input(item) for item in GROWING}
+"""Those that rest on nothing where the case states none: the item then grows with its kind."""
 STATUSES = ("definition", "sourced", "calculated", "no_source")
 """What an input rests on, the weakest last; a figure has that of its weakest input."""
 
@@ -55,7 +58,7 @@ def inputs(case: Case, d: Decision) -> list[dict[str, Any]]:
             source = entered.source if entered else ""
             row = {"key": key, "pattern": code, "label": message(one.label), "unit": one.unit}
             row |= {"low": low, "likely": likely, "high": high, "value": value, "source": source}
-            found.append(row | {"status": _status(key, source)})
+            found.append(row | {"status": _status(key, source, stated=entered is not None)})
     return found
 
 
@@ -65,12 +68,12 @@ def _entered(case: Case, key: str, code: str | None) -> Range | None:
     for holder in (pattern, case.money):
         if isinstance(value := getattr(holder, key, None), Range):
             return value
-    return None
+    return as_ranges(case.growth).get(key)
 
 
-def _status(key: str, source: str) -> str:
+def _status(key: str, source: str, *, stated: bool) -> str:
     one = MODEL.inputs[key]
-    if one.constant:
+    if one.constant or (key in GROWTH_INPUTS and not stated):
         return "definition"
     if source:
         return "sourced"

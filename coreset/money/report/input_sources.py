@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from coreset.case import Case, Range
+from coreset.case.growth import as_ranges
 from coreset.figures.layout import suffixes
 from coreset.money.base_case import BaseCase
 from coreset.money.figures import MODEL
@@ -35,6 +36,7 @@ ORIGINS = {
 def ranges(case: Case, base: BaseCase) -> dict[str, Range]:
     """Range of each uncertain input of the case, by the name of its cell."""
     found = {key: value for key in OF_PLANT if (value := getattr(case.money, key)) is not None}
+    found |= as_ranges(case.growth)
     ends = dict(zip(base.patterns, suffixes(base.patterns), strict=True))
     for pattern in case.patterns:
         if end := ends.get(pattern.pattern):
