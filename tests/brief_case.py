@@ -22,6 +22,7 @@ class Given(SimpleNamespace):
     """In place of an assessment: what it was given, and the verdict that follows."""
 
     day = ""
+    line = ()
 
     @property
     def verdict(self):

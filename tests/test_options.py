@@ -161,7 +161,7 @@ def test_options_that_do_not_fit_the_case_are_refused(option, found):
 
 def test_an_option_for_patterns_that_nobody_timed_is_not_the_one_that_comes_nearest():
     """It moves nothing and costs nothing, which a loss looks worse than; the purchase is still the one that is told."""
-    poor = {"money": {"setter_price": Range.exactly(900_000.0), "budget": None}}
+    poor = {"money": {"setter_price": Range.exactly(9_000_000.0), "budget": None}}
     extra = replace(demo().case.patterns[0], pattern="NEW")
     a = valued(Option(option="x", patterns=("NEW",)), patterns=(*demo().case.patterns, extra), **poor)
     v = decide(a)

@@ -15,6 +15,7 @@ from coreset.case.option import RULED_OUT, with_setter
 from coreset.decision.exposure import rotation_of
 from coreset.lifting.job_status import HOIST, STATUSES
 from coreset.line.hold_range import MET, NOT_MET, NOT_PROVEN, taken
+from coreset.line.setter_limits import too_short_strokes
 from coreset.money.decision import LIKELY
 
 UNACCOUNTED_PCT = 2.0
@@ -27,7 +28,8 @@ TO_CHANGE = frozenset({"beyond", "above_3"})
 class Constraint:
     """One constraint on one option.
 
-    `key`: ruled_out, budget, line_hours, mask_places, setter_hours, cores, lifting, timing, studies, floor or payback.
+    `key`: ruled_out, budget, line_hours, mask_places, setter_hours, cores, stroke, lifting, timing, studies, floor or
+    payback.
     `status`: met, not_met, not_proven. `hard`: an option that does not meet it is never recommended. `of`: patterns or
     studies that it fails for, an empty name for the shift's rotation; `why`: codes. `chance` that it is met, NaN where
     there is none. `proof`: what would prove it, empty where nothing is to be proven; `cost` of that proof, NaN where it
@@ -70,7 +72,7 @@ def constraints(assessment: Any, option: Any) -> tuple[Constraint, ...]:
         found += [_limit(case, option, "mask_places")]
         if case.money.setter_hours_limit is not None:
             found += [_limit(case, option, "setter_hours", option.chance_setter_hours)]
-        found += [_cores(case, option)]
+        found += [_cores(case, option), *_stroke(assessment, option)]
     found += [_lifting(assessment, option), _timing(assessment, option), _studies(assessment, option)]
     found += _floor(assessment)
     return tuple(found + [_payback(case, option)])
@@ -126,6 +128,17 @@ def _cores(case: Case, option: Any) -> Constraint:
             proof = "vacuum_trial" if status == NOT_PROVEN else ""
             return Constraint(key="cores", status=status, of=of, why=why, chance=chance, proof=proof, cost=cost)
     return Constraint(key="cores", status=MET)
+
+
+def _stroke(assessment: Any, option: Any) -> list[Constraint]:
+    """The setter's stroke within its steps, for which the index waits; no constraint where no stroke is stated."""
+    case = with_setter(assessment.case, option.name)
+    if case.setter.stroke_m <= 0:
+        return []
+    over = set(zip(option.patterns, option.methods, strict=True))
+    rows = too_short_strokes(case, assessment.mold_cycles)
+    short = [code for code, method, *_ in rows if (code, method) in over]
+    return [Constraint(key="stroke", status=NOT_MET if short else MET, of=tuple(short))]
 
 
 def jobs_created(assessment: Any, option: Any) -> list[Any]:

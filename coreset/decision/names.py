@@ -13,17 +13,19 @@ NAMED = 3
 """Patterns, studies or lifts that a sentence names before it counts the rest."""
 
 
-def short(names: Iterable[str]) -> str:
-    """Names joined, those beyond three counted; an empty name is the shift in which one person rotates.
+def short(names: Iterable[str], most: int = NAMED) -> str:
+    """Names joined, those beyond the first ones counted; an empty name is the shift in which one person rotates.
 
     Examples
     --------
-    >>> short(["A", "B", "C"]), short("ABCDE")
-    ('A, B and C', 'A, B, C and 2 more')
+    >>> short(["A", "B", "C"]), short("ABCDE"), short("ABCDE", 0), short("A", 0)
+    ('A, B and C', 'A, B, C and 2 more', '5 patterns', 'A')
     """
     names = [name or say("decision.rotation") for name in names]
-    rest = [say("decision.more", count=len(names) - NAMED)] if len(names) > NAMED else []
-    return listed([*names[:NAMED], *rest]) or say("decision.none")
+    if not most and len(names) > 1:
+        return say("decision.patterns", count=len(names))
+    rest = [say("decision.more", count=len(names) - most)] if len(names) > max(most, 1) else []
+    return listed([*names[: max(most, 1)], *rest]) or say("decision.none")
 
 
 def option_name(option: Any, candidate: str) -> str:

@@ -7,13 +7,14 @@ from collections.abc import Iterable
 from typing import Any
 
 from coreset.decision.constraints import Constraint, rule_of, unproven
-from coreset.decision.names import option_name, short, years
+from coreset.decision.names import NAMED, option_name, short, years
 from coreset.decision.people_words import load, people
 from coreset.decision.verdict import (
     BY_HAND,
     NO_MONEY,
     NOT_DECIDED,
     NOT_FEASIBLE,
+    OBLIGED,
     SUBJECT,
     Verdict,
     better_to_wait,
@@ -32,28 +33,53 @@ from coreset.text import say
 
 WORTH_A_WORD = 0.005
 """Share of the first cost below which knowing everything is not worth a word: our own rule, no source."""
+MOST_WORDS = 25
+"""Words of the first sentence: our own rule, no source."""
 
 
 def first_sentence(v: Verdict, assessment: Any) -> str:
-    """What to do, in at most 25 words."""
+    """What to do, in at most 25 words: names of patterns are counted first where it would be longer, then reasons."""
     if v.level == NO_MONEY:
         return say("decision.no_money")
+    parts = max(1, len(_hard(v.constraints)), len(unproven(v.constraints)), bool(_rule_reason(v, assessment)) + 1)
+    made = (_sentence(v, assessment, told, named) for told in range(parts, 0, -1) for named in (NAMED, 1, 0))
+    said = ""
+    for said in made:
+        if len(said.split()) <= MOST_WORDS:
+            break
+    return said
+
+
+def _sentence(v: Verdict, assessment: Any, told: int, named: int) -> str:
+    """The sentence with so many reasons or proofs told and so many patterns named; the others are counted."""
     money, key = assessment.money, v.level
     late = next((row for row in v.constraints if row.key == "payback" and row.status == NOT_MET), None)
-    if v.level == NOT_DECIDED and late:
+    if v.level == NOT_DECIDED and v.untimed:
+        key, late = "not_timed", None
+    elif v.level == NOT_DECIDED and late:
         key = "payback_not_met"
     elif v.level == NOT_DECIDED and better_to_wait(money, v.option):
         key = "wait"
+    elif v.level == OBLIGED and told == 1:
+        key = "must_do_alone"
+    reasons = [_reason(row, short(row.of, named)) for row in _hard(v.constraints)]
     return say(
         f"decision.sentence.{key}",
         option=option_name(v.option, money.candidate),
-        patterns=short(v.option.patterns),
+        patterns=short(v.option.patterns, named),
         chance=percent(late.chance if late else v.option.chance_npv_positive),
         limit=years(money.payback_limit_years),
-        reasons="; ".join(_reason(row, short(row.of)) for row in _hard(v.constraints)),
-        proof=_to_prove(v) if v.level == SUBJECT else "",
+        reasons="; ".join(_first(reasons, told)),
+        proof=", ".join(_first(_to_prove(v), told)) if v.level == SUBJECT else "",
         reason=_rule_reason(v, assessment),
+        untimed=short(v.untimed, named),
     )
+
+
+def _first(parts: list[str], told: int) -> list[str]:
+    """The first parts, and how many more there are."""
+    rest = len(parts) - told
+    return [*parts[:told], *([say("decision.more", count=rest)] if rest > 0 else [])]
 
 
 def _rule_reason(v: Verdict, assessment: Any) -> str:
@@ -70,10 +96,10 @@ def _reason(row: Constraint, of: str) -> str:
     return say(f"decision.reason.{row.key}", of=of)
 
 
-def _to_prove(v: Verdict) -> str:
+def _to_prove(v: Verdict) -> list[str]:
     """What is to be proven, in a word or two each."""
     keys = [row.key for row in unproven(v.constraints)] or ["worth"]
-    return ", ".join(say(f"decision.to_prove.{key}") for key in keys)
+    return [say(f"decision.to_prove.{key}") for key in keys]
 
 
 def _open(row: Constraint, limit: str) -> str:
@@ -93,7 +119,20 @@ def because(v: Verdict, assessment: Any) -> list[str]:
 def _reasons(v: Verdict, assessment: Any) -> list[str]:
     if v.option is None:
         return []
-    return [_money(v, assessment), *_by_hand(v), *_ruled_out(v, assessment), *_rival(v, assessment)]
+    return [
+        _money(v, assessment),
+        *_by_hand(v),
+        *_obliged(v, assessment),
+        *_ruled_out(v, assessment),
+        *_rival(v, assessment),
+    ]
+
+
+def _obliged(v: Verdict, assessment: Any) -> list[str]:
+    """Why the plant must do the option, where the first sentence has no room for it."""
+    reason = _rule_reason(v, assessment) if v.level == OBLIGED else ""
+    left_out = reason and reason not in first_sentence(v, assessment)
+    return [say("decision.because.obliged", reason=reason)] if left_out else []
 
 
 def _by_hand(v: Verdict) -> list[str]:
@@ -125,7 +164,8 @@ def _money(v: Verdict, assessment: Any) -> str:
     said = "; ".join(parts)
     if v.level == NOT_FEASIBLE:
         needed = needs(option.needs or money.needs, case.currency)
-        return say("decision.because.if_allowed", patterns=short(option.patterns), needs=needed, parts=said)
+        key = "if_allowed" if needed else "if_settled"
+        return say(f"decision.because.{key}", patterns=short(option.patterns), needs=needed, parts=said)
     return " ".join([say("decision.because.line", parts=said), *_binds(money), *tips(v, assessment)])
 
 
@@ -222,6 +262,8 @@ def next_measurement(v: Verdict, assessment: Any) -> str:
     proofs = [row for row in unproven(v.constraints) if row.hard and row.proof]
     if proofs and v.level == SUBJECT:
         return _proof(proofs[0], assessment.case.currency)
+    if v.untimed:
+        return say("decision.proof.cycles", of=short(v.untimed))
     return "" if v.level == NOT_FEASIBLE else measure_next(money)
 
 

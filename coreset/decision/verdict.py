@@ -24,9 +24,10 @@ from coreset.decision.constraints import (
 )
 from coreset.decision.exposure import People, method_of_each, people, rotation_of
 from coreset.lifting.job_status import STATUSES
-from coreset.line.hold_range import NOT_MET
+from coreset.line.hold_range import NOT_MET, not_taken
 from coreset.money.chances import Spread, chance, spread
 from coreset.money.decision import LIKELY, SURE
+from coreset.money.discount import annuity_factor
 
 NO_MONEY, NOT_FEASIBLE = "no_money", "not_feasible"
 BUY, SUBJECT, BY_HAND = "buy", "buy_if_proven", "improve_by_hand"
@@ -74,7 +75,8 @@ class Verdict:
     """What to do. `level` is one of LEVELS; `option` the one recommended, else the one that comes nearest.
 
     `constraints` are those of `option`, `barred` the options that break a hard one, with those they break. `people`:
-    load before and after the option. Without money only `level` and `must_do` are known.
+    load before and after the option. `untimed`: patterns not timed under both methods, where for their sake it is not
+    advised against. Without money only `level` and `must_do` are known.
     """
 
     level: str
@@ -84,6 +86,7 @@ class Verdict:
     barred: tuple[tuple[str, tuple[Constraint, ...]], ...] = ()
     must_do: tuple[MustDo, ...] = ()
     people: People | None = None
+    untimed: tuple[str, ...] = ()
 
     @property
     def recommended(self) -> bool:
@@ -111,15 +114,36 @@ def decide(assessment: Any) -> Verdict:
     rows = [(place, row, constraints(assessment, row)) for place, row in enumerate(money.alternatives)]
     able = [each for each in rows if not barred(each[2])]
     level, (place, option, own) = _chosen(assessment, rows, able)
+    untimed = _untimed(assessment, option) if level == DO_NOT_BUY else ()
     return Verdict(
-        level=level,
+        level=NOT_DECIDED if untimed else level,
         option=option,
         constraints=own,
         rival=_rival(money, place, [each for each in able if each[0] != place]),
         barred=tuple((row.name, _broken(found)) for _, row, found in rows if barred(found)),
         must_do=must_do(assessment, option if level in TAKEN else None),
         people=people(assessment, option),
+        untimed=untimed,
     )
+
+
+def _untimed(assessment: Any, option: Any) -> tuple[str, ...]:
+    """Patterns not timed under both methods that could make the purchase pay; none where they could not at their best.
+
+    At best they free all line hours that they take today, of one never timed those of the slowest pattern, and every
+    person's hour of them is not paid. The setter is not known to be unable to take them.
+    """
+    case, money = assessment.case, assessment.money
+    today = {row.pattern: row.molds_per_h for row in assessment.line if row.method == case.baseline}
+    both = {row.pattern for row in assessment.line if row.method == case.candidate} & today.keys()
+    unable = not_taken(case) | {p.pattern for p in case.patterns if p.hold_chance <= 0}
+    left = [p for p in case.patterns if p.pattern not in both | unable]
+    slowest = min(today.values(), default=math.inf)
+    hours = sum(p.molds_per_year.likely / today.get(p.pattern, slowest) for p in left)
+    made = min(money.hours_needed, money.hours_available + money.overtime_limit_h)
+    per_hour = money.equivalent_annual_cost_baseline / made if made > 0 else 0.0
+    most = option.npv.high + hours * per_hour * annuity_factor(money.discount_rate, money.years)
+    return tuple(p.pattern for p in left) if most > 0 else ()
 
 
 def _chosen(assessment: Any, rows: Sequence[Any], able: Sequence[Any]) -> tuple[str, Any]:
