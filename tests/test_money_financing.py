@@ -6,8 +6,12 @@ import numpy_financial as npf
 import pytest
 from test_money_some_years import decided
 
+from coreset.brief.content import content
+from coreset.brief.document import document
 from coreset.case import Range
 from coreset.money.report import financing
+from coreset.money.report.sentences import about
+from tests.test_decision import changed
 
 PRICE, TAX, RATE, YEARS = 170_000.0, 0.25, 0.10, 10
 SL = {"tax_rate": TAX, "depreciation": "straight", "depreciation_years": 5, "ramp_up_molds": 0.0}
@@ -37,6 +41,18 @@ def test_own_money_differs_from_the_project_by_loan_and_grant_alone():
     assert sum(lines[:-1]).tolist() == pytest.approx(lines[-1].tolist()), "the lines lead from one flow to the other"
     assert len(financing.sentences(found)) == 2 and len(financing.own_money(found)) == len(lines)
     assert len(financing.sentences(plain)) == 1 and not financing.own_money(plain)
+
+
+def test_own_money_stands_on_page_two_apart_from_the_project_and_only_where_there_is_any():
+    """Two worths in one sentence, the rate in the one before it; without loan and grant neither."""
+    for terms, told in (({"loan_share": 0.5, "loan_rate": 0.08}, True), ({}, False)):
+        a = changed(money=terms)
+        words = [block.text for block in content(a, {}).two if "plant's own money" in block.text]
+        assert bool(words) is told
+        rows = {row["key"]: row["value"] for row in document(a)["money"]["figures"]}
+        assert (rows["npv"] != rows["equity_npv"]) is told and (rows["project_flow"] != rows["equity_flow"]) is told
+        for key in ("npv", "equity_npv"):
+            assert not told or about(rows[key], "USD", 3) in words[0]
 
 
 def leased(**money):

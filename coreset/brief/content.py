@@ -16,6 +16,7 @@ from coreset.brief.sources_used import sources_used
 from coreset.decision.headline import decision, figures, lines
 from coreset.decision.recommendation import load_on_people, would_change
 from coreset.line.report.sentences import floor
+from coreset.money.report import financing
 from coreset.report.blocks import Block, Content, heading, table, text
 from coreset.report.numbers import SPACE, day, styled
 from coreset.text import say
@@ -109,6 +110,8 @@ def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     found += [text(words) for words in floor(getattr(assessment, "today", None))]
     found += [text(load_on_people(assessment)), *table("handling", tables.handling(assessment))]
     found += table("assumptions", tables.assumptions(assessment))
+    if assessment.money is not None and financing.financed(assessment.money):
+        found += [text(words) for words in financing.sentences(assessment.money)]
     read = in_brief(sources_used(assessment))
     found += [heading("limits"), text(f"{say('brief.limits')} {read}"), text(say("front.safety"))]
     return [

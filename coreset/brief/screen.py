@@ -13,7 +13,7 @@ from coreset.decision.headline import decision, figures, lines
 from coreset.decision.people_words import load_heads, load_rows
 from coreset.lifting.report.job_status import jobs_sentence
 from coreset.report.blocks import heads
-from coreset.report.numbers import SPACE, percent, styled
+from coreset.report.numbers import SPACE, styled
 from coreset.text import say
 
 GAP = "  "
@@ -87,11 +87,8 @@ def _numeric(cell: str) -> bool:
 
 
 def _figures(assessment: Any) -> str:
-    """First cost, saving, payback and net present value of the option, then the rate of return of the purchase."""
+    """First cost, saving, payback and net present value of the option, with its rate of return."""
     shown = [f"{figure.what}: {figure.value} ({figure.interval})" for figure in figures(assessment)]
-    rates = assessment.money.irr if assessment.money is not None else ()
-    if len(rates) == 1 and assessment.verdict.option.name == assessment.case.candidate:
-        shown.append(f"{say('brief.irr')}: {percent(rates[0])}")
     return "\n".join(_filled(line, later="  ") for line in shown)
 
 

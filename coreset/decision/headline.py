@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
 from coreset.decision import sentences
 from coreset.decision.constraints import on_setter
 from coreset.decision.exposure import MEASURES, Change
 from coreset.decision.people_words import must_do
 from coreset.decision.verdict import NOT_FEASIBLE
-from coreset.money.report.names import payback_interval, payback_value
+from coreset.money.irr import irr_roots
+from coreset.money.report.names import payback_range, payback_value
 from coreset.report.blocks import FigureBlock
 from coreset.report.numbers import SPACE, between, borne, number, percent, styled
 from coreset.text import say
@@ -85,15 +88,17 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
         return ()
     v = assessment.verdict
     option, saving, worth = v.option, v.option.saving, v.option.npv
+    masks = len(on_setter(assessment.case, option))
     ends = {
-        "first_cost": say("brief.figure.masks", count=len(on_setter(assessment.case, option))),
+        "first_cost": say("brief.figure.one_mask" if masks == 1 else "brief.figure.masks", count=masks),
         "saving": say("brief.figure.likely", ends=between(saving.low, saving.high)),
-        "payback": say("brief.figure.likely", ends=payback_interval(option.payback)),
+        "payback": payback_range(option.payback),
         "npv": say(
             "brief.figure.npv_ends",
             ends=between(worth.low, worth.high),
             years=money.years,
             rate=percent(money.discount_rate),
+            irr=_irr(option),
         ),
     }
     values = {
@@ -112,6 +117,12 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
         )
         for name, value in values.items()
     )
+
+
+def _irr(option: Any) -> str:
+    """Internal rate of return of an option's mean flow; nothing where there is none, or more than one."""
+    rates = irr_roots(np.asarray(option.flow))
+    return say("brief.figure.irr", irr=percent(rates[0])) if len(rates) == 1 else ""
 
 
 def _amount(value: float, currency: str) -> str:

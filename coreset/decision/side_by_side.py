@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from coreset.money.report.names import payback_interval, payback_value, plain_years
+from coreset.money.report.names import payback_range, payback_value, plain_years
 from coreset.report.numbers import between, borne, number, percent, styled
 from coreset.text import say
 
@@ -74,10 +74,10 @@ def _told(text: str) -> bool:
 
 
 def _payback(new: Any, old: Any, case: Any) -> ChangedFigure:
-    value, interval = say("front.number.never"), payback_interval(new.payback)
+    value, ends = say("front.number.never"), payback_range(new.payback)
     if math.isfinite(new.payback_years):
         value = say("brief.figure.years", value=payback_value(new.payback_years, new.payback))
-    ends, gain = say("brief.figure.likely", ends=interval), old.payback_years - new.payback_years
+    gain = old.payback_years - new.payback_years
     if math.isfinite(gain):
         text = number(-gain, YEAR_DIGITS)
         years = say("brief.figure.years", value=_signed(text, -gain))

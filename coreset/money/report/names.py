@@ -64,6 +64,13 @@ def payback_interval(spread: Any) -> str:
     return say("front.number.never")
 
 
+def payback_range(spread: Any) -> str:
+    """The same as it stands below a figure; where the low end is never, that nine runs of ten do not pay back."""
+    if not math.isfinite(spread.low):
+        return say("brief.figure.never_paid")
+    return say("brief.figure.likely", ends=payback_interval(spread))
+
+
 def plain_years(years: float) -> str:
     """Years without a decimal where there is none."""
     return number(years, 0 if float(years).is_integer() else 1)
