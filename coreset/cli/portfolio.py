@@ -25,6 +25,8 @@ def portfolio(
 ) -> None:
     """Say which of several cases to fund first within one budget."""
     from coreset.cli.many import assessed
+    from coreset.decision.headline import decision
+    from coreset.decision.portfolio import offer
     from coreset.decision.portfolio import portfolio as choose
     from coreset.decision.portfolio_words import portfolio_document, portfolio_lines
     from coreset.store.folder import read
@@ -33,7 +35,9 @@ def portfolio(
     if len(set(names)) != len(names):
         raise OutOfRange(f"cases must have names of their own, got {', '.join(names)}")
     cases = {name: partial(read, folder) for name, folder in zip(names, folders, strict=True)}
-    found = assessed(cases, lambda name, one: one, engine=engine, quiet=quiet or as_json, seed=seed, draws=draws)
+    found = assessed(
+        cases, lambda _, one: offer(one, decision(one)), engine=engine, quiet=quiet or as_json, seed=seed, draws=draws
+    )
     chosen = choose(found, budget)
     if as_json:
         typer.echo(json.dumps(portfolio_document(chosen, found), indent=2, ensure_ascii=False, allow_nan=False))

@@ -1,4 +1,4 @@
-"""Several cases, lines or plants, under one budget: which first. In: assessments by name. Out: a choice, without words.
+"""Several cases, lines or plants, under one budget: which first. In: offers by name. Out: a choice, without words.
 
 Each case offers the option that its own verdict recommends, so that no constraint of a case is lost here.
 """
@@ -11,13 +11,66 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from coreset.decision.verdict import OBLIGED, Verdict
+from coreset.decision.verdict import OBLIGED
 from coreset.errors import OutOfRange
 from coreset.money.chances import Spread, chance, spread
 from coreset.money.set_selection import NoSet, by_program
 
 Names = frozenset[str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Offer:
+    """What one case offers: as much of its assessment as the choice takes.
+
+    `option` None where the case recommends nothing; `runs` its net present value by run of `seed`, then empty.
+    [currency] `sentence`: the answer of the case in its own words; `decimal` its decimal sign, `candidate`
+    the method of the setter.
+    """
+
+    currency: str
+    decimal: str
+    candidate: str
+    seed: int
+    level: str
+    option: Any
+    runs: NDArray[np.float64]
+    sentence: str
+
+
+def offer(assessment: Any, sentence: str) -> Offer:
+    """What a case offers.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        Of the case, with its verdict.
+    sentence : str
+        Its answer in words.
+
+    Returns
+    -------
+    Offer
+        Without the rest of the assessment, which takes much more room.
+    """
+    case, v, money = assessment.case, assessment.verdict, assessment.money
+    option = v.option if v.recommended else None
+    runs = np.empty(0)
+    if option is not None:
+        place = next(i for i, row in enumerate(money.alternatives) if row.name == option.name)
+        runs = np.array(money.worth_draws[:, place + 1])
+    return Offer(
+        currency=case.currency,
+        decimal=case.decimal,
+        candidate=case.candidate,
+        seed=assessment.seed,
+        level=v.level,
+        option=option,
+        runs=runs,
+        sentence=sentence,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,8 +93,9 @@ class Portfolio:
     """The best set of projects.
 
     `projects`: those that are funded first, by falling worth per cost, then the others. `cost`, `worth` of the set;
-    `rival`: names of the next-best set, `ahead` the worth of the best one less its own, `chance` that it is worth more,
-    over runs in which inputs that cases share by name are the same; None and NaN where cases have unlike seeds or runs.
+    `left` of the budget, None without one; `rival`: names of the next-best set, `ahead` the worth of the best one less
+    its own, `chance` that it is worth more, over runs in which inputs that cases share by name are the same; None and
+    NaN where cases have unlike seeds or runs.
     `next_up`: the project that more budget would add first, `needed` the budget it takes, `gain` what the best set is
     then worth more; empty and NaN where all are funded. [currency]
     """
@@ -50,6 +104,7 @@ class Portfolio:
     budget: float | None
     projects: tuple[Project, ...]
     cost: float
+    left: float | None
     worth: float
     rival: tuple[str, ...]
     ahead: Spread | None
@@ -59,12 +114,12 @@ class Portfolio:
     gain: float
 
 
-def portfolio(assessments: Mapping[str, Any], budget: float | None) -> Portfolio:
+def portfolio(offers: Mapping[str, Offer], budget: float | None) -> Portfolio:
     """Choose among cases.
 
     Parameters
     ----------
-    assessments : mapping of str to Assessment
+    offers : mapping of str to Offer
         By the name of the case.
     budget : float, optional
         Most that may be spent on all of them; None is no limit. [currency]
@@ -79,21 +134,21 @@ def portfolio(assessments: Mapping[str, Any], budget: float | None) -> Portfolio
     OutOfRange
         If cases are in unlike currencies, or what must be done costs more than the budget.
     """
-    currencies = sorted({a.case.currency for a in assessments.values()})
+    currencies = sorted({one.currency for one in offers.values()})
     if len(currencies) != 1:
         raise OutOfRange(f"cases must be in one currency, got {', '.join(currencies) or 'none'}")
-    verdicts = {name: a.verdict for name, a in assessments.items()}
-    able = {name: v.option for name, v in verdicts.items() if v.recommended}
-    musts = [name for name, v in verdicts.items() if v.level == OBLIGED]
+    able = {name: one.option for name, one in offers.items() if one.option is not None}
+    musts = [name for name, one in offers.items() if one.level == OBLIGED]
     best = _best(able, musts, budget)
     rival = _runner_up(able, musts, budget, best)
-    ahead = _ahead(assessments, able, best, rival)
-    more = _best_of_next(able, musts, budget, best)
+    ahead = _ahead(offers, able, best, rival)
+    more, cost = _best_of_next(able, musts, budget, best), _total(able, best, "first_cost")
     return Portfolio(
         currency=currencies[0],
         budget=budget,
-        projects=_ordered(verdicts, best),
-        cost=_total(able, best, "first_cost"),
+        projects=_ordered(offers, best),
+        cost=cost,
+        left=None if budget is None else budget - cost,
         worth=_worth(able, best),
         rival=tuple(sorted(rival)) if rival is not None else (),
         ahead=None if ahead is None else spread(ahead),
@@ -139,18 +194,12 @@ def _runner_up(able: Mapping[str, Any], musts: list[str], budget: float | None, 
         return None
 
 
-def _ahead(assessments: Mapping[str, Any], able: Mapping[str, Any], best: Names, rival: Names | None) -> Any:
+def _ahead(offers: Mapping[str, Offer], able: Mapping[str, Any], best: Names, rival: Names | None) -> Any:
     """Worth of the best set less that of the next-best, run by run; None where runs cannot be paired."""
-    kinds = {(assessments[name].seed, assessments[name].money.draws) for name in able}
+    kinds = {(offers[name].seed, offers[name].runs.size) for name in able}
     if rival is None or len(kinds) != 1:
         return None
-    draws = {name: _draws(assessments[name].money, able[name]) for name in best ^ rival}
-    return sum((draws[name] if name in best else -draws[name]) for name in draws)
-
-
-def _draws(money: Any, option: Any) -> Any:
-    place = next(i for i, row in enumerate(money.alternatives) if row.name == option.name)
-    return np.asarray(money.worth_draws[:, place + 1])
+    return sum((offers[name].runs if name in best else -offers[name].runs) for name in best ^ rival)
 
 
 def _best_of_next(able: Mapping[str, Any], musts: list[str], budget: float | None, best: Names) -> Names:
@@ -162,16 +211,16 @@ def _best_of_next(able: Mapping[str, Any], musts: list[str], budget: float | Non
     return next((more for step in steps if (more := _best(able, musts, step)) != best), best)
 
 
-def _ordered(verdicts: Mapping[str, Verdict], best: Names) -> tuple[Project, ...]:
+def _ordered(offers: Mapping[str, Offer], best: Names) -> tuple[Project, ...]:
     found = [
         Project(
             name=name,
-            level=v.level,
-            option=v.option if v.recommended else None,
+            level=one.level,
+            option=one.option,
             funded=name in best,
-            per_cost=_per_cost(v.option) if v.recommended else math.nan,
+            per_cost=math.nan if one.option is None else _per_cost(one.option),
         )
-        for name, v in verdicts.items()
+        for name, one in offers.items()
     ]
     return tuple(sorted(found, key=lambda row: (not row.funded, row.option is None, -row.per_cost, row.name)))
 

@@ -11,7 +11,7 @@ import streamlit as st
 from coreset.text import say
 
 ROOMS = {
-    "overview": ("case", "compare"),
+    "overview": ("case", "compare", "portfolio"),
     "time_study": ("timing", "cycles", "standard"),
     "lifting": ("handling",),
     "business_case": ("payback", "patterns", "line", "options", "sensitivity", "audit"),

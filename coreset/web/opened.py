@@ -52,10 +52,10 @@ def may(needed: str) -> bool:
     return person.may(needed, plant) if person else not visit.shared()
 
 
-def sees_prices() -> bool:
-    """Whether the person at the screen may see the prices of the open case."""
+def sees_prices(name: str = "") -> bool:
+    """Whether the person at the screen may see the prices of a case; of the open one without a name."""
     person = guest()
-    return person is None or person.sees_prices(book().plant(case_id()) or "")
+    return person is None or person.sees_prices(book().plant(name or case_id()) or "")
 
 
 def ready() -> None:

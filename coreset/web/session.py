@@ -16,6 +16,7 @@ from coreset.store.book import CaseRow
 from coreset.store.book.rows import today
 from coreset.text import ask, language, say
 from coreset.web.assessments import answer_of, assessment_of, content, made, written
+from coreset.web.calculation import answered
 from coreset.web.opened import (
     BASE,
     CASE_VARIABLE,
@@ -37,7 +38,7 @@ from coreset.web.opened import (
     revision,
     sees_prices,
 )
-from coreset.web.person import guest, who
+from coreset.web.person import who
 
 __all__ = [
     "BASE",
@@ -73,6 +74,7 @@ __all__ = [
     "note_verdict",
     "noted_verdict",
     "now",
+    "offer_of",
     "once",
     "open_case",
     "open_demo",
@@ -188,10 +190,19 @@ def note_verdict(level: str) -> None:
 
 def noted_verdict(name: str) -> str:
     """The verdict of any case, where it was shown since the case last changed; else empty."""
-    person = guest()
-    if person and not person.sees_prices(book().plant(name) or ""):
-        return ""
-    return _verdicts().get((name, book().stamp(name)), "")
+    return _verdicts().get((name, book().stamp(name)), "") if sees_prices(name) else ""
+
+
+def offer_of(name: str) -> Any:
+    """What a case of the database offers to a portfolio; made once for the same state, day and sight of its prices."""
+    from coreset.decision.headline import decision  # not with the frame of the page: it loads the array library
+    from coreset.decision.portfolio import offer
+
+    def make() -> Any:
+        found = answered(book().open(name), day=today())
+        return offer(found, decision(found))
+
+    return made(f"{name} {book().stamp(name)} {today()} {sees_prices(name)}", "offer", make)
 
 
 def keep(changed: Case, why: str) -> int:

@@ -200,6 +200,16 @@ def still(names: Sequence[str], key: str) -> list[str]:
     return [*names, *([chosen] if chosen is not None and chosen not in names else [])]
 
 
+def held(key: str, first: Any) -> None:
+    """Let the widget of that key show what was left in it when the page was last turned; else what it begins with."""
+    st.session_state.setdefault(key, st.session_state.get(f"{key}.held", first))
+
+
+def hold(*keys: str) -> None:
+    """Keep what stands in widgets of these keys: the framework forgets it when the page is turned."""
+    st.session_state.update({f"{key}.held": st.session_state[key] for key in keys})
+
+
 def next_choice(key: str, name: str) -> None:
     """What the widget of that key shows in the next run: after a save the row that was saved, under its own name."""
     st.session_state[f"{key}.next"] = name

@@ -19,7 +19,7 @@ from coreset.study.report.practice_case import NAME, practice_case
 from coreset.web import navigation, shelf
 
 APP = navigation.FOLDER / "app.py"
-PAGES = ("case", "facts", "brief", "compare", "sources", "guide")
+PAGES = ("case", "facts", "brief", "compare", "portfolio", "sources", "guide")
 TIMEOUT_S = 90
 
 
@@ -47,7 +47,7 @@ def shown(page, case=""):
 @pytest.mark.parametrize("page", PAGES)
 def test_each_page_answers_first(book, page):
     """A title, then the answer in a sentence, no refusal and no exception."""
-    if page == "compare":
+    if page in {"compare", "portfolio"}:
         book.keep("another", book.open("ostrander_bend"), who="T1", why="test")
     app = shown(page)
     assert not app.exception and not app.error, page
@@ -243,6 +243,28 @@ def test_compare_says_what_the_other_case_wants(book):
     assert "time one pattern by hand and with the setter" in app.markdown[0].value
     app.selectbox[0].select(NAME).run()
     assert not app.exception and not app.error and len(app.markdown[0].value) > 30
+
+
+def test_a_budget_funds_one_of_two_cases_and_says_what_is_left(book):
+    """Cases of the plant are chosen to begin with; what is typed stays when the page is turned; too little is said."""
+    first = book.open("ostrander_bend")
+    for name, plant in (("ostrander_bend", "Bend"), ("twin", "Bend")):
+        book.keep(name, replace(first, plant=plant), who="T1", why="test")
+    app = shown("portfolio")
+    assert not app.exception and app.multiselect[0].value == ["ostrander_bend", "twin"]
+    both = app.markdown[0].value
+    assert "Without a limit" in both and r"ostrander\_bend, then twin" in both
+    app.number_input[0].set_value(300_000.0).run()
+    words = app.markdown[0].value.replace("\N{NO-BREAK SPACE}", " ")
+    assert (
+        not app.exception and "Within 300 000 USD: fund ostrander\\_bend." in words and "Left of the budget:" in words
+    )
+    app.switch_page(str(navigation.path_of("sources"))).run()
+    app.switch_page(str(navigation.path_of("portfolio"))).run()
+    assert app.number_input[0].value == 300_000.0 and app.markdown[0].value.replace("\N{NO-BREAK SPACE}", " ") == words
+    app.multiselect[0].set_value([NAME, "twin"]).run()
+    assert not app.exception and "Choose two cases" in app.markdown[0].value
+    assert any("time one pattern" in info.value for info in app.info)
 
 
 def test_what_does_not_fit_is_refused_with_its_place(book):

@@ -15,7 +15,7 @@ from coreset.web import navigation, shelf
 
 APP = navigation.FOLDER / "app.py"
 TIMEOUT_S = 120
-PAGES = [name for name in navigation.ORDER if name not in ("facts", "compare", "sources", "guide")]
+PAGES = [name for name in navigation.ORDER if name not in ("facts", "compare", "portfolio", "sources", "guide")]
 UNTRUE = re.compile(r"\b(0 of 0|nan|inf|None|[aA]ll 0)\b")
 """What is said of nothing, or of what could not be calculated."""
 
