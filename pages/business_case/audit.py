@@ -31,13 +31,18 @@ before = None
 if kept:
     revision = st.selectbox(say("money.audit.choose"), list(kept), format_func=kept.get, help=layout.word("correction"))
     before = approved if revision is None else session.assessment_of(session.as_kept(revision)).money
-if now is not None and st.button(
-    say("money.audit.approve"), help=say("money.audit.approve_help"), disabled=not session.may("sign")
-):
-    with session.told():
-        rows = promise_rows(now, session.who(), session.today())
-        session.keep(replace(case, promised=rows), say("money.audit.approve_why"))
-    st.rerun()
+if now is not None:
+    able = session.may("sign")
+    with st.container() if approved is None else st.popover(say("money.audit.replace"), disabled=not able):
+        if approved is not None:
+            st.markdown(layout.plain(say("money.audit.replace_ask", day=approved.day, who=approved.who)))
+        key = "approve" if approved is None else "replace_it"
+        wanted = st.button(say(f"money.audit.{key}"), help=say("money.audit.approve_help"), disabled=not able)
+    if wanted:
+        with session.told():
+            rows = promise_rows(now, session.who(), session.today())
+            session.keep(replace(case, promised=rows), say("money.audit.approve_why"))
+        st.rerun()
 if now is None or before is None:
     layout.empty("money.audit.none")
 else:

@@ -9,6 +9,7 @@ from plant import around, parts, plant
 
 from coreset.case import Actual
 from coreset.money.evaluate import weigh
+from coreset.money.promise import promise_rows
 from coreset.text import say
 from coreset.web import navigation
 
@@ -96,6 +97,27 @@ def test_audit_compares_with_an_earlier_state(decided, monkeypatch):
 def replace_row(row, **changes):
     """A row of the trail with some of it changed."""
     return SimpleNamespace(**{**vars(row), **changes})
+
+
+def test_an_approval_replaces_an_earlier_one_only_when_asked(decided, monkeypatch):
+    """The first is one button; over one that is stored a question comes first, with its day and code."""
+    kept = []
+    book = SimpleNamespace(trail=lambda _: (SimpleNamespace(revision=1, when="", who="", why=""),))
+    instead = {
+        "book": lambda: book, "case_id": lambda: "plant", "assessment_of": lambda found: decided,
+        "who": lambda: "PM2", "keep": lambda case, why: kept.append(case),
+    }  # fmt: skip
+    page = shown("audit", monkeypatch, assessment=lambda: decided, **instead)
+    first = say("money.audit.approve")
+    assert first in [button.label for button in page.button] and not page.get("popover")
+    rows = promise_rows(decided.money, "PM1", "2026-03-31")
+    again = Given(case=replace(decided.case, promised=rows), money=decided.money, **NO_MORE)
+    page = shown("audit", monkeypatch, assessment=lambda: again, **instead)
+    labels = [button.label for button in page.button]
+    assert first not in labels and [one.proto.popover.label for one in page.get("popover")]
+    assert any("2026-03-31, PM1" in text.value for text in page.markdown) and not kept
+    next(button for button in page.button if button.label == say("money.audit.replace_it")).click().run()
+    assert {row.who for row in kept[0].promised if row.kind == "figure"} == {"PM2"}
 
 
 def test_audit_before_anything_was_kept(decided, monkeypatch):
