@@ -74,6 +74,28 @@ def test_a_number_of_an_option_counts_as_the_same_number_of_the_case(field, valu
     assert not np.allclose(a.money.worth_draws[:, place + 1], a.money.worth_draws[:, 1])
 
 
+@pytest.mark.parametrize(
+    ("facts", "key", "why"),
+    [({"payload": 1.0}, "cores", "payload"), ({"lowering": 5.0}, "cores", "depth"), ({"stroke_m": 60.0}, "stroke", "")],
+)
+def test_the_envelope_of_an_offer_is_its_own(facts, key, why):
+    """What it carries, how deep it lowers, how far it strokes: too little bars this offer and not the purchase."""
+    a = valued(replace(OFFER, setter_price=Range.exactly(1_000.0), **facts))
+    barred = {name: {row.key: row.why for row in rows} for name, rows in decide(a).barred}
+    assert why in barred["offer B"][key] or not why and key in barred["offer B"]
+    assert a.money.candidate not in barred and decide(a).option.name == a.money.candidate
+
+
+def test_production_lost_at_installation_is_that_of_the_offer():
+    """40 line hours at the pay of the crew of today; the purchase loses none."""
+    lost = Range.exactly(40.0)
+    plain, long = (valued(replace(OFFER, installation_lost_hours=each)) for each in (None, lost))
+    gap = row_of(long, "offer B")[1].first_cost - row_of(plain, "offer B")[1].first_cost
+    base = demo().money.base
+    assert gap == pytest.approx(40.0 * base.number("pay") * base.number("crew_today"), rel=0.01)
+    assert long.money.npv == plain.money.npv
+
+
 def test_a_price_of_an_option_has_a_stream_of_its_own_and_the_rest_is_shared():
     """30,000 less for certain is worth 30,000 more in every run; a range varies without moving the purchase."""
     exact = demo().case.money.setter_price

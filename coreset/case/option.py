@@ -43,6 +43,7 @@ class Option:
     maintenance_per_year: Range | None = _as(Money, "maintenance_per_year")
     mask_repair_per_year: Range | None = _as(Money, "mask_repair_per_year")
     residual: Range | None = _as(Money, "residual")
+    installation_lost_hours: Range | None = _as(Money, "installation_lost_hours")
     mask_life_molds: NotNegative | None = _as(Money, "mask_life_molds")
     lease_per_year: NotNegative | None = says(
         "lease per year; the price is then 0 unless entered", counted_in="{currency}/year", default=None
@@ -53,6 +54,11 @@ class Option:
     downtime_share: Annotated[float, Ge(0), Le(0.5)] | None = _as(Setter, "downtime_share")
     mask_length: NotNegative | None = _as(Setter, "mask_length", "size")
     mask_width: NotNegative | None = _as(Setter, "mask_width", "size")
+    mask_mass: NotNegative | None = _as(Setter, "mask_mass", "mass")
+    payload: NotNegative | None = _as(Setter, "payload", "mass")
+    lowering: NotNegative | None = _as(Setter, "lowering", "size")
+    stroke_m: NotNegative | None = _as(Setter, "stroke_m")
+    stroke_speed_m_s: NotNegative | None = _as(Setter, "stroke_speed_m_s")
     vacuum_max_kpa: NotNegative | None = _as(Setter, "vacuum_max_kpa")
     vacuum_flow_l_min: NotNegative | None = _as(Setter, "vacuum_flow_l_min")
     generators: CountFromOne | None = _as(Setter, "generators")

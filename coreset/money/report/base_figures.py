@@ -24,6 +24,8 @@ from coreset.working import Working
 WORD = re.compile(r"[A-Za-z]+")
 CONSTANTS = {"0", "1"}
 """What is printed of a choice whose branch taken is no formula: then no publication is used."""
+MAIN = ("first_cost", "person_hours_not_paid", "labour", "operating_total", "npv")
+"""Figures whose working stands in the brief."""
 GROWTH_INPUTS = {growth_input(item) for item in GROWING}
 """Those that rest on nothing where the case states none: the item then grows with its kind."""
 STATUSES = ("definition", "sourced", "calculated", "no_source")
@@ -117,6 +119,11 @@ def lines(d: Decision, year: int = 1) -> list[Working]:
     A figure by pattern has a line for each pattern. Numbers have six significant digits.
     """
     return [each for key in _printed() for each in _lines(d.base, key, d.currency, year)]
+
+
+def main_lines(d: Decision) -> list[Working]:
+    """The main figures of the base case in their numbers, those of year 1 where they are by year."""
+    return [each for key in MAIN for each in _lines(d.base, key, d.currency, 1)]
 
 
 def cited_lines(d: Decision) -> list[Working]:
