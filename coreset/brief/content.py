@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from coreset.brief import annex, tables
+from coreset.brief.main_working import main_working
 from coreset.brief.pictures import CHARTED
 from coreset.brief.sources_page import in_brief
 from coreset.brief.sources_used import sources_used
@@ -109,7 +110,7 @@ def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
         found += [text(say("brief.charted", count=CHARTED, rest=rest))]
     found += [text(words) for words in floor(getattr(assessment, "today", None))]
     found += [text(load_on_people(assessment)), *table("handling", tables.handling(assessment))]
-    found += table("main_working", tables.main_working(assessment))
+    found += table("main_working", main_working(assessment))
     found += table("assumptions", tables.assumptions(assessment))
     if assessment.money is not None and financing.financed(assessment.money):
         found += [text(words) for words in financing.sentences(assessment.money)]

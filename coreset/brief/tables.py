@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Container, Sequence
 from typing import Any
 
@@ -14,7 +13,7 @@ from coreset.lifting.report.job_status import cells
 from coreset.lifting.report.sentences import binding, worst_first
 from coreset.lifting.report.status import carry_text, job_text, row_index_text, why_not
 from coreset.money.figures import MODEL
-from coreset.money.report.base_figures import inputs, main_lines, shown_unit
+from coreset.money.report.base_figures import inputs, shown_unit
 from coreset.money.report.names import input_name, input_unit
 from coreset.report.blocks import heads
 from coreset.report.numbers import borne, number, styled
@@ -166,14 +165,6 @@ def _setting(row: Any, beyond: Container[str]) -> str:
     if row.masked:
         return "brief.masked"
     return "brief.by_hand_beyond" if row.pattern in beyond else "brief.by_hand"
-
-
-def main_working(assessment: Any) -> Rows:
-    """The main figures of the purchase in their numbers; items that are 0 are left out of the sums."""
-    lines = [] if assessment.money is None else main_lines(assessment.money)
-    return [
-        [line.what, re.sub(r" \+ 0(?= |$)", "", line.numbers), f"{number(line.value)} {line.unit}"] for line in lines
-    ]
 
 
 def assumptions(assessment: Any, *, full: bool = False) -> Rows:

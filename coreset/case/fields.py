@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from functools import cache
 from typing import Annotated, Any
 
 from annotated_types import Ge, Gt, Le, MinLen
@@ -151,6 +152,7 @@ def shown_unit(field: dataclasses.Field[Any], units: str) -> str:
     return next((shown for suffix, shown in SHOWN_UNITS.items() if field.name.endswith(f"_{suffix}")), "")
 
 
+@cache
 def range_names(kind: type) -> tuple[str, ...]:
     """Fields of a kind of value that may be entered as a range, in order."""
     return tuple(f.name for f in dataclasses.fields(kind) if f.type in {"Range", "Range | None"})
