@@ -9,6 +9,7 @@ import pytest
 from coreset.assess import assess
 from coreset.brief.pictures import pictures
 from coreset.brief.rendered import pdf
+from coreset.case import Range
 from coreset.store.folder import read
 from coreset.web.shelf import demo_folder
 
@@ -49,8 +50,11 @@ def many(case, count):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("count", [1, 60])
-def test_the_brief_has_two_pages_whatever_the_number_of_patterns(count):
-    """One pattern, and sixty."""
-    found = assess(many(read(demo_folder()), count), resamples=200, draws=2_000, replications=40)
+@pytest.mark.parametrize(("count", "price"), [(1, None), (5, None), (60, None), (5, 900_000.0)])
+def test_the_brief_has_two_pages_whatever_the_number_of_patterns(count, price):
+    """One pattern, five, and sixty; and a setter that does not pay."""
+    case = many(read(demo_folder()), count)
+    if price:
+        case = replace(case, money=replace(case.money, setter_price=Range.exactly(price), budget=None))
+    found = assess(case, resamples=200, draws=2_000, replications=40)
     assert len(pikepdf.open(io.BytesIO(pdf(found, pictures(found)))).pages) == 2

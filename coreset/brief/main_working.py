@@ -16,15 +16,15 @@ def main_working(assessment: Any) -> list[list[str]]:
 
 
 def _without_zeros(numbers: str) -> str:
-    """Numbers put in, without terms that are 0 and growth that is none.
+    """Numbers put in, without terms that are 0 and with 1 + rate as one number.
 
     Examples
     --------
-    >>> _without_zeros("65.5 + 0 + (−2.2) + (−0 + (−0) + (−227))"), _without_zeros("63 · 1.03 · (1 + 0)^1")
-    ('65.5 + (−2.2) + (−227)', '63 · 1.03')
+    >>> _without_zeros("65.5 + 0 + (−2.2) + (−0 + (−0) + (−227))"), _without_zeros("63 / (1 + 0.09)^2")
+    ('65.5 + (−2.2) + (−227)', '63/1.09^2')
     """
     for zero, left in (
-        (r" · \(1 \+ 0\)\^\d+", ""),
+        (r" / \(1 \+ 0\.(\d+)\)", r"/1.\1"),
         (r"\(−0\)|(?<![\d,.])−0(?![\d,.])", "0"),
         (r" \+ 0(?![\d,.])", ""),
         (r"(?<![\d,.])0 \+ ", ""),

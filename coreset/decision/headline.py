@@ -92,13 +92,12 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
     ends = {
         "first_cost": say("brief.figure.one_mask" if masks == 1 else "brief.figure.masks", count=masks),
         "saving": say("brief.figure.likely", ends=between(saving.low, saving.high)),
-        "payback": payback_range(option.payback),
+        "payback": payback_range(option.payback) + _irr(option),
         "npv": say(
             "brief.figure.npv_ends",
             ends=between(worth.low, worth.high),
             years=money.years,
             rate=percent(money.discount_rate),
-            irr=_irr(option),
         ),
     }
     values = {

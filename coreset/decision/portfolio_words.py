@@ -87,11 +87,11 @@ def portfolio_rows(found: Portfolio, offers: Mapping[str, Offer]) -> list[dict[s
     made, left = [], found.budget
     for place, row in enumerate(found.projects, start=1):
         told = "funded" if row.funded else "waits" if row.option is not None else "not_offered"
-        if row.funded and left is not None:
-            left -= row.option.first_cost
         cells = {"order": say(f"decision.portfolio.order.{told}", place=place), "case": row.name}
         cells |= {"verdict": say(f"decision.word.{row.level}"), **_offered(row, offers[row.name].candidate)}
-        cells["left"] = number(left) if row.funded and left is not None else ""
+        if left is not None:
+            left -= row.option.first_cost if row.funded else 0.0
+            cells["left"] = number(left) if row.funded else ""
         made.append({say(f"decision.portfolio.column.{k}", currency=found.currency): v for k, v in cells.items()})
     return made
 

@@ -24,7 +24,7 @@ from coreset.working import Working
 WORD = re.compile(r"[A-Za-z]+")
 CONSTANTS = {"0", "1"}
 """What is printed of a choice whose branch taken is no formula: then no publication is used."""
-MAIN = ("first_cost", "person_hours_not_paid", "labour", "operating_total", "npv")
+MAIN = ("first_cost", "labour_now", "operating_total", "npv")
 """Figures whose working stands in the brief."""
 GROWTH_INPUTS = {growth_input(item) for item in GROWING}
 """Those that rest on nothing where the case states none: the item then grows with its kind."""
