@@ -90,19 +90,31 @@ def test_a_broken_core_comes_at_random_and_outlasts_the_wait_that_would_hold_its
 
 @pytest.mark.parametrize(
     ("by", "cycle", "people_h"),
-    [("operator, mold waits", 41.0 + 9.0, 0.0), ("operator, beside", 41.0, 0.0), ("another person", 41.0, 9.0 / 3600)],
+    [
+        ("operator, mold waits", 41.0 + 9.0, 0.0),
+        ("operator, beside", 0.9 * 41.0 + 0.1 * (90 + 9 + 15), 0.0),
+        ("another person", 41.0, 9.0 / 3600),
+    ],
 )
 def test_trips_take_the_molds_time_or_anothers(by, cycle, people_h):
-    """60 cores a trip of 90 s, six a mold: 9 s, outside, inside the operator's wait, or a runner's."""
+    """60 cores a trip of 90 s, six a mold: a mold in ten has all 90 s, which the operator's wait of 17 s cannot hold.
+
+    By hand: beside the line that mold takes trip, load and set, 114 s, the others 41 s; the mean of 9 s would be held.
+    """
     case = cased(hand={"cores_per_trip": 60, "trip_min": 1.5, "trips_by": by, "supply_places": 2})
-    assert cycle_s(case)["manual"] == pytest.approx(cycle)
+    found = mold_cycles(case, (), replications=400)[0]
+    assert found.mean_s == pytest.approx(cycle, abs=0.25)
     known = core_supply(case, "HUB", "manual")
     assert known.people_h == pytest.approx(people_h)
     assert known.last_molds == pytest.approx(20.0), "two places of 60 cores last 20 molds"
+    if by != "another person":
+        assert (found.sample_s > 100).mean() == pytest.approx(0.1, abs=0.015)
+        assert TRIP in {bar.step for bar in found.bars}
     if by == "operator, beside":
-        assert TRIP in {bar.step for bar in mold_cycles(case, (), replications=10)[0].bars}
         slow = cased(hand={"cores_per_trip": 6, "trip_min": 0.5, "trips_by": by})
         assert cycle_s(slow)["manual"] == pytest.approx(9 + 15 + 30.0), "more than the wait holds sets the pace"
+        two = cased(hand={"cores_per_trip": 4, "trip_min": 0.5, "trips_by": by})
+        assert mold_cycles(two, (), replications=400)[0].mean_s == pytest.approx(24 + 45.0, abs=0.2), "one trip or two"
 
 
 def test_an_insert_in_the_mask_is_held_and_not_placed_by_hand():

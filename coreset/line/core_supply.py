@@ -77,7 +77,7 @@ def core_supply(case: Case, pattern: str, method: str) -> CoreSupply:
 
 
 def with_supply(case: Case, pattern: str, method: str, steps: Sequence[Activity]) -> tuple[Activity, ...]:
-    """The steps with what broken cores add to some molds, and trips to each on average.
+    """The steps with what broken cores and trips add to the molds that have one.
 
     Work while the mold waits comes after the last step of core setting, and whatever waits for that step waits for it
     too; work while loading comes after the mask is loaded; work beside the line at the end of an operator's round. What
@@ -89,9 +89,16 @@ def with_supply(case: Case, pattern: str, method: str, steps: Sequence[Activity]
     else:
         found = _after(found, _setting(found), REPLACE, known.replace_s, _broken_sample_s(known, way))
     if way.trips_by == OUTSIDE:
-        found = _after(found, _setting(found), TRIP, known.trip_s)
+        found = _after(found, _setting(found), TRIP, known.trip_s, _trip_sample_s(known, way))
     elif way.trips_by == INSIDE and known.trip_s > 0:
-        found = (*found, Activity(name=TRIP, by=OPERATOR, constant_s=known.trip_s, source="trips entered"))
+        trip = Activity(
+            name=TRIP,
+            by=OPERATOR,
+            constant_s=known.trip_s,
+            sample_s=_trip_sample_s(known, way),
+            source="trips entered",
+        )
+        found = (*found, trip)
     return found
 
 
@@ -135,6 +142,20 @@ def _broken_sample_s(known: CoreSupply, way: Method) -> tuple[float, ...]:
         count += 1
     total = sum(sample)
     return tuple(known.replace_s * SAMPLE * each / total for each in sample) if total else ()
+
+
+def _trip_sample_s(known: CoreSupply, way: Method) -> tuple[float, ...]:
+    """Equally likely seconds of a mold's trips, whole trips each, with the mean of all molds; empty without trips.
+
+    Which molds have one is drawn. Where not one mold of the sample would have a trip, all molds take the mean.
+    """
+    if not known.trip_s:
+        return ()
+    least, part = divmod(known.cores / way.cores_per_trip, 1.0)
+    more = round(SAMPLE * part)
+    sample = [least + 1.0] * more + [least] * (SAMPLE - more)
+    total = sum(sample)
+    return tuple(known.trip_s * SAMPLE * each / total for each in sample) if total else ()
 
 
 def _after(
