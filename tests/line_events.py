@@ -224,3 +224,36 @@ def flask_loop(seconds, *, open_drags, people, flasks, flask_return_s, mold_posi
     _tail(line, arrived, beyond, cooling_places, cool_s)
     line.process(back())
     return line.run()
+
+
+def accumulating(seconds, *, people, mold_positions, cooling_places, cool_s):
+    """A machine that makes, waits for the cores to be set and cleared, and closes; its mold then moves up the row.
+
+    Each person loads aside for a mold of their own, in turn.
+    """
+    line = _Line(seconds)
+    beyond, arrived = simpy.Resource(line.env, capacity=mold_positions), simpy.Store(line.env)
+
+    def machine():
+        for k in range(line.molds):
+            yield line.work("make", k)
+            line.tell("make", k)
+            yield line.at("clear", k)
+            yield line.work("close", k)
+            place = beyond.request()
+            yield place
+            arrived.put(place)
+
+    def person(first):
+        for k in range(first, line.molds, people):
+            yield line.work("load", k)
+            yield line.at("make", k)
+            yield line.work("set", k)
+            yield line.work("clear", k)
+            line.tell("clear", k)
+
+    line.process(machine())
+    for first in range(people):
+        line.process(person(first))
+    _tail(line, arrived, beyond, cooling_places, cool_s)
+    return line.run()
