@@ -2,6 +2,7 @@
 
 import io
 import math
+import subprocess
 import sys
 from datetime import datetime, time, timedelta
 
@@ -188,9 +189,32 @@ def test_the_command_writes_only_what_is_answered(tmp_path, capsys):
     assert written(readings) == "1 set 12; 1 close 6; 2 set - missed; 2 close 6" and not faults.found
 
 
-def test_the_command_does_not_open_a_large_file(tmp_path, capsys):
-    """A file of 60 MB is refused by its size."""
-    with (tmp_path / "big.csv").open("wb") as stream:
-        stream.truncate(60_000_000)
-    assert run("readings", str(tmp_path / "big.csv")) == 2
-    assert "at most 10 MB" in capsys.readouterr().err
+REFUSED = """
+import resource, sys, time
+from coreset.cli.command import main
+before = time.process_time()
+try:
+    sys.exit(main(["readings", sys.argv[1]]))
+except SystemExit as ended:
+    assert ended.code == 2
+print(time.process_time() - before, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+"""
+
+
+@pytest.mark.parametrize("name", ["big.csv", "big.xlsx"])
+def test_the_command_does_not_open_a_large_file(tmp_path, name):
+    """60 MB are refused by their size, in a process of its own: under a second, 100 MB at most beside a small file."""
+
+    def refused(path, words):
+        ran = subprocess.run([sys.executable, "-c", REFUSED, str(path)], capture_output=True, text=True, check=True)
+        assert words in ran.stderr
+        return tuple(map(float, ran.stdout.split()[-2:]))
+
+    (tmp_path / f"small.{name[-4:].strip('.')}").write_bytes(b"x")
+    _, least_mb = refused(tmp_path / f"small.{name[-4:].strip('.')}", "small")
+    with (tmp_path / name).open("wb") as stream:
+        for _ in range(60):
+            stream.write(b"1,set core,12.3\n" * 62_500)
+    took_s, most_mb = refused(tmp_path / name, "at most 10 MB")
+    print(f"{name}: {took_s:.2f} s of the processor, {most_mb:.0f} MB; a file of one byte {least_mb:.0f} MB")
+    assert took_s < 1 and most_mb < least_mb + 100

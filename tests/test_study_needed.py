@@ -68,7 +68,36 @@ def test_a_pilot_of_ten_asks_for_about_what_is_needed(rho, low, high):
     rng = np.random.default_rng(7)
     true = sample_size.by_t(20.0, 2.0 * math.sqrt((1 + rho) / (1 - rho)))
     ratio = np.array([sample_size.needed(series(rng, 10, rho)) for _ in range(400)]) / true
+    print(told_of(f"dependence {rho}", ratio))
     assert low < ratio.mean() < high and ratio.max() < 6
+
+
+def told_of(name, ratio):
+    """Cycles asked for over those needed, in words."""
+    low, high = np.quantile(ratio, (0.05, 0.95))
+    return f"{name}: mean {ratio.mean():.2f}, 90 % of pilots {low:.2f} to {high:.2f}, worst {ratio.max():.1f}"
+
+
+@pytest.mark.parametrize("stated", [False, True], ids=["counted", "stated"])
+def test_a_pilot_of_ten_with_an_occasional_element(stated):
+    """14 s (cv .3) once in ten cycles beside 20 s, as a pilot of ten sees it: none, one or more times.
+
+    Where its frequency is counted the pilot that never saw it asks for too few: stated beforehand it cannot.
+    """
+    rng, often, each_s, cv = np.random.default_rng(8), 0.1, 14.0, 0.3
+    own = often * each_s**2 * (cv**2 + (0 if stated else 1))
+    true = sample_size.by_t(20.0 + often * each_s, math.sqrt(4.0 + own))
+    asked = []
+    for _ in range(400):
+        totals, count = series(rng, 10, 0.0), rng.poisson(often * 10)
+        times = each_s * (1 + cv * rng.standard_normal(max(count, 1)))
+        frequency = often if stated else count / 10
+        sd = times.std(ddof=1) if len(times) > 1 else cv * each_s
+        rare = [(frequency, times.mean(), sd, not stated)] if frequency else []
+        asked.append(sample_size.cycles_needed(totals, mean=totals.mean() + frequency * each_s, occasional=rare))
+    ratio = np.array(asked) / true
+    print(told_of(f"occasional, {'stated' if stated else 'counted'}", ratio))
+    assert 0.8 < ratio.mean() < 1.7 and ratio.max() < 6
 
 
 def test_the_shrunk_coefficient_by_a_second_way():
