@@ -81,6 +81,18 @@ def test_each_combination_of_rest_and_breaks(rest, breaks, hours, cycle_s, made,
     assert ("42.6 min short" in said) is bool(expected)
 
 
+@pytest.mark.parametrize("breaks", [0.0, 20.0])
+@pytest.mark.parametrize("performance", [80.0, 100.0, 120.0])
+@pytest.mark.parametrize("rest", ["in the cycle", "in breaks", "in waiting", "in stops"])
+def test_rest_breaks_and_pace_together(rest, performance, breaks):
+    """26 + 19 (1 + r) / performance, whatever stands with what: r is there once, and the pace moves work alone."""
+    r = 0.15 - breaks * 1.15 / 480 if rest == "in the cycle" else 0.0
+    found = case(rest=rest, breaks=breaks, hours=(480 - breaks) / 60, performance=performance)
+    seconds, count, _ = molds(found, standard())
+    assert seconds == pytest.approx(26 + 19 * (1 + r) * 100 / performance, abs=1e-6)
+    assert count == pytest.approx((480 - breaks) * 60 / seconds)
+
+
 def test_breaks_that_give_more_than_the_allowance_leave_none():
     """90 min of breaks in 480 give more than 15 %: nothing is left for the cycle, and it is not below 0."""
     seconds, _, row = molds(case(breaks=90.0, hours=390 / 60), standard())

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from line_kind_cases import STOPS, cased
 from test_line_simulate import case, cycle
 
 from coreset.case import Line, Stop
@@ -16,11 +17,12 @@ from coreset.case.stops import left_by, list_leaves, running
 from coreset.errors import StudyError
 from coreset.line.departures import StationRow, passage
 from coreset.line.line_plan import plan
+from coreset.line.mold_cycle import mold_cycles
 from coreset.line.notes import notes
 from coreset.line.rates import rates
 from coreset.line.report import sentences
 from coreset.line.service_times import Work, services
-from coreset.line.simulation import simulate
+from coreset.line.simulation import passed, simulate
 from coreset.store.folder import read, write
 
 ROOT = Path(__file__).parents[1]
@@ -151,6 +153,21 @@ def test_a_faster_station_never_holds_the_line_longer(data):
         return passage(drawn.total_s, StationRow(places=places)).leave[-1, -1]
 
     assert (total(share) <= total(1.0) + 1e-9).all()
+
+
+@pytest.mark.parametrize("name", STOPS)
+def test_a_faster_step_never_holds_a_line_of_another_kind_longer(name):
+    """Index, pallets, a station apart, each with its stops: any step a fifth shorter, stops thinned, all molds out."""
+    listed, studies = cased(name, cycles=200)
+    found = plan(listed, mold_cycles(listed, studies, replications=5)[0])
+
+    def out(works):
+        return passed(found, services(works, found.stops, size=(250, 10), key=(7, 1)).total_s).leave[-1, -1]
+
+    before = out(found.works)
+    for j, work in enumerate(found.works):
+        shorter = replace(work, seconds=work.seconds * 0.8)
+        assert (out((*found.works[:j], shorter, *found.works[j + 1 :])) <= before + 1e-9).all(), work.step
 
 
 def test_the_mean_rate_never_falls_as_pouring_gets_faster():
