@@ -7,7 +7,7 @@ from book_cases import CORRECTION, case, study
 from coreset.case import Element, Readings
 from coreset.study.header import STATED, lacking
 from coreset.study.pooling import standards
-from coreset.study.report.timing import lack_sentence, reading_rows, standing, trail_rows
+from coreset.study.report.timing import lack_sentence, reading_label, reading_rows, standing, trail_rows
 
 FULL = dict.fromkeys(STATED, "known") | {"clock_in": "8:00:00", "clock_out": "8:00:22", "consent": True}
 ELEMENTS = (Element(name="fetch", breakpoint="core lifted"), Element(name="set", breakpoint="hands off"))
@@ -51,7 +51,7 @@ def test_the_answer_of_timing():
 def test_readings_stand_beside_their_corrections():
     """The table shows the raw reading and what was done to it; the trail who, when and why."""
     rows = reading_rows(study(corrections=(CORRECTION,)))
-    assert (rows[1]["Reading [s]"], rows[1]["Corrected"]) == ("10.500", "excluded")
+    assert (rows[1]["Watch [s]"], rows[1]["Corrected"]) == ("10.500", "excluded")
     assert trail_rows((CORRECTION,)) == [
         {
             "Reading no.": "2",
@@ -61,3 +61,13 @@ def test_readings_stand_beside_their_corrections():
             "Why": "dropped core",
         }
     ]
+
+
+def test_what_a_running_watch_showed_is_not_called_the_time_of_an_element():
+    """Continuous: the list and the table say that it is the watch; snapback: the reading is the time itself."""
+    running = study()
+    assert running.timing == "continuous"
+    snapped = dataclasses.replace(running, timing="snapback")
+    one = next(iter(running.readings))
+    assert "watch at" in reading_label(running, one) and "watch" not in reading_label(snapped, one)
+    assert "Reading [s]" in reading_rows(snapped)[0] and "Reading [s]" not in reading_rows(running)[0]

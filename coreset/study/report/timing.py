@@ -58,7 +58,14 @@ def reading_rows(study: Study) -> list[dict[str, str]]:
     done: dict[int, list[str]] = {}
     for correction in study.corrections:
         done.setdefault(correction.seq, []).append(_action(correction))
-    return [_reading_row(reading, done.get(reading.seq, [])) for reading in study.readings]
+    heads = tuple(reading_heads(study).values())
+    return [_reading_row(heads, reading, done.get(reading.seq, [])) for reading in study.readings]
+
+
+def reading_heads(study: Study) -> dict[str, str]:
+    """Heads of the readings by column; what a running watch showed is not called the time of an element."""
+    found = {name: say(f"timing.column.{name}") for name in COLUMNS}
+    return found | {"reading_s": say("timing.column.watch_s")} if study.timing == "continuous" else found
 
 
 def column_help(name: str) -> str:
@@ -71,7 +78,7 @@ def _action(correction: Correction) -> str:
     return " ".join(filter(None, (say(f"timing.action.{correction.action}"), correction.value)))
 
 
-def _reading_row(reading: Reading, done: list[str]) -> dict[str, str]:
+def _reading_row(heads: tuple[str, ...], reading: Reading, done: list[str]) -> dict[str, str]:
     cells = (
         str(reading.seq),
         str(reading.cycle),
@@ -82,7 +89,7 @@ def _reading_row(reading: Reading, done: list[str]) -> dict[str, str]:
         reading.note,
         ", ".join(done),
     )
-    return dict(zip((say(f"timing.column.{name}") for name in COLUMNS), cells, strict=True))
+    return dict(zip(heads, cells, strict=True))
 
 
 COLUMNS = ("seq", "cycle", "element", "reading_s", "rating", "mark", "note", "done")
@@ -165,10 +172,10 @@ def apart_label(one: Any) -> str:
     return say("timing.apart_label", seq=one.seq, element=_pressed(one), clock=fixed(one.clock_s, 2))
 
 
-def reading_label(reading: Reading) -> str:
-    """One reading in a list to pick from."""
+def reading_label(study: Study, reading: Reading) -> str:
+    """One reading in a list to pick from; that of a running watch says so, for its element takes less."""
     return say(
-        "timing.reading_label",
+        f"timing.reading_label.{study.timing}",
         seq=reading.seq,
         cycle=reading.cycle,
         element=reading.element,

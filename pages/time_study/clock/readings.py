@@ -18,7 +18,7 @@ from coreset.study.charts import series as charts
 from coreset.study.earlier import known_seconds
 from coreset.study.judging import first_to_judge, judged
 from coreset.study.report.progress import with_all
-from coreset.study.report.timing import COLUMNS, column_help, reading_label, reading_rows, trail_rows
+from coreset.study.report.timing import column_help, reading_heads, reading_label, reading_rows, trail_rows
 from coreset.text import say
 from coreset.web import person, session
 
@@ -42,7 +42,8 @@ def corrections(case_id: str, study: Study) -> None:
     else:
         st.markdown(say("timing.no_trail"))
     heads = {
-        say(f"timing.column.{name}"): st.column_config.Column(help=layout.linked(column_help(name))) for name in COLUMNS
+        head: st.column_config.Column(help=layout.linked(column_help(name)))
+        for name, head in reading_heads(study).items()
     }
     rows = results.as_read(reading_rows(study))
     st.dataframe(rows, hide_index=True, height=330, width="stretch", column_config=heads)
@@ -75,7 +76,7 @@ def _correction(case_id: str, study: Study, form: str) -> None:
         st.selectbox(
             say("timing.correct_which"),
             list(known),
-            format_func=lambda seq: session.in_manner(reading_label(known[seq])),
+            format_func=lambda seq: session.in_manner(reading_label(study, known[seq])),
             key=f"{form}.reading",
             help=layout.word("reading"),
         )
