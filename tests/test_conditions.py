@@ -6,11 +6,12 @@ import pytest
 from book_cases import case as small_case
 from handling_cases import case, lift, standard
 
-from coreset.bodywork.workload import workload
+from coreset.bodywork.workload import heat_of, workload
 from coreset.case import Case, Place
 from coreset.errors import StudyError
 from coreset.forms.editing import changed
 from coreset.forms.fields import fields
+from coreset.lifting.scope import outside_conditions
 from coreset.lifting.screen import screen
 from coreset.store import folder
 from coreset.store.book.plain import built, plain
@@ -39,7 +40,9 @@ def refused(act):
     return {fault.column.removeprefix("place."): fault.expected for fault in caught.value.faults}
 
 
-@pytest.mark.parametrize(("units", "suffix", "place"), [("metric", "c", METRIC), ("us", "f", US)])
+@pytest.mark.parametrize(
+    ("units", "suffix", "place"), [("metric", "c", METRIC | {"wbgt": 27.5}), ("us", "f", US | {"wbgt": 81.5})]
+)
 def test_temperatures_of_a_file_are_in_the_units_of_the_case(tmp_path, units, suffix, place):
     """Read and written under the name with the unit; the other one is refused with the right name."""
     lines = "\n".join(f"{name}_{suffix} = {value}" for name, value in place.items())
@@ -119,3 +122,29 @@ def test_what_an_earlier_version_kept_is_taken_into_the_units_of_the_case(units,
     assert {name: getattr(found.place, name) for name in METRIC} == pytest.approx(expected)
     empty = document | {"place": kept | {f"{name}_c": None for name in METRIC}}
     assert built(empty, case_id="old").place == whole.place
+
+
+def test_wbgt_may_be_typed_and_the_larger_of_two_counts():
+    """By itself it gives the heat; beside wet bulb 25 and globe 35 C, which give 28 [iso7243_1989], the larger."""
+    for place, expected in (
+        (Place(wbgt=30.0), 30.0),
+        (Place(wbgt=27.0, wet_bulb=25.0, globe=35.0), 28.0),
+        (Place(wbgt=29.0, wet_bulb=25.0, globe=35.0), 29.0),
+    ):
+        assert heat_of(place, 300.0, units="metric").wbgt_c == pytest.approx(expected)
+    assert heat_of(Place(wbgt=86.0), 300.0, units="us").wbgt_c == pytest.approx(30.0)
+    assert heat_of(Place(globe=35.0), 300.0, units="metric") is None
+
+
+def test_a_place_beyond_the_range_of_the_equation_makes_the_index_a_lower_limit():
+    """[waters1994] section 1.2, p. 6: 19 to 26 C and 35 to 50 %. WBGT or wet bulb above 26 C is hotter too."""
+    for place, code in (
+        (Place(wbgt=26.1), "hot"),
+        (Place(wet_bulb=26.1, temperature=25.0), "hot"),
+        (Place(wbgt=79.0), "hot"),
+        (Place(humidity_pct=50.1), "humid"),
+    ):
+        units = "us" if place.wbgt == 79.0 else "metric"
+        assert outside_conditions(lift(), place, units=units) == (code,)
+    mild = Place(wbgt=26.0, wet_bulb=22.0, temperature=26.0, humidity_pct=50.0)
+    assert outside_conditions(lift(), mild, units="metric") == ()

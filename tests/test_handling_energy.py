@@ -7,7 +7,7 @@ from handling_cases import case, lift
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coreset.bodywork.carry_energy import Carried, carry_kcal, lift_kcal, walk_kcal
+from coreset.bodywork.carry_energy import Carried, carry_kcal, hold_kcal, lift_kcal, push_kcal, walk_kcal
 from coreset.bodywork.energy import Vertical, vertical_kcal
 from coreset.bodywork.workload import workload
 from coreset.case import Place
@@ -46,6 +46,29 @@ def test_one_hand_has_a_term_of_its_own():
     assert lift_kcal(replace(move, lowering=True), hands=1) == lift_kcal(replace(move, lowering=True))
     with pytest.raises(OutOfRange, match="must be a lift"):
         vertical_kcal(replace(move, style="one_hand", lowering=True))
+
+
+@pytest.mark.rules("ENERGY-push", "ENERGY-push-height")
+def test_holding_and_pushing_have_terms_of_their_own():
+    """[garg1978]: 0.062 L t at the waist, 0.037 at the sides, 0.088 with one hand; a push at 0.8 m and at 1.5 m.
+
+    A hold of 30 s with 12 kg, and 98.0665 N (10 kgf) over 5 m by a man of 80 kg, each once a minute.
+    """
+    core = Carried(load_kg=12, distance_m=0, body_kg=80)
+    assert hold_kcal(core, 30.0) == pytest.approx(0.062 * 12 * 0.5)
+    assert hold_kcal(replace(core, place="sides"), 30.0) == pytest.approx(0.037 * 12 * 0.5)
+    assert hold_kcal(core, 30.0, hands=1) == pytest.approx(0.088 * 12 * 0.5)
+    low = 0.01 * 5 * (0.112 * 80 + (1.15 + 0.505) * 10)
+    assert push_kcal(10.0, 5.0, body_kg=80.0, men=True) == pytest.approx((low, 5 * (0.086 + 0.036 * 10)))
+    still = lift(core="", mass=12.0)
+    plain, held, pushed = (
+        load(replace(still, **what), body_mass_kg=80.0)
+        for what in ({}, {"hold_s": 30.0}, {"push_start": 150.0, "push_keep": 98.0665, "push_distance": 5.0})
+    )
+    assert held.lifting_kcal_per_min - plain.lifting_kcal_per_min == pytest.approx(0.062 * 12 * 0.5)
+    assert pushed.lifting_kcal_per_min - plain.lifting_kcal_per_min == pytest.approx(5 * (0.086 + 0.036 * 10))
+    hoisted = load(replace(still, hoist=True, push_keep=98.0665, push_distance=5.0), body_mass_kg=80.0)
+    assert hoisted.lifting_kcal_per_min == pytest.approx(0.024 * 80 + 5 * (0.086 + 0.036 * 10))
 
 
 def test_a_lift_through_the_bend_is_two():

@@ -50,7 +50,7 @@ def test_nothing_may_be_lifted_however_it_is_carried():
     assert row.applies and row.rwl == 0 and row.why_not == ("reach_limit",) and row.governing == math.inf
     assert "RWL 0: the reach" in status.status_text(row)
     a_case = case(lift(horizontal_destination=70.0, carry=5.0))
-    (told,) = fitting_rows(fittings(a_case, (row,)), (row,))
+    (told,) = fitting_rows(fittings(a_case, (row,)), (row,), "metric")
     assert told["What it says"].startswith("RWL 0: the reach")
 
 

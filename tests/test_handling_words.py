@@ -44,7 +44,7 @@ LIFTS = (
     lift(task="rack", core="", mass=12.0, lifts_per_mold=0.0, lifts_per_run=30.0),
 )
 STANDARDS = (standard(60), standard(24, "core setter"))
-CASE = case(*LIFTS, place=Place(wet_bulb=24, globe=34, humidity_pct=60))
+CASE = case(*LIFTS, place=Place(wet_bulb=24, globe=34, humidity_pct=30))
 SCREENED = screen(CASE, STANDARDS)
 
 
@@ -217,7 +217,7 @@ def test_rows_and_sentences_of_the_other_parts():
     assert "minutes above 1.0: " in crew.minutes_sentence(*shifts)
     assert "WBGT 27.0 °C" in crew.heat_sentence(workloads(CASE, STANDARDS), "metric")
     assert "WBGT 80.6 °F" in crew.heat_sentence(workloads(CASE, STANDARDS), "us")
-    says = {row["Task"]: row["What it says"] for row in crew.fitting_rows(fittings(CASE, SCREENED), SCREENED)}
+    says = {row["Task"]: row["What it says"] for row in crew.fitting_rows(fittings(CASE, SCREENED), SCREENED, "metric")}
     assert "Strain Index" in says["P1 · brush"] and says["P1 · set core"].startswith("LI ")
     assert says["P2 · far"].startswith("RWL 0: the reach is beyond")
     counted = crew.fitting_sentence(fittings(CASE, SCREENED))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from coreset.bodywork.hand_work import Hands, Strain, revised_strain_index, strain_index
 from coreset.case import Case, Lift
 from coreset.lifting.en_iso import Carrying, Factored
+from coreset.lifting.pushing import Pushed, pushed
 from coreset.lifting.scope import CARRY_MAX, LIGHT
 from coreset.lifting.screen import factored
 from coreset.lifting.screened_task import Screened
@@ -22,8 +23,8 @@ class Fitting:
     """Methods that fit one task, and what they say.
 
     `methods`: lifting (revised NIOSH equation), hand_work (Strain Index), factored (NIOSH form with factors for
-    one hand or a team), carrying (ISO 11228-1), remaining (a hoist bears the weight). `missing` names data that a
-    method still needs.
+    one hand or a team), carrying (ISO 11228-1), pushing (guideline figures of a risk filter), remaining (a hoist bears
+    the weight). `missing` names data that a method still needs.
     """
 
     pattern: str
@@ -35,6 +36,7 @@ class Fitting:
     strain: Strain | None = None
     revised: Strain | None = None
     carrying: Carrying | None = None
+    push: Pushed | None = None
     remaining: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
 
@@ -62,8 +64,9 @@ def methods_for(
     >>> methods_for(lift, mass=1.2, frequency_per_min=8.0, units="metric")
     (('hand_work',), ('one_hand', 'light_and_frequent'))
     """
+    forced = bool(lift.push_start or lift.push_keep)
     if lift.hoist:
-        return ("remaining",), ("hoist",)
+        return ("pushing",) * forced + ("remaining",), ("hoist",)
     light = mass < LIGHT[units]
     frequent = light and frequency_per_min >= FREQUENT_PER_MIN
     shared = lift.persons > 1
@@ -73,12 +76,14 @@ def methods_for(
         "seated": lift.seated,
         "light_and_frequent": frequent,
         "carried": lift.carry > CARRY_MAX[units],
+        "pushed": forced,
     }
     found = {
         "lifting": lift.hands > 1 and not shared and not lift.seated,
         "factored": (lift.hands == 1 and not light or shared) and not lift.seated,
         "hand_work": lift.hands == 1 or lift.seated or frequent,
         "carrying": reasons["carried"] and lift.hands > 1,
+        "pushing": forced,
     }
     why = tuple(code for code, true in reasons.items() if true)
     return tuple(name for name, true in found.items() if true), why or ("two_handed",)
@@ -120,6 +125,7 @@ def fitting(case: Case, lift: Lift, screened: Screened) -> Fitting:
         strain=strain,
         revised=revised,
         carrying=screened.carrying,
+        push=pushed(lift, units=case.units),
         remaining=REMAINS_UNDER_HOIST if "remaining" in methods else (),
         missing=missing + (("pace",) if not paced else ()),
     )

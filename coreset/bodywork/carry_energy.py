@@ -1,4 +1,4 @@
-"""Energy of a whole handling task by its terms: the lift below and above the bend, the carry and the walk back."""
+"""Energy of a whole handling task by its terms: lift below and above the bend, carry and walk back, hold, push."""
 
 from __future__ import annotations
 
@@ -73,6 +73,66 @@ def carry_kcal(carried: Carried) -> float:
     rate = term[""] + (term["_body"] * one.body_kg + term["_moved"] * one.load_kg) * square
     rate += term["_load"] * one.load_kg
     return HUNDREDTH * rate * one.distance_m / one.speed_m_s / S_PER_MIN
+
+
+def hold_kcal(carried: Carried, seconds: float, *, hands: int = 2) -> float:
+    """Net energy of holding a load still.
+
+    Parameters
+    ----------
+    carried : Carried
+        Load, and whether it is held at the waist or at the sides.
+    seconds : float
+        How long. [s]
+    hands : int
+        With one hand the term is one of its own, wherever the load is.
+
+    References
+    ----------
+    [garg1978] holding terms, reprinted.
+
+    Examples
+    --------
+    >>> round(hold_kcal(Carried(load_kg=12, distance_m=0, body_kg=80), 4.0), 4)
+    0.0496
+    """
+    name = "one_hand" if hands == 1 else carried.place
+    return coefficients()[f"hold_{name}_load"] * carried.load_kg * seconds / S_PER_MIN
+
+
+def push_kcal(force_kgf: float, distance_m: float, *, body_kg: float, men: bool) -> tuple[float, float]:
+    """Least and most net energy of a push: with the hands at 0.8 m and at 1.5 m, as far as anything is printed.
+
+    Parameters
+    ----------
+    force_kgf : float
+        Force at the handle. [kgf]
+    distance_m : float
+        Way pushed. [m]
+    body_kg : float
+        Body mass. [kg]
+    men : bool
+        Whether a man pushes.
+
+    Returns
+    -------
+    tuple of float
+        The smaller and the larger of the two. [kcal]
+
+    References
+    ----------
+    [garg1978] pushing terms, reprinted.
+
+    Examples
+    --------
+    >>> [round(x, 2) for x in push_kcal(10.0, 5.0, body_kg=80.0, men=True)]
+    [1.28, 2.23]
+    """
+    c = coefficients()
+    force = c["push_low_force"] + c["push_low_force_men"] * men
+    low = HUNDREDTH * distance_m * (c["push_low_body"] * body_kg + force * force_kgf)
+    high = distance_m * (c["push_high"] + c["push_high_force"] * force_kgf)
+    return min(low, high), max(low, high)
 
 
 def lift_kcal(move: Vertical, *, hands: int = 2) -> float:

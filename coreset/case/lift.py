@@ -58,6 +58,15 @@ class Lift:
     )
     exertion_s: NotNegative = says("seconds of one hand exertion, for light work", default=0.0)
     wrist_deg: Annotated[float, Ge(-90), Le(90)] = says("wrist angle, flexion positive, for light work", default=0.0)
+    hold_s: NotNegative = says("seconds that the load is held still in each lift, as while it is aligned", default=0.0)
+    push_start: NotNegative = says(
+        "force at the handle that starts or stops a push or pull, the largest of three; 0 where none is measured",
+        unit="force",
+        default=0.0,
+    )
+    push_keep: NotNegative = says("force at the handle that keeps it moving, the mean", unit="force", default=0.0)
+    push_height: NotNegative = says("height of the hands that push or pull", unit="length", default=0.0)
+    push_distance: NotNegative = says("distance pushed or pulled without rest", unit="distance", default=0.0)
     horizontal_sd: NotNegative = says("how much H varies from cycle to cycle", unit="length", default=0.0)
     vertical_sd: NotNegative = says("how much V varies from cycle to cycle", unit="length", default=0.0)
     asymmetry_sd_deg: NotNegative = says("how much A varies from cycle to cycle", default=0.0)
@@ -95,6 +104,13 @@ class Place:
     )
     globe: float | None = says(
         "globe temperature", unit="temperature", default=None, plausible=(0.0, 80.0), slip=OTHER_SCALE
+    )
+    wbgt: float | None = says(
+        "WBGT as an instrument shows it, without clothing; the larger counts where wet bulb and globe are entered too",
+        unit="temperature",
+        default=None,
+        plausible=(0.0, 50.0),
+        slip=OTHER_SCALE,
     )
     sun: bool = says("in the sun", default=False)
     acclimatized: bool = says("whether the crew is used to the heat", default=False)

@@ -129,7 +129,7 @@ def lifts_in(case: Case, lift: Lift, *, molds: float, minutes: float) -> float:
 
 def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
     """A lift ready for any pace, or why it has no index."""
-    reasons = not_covered(lift)
+    reasons = not_covered(lift, units=case.units)
     mass = case.mass_of(lift)
     if reasons or math.isnan(mass):
         return reasons or ("no_mass",)

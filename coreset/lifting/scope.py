@@ -7,11 +7,13 @@ import math
 from coreset.case import Lift, Place, celsius
 from coreset.lifting.constants import constants
 from coreset.lifting.duration import MIN_PER_H
+from coreset.lifting.pushing import pushed
 
 COOLEST_C, WARMEST_C = 19.0, 26.0  # [waters1994] section 1.2, reprinted
 DRIEST_PCT, DAMPEST_PCT = 35.0, 50.0  # [waters1994] section 1.2, p. 6, reprinted
 CARRY_MAX = {"metric": 2.0, "us": 6.6}  # [en1005_2] scope: lifting with less than 2 m of carrying. [m, ft]
 LIGHT = {"metric": 3.0, "us": 6.6}  # [iso11228_2003] scope: 3 kg or more. [kg, lb]
+HELD_MAX_S = 5.0  # common practice, no source: what the "few seconds" of [waters1994] section 1.2 are taken as
 MASS_MAX = {"metric": 150.0, "us": 330.0}  # common practice, no source: beyond what one person moves by hand
 REACH_MIN = {"metric": 10.0, "us": 4.0}  # common practice, no source: inside the body
 REACH_MAX = {"metric": 200.0, "us": 79.0}  # common practice, no source: farther than arms and a bent trunk reach
@@ -21,8 +23,10 @@ TOO_MUCH = ("mass_high", "reach_high", "height_high", "frequency_high")
 """Unlikely values that are questioned but rated: leaving the index out would make the heaviest lift look best."""
 
 
-def not_covered(lift: Lift) -> tuple[str, ...]:
+def not_covered(lift: Lift, *, units: str = "metric") -> tuple[str, ...]:
     """Why the revised lifting equation has no index for a task: nobody lifts it, or nobody lifts all of it; as codes.
+
+    With a hoist what is left may be a push for a specialist. `units` is the unit set of its forces.
 
     Examples
     --------
@@ -31,7 +35,8 @@ def not_covered(lift: Lift) -> tuple[str, ...]:
     >>> not_covered(lift)
     ('two_persons',)
     """
-    found = {"hoist": lift.hoist, "two_persons": lift.persons > 1}
+    push = pushed(lift, units=units) if lift.hoist else None
+    found = {"hoist": lift.hoist, "two_persons": lift.persons > 1, "push": push is not None and bool(push.why)}
     return tuple(code for code, true in found.items() if true)
 
 
@@ -68,6 +73,8 @@ def outside_conditions(lift: Lift, place: Place, *, units: str) -> tuple[str, ..
     """
     shift_h = max(place.hours_per_shift, sum(work for work, _ in place.sessions_min) / MIN_PER_H)
     air_c = math.nan if place.temperature is None else celsius(place.temperature, units)
+    entered = (place.temperature, place.wet_bulb, place.wbgt)
+    warmest_c = max((celsius(one, units) for one in entered if one is not None), default=math.nan)
     found = {
         "one_handed": lift.hands == 1,
         "seated": lift.seated,
@@ -77,8 +84,11 @@ def outside_conditions(lift: Lift, place: Place, *, units: str) -> tuple[str, ..
         "fast": lift.fast,
         "carrying": lift.carry > CARRY_MAX[units],
         "over_8_h": shift_h > constants(units).shift_limit,
-        "hot": air_c > WARMEST_C,
+        "hot": warmest_c > WARMEST_C,
         "cold": air_c < COOLEST_C,
+        "humid": place.humidity_pct is not None and place.humidity_pct > DAMPEST_PCT,
+        "held": lift.hold_s > HELD_MAX_S,
+        "pushing": pushed(lift, units=units) is not None,
     }
     return tuple(code for code, true in found.items() if true)
 

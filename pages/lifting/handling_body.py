@@ -32,7 +32,7 @@ def methods(case: Case, screened: Sequence[Any], standards: Sequence[Any]) -> No
     """Which method fits each task, what the others say, hand work together, other reference masses for the worst."""
     found = session.once(lambda: fittings(case, screened), "fittings")
     layout.answer(words.fitting_sentence(found))
-    results.rows(lambda: words.fitting_rows(found, screened), "fittings")
+    results.rows(lambda: words.fitting_rows(found, screened, case.units), "fittings")
     named = session.once(lambda: {label_of(one): place for place, one in enumerate(found)}, "fitted")
     results.working_one(named, lambda place: working_of_fitting(found[place]), key="handling_methods_of")
     jobs = session.once(lambda: hand_jobs(case, found, screened, standards), "hand_jobs")

@@ -43,11 +43,11 @@ def working_of_workload(load: Any) -> list[Working]:
         ),
         _line(
             "terms",
-            "standing × body mass + sum of F × (lift + carry + walk back)",
+            "standing × body mass + sum of F × (lift + carry + walk back + hold + push)",
             f"{fixed(upright, 3)} + {fixed(load.lifting_kcal_per_min - upright, 3)}",
             load.lifting_kcal_per_min,
             "kcal/min",
-            **used("garg1978", "ENERGY-standing", "ENERGY-lifts", "ENERGY-others"),
+            **used("garg1978", "ENERGY-standing", "ENERGY-lifts", "ENERGY-others", "ENERGY-push"),
         ),
         _line("watts", "larger of components and the most by terms × 69.78", f"{kcal} × 69.78", load.watts, "W"),
         _line(

@@ -8,6 +8,7 @@ from typing import Any
 
 from coreset.case import UNIT_SETS, fahrenheit
 from coreset.case.fields import SHOWN_UNITS
+from coreset.lifting.pushing import SCALE
 from coreset.lifting.report.status import carry_text, index_text, part_sentence, team_text, why_not
 from coreset.report.numbers import listed
 from coreset.rounding import fixed
@@ -175,15 +176,25 @@ def fitting_sentence(fittings: Sequence[Any]) -> str:
     return say("handling.fit.answer", all=len(fittings), parts=", ".join(parts))
 
 
-def fitting_rows(fittings: Sequence[Any], screened: Sequence[Any]) -> list[dict[str, str]]:
-    """Which method fits each task, why, and what it says."""
+def fitting_rows(fittings: Sequence[Any], screened: Sequence[Any], units: str) -> list[dict[str, str]]:
+    """Which method fits each task, why, and what it says.
+
+    Parameters
+    ----------
+    fittings : sequence of Fitting
+        As `fittings` gives them.
+    screened : sequence of Screened
+        The same tasks, screened, in the same order.
+    units : {"metric", "us"}
+        Unit set of the case, for forces.
+    """
     return [
         {
             say("handling.column.task"): f"{f.pattern} · {f.task}",
             say("handling.column.method"): f.method,
             say("handling.column.fits"): ", ".join(say(f"handling.fit.{name}") for name in f.methods),
             say("handling.column.why"): ", ".join(say(f"handling.fit_why.{code}") for code in f.why),
-            say("handling.column.says"): " ".join(filter(None, [_index_says(f, row), fitting_text(f)])),
+            say("handling.column.says"): " ".join(filter(None, [_index_says(f, row), fitting_text(f, units)])),
         }
         for f, row in zip(fittings, screened, strict=True)
     ]
@@ -199,8 +210,28 @@ def _index_says(f: Any, row: Any) -> str:
     return f"{said} {part_sentence(row)}".strip()
 
 
-def fitting_text(f: Any) -> str:
-    """What the methods beside the lifting equation say on a task, with their status."""
+def push_text(one: Any, units: str) -> str:
+    """Forces of a push or pull beside the guideline figures; why it needs a specialist where it does.
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace as S
+    >>> push_text(S(start_n=90.0, keep_n=0.0, start_most_n=150.0, keep_most_n=70.0, why=("not_measured",)), "us")[:57]
+    'Force 20 lbf to start, not measured to keep it moving; gu'
+    """
+    unit = UNIT_SETS[units]["force"]
+    figures = {
+        name: getattr(one, f"{name}_n") / SCALE[units][0] for name in ("start", "keep", "start_most", "keep_most")
+    }
+    words = {
+        name: f"{fixed(value)} {unit}" if value else say("handling.push.unknown") for name, value in figures.items()
+    }
+    why = ", ".join(say(f"handling.push.{code}") for code in one.why)
+    return say(f"handling.fit_says.push_{'needs' if why else 'within'}", why=why, **words)
+
+
+def fitting_text(f: Any, units: str) -> str:
+    """What the methods beside the lifting equation say on a task, with their status; forces in the unit set."""
     parts = []
     if f.factored:
         key = "team" if f.factored.persons > 1 else "factored_at_least" if f.factored.at_least else "factored"
@@ -212,6 +243,8 @@ def fitting_text(f: Any) -> str:
         parts.append(say("handling.fit_says.revised", index=fixed(f.revised.index, 1)))
     if f.carrying:
         parts.append(carry_text(f.carrying))
+    if f.push:
+        parts.append(push_text(f.push, units))
     if f.remaining:
         parts.append(say("handling.fit_says.remaining"))
     parts += [say(f"handling.missing.{code}") for code in f.missing]
