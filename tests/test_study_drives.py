@@ -35,6 +35,15 @@ def test_a_line_and_its_prediction_by_statsmodels(names, level):
     assert found.drives == names
 
 
+@pytest.mark.parametrize("far", [0.0, 1e5, 1e7])
+def test_a_driver_that_is_counted_from_far_away_costs_no_digits(far):
+    """A driver moved by any constant leaves error and leverage: 1/n + (x - mean)^2 / sum (x - mean)^2."""
+    found, away = fit(SECONDS, {"mass": far + MASS}), 15.0 - MASS.mean()
+    leverage = 1 / 8 + away**2 / ((MASS - MASS.mean()) ** 2).sum()
+    assert found.leverage(far + 15.0) == pytest.approx(leverage, rel=1e-6)
+    assert found.left_out_sd == pytest.approx(fit(SECONDS, {"mass": MASS}).left_out_sd, rel=1e-6)
+
+
 def test_a_line_holds_up_to_the_ends_of_what_it_was_drawn_from():
     """1 to 8 cores and 4 to 30 kg, both with their ends; outside on one side is outside."""
     found = fit(SECONDS, {"cores": CORES, "mass": MASS})

@@ -41,7 +41,8 @@ def esd(times: ArrayLike, *, most: int, alpha: float = ALPHA) -> Steps:
 
     References
     ----------
-    [rosner1983]; [nist_handbook] section 1.3.5.17.3. Earlier steps may stay below lambda and still be odd.
+    [rosner1983]; [nist_handbook] section 1.3.5.17.3. Earlier steps may stay below lambda and still be odd. The first
+    step by itself is the two-sided test of [grubbs1969].
     """
     x = np.asarray(times, float)
     n, left = len(x), np.ones(len(x), bool)
@@ -60,29 +61,6 @@ def esd(times: ArrayLike, *, most: int, alpha: float = ALPHA) -> Steps:
     return Steps(
         r=np.array(r), critical=np.array(critical), place=np.array(place, int), outliers=max(beyond, default=0)
     )
-
-
-def grubbs(times: ArrayLike) -> float:
-    """Largest deviation from the mean over the standard deviation, G.
-
-    References
-    ----------
-    [grubbs1969]; [nist_handbook] section 1.3.5.17.1.
-    """
-    x = np.asarray(times, float)
-    return float(np.abs(x - x.mean()).max() / x.std(ddof=1))
-
-
-def grubbs_critical(n: int, *, alpha: float = ALPHA, two_sided: bool) -> float:
-    """What G must exceed; one-sided asks at alpha/n, two-sided at alpha/(2 n).
-
-    Examples
-    --------
-    >>> round(grubbs_critical(8, two_sided=False), 3), round(grubbs_critical(8, two_sided=True), 4)
-    (2.032, 2.1266)
-    """
-    t = float(stdtrit(n - 2, 1 - alpha / (2 * n if two_sided else n)))
-    return (n - 1) / math.sqrt(n) * math.sqrt(t * t / (n - 2 + t * t))
 
 
 def fences(times: ArrayLike) -> tuple[float, float]:

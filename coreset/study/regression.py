@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.linalg import solve_triangular
 from scipy.special import stdtrit
 
 from coreset.errors import OutOfRange
@@ -19,13 +20,13 @@ TINY = 1e-9
 class Fitted:
     """A straight line (or plane) of times over what drives them.
 
-    `coefficients`: constant first. `inverse`: (X'X)^-1. `lowest`, `highest`: range in which it was seen to hold.
+    `coefficients`: constant first. `triangle`: R of X = QR. `lowest`, `highest`: range in which it was seen to hold.
     `left_out_sd`: root mean square of the error at each row when the line is drawn through all the others.
     """
 
     drives: tuple[str, ...]
     coefficients: NDArray[np.float64]
-    inverse: NDArray[np.float64]
+    triangle: NDArray[np.float64]
     sd: float
     freedom: int
     r_squared: float
@@ -47,7 +48,7 @@ class Fitted:
     def leverage(self, at: ArrayLike) -> float:
         """How far one new case lies from those of the fit: 1/n in their middle, more outside. [-]"""
         x = np.concatenate([[1.0], np.atleast_1d(np.asarray(at, float))])
-        return float(x @ self.inverse @ x)
+        return float((solve_triangular(self.triangle, x, trans="T") ** 2).sum())
 
     def covers(self, at: ArrayLike) -> bool:
         """Whether a case lies in the range that the fit was made on."""
@@ -81,16 +82,16 @@ def fit(times: ArrayLike, drives: Mapping[str, ArrayLike]) -> Fitted:
         raise OutOfRange(f"rows of standard data must be two more than coefficients, got {len(y)} for {x.shape[1]}")
     if np.linalg.matrix_rank(x) < x.shape[1]:
         raise OutOfRange(f"drives must vary apart from each other, got {', '.join(drives) or 'none'}")
-    inverse = np.linalg.inv(x.T @ x)
-    b = np.linalg.lstsq(x, y, rcond=None)[0]
+    # By orthogonal columns: X'X has the square of the condition of X.
+    columns, triangle = np.linalg.qr(x)
+    b = solve_triangular(triangle, columns.T @ y)
     off = y - x @ b
     total = float(((y - y.mean()) ** 2).sum())
-    leverage = np.einsum("ij,jk,ik->i", x, inverse, x)
-    left_out = off / np.maximum(1 - leverage, TINY)
+    left_out = off / np.maximum(1 - (columns**2).sum(axis=1), TINY)
     return Fitted(
         drives=tuple(drives),
         coefficients=b,
-        inverse=inverse,
+        triangle=triangle,
         sd=float(np.sqrt(off @ off / freedom)),
         freedom=freedom,
         r_squared=1 - float(off @ off) / total if total else 1.0,
