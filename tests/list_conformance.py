@@ -89,6 +89,13 @@ def money():
                 yield {**row, "case": f"{key} {row['example']}"}
 
 
+def two_stages():
+    """Two stages of equal cycles with places between: by chances to fail and be repaired, or by minutes of a repair."""
+    for path in ("buzacott1967/two_stage_line", "groover/two_stage_line"):
+        for row in named(path):
+            yield {"downtime": "geometric", **row}
+
+
 def shares():
     """Shares of the cost written off by year, as percentages; no quarter is the half-year convention."""
     yield from named("irs946/table_a1_half_year")
@@ -121,6 +128,25 @@ METHODS = {
     "lifting_multipliers": (multipliers, "multiplier,units,input,duration,vertical,printed,status,source"),
     "lifting_equation": (lifts, ",".join(("case", *LIFT))),
     "composite_index": (composites, "case,load_lb,firwl_lb,frequency_per_min,duration,printed,status,source"),
+    "sequential_index": (partial(named, "waters2007/rotations"), "example,own,whole_shift,hours,index,status,source"),
+    "variable_index": (
+        partial(named, "waters2016/variable_index"),
+        "example,fili,weight,total_per_min,vertical_cm,duration,index,status,source",
+    ),
+    "factored_limits": (
+        partial(named, "en1005_2/factored_limits"),
+        "rwl_kg,load_kg,hands,persons,hours,extra_tasks,limit_kg,index,status,source",
+    ),
+    "team_lifting": (partial(named, "hse2004/team_lifting"), "persons,numerator,denominator,status,source"),
+    "static_rest": (
+        partial(named, "rohmert1960/static_rest"),
+        "hold_min,share_of_strength,endurance_min,rest_share,status,source",
+    ),
+    "rating_scales": (partial(named, "bs3138/rating_scales"), "scale,daywork,incentive,unity,status,source"),
+    "two_stage_line": (
+        two_stages,
+        "downtime,p_fail_1,p_repair_1,p_fail_2,p_repair_2,cycle_min,stops_per_cycle,repair_min,buffer,efficiency,status,source",
+    ),
     "standard_time": (
         partial(examples, "standard_times"),
         "case,basis,allowance,ratings,readings,observed,normal,standard,tolerance_standard,tolerance_normal,status,source",

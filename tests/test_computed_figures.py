@@ -4,7 +4,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from line_oracles import throughput
 from printed import rows, tolerance
 
 from coreset.bodywork.heat import work_minutes_per_h
@@ -13,39 +12,11 @@ from coreset.money.set_selection import by_program
 from coreset.money.value_of_information import unit_normal_loss
 from coreset.sources import STATUSES, table, tables
 
-MOLDS, REPLICATIONS = 5_000, 200
-
 
 @pytest.mark.parametrize("row", rows("raiffa1961/unit_normal_loss", computed=True))
 def test_unit_normal_loss(row):
     """[raiffa1961] L(z) = phi(z) - z (1 - Phi(z)), to half a unit of the last digit."""
     assert unit_normal_loss(float(row.z)) == pytest.approx(float(row.loss), abs=tolerance(row.loss) * (1 + 1e-6))
-
-
-@pytest.mark.parametrize("row", rows("buzacott1967/two_stage_line", computed=True))
-def test_transfer_line_against_a_discrete_chain(row):
-    """[buzacott1967] geometric failures and repairs, equal cycles: within 1 %; between no buffer and an endless one."""
-    stages = [(float(row.p_fail_1), float(row.p_repair_1)), (float(row.p_fail_2), float(row.p_repair_2))]
-    rng, size = np.random.default_rng(8), (MOLDS, REPLICATIONS // 2)
-    service = np.stack([1.0 + np.where(rng.random(size) < p, rng.geometric(r, size), 0) for p, r in stages])
-    mean, _ = throughput(service, (int(row.buffer),))
-    assert mean == pytest.approx(float(row.efficiency), rel=0.01)
-    assert 1 / (1 + sum(p / r for p, r in stages)) < mean < min(r / (r + p) for p, r in stages)
-
-
-@pytest.mark.parametrize("row", rows("groover/two_stage_line", computed=True))
-def test_two_stage_line_with_a_buffer(row):
-    """[groover] six digits of the approximation: the line is within 2 %.
-
-    The approximation stops the whole line with its last place; blocking after service holds one mold more.
-    """
-    cycle, chance, lasts = float(row.cycle_min), float(row.stops_per_cycle), float(row.repair_min)
-    rng = np.random.default_rng(6)
-    size = (2, MOLDS, REPLICATIONS)
-    down = lasts if row.downtime == "constant" else cycle * rng.geometric(cycle / lasts, size)
-    service = cycle + np.where(rng.random(size) < chance, down, 0.0)
-    mean, _ = throughput(service, (int(row.buffer) - 1,))
-    assert mean * cycle == pytest.approx(float(row.efficiency), rel=0.02)
 
 
 @pytest.mark.parametrize("row", rows("niosh2016/rest_share", computed=True))

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from line_oracles import throughput
 from list_conformance import METHODS, TARGET, listing
 from money_kinds import figure_of
 from printed import as_printed, conformance, tolerance
@@ -9,11 +10,19 @@ from study_cases import case, columns
 
 from coreset.bodywork.carry_energy import Carried, carry_kcal, walk_kcal
 from coreset.bodywork.composite_strain import composite_strain, cumulative_strain
-from coreset.bodywork.energy import Vertical, energy_limit_kcal_per_min, standing_kcal_per_min, vertical_kcal
+from coreset.bodywork.energy import (
+    Vertical,
+    endurance_min,
+    energy_limit_kcal_per_min,
+    standing_kcal_per_min,
+    vertical_kcal,
+)
 from coreset.bodywork.hand_work import Hands, revised_strain_index
+from coreset.bodywork.static_hold import static_rest_share
 from coreset.lifting import equation
 from coreset.lifting.by_hand import by_hand
-from coreset.lifting.composite import composite_index
+from coreset.lifting.composite import composite_index, sequential_index, variable_index
+from coreset.lifting.en_iso import factored_index
 from coreset.lifting.lift_end import MULTIPLIERS, Posture, lifting_index, rate
 from coreset.money.irr import irr_roots
 from coreset.money.tax import macrs, macrs_mid_quarter
@@ -95,6 +104,42 @@ def test_composite_index(row):
     assert found.index == pytest.approx(float(row.printed), abs=within)
 
 
+@pytest.mark.parametrize("row", conformance("sequential_index"))
+def test_sequential_index(row):
+    """[waters2007], formula from memory: rotations of one to four jobs."""
+    own, whole_shift, hours = ([float(x) for x in cell.split()] for cell in (row.own, row.whole_shift, row.hours))
+    assert sequential_index(own=own, whole_shift=whole_shift, hours=hours) == as_printed(row.index)
+
+
+@pytest.mark.parametrize("row", conformance("variable_index"))
+def test_variable_index(row):
+    """[waters2016] lifts that all differ, by six equal parts of the range of FILI."""
+    fili, weight, v = ([float(x) for x in cell.split()] for cell in (row.fili, row.weight, row.vertical_cm))
+    found = variable_index(
+        fili=fili, weight=weight, total_per_min=float(row.total_per_min), vertical=v, duration=row.duration
+    )
+    assert found.index == (as_printed(row.index) if row.index else None)
+
+
+@pytest.mark.parametrize("row", conformance("factored_limits"))
+def test_factored_limits(row):
+    """[en1005_2], [iso11228_2021] (memory), [hse2004]: one hand, further tasks, long shifts and teams."""
+    found = factored_index(
+        float(row.rwl_kg), float(row.load_kg), hands=int(row.hands), persons=int(row.persons),
+        hours=float(row.hours), extra_tasks=row.extra_tasks == "yes",
+    )  # fmt: skip
+    assert found.index == as_printed(row.index)
+    assert found.rwl * int(row.persons) == as_printed(row.limit_kg)
+
+
+@pytest.mark.parametrize("row", conformance("static_rest"))
+def test_static_rest(row):
+    """[rohmert1960] (memory) with the endurance of [bernard2006]."""
+    share = float(row.share_of_strength)
+    assert endurance_min(share) == as_printed(row.endurance_min)
+    assert static_rest_share(float(row.hold_min), share) == as_printed(row.rest_share)
+
+
 @pytest.mark.parametrize("row", conformance("standard_time"))
 def test_standard_time(row):
     """Standard time of one unit from readings, ratings, allowance and its basis, within the stated tolerance."""
@@ -173,3 +218,33 @@ def test_energy_limits(row):
     """[waters1993] by zone and duration; two digits are cut where the rule gives 4.75 and 3.80."""
     found = energy_limit_kcal_per_min(row.duration, 50 if row.zone == "low" else 75)
     assert found == pytest.approx(float(row.kcal_per_min), abs=0.101 if row.kcal_per_min in ("4.7", "3.7") else 0.0501)
+
+
+def repairs(row, rng):
+    """Cycles of two stages that stop with a stated chance in a cycle, for a constant time or until a chance ends it."""
+    size = (5_000, 200)
+    if row.p_fail_1:
+        stages = [(float(row.p_fail_1), float(row.p_repair_1)), (float(row.p_fail_2), float(row.p_repair_2))]
+        return np.stack([1.0 + np.where(rng.random(size) < p, rng.geometric(r, size), 0) for p, r in stages])
+    lasts = float(row.repair_min) / float(row.cycle_min)
+    down = lasts if row.downtime == "constant" else rng.geometric(1 / lasts, (2, *size))
+    return 1.0 + np.where(rng.random((2, *size)) < float(row.stops_per_cycle), down, 0.0)
+
+
+@pytest.mark.parametrize("row", conformance("two_stage_line"))
+def test_two_stage_lines(row):
+    """[buzacott1967] our own chain of it within 1 %, between no buffer and an endless one; [groover] within 2 %.
+
+    The book's approximation (memory) stops the whole line with its last place; blocking after service holds one mold
+    more. Without a buffer a stop of either stage stops both.
+    """
+    if not int(row.buffer):
+        share = float(row.stops_per_cycle) * float(row.repair_min) / float(row.cycle_min)
+        assert float(row.efficiency) == pytest.approx(1 / (1 + 2 * share))
+        return
+    chances = bool(row.p_fail_1)
+    mean, _ = throughput(repairs(row, np.random.default_rng(8)), (int(row.buffer) - (not chances),))
+    assert mean == pytest.approx(float(row.efficiency), rel=0.01 if chances else 0.02)
+    if chances:
+        ends = [(float(row.p_fail_1), float(row.p_repair_1)), (float(row.p_fail_2), float(row.p_repair_2))]
+        assert 1 / (1 + sum(p / r for p, r in ends)) < mean < min(r / (r + p) for p, r in ends)

@@ -185,7 +185,9 @@ def variable_index(
         raise OutOfRange("weight must be above zero for at least one lift")
     rule = rule or ("ranges" if len(x) <= CELLS_MAX else "sextiles")
     edges = _edges(x, w, rule)
-    category = np.clip(np.searchsorted(edges, x, side="right") - 1, 0, len(edges) - 2)
+    # A lift on a border belongs to the category above, also where the border misses it by rounding.
+    lowered = edges - SAME * (edges[-1] - edges[0])
+    category = np.clip(np.searchsorted(lowered, x, side="right") - 1, 0, len(edges) - 2)
     share = np.bincount(category, weights=w) / w.sum()
     held = share > 0
     sums = np.bincount(category, weights=w * x)

@@ -1,13 +1,13 @@
 """[hse2004]: shares of a team, as a page scan of the third edition shows paragraph 120."""
 
 import pytest
-from printed import rows
+from printed import conformance
 
 from coreset.lifting.en_iso import factored_index, team_factors
 
 
 @pytest.mark.rules("HSE-team")
-@pytest.mark.parametrize("row", rows("hse2004/team_lifting"))
+@pytest.mark.parametrize("row", conformance("team_lifting"))
 def test_team_shares(row):
     """[hse2004] paragraph 120: a team lifts this share of the sum of what each could lift alone."""
     persons, share = int(row.persons), int(row.numerator) / int(row.denominator)

@@ -6,7 +6,6 @@ from line_oracles import exact_throughput, throughput
 from printed import as_printed, rows
 
 PUBLISHED = rows("hunt1956/throughput") + rows("hillier1967/throughput")
-TWO_STAGE = rows("groover/two_stage_line")
 MOLDS, REPLICATIONS = 5_000, 200
 
 
@@ -32,26 +31,6 @@ def test_recursion_gives_the_printed_throughput(row):
     mean, error = throughput(service, numbers(row.places, int))
     assert mean == pytest.approx(float(row.molds_per_unit_time), abs=4 * error + 5e-5)
     assert error < 0.001
-
-
-def repairs(row, rng):
-    """Two stages with the same cycle, a stop with the stated chance in a cycle, constant or geometric repairs."""
-    cycle, chance, lasts = float(row.cycle_min), float(row.stops_per_cycle), float(row.repair_min)
-    size = (2, MOLDS, REPLICATIONS)
-    down = lasts if row.downtime == "constant" else cycle * rng.geometric(cycle / lasts, size)
-    return cycle + np.where(rng.random(size) < chance, down, 0.0), cycle
-
-
-@pytest.mark.unverified
-@pytest.mark.parametrize("row", [r for r in TWO_STAGE if int(r.values[0].buffer)])
-def test_two_stage_line_with_a_buffer(row):
-    """[groover] (memory): the book's approximation of a two-stage line holds within 2 %.
-
-    The book stops the whole line with its last place; blocking after service holds one mold more, hence the 2 %.
-    """
-    service, cycle = repairs(row, np.random.default_rng(6))
-    mean, _ = throughput(service, (int(row.buffer) - 1,))
-    assert mean * cycle == pytest.approx(float(row.efficiency), rel=0.02)
 
 
 def test_textbook_formula_for_unequal_stages_exceeds_its_own_bound():

@@ -149,11 +149,12 @@ def test_difficulty_rows_from_memory_are_not_offered():
 
 
 @pytest.mark.rules("RATING-scales")
-@pytest.mark.parametrize("row", rows("bs3138/rating_scales"))
+@pytest.mark.parametrize("row", conformance("rating_scales"))
 def test_rating_scales_share_their_daywork_pace(row):
     """[bs3138] the daywork point of every scale is one pace, and four thirds of it the incentive point."""
     assert rating_scales.on_scale(float(row.daywork), row.scale, "100-133") == pytest.approx(100)
     assert rating_scales.on_scale(float(row.incentive), row.scale, "100-133") == pytest.approx(133, abs=0.5)
+    assert rating_scales.factor(float(row.unity), row.scale) == pytest.approx(1)
 
 
 @pytest.mark.rules("ALLOW-rows", "ALLOW-rows-kg")
