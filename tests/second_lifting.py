@@ -8,7 +8,10 @@ from fractions import Fraction
 from pathlib import Path
 
 TABLE_5 = Path(__file__).parents[1] / "reference" / "waters1994" / "table5_frequency.csv"
-ROWS = list(csv.DictReader(TABLE_5.read_text(encoding="utf-8").splitlines()[2:]))
+ROWS = [
+    {name: Fraction(cell) for name, cell in row.items() if name != "status"}
+    for row in csv.DictReader(TABLE_5.read_text(encoding="utf-8").splitlines()[2:])
+]
 KNUCKLES = {"metric": Fraction(75), "us": Fraction(30)}
 
 
@@ -53,7 +56,7 @@ def hold(coupling, v, units):
 def often(f, duration, v, units):
     """FM: between rows by straight lines, never between a row and one of zero."""
     column = f"{duration}_{'high' if v >= KNUCKLES[units] else 'low'}"
-    points = [(Fraction(row["frequency_per_min"]), Fraction(row[column])) for row in ROWS]
+    points = [(row["frequency_per_min"], row[column]) for row in ROWS]
     if f <= points[0][0]:
         return points[0][1]
     for (left, at_left), (right, at_right) in zip(points, points[1:], strict=False):

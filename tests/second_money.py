@@ -52,11 +52,15 @@ def modified_rate(flows, finance, reinvest):
     return math.exp(math.log(gains / outlays) / n) - 1 if gains and outlays else None
 
 
-def crossings(flows, rates):
-    """Pairs of neighboring rates between which the worth changes its sign."""
-    values = [worth(flows, rate) for rate in rates]
+def crossings(flows, growths):
+    """Pairs of neighboring growths in a year, in whole tenths, between which the worth changes its sign.
+
+    The sign is that of the worth in the last year, and that in whole numbers: of 10^n times it.
+    """
+    last = len(flows) - 1
+    values = [sum(int(f) * g ** (last - year) * 10**year for year, f in enumerate(flows)) for g in growths]
     return [
-        pair for pair, (a, b) in zip(itertools.pairwise(rates), itertools.pairwise(values), strict=True) if a * b < 0
+        pair for pair, (a, b) in zip(itertools.pairwise(growths), itertools.pairwise(values), strict=True) if a * b < 0
     ]
 
 
