@@ -8,6 +8,7 @@ from coreset.errors import CoresetError
 from coreset.pages.overview import start
 from coreset.pages.parts import layout, sign_in, who
 from coreset.pages.parts.refusal import refused
+from coreset.pages.setup import inputs
 from coreset.text import say
 from coreset.web import navigation, session
 from coreset.web.sign_in import visit
@@ -16,6 +17,9 @@ from coreset.web.theme import chart_colours
 st.set_page_config(page_title=say("front.name"), layout="wide", initial_sidebar_state="collapsed")
 st.html(Path(__file__).with_name("paper.css"))
 st.html(chart_colours())
+layout.script(
+    Path(__file__).with_name("tables.js").read_text(encoding="utf-8").replace("LABEL", say("front.wide_table"))
+)
 guest = visit.visit() if visit.shared() else None
 shut = guest is not None and guest.person is None
 place = "hidden" if shut else "top"
@@ -37,14 +41,15 @@ try:
         st.info(say("door.no_prices"))
     with layout.bar(session.case(), opened):
         who.ask()
-    if kept := session.last_kept():
-        st.toast(layout.plain(kept))
+        inputs.offer(session.case(), opened)
     told = st.empty()  # there in every run: what stands after it keeps its place, and a tab that was chosen stays
     if refusal := session.last_refused():
         told.error(layout.plain(refusal))
         st.toast(say("front.code.unkept"))
     elif warning := who.warning():
         told.warning(layout.plain(warning))
+    elif kept := session.last_kept():
+        told.success(layout.plain(kept))  # stays until the next act: a message that goes by itself may go unread
     page.run()
 except CoresetError as error:
     refused(error)

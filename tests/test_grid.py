@@ -6,7 +6,7 @@ import pytest
 
 from coreset.case import Range
 from coreset.errors import StudyError
-from coreset.forms.grid import GRIDS, from_grid, grid_columns, grid_rows
+from coreset.forms.grid import GRIDS, MARK, cells_at_fault, from_grid, grid_columns, grid_frame, grid_rows
 from coreset.store.folder import read
 from coreset.web.shelf import demo_folder
 
@@ -51,6 +51,24 @@ def test_faults_name_the_row_and_the_column_of_the_grid(case):
     with pytest.raises(StudyError) as told:
         from_grid(case, case, "cores", [*cores, cores[0]])
     assert told.value.faults[0].row == len(cores) + 1
+
+
+def test_a_fault_stands_in_its_cell_and_leaves_it_with_the_fault(case):
+    """The cell shows the mark before what was typed, also where a value is missing; saved, no mark is kept."""
+    rows = grid_rows(case, "patterns")
+    rows[1] |= {"molds_per_year": "many"}
+    rows[2] |= {"pattern": ""}
+    with pytest.raises(StudyError) as told:
+        from_grid(case, case, "patterns", rows)
+    assert cells_at_fault(told.value, rows[0]) == ((2, "molds_per_year"), (3, "pattern"))
+    table = grid_frame(rows, told.value)
+    assert table.loc[2, "molds_per_year"] == f"{MARK}many" and table.loc[3, "pattern"] == MARK
+    assert sum(MARK.strip() in str(cell) for cell in table.to_numpy().ravel()) == 2
+    mended = table.to_dict("records")
+    mended[1] |= {"molds_per_year": f"{MARK}31000", "molds_per_year_low": "", "molds_per_year_high": ""}
+    mended[2] |= {"pattern": f"{MARK}{case.patterns[2].pattern}"}
+    found = from_grid(case, case, "patterns", mended).patterns
+    assert found[1].molds_per_year == Range.exactly(31_000.0) and found[2] == case.patterns[2]
 
 
 def test_a_list_that_somebody_else_changed_is_not_overwritten(case):

@@ -15,10 +15,12 @@ import pytest
 
 from coreset.case import Line, Method, Step, Stop
 from coreset.line.bridge import STEPS, bridges
+from coreset.line.charts import bridge as charts
 from coreset.line.mold_cycle import mold_cycles
 from coreset.line.rates import rates
 from coreset.line.report import bridge as words
 from coreset.line.today import FloorCheck, calibrated
+from coreset.text import say
 
 HAND = {"make": (20, 0.03), "fetch": (9, 0.25), "set": (15, 0.22), "clear": (4, 0.2)}
 SETTER = {"make": (20, 0.03), "fetch": (17, 0.22), "set": (8, 0.04), "clear": (3, 0.2)}
@@ -114,3 +116,26 @@ def test_words_and_document_are_the_same(line):
     assert "0.900 times" in document["steps"][-2]["reason"] and "5.0 %" in document["steps"][5]["reason"]
     assert document["answer"] == words.answer(found)
     assert bridges(line.case, line.standards, line.cycles, line.rates[:1]) == ()
+
+
+def test_the_picture_chains_the_steps_from_the_stopwatch_to_the_schedule(line):
+    """Bars from 8.0 s (28 - 20, by hand) to the scheduled saving (49.637 - 41.361 = 8.3 s [computed]), each from where
+    the last one ended; a step that changes nothing has no bar; the sentence says both ends."""
+    (found,) = bridges(line.case, line.standards, line.cycles, line.rates)
+    shown = charts.bars(found)
+    assert shown[0]["to"] == pytest.approx(8.0) and shown[-1]["to"] == found.steps[-1].saved_s
+    chain = [shown[0]["to"], *(row["to"] for row in shown[1:-1])]
+    assert [row["from"] for row in shown[1:-1]] == chain[:-1]
+    assert {row["step"] for row in shown[1:-1]} == {
+        words.name(step) for step in found.steps[1:] if abs(step.passed_s) >= charts.SHOWN_S
+    }
+    assert chain[-1] == pytest.approx(shown[-1]["to"], abs=charts.SHOWN_S * len(found.steps))
+    spec = charts.bridge(found).to_dict()
+    assert "8.0 s per mold saved at the stopwatch" in spec["title"] and "8.0 s per mold" in words.answer(found)
+
+
+def test_the_step_that_loses_most_is_named(line):
+    """With a pourer of 40 s some 3 s are lost at the line (7.96 - 5.00 [computed]): the sentence says where and why."""
+    case = replace(line.case, line=replace(LINE, pouring_s=40.0))
+    (found,) = bridges(case, line.standards, line.cycles, rates(case, line.cycles, replications=200))
+    assert f"“{say('line.bridge.line')}”" in words.answer(found) and "Pouring" in words.answer(found)

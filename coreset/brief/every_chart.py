@@ -16,6 +16,7 @@ from coreset.lifting.report import redesign as more
 from coreset.lifting.report import sentences as words
 from coreset.lifting.report import status
 from coreset.line.charts import activity, stations
+from coreset.line.charts import bridge as bridges
 from coreset.money import charts as money
 from coreset.study.charts import rating_test, series, standard_data, standards
 from coreset.study.rating_test import of_observer
@@ -137,6 +138,8 @@ def _line(assessment: Any, found: Detail) -> Drawings:
     case = assessment.case
     if assessment.line:
         yield "molds_per_hour", stations.rates, case, assessment.line
+    for one in assessment.bridges:
+        yield f"from_stopwatch_to_schedule_{one.pattern}", bridges.bridge, one
     for pattern, closer in found.closer.items():
         if closer.methods:
             yield f"time_of_stations_{pattern}", stations.shares, closer

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -24,6 +24,8 @@ VOLUMES = ("molds_per_year", "runs_per_year", "extra_molds_per_year", "volume_gr
 """What the volumes of a pattern are."""
 FAULT = "fault"
 """Column of what is wrong in a row: no column of a file."""
+MARK = "\N{WARNING SIGN} "
+"""Stands before what is wrong in a cell; taken off again when the rows are saved."""
 Rows = Sequence[Mapping[str, object]]
 
 
@@ -90,8 +92,18 @@ def grid_frame(rows: Rows, error: StudyError | None = None, labels: Mapping[str,
     table.index = pd.RangeIndex(1, len(table) + 1)
     table = table.drop(columns=FAULT, errors="ignore")
     if error is not None:
+        for row, name in cells_at_fault(error, table.columns):
+            if row in table.index:
+                table.loc[row, name] = f"{MARK}{_text(table.loc[row, name])}"
         table.insert(0, FAULT, [_told(error, at, labels or {}) for at in table.index])
     return table
+
+
+def cells_at_fault(error: StudyError | None, columns: Iterable[str]) -> tuple[tuple[int, str], ...]:
+    """Row, counted from 1, and column of each cell in which something is wrong, the first row first."""
+    known = set(columns)
+    places = ((fault.row, fault.column) for fault in (error.faults if error else ()))
+    return tuple(sorted({(row, name) for row, name in places if row is not None and name in known}))
 
 
 def _told(error: StudyError, row: int, labels: Mapping[str, str]) -> str:
@@ -134,7 +146,8 @@ def from_grid(base: Case, now: Case, place: str, rows: Rows) -> Case:
 
 
 def _text(cell: object) -> str:
-    return "" if cell is None or cell != cell else str(cell).strip()  # NaN is no text
+    """What a cell holds, without the mark of a fault; NaN is no text."""
+    return "" if cell is None or cell != cell else str(cell).removeprefix(MARK.strip()).strip()
 
 
 def _csv(filled: list[tuple[int, Mapping[str, object]]], names: list[str], place: str, units: str) -> str:

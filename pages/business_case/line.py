@@ -4,7 +4,7 @@ import streamlit as st
 
 from coreset.line.charts import stations as charts
 from coreset.line.report import sentences, tables, working
-from coreset.pages.business_case import line_cycle, line_fit, line_flow, line_jobs
+from coreset.pages.business_case import line_bridge, line_cycle, line_fit, line_flow, line_jobs
 from coreset.pages.parts import layout, results
 from coreset.text import say
 from coreset.web import session
@@ -15,9 +15,10 @@ if not found.line:
     layout.answer(say("line.page.nothing"))
     st.stop()
 layout.answer(session.worded(lambda: sentences.answer(found.case, found.line), "line.answer"))
-names = ("rates", "cycle", "flow", "jobs", "fit")
-rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
-results.sentences(lambda: sentences.floor(found.today), "line.today")
+names = ("bridge", "rates", "cycle", "flow", "jobs", "fit")
+bridge, rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
+with bridge:
+    line_bridge.show(found)
 with rates:
     results.picture(lambda: charts.rates(found.case, found.line), "rates")
     results.rows(lambda: tables.rates(found.line), "line.rates")

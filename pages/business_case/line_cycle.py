@@ -5,7 +5,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.line.charts import activity
-from coreset.line.report import bridge, chart_tables, sentences, tables, working
+from coreset.line.report import chart_tables, sentences, tables, working
 from coreset.line.what_if import what_ifs
 from coreset.pages.parts import layout, results
 from coreset.text import say
@@ -31,10 +31,6 @@ def show(found: Any) -> None:
         st.markdown(layout.plain(" ".join(sentences.cycle(row))))
     results.rows(lambda: [line for row in rows for line in tables.shares(row)], "line.cycle", pattern)
     results.working(lambda: working.cycles(rows, seed=found.seed), "line.cycle", pattern)
-    for one in (b for b in found.bridges if b.pattern == pattern):
-        st.header(say("line.bridge.title"), anchor=False)
-        st.markdown(layout.plain(bridge.answer(one)))
-        results.rows(lambda one=one: bridge.rows(one), "line.bridge", pattern)
     st.header(say("line.page.what_if"), anchor=False)
     pair = (pattern, rows[-1].method)
     changes = session.once(lambda: what_ifs(case, found.pooled.values(), pair=pair), "what_ifs", pair)

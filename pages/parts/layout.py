@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from importlib import import_module
+from importlib.resources import files
 from typing import Any
 from urllib.parse import quote
 
@@ -18,6 +20,7 @@ from coreset.report.numbers import bound
 from coreset.text import message, say
 from coreset.web import navigation, session
 
+FOCUS_CELL = files("coreset.pages.parts").joinpath("focus_cell.js").read_text(encoding="utf-8")
 SIDE_BY_SIDE = 12
 """Patterns that are offered side by side; more of them in a list."""
 
@@ -129,21 +132,36 @@ def wrong(found: Mapping[str, str], *, at: Sequence[str] = ()) -> None:
             fault(f"{name} {words}")
 
 
+def script(text: str) -> None:
+    """Run a script in the page."""
+    st.html(f"<script>{text}</script>", unsafe_allow_javascript=True)
+
+
 def focus(key: str) -> None:
     """Take the person to the field of that key: it is scrolled to and has the cursor."""
-    st.html(
-        f"<script>setTimeout(() => document.querySelector('.st-key-{_class_of(key)} input')?.focus(), 300)</script>",
-        unsafe_allow_javascript=True,
-    )
+    script(f"setTimeout(() => document.querySelector('.st-key-{_class_of(key)} input')?.focus(), 300)")
 
 
 def scroll_to(key: str) -> None:
     """Scroll to the container of that key."""
-    st.html(
-        f"<script>setTimeout(() => document.querySelector('.st-key-{_class_of(key)}')"
-        "?.scrollIntoView({block: 'center'}), 300)</script>",
-        unsafe_allow_javascript=True,
-    )
+    found = f"document.querySelector('.st-key-{_class_of(key)}')"
+    script(f"setTimeout(() => {found}?.scrollIntoView({{block: 'center'}}), 300)")
+
+
+def focus_cell(key: str, row: int, label: str) -> None:
+    """Take the person to a cell of a grid: it is scrolled to and chosen, and a key that is typed replaces it.
+
+    Parameters
+    ----------
+    key : str
+        Of the grid.
+    row : int
+        Counted from 1.
+    label : str
+        Head of the column.
+    """
+    where = {"grid": f".st-key-{_class_of(key)}", "row": row, "label": label}
+    script(f"const at = {json.dumps(where)}; {FOCUS_CELL}")
 
 
 def _class_of(key: str) -> str:

@@ -5,7 +5,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.errors import StudyError
-from coreset.forms.grid import FAULT, GridColumn, from_grid, grid_columns, grid_frame, grid_rows
+from coreset.forms.grid import FAULT, GridColumn, cells_at_fault, from_grid, grid_columns, grid_frame, grid_rows
 from coreset.forms.merge import rows_in_words
 from coreset.pages.parts import layout, results
 from coreset.text import message, say
@@ -42,6 +42,9 @@ def show(case: Any, place: str, name: str) -> None:
     st.caption(say("front.grid.how"))
     error, typed, tries = st.session_state.get(WRONG, {}).get(form, (None, None, ()))
     labels = {one.name: one.label for one in columns}
+    wrong = cells_at_fault(error, labels)
+    faulty = {name for _, name in wrong}
+    shown = [FAULT, *(one.name for one in columns if _shown(one, chosen) or one.name in faulty)]
     if error is not None:
         _faults(error, labels)
     table = grid_frame(grid_rows(base, place) if typed is None else typed, error, labels)
@@ -51,11 +54,14 @@ def show(case: Any, place: str, name: str) -> None:
         hide_index=False,
         width="stretch",
         key=f"{form}.rows.{len(tries)}",
-        column_order=[FAULT, *(one.name for one in columns if _shown(one, chosen))],
+        column_order=shown,
         column_config={one.name: st.column_config.TextColumn(one.label, help=one.help) for one in columns}
         | {FAULT: st.column_config.TextColumn(say("front.grid.fault"), disabled=True, pinned=True, width="medium")},
         disabled=not session.may("edit"),
     )
+    if wrong:
+        row, name = wrong[0]
+        layout.focus_cell(f"{form}.rows.{len(tries)}", row, labels[name])
     with st.container(key=f"save_bar_{place}"):
         if st.button(say("front.grid.save", name=name), type="primary", disabled=not session.may("edit")):
             _save(base, case, place, edited.to_dict("records"), form, tries)
@@ -84,7 +90,7 @@ def _save(base: Any, case: Any, place: str, rows: Any, form: str, tries: tuple[S
 
 
 def _faults(error: StudyError, labels: dict[str, str]) -> None:
-    """What was wrong when it was saved last: row, column by its label, found, expected; the first is scrolled to."""
+    """What was wrong when it was saved last: row, column by its label, found, expected; scrolled to if no cell is."""
     with st.container(key="grid_faults"):
         st.error(layout.plain(say("front.grid.wrong", count=len(error.faults))))
         results.rows(
@@ -98,4 +104,5 @@ def _faults(error: StudyError, labels: dict[str, str]) -> None:
                 for fault in error.faults
             ]
         )
-    layout.scroll_to("grid_faults")
+    if not cells_at_fault(error, labels):
+        layout.scroll_to("grid_faults")

@@ -49,7 +49,7 @@ def _save(rows: object, revision: int) -> None:
     try:
         with session.told():
             people_list.save(rows, base=revision)
-            st.toast(say("door.people.saved"))
+            st.session_state[session.KEPT] = say("door.people.saved")
     except StudyError as error:
         st.error(str(error))
         return

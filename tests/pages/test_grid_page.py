@@ -49,3 +49,20 @@ def test_a_grid_is_saved_as_a_whole_or_its_faults_are_listed(book, monkeypatch):
     assert book.open(DEMO).patterns[1].molds_per_year.likely == 31_000.0
     why = book.trail(DEMO)[0].why
     assert "31000" in why and "\N{RIGHTWARDS ARROW}" in why and "Molds made per year" in why
+
+
+def pasted(page, rows, *, row=0):
+    """Paste rows of cells, as a spreadsheet copies them, into the grid from its first column on."""
+    page.evaluate("text => navigator.clipboard.writeText(text)", "\n".join("\t".join(cells) for cells in rows))
+    grid = page.locator("[data-testid=stDataFrame]").first
+    grid.scroll_into_view_if_needed()
+    page.wait_for_function("document.querySelector('canvas td[id^=glide-cell-]')")
+    left = page.evaluate(FIRST_COLUMN)
+    box = grid.locator("canvas[data-testid=data-grid-canvas]").bounding_box()
+    page.mouse.click(box["x"] + left, box["y"] + ROW_PX * (row + 1.5))
+    page.keyboard.press("Control+v")
+
+
+ROW_PX = 35
+"""Height of a row of the grid, as the framework draws it."""
+FIRST_COLUMN = "document.querySelector('[data-testid=stDataFrame]').clientWidth / 4"

@@ -10,6 +10,8 @@ from coreset.rounding import fixed
 from coreset.text import say
 
 Row = dict[str, str]
+WORTH_SAYING_S = 0.05
+"""A loss below it is none in a figure of one decimal. [s]"""
 
 
 def name(step: Any) -> str:
@@ -42,11 +44,23 @@ def rows(bridge: Any) -> list[Row]:
     ]
 
 
+def ends(bridge: Any) -> dict[str, str]:
+    """The saving at both ends of the bridge, as sentence and picture say it."""
+    first, last = bridge.steps[0], bridge.steps[-1]
+    return {"pattern": bridge.pattern, "first": number(first.saved_s, 1), "last": number(last.saved_s, 1)}
+
+
 def answer(bridge: Any) -> str:
-    """What of the saving at the stopwatch arrives on the schedule."""
-    first, last = bridge.steps[0].saved_s, bridge.steps[-1].saved_s
-    blanks = {"pattern": bridge.pattern, "first": number(first, 1), "last": number(last, 1)}
-    return say("line.bridge.answer", baseline=bridge.baseline, candidate=bridge.candidate, **blanks)
+    """What is saved at the stopwatch and on the schedule, and the step at which most is lost, if one is."""
+    last = bridge.steps[-1]
+    interval = {"low": number(last.low_s, 1), "high": number(last.high_s, 1)}
+    blanks = {"baseline": bridge.baseline, "candidate": bridge.candidate}
+    said = [say("line.bridge.answer", **ends(bridge), **interval, **blanks)]
+    worst = min(bridge.steps[1:], key=lambda step: step.passed_s)
+    if worst.passed_s <= -WORTH_SAYING_S:
+        lost = {"step": name(worst), "seconds": number(-worst.passed_s, 1), "reason": reason(bridge, worst)}
+        said.append(say("line.bridge.lost", **lost))
+    return " ".join(said)
 
 
 def as_document(bridges: Iterable[Any]) -> list[dict[str, Any]]:

@@ -1,0 +1,19 @@
+// A table wider than its page scrolls sideways: it takes the focus, so that the arrow keys move it.
+(() => {
+  const label = "LABEL";
+  const mark = () => document.querySelectorAll(".stMarkdown:has(table)").forEach((node) => {
+    const wide = node.scrollWidth > node.clientWidth + 1;
+    if (wide === node.hasAttribute("tabindex")) return;
+    for (const [name, value] of [["tabindex", "0"], ["role", "group"], ["aria-label", label]]) {
+      if (wide) node.setAttribute(name, value);
+      else node.removeAttribute(name);
+    }
+  });
+  let due = 0;
+  const soon = () => { due ||= setTimeout(() => { due = 0; mark(); }, 150); };
+  mark();
+  if (window.coresetTables) return;
+  window.coresetTables = true;
+  new MutationObserver(soon).observe(document.body, { childList: true, subtree: true });
+  window.addEventListener("resize", soon);
+})();
