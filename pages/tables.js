@@ -1,7 +1,8 @@
-// A table wider than its page scrolls sideways: it takes the focus, so that the arrow keys move it.
+// A table or chart wider than its page scrolls sideways: it takes the focus, so that the arrow keys move it.
 (() => {
+  const WIDE = ".stMarkdown:has(table), [class*=st-key-wide_] [data-testid=stFullScreenFrame]";
   const label = "LABEL";
-  const mark = () => document.querySelectorAll(".stMarkdown:has(table)").forEach((node) => {
+  const mark = () => document.querySelectorAll(WIDE).forEach((node) => {
     const wide = node.scrollWidth > node.clientWidth + 1;
     if (wide === node.hasAttribute("tabindex")) return;
     for (const [name, value] of [["tabindex", "0"], ["role", "group"], ["aria-label", label]]) {

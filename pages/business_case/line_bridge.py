@@ -18,8 +18,8 @@ def show(found: Any) -> None:
         label = say("line.page.pattern")
         pattern = st.selectbox(label, list(by_pattern), key="line_bridge_pattern", help=layout.word("pattern"))
         one = by_pattern[pattern]
-        st.markdown(layout.plain(words.answer(one)))
         results.picture(lambda: charts.bridge(one), "bridge", pattern, table=lambda: words.rows(one))
+        st.markdown(layout.plain(words.lost(one)))
     else:
         layout.empty("line.bridge.none")
     results.sentences(lambda: sentences.floor(found.today), "line.today")

@@ -26,11 +26,16 @@ def show(found: Any) -> None:
         "activity",
         pattern,
         table=lambda: chart_tables.steps([(row.method, row) for row in rows]),
+        least=True,
     )
-    for row in rows:
-        st.markdown(layout.plain(" ".join(sentences.cycle(row))))
+    said = [sentences.cycle(row) for row in rows]
+    for first, *_ in said:
+        st.markdown(layout.plain(first))
     results.rows(lambda: [line for row in rows for line in tables.shares(row)], "line.cycle", pattern)
-    results.working(lambda: working.cycles(rows, seed=found.seed), "line.cycle", pattern)
+    with st.expander(say("money.view.why")):
+        for row, (_, *more) in zip(rows, said, strict=True):
+            st.markdown(layout.plain(f"{row.method}: {' '.join(more)}"))
+        results.working(lambda: working.cycles(rows, seed=found.seed), "line.cycle", pattern)
     st.header(say("line.page.what_if"), anchor=False)
     pair = (pattern, rows[-1].method)
     changes = session.once(lambda: what_ifs(case, found.pooled.values(), pair=pair), "what_ifs", pair)
@@ -52,4 +57,5 @@ def show(found: Any) -> None:
         pair,
         after,
         table=lambda: chart_tables.before_after(change),
+        least=True,
     )

@@ -47,8 +47,6 @@ def show(found: Any) -> None:
     if not closer.methods:
         layout.empty("line.page.nothing")
         return
-    for sentence in pattern_line.flow(found.case, closer):
-        st.markdown(layout.plain(sentence))
     results.picture(lambda: charts.shares(closer), "shares", pattern, table=lambda: tables.stations(closer))
     with st.expander(say("line.page.roots")):
         results.rows(lambda: tables.roots(closer), "line.roots", pattern)
@@ -56,4 +54,6 @@ def show(found: Any) -> None:
         st.markdown(layout.plain(" ".join(pattern_line.seconds(method.seconds))))
     if closer.gains:
         results.picture(lambda: charts.gains(closer), "gains", pattern, table=lambda: tables.gains(closer.gains))
+    for sentence in pattern_line.flow(found.case, closer):
+        st.markdown(layout.plain(sentence))
     st.caption(layout.plain(f"{say('line.interval_note')} {pattern_line.warm_up(closer, found.case.seed)}"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import nullcontext
 from typing import Any
 
 import streamlit as st
@@ -35,7 +36,9 @@ def chart(drawn: Any, table: Iterable[Mapping[str, Any]] | Any = None, text: str
     _show(look.dressed(drawn, decimal=session.decimal()), table, text)
 
 
-def picture(draw: Callable[[], Any], *of: object, table: Table | Callable[[], Table] | None = None) -> None:
+def picture(
+    draw: Callable[[], Any], *of: object, table: Table | Callable[[], Table] | None = None, least: bool = False
+) -> None:
     """A chart as `chart` shows it, drawn once for the same content of the case and the same choice.
 
     Parameters
@@ -46,10 +49,13 @@ def picture(draw: Callable[[], Any], *of: object, table: Table | Callable[[], Ta
         Its name, then all that was chosen for it.
     table : rows or data frame, or callable, optional
         The figures behind it; what makes them is called once for the same content and choice.
+    least : bool
+        Whether it keeps the least width at which its words fit, and scrolls sideways on a narrower screen.
     """
     spec = session.worded(lambda: _dressed(draw()), "picture", session.decimal(), *of)
     if spec is not None:
-        _show(json.loads(spec), table, of=("behind", *of))
+        with st.container(key=f"wide_{'_'.join(map(str, of))}") if least else nullcontext():
+            _show(json.loads(spec), table, of=("behind", *of))
 
 
 def pickable(draw: Callable[[], Any], *of: object, key: str, picked: Callable[[Any], Any]) -> None:
@@ -106,7 +112,7 @@ def _titled(spec: dict[str, Any]) -> None:
         spec["usermeta"] = {"title": said}
         st.markdown(f"**{plain(said)}**")
     if more := parts.get("subtitle"):
-        st.caption(plain(more))
+        st.caption(plain(more if isinstance(more, str) else " ".join(more)))
     spec["padding"] = {"left": 5, "top": 5, "right": 24, "bottom": 5}  # for a figure at the end of the longest bar
 
 

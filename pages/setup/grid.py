@@ -27,7 +27,7 @@ def show(case: Any, place: str, name: str) -> None:
     """
     form = session.form_of("grid", place)
     base = session.opened_form(form)
-    st.subheader(say("front.grid.title", name=name), anchor=False)
+    st.header(say("front.grid.title", name=name), anchor=False)
     columns = grid_columns(base, place)
     sets = [one for one in SETS if one != "volumes" or place == "patterns"]
     chosen = st.segmented_control(

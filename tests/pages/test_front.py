@@ -428,7 +428,7 @@ def test_line_shows_today_and_the_bridge(book):
     app = shown("line")
     assert not app.exception
     words = " ".join(element.value for element in app.markdown)
-    assert "not checked against the floor" in words and "saved at the stopwatch" in words
+    assert "not checked against the floor" in words and "per mold saved at the stopwatch" in words
 
 
 def test_overview_shows_the_verdict_the_figures_and_what_is_open(book):

@@ -1,8 +1,11 @@
 """Setup: the grid of a list in its page: faults by row and column, saved rows, the old values in the change log."""
 
 import pytest
+from browsers import settled
 from streamlit.testing.v1 import AppTest
 
+from coreset.brief.case_status import empty_case
+from coreset.forms.grid import MARK, grid_columns
 from coreset.store.book import Book
 from coreset.text import say
 from coreset.web import navigation, shelf
@@ -51,18 +54,58 @@ def test_a_grid_is_saved_as_a_whole_or_its_faults_are_listed(book, monkeypatch):
     assert "31000" in why and "\N{RIGHTWARDS ARROW}" in why and "Molds made per year" in why
 
 
-def pasted(page, rows, *, row=0):
-    """Paste rows of cells, as a spreadsheet copies them, into the grid from its first column on."""
+ROW_PX, INTO_FIRST_COLUMN_PX = 35, 130
+"""Height of a row as the framework draws it; a place within the first column, right of the numbers of the rows."""
+ROWS, WRONG_ROW = 200, 150
+
+
+@pytest.mark.browser
+def test_two_hundred_rows_are_pasted_and_the_fault_is_led_to_in_its_cell(app, chromium):
+    """By the clipboard of a browser: 200 rows, a word for a number in row 150; its cell has the mark, is in view and
+    chosen, so that the number typed next takes its place; the bar with Save is in view all the time."""
+    server, book = app
+    case = "pasted"
+    book.keep(case, empty_case(case), who="T1", why="test")
+    columns = [one.name for one in grid_columns(book.open(case), "patterns") if one.in_use]
+    volume = columns.index("molds_per_year")
+    rows = [[{"pattern": f"P{at}"}.get(name, str(1000 + at)) for name in columns] for at in range(1, ROWS + 1)]
+    rows[WRONG_ROW - 1][volume] = "many"
+    context = chromium.new_context(
+        viewport={"width": 1280, "height": 800}, permissions=["clipboard-read", "clipboard-write"]
+    )
+    page = context.new_page()
+    page.set_default_timeout(60_000)
+    context.add_cookies([{"name": "coreset_who", "value": "T1", "url": server.url}])
+    page.goto(f"{server.url}/facts?case={case}&place=patterns")
+    settled(page)
+    page.locator("canvas td[id^=glide-cell-]").first.wait_for(state="attached")
     page.evaluate("text => navigator.clipboard.writeText(text)", "\n".join("\t".join(cells) for cells in rows))
-    grid = page.locator("[data-testid=stDataFrame]").first
+    grid = page.locator("canvas[data-testid=data-grid-canvas]").first
     grid.scroll_into_view_if_needed()
-    page.wait_for_function("document.querySelector('canvas td[id^=glide-cell-]')")
-    left = page.evaluate(FIRST_COLUMN)
-    box = grid.locator("canvas[data-testid=data-grid-canvas]").bounding_box()
-    page.mouse.click(box["x"] + left, box["y"] + ROW_PX * (row + 1.5))
+    box = grid.bounding_box()
+    page.mouse.click(box["x"] + INTO_FIRST_COLUMN_PX, box["y"] + ROW_PX * 1.5)
     page.keyboard.press("Control+v")
+    page.wait_for_function(f"document.querySelector('canvas table').getAttribute('aria-rowcount') > {ROWS}")
+    save = page.get_by_role("button", name=say("front.grid.save", name=say("front.part.patterns")))
+    assert in_view(save)
+    save.click()
+    cell = page.locator(f"canvas td[id$='-{WRONG_ROW - 1}'][aria-selected=true]")
+    cell.wait_for(state="attached")
+    assert cell.inner_text() == f"{MARK}many" and in_view(grid) and in_view(save)
+    page.keyboard.type("31000")
+    page.keyboard.press("Enter")
+    settled(page)
+    save.click()
+    page.locator("[data-testid=stAlertContentSuccess]").wait_for()
+    saved = book.open(case).patterns
+    assert len(saved) == ROWS and saved[WRONG_ROW - 1].molds_per_year.likely == 31_000.0
+    assert saved[-1].pattern == f"P{ROWS}" and saved[0].molds_per_year.likely == 1001.0
+    context.close()
 
 
-ROW_PX = 35
-"""Height of a row of the grid, as the framework draws it."""
-FIRST_COLUMN = "document.querySelector('[data-testid=stDataFrame]').clientWidth / 4"
+def in_view(locator):
+    """Whether the middle of an element is on the screen, and nothing lies over it."""
+    return locator.evaluate(
+        "node => { const r = node.getBoundingClientRect(), x = r.left + r.width / 2, y = r.top + r.height / 2;"
+        " const top = document.elementFromPoint(x, y); return !!top && (node.contains(top) || top.contains(node)); }"
+    )

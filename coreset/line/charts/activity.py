@@ -163,8 +163,9 @@ def what_if(found: Sequence[Any]) -> alt.LayerChart:
         else say("line.chart.what_if_none")
     )
     words = say("line.chart.what_if_text", rows="; ".join(f"{row['name']} {row['label']}" for row in rows))
-    y = alt.Y("name:N", sort=[row["name"] for row in rows], title=None, axis=alt.Axis(labelLimit=330))
-    x = alt.X("low:Q", title=say("line.chart.what_if_axis"), scale=alt.Scale(zero=False))
+    y = alt.Y("name:N", sort=[row["name"] for row in rows], title=None, axis=alt.Axis(labelLimit=200))
+    axis = alt.Axis(tickCount=6, labelOverlap=True)
+    x = alt.X("low:Q", title=say("line.chart.what_if_axis"), scale=alt.Scale(zero=False), axis=axis)
     base = alt.Chart(alt.Data(values=rows))
     layers = [
         alt.Chart(alt.Data(values=[now])).mark_rule(color=look.MUTED, strokeDash=[3, 3]).encode(x=alt.X("mean:Q")),

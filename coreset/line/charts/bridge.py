@@ -44,7 +44,7 @@ def bars(found: Any) -> list[dict[str, Any]]:
     """The bars in order: the first and the last step as totals, the last with its 95 % ends, the others as changes."""
     first, *between, last = found.steps
     steps = [step for step in (*between, last) if abs(step.passed_s) >= SHOWN_S]
-    rows = [_total(words.name(first), first)]
+    rows = [_total(say("line.bridge.begins"), first)]
     at = first.saved_s
     for step in steps:
         gain = step.passed_s > 0

@@ -55,12 +55,17 @@ def answer(bridge: Any) -> str:
     last = bridge.steps[-1]
     interval = {"low": number(last.low_s, 1), "high": number(last.high_s, 1)}
     blanks = {"baseline": bridge.baseline, "candidate": bridge.candidate}
-    said = [say("line.bridge.answer", **ends(bridge), **interval, **blanks)]
+    said = say("line.bridge.answer", **ends(bridge), **interval, **blanks)
+    return " ".join(filter(None, (said, lost(bridge))))
+
+
+def lost(bridge: Any) -> str:
+    """The step at which most of the saving is lost, and why; empty where nothing is."""
     worst = min(bridge.steps[1:], key=lambda step: step.passed_s)
-    if worst.passed_s <= -WORTH_SAYING_S:
-        lost = {"step": name(worst), "seconds": number(-worst.passed_s, 1), "reason": reason(bridge, worst)}
-        said.append(say("line.bridge.lost", **lost))
-    return " ".join(said)
+    if worst.passed_s > -WORTH_SAYING_S:
+        return ""
+    blanks = {"step": name(worst), "seconds": number(-worst.passed_s, 1), "reason": reason(bridge, worst)}
+    return say("line.bridge.lost", **blanks)
 
 
 def as_document(bridges: Iterable[Any]) -> list[dict[str, Any]]:
