@@ -17,9 +17,7 @@ from coreset.web.theme import chart_colours
 st.set_page_config(page_title=say("front.name"), layout="wide", initial_sidebar_state="collapsed")
 st.html(Path(__file__).with_name("paper.css"))
 st.html(chart_colours())
-layout.script(
-    Path(__file__).with_name("tables.js").read_text(encoding="utf-8").replace("LABEL", say("front.wide_table"))
-)
+layout.script(Path(__file__).with_name("page.js").read_text(encoding="utf-8").replace("LABEL", say("front.wide_table")))
 guest = visit.visit() if visit.shared() else None
 shut = guest is not None and guest.person is None
 place = "hidden" if shut else "top"

@@ -21,9 +21,9 @@ from coreset.web.shelf import demo_folder
 
 SHOWN = {"lift": "handling", "business_case": "payback?case=ostrander_bend"}
 CLOCK = f"timing?case={NAME}"
-MINUTE_S, FRAME_S, FASTER = 60.0, 1.5, 4
+MINUTE_S, FRAME_S, FASTER = 60.0, 1.8, 4
 """What is recorded of the clock, how often, and how much faster it is shown."""
-SMALL = (840, 540)
+SMALL = (700, 450)
 """Size of the recorded minute. [px]"""
 MOST_BYTES = 1_000_000
 LIFT = ("24", "60, 75", "45, 90", "30", "0.5")

@@ -119,13 +119,14 @@ def because(v: Verdict, assessment: Any) -> list[str]:
 def _reasons(v: Verdict, assessment: Any) -> list[str]:
     if v.option is None:
         return []
-    return [
-        _money(v, assessment),
-        *_by_hand(v),
-        *_obliged(v, assessment),
-        *_ruled_out(v, assessment),
-        *_rival(v, assessment),
-    ]
+    return [_money(v, assessment), *alternatives(v, assessment)]
+
+
+def alternatives(v: Verdict, assessment: Any) -> list[str]:
+    """What goes by hand in the option, why it must be done, what a limit rules out, and the strongest rival."""
+    if v.option is None:
+        return []
+    return [*_by_hand(v), *_obliged(v, assessment), *_ruled_out(v, assessment), *_rival(v, assessment)]
 
 
 def _obliged(v: Verdict, assessment: Any) -> list[str]:

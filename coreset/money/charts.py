@@ -20,7 +20,10 @@ from coreset.text import say
 
 BARS = 10
 BAR_STEP, CELL_STEP = 26, 30
-NUMBER = "~s"
+NAMED_STEP, BAR, ABOVE = 38, 13, -14
+"""A row whose name stands above its bar, so that a narrow screen leaves the bars their width. [px]"""
+NUMBER = {"format": "~s", "labelExpr": "datum.value ? datum.label : '0'"}
+"""How an axis of money writes its figures: 20k, and nothing as 0."""
 
 
 def _drawn(layers: list[alt.Chart], title: Any, text: str, **size: Any) -> alt.LayerChart:
@@ -57,7 +60,7 @@ def cash_flow(d: Decision) -> alt.LayerChart:
         .encode(x=x, y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
         alt.Chart(alt.Data(values=bars))
         .mark_bar(width=14, color=look.MUTED, opacity=0.75)
-        .encode(x=x, y=alt.Y("value:Q", title=money, axis=alt.Axis(format=NUMBER, tickCount=6))),
+        .encode(x=x, y=alt.Y("value:Q", title=money, axis=alt.Axis(**NUMBER, tickCount=6))),
         alt.Chart(alt.Data(values=band))
         .mark_line(color=look.CANDIDATE, strokeDash=look.DASH["candidate"], strokeWidth=2.5)
         .encode(x=x, y=alt.Y("mean:Q")),
@@ -127,7 +130,7 @@ def pattern_savings(d: Decision) -> alt.LayerChart:
     words = "; ".join(f"{r['pattern']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
     y = alt.Y("pattern:N", sort=order, title=None)
     x = alt.X(
-        "low:Q", title=say("money.chart.patterns_axis", currency=d.currency), axis=alt.Axis(format=NUMBER, tickCount=5)
+        "low:Q", title=say("money.chart.patterns_axis", currency=d.currency), axis=alt.Axis(**NUMBER, tickCount=5)
     )
     scale = alt.Scale(domain=["over", "stays"], range=[look.CANDIDATE, look.BASELINE])
     color = alt.Color("kind:N", scale=scale, legend=None)
@@ -162,7 +165,7 @@ def waterfall(d: Decision) -> alt.LayerChart:
     y = alt.Y("item:N", sort=order, title=None, axis=alt.Axis(labelLimit=220))
     colours = alt.Scale(domain=["gain", "cost", "total"], range=[look.GOOD, look.BAD, look.MUTED])
     base = alt.Chart(alt.Data(values=rows))
-    axis = alt.Axis(format=NUMBER, tickCount=6)
+    axis = alt.Axis(**NUMBER, tickCount=6)
     x = alt.X("from:Q", title=say("money.chart.money", currency=d.currency), axis=axis)
     layers = [
         base.mark_bar().encode(y=y, x=x, x2=alt.X2("to:Q"), color=alt.Color("kind:N", scale=colours, legend=None)),
@@ -198,22 +201,22 @@ def tornado(d: Decision) -> alt.LayerChart:
     words = [f"{name}: {amount(r.at_low)} / {amount(r.at_high)}" for name, r in zip(order, drivers, strict=True)]
     first = order[0] if order else say("common.not_known")
     title = say("money.chart.tornado", name=first[:1].upper() + first[1:])
-    axis, money = alt.Axis(format=NUMBER, tickCount=6), say("money.chart.tornado_axis", currency=d.currency)
-    y = alt.Y("input:N", sort=order, title=None, axis=alt.Axis(labelLimit=240))
+    axis, money = alt.Axis(**NUMBER, tickCount=6), say("money.chart.tornado_axis", currency=d.currency)
+    y = alt.Y("input:N", sort=order, title=None, axis=None)
     x = alt.X("from:Q", title=money, axis=axis, scale=alt.Scale(zero=False))
     ends = [say("money.chart.at_low"), say("money.chart.at_high")]
     colours = alt.Scale(domain=ends, range=[look.STEPS[2], look.STEPS[4]])
     colour = alt.Color("end:N", scale=colours, title=None, legend=alt.Legend(orient="top"))
+    bars, named = (alt.Chart(alt.Data(values=rows)) for rows in (_bars(drivers, centre), marks))
     layers = [
-        alt.Chart(alt.Data(values=_bars(drivers, centre))).mark_bar().encode(y=y, x=x, x2=alt.X2("to:Q"), color=colour),
+        bars.mark_bar(height=BAR).encode(y=y, x=x, x2=alt.X2("to:Q"), color=colour),
         alt.Chart(alt.Data(values=[{"npv": centre}])).mark_rule(color=look.INK).encode(x=alt.X("npv:Q")),
-        alt.Chart(alt.Data(values=marks))
-        .mark_text(align="left", dx=6)
-        .encode(y=y, x=alt.X("at:Q"), text=alt.Text("index:N")),
+        named.mark_text(align="left", dx=6).encode(y=y, x=alt.X("at:Q"), text=alt.Text("index:N")),
+        named.mark_text(align="left", dy=ABOVE).encode(y=y, x=alt.value(0), text=alt.Text("input:N")),
     ]
     text = say("money.chart.tornado_text", rows="; ".join(words))
     told = alt.TitleParams(text=title, subtitle=say("money.chart.tornado_note"))
-    return _drawn(layers, told, text, height=alt.Step(BAR_STEP))
+    return _drawn(layers, told, text, height=alt.Step(NAMED_STEP))
 
 
 def _never(pattern: str) -> str:
@@ -278,7 +281,7 @@ def ways(d: Decision) -> alt.LayerChart:
     best = max(able, key=lambda row: row["mean"], default=None)
     title = say("money.chart.ways", best=best["way"]) if best else say("money.chart.ways_none")
     words = "; ".join(f"{r['way']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
-    axis = alt.Axis(format=NUMBER, tickCount=6)
+    axis = alt.Axis(**NUMBER, tickCount=6)
     money, room = say("money.chart.tornado_axis", currency=d.currency), alt.Scale(padding=36)
     x = alt.X("low:Q", title=money, axis=axis, scale=room)
     base = alt.Chart(alt.Data(values=rows))

@@ -14,7 +14,7 @@ from coreset.web import session
 layout.head("money.options")
 decision = live.money()
 found = session.assessment()
-others = session.worded(lambda: " ".join(sentences.because(decide(found), found)[1:]), "money.options")
+others = session.worded(lambda: " ".join(sentences.alternatives(decide(found), found)), "money.options")
 layout.answer(others or say("money.view.best_alone"))
 results.picture(lambda: charts.ways(decision), "ways")
 results.rows(lambda: tables.ways(decision), "money.ways")

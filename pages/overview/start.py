@@ -38,7 +38,7 @@ def show() -> None:
     st.title(say("front.start.title"), anchor=False)
     layout.answer(say("front.start.lead"))
     for job, column in zip(JOBS, st.columns(len(JOBS)), strict=True):
-        with column.container(border=True):
+        with column.container(border=True, height="stretch"):
             st.markdown(say(f"front.start.{job}_words"))
             st.button(
                 say(f"front.start.{job}"),

@@ -60,8 +60,8 @@ def show(case: Any, place: str, name: str) -> None:
         disabled=not session.may("edit"),
     )
     if wrong:
-        row, name = wrong[0]
-        layout.focus_cell(f"{form}.rows.{len(tries)}", row, labels[name])
+        row, column = wrong[0]
+        layout.focus_cell(f"{form}.rows.{len(tries)}", row, labels[column])
     with st.container(key=f"save_bar_{place}"):
         if st.button(say("front.grid.save", name=name), type="primary", disabled=not session.may("edit")):
             _save(base, case, place, edited.to_dict("records"), form, tries)

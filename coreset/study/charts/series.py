@@ -215,7 +215,7 @@ def judging(element: str, rows: Sequence[Judged]) -> alt.Chart:
         .mark_point(filled=True, size=90, opacity=1, cursor="pointer")
         .encode(
             x=alt.X("cycle:Q", title=say("study.chart.cycle"), axis=alt.Axis(format="d", tickMinStep=1),
-                    scale=alt.Scale(zero=False, padding=20)),
+                    scale=alt.Scale(domainMin=0)),
             y=alt.Y("seconds:Q", title=say("study.chart.seconds"), scale=alt.Scale(zero=False, padding=12)),
             color=alt.Color("state:N", scale=alt.Scale(domain=list(names.values()), range=list(colors)), legend=legend),
             shape=alt.Shape("state:N", scale=alt.Scale(domain=list(names.values()), range=list(shapes)), legend=legend),

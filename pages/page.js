@@ -15,6 +15,16 @@
   mark();
   if (window.coresetTables) return;
   window.coresetTables = true;
+  // The link that skips to the page leads past its bar too: what is done on the page is a few stops behind its title.
+  document.addEventListener("click", (event) => {
+    if (!event.target.closest?.("[data-testid=stSkipLink], .stSkipLink")) return;
+    setTimeout(() => {
+      const title = document.querySelector(".stMain h1");
+      if (!title) return;
+      title.tabIndex = -1;
+      title.focus();
+    }, 50);
+  }, true);
   new MutationObserver(soon).observe(document.body, { childList: true, subtree: true });
   window.addEventListener("resize", soon);
 })();
