@@ -1,4 +1,4 @@
-"""Every page on the demo in a real Chromium, at the width of a desk and of a tablet: an answer, no error, axe-core."""
+"""Every page on the demo in a real Chromium, on a desk, a tablet and a phone: an answer, no error, axe-core."""
 
 import os
 import subprocess
@@ -17,7 +17,28 @@ from coreset.web import navigation
 pytestmark = pytest.mark.browser
 ANSWER = "[data-testid=stMarkdown] strong, [data-testid=stAlertContentInfo]"
 """A page's answer, or what to do first where there is none yet."""
-DESK, TABLET = (1280, 900), (820, 1180)
+DESK, TABLET, PHONE = (1280, 900), (820, 1180), (390, 844)
+LOOKS = [(DESK, "light"), (TABLET, "dark"), (PHONE, "light")]
+EVERY_LOOK = [(size, scheme) for size in (DESK, TABLET, PHONE) for scheme in ("light", "dark")]
+VIEWS = [
+    f"timing?view={view}"
+    for view in ("film", "readings", "elements", "header", "exchange", "standard", "library", "sign")
+]
+PLACES = [
+    f"facts?place={place}" for place in ("money", "line", "setter", "place", "patterns", "lifts", "steps", "studies")
+]
+CUT = """[...document.querySelectorAll('.stMain *')].filter(node => {
+  const style = getComputedStyle(node);
+  return node.clientWidth > 4 && node.textContent.trim() && node.scrollWidth > node.clientWidth + 1
+    && style.overflowX === 'hidden' && style.textOverflow === 'ellipsis' && node.tagName !== 'INPUT';
+}).map(node => node.textContent.trim().slice(0, 80))"""
+"""Words that end in three points because their place is too narrow."""
+SMALL = """[...document.querySelectorAll('.stMain :is(.stButton, .stPopover, .stDownloadButton, .stFormSubmitButton) button,'
+  + '.stMain :is(summary, [data-testid=stTab], [data-testid=stPageLink-NavLink])')].filter(node => {
+  const box = node.getBoundingClientRect();
+  return box.width && box.height && box.height < 43.5;
+}).map(node => node.textContent.trim().slice(0, 60))"""
+"""What is pressed and is less than 44 px high."""
 HARMLESS = ("/_stcore/host-config", "/_stcore/health")
 """Paths the framework asks for below a page's own address before it finds them at the root."""
 
@@ -32,6 +53,8 @@ def faults(page, width):
     over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
     if over > 1:
         found.append(f"{over} px wider than {width}")
+    found += [f"cut off: {words}" for words in page.evaluate(CUT)]
+    found += [f"lower than 44 px: {words}" for words in page.evaluate(SMALL)]
     return found + violations(page)
 
 
@@ -46,16 +69,17 @@ def visitor(chromium):
     context.close()
 
 
-def visited(page, address, name):
-    """One page by its own address, in light on a desk and in dark on a tablet: what is wrong."""
+def visited(page, address, name, looks=LOOKS):
+    """One page by its own address, opened on a desk, then in each look: what is wrong."""
     found = []
     pictures = os.environ.get("CORESET_PICTURES")
-    for (width, height), scheme in ((DESK, "light"), (TABLET, "dark")):
+    page.set_viewport_size(dict(zip(("width", "height"), DESK, strict=True)))
+    page.goto(address)
+    settled(page)
+    for (width, height), scheme in looks:
         page.emulate_media(color_scheme=scheme)
         page.set_viewport_size({"width": width, "height": height})
-        page.goto(address)
-        settled(page)
-        page.wait_for_timeout(300)
+        page.wait_for_timeout(600)  # colors turn gradually
         found += [(name, width, scheme, fault) for fault in faults(page, width)]
         if pictures:
             page.screenshot(path=str(Path(pictures) / f"{name}-{width}-{scheme}.png"), full_page=True)
@@ -72,6 +96,16 @@ def test_every_page_leads_with_its_answer_and_has_no_fault(untouched, visitor):
     assert not found, "\n".join(map(str, found))
     assert not [said for said in errors if not any(path in said for path in HARMLESS)]
     need(AXE, "NO AXE-CORE: CORESET_AXE names no axe.min.js, pages were not checked by axe-core")
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("address", [*navigation.ORDER, *VIEWS, *PLACES])
+def test_every_view_is_sound_in_each_look(app, visitor, address):
+    """Three widths, light and dark, with the views of the clock and the parts of Setup."""
+    need(AXE, "NO AXE-CORE: CORESET_AXE names no axe.min.js, pages were not checked by axe-core")
+    page, _ = visitor
+    found = visited(page, f"{app[0].url}/{address}", address.replace("?", "-"), EVERY_LOOK)
+    assert not found, "\n".join(map(str, found))
 
 
 def test_the_command_serves_this_machine_only_whatever_settings_lie_about(tmp_path):

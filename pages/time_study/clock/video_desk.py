@@ -16,7 +16,8 @@ from coreset.web import session, videos
 _UPLOAD = st.components.v2.component(
     "coreset_film_upload",
     html='<label class="upload"><span></span><input type="file" accept="video/*"></label><p role="status"></p>',
-    css=".upload { display: grid; gap: 6px; font-size: 18px; } input { min-height: 64px; font-size: 18px; width: 100%; min-width: 0; }",
+    css=".upload { display: grid; gap: 6px; font-size: 18px; }"
+    " input { min-height: 64px; font-size: 18px; width: 100%; min-width: 0; }",
     js=files("coreset.pages.time_study.clock").joinpath("upload.js").read_text(encoding="utf-8"),
 )
 
