@@ -33,7 +33,8 @@ CUT = """[...document.querySelectorAll('.stMain *')].filter(node => {
     && style.overflowX === 'hidden' && style.textOverflow === 'ellipsis' && node.tagName !== 'INPUT';
 }).map(node => node.textContent.trim().slice(0, 80))"""
 """Words that end in three points because their place is too narrow."""
-SMALL = """[...document.querySelectorAll('.stMain :is(.stButton, .stPopover, .stDownloadButton, .stFormSubmitButton) button,'
+SMALL = """[...document.querySelectorAll(
+  '.stMain :is(.stButton, .stPopover, .stDownloadButton, .stFormSubmitButton) button,'
   + '.stMain :is(summary, [data-testid=stTab], [data-testid=stPageLink-NavLink])')].filter(node => {
   const box = node.getBoundingClientRect();
   return box.width && box.height && box.height < 43.5;
