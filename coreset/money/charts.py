@@ -14,7 +14,7 @@ from coreset.money.report.names import input_name, plain_years
 from coreset.money.report.sentences import about, amount, as_borne, way_name
 from coreset.money.report.tables import masked
 from coreset.report import look
-from coreset.report.numbers import percent
+from coreset.report.numbers import of_100, percent
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -84,7 +84,7 @@ def payback_chance(d: Any) -> alt.LayerChart:
     names = [*map(str, range(1, d.years + 1)), late]
     kinds = [_kind(year, limit, d.years) for year in range(1, d.years + 2)]
     rows = [
-        {"year": name, "count": 100.0 * share, "kind": kind, "label": percent(share).removesuffix("%").strip()}
+        {"year": name, "count": 100.0 * share, "kind": kind, "label": of_100(share)}
         for name, share, kind in zip(names, shares, kinds, strict=True)
     ]
     within = percent(d.alternatives[0].chance_payback)

@@ -125,6 +125,19 @@ def percent(share: float) -> str:
     return f"{number(100 * share)} %"
 
 
+def of_100(share: float) -> str:
+    """A share as a count out of a hundred, short enough for a narrow bar.
+
+    Examples
+    --------
+    >>> of_100(0.914), of_100(0.9996), of_100(0.0004), of_100(0.0)
+    ('91', '>99', '<1', '0')
+    """
+    if 0.995 <= share < 1:
+        return ">99"
+    return "<1" if 0 < share < 0.005 else number(100 * share)
+
+
 def listed(names: Iterable[str]) -> str:
     """Names in a row with the last joined by a word; of many the first ones, and how many others there are.
 

@@ -10,7 +10,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.pages.parts import written
-from coreset.pages.parts.layout import answer, figures, word
+from coreset.pages.parts.layout import figures, word
 from coreset.pages.parts.written import plain
 from coreset.report import look
 from coreset.report.numbers import number
@@ -165,14 +165,6 @@ def cash_flow(assessment: Any) -> None:
 
     if (money := assessment.money) is not None:
         picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: tables.named("flow", assessment))
-
-
-def verdict(assessment: Any) -> None:
-    """The decision in one sentence and the lines that carry it, written once for the same case."""
-    from coreset.decision import headline  # not with the frame of the page: it loads the array library
-
-    answer(decision(assessment))
-    sentences(lambda: headline.lines(assessment), "decision.lines", assessment.day)
 
 
 def sentences(

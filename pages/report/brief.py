@@ -4,6 +4,7 @@ import streamlit as st
 
 from coreset.brief import charts
 from coreset.brief.tables import named
+from coreset.decision import headline
 from coreset.decision.recommendation import load_on_people, would_change
 from coreset.pages.parts import layout, results
 from coreset.pages.report import downloads
@@ -13,13 +14,14 @@ from coreset.web import session
 
 assessment = session.assessment()
 layout.head("front.brief")
-results.verdict(assessment)
+layout.answer(results.decision(assessment))
 left, right = st.columns([1, 3])
 with left:
     downloads.offer(assessment, session.case_id())
     results.sentences(lambda: signatures(assessment.case.studies), "brief.signatures", show=st.caption)
 with right:
     downloads.preview(assessment)
+results.sentences(lambda: headline.lines(assessment), "decision.lines", assessment.day)
 results.sentences(lambda: [load_on_people(assessment)], "brief.load")
 if (money := assessment.money) is not None:
     results.decision_figures(assessment)

@@ -126,12 +126,14 @@ def elements(case: Case, study: Study) -> None:
     fields = {asked.name: asked for asked in asked_of(Element, case.units, {})}
     st.markdown(say("timing.elements_read") if begun else say("timing.elements_words"))
     with st.form("elements", border=False):
-        for column, name in zip(st.columns(list(COLUMNS.values())), COLUMNS, strict=True):
-            column.markdown(f"**{layout.plain(_head(name))}**")
+        with st.container(key="element-heads"):
+            for column, name in zip(st.columns(list(COLUMNS.values())), COLUMNS, strict=True):
+                column.markdown(f"**{layout.plain(_head(name))}**")
         form = session.form_of("elements", study.study)
         base = _base(study, form)
         rows: list[Element | None] = [*base.elements, *[None] * (0 if locked else NEW_ROWS)]
-        typed = [_row(number, row, fields, (form, locked)) for number, row in enumerate(rows, start=1)]
+        with st.container(key="element-rows"):
+            typed = [_row(number, row, fields, (form, locked)) for number, row in enumerate(rows, start=1)]
         why = _why(study, form)
         kept = st.form_submit_button(say("timing.elements_keep"), type="primary", disabled=locked)
     if kept:
