@@ -13,9 +13,9 @@ from coreset.text import say
 
 INK = "#22262a"
 MUTED = "#646a70"
-RULE = "#d9d5cc"
-PAPER = "#fbfaf7"
-ACCENT = "#8a3b12"
+RULE = "#d5d9d1"
+PAPER = "#fafbf9"
+ACCENT = "#4f5b1d"
 BASELINE = "#316fa4"
 """The current method: blue, full line, filled mark."""
 CANDIDATE = "#b35614"
@@ -34,7 +34,7 @@ DARK = {
     MUTED: "#a9adb1",
     RULE: "#44484c",
     PAPER: "#17191b",
-    ACCENT: "#f0b48a",
+    ACCENT: "#c5d184",
     BASELINE: "#68a3d4",
     CANDIDATE: "#e0803a",
     STEPS[4]: "#3f76ad",

@@ -9,7 +9,7 @@ from typing import Any
 
 from coreset.text import say
 
-PAPER, INPUT, INK, MUTED, ACCENT = "#fbfaf7", "#f6ece1", "#22262a", "#5d6369", "#8a3b12"
+PAPER, INPUT, INK, MUTED, ACCENT = "#fafbf9", "#eef1e2", "#22262a", "#5d6369", "#4f5b1d"
 LINE = {"bg_color": INPUT, "bottom": 1, "bottom_color": ACCENT}
 """What is to be filled in stands on a tinted line, as on a form."""
 HEAD_POINTS = 30

@@ -1,4 +1,4 @@
-"""The look of the pages as settings of the framework: paper and ink, light and dark, room on top."""
+"""The look of the pages as settings of the framework: paper, ink and green sand, light and dark, rooms on top."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from coreset.report import look
 
 SHARED: dict[str, Any] = {
     "theme.font": "sans-serif",
-    "theme.headingFont": "serif",
+    "theme.headingFont": "sans-serif",
     "theme.baseFontSize": 16,
     "theme.headingFontSizes": ["1.75rem", "1.2rem", "1.15rem", "1rem", "1rem", "1rem"],
     "theme.headingFontWeights": [600, 600, 600, 600, 600, 600],
@@ -21,15 +21,15 @@ SHARED: dict[str, Any] = {
 LIGHT = {
     "primaryColor": look.ACCENT,
     "backgroundColor": look.PAPER,
-    "secondaryBackgroundColor": "#f1eee7",
+    "secondaryBackgroundColor": "#eff1ec",
     "textColor": look.INK,
     "linkColor": look.ACCENT,
     "borderColor": look.RULE,
-    "blueBackgroundColor": "#ece7db",
+    "blueBackgroundColor": "#e6eadf",
     "blueTextColor": look.INK,
 }
 DARK = {
-    "primaryColor": "#b4551f",
+    "primaryColor": "#6b7a2a",
     "backgroundColor": look.DARK[look.PAPER],
     "secondaryBackgroundColor": "#232629",
     "textColor": look.DARK[look.INK],
