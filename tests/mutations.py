@@ -2,6 +2,7 @@
 
 import dataclasses
 import random
+import re
 import shutil
 
 from coreset.case import Readings
@@ -93,6 +94,29 @@ def broken_folder(base, target, seed):
             path.write_bytes((base / rng.choice(FILES[:4])).read_bytes())
         else:
             path.write_bytes(spoilt(path.read_bytes(), rng))
+    return target
+
+
+NUMBER = re.compile(rb"(?<![\w.-])-?\d+(\.\d+)?(?![\w.-])")
+EXTREMES = [b"0", b"1", b"-1", b"0.001", b"99", b"1000000", b"1e12", b"100"]
+
+
+def other_values(base, target, seed):
+    """A copy of a case folder that most readers take: one to three numbers are others, or lines are gone."""
+    rng = random.Random(seed)
+    shutil.rmtree(target, ignore_errors=True)
+    shutil.copytree(base, target)
+    for _ in range(rng.randint(1, 3)):
+        path = target / rng.choice(FILES[:6])
+        content = path.read_bytes()
+        found = list(NUMBER.finditer(content))
+        if rng.random() < 0.2:
+            lines = content.splitlines(keepends=True)
+            del lines[rng.randrange(1, len(lines))]
+            path.write_bytes(b"".join(lines))
+        else:
+            one = rng.choice(found)
+            path.write_bytes(content[: one.start()] + rng.choice(EXTREMES) + content[one.end() :])
     return target
 
 
