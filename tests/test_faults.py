@@ -10,13 +10,13 @@ import threading
 from pathlib import Path
 
 import pytest
-from book_cases import CORRECTION, case, study
+from book_cases import case, study
 from lacking import may_mount, need
 from sqlalchemy.event import listen
 
 from coreset.case import Readings
 from coreset.errors import BookError, CoresetError
-from coreset.store.book import Book, engine, rows
+from coreset.store.book import Book, engine
 from coreset.store.book.engine import compact
 from coreset.store.book.presses import Press
 from coreset.store.folder import read
@@ -194,21 +194,6 @@ def test_a_damaged_page_is_told_and_left_alone(url):
     with pytest.raises(BookError, match=r"malformed.*keep it as it is, and go on with a copy"):
         Book(url).open("c")
     assert path.read_bytes() == bytes(content)
-
-
-def test_a_clock_that_is_set_back_changes_no_order(url, monkeypatch):
-    """Revisions and corrections stand in the order they were made, whatever the wall clock says."""
-    book = Book(url)
-    for when in ("2031-01-01T00:00:00+00:00", "1999-01-01T00:00:00+00:00"):
-        monkeypatch.setattr(rows, "received", lambda when=when: when)
-        book.keep("c", dataclasses.replace(book.open("c"), title=when[:4]), who="OB7", why=when[:4])
-        book.correct("c", "S1", dataclasses.replace(CORRECTION, when=when, why=when[:4]))
-    assert book.open("c").title == "1999"
-    assert [row.why for row in book.trail("c")][:2] == ["1999", "2031"]
-    assert [c.why for c in book.open("c").studies[0].corrections] == ["2031", "1999"]
-    book.undo("c", who="OB7")
-    assert book.open("c").title == "2031"
-    book.close()
 
 
 def test_an_export_while_others_work_is_consistent(tmp_path):
