@@ -106,6 +106,16 @@ def test_eight_writers_lose_nothing(kept):
     assert len(kept.presses("c", "S2")) == 8
 
 
+def test_both_ends_find_a_silent_network_dead_after_25_s(kept):
+    """A transaction that was cut off holds its case no longer: TCP settings as the manual of PostgreSQL names them."""
+    with kept._engine.connect() as connection:
+        at_server = [connection.exec_driver_sql(f"show tcp_{name}").scalar() for name in
+                     ("keepalives_idle", "keepalives_interval", "keepalives_count", "user_timeout")]  # fmt: skip
+        here = connection.connection.driver_connection.info.get_parameters()
+    assert at_server == ["10", "5", "3", "25000"]
+    assert [here[f"keepalives_{name}"] for name in ("idle", "interval", "count")] == ["10", "5", "3"]
+
+
 def test_a_server_that_is_not_there_is_said():
     """A wrong address is a refusal in words, without the password."""
     with pytest.raises(BookError) as refused:

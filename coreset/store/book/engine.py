@@ -40,6 +40,14 @@ CUT = {
 }
 """Parameters of a connection to PostgreSQL that the URL does not give: a silent network is none after 10 s [s] while
 connecting, after 25 s [s, the last one ms] later on."""
+CUT_THERE = {
+    "tcp_keepalives_idle": "10",
+    "tcp_keepalives_interval": "5",
+    "tcp_keepalives_count": "3",
+    "tcp_user_timeout": "25000",
+}
+"""The same for the other end, PostgreSQL's own settings: else it would hold the case of an act that was cut off, and
+refuse it to all others, until its system finds the connection dead, after two hours where nobody set it."""
 OPENING = 0x636F7265
 """Number of the lock on a PostgreSQL database while its tables are made or changed."""
 READING = "coreset_reading"
@@ -98,7 +106,16 @@ def _sqlite(url: str, database: str | None) -> Engine:
 def _server(where: URL) -> Engine:
     """An engine that notices a server which was started again, or a network that was cut, before an act fails by it."""
     own = {name: value for name, value in CUT.items() if name not in where.query}
-    return create_engine(where, connect_args=own, pool_pre_ping=True)
+    engine = create_engine(where, connect_args=own, pool_pre_ping=True)
+    event.listen(engine, "connect", _settings_there)
+    return engine
+
+
+def _settings_there(connection: Any, _record: Any) -> None:
+    with connection.cursor() as cursor:
+        for name, value in CUT_THERE.items():
+            cursor.execute("select set_config(%s, %s, false)", (name, value))
+    connection.commit()
 
 
 def _settings(connection: Any, _record: Any) -> None:
