@@ -2,21 +2,15 @@
 
 import asyncio
 import datetime
-import shutil
-import socket
 import ssl
-import subprocess
 import threading
-import time
-from contextlib import suppress
 from ipaddress import ip_address
 
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import NameOID
-
-HOST = "127.0.0.1"
+from nginx import HOST, Nginx
 
 
 def certificate(folder):
@@ -90,60 +84,12 @@ class Forwarder:
             writer.close()
 
 
-NGINX = """daemon off; pid {folder}/nginx.pid; error_log {folder}/nginx.log;
-events {{}}
-http {{
-  access_log off;
-  client_body_temp_path {folder}/body; proxy_temp_path {folder}/proxy; fastcgi_temp_path {folder}/fastcgi;
-  uwsgi_temp_path {folder}/uwsgi; scgi_temp_path {folder}/scgi;
-  map $http_upgrade $connection_upgrade {{ default upgrade; '' close; }}
-  server {{
-    listen {host}:{port} ssl;
-    ssl_certificate {folder}/tls.pem; ssl_certificate_key {folder}/tls.pem;
-    client_max_body_size 0; proxy_request_buffering off; proxy_buffering off; proxy_read_timeout 1h;
-    add_header Strict-Transport-Security "max-age=31536000" always;
-    location / {{
-      proxy_pass http://{host}:{to};
-      proxy_http_version 1.1;
-      proxy_set_header Host $http_host;
-      proxy_set_header Upgrade $http_upgrade;
-      proxy_set_header Connection $connection_upgrade;
-      proxy_set_header X-Forwarded-For $remote_addr;
-      proxy_set_header X-Forwarded-Proto https;
-    }}
-  }}
-}}
-"""
-"""What the start of shared pages asks of a proxy, in the words of a public one: NGINX, open source, BSD licence."""
-
-
-class Public:
+class Public(Nginx):
     """The same as `Forwarder` by a reverse proxy that is installed here; it does not tell what the browsers spoke."""
 
     too_large = ("413", "502")
     """Its word for a server that answered and hung up before the body was sent is 502."""
 
     def __init__(self, folder, port, to):
-        self.url, self.port, self.versions = f"https://{HOST}:{port}", port, set()
-        certificate(folder)
-        self.file = folder / "nginx.conf"
-        self.file.write_text(NGINX.format(folder=folder, host=HOST, port=port, to=to), encoding="utf-8")
-
-    @staticmethod
-    def there():
-        """Whether it is installed."""
-        return bool(shutil.which("nginx"))
-
-    def start(self):
-        """Begin to listen."""
-        self.process = subprocess.Popen(["nginx", "-c", str(self.file), "-p", str(self.file.parent)])
-        for _ in range(100):
-            with suppress(OSError), socket.create_connection((HOST, self.port), 1):
-                return self
-            time.sleep(0.1)
-        raise AssertionError("the proxy did not start")
-
-    def stop(self):
-        """End."""
-        self.process.terminate()
-        self.process.wait()
+        self.versions = set()
+        super().__init__(folder, port, [to], pem=certificate(folder))
