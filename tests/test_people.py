@@ -6,6 +6,7 @@ import io
 import json
 import re
 import time
+from dataclasses import fields
 
 import pytest
 from book_cases import case, study
@@ -13,14 +14,15 @@ from provider import roles_file
 from test_door import book, client, roles, signed_in  # noqa: F401 - fixtures
 from test_routes import body
 
-from coreset.case import Core, ItemGrowth, Method, Money, Option, Pattern, Promise, Range
+from coreset.case import Core, Element, ItemGrowth, Method, Money, Option, Pattern, Promise, Range, Study
 from coreset.case.actual import Actual
-from coreset.case.fields import meaning
-from coreset.case.prices import OF_CORE, OF_METHOD, OF_PATTERN, OPEN_MONEY, without_prices
+from coreset.case.prices import OF_CASE, OF_CORE, OF_METHOD, OF_PATTERN, OPEN_MONEY, without_prices
 from coreset.case.promise import FIGURES
 from coreset.errors import BookError, StudyError
 from coreset.store.book import Book
 from coreset.store.book.plain import plain
+from coreset.store.folder.draft import NAMED, SECTIONS, TABLES
+from coreset.web import opened
 from coreset.web.sign_in import people, visit
 from coreset.web.sign_in.allowed import AllowedRequests
 from coreset.web.sign_in.people import Person
@@ -106,11 +108,18 @@ PRICED = case(
 
 def test_every_field_that_is_a_price_by_its_meaning_is_hidden():
     """A field that is added later is hidden, or this fails: in [money] all that is not listed, else by its words."""
-    price = re.compile(r"\b(cost|costs|price|margin|wage|paid)\b")
-    for kind, hidden in ((Pattern, OF_PATTERN), (Core, OF_CORE), (Method, OF_METHOD)):
-        named = {one.name for one in dataclasses.fields(kind) if price.search(meaning(kind, one.name))}
-        assert named - {"extra_molds_per_year"} <= set(hidden), kind
-    assert not {n for n in OPEN_MONEY if price.search(meaning(Money, n))}
+    price = re.compile(r"\b(cost|costs|price|margin|wage|paid|money)\b")
+    hidden = {
+        Pattern: OF_PATTERN,
+        Core: OF_CORE,
+        Method: OF_METHOD,
+        Money: {one.name for one in fields(Money)} - {*OPEN_MONEY},
+    }
+    parts = {*TABLES.values(), *SECTIONS.values(), *(kind for kind, _ in NAMED.values()), Study, Element}
+    for kind in parts - {TABLES[name] for name in OF_CASE}:
+        words = {one.name: f"{one.metadata.get('meaning')} {one.metadata.get('counted_in')}" for one in fields(kind)}
+        named = {name for name, text in words.items() if price.search(text) or "{currency}" in text}
+        assert named - {"extra_molds_per_year", "breaks_min"} <= set(hidden.get(kind, ())), kind
     assert str(S) in json.dumps(plain(PRICED)) and str(S) not in json.dumps(plain(without_prices(PRICED)))
 
 
@@ -138,6 +147,18 @@ def test_prices_are_hidden_where_the_list_says_so_and_stay_as_they_are(book, rol
             with pytest.raises(BookError, match="does not see the prices"):
                 door.keep("a", changed, who="", why="x")
     assert str(S) in repr(AllowedRequests(book, lambda: ADMIN).open("a"))
+
+
+def test_other_cases_of_a_plant_are_kept_with_prices_and_without(book, roles, monkeypatch):  # noqa: F811 - fixtures
+    """What was read for a person who sees prices is not shown to one who does not, though both ask for one case."""
+    monkeypatch.setenv("CORESET_ROLES", str(roles))
+    for name in ("a", "next"):
+        book.keep(name, PRICED, who="OB7", why="entered")
+    monkeypatch.setattr(opened, "case", lambda: PRICED)
+    monkeypatch.setattr(opened, "case_id", lambda: "a")
+    for person in (ADMIN, Person(code="NP1", role="edit", no_prices=frozenset({""})), ADMIN):
+        monkeypatch.setattr(opened, "guest", lambda person=person: person)
+        assert (str(S) in repr(opened.cases_of_plant()["next"])) == (person is ADMIN)
 
 
 def test_a_sign_out_ends_every_sign_in_of_that_person(client, book):  # noqa: F811 - fixtures

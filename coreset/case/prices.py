@@ -31,6 +31,9 @@ OF_PATTERN: dict[str, Any] = {
 OF_CORE: dict[str, Any] = {"cost": 0.0, "note": ""}
 OF_METHOD: dict[str, Any] = {"rework_cost": 0.0, "step_cost": 0.0, "step_cost_source": "", "supply_source": ""}
 
+OF_CASE: dict[str, Any] = {"options": (), "growth": (), "actuals": (), "promised": ()}
+"""Tables that are all prices."""
+
 
 def without_prices(case: Case) -> Case:
     """The case with no price, cost, margin, wage, rate, offer, amount paid or promised, nor notes that may name one."""
@@ -40,10 +43,7 @@ def without_prices(case: Case) -> Case:
         patterns=tuple(replace(one, **OF_PATTERN) for one in case.patterns),
         cores=tuple(replace(one, **OF_CORE) for one in case.cores),
         methods=tuple(replace(one, **OF_METHOD) for one in case.methods),
-        options=(),
-        growth=(),
-        actuals=(),
-        promised=(),
+        **OF_CASE,
     )
 
 
@@ -81,5 +81,4 @@ def with_prices_of(case: Case, priced: Case) -> Case | None:
             for one in getattr(case, name)
         )
     money = replace(priced.money, **{name: getattr(case.money, name) for name in OPEN_MONEY})
-    put |= {name: getattr(priced, name) for name in ("options", "growth", "actuals", "promised")}
-    return replace(case, money=money, **put)
+    return replace(case, money=money, **{name: getattr(priced, name) for name in OF_CASE}, **put)

@@ -118,12 +118,15 @@ def case() -> Case:
 def cases_of_plant() -> dict[str, Case]:
     """Other cases of the plant of the open case, by name; none where it names no plant."""
     here = [row for row in book().cases() if row.plant and row.plant == case().plant and row.case_id != case_id()]
-    return {row.case_id: _neighbor((book_url(), row.case_id, book().stamp(row.case_id)), book()) for row in here}
+    priced = sees_prices()
+    return {
+        row.case_id: _neighbor((book_url(), row.case_id, book().stamp(row.case_id), priced), book()) for row in here
+    }
 
 
 @st.cache_resource(show_spinner=False, max_entries=MOST_NEIGHBORS)
-def _neighbor(key: tuple[str, str, str], _book: Book | AllowedRequests) -> Case:
-    """A case without its readings, read again only once its mark is another."""
+def _neighbor(key: tuple[str, str, str, bool], _book: Book | AllowedRequests) -> Case:
+    """A case without its readings, with its prices or not, read again only once its mark is another."""
     found = _book.open(key[1])
     return replace(found, studies=tuple(replace(study, readings=Readings.of([])) for study in found.studies))
 
