@@ -191,7 +191,7 @@ Object.assign(Clock.prototype, {
 
   drawGuide(state, phase) {
     const w = this.words;
-    const g = guidance(state, this.data.precision, this.data.t);
+    const g = guidance(state, this.data.precision, this.data.t, this.data.dependence);
     const rows = [[w.guide_cycles, String(g.n)]];
     rows.push([w.guide_mean, g.mean === undefined ? w.not_yet : this.fill("seconds", { s: g.mean.toFixed(1) })]);
     rows.push([w.guide_interval, g.low === undefined ? w.not_yet : this.fill("between", { low: g.low.toFixed(1), high: g.high.toFixed(1) })]);

@@ -105,19 +105,42 @@ function closeCycle(state) {
   state.closed = true;
 }
 
-function guidance(state, precision, tTable) {
-  // Mean of whole cycles, its 95 % interval, and cycles still needed for the wanted precision (t form, iterated).
+const MOST_CYCLES = 1e6;
+
+function shareCounting(x, mean, [grid, prior]) {
+  // Share of the cycles that counts as independent, as coreset/study/dependence.py has it: (1 - r)/(1 + r), r shrunk.
+  const off = x.map((value) => value - mean), n = off.length;
+  if (Math.max(...x) === Math.min(...x)) return 1;
+  const sum = (f) => off.reduce((a, value, i) => a + f(value, i), 0);
+  const squares = sum((a) => a * a), lagged = sum((a, i) => (i ? a * off[i - 1] : 0));
+  const inner = squares - off[0] ** 2 - off[n - 1] ** 2, ends = off[0] + off[n - 1];
+  const logs = grid.map((r) => {
+    const one = (n - (n - 2) * r) / (1 + r);
+    const square = (squares + r * r * inner - 2 * r * lagged) / (1 - r * r) - (r * ends / (1 + r)) ** 2 / one;
+    return -(n - 1) / 2 * (Math.log1p(-r * r) + Math.log(Math.max(square, 1e-300))) - Math.log(one) / 2;
+  });
+  const top = Math.max(...logs);
+  const weights = prior.map((p, i) => (n < 3 ? p : p * Math.exp(logs[i] - top)));
+  const r = weights.reduce((a, w, i) => a + w * grid[i], 0) / weights.reduce((a, w) => a + w, 0);
+  return (1 - r) / (1 + r);
+}
+
+function guidance(state, precision, tTable, dependence) {
+  // Mean of whole cycles, its 95 % interval, and the least number of cycles for the wanted precision (t form); as
+  // after Stop, both are stretched by what cycles depend on each other.
   const n = state.cycles.length;
   if (!n) return { n };
   const mean = state.cycles.reduce((a, b) => a + b, 0) / n;
   if (n < 2) return { n, mean };
-  const sd = Math.sqrt(state.cycles.reduce((a, x) => a + (x - mean) ** 2, 0) / (n - 1));
+  const plain = Math.sqrt(state.cycles.reduce((a, x) => a + (x - mean) ** 2, 0) / (n - 1));
+  const sd = plain / Math.sqrt(shareCounting(state.cycles, mean, dependence));
   const t = (count) => tTable[Math.min(Math.max(count - 1, 1), tTable.length) - 1];
-  let need = n;
-  for (let round = 0; round < 50; round += 1) {
-    const next = Math.max(2, Math.ceil((t(need) * sd / (precision * mean)) ** 2));
-    if (next === need) break;
-    need = round > 20 ? Math.max(need, next) : next;
+  const reaches = (count) => t(count) * sd / Math.sqrt(count) <= precision * mean;
+  let least = 1, need = 2;
+  while (!reaches(need) && need < MOST_CYCLES) [least, need] = [need, need * 2];
+  while (need - least > 1) {
+    const middle = (least + need) >> 1;
+    if (reaches(middle)) need = middle; else least = middle;
   }
   const half = t(n) * sd / Math.sqrt(n);
   return { n, mean, low: Math.max(0, mean - half), high: mean + half, need: Math.max(0, need - n) };

@@ -9,7 +9,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.case import Study
-from coreset.study.clock_tables import t_quantiles
+from coreset.study.clock_tables import dependence, t_quantiles
 from coreset.text import catalogue
 from coreset.web import person, session, videos
 
@@ -73,6 +73,7 @@ def widget_data(case_id: str, study: Study, *, film: videos.Film | None = None) 
         "ratings": RATINGS,
         "precision": PRECISION,
         "t": t_quantiles(),
+        "dependence": dependence(),
         "locked": _locked(study),
         "who": person.code(),
         "video": video,
