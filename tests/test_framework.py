@@ -3,10 +3,12 @@
 import ast
 import gc
 import inspect
+import logging
 import sys
 from pathlib import Path
 
 import streamlit as st
+from streamlit import logger
 from streamlit.components.v2 import manifest_scanner
 from streamlit.components.v2.component_manager import BidiComponentManager
 from streamlit.web.server.starlette import starlette_app_utils
@@ -76,6 +78,21 @@ def test_no_component_comes_from_another_package(monkeypatch):
     framework.ignore_component_packages()
     BidiComponentManager().discover_and_register_components(start_file_watching=False)
     assert asked == ["packages"]
+
+
+def test_the_framework_writes_its_log_with_our_formatter(monkeypatch):
+    """Loggers that it has made, and those that it makes later, whose formatter it sets anew by itself."""
+    monkeypatch.setattr(logger, "setup_formatter", logger.setup_formatter)
+    ours, before = logging.Formatter("ours %(message)s"), logger.get_logger("coreset-test-before")
+    framework.write_logs_with(ours)
+    later = logger.get_logger("coreset-test-later")
+    try:
+        assert [one.streamlit_console_handler.formatter for one in (before, later)] == [ours, ours]
+    finally:
+        for name in ("coreset-test-before", "coreset-test-later"):
+            del logger._loggers[name]
+        monkeypatch.undo()
+        logger.update_formatter()
 
 
 def test_a_signed_cookie_is_read_and_a_forged_one_is_not(monkeypatch):

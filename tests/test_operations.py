@@ -90,13 +90,17 @@ def test_the_variables_do_what_the_options_do(tmp_path):
 
 
 @pytest.mark.slow
-def test_a_server_listens_where_told_and_says_that_it_is_ready(tmp_path):
-    """A real one, shared, asked as a container's own check asks it: by address, without a sign-in."""
+def test_a_server_listens_where_told_says_that_it_is_ready_and_logs_for_programs(tmp_path):
+    """A real one, shared, asked as a container's own check asks it: by address, without a sign-in.
+
+    Every line of its log is a JSON object, what the web server says of a request that is none among them.
+    """
     sign_in, roles = sign_in_file(tmp_path, PROVIDER), roles_file(tmp_path, "ob7@plant.example,,OB7,observe")
     port = free_port()
     options = ["--share", "--sign-in", sign_in, "--roles", roles, "--host-name", HOST, "--listen", "127.0.0.2"]
     run = [sys.executable, "-m", "coreset", "app", "--port", str(port), *map(str, options)]
-    server = subprocess.Popen(run, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    with open(tmp_path / "log", "wb") as log:
+        server = subprocess.Popen(run, stdout=log, stderr=log)
     try:
         for _ in range(300):
             try:
@@ -109,9 +113,15 @@ def test_a_server_listens_where_told_and_says_that_it_is_ready(tmp_path):
             raise AssertionError("never ready")
         with pytest.raises(OSError):
             urllib.request.urlopen(f"http://127.0.0.1:{port}/ready", timeout=5)
+        with socket.create_connection(("127.0.0.2", port), 30) as line:
+            line.sendall(b"none of HTTP\r\n\r\n")
+            assert b" 400 " in line.recv(1000)
     finally:
         server.terminate()
         server.wait(30)
+    told = [json.loads(line) for line in (tmp_path / "log").read_text().splitlines()]
+    assert {"coreset.requests", "uvicorn.error"} <= {line["logger"] for line in told}
+    assert ("warning", "Invalid HTTP request received.") in {(line["level"], line["event"]) for line in told}
 
 
 def test_unit_and_container_run_what_there_is():

@@ -74,8 +74,8 @@ def serve_pages(
     if named:
         _opened(folder)
     found = free_port(port, listen)
-    url = f"http://{listen}:{found}"
-    typer.echo(say("cli.app.shared", url=url, origin=share.origin) if share else say("cli.app.open", url=url), err=True)
+    if share is None:  # else the log says it: every line of a service's is for a program
+        typer.echo(say("cli.app.open", url=f"http://{listen}:{found}"), err=True)
     serve(port=found, listen=listen, share=share)
 
 

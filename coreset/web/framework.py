@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import gc
 import inspect
+import logging
 import sys
 from collections.abc import Mapping
 from importlib import import_module
@@ -41,6 +42,23 @@ def ignore_component_packages() -> None:
 def shorten_thread_turns() -> None:
     """Let a waiting thread run after 0.5 ms instead of 5 ms."""
     sys.setswitchinterval(THREAD_TURN_S)
+def write_logs_with(formatter: logging.Formatter) -> None:
+    """Let the framework write its own log, those it makes later among them, with that formatter.
+
+    Its setting takes a pattern alone, which cannot quote what a message holds.
+    """
+    from streamlit import logger
+
+    plain = logger.setup_formatter
+
+    def dressed(log: logging.Logger) -> None:
+        plain(log)
+        log.streamlit_console_handler.setFormatter(formatter)  # type: ignore[attr-defined]
+
+    logger.setup_formatter = dressed
+    logger.update_formatter()
+
+
 
 
 def fill_stack_cache() -> None:

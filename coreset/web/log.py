@@ -1,4 +1,4 @@
-"""The server's log: one JSON object a line, with level and request; nothing that lets somebody in is written."""
+"""The server's log: one JSON object a line, the libraries' own lines among them; nothing that lets somebody in."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import logging
 import os
 import re
 import sys
+import threading
 import time
 from contextvars import ContextVar
 from datetime import UTC, datetime
@@ -14,8 +15,10 @@ from uuid import uuid4
 
 from starlette.datastructures import MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from uvicorn import config
 
 from coreset.errors import CoresetError
+from coreset.web.framework import write_logs_with
 from coreset.web.guard import OWN, PERSON_CODE, RATED
 from coreset.web.metrics import METRICS
 
@@ -30,6 +33,8 @@ STANDARD = {*vars(logging.makeLogRecord({})), "message", "asctime", "taskName"}
 SECRET = re.compile(
     r"(://[^/@\s:]*):[^/@\s]+@|\b(code|state|token|id_token|secret|password|cookie)=[^&\s\"]+", re.IGNORECASE
 )
+HELPER = "ignore::UserWarning:multiprocessing.resource_tracker"
+"""What a helper process of the interpreter would write in plain text at each stop: that it has tidied up."""
 REFUSED, FAILED = 400, 500
 
 
@@ -82,14 +87,30 @@ def level_named(default: str) -> int:
 
 
 def begin(default: str) -> None:
-    """Write the program's events to the standard error from that level on, and count them; once a process."""
-    root = logging.getLogger("coreset")
-    root.setLevel(level_named(default))
+    """Write events to the standard error from that level on, and count the program's own; once a process."""
+    root, level = logging.getLogger("coreset"), level_named(default)
+    root.setLevel(level)
     if not root.handlers:
         written = logging.StreamHandler(sys.stderr)
         written.setFormatter(JsonLine())
+        written.setLevel(level)
         root.handlers = [written, Counted()]
         root.propagate = False
+        _take_in_libraries(written)
+
+
+def _take_in_libraries(written: logging.Handler) -> None:
+    """Let the framework, the web server, all other libraries and what nobody caught write the same lines."""
+    logging.getLogger().addHandler(written)
+    logging.captureWarnings(True)
+    write_logs_with(JsonLine())
+    for logger in config.LOGGING_CONFIG["loggers"].values():  # from which the web server makes its own
+        logger |= {"handlers": [], "propagate": True}
+    os.environ.setdefault("PYTHONWARNINGS", HELPER)
+    sys.excepthook = lambda *error: LOG.error("ended", exc_info=error)
+    threading.excepthook = lambda of: LOG.error(
+        "thread ended", exc_info=of.exc_value and (of.exc_type, of.exc_value, of.exc_traceback)
+    )
 
 
 class RequestLog:

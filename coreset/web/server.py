@@ -50,6 +50,7 @@ CONFIG: dict[str, Any] = {
     "client.showErrorDetails": "none",
     "client.showErrorLinks": False,
     "global.developmentMode": False,
+    "logger.hideWelcomeMessage": True,
     "runner.magicEnabled": False,
 }
 """Settings of the framework that hold whatever lies in the folder it is started from; the look adds its own."""
@@ -108,6 +109,8 @@ def serve(*, port: int, script: Path = SCRIPT, listen: str = HOSTS[0], share: Sh
     limit_head_time()
     log.begin("info" if share else "warning")
     if port_of_metrics := metrics.port():
+    if share:
+        log.LOG.info("shared", extra={"origin": share.origin, "listen": f"{listen}:{port}"})
         metrics.begin(port_of_metrics)
     os.environ.setdefault(ENGINE_VARIABLE, "")
     os.environ.pop(ROLES_VARIABLE, None)
