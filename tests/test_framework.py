@@ -106,16 +106,31 @@ def test_a_signed_cookie_is_read_and_a_forged_one_is_not(monkeypatch):
 
 
 def test_the_interpreter_is_tuned_as_declared(monkeypatch):
-    """Thread turns of 0.5 ms, objects frozen after a collection, the stack looked up once."""
-    settings, order = [], []
+    """Thread turns of 0.5 ms, the stack looked up once; objects frozen after a collection of those that are not.
+
+    Those that are frozen are collected once in ten minutes, not at every result: it holds up every press.
+    """
+    settings, order, moment = [], [], [1000.0]
     monkeypatch.setattr(sys, "setswitchinterval", settings.append)
     for name in ("unfreeze", "collect", "freeze"):
         monkeypatch.setattr(gc, name, lambda name=name: order.append(name))
     monkeypatch.setattr(inspect, "stack", lambda: order.append("stack"))
+    monkeypatch.setattr(framework.time, "monotonic", lambda: moment[0])
     framework.shorten_thread_turns()
-    framework.freeze_objects()
     framework.fill_stack_cache()
-    assert (settings, order) == ([0.0005], ["unfreeze", "collect", "freeze", "stack"])
+    frozen = framework.Frozen()
+    for moment[0] in (1001.0, 1599.0, 1601.0, 1602.0, 2202.0):
+        frozen.add_all()
+    assert settings == [0.0005]
+    assert order == [
+        "stack",
+        *["collect", "freeze"] * 2,
+        "unfreeze",
+        *["collect", "freeze"] * 2,
+        "unfreeze",
+        "collect",
+        "freeze",
+    ]
 
 
 def test_the_framework_still_does_what_the_tuning_is_for():

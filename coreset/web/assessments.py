@@ -13,7 +13,7 @@ from coreset.case.digest import digest
 from coreset.store.book.rows import today
 from coreset.text import say
 from coreset.web.calculation import Results, answered
-from coreset.web.framework import freeze_objects
+from coreset.web.framework import FROZEN
 
 MOST_KEPT = 4
 """Assessments kept in memory."""
@@ -52,7 +52,7 @@ def assessment_of(found: Case) -> Any:
         bar.empty()
     elif key not in _settled():
         _settled().add(key)
-        freeze_objects()
+        FROZEN.add_all()
     return result
 
 

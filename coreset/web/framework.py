@@ -11,6 +11,7 @@ import gc
 import inspect
 import logging
 import sys
+import time
 from collections.abc import Mapping
 from importlib import import_module
 from pathlib import Path
@@ -19,6 +20,8 @@ THREAD_TURN_S = 0.0005
 """How long a thread may run while another waits: a page is not held up by a calculation in another thread. [s]"""
 DRAWING = ("pandas", "altair")
 """What every page that shows results loads to draw."""
+SEARCH_AGAIN_S = 600.0
+"""How long until all that is in memory is searched for garbage again: no thread runs meanwhile, 0.1 s and more. [s]"""
 
 
 def static_folder() -> Path:
@@ -39,9 +42,6 @@ def ignore_component_packages() -> None:
     manifest_scanner.scan_component_manifests = list
 
 
-def shorten_thread_turns() -> None:
-    """Let a waiting thread run after 0.5 ms instead of 5 ms."""
-    sys.setswitchinterval(THREAD_TURN_S)
 def write_logs_with(formatter: logging.Formatter) -> None:
     """Let the framework write its own log, those it makes later among them, with that formatter.
 
@@ -59,6 +59,9 @@ def write_logs_with(formatter: logging.Formatter) -> None:
     logger.update_formatter()
 
 
+def shorten_thread_turns() -> None:
+    """Let a waiting thread run after 0.5 ms instead of 5 ms."""
+    sys.setswitchinterval(THREAD_TURN_S)
 
 
 def fill_stack_cache() -> None:
@@ -66,16 +69,27 @@ def fill_stack_cache() -> None:
     inspect.stack()
 
 
-def freeze_objects() -> None:
-    """Exclude what is in memory now from the full garbage collection that the framework makes after each run.
+class Frozen:
+    """What is excluded from the full garbage collection that the framework makes after each run of a page."""
 
-    The page that asks for results draws next: what draws is loaded here, else each later run would search it.
-    """
-    for name in DRAWING:
-        import_module(name)
-    gc.unfreeze()
-    gc.collect()
-    gc.freeze()
+    def __init__(self) -> None:
+        self._searched_s = time.monotonic()
+
+    def add_all(self) -> None:
+        """Exclude what is in memory now; what was excluded before is searched only now and then.
+
+        The page that asks for results draws next: what draws is loaded here, else each later run would search it.
+        """
+        for name in DRAWING:
+            import_module(name)
+        if time.monotonic() - self._searched_s > SEARCH_AGAIN_S:
+            gc.unfreeze()
+            self._searched_s = time.monotonic()
+        gc.collect()
+        gc.freeze()
+
+
+FROZEN = Frozen()
 
 
 def signed_user_cookie(cookies: Mapping[str, str], *, valid_days: float) -> bytes | None:
