@@ -22,6 +22,7 @@ from test_routes import body, press
 from coreset.case import Correction
 from coreset.errors import BookError, CoresetError
 from coreset.store.book import Book
+from coreset.web import opened
 from coreset.web.sign_in import people, visit
 from coreset.web.sign_in.allowed import AllowedRequests
 from coreset.web.sign_in.people import ACTS, Person
@@ -395,6 +396,32 @@ def test_presses_for_a_case_of_another_plant_are_refused(client, divided, roles)
         answered = client.post("/api/presses", json=body(case=name), headers=signed_in("ed2"))
         assert answered.status_code == status, answered.text
     assert not divided.presses("b", "S1") and divided.presses("a", "S1")
+
+
+def test_a_video_belongs_to_the_plant_of_the_case_that_it_came_from(client, divided, roles, tmp_path, monkeypatch):
+    """At another plant it is as none, on the route and in the list of the page; only its editors upload for it."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    rows = [
+        "email,subject,code,role,since,plant",
+        ",sub-ed2,ED2,edit,,A",
+        ",sub-ob7,OB7,observe,,B",
+        ",sub-ap1,AP1,sign,,",
+    ]
+    roles.write_text("\n".join([*rows, ""]))
+    sent = {"content": b"film", "headers": signed_in("ed2") | FILM}
+    for case_id, status in (("b", 403), ("c", 403), ("", 403), ("a", 201)):
+        assert client.put("/api/video/v.mp4", params={"case": case_id}, **sent).status_code == status
+    assert client.put(
+        "/api/video/w.mp4", params={"case": "b"}, **sent | {"headers": signed_in("ap1") | FILM}
+    ).is_success
+    seen = {"ed2": ["v.mp4"], "ob7": ["w.mp4"], "ap1": ["v.mp4", "w.mp4"]}
+    for who, names in seen.items():
+        got = [n for n in ("v.mp4", "w.mp4") if client.get(f"/api/video/{n}", headers=signed_in(who)).is_success]
+        told = [n for n in ("v.mp4", "w.mp4") if client.get(f"/api/film/{n}", headers=signed_in(who)).is_success]
+        monkeypatch.setattr(opened, "guest", lambda who=who: person_of(roles, sub=f"sub-{who}"))
+        assert got == told == list(opened.films()) == names
+    monkeypatch.setattr(opened, "guest", lambda: None)
+    assert opened.films() == ("v.mp4", "w.mp4")  # where nobody signs in
 
 
 def test_a_row_with_a_fault_shuts_out_nobody_else(book, tmp_path, caplog):

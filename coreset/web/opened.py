@@ -13,10 +13,12 @@ from coreset.errors import CoresetError
 from coreset.report import numbers
 from coreset.store.book import Book, book_url
 from coreset.store.book.rows import received
+from coreset.web import videos
 from coreset.web.person import guest
 from coreset.web.shelf import first_case
 from coreset.web.sign_in import visit
 from coreset.web.sign_in.allowed import AllowedRequests
+from coreset.web.video_plants import may_see
 
 CASE_VARIABLE = "CORESET_CASE"
 MOST_NEIGHBORS = 100
@@ -56,6 +58,12 @@ def sees_prices(name: str = "") -> bool:
     """Whether the person at the screen may see the prices of a case; of the open one without a name."""
     person = guest()
     return person is None or person.sees_prices(book().plant(name or case_id()) or "")
+
+
+def films() -> tuple[str, ...]:
+    """Names of the videos that the person at the screen may see."""
+    person = guest()
+    return tuple(name for name in videos.names(videos.folders()) if may_see(person, name, shared()))
 
 
 def ready() -> None:

@@ -65,7 +65,8 @@ def interface() -> Router:
     """The routes that work on the book and on videos."""
     from coreset.web import opened, routes, video_routes
 
-    return Router([*routes.routes(opened.shared()), *video_routes.routes()])
+    book = opened.shared()
+    return Router([*routes.routes(book), *video_routes.routes(book)])
 
 
 async def first_page(request: Request) -> RedirectResponse:
@@ -108,9 +109,9 @@ def serve(*, port: int, script: Path = SCRIPT, listen: str = HOSTS[0], share: Sh
     ignore_component_packages()
     limit_head_time()
     log.begin("info" if share else "warning")
-    if port_of_metrics := metrics.port():
     if share:
         log.LOG.info("shared", extra={"origin": share.origin, "listen": f"{listen}:{port}"})
+    if port_of_metrics := metrics.port():
         metrics.begin(port_of_metrics)
     os.environ.setdefault(ENGINE_VARIABLE, "")
     os.environ.pop(ROLES_VARIABLE, None)

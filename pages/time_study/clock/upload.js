@@ -10,7 +10,7 @@ export default function ({ data, parentElement, setTriggerValue }) {
     if (!file) return;
     const name = file.name.replace(/[^\w .()+-]/g, "_");
     const request = new XMLHttpRequest();
-    request.open("PUT", `/api/video/${encodeURIComponent(name)}`);
+    request.open("PUT", `/api/video/${encodeURIComponent(name)}?case=${encodeURIComponent(data.case)}`);
     request.setRequestHeader("Content-Type", file.type.startsWith("video/") ? file.type : "video/mp4");
     request.upload.onprogress = (event) => {
       status.textContent = words.upload_progress.replace("{percent}", Math.floor((100 * event.loaded) / event.total));
