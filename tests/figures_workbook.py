@@ -24,7 +24,7 @@ RECALCULATE = (
 )
 """Settings of a profile in which every formula is recalculated when a file is opened."""
 MONEY = Money(setter_price=Range.exactly(1.0), wage_per_h=Range.exactly(1.0), discount_rate=0.1)
-CASE = SimpleNamespace(currency="EUR", money=MONEY, patterns=(), setter=SimpleNamespace(source=""))
+CASE = SimpleNamespace(currency="EUR", money=MONEY, patterns=(), growth=(), setter=SimpleNamespace(source=""))
 """Currency and sources of workbooks that are written without a case."""
 
 

@@ -22,13 +22,13 @@ SENTENCES = {
 FIGURES = {
     "Initial investment": rf"^{N} [A-Z]+$",
     "Annual saving, year-0 prices": rf"^{N} [A-Z]+ \| 80 % between {N} and {N}$",
-    "Payback, simple": rf"^{N} years \| 80 % between {N} and {N}$",
+    "Payback, simple": rf"^{N} years \| 80 % between {N} and {N}; internal rate of return {P}$",
     "Net present value": rf"^{N} [A-Z]+ \| {N} years at {P}; 80 % between {N} and {N}$",
 }
 OF_FIGURE = {
     "Initial investment": ("first cost",),
     "Annual saving, year-0 prices": ("saving", "saving low", "saving high"),
-    "Payback, simple": ("payback", "payback low", "payback high"),
+    "Payback, simple": ("payback", "payback low", "payback high", "irr"),
     "Net present value": ("npv", "years", "rate", "npv low", "npv high"),
 }
 ENDS = re.compile(rf"{N}(?:–| to | – ){N}")

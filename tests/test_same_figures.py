@@ -200,6 +200,7 @@ def test_the_document_has_the_values_themselves(which):
         "evpi": money["evpi"],
         "bought": money["loss_if_bought"],
         "missed": money["loss_if_not"],
+        "irr": money["irr"][0],
         "chance payback": money["chance_payback"],
         "chance npv": money["chance_npv_positive"],
     }

@@ -15,8 +15,7 @@ from coreset.lifting.charts import indices, side_view
 from coreset.lifting.report import redesign as more
 from coreset.lifting.report import sentences as words
 from coreset.lifting.report import status
-from coreset.line.charts import activity, stations
-from coreset.line.charts import bridge as bridges
+from coreset.line.charts import activity, bridge, stations
 from coreset.money import charts as money
 from coreset.study.charts import rating_test, series, standard_data, standards
 from coreset.study.rating_test import of_observer
@@ -139,7 +138,7 @@ def _line(assessment: Any, found: Detail) -> Drawings:
     if assessment.line:
         yield "molds_per_hour", stations.rates, case, assessment.line
     for one in assessment.bridges:
-        yield f"from_stopwatch_to_schedule_{one.pattern}", bridges.bridge, one
+        yield f"from_stopwatch_to_schedule_{one.pattern}", bridge.bridge, one
     for pattern, closer in found.closer.items():
         if closer.methods:
             yield f"time_of_stations_{pattern}", stations.shares, closer

@@ -21,7 +21,7 @@ with left:
     results.sentences(lambda: signatures(assessment.case.studies), "brief.signatures", show=st.caption)
 with right:
     downloads.preview(assessment)
-results.sentences(lambda: headline.lines(assessment), "decision.lines", assessment.day)
+results.sentences(lambda: headline.lines(assessment), "brief.lines", assessment.day)
 results.sentences(lambda: [load_on_people(assessment)], "brief.load")
 if (money := assessment.money) is not None:
     results.decision_figures(assessment)

@@ -16,6 +16,7 @@ LINE = ("line", "steps", "stops", "setter", "cores", "counts", "scrap", "pattern
 BEHIND = {
     "case": (*MONEY, "lifts", "studies"),
     "compare": MONEY,
+    "portfolio": MONEY,
     "timing": STUDIES,
     "cycles": STUDIES,
     "standard": (*STUDIES, "raters", "delays"),
