@@ -11,12 +11,15 @@ from plant import money, plant, rates
 
 from coreset.case import ItemGrowth, Line, Range
 from coreset.case.growth import GROWING
+from coreset.errors import StudyError
 from coreset.figures import evaluate
 from coreset.figures.arrays import given
 from coreset.money.base_case import base_case
 from coreset.money.figures import MODEL
 from coreset.money.simulation_inputs import draw
 from coreset.money.year_plan import plan, ways
+from coreset.store.folder import read, write
+from coreset.web.shelf import demo_folder
 
 BY_YEAR = ("write_off_share", "write_off_share_later")
 FULL = Line(shifts_per_day=3, days_per_year=300, saved_hours_used=True)
@@ -132,3 +135,18 @@ def test_a_plain_model_gives_the_flow_of_the_demo():
     expected = evaluate(MODEL, found.inputs, found.size, keep=["project_flow", "npv"])
     assert expected["project_flow"][0, :, 0].tolist() == pytest.approx(project, rel=1e-6, abs=1e-3)
     assert expected["npv"].item() == pytest.approx(plain_cash_flow.worth(0.09, project), rel=1e-6)
+
+
+def test_growth_of_items_leaves_a_folder_and_comes_back_once_each(tmp_path):
+    """growth.csv: what was written is read; an item twice is refused with its place."""
+    rows = (
+        ItemGrowth(item="maintenance", per_year=0.05, source="service contract"),
+        ItemGrowth(item="labour", per_year=-0.01),
+    )
+    write(replace(read(demo_folder()), growth=rows), tmp_path / "line")
+    assert read(tmp_path / "line").growth == rows
+    file = tmp_path / "line" / "growth.csv"
+    lines = file.read_text(encoding="utf-8").splitlines()
+    file.write_text("\n".join([*lines, lines[1]]) + "\n", encoding="utf-8")
+    with pytest.raises(StudyError, match="maintenance again"):
+        read(tmp_path / "line")
