@@ -10,7 +10,7 @@ import pytest
 
 from coreset.case import Core, Setter
 from coreset.errors import OutOfRange
-from coreset.line.cup_leak import leak_of, shapes
+from coreset.line.cup_leak import EDGE, LEAST_SHAPE, leak_of, shapes
 from coreset.line.hold_chance import LeakDraws, hold_chances, meeting_kpa
 from coreset.line.hold_range import taken
 from coreset.line.leak import cup_leak_l_min_kpa, intrinsic_m2, shape_factor
@@ -176,6 +176,13 @@ def test_shape_factor_against_a_finite_difference_solution(thick, lip):
     fitted = float(shape_factor(lip_over_radius=lip, path_over_radius=thick))
     coarse, fine = (solved(lip, thick, cell=cell) for cell in (0.1, 0.05))
     assert fine == pytest.approx(fitted, rel=0.08) and abs(fine - fitted) < abs(coarse - fitted) + 0.05 * fitted
+
+
+@pytest.mark.parametrize(("thick", "lip", "wide"), [(0.5, 0.2, 1.5), (2.0, 0.2, 1.5), (1.0, 0.4, 1.5), (1.0, 0.1, 1.2)])
+def test_near_an_edge_of_the_core_the_leak_lies_within_its_range(thick, lip, wide):
+    """The lip at the edge, or a third of the radius from it: more than on a half space, less than the end drawn to."""
+    fitted = float(shape_factor(lip_over_radius=lip, path_over_radius=thick))
+    assert LEAST_SHAPE < solved(lip, thick, wide=wide) * 1.06 < EDGE * fitted
 
 
 def test_leak_and_vacuum_of_worked_cups():
