@@ -40,6 +40,7 @@ from coreset.case.actual import FIRST, SAVED
 from coreset.case.codes import code_rule, folded
 from coreset.case.kinds import out_of_place, stations
 from coreset.case.stops import FORM_OF_STOPS
+from coreset.case.study import PICTURE
 
 HOSTILE = [
     "=1+1",
@@ -154,6 +155,7 @@ def values(kind, **fixed):
 
 
 DAYS = st.sampled_from(["", "2026-03-31", "1999-12-01"])
+PICTURES = st.sampled_from(["", f"{PICTURE}/9j/4AAQ"])
 CLOCKS = st.sampled_from(["", "7:05:00", "23:59:59.5"])
 
 
@@ -163,7 +165,7 @@ def studies(draw, code, patterns, methods, sets, cores):
     names = draw(st.lists(CODE, min_size=1, max_size=3, unique=True))
     pattern = draw(st.sampled_from(patterns))
     own = st.sampled_from(["", *[core.core for core in cores if core.pattern == pattern]])
-    elements = tuple(draw(values(Element, name=st.just(name), core=own)) for name in names)
+    elements = tuple(draw(values(Element, name=st.just(name), core=own, picture=PICTURES)) for name in names)
     size = draw(st.integers(0, 6))
     marks = draw(st.lists(st.sampled_from(["", "foreign", "missed", "failed", "split"]), min_size=size, max_size=size))
     clock = sorted(draw(st.lists(st.floats(0, 1e9), min_size=size, max_size=size)))

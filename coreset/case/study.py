@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Annotated, Literal, NamedTuple
 
-from annotated_types import Gt, Le
+from annotated_types import Gt, Le, MaxLen
 
 from coreset.case.fields import Code, NotNegative, Positive, says
 
@@ -15,6 +15,11 @@ LONGEST_ELEMENT_S, SHORTEST_CYCLE_S, LEAST_RATING = 1800.0, 1.0, 2.0
 which is likely a share. Our own choice, no source."""
 Mark = Literal["", "foreign", "missed", "failed", "split"]
 Timing = Literal["continuous", "snapback"]
+PICTURE = "data:image/jpeg;base64,"
+"""How a picture begins that is text: it goes wherever the study goes."""
+MOST_PICTURE = 24_000
+"""Characters of a picture at most, some 18 kB: a cell of a workbook holds 32,767."""
+Picture = Annotated[str, MaxLen(MOST_PICTURE)]
 DELAY_CAUSES = ("contingency", "delay")
 """Causes of an allowance that a study of delays gives the percent of."""
 Status = Literal["draft", "trial", "current", "superseded", "withdrawn"]
@@ -79,6 +84,7 @@ class Element:
     core: str = says("core that it handles, for the force allowance and standard data", default="")
     cores_handled: NotNegative = says("cores handled in one occurrence", default=0.0)
     distance_m: NotNegative = says("distance walked or carried in one occurrence", counted_in="m", default=0.0)
+    picture: Picture = says("picture of the moment that ends it: a small JPEG as a data address", default="")
     earlier: tuple[str, ...] = says("names that it had before, under which readings were taken", default=())
 
 

@@ -27,7 +27,7 @@ DOERS = ("machine", "operator", "setter")
 """Who and what takes part in a mold cycle, as steps name them."""
 TYPED_ELSEWHERE = {
     "Study": ("study", "signed", "clock_trouble", "taken_with", "taken_by"),
-    "Element": ("earlier",),
+    "Element": ("picture", "earlier"),
 }
 """Fields that a form leaves alone: the clock, the import and the signature write them."""
 

@@ -29,6 +29,8 @@ def library(case: Case) -> tuple[Entry, ...]:
         for element in study.elements:
             before = found.get(element.name)
             known = before.element if before and not element.breakpoint else element
+            seen = known.picture or (before.element.picture if before else "") or element.picture
+            known = replace(known, picture=seen)
             found[element.name] = Entry(element=known, studies=(*(before.studies if before else ()), study.study))
     return tuple(found[name] for name in sorted(found, key=str.casefold))
 
@@ -64,6 +66,7 @@ def described(entries: Iterable[Entry], element: Element) -> Element:
         breakpoint=known.breakpoint,
         per_mold=known.per_mold,
         occasional=known.occasional,
+        picture=known.picture,
     )
 
 
@@ -123,6 +126,16 @@ def renamed(case: Case, old: str, new: str) -> Case:
         replace(one, element=new) if one.element == old and one.method not in still else one for one in case.drivers
     )
     return replace(case, studies=studies, methods=methods, drivers=drivers)
+
+
+def pictured(case: Case, name: str, picture: str) -> Case:
+    """The case with a picture of an element in every study that has it, the signed ones left as they were signed."""
+
+    def one(element: Element) -> Element:
+        return replace(element, picture=picture) if element.name == name else element
+
+    studies = (s if s.signed else replace(s, elements=tuple(map(one, s.elements))) for s in case.studies)
+    return replace(case, studies=tuple(studies))
 
 
 def _has(study: Study, name: str) -> bool:

@@ -10,6 +10,7 @@ from typing import Any
 from coreset.case import Case, Range, most
 from coreset.case.codes import code_faults
 from coreset.case.kinds import INDEX, SHARED
+from coreset.case.study import PICTURE
 from coreset.number_text import number
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.tables import Row
@@ -193,6 +194,9 @@ def study(row: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faul
         value = row.word(field) or ""
         if not pattern.fullmatch(value):
             faults.add(row.spot.fault(found=shown(value), expected=words, column=field))
+    for part in parts:
+        if part.value is not None and part.value.picture and not part.value.picture.startswith(PICTURE):
+            faults.add(part.spot.fault(found=shown(part.value.picture), expected=f"{PICTURE}…", column="picture"))
     if not parts and "elements" not in row.fields:
         faults.add(row.spot.fault(found="nothing", expected="the elements of the study, [[element]]", column="element"))
 

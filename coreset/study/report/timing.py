@@ -9,6 +9,7 @@ from typing import Any
 
 from coreset.case import Correction, Element, Reading, Study, meaning
 from coreset.case.signature import signature_state, signer
+from coreset.case.study import PICTURE
 from coreset.report.glossary import word_help
 from coreset.report.numbers import listed
 from coreset.rounding import fixed
@@ -233,6 +234,8 @@ def _shown(value: Any) -> str:
         return say("timing.change.nothing")
     if isinstance(value, bool):
         return say(f"timing.change.{'yes' if value else 'no'}")
+    if isinstance(value, str) and value.startswith(PICTURE):
+        return say("timing.change.picture")
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 

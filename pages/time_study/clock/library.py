@@ -5,13 +5,13 @@ from __future__ import annotations
 import streamlit as st
 
 from coreset.case import Case
-from coreset.errors import BookError
+from coreset.errors import BookError, OutOfRange
 from coreset.forms.editing import refuse_new_faults
 from coreset.pages.parts import layout, results
-from coreset.study.library import Entry, alike, blocked, joined, library, renamed
+from coreset.study.library import Entry, alike, blocked, joined, library, pictured, renamed
 from coreset.study.report.library import library_rows
 from coreset.text import say
-from coreset.web import person, session
+from coreset.web import person, pictures, session
 
 
 def of_plant(case: Case) -> tuple[Entry, ...]:
@@ -42,12 +42,49 @@ def show(case: Case) -> None:
                     args=(case, old, new),
                 )
     results.rows(library_rows(entries))
+    _pictures(case, entries)
     form = session.form_of("library")
     with st.form("library", border=False):
         left, right = st.columns(2)
         left.selectbox(say("timing.library.which"), own, key=f"{form}.old", help=layout.word("element"))
         right.text_input(say("timing.library.new"), key=f"{form}.new", help=layout.word("element"))
         st.form_submit_button(say("timing.library.do"), disabled=locked, on_click=_rename_typed, args=(case, form))
+
+
+def _pictures(case: Case, entries: tuple[Entry, ...]) -> None:
+    """The pictures that there are, each under its name, and a form that takes one."""
+    with st.container(horizontal=True):
+        for element in (entry.element for entry in entries):
+            if element.picture:
+                st.image(element.picture, caption=layout.plain(element.name), width=240)
+    if not session.may("edit"):
+        return
+    own = [entry.element.name for entry in library(case)]
+    with st.form("picture", border=False):
+        form = session.form_of("picture")
+        left, right = st.columns(2)
+        label = say("timing.library.which")
+        left.selectbox(label, own, key=f"{form}.name", help=layout.word("element"))
+        label = say("timing.library.picture")
+        right.file_uploader(label, type=pictures.TYPES, max_upload_size=pictures.MOST_MEGABYTES, key=f"{form}.file")
+        st.caption(say("timing.library.picture_words"))
+        st.form_submit_button(say("timing.library.picture_do"), on_click=_take, args=(case, form))
+
+
+def _take(case: Case, form: str) -> None:
+    """Save the picture that was chosen for an element."""
+    with session.told():
+        person.who()
+        name, file = st.session_state[f"{form}.name"], st.session_state[f"{form}.file"]
+        if file is None:
+            raise BookError(say("timing.library.picture_missing"))
+        try:
+            changed = pictured(case, name, pictures.small(file.getvalue(), name=file.name))
+        except OutOfRange as error:
+            raise BookError(str(error)) from error
+        if changed == case:
+            raise BookError(say("timing.library.picture_signed", name=name))
+        session.keep(changed, say("timing.library.picture_done", name=name))
 
 
 def _rename_typed(case: Case, form: str) -> None:
