@@ -5,6 +5,8 @@ Sources of the limits: [waters1994] section 1.2 (19 to 26 C; 35 to 50 % from mem
 practice, no source.
 """
 
+from dataclasses import replace
+
 import pytest
 from handling_cases import lift
 
@@ -40,7 +42,9 @@ def test_sessions_count_as_hours_of_the_shift(sessions, codes):
 @pytest.mark.parametrize(("humidity", "narrowed"), [(35, False), (50, False), (35 - HAIR, True), (50 + HAIR, True)])
 def test_humidity_narrows_outside_35_to_50_percent(humidity, narrowed):
     """[waters1994] section 1.2, p. 6, reprinted: on both borders nothing is said."""
-    assert limits_of_result(Place(humidity_pct=humidity)) == (("humidity",) if narrowed else ())
+    place = Place(humidity_pct=humidity, temperature=22.0)
+    assert limits_of_result(place) == (("humidity",) if narrowed else ())
+    assert limits_of_result(replace(place, temperature=None))[-1] == "unknown_climate"
 
 
 @pytest.mark.rules("EN-scope")

@@ -48,6 +48,9 @@ def test_what_is_advised_holds(measured, hours, control):
         assert found.best.high <= change.high
         assert control or not any("destination" in name for name in change.after)
     assert all(change.li <= 1 and change.high <= 1 for change in (*found.singles, *filter(None, [found.total])))
+    first = advised(row, answer).first
+    assert len(first.after) <= 2 and index_of(task, **first.after) == pytest.approx(first.li)
+    assert first.high >= found.best.high and (first.high <= 1 or not found.singles)
 
 
 def test_no_value_is_changed_farther_than_it_takes():

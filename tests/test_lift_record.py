@@ -62,6 +62,18 @@ def test_a_record_is_one_page_with_all_that_it_must_hold(found, monkeypatch):
     assert f"{worst.li:.2f}" in said
 
 
+def test_a_record_of_several_lifts_works_the_whole_job_out(found, monkeypatch):
+    """[waters1994] section 2.4: the worst lift first, what each further one adds, the sum of them, on the same page."""
+    job = next(one for one in found.jobs if one.pattern and one.kind == "CLI" and one.index is not None)
+    paper, blocks = caught(monkeypatch, lift_record.record_pdf, found, job)
+    assert len(pikepdf.open(io.BytesIO(paper)).pages) == 1
+    (whole,) = [block for block in blocks if "Working of the whole job" in block.text]
+    added = [float(row[2].rsplit(" = ", 1)[-1].split()[0]) if " = " in row[2] else row for row in whole.rows[1:]]
+    assert len(added) >= 3 and f"{job.index:.2f}"[:3] in "".join(whole.rows[-1])
+    terms = whole.rows[-1][2].split(" + ")
+    assert len(terms) == len(added) - 1 and sum(map(float, terms)) == pytest.approx(job.index, abs=2e-3)
+
+
 def test_a_job_of_many_lifts_and_long_words_stays_on_one_page(found):
     """What has no room is counted, and stands in the register."""
     case, words = found.case, "rack nearer by thirty centimeters and a turntable under the pallet " * 3

@@ -5,10 +5,11 @@ import pytest
 from handling_cases import case, lift, standard
 
 from coreset.case import Place
+from coreset.errors import OutOfRange
 from coreset.lifting.composite import composite_index
 from coreset.lifting.duration import averaged_per_min, duration_class, recovery_needed_min, worked_together_min
 from coreset.lifting.equation import distance_multiplier, frequency_multiplier, vertical_multiplier
-from coreset.lifting.job import job_of
+from coreset.lifting.job import index_at, job_of
 from coreset.lifting.lift_end import Posture, lifting_index, rate
 from coreset.lifting.screen import screen
 
@@ -119,3 +120,48 @@ def test_the_climate_assumed_includes_its_ends(celsius):
     assert not screened(lift(), place=Place(temperature=celsius)).at_least
     beyond = celsius + (0.1 if celsius > 20 else -0.1)
     assert screened(lift(), place=Place(temperature=beyond)).at_least in {("hot",), ("cold",)}
+
+
+@pytest.mark.rules("N-load-single")
+def test_the_index_of_one_task_is_for_the_usual_load_and_the_largest_decides():
+    """N-load-single: the print is silent; 6 kg as a rule and 14 at most: both indices stand, the larger is governing.
+
+    A largest load below the usual one is refused.
+    """
+    usual, mixed = screened(lift(mass=6.0, core="")), screened(lift(mass=6.0, core="", mass_max=14.0))
+    assert mixed.li == usual.li == pytest.approx(6.0 / usual.rwl)
+    assert mixed.li_largest == pytest.approx(14.0 / usual.rwl) and mixed.governing == mixed.li_largest
+    with pytest.raises(OutOfRange, match="at least the mass"):
+        screened(lift(mass=6.0, core="", mass_max=2.0))
+
+
+@pytest.mark.rules("N-d-levels")
+def test_each_tier_is_a_task_with_its_own_travel():
+    """N-d-levels: from 30, 80 and 130 cm to a mold at 75 cm D is 45, 25 (as 5) and 55; one task each in the job.
+
+    One row at the middle tier for all three would be milder than the three.
+    """
+    tiers = [lift(task=f"tier {v}", vertical_origin=float(v), vertical_destination=75.0) for v in (30, 80, 130)]
+    rows = screen(case(*tiers), [standard(60.0)])
+    assert [row.origin.dm for row in rows] == pytest.approx([0.82 + 4.5 / 45, 1.0, 0.82 + 4.5 / 55])
+    apart = job_of(case(*tiers), pattern="P1", method="manual")
+    together = job_of(case(lift(vertical_destination=75.0, vertical_origin=80.0, lifts_per_mold=3.0)),
+                      pattern="P1", method="manual")  # fmt: skip
+    assert len(apart.tasks) == 3
+    assert index_at(apart, 60.0).governing > index_at(together, 60.0).governing
+
+
+@pytest.mark.rules("N-f-sessions")
+def test_sessions_at_paces_that_differ_are_tasks_of_their_own():
+    """N-f-sessions: 1 and 5 a minute differ by more than 2: as tasks, the faster one governs, never their mean of 3.
+
+    Both stand in the job with their own FM, so its index is above that of the faster session alone.
+    """
+    slow, fast, mean = (
+        lift(task=name, frequency_per_min=f, frequency_reason="counted", lifts_per_mold=0.0)
+        for name, f in (("slow", 1.0), ("fast", 5.0), ("mean", 3.0))
+    )
+    found = {row.task: row.li for row in screen(case(slow, fast, mean), [standard(60.0)])}
+    assert found["slow"] < found["mean"] < found["fast"]
+    job = job_of(case(slow, fast), pattern="P1", method="manual")
+    assert index_at(job, 60.0).governing > found["fast"]

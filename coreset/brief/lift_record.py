@@ -18,6 +18,7 @@ from coreset.lifting.report.actions import job_of
 from coreset.lifting.report.job_status import job_index_text, reason_words, status_words
 from coreset.lifting.report.sentences import rank
 from coreset.lifting.report.status import index_text
+from coreset.lifting.screen import standard_seconds
 from coreset.report.blocks import Block, Content, heads, table, text
 from coreset.report.numbers import styled
 from coreset.report.working_rows import rows
@@ -28,6 +29,8 @@ HALF_PAGE = 260
 """Width of a chart that stands beside another, so that its words can be read."""
 MOST_LIFTS, MOST_ACTIONS, MOST_LETTERS = 5, 3, 60
 """Rows of lifts and of actions, and letters of a text in them, that one page has room for."""
+MOST_SUM = 3
+"""Lines of what each lift of a job adds."""
 
 
 def record_pdf(assessment: Any, job: Any) -> bytes:
@@ -107,6 +110,7 @@ def _record(assessment: Any, job: Any, pictures: dict[str, Picture]) -> list[Blo
     found += [Block(kind="pair", pictures=("side", "effects"))] if pictures else []
     found += _data(assessment.case, own)
     found += _working(assessment, own)
+    found += _whole_job(assessment, job)
     found += _measures(assessment.case, job)
     return [*found, text(say("handling.caution.page")), _signatures(assessment.case, job)]
 
@@ -114,10 +118,15 @@ def _record(assessment: Any, job: Any, pictures: dict[str, Picture]) -> list[Blo
 def _data(case: Any, own: list[tuple[Any, Any]]) -> list[Block]:
     """Every lift with what was measured and what it comes to."""
     units = UNIT_SETS[case.units]
-    shown = [[*_measured(row, lift), *_rated(row)] for row, lift in own[:MOST_LIFTS]]
+    shown = [[*_measured(row, lift), *_rated(row)] for row, lift in own[: _room(own)]]
     found = table("record_lifts", shown, mass=units["mass"], length=units["length"])
     more = len(own) - len(shown)
     return [*found, *([text(say("brief.record.more", count=more))] if more > 0 else [])]
+
+
+def _room(own: list[tuple[Any, Any]]) -> int:
+    """Lifts that are shown: one fewer where the sum of a long job takes a line."""
+    return MOST_LIFTS if len(own) <= MOST_LIFTS else MOST_LIFTS - 1
 
 
 def _measured(row: Any, lift: Any) -> list[str]:
@@ -144,6 +153,21 @@ def _working(assessment: Any, own: list[tuple[Any, Any]]) -> list[Block]:
     lines = dict(workings.of_lift(assessment, worst))[worst.end]
     title = say("brief.record.working", task=worst.task, end=say(f"handling.end.{worst.end}"))
     return [Block(kind="table", text=title, rows=(heads("working"), *rows(lines)))]
+
+
+def _whole_job(assessment: Any, job: Any) -> list[Block]:
+    """The single lifts in the order of the sum, what each adds, and the sum; nothing for a job of one lift."""
+    standard_s = standard_seconds(assessment.pooled.values()).get((job.pattern, job.method))
+    lines = workings.of_job(assessment, job.pattern, job.method, standard_s=standard_s)
+    added = [line for line in lines if line.symbol != "FILI"]
+    if not added:
+        return []
+    if len(added) - 1 > MOST_LIFTS:  # the page is full: the sum alone, as a line
+        last = added[-1]
+        return [text(say("brief.record.whole_sum", kind=last.symbol, numbers=last.numbers, index=fixed(last.value, 2)))]
+    shown = [*added[: min(MOST_SUM, len(added) - 1)], added[-1]]
+    title = say("brief.record.whole_job", count=len(added) - 1, shown=len(shown) - 1)
+    return [Block(kind="table", text=title, rows=(heads("working"), *rows(shown)))]
 
 
 def _measures(case: Any, job: Any) -> list[Block]:

@@ -104,14 +104,28 @@ def jobs(a: Any) -> list[Working]:
     """Indices of jobs of several lifts at standard pace, and of shifts in which one person does patterns in turn."""
     seconds, found = standard_seconds(a.pooled.values()), []
     for pattern, method in dict.fromkeys((row.pattern, row.method) for row in a.handling if row.job is not None):
-        standard_s = seconds.get((pattern, method))
-        job = job_of(a.case, pattern=pattern, method=method)
-        index = index_at(job, S_PER_H / standard_s if standard_s else 0.0)
-        lines = working_of_composite(job, index) or (working_of_variable(index.variable) if index.variable else [])
+        lines = of_job(a, pattern, method, standard_s=seconds.get((pattern, method)))
         found += [replace(line, what=f"{pattern}, {method}: {line.what}") for line in lines]
     for method in dict.fromkeys(job.method for job in a.jobs if not job.pattern):
         found += working_of_rotation(rotation(a.case, a.pooled.values(), method=method), method=method)
     return found
+
+
+def of_job(a: Any, pattern: str, method: str, *, standard_s: float | None) -> list[Working]:
+    """Working of the index of one job of several lifts; empty where it has none.
+
+    Parameters
+    ----------
+    a : Assessment
+        Its case.
+    pattern, method : str
+        Whose lifts.
+    standard_s : float or None
+        Standard time of a mold, None where there is none. [s]
+    """
+    job = job_of(a.case, pattern=pattern, method=method)
+    index = index_at(job, S_PER_H / standard_s if standard_s else 0.0)
+    return working_of_composite(job, index) or (working_of_variable(index.variable) if index.variable else [])
 
 
 def rates(a: Any) -> list[Working]:

@@ -17,7 +17,13 @@ from coreset.lifting.lift_end import rate
 from coreset.lifting.lift_table import Answer, answers, has_destination, inside_body, postures_of, variable_of_rows
 from coreset.lifting.one_lift import advised
 from coreset.lifting.report.exposure import rule_text
-from coreset.lifting.report.one_lift import advice_sentences, answer_sentence, cost_sentence, status_sentence
+from coreset.lifting.report.one_lift import (
+    advice_sentences,
+    answer_sentence,
+    cost_sentence,
+    first_sentence,
+    status_sentence,
+)
 from coreset.lifting.report.sentences import index_text, why_not
 from coreset.lifting.report.working import plain_number, working_of
 from coreset.rounding import fixed
@@ -64,12 +70,17 @@ def document(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Seq
 def _advice(row: Mapping[str, Any], answer: Answer) -> dict[str, Any]:
     """The best index that can be reached, the changes that reach 1, what the core may be; null where there is none."""
     if (found := advised(row, answer)) is None:
-        return {"best_li": None, "changes": [], "core_box": None}
+        return {"best_li": None, "first_change": None, "changes": [], "core_box": None}
     redesign = found.redesign
     changes = [one for one in (*redesign.singles, redesign.total) if one is not None and one.after]
-    shown = [{"li": one.li, "li_90_pct": one.high, "after": one.after} for one in changes]
+    shown = [_change(one) for one in changes]
+    first = _change(found.first) if found.first.after and isfinite(found.first.high) else None
     best = redesign.best.li if isfinite(redesign.best.li) else None
-    return {"best_li": best, "changes": shown, "core_box": asdict(found.core_box)}
+    return {"best_li": best, "first_change": first, "changes": shown, "core_box": asdict(found.core_box)}
+
+
+def _change(one: Any) -> dict[str, Any]:
+    return {"li": one.li, "li_90_pct": one.high, "after": one.after}
 
 
 def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
@@ -90,21 +101,23 @@ def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
 
 def lines(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Sequence[str]) -> list[str]:
     """One lift as text: index, status, governing end, what costs most and what helps; assumptions, working, notes."""
-    advice = advice_sentences(row, answer, advised(row, answer))
+    advice = advised(row, answer)
     found = [
         answer_sentence(row, answer, digits=1 if by_hand else 2),
         status_sentence(answer),
         *_ends(row, answer),
         cost_sentence(row, answer),
+        first_sentence(row, advice),
     ]
-    found = [*filter(None, found), *advice, *assumed]
+    found = [*filter(None, found), *assumed]
     workings = _workings(row, by_hand) if answer.applies else {}
     for end, working in workings.items():
         found.append("")
         if len(workings) > 1:
             found.append(say("handling.lift.at", end=say(f"handling.end.{end}")))
         found += [_line(line, by_hand) for line in working]
-    return [*found, "", *_notes(row, answer, by_hand)]
+    more = ["", say("handling.lift.more"), *behind] if (behind := advice_sentences(row, answer, advice)) else []
+    return [*found, *more, "", *_notes(row, answer, by_hand)]
 
 
 def _ends(row: Mapping[str, Any], answer: Answer) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -24,6 +25,8 @@ DRAWS, SEED = 4000, 20
 TIGHTENED = 0.99
 """What the target of the search is multiplied by, at least, where its answer does not hold with the margin."""
 ROUNDS = 6
+FEW = 2
+"""Values that may be changed at first: more is a project."""
 RISING = ("horizontal_origin", "horizontal_destination", "asymmetry_origin_deg", "asymmetry_destination_deg")
 """Values of which less is never worse, with `frequency_per_min` and `mass`."""
 DEEPEST = {"metric": 100.0, "us": 40.0}
@@ -120,6 +123,35 @@ def redesign_of(
     total = _smallest(task, lift, places, best, singles, target)
     reaching = () if total else _reaching(task, lift, best, target, hours)
     return Redesign(singles=singles, total=total, best=best, reaching=reaching, assumed=assumed)
+
+
+def first_steps(task: TaskAt, lift: Lift, found: Redesign, ranges: Ranges) -> Change:
+    """The change to begin with: at most two values, those that reach the target, else those that bring the most.
+
+    Parameters
+    ----------
+    task, lift
+        As for `redesign_of`.
+    found : Redesign
+        What it found.
+    ranges : mapping of name to (low, high)
+        The same ranges, of which each change is a share.
+
+    Returns
+    -------
+    Change
+        With its index; nothing is changed where nothing helps.
+    """
+    if found.total is not None and len(found.total.after) <= FEW:
+        return found.total
+    if found.singles:
+        return found.singles[0]
+    places = {name: np.array(span) for name, span in ranges.items()}
+    most = found.best.after
+    tried = [names for count in range(1, FEW + 1) for names in itertools.combinations(most, count)]
+    held = [part for names in tried if can_be_held(task, **(part := {name: most[name] for name in names}))]
+    changes = [_change(task, lift, part, places) for part in held]
+    return min(changes, key=lambda one: (one.high, one.li, len(one.after)), default=found.best)
 
 
 def core_box(task: TaskAt, lift: Lift, *, target: float = TARGET) -> CoreBox:

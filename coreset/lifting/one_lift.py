@@ -9,12 +9,12 @@ from typing import Any
 
 from coreset.case import Lift
 from coreset.errors import OutOfRange
-from coreset.lifting.buildable import CoreBox, Redesign, core_box, redesign_of
+from coreset.lifting.buildable import CoreBox, Redesign, core_box, first_steps, redesign_of
 from coreset.lifting.constants import constants
 from coreset.lifting.duration import class_of
 from coreset.lifting.lever_ranges import usual_ranges
 from coreset.lifting.lift_table import Answer, has_destination, postures_of
-from coreset.lifting.redesign import TARGET
+from coreset.lifting.redesign import TARGET, Change
 from coreset.lifting.task_values import LINKED, MEASURED, TaskAt
 from coreset.lifting.uncertainty import with_errors
 from coreset.rounding import half_up
@@ -40,8 +40,9 @@ LONGEST_SHIFT_H = 12.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """What would improve a lift: changes in whole steps, and what the core may be at its reach and pace."""
+    """What would improve a lift: what to change first, all changes in whole steps, what the core may be here."""
 
+    first: Change
     redesign: Redesign
     core_box: CoreBox
 
@@ -190,7 +191,9 @@ def advised(row: Mapping[str, Any], answer: Answer, *, target: float = TARGET) -
     ends = {name: task.values[name] for name in MEASURED}
     lift, assumed = with_errors(Lift(task=CORE, method=CORE, pattern=CORE, core=CORE, **ends), units=task.units)
     hours = LONGEST_SHIFT_H if row.get("over_8_h") else constants(task.units).shift_limit
+    redesign = redesign_of(task, lift, rated, target=target, hours=hours, assumed=assumed)
     return Advice(
-        redesign=redesign_of(task, lift, rated, target=target, hours=hours, assumed=assumed),
+        first=first_steps(task, lift, redesign, rated),
+        redesign=redesign,
         core_box=core_box(task, lift, target=target),
     )

@@ -94,9 +94,12 @@ def outside_conditions(lift: Lift, place: Place, *, units: str) -> tuple[str, ..
 
 
 def limits_of_result(place: Place) -> tuple[str, ...]:
-    """What narrows a result without forbidding it, as codes: humidity outside 35-50 % [waters1994]."""
-    outside = place.humidity_pct is not None and not DRIEST_PCT <= place.humidity_pct <= DAMPEST_PCT
-    return ("humidity",) if outside else ()
+    """What narrows a result without forbidding it, as codes: humidity outside 35-50 %, no temperature [waters1994]."""
+    found = {
+        "humidity": place.humidity_pct is not None and not DRIEST_PCT <= place.humidity_pct <= DAMPEST_PCT,
+        "unknown_climate": place.temperature is None,
+    }
+    return tuple(code for code, true in found.items() if true)
 
 
 def slips(

@@ -184,9 +184,12 @@ def _answered(measured: Mapping[str, Any], row: Mapping[str, Any]) -> None:
         [
             words.status_sentence(answer),
             words.cost_sentence(row, answer),
-            *words.advice_sentences(row, answer, kept["advice"]),
+            words.first_sentence(row, kept["advice"]),
         ]
     )
+    if behind := words.advice_sentences(row, answer, kept["advice"]):
+        with st.expander(say("handling.one.more")):
+            results.sentences(behind)
     values = {name if "_" in name else f"{name}_origin": measured[name] for name in LENGTHS}
     results.chart(side_view(values, row["units"]), chart_tables.side(values, row["units"]))
     for end, posture in postures_of(row, row["units"]).items():

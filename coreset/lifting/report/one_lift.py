@@ -16,6 +16,7 @@ from coreset.lifting.report.redesign import change_text, core_box_sentence, rede
 from coreset.lifting.report.sentences import binding, index_sentence
 from coreset.lifting.report.status import MASS_DIGITS, why_not
 from coreset.lifting.scope import slips
+from coreset.report.numbers import listed
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -81,8 +82,26 @@ def cost_sentence(row: Mapping[str, Any], answer: Answer) -> str:
     return say("handling.one.cost", rwl=fixed(answer.rwl, MASS_DIGITS), without=without, unit=unit, **words)
 
 
+def first_sentence(row: Mapping[str, Any], advice: Advice | None) -> str:
+    """One or two values to change first, with the index then; the measures that reach the goal where they do not."""
+    if advice is None:
+        return ""
+    found, first, units = advice.redesign, advice.first, row["units"]
+    if not first.after:
+        key = "first_none" if first.high <= TARGET else "first_nowhere"
+        said = say(f"handling.one.{key}")
+    else:
+        key = "first" if first.high <= TARGET else "first_more"
+        said = say(f"handling.one.{key}", change=change_text(first, units))
+    for key, after in (("reached_by", False), ("reached_after", True)):
+        codes = dict.fromkeys(one.measure.code for one in found.reaching if one.after == after)
+        names = listed([say(f"handling.one.measure.{code}") for code in codes])
+        said += " " + say(f"handling.one.{key}", names=names) if codes else ""
+    return said
+
+
 def advice_sentences(row: Mapping[str, Any], answer: Answer, advice: Advice | None) -> list[str]:
-    """The best index that can be reached, the changes that reach the goal with a margin, and what the core may be."""
+    """What stands behind the first change: the best index, the changes that reach the goal with a margin, the core."""
     if advice is None:
         return []
     found, units = advice.redesign, row["units"]
