@@ -7,7 +7,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 LACKING = {
-    "before_money": 0, "bodywork": 0, "case": 1, "figures": 0, "lifting": 41, "money": 17, "report": 12, "working": 0,
+    "before_money": 0, "bodywork": 0, "case": 0, "figures": 0, "lifting": 41, "money": 0, "report": 0, "working": 0,
 }  # fmt: skip
 """Functions of a room that still lack the section; a number only falls."""
 

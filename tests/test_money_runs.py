@@ -14,7 +14,8 @@ from coreset.case import Range
 from coreset.money import pattern_economics
 from coreset.money.first_gain import first_gain
 from coreset.money.marginal_saving import chosen_set
-from coreset.money.pattern_economics import break_even_run, break_even_volume, net_saving, pattern_rows
+from coreset.money.pattern_economics import pattern_rows
+from coreset.money.pattern_saving import break_even_run, break_even_volume, net_saving
 from coreset.money.simulation_inputs import draw
 from coreset.money.year_plan import plan, rate_name, ways
 

@@ -72,11 +72,25 @@ def says(
 ) -> Any:
     """A dataclass field with its meaning and, where the unit set decides its suffix, the kind of unit.
 
-    A field whose unit is the same in both sets carries it in its own name (`clock_s`) or has `counted_in`, as a form
-    shows it: "molds/year", "{currency}/h", "share". `plausible` is the range outside which a figure is questioned, in
-    the metric unit, and `slip` what was then likely typed. `most` is the largest value that a range may have.
-    `yearly_cost` makes the field an item of the cash flow by itself: paid
-    each year that the setter is used, at prices that grow, named after the field without `_per_year`.
+    Parameters
+    ----------
+    meaning : str
+        What a form and a file say of the field.
+    unit : str, optional
+        Kind of unit where the unit set decides it: length, mass, temperature, distance.
+    counted_in : str
+        Unit that is the same in both sets, as a form shows it: "molds/year", "{currency}/h", "share".
+    default : value
+        Value where none is entered; without it the field is required.
+    plausible : (float, float), optional
+        Range outside which a figure is questioned, in the metric unit.
+    slip : str
+        What was likely typed where a figure is outside it.
+    most : float, optional
+        Largest value that a range may have.
+    yearly_cost : bool
+        Whether the field is an item of the cash flow by itself: paid each year that the setter is used, at prices that
+        grow, named after the field without `_per_year`.
     """
     metadata = {"meaning": meaning, "unit": unit, "plausible": plausible, "slip": slip, "most": most}
     metadata |= {"yearly_cost": yearly_cost, "counted_in": counted_in}

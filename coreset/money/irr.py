@@ -196,6 +196,13 @@ def irr(flows: ArrayLike) -> NDArray[np.float64] | float:
 def mirr(flows: ArrayLike, *, finance_rate: float, reinvest_rate: float) -> NDArray[np.float64] | float:
     """Modified rate of return: gains put out at one rate, outlays financed at another.
 
+    Parameters
+    ----------
+    flows : array_like, (..., n + 1)
+        Flows of years 0 to n. [currency]
+    finance_rate, reinvest_rate : float
+        What outlays cost, and what gains earn until the last year. [1/year]
+
     Returns
     -------
     ndarray, shape (...)

@@ -15,22 +15,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.case import Case, Money, yearly_costs
-from coreset.figures.functions import WHOLE
 from coreset.money.cash_flow import cash_flow
 from coreset.money.chances import spread
 from coreset.money.discount import annuity_factor
-from coreset.money.first_gain import Places, first_gain
+from coreset.money.first_gain import Places
 from coreset.money.marginal_saving import ChosenSet, chosen_set, saved
 from coreset.money.option_inputs import option_inputs
 from coreset.money.pattern_choice import Mix, eligible
-from coreset.money.simulation_inputs import MASK, Sample
+from coreset.money.pattern_saving import break_even_run, break_even_volume, mask_cost, masks, masks_each, net_saving
+from coreset.money.simulation_inputs import Sample
 from coreset.money.year_plan import Plan, Way, rate_name
 
 DRAWS = 800
 """Runs behind the intervals of one pattern."""
 LEAST_DRAWS, CELLS = 24, 1_000_000
 """Runs at least where there are many patterns; patterns times patterns times runs at most else."""
-FARTHEST = 50.0
 BREAK_EVENS = tuple(f"break_even_{of}" for of in ("run_molds", "run_low", "run_high", "molds_per_year"))
 BREAK_EVENS = (*BREAK_EVENS, "break_even_year_low", "break_even_year_high")
 PAID_AT_FIRST = ("setter_price", "installation", "training")
@@ -38,9 +37,6 @@ PAID_EACH_YEAR = ("lease_per_year", *yearly_costs(Money))
 """Inputs that the hours of the machine bear."""
 SECONDS, LITERS = 3600.0, 1000.0
 Vector = NDArray[np.float64]
-
-LEAST_VOLUME = 1e-6
-"""Volume that stands for none, so that a share of it is defined. [molds/year]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,75 +82,6 @@ class PatternMoney:
     draws: dict[str, Vector] = field(default_factory=dict, compare=False, repr=False)
 
 
-def mask_cost(sample: Sample, plan: Plan, i: int) -> Vector | float:
-    """Cost of the masks of one pattern, spares included, (n,) or ()."""
-    return np.asarray(sample.values.get(f"{MASK}.{plan.patterns[i]}", sample[MASK])) * _masks_each(plan)
-
-
-def _masks_each(plan: Plan) -> float:
-    return plan.figure("masks_each")
-
-
-def _masks(of: ChosenSet, money: Money, rows: Sequence[int] | Places, volume: Vector) -> Vector:
-    """What the patterns' masks cost a year, (rows, n): the first by annuity, later ones evenly, and repair."""
-    if not of.way.mechanised:
-        return np.zeros_like(volume)
-    each, life = _masks_each(of.plan), of.plan.stated["mask_life_molds"]
-    first = each * np.broadcast_to(of.inputs["mask_cost"][:, 0], (of.size.patterns, of.size.runs))[list(rows)]
-    worn = np.maximum(0.0, np.ceil(volume * money.years / life * WHOLE) - 1.0) if life else 0.0
-    repair = each * np.asarray(of.sample["mask_repair_per_year"])
-    return first / annuity_factor(money.discount_rate, money.years) + first / each * worn / money.years + repair
-
-
-def net_saving(
-    of: ChosenSet, money: Money, rows: Sequence[int] | Places, volume: Vector | None = None, runs: Vector | None = None
-) -> Vector:
-    """What each pattern's going over saves a year, its own mask paid, (rows, n). [currency/year]
-
-    Parameters
-    ----------
-    of : ChosenSet
-        The rest of the set, with the inputs of n runs.
-    money : Money
-        Prices, years, rates and limits.
-    rows : sequence of int
-        Places of the patterns.
-    volume : ndarray, shape (rows, n), optional
-        Molds a year in place of the patterns' own. [molds/year]
-    runs : ndarray, shape (rows, n), optional
-        Runs a year in place of their own. [1/year]
-    """
-    made = of.volume[list(rows)] if volume is None else volume
-    return saved(of, rows, volume=made, runs=runs) - _masks(of, money, rows, made)
-
-
-def break_even_run(of: ChosenSet, money: Money, rows: Sequence[int] | Places) -> Vector:
-    """Run length from which each pattern earns its changes and mask at the same yearly volume, (rows, n). [molds]"""
-    volume, places = of.volume[list(rows)], np.asarray(rows)
-
-    def saving(tried: Vector, some: Places, columns: Places) -> Vector:
-        return net_saving(of.at(columns), money, places[some], volume[np.ix_(some, columns)], tried)
-
-    most, one = np.maximum(volume, LEAST_VOLUME), np.minimum(1.0, np.maximum(volume, LEAST_VOLUME))
-    runs = first_gain(saving, most, one)
-    return np.where(np.isfinite(runs), np.maximum(1.0, volume / runs), np.inf)
-
-
-def break_even_volume(of: ChosenSet, money: Money, rows: Sequence[int] | Places) -> Vector:
-    """Yearly volume from which each pattern earns its mask at the same run length, (rows, n). [molds/year]
-
-    Looked for between a fiftieth and fifty times of today's volume.
-    """
-    volume = np.maximum(of.volume[list(rows)], LEAST_VOLUME)
-    runs, places = of.runs[list(rows)], np.asarray(rows)
-
-    def saving(made: Vector, some: Places, columns: Places) -> Vector:
-        here = np.ix_(some, columns)
-        return net_saving(of.at(columns), money, places[some], made, runs[here] * made / volume[here])
-
-    return first_gain(saving, volume / FARTHEST, volume * FARTHEST)
-
-
 def _cost_per_mold(centre: Sample, plan: Plan, way: Way, money: Money, i: int, shared: float) -> tuple[float, float]:
     """Labor of a mold by the current method; the same by the option with air, changes, mask and share of the setter."""
     pay = centre["wage_per_h"] * centre["employer_factor"] * plan.figure("shift_factor")
@@ -171,7 +98,7 @@ def _cost_per_mold(centre: Sample, plan: Plan, way: Way, money: Money, i: int, s
             centre[f"runs.{code}"] * plan.figure("mask_change_h") * pay * (centre["line_crew"] + way.operators) / volume
         )
         per_year = mask_cost(centre, plan, i) / annuity_factor(money.discount_rate, money.years)
-        cost += (per_year + _masks_each(plan) * centre["mask_repair_per_year"]) / volume
+        cost += (per_year + masks_each(plan) * centre["mask_repair_per_year"]) / volume
     return float(today * pay * (centre["line_crew"] + plan.operators)), float(cost)
 
 
@@ -261,7 +188,7 @@ def _draws(of: ChosenSet, money: Money, rows: Sequence[int] | Places) -> dict[st
         "run": break_even_run(of, money, rows),
         "volume": break_even_volume(of, money, rows),
         "gross": saved(of, rows, runs=np.zeros((len(rows), of.sample.n))),
-        "mask": _masks(of, money, rows, of.volume[list(rows)]),
+        "mask": masks(of, money, rows, of.volume[list(rows)]),
     }
     return {name: dict(zip(rows, values, strict=True)) for name, values in found.items()}
 

@@ -182,6 +182,15 @@ def reasons(promised: Decision | Promised, now: Decision, entered: Entered) -> d
     What changed in the case is split by exchanging the inputs behind each reason in every order, means over the orders
     (the Shapley value, from memory); what was measured beyond that is the share realized for labor, the price for what
     was paid.
+
+    Parameters
+    ----------
+    promised : Decision or Promised
+        Cash flow of the decision.
+    now : Decision
+        The same with today's inputs.
+    entered : mapping of (year, item) to float
+        What was measured. [currency]
     """
     places = [(t, item) for t, item in entered if t <= min(promised.years, now.years)]
     if not places or (promised.base.patterns, promised.years) != (now.base.patterns, now.years):

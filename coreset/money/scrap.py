@@ -44,6 +44,13 @@ class ScrapFinding:
 def exact_interval(scrapped: int, poured: int, level: float = LEVEL) -> tuple[float, float]:
     """Interval of a rate that holds the stated level whatever the rate is.
 
+    Parameters
+    ----------
+    scrapped, poured : int
+        Castings scrapped, of so many poured.
+    level : float
+        Chance that the interval holds the rate. [-]
+
     References
     ----------
     [clopper1934].

@@ -88,7 +88,16 @@ def declining_balance(
 ) -> NDArray[np.float64]:
     """Depreciation by year at `factor`/life of the book value, never below salvage. [currency]
 
-    Where the first year has fewer than 12 months, one year more has the rest of them.
+    Parameters
+    ----------
+    cost, salvage : float
+        Price, and the book value below which nothing is written off. [currency]
+    life : int
+        Years over which it is written off.
+    factor : float
+        Times the straight-line rate.
+    first_months : int
+        Months of the first year; with fewer than 12, one year more has the rest of them.
 
     References
     ----------
@@ -127,8 +136,18 @@ def shares_by_year(
 ) -> NDArray[np.float64]:
     """Shares of the cost written off in years 1, 2, ... under a rule of `Money.depreciation`. [-]
 
-    `first_year_share` is written off at once in year 1, the rest by the rule. MACRS takes the half-year convention,
-    or the mid-quarter one where a `quarter` is given.
+    Parameters
+    ----------
+    rule : str
+        none, macrs3, macrs5, macrs7, macrs10, straight, declining, sum_of_years or own.
+    years : int
+        Life under the rules that have none of their own.
+    own : sequence of float
+        Shares by year of the rule own. [-]
+    first_year_share : float
+        Written off at once in year 1, the rest by the rule. [-]
+    quarter : int
+        Quarter of the purchase for the mid-quarter convention of MACRS; 0 takes the half-year convention.
 
     Raises
     ------
@@ -155,7 +174,14 @@ def shares_by_year(
 def written_off(shares: ArrayLike, *, years: int, half_in_disposal: bool) -> NDArray[np.float64]:
     """Shares used until the asset is sold at the end of year `years`, shape (years,). [-]
 
-    With the half-year convention the year of sale, if before the end of the table, counts half.
+    Parameters
+    ----------
+    shares : array_like, (n,)
+        Shares of the cost by year of the whole table. [-]
+    years : int
+        Year at whose end the asset is sold.
+    half_in_disposal : bool
+        Whether the year of sale, if before the end of the table, counts half: the half-year convention.
 
     References
     ----------

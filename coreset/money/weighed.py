@@ -49,7 +49,20 @@ def every_option(
     size: tuple[int, int],
     progress: Callable[[float], None],
 ) -> Weighed:
-    """Draw every input, choose the patterns, weigh every option. `size`: draws and seed.
+    """Draw every input, choose the patterns, weigh every option.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    rates : tuple
+        Molds per hour of each pattern and method.
+    screened : tuple
+        Its lifts, screened.
+    size : (int, int)
+        Runs and seed.
+    progress : callable
+        Gets the share done. [-]
 
     Raises
     ------

@@ -20,8 +20,6 @@ BASELINE = "#316fa4"
 """The current method: blue, full line, filled mark."""
 CANDIDATE = "#b35614"
 """The method weighed against it: orange, broken line, hollow mark."""
-BASELINE_BAND = "#316fa455"
-CANDIDATE_BAND = "#b3561455"
 DASH = {"baseline": [1, 0], "candidate": [6, 3]}
 GOOD, BAD = "#2f7f78", "#a8456b"
 """Gain and loss, beside a sign or a word: teal and plum, which colour-blind readers can tell apart."""
@@ -53,7 +51,15 @@ MOST_PATTERNS = 24
 
 
 def some(title: str, shown: int, every: int) -> Any:
-    """A title; where a chart shows some of what there is, with a line that says how many."""
+    """A title; where a chart shows some of what there is, with a line that says how many.
+
+    Parameters
+    ----------
+    title : str
+        The finding.
+    shown, every : int
+        How many are drawn, of how many.
+    """
     if shown >= every:
         return title
     return {"text": title, "subtitle": say("charts.some", shown=shown, all=every)}

@@ -33,6 +33,13 @@ DAY = re.compile(r"(?<![\w-])(\d{4}-\d{2}-\d{2})(?=[T\s.,;:)]|$)(?:T(?=\d))?")
 def digits_borne(low: float, high: float, *, most: int = MOST_DECIMALS) -> int:
     """Decimals that a figure with this interval bears; negative where even whole units are too fine.
 
+    Parameters
+    ----------
+    low, high : float
+        Ends of the interval.
+    most : int
+        Most decimals.
+
     Examples
     --------
     >>> digits_borne(1.9, 4.1), digits_borne(44.1, 46.5), digits_borne(200_000, 900_000), digits_borne(3, 3)
@@ -62,6 +69,13 @@ def number(value: float, digits: int = 0) -> str:
 
 def borne(value: float, low: float, high: float, *, most: int = MOST_DECIMALS) -> str:
     """A figure rounded to what its interval bears.
+
+    Parameters
+    ----------
+    value, low, high : float
+        The figure and the ends of its interval.
+    most : int
+        Most decimals.
 
     Examples
     --------
@@ -100,6 +114,13 @@ def worked(value: float) -> str:
 
 def between(low: float, high: float, *, most: int = MOST_DECIMALS) -> str:
     """The ends of an interval in the digits that it bears.
+
+    Parameters
+    ----------
+    low, high : float
+        Ends of the interval.
+    most : int
+        Most decimals.
 
     Examples
     --------
@@ -209,6 +230,15 @@ def day(date: str, style: str) -> str:
 
 def in_manner(text: str, *, decimal: str, date_style: str) -> str:
     """A text with its decimal points and its days as the case wants them.
+
+    Parameters
+    ----------
+    text : str
+        With decimal points and days as the product writes them.
+    decimal : {"point", "comma"}
+        Decimal sign of the case.
+    date_style : {"iso", "day", "month"}
+        How the case writes days.
 
     Examples
     --------

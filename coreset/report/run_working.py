@@ -24,6 +24,17 @@ def _place(count: int, share: float) -> int:
 def nth(what: str, draws: ArrayLike, share: float, *, unit: str = "", where: str = "") -> Working:
     """The draw below which so large a share lies, as the ends of the money's intervals are taken.
 
+    Parameters
+    ----------
+    what : str
+        What the figure is, in words.
+    draws : array_like, (n,)
+        The figure in each run.
+    share : float
+        Share of the runs below. [-]
+    unit, where : str
+        Its unit, and what it was drawn with.
+
     Examples
     --------
     >>> line = nth("low end", [4.0, 1.0, 3.0, 2.0, 5.0, 7.0, 6.0, 8.0, 9.0, 10.0], 0.1)
@@ -45,6 +56,17 @@ def nth(what: str, draws: ArrayLike, share: float, *, unit: str = "", where: str
 def three(what: str, draws: ArrayLike, shares: Sequence[float], *, unit: str = "", where: str = "") -> Working:
     """Low end, middle and high end in one line; the value is the middle.
 
+    Parameters
+    ----------
+    what : str
+        What the figure is, in words.
+    draws : array_like, (n,)
+        The figure in each run.
+    shares : sequence of float, (3,)
+        Shares of the runs below each. [-]
+    unit, where : str
+        Its unit, and what it was drawn with.
+
     Examples
     --------
     >>> three("run", range(1, 12), (0.1, 0.5, 0.9)).numbers
@@ -65,6 +87,17 @@ def three(what: str, draws: ArrayLike, shares: Sequence[float], *, unit: str = "
 
 def between_two(what: str, draws: ArrayLike, share: float, *, unit: str = "", where: str = "") -> Working:
     """The same, on the straight line between the two draws that it falls between.
+
+    Parameters
+    ----------
+    what : str
+        What the figure is, in words.
+    draws : array_like, (n,)
+        The figure in each run.
+    share : float
+        Share of the runs below. [-]
+    unit, where : str
+        Its unit, and what it was drawn with.
 
     Examples
     --------
@@ -91,6 +124,17 @@ def between_two(what: str, draws: ArrayLike, share: float, *, unit: str = "", wh
 def counted(what: str, formula: str, happens: ArrayLike, *, where: str = "") -> Working:
     """The share of draws in which something happens.
 
+    Parameters
+    ----------
+    what : str
+        What the figure is, in words.
+    formula : str
+        With symbols.
+    happens : array_like of bool, (n,)
+        Whether it happens, in each run.
+    where : str
+        What it was drawn with.
+
     Examples
     --------
     >>> counted("chance", "n(NPV > 0) / n", [True, True, True, False]).numbers
@@ -104,6 +148,17 @@ def counted(what: str, formula: str, happens: ArrayLike, *, where: str = "") -> 
 
 def mean_of(what: str, formula: str, draws: ArrayLike, *, unit: str = "", where: str = "") -> Working:
     """The mean of the draws: their sum and their number.
+
+    Parameters
+    ----------
+    what : str
+        What the figure is, in words.
+    formula : str
+        With symbols.
+    draws : array_like, (n,)
+        The figure in each run.
+    unit, where : str
+        Its unit, and what it was drawn with.
 
     Examples
     --------
@@ -119,7 +174,19 @@ def mean_of(what: str, formula: str, draws: ArrayLike, *, unit: str = "", where:
 def both_ends(
     names: Mapping[str, str], draws: ArrayLike, shares: Sequence[float], *, unit: str = "", where: str = ""
 ) -> list[Working]:
-    """Lower and upper end on the straight line between two draws; nothing where nothing was drawn."""
+    """Lower and upper end on the straight line between two draws; nothing where nothing was drawn.
+
+    Parameters
+    ----------
+    names : mapping of str to str
+        What each end is, in words.
+    draws : array_like, (n,)
+        The figure in each run.
+    shares : sequence of float, (2,)
+        Shares of the runs below each. [-]
+    unit, where : str
+        Its unit, and what it was drawn with.
+    """
     if not np.isfinite(np.asarray(draws, dtype=float)).any():
         return []
     ends = zip(names.values(), shares, strict=True)

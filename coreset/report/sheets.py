@@ -90,7 +90,23 @@ def unused(wanted: str, taken: set[str]) -> str:
 def heads(
     book: WorkbookFile, sheet: Any, row: int, words: str, *, numbers: Collection[int] = (), **blanks: str
 ) -> None:
-    """A row of column heads, high enough for two lines; those over columns of `numbers` stand at the right."""
+    """A row of column heads, high enough for two lines; those over columns of `numbers` stand at the right.
+
+    Parameters
+    ----------
+    book : WorkbookFile
+        Workbook with its formats.
+    sheet : worksheet
+        Sheet to write on.
+    row : int
+        Row, from 0.
+    words : str
+        Key of the heads, parted by bars.
+    numbers : collection of int
+        Columns of numbers.
+    **blanks : str
+        What fills the blanks of the heads.
+    """
     sheet.set_row(row, HEAD_POINTS)
     for column, word in enumerate(say(words, **blanks).split("|")):
         look = "head_number" if column in numbers else "head"

@@ -264,7 +264,17 @@ class _Writer:
 
 
 def write_runs(book: WorkbookFile, money: Any, plan: SheetLayout) -> None:
-    """Below the results what the simulation found: as written, for a sheet cannot redo it."""
+    """Below the results what the simulation found: as written, for a sheet cannot redo it.
+
+    Parameters
+    ----------
+    book : WorkbookFile
+        Workbook with its formats.
+    money : Decision
+        Results of the simulation.
+    plan : SheetLayout
+        Where each figure stands.
+    """
     sheet = book.file.get_worksheet_by_name(plan.title(places.RESULTS))
     row = 3 + max(place.row for place in plan.places.values() if place.sheet == places.RESULTS)
     heads(book, sheet, row, "workbook.heads.runs", numbers=(1, 2, 3))

@@ -16,6 +16,15 @@ from coreset.text import say
 def amount(value: float, currency: str = "", digits: int = 0) -> str:
     """Money with thousands set apart.
 
+    Parameters
+    ----------
+    value : float
+        [currency]
+    currency : str
+        Code behind the figure; none without it.
+    digits : int
+        Decimals.
+
     Examples
     --------
     >>> amount(34567.5, "USD").split(), amount(0.125, digits=2)
@@ -27,6 +36,15 @@ def amount(value: float, currency: str = "", digits: int = 0) -> str:
 def about(value: float, currency: str, digits: int = 2) -> str:
     """Money that has no interval of its own, in so many digits that count.
 
+    Parameters
+    ----------
+    value : float
+        [currency]
+    currency : str
+        Code behind the figure.
+    digits : int
+        Digits that count.
+
     Examples
     --------
     >>> about(136_100.4, "USD").split()
@@ -36,7 +54,17 @@ def about(value: float, currency: str, digits: int = 2) -> str:
 
 
 def as_borne(value: float, like: Spread, currency: str = "") -> str:
-    """Money in the digits that an interval bears, whole units at most."""
+    """Money in the digits that an interval bears, whole units at most.
+
+    Parameters
+    ----------
+    value : float
+        [currency]
+    like : Spread
+        Interval of it or of its like. [currency]
+    currency : str
+        Code behind the figure; none without it.
+    """
     return amount(value, currency, digits_borne(like.low, like.high, most=0))
 
 
