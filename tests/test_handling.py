@@ -143,19 +143,3 @@ def test_what_cannot_be_is_refused(what, text):
         rate(changed(Posture(horizontal=30, vertical=80), **what))
     with pytest.raises(OutOfRange, match="mass must be above zero"):
         lifting_index(0, 10)
-
-
-def test_a_great_many_lifts_are_rated_like_one():
-    """Arrays in blocks, end by end, and bare Python give the same index and the same binding multiplier."""
-    from bench_handling import bare, calls, lifts
-
-    from coreset.lifting.many_lifts import BLOCK, Lifts, rate_many
-
-    columns = lifts(BLOCK + 500, seed=3)
-    found = rate_many(Lifts(**columns))
-    for loop, rows in ((bare, BLOCK + 500), (calls, 300)):
-        li, binding = zip(*loop({name: column[:rows] for name, column in columns.items()}), strict=True)
-        assert np.allclose(found.li[:rows], li, equal_nan=True)
-        some = found.rwl.min(axis=0)[:rows] > 0
-        assert (found.binding[:rows][some] == np.array(binding)[some]).all()
-    assert 0.1 < np.isnan(found.li).mean() < 0.9

@@ -21,7 +21,6 @@ from coreset.lifting.equation import asymmetry_multiplier, codes, frequency_mult
 from coreset.lifting.job import crossings, job_of
 from coreset.lifting.lift_end import Posture, rate
 from coreset.lifting.lift_table import answers, inside_body, variable_of_rows
-from coreset.lifting.many_lifts import Lifts, rate_many
 from coreset.lifting.screen import screen, standard_seconds
 from coreset.lifting.task_values import below_floor, index_of, linked, task_at
 from coreset.lifting.variable_grid import gathered
@@ -57,51 +56,35 @@ def test_many_lifts_on_every_border_of_the_equation(units):
     rows += [(reaches[1], v, 0, f, d) for v in heights[:3] for f in PACES for d in ("short", "moderate", "long")]
     h, v, a, f, duration = (np.array(column) for column in zip(*rows, strict=True))
     other = np.full(len(h), float(heights[2]))
-    found = rate_many(
-        Lifts(
-            mass=np.full(len(h), 10.0), horizontal_origin=h, vertical_origin=v, asymmetry_origin_deg=a,
-            horizontal_destination=np.full(len(h), float(reaches[0])), vertical_destination=other,
-            asymmetry_destination_deg=np.zeros(len(h)), frequency_per_min=f, duration=duration,
-            coupling=np.full(len(h), "fair"), units=units,
-        )
-    )  # fmt: skip
     travel = np.abs(v - other)
     origin = [equation(*row, "fair", units, row[1]) for row in zip(h, v, travel, a, f, duration, strict=True)]
     there = [
         equation(reaches[0], other[0], *row, "fair", units, begins)
         for *row, begins in zip(travel, 0 * a, f, duration, v, strict=True)
     ]
-    assert found.rwl[0] == pytest.approx(origin) and found.rwl[1] == pytest.approx(there)
-    least = np.minimum(origin, there)
-    assert found.li == pytest.approx(np.where(least > 0, 10 / np.where(least > 0, least, 1), np.nan), nan_ok=True)
-    assert (found.at_destination == (np.array(there) < np.array(origin))).all()
+    shared = {"vertical_at_origin": v, "travel": travel, "frequency_per_min": f, "duration": duration, "units": units}
+    shared["coupling"] = "fair"
+    assert rate(Posture(horizontal=h, vertical=v, angle_deg=a, **shared)).rwl == pytest.approx(origin)
+    assert rate(Posture(horizontal=float(reaches[0]), vertical=other, **shared)).rwl == pytest.approx(there)
 
 
 @pytest.mark.rules("N-d-max")
 @pytest.mark.parametrize(("units", "highest"), [("metric", 175.0), ("us", 70.0)])
 def test_the_longest_travel_is_still_a_lift(units, highest):
     """[waters1994] section 1.3: DM is 0 where D is greater than 175 cm or 70 in, not on it."""
-    columns = {
-        "mass": [10.0], "horizontal_origin": [25.0], "vertical_origin": [highest], "asymmetry_origin_deg": [0.0],
-        "horizontal_destination": [25.0], "vertical_destination": [0.0], "asymmetry_destination_deg": [0.0],
-        "frequency_per_min": [0.2], "duration": ["short"], "coupling": ["good"],
-    }  # fmt: skip
-    found = rate_many(Lifts(**columns, units=units))
-    expected = [equation(25.0, v, highest, 0, 0.2, "short", "good", units) for v in (highest, 0.0)]
-    assert found.rwl[:, 0] == pytest.approx(expected) and min(expected) > 0
+    heights = np.array([highest, 0.0])
+    found = rate(
+        Posture(
+            horizontal=25.0, vertical=heights, vertical_at_origin=highest, travel=highest, frequency_per_min=0.2,
+            duration="short", coupling="good", units=units,
+        )
+    )  # fmt: skip
+    expected = [equation(25.0, v, highest, 0, 0.2, "short", "good", units) for v in heights]
+    assert found.rwl == pytest.approx(expected) and min(expected) > 0
 
 
-def test_where_nothing_binds_no_multiplier_is_named():
-    """All six are 1: -1; the first of two equal ones is named; a half turn of twist is refused only beyond 180."""
-    best = {
-        "mass": [10.0, 10.0], "horizontal_origin": [25.0, 50.0], "vertical_origin": [75.0, 75.0],
-        "asymmetry_origin_deg": [0.0, 0.0], "horizontal_destination": [25.0, 25.0],
-        "vertical_destination": [75.0, 75.0], "asymmetry_destination_deg": [0.0, 0.0],
-        "frequency_per_min": [0.1, 0.1], "duration": ["short", "short"], "coupling": ["good", "good"],
-    }  # fmt: skip
-    assert rate_many(Lifts(**best)).binding.tolist() == [-1, 0]
-    turned = rate_many(Lifts(**best | {"asymmetry_destination_deg": [180.0, 180.0]}))
-    assert turned.rwl[1].tolist() == [0, 0] and np.isnan(turned.li).all()
+def test_a_half_turn_is_the_widest_twist():
+    """Nothing is lifted at 180 degrees; beyond them there is no twist, nor is there a hold of another name."""
     assert asymmetry_multiplier(180) == 0
     with pytest.raises(OutOfRange, match="got 180.5"):
         asymmetry_multiplier([180, 180.5])

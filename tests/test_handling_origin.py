@@ -10,7 +10,6 @@ from test_handling_smallest import task
 from coreset.case import Case
 from coreset.lifting.job import index_at, job_of
 from coreset.lifting.lift_end import Posture, rate
-from coreset.lifting.many_lifts import Lifts, rate_many
 from coreset.lifting.pace_and_mix import job_mix
 from coreset.lifting.report.working import working_of
 from coreset.lifting.screen import screen
@@ -62,17 +61,6 @@ def test_what_is_changed_in_redesign_takes_the_multiplier_of_the_origin(kind):
     assert [rate(end).fm for end in ends_of(one).values()] == [fm, fm]
     limits = limit_at(one, vertical_origin=np.array([80.0, 60.0]))
     assert limits[0] > 0 == limits[1]
-
-
-@pytest.mark.parametrize("kind", HEIGHTS)
-def test_a_great_many_lifts_take_the_multiplier_of_the_origin(kind):
-    """The arrays agree with one lift at a time."""
-    origin, destination, fm = HEIGHTS[kind]
-    columns = {"mass": 5.0, "horizontal_origin": 30.0, "horizontal_destination": 40.0, "frequency_per_min": 9.0}
-    columns |= {"asymmetry_origin_deg": 0.0, "asymmetry_destination_deg": 0.0, "duration": 2, "coupling": 2}
-    columns |= {"vertical_origin": origin, "vertical_destination": destination}
-    found = rate_many(Lifts(**{name: np.array([value, value]) for name, value in columns.items()}))
-    assert (found.multipliers[:, 4, :] == fm).all()
 
 
 def test_the_working_says_whose_height_was_taken():

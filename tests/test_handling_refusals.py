@@ -1,13 +1,12 @@
 """What handling refuses, in words that say what must hold and what was found."""
 
-import numpy as np
 import pytest
 from handling_cases import case, lift, standard
 
 from coreset.bodywork import energy, heat, static_hold
 from coreset.bodywork.hand_work import Hands, strain_index
 from coreset.errors import OutOfRange
-from coreset.lifting import composite, duration, en_iso, equation, lift_end, lift_table, many_lifts
+from coreset.lifting import composite, duration, en_iso, equation, lift_end, lift_table
 from coreset.lifting.lever_ranges import allowed
 from coreset.lifting.screen import screen
 from coreset.lifting.task_values import task_at
@@ -16,16 +15,6 @@ ROW = {
     "mass": 10.0, "horizontal": 40.0, "vertical": 75.0, "travel": 30.0, "angle": 0.0, "frequency": 1.0,
     "duration": "long", "coupling": "good", "units": "metric",
 }  # fmt: skip
-
-
-def lifts(**what):
-    """Two lifts as columns."""
-    usual = {
-        "mass": 10.0, "horizontal_origin": 40.0, "vertical_origin": 75.0, "asymmetry_origin_deg": 0.0,
-        "horizontal_destination": 40.0, "vertical_destination": 75.0, "asymmetry_destination_deg": 0.0,
-        "frequency_per_min": 1.0, "duration": "long", "coupling": "good",
-    }  # fmt: skip
-    return many_lifts.Lifts(**{name: np.array([value, value]) for name, value in (usual | what).items()})
 
 
 def variable(**what):
@@ -52,14 +41,6 @@ REFUSED = [
     (lambda: heat.niosh_limit(0.0, acclimatized=True), "metabolic rate must be above zero, got 0"),
     (lambda: equation.codes([0, 3], ("short", "moderate", "long"), "duration"), "duration must be a place in short"),
     (lambda: equation.codes(["brief"], ("short", "long"), "duration"), "duration must be one of short, long, got 'br"),
-    (
-        lambda: many_lifts.rate_many(lifts(asymmetry_destination_deg=181.0)),
-        "asymmetry_destination_deg must be at most 180",
-    ),
-    (
-        lambda: many_lifts.rate_many(lifts(asymmetry_origin_deg=200.0)),
-        "asymmetry_origin_deg must be at most 180 degrees",
-    ),
     (lambda: lift_table.variable_of_rows([ROW], total_per_min=0.0), "frequency must be above zero, got 0"),
     (lambda: lift_table.variable_of_rows([ROW], total_per_min=float("nan")), "frequency must be above zero, got nan"),
     (

@@ -20,7 +20,6 @@ FRICTION = 0.4
 """Of a pad on sand, where the load hangs sideways: common practice, no source."""
 N_PER_KPA_CM2 = 0.1
 MOST_PAD, HALVINGS = 1e4, 40
-ORIENTATIONS = ("hanging", "on edge", "lying")
 L_PER_M3 = 1_000.0
 
 

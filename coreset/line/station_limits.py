@@ -14,7 +14,6 @@ from coreset.line.cooling import cooling_min
 from coreset.units import S_PER_H, S_PER_MIN
 
 OUTER_ROW, UPPER_LEVEL = "outer row", "upper level"
-WHERE = ("molding", "pouring", "cooling", OUTER_ROW, UPPER_LEVEL, "shake-out")
 RANKS = 1_001
 """Times that stand for the spread of one, each as likely as the next."""
 
