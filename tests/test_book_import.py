@@ -22,7 +22,7 @@ from coreset.store.folder.readings_import import (
     readings_from,
 )
 from coreset.store.intake import take_in
-from coreset.store.intake.answers import Asked
+from coreset.store.intake.answers import IntakeAnswers
 from coreset.store.intake.cells import grids
 
 OWN = {name: name for name in Reading._fields}
@@ -30,7 +30,7 @@ OWN = {name: name for name in Reading._fields}
 
 def table_of(name, content):
     """A file whose first row is its head."""
-    [[(_, heads), *rows]] = grids(name, content, Asked({})).values()
+    [[(_, heads), *rows]] = grids(name, content, IntakeAnswers({})).values()
     filled = tuple((number, (*cells, *[""] * (len(heads) - len(cells)))) for number, cells in rows)
     return ReadingsTable(file=name, heads=heads, rows=filled)
 

@@ -9,7 +9,7 @@ from coreset.brief.content import content
 from coreset.brief.document import document
 from coreset.brief.screen import screen
 from coreset.decision import people_words
-from coreset.decision.exposure import Change, Load, people
+from coreset.decision.exposure import ExposureChange, Load, people
 from coreset.decision.headline import lines
 from tests.test_decision import changed, demo, lifts, status
 
@@ -65,7 +65,7 @@ def test_mass_of_one_person_is_the_loads_lifted_at_standard_pace():
 )  # fmt: skip
 def test_a_lower_limit_proves_nothing_better(before, after, said):
     """Minutes, then index."""
-    change = Change(pattern="P", before=before, after=after)
+    change = ExposureChange(pattern="P", before=before, after=after)
     assert (change.verdict("minutes"), change.verdict("index")) == said
 
 

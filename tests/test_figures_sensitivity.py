@@ -6,7 +6,7 @@ from figures_cases import SIZE, ZERO, demo_inputs
 
 from coreset.figures import Size, evaluate
 from coreset.money.figures import MODEL
-from coreset.money.sensitivity import Entry, at, break_even, highest_price
+from coreset.money.sensitivity import SensitivityInput, at, break_even, highest_price
 
 SINGLE = (
     "hours_saved_paid",
@@ -21,8 +21,10 @@ SINGLE = (
 def entries():
     """Some numbers of the demo with the limits of their search."""
     inputs = demo_inputs()
-    found = {Entry(key): (0.0, 1.0 if inputs[key] < 1 else 10 * inputs[key]) for key in SINGLE}
-    return found | {Entry("molds_per_year", i): (0.0, 5 * inputs["molds_per_year"][i]) for i in range(SIZE.patterns)}
+    found = {SensitivityInput(key): (0.0, 1.0 if inputs[key] < 1 else 10 * inputs[key]) for key in SINGLE}
+    return found | {
+        SensitivityInput("molds_per_year", i): (0.0, 5 * inputs["molds_per_year"][i]) for i in range(SIZE.patterns)
+    }
 
 
 def test_break_evens_put_back_in_are_worth_nothing():
@@ -40,9 +42,9 @@ def test_break_evens_put_back_in_are_worth_nothing():
         "discount_rate": (0.179, 0.001),
     }
     for key, (value, near) in expected.items():
-        assert found[Entry(key)] == pytest.approx(value, abs=near)
+        assert found[SensitivityInput(key)] == pytest.approx(value, abs=near)
     irr = evaluate(MODEL, demo_inputs(), SIZE, keep=["irr"])["irr"].item()
-    assert found[Entry("discount_rate")] == pytest.approx(irr, abs=1e-9)
+    assert found[SensitivityInput("discount_rate")] == pytest.approx(irr, abs=1e-9)
 
 
 def test_no_crossing_is_an_answer():
@@ -50,7 +52,9 @@ def test_no_crossing_is_an_answer():
     inputs = demo_inputs()
     high = 1.1 * inputs["maintenance_per_year"]
     assert np.isnan(
-        break_even(MODEL, inputs, SIZE, {Entry("maintenance_per_year"): (0.0, high)})[Entry("maintenance_per_year")]
+        break_even(MODEL, inputs, SIZE, {SensitivityInput("maintenance_per_year"): (0.0, high)})[
+            SensitivityInput("maintenance_per_year")
+        ]
     )
 
 

@@ -17,7 +17,7 @@ from coreset.money.cash_flow import FIRST_ITEMS, YEARLY_ITEMS
 from coreset.money.discount import npv
 from coreset.money.figures import MODEL
 from coreset.money.report.base_figures import baseline, lines, shown_unit
-from coreset.money.sensitivity import Entry, at
+from coreset.money.sensitivity import SensitivityInput, at
 from coreset.store.folder import read
 from coreset.web.shelf import demo_folder
 
@@ -77,7 +77,7 @@ def test_break_evens_bring_the_base_case_to_0():
     """Each row put in place of its input leaves no NPV (mask life jumps over 0); of the discount rate it is the IRR."""
     base, rows = found().money.base, {(row.key, row.pattern): row for row in found().money.break_evens}
     known = [row for row in rows.values() if math.isfinite(row.break_even) and row.key != "mask_life_molds"]
-    entries = [Entry(row.key, base.patterns.index(row.pattern) if row.pattern else None) for row in known]
+    entries = [SensitivityInput(row.key, base.patterns.index(row.pattern) if row.pattern else None) for row in known]
     left = at(MODEL, base.inputs, base.size, entries, [row.break_even for row in known], ["npv"])["npv"]
     assert len(known) > 15 and np.abs(left).max() < 1.0
     assert rows["discount_rate", ""].break_even == pytest.approx(base.number("irr"), abs=1e-9)

@@ -3,6 +3,7 @@
 import ast
 import importlib
 import re
+from collections import Counter
 from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
@@ -208,3 +209,9 @@ def test_every_module_can_be_imported():
     """A name that moved is missed at once, not when somebody asks for the download that needs it."""
     for path in (path for path in MODULES if room_of(path) != "pages" and path.parts[-1] != "__main__.py"):
         importlib.import_module(NAMES[path])
+
+
+def test_a_class_name_has_one_meaning():
+    """No two modules have a public class of one name."""
+    names = Counter(node.name for path in MODULES for node in nodes(path) if isinstance(node, ast.ClassDef))
+    assert not [name for name, times in names.items() if times > 1 and not name.startswith("_")]

@@ -39,7 +39,7 @@ class Load:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class ExposureChange:
     """Load before and after, of a pattern in a shift of its own or of the mean shift over the job mix (empty)."""
 
     pattern: str
@@ -66,8 +66,8 @@ class Change:
 class People:
     """What an option does: to the mean shift (`shift`), to each pattern that goes over (`jobs`)."""
 
-    shift: Change
-    jobs: tuple[Change, ...]
+    shift: ExposureChange
+    jobs: tuple[ExposureChange, ...]
 
     @property
     def heavier(self) -> tuple[str, ...]:
@@ -114,14 +114,14 @@ def people(assessment: Any, option: Any) -> People:
     after = _of_shift(assessment, {code: then[code] for code in timed}, rotation_of(assessment, option))
     after = replace(after, unrated=after.unrated | untimed, unweighed=after.unweighed | untimed)
     jobs = tuple(
-        Change(
+        ExposureChange(
             pattern=code,
             before=_of_job(assessment, code, today[code], seconds),
             after=_of_job(assessment, code, then[code], seconds),
         )
         for code in option.patterns
     )
-    return People(shift=Change(pattern="", before=before, after=after), jobs=jobs)
+    return People(shift=ExposureChange(pattern="", before=before, after=after), jobs=jobs)
 
 
 def _of_shift(assessment: Any, methods: Mapping[str, str], turn: JobStatus | None) -> Load:

@@ -9,7 +9,7 @@ import numpy as np
 
 from coreset.decision import sentences
 from coreset.decision.constraints import on_setter
-from coreset.decision.exposure import MEASURES, Change
+from coreset.decision.exposure import MEASURES, ExposureChange
 from coreset.decision.people_words import must_do
 from coreset.decision.verdict import NOT_FEASIBLE
 from coreset.money.irr import irr_roots
@@ -63,7 +63,7 @@ def as_document(assessment: Any) -> dict[str, Any]:
     }
 
 
-def _change(change: Change) -> dict[str, Any]:
+def _change(change: ExposureChange) -> dict[str, Any]:
     """Load before and after, of a pattern or of the mean shift (null); a value is null where unknown or RWL is 0."""
     sides = {
         name: {each: _finite(getattr(side, each)) for each in MEASURES}

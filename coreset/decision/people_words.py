@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from coreset.case import UNIT_SETS
-from coreset.decision.exposure import LEVEL, MEASURES, Change
+from coreset.decision.exposure import LEVEL, MEASURES, ExposureChange
 from coreset.decision.names import option_name, short
 from coreset.decision.verdict import NOT_FEASIBLE, MustDo, Verdict
 from coreset.lifting.report.actions import overdue_sentence
@@ -73,11 +73,11 @@ def load_heads(assessment: Any) -> dict[str, str]:
     return {"level": fixed(LEVEL, 1), "unit": UNIT_SETS[assessment.case.units]["mass"]}
 
 
-def _cell(change: Change, name: str) -> str:
+def _cell(change: ExposureChange, name: str) -> str:
     return say("decision.load.cell", **_sides(change, name))
 
 
-def _sides(change: Change, name: str) -> dict[str, str]:
+def _sides(change: ExposureChange, name: str) -> dict[str, str]:
     """A measure before and after, and whether it gets better."""
     write = load_text if name != "index" else index_in_words
     before, after = (write(getattr(side, name)) for side in (change.before, change.after))

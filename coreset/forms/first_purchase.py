@@ -30,7 +30,7 @@ PERCENT = 100.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class PurchaseField:
     """One number of the form: its name, and the least and the largest value that it may have."""
 
     name: str
@@ -41,16 +41,16 @@ class Asked:
 TIMES = ("manual_s", "setter_s")
 """Seconds that single cycles took, separated by semicolons."""
 NUMBERS = (
-    Asked(name="allowance_pct", most=100.0),
-    Asked(name="machine_s", least=1.0, most=3600.0),
-    Asked(name="molds_per_year", least=1.0),
-    Asked(name="runs_per_year", least=1.0),
-    Asked(name="setter_price", least=1.0),
-    Asked(name="mask_cost"),
-    Asked(name="labor_per_h", least=1.0),
-    Asked(name="line_crew", most=100.0),
-    Asked(name="paid_pct", most=100.0),
-    Asked(name="discount_pct", most=100.0),
+    PurchaseField(name="allowance_pct", most=100.0),
+    PurchaseField(name="machine_s", least=1.0, most=3600.0),
+    PurchaseField(name="molds_per_year", least=1.0),
+    PurchaseField(name="runs_per_year", least=1.0),
+    PurchaseField(name="setter_price", least=1.0),
+    PurchaseField(name="mask_cost"),
+    PurchaseField(name="labor_per_h", least=1.0),
+    PurchaseField(name="line_crew", most=100.0),
+    PurchaseField(name="paid_pct", most=100.0),
+    PurchaseField(name="discount_pct", most=100.0),
 )
 
 

@@ -86,7 +86,7 @@ def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, .
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mix:
+class ShiftMix:
     """The lifts of a method over the job mix: FILI and weight of each, lifts a minute of all, the variable index.
 
     `variable` takes each lift as it is, `gridded` the `cells` that hold lifts of the coarse grid. `forbidden` counts
@@ -106,7 +106,7 @@ class Mix:
     at_least: tuple[str, ...] = ()
 
 
-def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
+def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> ShiftMix:
     """VLI of one method over the year's job mix.
 
     Parameters
@@ -120,7 +120,7 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
 
     Returns
     -------
-    Mix
+    ShiftMix
         Lifts of the molds weighted by how often they occur in a year, those of set-ups apart; `variable` None where
         there is none that is covered.
 
@@ -161,7 +161,7 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> Mix:
         cells = grid.fili
         found = variable_index(fili=[task.fili for task in tasks], weight=weight, vertical=at_origin, **shared)
         gridded = variable_index(fili=grid.fili, weight=grid.weight, vertical=grid.vertical_origin, **shared)
-    return Mix(
+    return ShiftMix(
         method=method,
         fili=np.array([task.fili for task in tasks]),
         weight=np.array(weight),

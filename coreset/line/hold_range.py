@@ -18,7 +18,7 @@ MET, NOT_MET, NOT_PROVEN = "met", "not_met", "not_proven"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Taken:
+class PatternHold:
     """Whether the cores of one pattern can be taken by the setter.
 
     `status`: met where they are held at the unfavorable end of leak and grip, not_met where a core is too large or is
@@ -33,7 +33,7 @@ class Taken:
     factor: tuple[float, float] = (float("nan"), float("nan"))
 
 
-def taken(case: Case) -> tuple[Taken, ...]:
+def taken(case: Case) -> tuple[PatternHold, ...]:
     """The status of every pattern of a case, in its order.
 
     Parameters
@@ -43,7 +43,7 @@ def taken(case: Case) -> tuple[Taken, ...]:
 
     Returns
     -------
-    tuple of Taken
+    tuple of PatternHold
         Favorable end: least leak (shape factor 4, permeability 30 % below its test), and cores of unknown grip located
         by form, so that none of them hangs by friction alone. Unfavorable end: most leak (the fit for the cup and 20 %
         for an edge, permeability 30 % above), and friction on edge. A vacuum trial with real cores decides between.
@@ -74,20 +74,22 @@ def _at_end(case: Case, core: Core, end: int) -> Core:
     return replace(core, permeability_afs=core.permeability_afs * spread * shape[end] / shape[1])
 
 
-def _taken(code: str, good: FitOfPattern | None, poor: FitOfPattern | None) -> Taken:
+def _taken(code: str, good: FitOfPattern | None, poor: FitOfPattern | None) -> PatternHold:
     if good is None or poor is None:
-        return Taken(pattern=code, status=NOT_PROVEN, why=("no_cores",))
+        return PatternHold(pattern=code, status=NOT_PROVEN, why=("no_cores",))
     too_large = {why for core in good.cores for why in core.breaks} - {"force"}
     if too_large:
-        return Taken(pattern=code, status=NOT_MET, why=tuple(sorted(too_large)))
+        return PatternHold(pattern=code, status=NOT_MET, why=tuple(sorted(too_large)))
     lacks = dict.fromkeys(name for core in good.cores for name in core.lacks)
     low, high = min(row.factor for row in poor.cores), min(_by_form(row) for row in good.cores)
     if high < good.cores[0].wanted:
-        return Taken(pattern=code, status=NOT_MET, why=("force",), factor=(low, high))
+        return PatternHold(pattern=code, status=NOT_MET, why=("force",), factor=(low, high))
     if lacks:
-        return Taken(pattern=code, status=NOT_PROVEN, why=tuple(lacks), factor=(low, high))
+        return PatternHold(pattern=code, status=NOT_PROVEN, why=tuple(lacks), factor=(low, high))
     met = low >= poor.cores[0].wanted
-    return Taken(pattern=code, status=MET if met else NOT_PROVEN, why=() if met else ("force",), factor=(low, high))
+    return PatternHold(
+        pattern=code, status=MET if met else NOT_PROVEN, why=() if met else ("force",), factor=(low, high)
+    )
 
 
 def _by_form(core: HoldCheck) -> float:

@@ -9,7 +9,7 @@ import altair as alt
 
 from coreset.money.chances import payback_shares
 from coreset.money.decision import Decision
-from coreset.money.input_effects import Driver
+from coreset.money.input_effects import InputEffect
 from coreset.money.report.names import input_name, plain_years
 from coreset.money.report.sentences import about, amount, as_borne, way_name
 from coreset.money.report.tables import masked
@@ -176,7 +176,7 @@ def waterfall(d: Decision) -> alt.LayerChart:
     return _drawn(layers, _if_allowed(d, title), text, height=alt.Step(BAR_STEP))
 
 
-def _bars(drivers: list[Driver], centre: float) -> list[dict[str, Any]]:
+def _bars(drivers: list[InputEffect], centre: float) -> list[dict[str, Any]]:
     """Two bars an input, from the middle to where its low and its high value take the answer."""
     low, high = say("money.chart.at_low"), say("money.chart.at_high")
     ends = [(row, end, at) for row in drivers for end, at in ((low, row.at_low), (high, row.at_high))]

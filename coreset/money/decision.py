@@ -16,7 +16,7 @@ from coreset.money.base_case import BaseCase
 from coreset.money.chances import Spread
 from coreset.money.correlation import Uncorrelated, uncorrelated
 from coreset.money.figures import MODEL
-from coreset.money.input_effects import Driver, drivers
+from coreset.money.input_effects import InputEffect, drivers
 from coreset.money.limits import Need
 from coreset.money.pattern_choice import PatternSet
 from coreset.money.pattern_economics import PatternMoney, pattern_rows
@@ -25,7 +25,7 @@ from coreset.money.scrap import ScrapFinding
 from coreset.money.sensitivity import HighestPrice, highest_price
 from coreset.money.shadow_values import ShadowValue, shadow_values
 from coreset.money.simulation_inputs import Sample, tied_groups
-from coreset.money.study_value import Knowing, Study
+from coreset.money.study_value import Knowing, StudyWorth
 from coreset.money.value_of_information import Perfect, evpi, perfect
 from coreset.money.waiting import Waiting, waiting
 from coreset.money.weighed import Weighed, every_option, unwatched
@@ -225,7 +225,7 @@ class Decision:
         return scenarios(w.case, w.sample, w.facts, w.way, w.mix.chosen)
 
     @cached_property
-    def drivers(self) -> tuple[Driver, ...]:
+    def drivers(self) -> tuple[InputEffect, ...]:
         """What moves the answer, the widest bar first."""
         w = self._w
         others = {f"{key}.{option.option}" for option in w.case.options for key in option.stated(Money)}
@@ -263,7 +263,7 @@ class Decision:
         return study_value.knowing(*self._some, self.noise_floor)
 
     @cached_property
-    def studies(self) -> tuple[Study, ...]:
+    def studies(self) -> tuple[StudyWorth, ...]:
         """Studies that could be made first, by falling net worth."""
         floor = self.noise_floor
         return studies_first(self._w, self.standards, self.seed, feasible=self._weighed.feasible, floor=floor)

@@ -24,7 +24,7 @@ TOGETHER = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Driver:
+class InputEffect:
     """One input: the figure at its low (10 %) and high (90 %) value, the rest at their means; its total-order index.
 
     The index is the share of the variance that would be left if all other inputs were known, `moved`/(2 `variance`);
@@ -158,8 +158,20 @@ def _weightiest(groups: Mapping[str, list[str]], bars: Mapping[str, tuple], part
     return set(list(both)[:INDEXED])
 
 
-def drivers(figure: Figure, sample: Sample, *, groups: Mapping[str, list[str]] | None = None) -> tuple[Driver, ...]:
-    """One row for each uncertain input, by falling swing. `groups`: correlated inputs, that have one index together."""
+def drivers(
+    figure: Figure, sample: Sample, *, groups: Mapping[str, list[str]] | None = None
+) -> tuple[InputEffect, ...]:
+    """One row for each uncertain input, by falling swing.
+
+    Parameters
+    ----------
+    figure : callable
+        The result, (n,), of a sample. [currency]
+    sample : Sample
+        Drawn inputs.
+    groups : mapping of str to list of str, optional
+        Correlated inputs, that have one index together; without it each stands alone.
+    """
     half = min(ROWS, sample.n // 2)
     bars = tornado(figure, sample)
     groups = {name: [name] for name in sample.uncertain} if groups is None else groups
@@ -176,9 +188,9 @@ def drivers(figure: Figure, sample: Sample, *, groups: Mapping[str, list[str]] |
     return tuple(sorted(rows, key=lambda row: -row.swing))
 
 
-def _driver(name: str, bar: tuple[float, float, float, float], moved: float, variance: float) -> Driver:
+def _driver(name: str, bar: tuple[float, float, float, float], moved: float, variance: float) -> InputEffect:
     low, high, at_low, at_high = bar
-    return Driver(
+    return InputEffect(
         name=name,
         low=low,
         high=high,

@@ -27,7 +27,7 @@ Inputs = Mapping[str, ArrayLike]
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class SensitivityInput:
     """One number among the inputs: a key, and the place of the pattern where it varies by pattern."""
 
     key: str
@@ -38,14 +38,16 @@ class Entry:
         return self.key if self.pattern is None else f"{self.key}.{codes[self.pattern]}"
 
 
-def changed(model: Model, inputs: Inputs, size: Size, entries: Sequence[Entry], values: ArrayLike) -> dict[str, Array]:
+def changed(
+    model: Model, inputs: Inputs, size: Size, entries: Sequence[SensitivityInput], values: ArrayLike
+) -> dict[str, Array]:
     """The base case once for each entry, with that entry alone at another value.
 
     Parameters
     ----------
     model, inputs, size : Model, mapping, Size
         The base case, one run.
-    entries : sequence of Entry
+    entries : sequence of SensitivityInput
         What is changed in each column.
     values : array_like, shape (entries,)
         The value of each.
@@ -69,7 +71,12 @@ def changed(model: Model, inputs: Inputs, size: Size, entries: Sequence[Entry], 
 
 
 def at(
-    model: Model, inputs: Inputs, size: Size, entries: Sequence[Entry], values: ArrayLike, targets: Sequence[str]
+    model: Model,
+    inputs: Inputs,
+    size: Size,
+    entries: Sequence[SensitivityInput],
+    values: ArrayLike,
+    targets: Sequence[str],
 ) -> dict[str, Array]:
     """Single figures of the base case with one entry at another value, by target, each (entries,).
 
@@ -81,7 +88,7 @@ def at(
         Inputs of the base case, one run.
     size : Size
         Patterns, years, runs.
-    entries : sequence of Entry
+    entries : sequence of SensitivityInput
         What is changed in each column.
     values : array_like, shape (entries,)
         The value of each, in the unit of its entry.
@@ -97,18 +104,18 @@ def break_even(
     model: Model,
     inputs: Inputs,
     size: Size,
-    limits: Mapping[Entry, tuple[float, float]],
+    limits: Mapping[SensitivityInput, tuple[float, float]],
     *,
     target: str = "npv",
     goal: float = 0.0,
-) -> dict[Entry, float]:
+) -> dict[SensitivityInput, float]:
     """The value of each entry, nearest to its own, at which a figure passes a goal; NaN where it never does.
 
     Parameters
     ----------
     model, inputs, size : Model, mapping, Size
         The base case, one run.
-    limits : mapping of Entry to (float, float)
+    limits : mapping of SensitivityInput to (float, float)
         Lowest and highest value that the entry may have; nothing is searched outside.
     target : str
         A single figure.
@@ -117,11 +124,11 @@ def break_even(
 
     Returns
     -------
-    dict of Entry to float
+    dict of SensitivityInput to float
         In the unit of the entry.
     """
 
-    def reached(entries: Sequence[Entry], values: Array) -> NDArray[np.bool_]:
+    def reached(entries: Sequence[SensitivityInput], values: Array) -> NDArray[np.bool_]:
         return at(model, inputs, size, entries, values, [target])[target] >= goal
 
     return _crossings(model, inputs, size, limits, reached)
@@ -131,9 +138,9 @@ def _crossings(
     model: Model,
     inputs: Inputs,
     size: Size,
-    limits: Mapping[Entry, tuple[float, float]],
-    reached: Callable[[Sequence[Entry], Array], NDArray[np.bool_]],
-) -> dict[Entry, float]:
+    limits: Mapping[SensitivityInput, tuple[float, float]],
+    reached: Callable[[Sequence[SensitivityInput], Array], NDArray[np.bool_]],
+) -> dict[SensitivityInput, float]:
     """Where a condition changes between the limits, nearest to each entry's own value, narrowed down by halving."""
     entries = list(limits)
     if not entries:
@@ -158,10 +165,10 @@ def _crossings(
 
 
 def _narrowed(
-    entries: Sequence[Entry],
+    entries: Sequence[SensitivityInput],
     below: Array,
     above: Array,
-    reached: Callable[[Sequence[Entry], Array], NDArray[np.bool_]],
+    reached: Callable[[Sequence[SensitivityInput], Array], NDArray[np.bool_]],
 ) -> tuple[Array, Array]:
     """Intervals about crossings, the condition known to differ at their ends, divided until they are narrow."""
     parts, rounds = (PARTS**2, ROUNDS // 2) if below.size <= FEW else (PARTS, ROUNDS)
@@ -221,7 +228,7 @@ def highest_price(
     payback : str
         The payback that the plant means, `payback_years` or `discounted_payback_years`.
     """
-    entry = Entry("setter_price")
+    entry = SensitivityInput("setter_price")
     price = float(np.asarray(inputs["setter_price"]).flat[0])
     first = at(model, inputs, size, [entry], [price], ["first_cost"])["first_cost"][0]
     limits = {entry: (0.0, HIGHEST_FACTOR * max(price, float(first)))}
@@ -232,7 +239,7 @@ def highest_price(
         if goal is None:
             return float("nan")
 
-        def reached(entries: Sequence[Entry], values: Array) -> NDArray[np.bool_]:
+        def reached(entries: Sequence[SensitivityInput], values: Array) -> NDArray[np.bool_]:
             return sign * at(model, inputs, size, entries, values, [target])[target] >= sign * goal
 
         found = _crossings(model, inputs, size, limits, reached)[entry]

@@ -37,7 +37,7 @@ class Knowing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Study:
+class StudyWorth:
     """One study that could be made first. `kind`: cycles, volume_quote or vacuum_trial; `more` cycles where it is that.
 
     `worth` is at most what the study can be worth on average; `cost` NaN where it has not been entered.
@@ -102,10 +102,25 @@ def studies(
     floor: float,
     seed: int,
     without: NDArray[np.float64] | None = None,
-) -> tuple[Study, ...]:
+) -> tuple[StudyWorth, ...]:
     """Studies by falling net worth: more cycles of each pattern and method, a volume quote, a vacuum trial.
 
-    `without`, (n, sets): worth of the chosen set less patterns in doubt, which a failed trial leaves to choose.
+    Parameters
+    ----------
+    worth : ndarray, (n, sets)
+        Present value of each choice in each run. [currency]
+    sample : Sample
+        Drawn inputs.
+    money : Money
+        Costs of a cycle, a volume quote and a vacuum trial. [currency]
+    cycles : mapping of (pattern, method) to int
+        Cycles timed so far.
+    floor : float
+        Value below which a study is noise. [currency]
+    seed : int
+        Seed of the runs.
+    without : ndarray, (n, sets), optional
+        Worth of the chosen set less patterns in doubt, which a failed trial leaves to choose. [currency]
     """
     found = [_cycles(worth, sample, money, key, n, floor) for key, n in cycles.items()]
     found += [
@@ -118,10 +133,10 @@ def studies(
 
 def _judged(
     kind: str, worth: float, cost: float, floor: float, *, key: Iterable[str] = ("", ""), more: int = 0
-) -> Study:
+) -> StudyWorth:
     pattern, method = key
     entered = cost if cost > 0 else float("nan")
-    return Study(
+    return StudyWorth(
         kind=kind,
         pattern=pattern,
         method=method,
@@ -132,7 +147,9 @@ def _judged(
     )
 
 
-def _cycles(worth: NDArray, sample: Sample, money: Money, key: tuple[str, str], n0: int, floor: float) -> Study | None:
+def _cycles(
+    worth: NDArray, sample: Sample, money: Money, key: tuple[str, str], n0: int, floor: float
+) -> StudyWorth | None:
     """The number of cycles more that gains most over its cost; where none was timed, all doubt is taken to go."""
     name = f"rate.{key[0]}.{key[1]}"
     if name not in sample.values or not np.ndim(sample[name]):
@@ -145,7 +162,7 @@ def _cycles(worth: NDArray, sample: Sample, money: Money, key: tuple[str, str], 
     return max(tried, key=lambda row: row.net if row.cost > 0 else row.worth)
 
 
-def _together(worth: NDArray, sample: Sample, kind: str, prefix: str, cost: float, seed: int) -> Study | None:
+def _together(worth: NDArray, sample: Sample, kind: str, prefix: str, cost: float, seed: int) -> StudyWorth | None:
     names = [name for name in sample.uncertain if name.startswith(prefix)]
     if not names:
         return None
@@ -153,7 +170,7 @@ def _together(worth: NDArray, sample: Sample, kind: str, prefix: str, cost: floa
     return _judged(kind, evppi(worth, columns), cost, floor_of(worth, seed, len(columns)))
 
 
-def _trial(worth: NDArray, sample: Sample, cost: float, seed: int) -> Study | None:
+def _trial(worth: NDArray, sample: Sample, cost: float, seed: int) -> StudyWorth | None:
     """A trial with real cores: each pattern in doubt is held or is not, and the best is chosen in each branch."""
     names = [name for name in sample.uncertain if name.startswith("held.")]
     if not names:

@@ -20,7 +20,7 @@ from coreset.money.cash_flow import FIRST_ITEMS, NAMES, YEARLY_ITEMS, Flow, flow
 from coreset.money.discount import factors, npv
 from coreset.money.figures import MODEL
 from coreset.money.pattern_choice import Mix
-from coreset.money.sensitivity import Entry, break_even
+from coreset.money.sensitivity import SensitivityInput, break_even
 from coreset.money.simulation_inputs import Sample
 from coreset.money.year_plan import Plan, Way, rate_name
 
@@ -73,8 +73,22 @@ def studies_first(
     *,
     feasible: Iterable[bool] | None = None,
     floor: float | None = None,
-) -> tuple[study_value.Study, ...]:
-    """Studies that could be made before the decision, what each is worth against its cost; `feasible` as above."""
+) -> tuple[study_value.StudyWorth, ...]:
+    """Studies that could be made before the decision, what each is worth against its cost.
+
+    Parameters
+    ----------
+    w : Weighing
+        Drawn inputs with the worth of each option.
+    standards : iterable
+        Standard times with the cycles behind them.
+    seed : int
+        Seed of the runs.
+    feasible : iterable of bool, optional
+        Which options the plant can choose; all where it is not given.
+    floor : float, optional
+        Value below which a study is noise; calculated where it is not given. [currency]
+    """
     fewer = w.sample.rows(0, min(KNOWING_DRAWS, w.sample.n))
     able = True if feasible is None else (feasible := tuple(feasible))[0]
     worth = choices(w, feasible)[:KNOWING_DRAWS]
@@ -167,7 +181,7 @@ def break_evens(base: BaseCase) -> tuple[BreakEven, ...]:
             continue
         for place in range(len(base.patterns)) if one.axes else (None,):
             if value := base.number(key, place or 0):
-                found[Entry(key, place)] = _ends(key, value)
+                found[SensitivityInput(key, place)] = _ends(key, value)
     crossings = break_even(MODEL, base.inputs, base.size, found)
     return tuple(
         BreakEven(

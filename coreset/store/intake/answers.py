@@ -45,7 +45,7 @@ def choice_words(choice: str) -> str:
     return say(f"intake.choice.{choice}")
 
 
-class Asked:
+class IntakeAnswers:
     """Answers as given, and what is told or still asked on the way through a sheet."""
 
     def __init__(self, answers: Mapping[str, str]) -> None:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from coreset.store.folder.readings_import import ReadingsTable
-from coreset.store.intake.answers import Asked
+from coreset.store.intake.answers import IntakeAnswers
 from coreset.store.intake.cells import Row
 from coreset.store.intake.layout import VALUE, Layout
 from coreset.store.intake.words import CLOCK, RATING, TIME, is_total, part_of, plain
@@ -18,7 +18,7 @@ NAMED_ROWS = 5
 """Rows that are named; of more the number is told."""
 
 
-def as_list(file: str, rows: Sequence[Row], layout: Layout, *, running: bool, asked: Asked) -> ReadingsTable:
+def as_list(file: str, rows: Sequence[Row], layout: Layout, *, running: bool, asked: IntakeAnswers) -> ReadingsTable:
     """The readings of a sheet, cells as they were written.
 
     Parameters
@@ -31,7 +31,7 @@ def as_list(file: str, rows: Sequence[Row], layout: Layout, *, running: bool, as
         How it is laid out.
     running : bool
         Whether the clock runs on: of a reading and a time side by side the reading is taken, else the time.
-    asked : Asked
+    asked : IntakeAnswers
         Takes what is told and asked on the way.
 
     Returns
@@ -53,7 +53,7 @@ def as_list(file: str, rows: Sequence[Row], layout: Layout, *, running: bool, as
     return ReadingsTable(file=file, heads=HEADS, rows=tuple((number, _marked(cells)) for number, cells in made))
 
 
-def _without_totals(rows: Sequence[Row], layout: Layout, asked: Asked) -> list[Row]:
+def _without_totals(rows: Sequence[Row], layout: Layout, asked: IntakeAnswers) -> list[Row]:
     """Rows without those that follow from others, and without remarks that have no value at all."""
     names = [layout.columns[name] for name in ("element", "cycle") if name in layout.columns]
     places = [i for i, _, _ in layout.across] or [layout.columns["reading_s"]]
@@ -86,7 +86,7 @@ def _at(cells: Sequence[str], place: int | None) -> str:
     return cells[place].strip() if place is not None and place < len(cells) else ""
 
 
-def _listed(rows: Sequence[Row], layout: Layout, asked: Asked) -> Iterator[tuple[int, list[str]]]:
+def _listed(rows: Sequence[Row], layout: Layout, asked: IntakeAnswers) -> Iterator[tuple[int, list[str]]]:
     """Rows of a list; a cycle's number that stands once for several rows is repeated."""
     cycle, repeated = "", 0
     for number, cells in rows:
@@ -99,7 +99,7 @@ def _listed(rows: Sequence[Row], layout: Layout, asked: Asked) -> Iterator[tuple
         asked.tell("cycles_repeated", count=repeated)
 
 
-def _part_taken(layout: Layout, rows: Sequence[Row], *, running: bool, asked: Asked) -> tuple[str, str]:
+def _part_taken(layout: Layout, rows: Sequence[Row], *, running: bool, asked: IntakeAnswers) -> tuple[str, str]:
     """Which of readings and times side by side is taken, and what a lone R means."""
     stated = {part for _, _, part in layout.across if part}
     if "part" in layout.columns:
@@ -158,7 +158,7 @@ def _elements_across(rows: Sequence[Row], layout: Layout, part: tuple[str, str])
                 yield number, [cycle, head, _at(cells, i), rating, "", note, ""]
 
 
-def _used(made: list[tuple[int, list[str]]], asked: Asked) -> list[tuple[int, list[str]]]:
+def _used(made: list[tuple[int, list[str]]], asked: IntakeAnswers) -> list[tuple[int, list[str]]]:
     """Readings of the cycles that were filled in: a form has more columns than a study has cycles."""
     used = {cells[0] for _, cells in made if cells[2]}
     left = dict.fromkeys(cells[0] for _, cells in made if cells[0] not in used)

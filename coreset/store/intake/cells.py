@@ -14,7 +14,7 @@ from coreset.store.folder.disk import ODD
 from coreset.store.folder.readings_import import MAX_CELLS, ROWS, refuse_size
 from coreset.store.folder.sheets import refused, sheets
 from coreset.store.folder.tables import unguarded
-from coreset.store.intake.answers import Asked
+from coreset.store.intake.answers import IntakeAnswers
 
 Row = tuple[int, tuple[str, ...]]
 """A row as a spreadsheet numbers it, and its cells."""
@@ -23,7 +23,7 @@ LOOKED_AT = 50
 """Lines from which the sign between columns is told."""
 
 
-def grids(name: str, content: bytes, asked: Asked) -> dict[str, list[Row]]:
+def grids(name: str, content: bytes, asked: IntakeAnswers) -> dict[str, list[Row]]:
     """Rows of every sheet that has any, by the sheet's name; a text file is one sheet without a name.
 
     Raises
@@ -46,7 +46,7 @@ def grids(name: str, content: bytes, asked: Asked) -> dict[str, list[Row]]:
     return filled
 
 
-def _decoded(name: str, content: bytes, asked: Asked) -> str:
+def _decoded(name: str, content: bytes, asked: IntakeAnswers) -> str:
     """Text in UTF-8, UTF-16 or, told, the usual code page of Western Windows."""
     codec = _codec(content)
     try:

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 
 from coreset.case import Reading, Readings
 from coreset.case.study import LEAST_RATING, LONGEST_ELEMENT_S, SHORTEST_CYCLE_S
-from coreset.store.intake.answers import Asked
+from coreset.store.intake.answers import IntakeAnswers
 
 UNLIKE, RATINGS = 3.0, (30.0, 200.0)
 HALF_DAY_S, DAY_S = 43_200.0, 86_400.0
@@ -21,7 +21,7 @@ FEWEST = 6
 RIGHT = "right"
 
 
-def rated(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
+def rated(rows: Sequence[Reading], asked: IntakeAnswers) -> list[Reading]:
     """Ratings on the scale: below 2 a share is likely meant, which is asked; far off the scale is asked too."""
     low = [row for row in rows if row.rating < LEAST_RATING]
     if low:
@@ -37,7 +37,7 @@ def rated(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
     return list(rows)
 
 
-def filled(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
+def filled(rows: Sequence[Reading], asked: IntakeAnswers) -> list[Reading]:
     """Empty times without a mark: a missed reading, or an element that did not occur."""
     empty = [row for row in rows if math.isnan(row.reading_s) and row.mark != "missed"]
     if not empty:
@@ -52,7 +52,7 @@ def filled(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
     ]
 
 
-def in_time(rows: Sequence[Reading], timing: str, asked: Asked) -> tuple[list[Reading], str]:
+def in_time(rows: Sequence[Reading], timing: str, asked: IntakeAnswers) -> tuple[list[Reading], str]:
     """Readings as the study's timing has them, and the timing: running clocks only rise, element times do not.
 
     A clock that passed midnight gains a day, which is told. A clock that does not fit the study's header is asked.
@@ -69,7 +69,7 @@ def in_time(rows: Sequence[Reading], timing: str, asked: Asked) -> tuple[list[Re
     return rows, timing
 
 
-def _past_midnight(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
+def _past_midnight(rows: Sequence[Reading], asked: IntakeAnswers) -> list[Reading]:
     days, last, made = 0.0, -math.inf, []
     for row in rows:
         if last - row.reading_s > HALF_DAY_S and last < DAY_S:
@@ -85,7 +85,7 @@ def _fall(rows: Sequence[Reading]) -> str:
     return next((f"{b.element} ({b.cycle})" for a, b in pairs if b.reading_s < a.reading_s), "")
 
 
-def _each_cycle(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
+def _each_cycle(rows: Sequence[Reading], asked: IntakeAnswers) -> list[Reading]:
     """Element times where the clock began at 0 in each cycle; after a missed reading the next one is missed too."""
     last: dict[int, float] = defaultdict(float)
     made = []
@@ -99,7 +99,7 @@ def _each_cycle(rows: Sequence[Reading], asked: Asked) -> list[Reading]:
     return made
 
 
-def started(rows: Sequence[Reading], timing: str, start_s: float | None, asked: Asked) -> list[Reading]:
+def started(rows: Sequence[Reading], timing: str, start_s: float | None, asked: IntakeAnswers) -> list[Reading]:
     """A clock that shows the time of day, from the start of the first element; the start is asked where it is open."""
     clock = [row.reading_s for row in rows if row.reading_s == row.reading_s]
     steps = sorted(b - a for a, b in zip(clock, clock[1:], strict=False))
@@ -120,7 +120,7 @@ def element_seconds(rows: Sequence[Reading], timing: str) -> list[float]:
     return [b - a for a, b in zip(clock, clock[1:], strict=False)]
 
 
-def sensible(rows: Sequence[Reading], timing: str, known: Mapping[str, float], asked: Asked) -> None:
+def sensible(rows: Sequence[Reading], timing: str, known: Mapping[str, float], asked: IntakeAnswers) -> None:
     """Ask about elements of hours, cycles of less than a second, and means far from those timed before."""
     seconds = element_seconds(rows, timing)
     long = [(s, row) for s, row in zip(seconds, rows, strict=True) if s > LONGEST_ELEMENT_S]
@@ -143,7 +143,7 @@ def sensible(rows: Sequence[Reading], timing: str, known: Mapping[str, float], a
         asked.ask("unlike", (RIGHT,), element=name, ratio=f"{ratio:.2g}", before=f"{known[name]:.3g}")
 
 
-def numbered(rows: Sequence[Reading], asked: Asked) -> None:
+def numbered(rows: Sequence[Reading], asked: IntakeAnswers) -> None:
     """Tell of cycle numbers that are left out."""
     cycles = sorted({row.cycle for row in rows})
     lacking = sorted(set(range(cycles[0], cycles[-1] + 1)) - set(cycles)) if cycles and cycles[-1] < 10_000 else []

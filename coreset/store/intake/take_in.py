@@ -9,7 +9,7 @@ from coreset.case import Reading, Readings
 from coreset.errors import Fault, StudyError
 from coreset.store.folder.readings_import import Form, Reader, ReadingsTable, clock_seconds, readings_from
 from coreset.store.intake import doubts
-from coreset.store.intake.answers import Asked, Question, Told
+from coreset.store.intake.answers import IntakeAnswers, Question, Told
 from coreset.store.intake.as_list import HEADS, as_list
 from coreset.store.intake.cells import Row, grids
 from coreset.store.intake.layout import Kind, Layout, fullest, layout_of
@@ -67,7 +67,7 @@ def take_in(
     StudyError
         If the file cannot be read, no head is found, or cells hold what no reading is: row, column, found, expected.
     """
-    asked = Asked(answers or {})
+    asked = IntakeAnswers(answers or {})
     chosen = answers or {}
     all_rows = grids(name, content, asked)
     sheet, rows, layout = _place(name, all_rows, chosen)
@@ -88,7 +88,7 @@ def take_in(
 
 def heads_in(name: str, content: bytes, answers: Mapping[str, str]) -> tuple[int, tuple[str, ...]]:
     """The row that is, or is likeliest, the head of a sheet in which none could be made out, and its cells."""
-    all_rows = grids(name, content, Asked({}))
+    all_rows = grids(name, content, IntakeAnswers({}))
     rows = all_rows.get(answers.get("sheet", ""), next(iter(all_rows.values())))
     stated = answers.get("head_row", "")
     number = int(stated) if stated.isdigit() else fullest(rows)
@@ -109,7 +109,12 @@ def _place(
 
 
 def _read(
-    table: ReadingsTable, rows: Sequence[Row], layout: Layout, timing: str, chosen: Mapping[str, str], asked: Asked
+    table: ReadingsTable,
+    rows: Sequence[Row],
+    layout: Layout,
+    timing: str,
+    chosen: Mapping[str, str],
+    asked: IntakeAnswers,
 ) -> tuple[list[Reading], str]:
     """Readings as written and put right by the answers; none before decimal sign, unit and marks are known."""
     table, form = unit_of(rows, layout, table, asked)

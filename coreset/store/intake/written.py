@@ -9,7 +9,7 @@ from typing import get_args
 
 from coreset.case.study import Mark
 from coreset.store.folder.readings_import import FORMS, ReadingsTable
-from coreset.store.intake.answers import Asked, choice_words
+from coreset.store.intake.answers import IntakeAnswers, choice_words
 from coreset.store.intake.as_list import HEADS
 from coreset.store.intake.cells import Row
 from coreset.store.intake.layout import Layout
@@ -23,7 +23,7 @@ NOTHING = "nothing"
 READING, RATING = HEADS.index("reading_s"), HEADS.index("rating")
 
 
-def decimal_of(table: ReadingsTable, asked: Asked) -> str:
+def decimal_of(table: ReadingsTable, asked: IntakeAnswers) -> str:
     """Decimal sign of times and ratings: as the cells show, asked where they leave it open; empty until answered."""
     cells = [row[place] for _, row in table.rows for place in (READING, RATING) if row[place]]
     signs = {max(sign for sign in re.findall(r"[.,]", cell)[-1:]) for cell in cells if re.search(r"[.,]", cell)}
@@ -60,7 +60,9 @@ def _changed(table: ReadingsTable, places: Iterable[int], change: Callable[[str]
     return replace(table, rows=rows)
 
 
-def unit_of(rows: Sequence[Row], layout: Layout, table: ReadingsTable, asked: Asked) -> tuple[ReadingsTable, str]:
+def unit_of(
+    rows: Sequence[Row], layout: Layout, table: ReadingsTable, asked: IntakeAnswers
+) -> tuple[ReadingsTable, str]:
     """The table with bare figures, and their unit as head, title or cells state it; asked and empty where none does."""
     behind = {found[2] for _, row in table.rows if (found := SUFFIX.fullmatch(plain(row[READING])))}
     bare = _changed(table, (READING,), lambda cell: found[1] if (found := SUFFIX.fullmatch(plain(cell))) else cell)
@@ -90,7 +92,7 @@ def _stated(rows: Sequence[Row], layout: Layout) -> str:
     return next((unit for text in (*heads, *above) if (unit := unit_in(text))), "")
 
 
-def marks_of(table: ReadingsTable, asked: Asked) -> dict[str, str] | None:
+def marks_of(table: ReadingsTable, asked: IntakeAnswers) -> dict[str, str] | None:
     """What each letter in the column of marks means; None while one is asked."""
     letters = dict.fromkeys(row[4].strip() for _, row in table.rows)
     unknown = [mark for mark in letters if mark and mark.lower() not in MARKS]
@@ -98,7 +100,7 @@ def marks_of(table: ReadingsTable, asked: Asked) -> dict[str, str] | None:
     return None if "" in meaning.values() else {m: "" if w == NOTHING else w for m, w in meaning.items()}
 
 
-def _meaning(mark: str, asked: Asked) -> str:
+def _meaning(mark: str, asked: IntakeAnswers) -> str:
     usual = LETTERS.get(mark.lower(), "")
     order = (*([usual] if usual else []), *(m for m in MARKS if m != usual), NOTHING)
     return asked.ask(f"mark {mark}", order, kind="mark", mark=mark)

@@ -17,7 +17,7 @@ FEWEST_CYCLES = 2
 """Whole cycles before a standard so far is told: one has no variation to say anything of."""
 
 
-class Told(NamedTuple):
+class ProgressFigure(NamedTuple):
     """One figure: what it is, its value, what it lies between or rests on."""
 
     what: str
@@ -28,7 +28,7 @@ class Told(NamedTuple):
 class Progress(NamedTuple):
     """Figures of a study so far, what to do next in a sentence, and the cycles still needed (None: not known yet)."""
 
-    figures: tuple[Told, ...]
+    figures: tuple[ProgressFigure, ...]
     next_words: str
     more: int | None
 
@@ -47,7 +47,7 @@ def standard_so_far(case: Case, study: Study) -> Standard | None:
 def progress(case: Case, study: Study) -> Progress:
     """What was saved, the standard so far, how many cycles are still needed, and what is next."""
     cycles = len({reading.cycle for reading in study.readings if reading.mark != "foreign"})
-    saved = Told(
+    saved = ProgressFigure(
         say("timing.progress.saved"),
         say("timing.progress.readings", count=number(len(study.readings))),
         say("timing.progress.in_cycles", count=number(cycles)),
@@ -59,12 +59,12 @@ def progress(case: Case, study: Study) -> Progress:
     low, high = found.standard_low_s, found.standard_high_s
     figures = (
         saved,
-        Told(
+        ProgressFigure(
             say("timing.progress.standard"),
             f"{borne(found.standard_s, low, high, most=1)}{SPACE}s",
             say("timing.progress.between", low=fixed(low, 1), high=fixed(high, 1), allowance=_allowance(found)),
         ),
-        Told(
+        ProgressFigure(
             say("timing.progress.needed"),
             say("timing.progress.none_needed") if more == 0 else number(more),
             say("timing.progress.precision", cycles=number(found.cycles)),
