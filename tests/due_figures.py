@@ -41,7 +41,7 @@ def _of_money(m):
         "chance npv": (m.chance_npv_positive, 0),
         "chance loss": (m.chance_npv_negative, 0),
     }
-    wanted |= {"rate": (m.discount_rate, 0)} | {"irr": (rate, 0) for rate in m.irr}
+    wanted |= {"rate": (m.discount_rate, 0)} | ({"irr": (m.irr[0], 0)} if len(m.irr) else {})
     for row in m.patterns:
         wanted |= _spread(f"saving {row.pattern}", row.saving_per_year, row.saving_low, row.saving_high, 0)
         ends = row.break_even_run_low, row.break_even_run_high

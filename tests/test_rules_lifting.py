@@ -11,7 +11,9 @@ from coreset.lifting.duration import averaged_per_min, duration_class, recovery_
 from coreset.lifting.equation import distance_multiplier, frequency_multiplier, vertical_multiplier
 from coreset.lifting.job import index_at, job_of
 from coreset.lifting.lift_end import Posture, lifting_index, rate
+from coreset.lifting.report.composite_working import working_of_composite
 from coreset.lifting.screen import screen
+from coreset.text import catalogue, say
 
 
 def screened(a_lift, **what):
@@ -165,3 +167,86 @@ def test_sessions_at_paces_that_differ_are_tasks_of_their_own():
     assert found["slow"] < found["mean"] < found["fast"]
     job = job_of(case(slow, fast), pattern="P1", method="manual")
     assert index_at(job, 60.0).governing > found["fast"]
+
+
+@pytest.mark.rules("N-f-varies")
+def test_a_sampled_frequency_holds_instead_of_that_of_the_pace():
+    """N-f-varies: where it is entered it is used; else it follows from the standard time, here one a minute."""
+    assert screened(lift(frequency_per_min=3.0, frequency_reason="sampled")).frequency_per_min == 3.0
+    assert screened(lift()).frequency_per_min == pytest.approx(1.0)
+
+
+@pytest.mark.rules("N-m-avg")
+def test_tasks_are_never_averaged_into_one():
+    """N-m-avg: 4 and 16 kg are at least the index of 16 kg alone, above that of twice as many lifts of 10 kg."""
+    index = [
+        index_at(job_of(case(*lifts), pattern="P1", method="manual"), 60.0).index
+        for lifts in (
+            (lift(mass=4.0), lift(task="second", mass=16.0)),
+            (lift(mass=16.0),),
+            (lift(mass=10.0, lifts_per_mold=2.0),),
+        )
+    ]
+    assert index[0] >= index[1] > index[2] > 0
+
+
+@pytest.mark.rules("N-m-fili", "N-m-stli")
+def test_strength_and_total_demand_of_a_job_are_shown_apart():
+    """N-m-fili, N-m-stli: the working of a composite has the FILI of each task and the STLI of the worst."""
+    job = job_of(case(lift(mass=16.0), lift(task="second", mass=30.0)), pattern="P1", method="manual")
+    found = index_at(job, 60.0)
+    lines = working_of_composite(job, found)
+    assert sorted(line.value for line in lines if line.symbol == "FILI") == pytest.approx(sorted(found.composite.fili))
+    (stli,) = [line.value for line in lines if line.symbol == "STLI"]
+    assert stli == max(found.composite.stli) > max(found.composite.fili)
+
+
+@pytest.mark.rules("N-r-dm")
+def test_origin_and_destination_closer_in_height_raise_the_distance_multiplier():
+    """N-r-dm: the set-down place lowered towards the pick-up place, DM rises to 1 and no index rises."""
+    found = [screened(lift(vertical_origin=75.0, vertical_destination=high)) for high in (150.0, 120.0, 100.0)]
+    assert [one.origin.dm for one in found] == pytest.approx([0.88, 0.92, 1.0])
+    assert found[0].li > found[1].li > found[2].li
+
+
+SHOWN = {
+    "N-def-rwl": ("recommended_weight_limit", "nearly all healthy workers", "up to 8 hours", "low back pain"),
+    "N-h-measure": ("reach", "along the floor", "midway between the inner ankle bones", "middle of the hand grasps"),
+    "N-v-measure": ("hand_height", "middle of the hand grasps", "above the floor"),
+    "N-a-measure": (
+        "twist",
+        "at mid-ankles",
+        "straight ahead",
+        "not the position of the feet nor the turn of the trunk",
+    ),
+    "N-t-recovery": ("recovery", "Light work after a spell of lifting"),
+    "N-c-doubt": ("coupling", "in doubt the worse"),
+    "N-c-tree": ("coupling_fair", "fingers bend 90 degrees", "handles are less than good"),
+    "N-c-notoptimal": ("coupling_poor", "longer or higher box", "rough, slippery, sharp or off its center"),
+    "N-c-bulky": ("coupling_poor", "hard to balance"),
+    "N-c-comfort": ("coupling_good", "wrap around comfortably", "without a bent wrist"),
+    "N-c-handle": ("coupling_good", "1.9 to 3.8 cm thick", "11.5 cm long", "5 cm of clearance"),
+    "N-s-when": ("origin_and_destination", "regrasped", "held for a moment", "carefully positioned or guided"),
+}
+"""What the observer measures or judges: the entry of the glossary that says how, and the print's own conditions."""
+
+
+@pytest.mark.rules(
+    "N-def-rwl", "N-h-measure", "N-v-measure", "N-a-measure", "N-t-recovery", "N-c-doubt", "N-c-tree",
+    "N-c-notoptimal", "N-c-bulky", "N-c-comfort", "N-c-handle", "N-s-when",
+)  # fmt: skip
+@pytest.mark.parametrize("rule", SHOWN)
+def test_the_observer_is_told_how_the_manual_measures(rule):
+    """The word that the help of the field leads to has what the print asks for; box sizes of Table 6, note 5."""
+    entry, *parts = SHOWN[rule]
+    said = catalogue()[f"glossary.{entry}"]
+    assert [part for part in parts if part not in said] == []
+    assert "Gloves" in catalogue()["glossary.coupling"] and "40 cm (16 in)" in catalogue()["glossary.coupling_fair"]
+
+
+@pytest.mark.rules("N-x-combined", "N-x-tools")
+def test_what_is_no_lift_is_named_beside_every_screen():
+    """N-x-combined, N-x-tools: carrying, pushing, pulling and shovels are no part of the index; shovels are no input."""
+    caution = say("handling.caution.page")
+    assert all(word in caution for word in ("carrying", "pushing", "pulling", "shoveling", "not a clearance"))
+    assert not [name for name in lift().__dataclass_fields__ if name.startswith("shovel")]
