@@ -127,7 +127,7 @@ def strain_index(hands: Hands) -> Strain:
         index=math.prod(parts.values()),
         multipliers=parts,
         binding=max(parts, key=lambda name: parts[name]),
-        status="memory" if memory else "reprinted",
+        status=weakest(["memory" if memory else "", *(row["status"] for row in table("moore1995/ratings").rows)]),
         source="moore1995",
     )
 

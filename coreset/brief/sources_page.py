@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from coreset.brief.sources_used import SourceUsed, Use
 from coreset.report.numbers import listed
-from coreset.sources import STATUSES, rule
+from coreset.sources import STATUSES, rule, weakest
 from coreset.text import say
 
 WEAKEST = STATUSES[-1]
@@ -33,9 +33,19 @@ def answer(found: Sequence[SourceUsed]) -> str:
 
 
 def in_brief(found: Sequence[SourceUsed]) -> str:
-    """The same in one short sentence: which figures rest in part on memory."""
-    weak = dict.fromkeys(use.what for _, use in _uses(found) if use.status == WEAKEST)
-    return say("front.sources.brief_but", what=listed(weak)) if weak else say("front.sources.brief_read")
+    """The same in one sentence: every figure with the weakest status of what it rests on, best first."""
+    by_what: dict[str, list[str]] = {}
+    for _, use in _uses(found):
+        by_what.setdefault(use.what, []).append(use.status)
+    if not by_what:
+        return say("front.sources.nothing")
+    read = {what: weakest(statuses) for what, statuses in by_what.items()}
+    parts = [
+        say("front.sources.weak", what=listed(own), of=say(f"front.status.{status}"))
+        for status in STATUSES
+        if (own := [what for what in read if read[what] == status])
+    ]
+    return say("front.sources.brief", parts="; ".join(parts))
 
 
 def by_figure(found: Sequence[SourceUsed]) -> list[dict[str, str]]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, fields
 from functools import cache
 from typing import Literal
@@ -11,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coreset.errors import OutOfRange
-from coreset.sources import table
+from coreset.sources import table, weakest
 
 Units = Literal["metric", "us"]
 UNIT_SETS = ("metric", "us")
@@ -48,15 +47,14 @@ class Constants:
 class FrequencyTable:
     """Table 5 laid out for look-up: `value` and `slope` by column (duration, then low and high) and row.
 
-    `limit_per_min` is the last row of a column that is not zero; above it FM is 0. `memory_above_per_min` is the last
-    row that was read in a copy of the manual; infinite where all were.
+    `limit_per_min` is the last row of a column that is not zero; above it FM is 0. `status`: how each row was read.
     """
 
     row_per_min: NDArray[np.float64]
     value: NDArray[np.float64]
     slope: NDArray[np.float64]
     limit_per_min: NDArray[np.float64]
-    memory_above_per_min: float
+    status: tuple[str, ...]
 
 
 @cache
@@ -88,14 +86,12 @@ def frequency_table() -> FrequencyTable:
     slope = np.zeros_like(value)
     slope[:, :-1] = np.diff(value, axis=1) / np.diff(row)
     limit = np.array([row[np.flatnonzero(column)[-1]] for column in value])
-    statuses = [printed.row_status(r) for r in printed.rows]
-    read = [per_min for per_min, status in zip(row.tolist(), statuses, strict=True) if status != "memory"]
     return FrequencyTable(
         row_per_min=row,
         value=value,
         slope=slope,
         limit_per_min=limit,
-        memory_above_per_min=max(read) if "memory" in statuses else math.inf,
+        status=tuple(printed.row_status(r) for r in printed.rows),
     )
 
 
@@ -104,3 +100,37 @@ def coupling_table() -> NDArray[np.float64]:
     """Table 7 of [waters1994], flat: low and high of good, fair, poor."""
     printed = {row["coupling"]: row for row in table("waters1994/table7_coupling").rows}
     return np.array([float(printed[coupling][f"cm_{end}"]) for coupling in COUPLINGS for end in ENDS])
+
+
+def frequency_status(per_min: float) -> str:
+    """Weakest status of the rows of Table 5 that FM at a frequency is read from: its own, or those on both sides.
+
+    Examples
+    --------
+    >>> frequency_status(2.5)
+    'reprinted'
+    """
+    printed = frequency_table()
+    last = len(printed.status) - 1
+    above = min(last, int(np.searchsorted(printed.row_per_min, per_min)))
+    below = above if per_min >= printed.row_per_min[above] else max(0, above - 1)
+    return weakest(printed.status[below : above + 1])
+
+
+@cache
+def constant_status(name: str = "") -> str:
+    """Weakest status of the printed constants whose names begin so; of all without a name."""
+    printed = table("waters1994/constants")
+    return weakest(printed.row_status(row) for row in printed.rows if row["name"].startswith(name))
+
+
+@cache
+def coupling_status(coupling: str) -> str:
+    """Status of the row of Table 7 for a coupling."""
+    printed = table("waters1994/table7_coupling")
+    return next(printed.row_status(row) for row in printed.rows if row["coupling"] == coupling)
+
+
+def limit_status(frequency_per_min: float, coupling: str) -> str:
+    """Weakest status of all constants and rows that a weight limit is read from."""
+    return weakest((frequency_status(frequency_per_min), constant_status(), coupling_status(coupling)))

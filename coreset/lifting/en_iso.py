@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
 from coreset.case import Lift
 from coreset.errors import OutOfRange
-from coreset.lifting.constants import constants
-from coreset.sources import table
+from coreset.lifting.constants import constant_status, constants
+from coreset.sources import table, weakest
 from coreset.units import KG_PER_LB, M_PER_FT
 
 SHIFT_LONGEST_H = 12.0
@@ -119,7 +119,6 @@ def factored_index(
         factors["extra_tasks"] = _factor("extra_tasks")
     if (long := long_shift_multiplier(hours)) < 1:
         factors["long_shift"] = long
-    status = "memory" if factors else "reprinted"
     if lifting > 1:
         factors["team"] = team_factors()[lifting]
     limit = rwl
@@ -131,10 +130,17 @@ def factored_index(
         rwl=limit,
         load_share=share,
         factors=factors,
-        status=status,
+        status=_read(factors),
         at_least=lifting > 1,
         persons=persons,
     )
+
+
+def _read(factors: Iterable[str]) -> str:
+    """Weakest status of the tables that factors are from; without any the index is that of the manual."""
+    where = {"team": "hse2004/team_lifting", "long_shift": "iso11228_2021/long_shift"}
+    found = [table(where.get(name, "en1005_2/multipliers")).status for name in factors]
+    return weakest(found or [constant_status()])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -218,7 +224,7 @@ def carrying(mass_kg: float, distance_m: float, *, per_min: float, minutes_per_s
         share=carried[worst] / limits[worst],
         binding=worst,
         at_least=distance_m > float(row["distance_m"]) or math.isnan(per_min),
-        status="memory",
+        status=table("iso11228_2003/carrying").status,
     )
 
 

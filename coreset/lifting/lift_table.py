@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from coreset.errors import OutOfRange
 from coreset.lifting.columns import DESTINATION, MEASURED, NO_INDEX, SITUATIONS, WORDS
 from coreset.lifting.composite import Variable, variable_index
-from coreset.lifting.constants import DURATIONS, UNIT_SETS, constants, frequency_table
+from coreset.lifting.constants import DURATIONS, UNIT_SETS, constants, limit_status
 from coreset.lifting.equation import checked
 from coreset.lifting.lift_end import MULTIPLIERS, End, Posture, lifting_index, name_of, rate
 from coreset.lifting.scope import past_limits
@@ -161,7 +161,7 @@ def _answer(row: Mapping[str, object], units: str, figures: dict, limits: tuple[
         applies=not reasons,
         why_not=reasons + past,
         at_least=() if reasons else situations,
-        status="memory" if float(row["frequency"]) > frequency_table().memory_above_per_min else "reprinted",
+        status=limit_status(float(row["frequency"]), row["coupling"]),
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from coreset.case import Case, Lift
-from coreset.lifting.constants import constants, frequency_table
+from coreset.lifting.constants import constants, limit_status
 from coreset.lifting.duration import MIN_PER_H, averaged_per_min, duration_class
 from coreset.lifting.en_iso import SHIFT_LONGEST_H, Carrying, Factored, carrying, factored_index, in_kg_and_m
 from coreset.lifting.lift_end import Posture, heaviest, lifting_index, name_of, rate
@@ -174,7 +174,7 @@ def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_f
         origin=rated["origin"][0],
         destination=rated["destination"][0],
         limits=limits_of_result(case.place) + questions + _bunched(case, lift, frequency_per_min, frequency_from),
-        status="memory" if frequency_per_min > frequency_table().memory_above_per_min else "reprinted",
+        status=limit_status(frequency_per_min, lift.coupling),
     )
 
 

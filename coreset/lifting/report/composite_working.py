@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Any
 
+from coreset.lifting.constants import constant_status, coupling_status, frequency_status, limit_status
 from coreset.rounding import fixed
-from coreset.sources import used
+from coreset.sources import used, weakest
 from coreset.text import say
 from coreset.working import Working
 
@@ -37,15 +39,20 @@ def working_of_composite(job: Any, found: Any) -> list[Working]:
         return []
     names = [found.tasks[place] for place in parts.order]
     tasks = {task.lift.task: task for task in job.tasks}
+    hold = {name: task.lift.coupling for name, task in tasks.items()}
+    rows = [limit_status(float(f), hold[name]) for name, f in zip(names, parts.cumulated_per_min, strict=True)]
     lines = [
         _several_line("fili", name, "L / FIRWL", f"{fixed(tasks[name].largest, 2)} / {fixed(tasks[name].limit, 4)}", x,
-                      COMPOSITE, "N-m-firwl", "N-load-fili")
+                      COMPOSITE, "N-m-firwl", "N-load-fili", rows=[constant_status(), coupling_status(hold[name])])
         for name, x in zip(names, map(float, parts.fili), strict=True)
     ]  # fmt: skip
     worst, stli = tasks[names[0]], float(parts.stli[0])
     numbers = f"{fixed(worst.mean, 2)} / ({fixed(worst.limit, 4)} × {fixed(worst.fili_mean / stli, 4)})"
-    lines.append(_several_line("stli", names[0], "L / (FIRWL × FM(F1))", numbers, stli, COMPOSITE, *STLI_RULES))
-    return [*lines, *_sum(names, parts), _several_line("cli", "", *_total(parts), COMPOSITE, *SUM_RULES)]
+    lines.append(
+        _several_line("stli", names[0], "L / (FIRWL × FM(F1))", numbers, stli, COMPOSITE, *STLI_RULES, rows=rows[:1])
+    )
+    total = _several_line("cli", "", *_total(parts), COMPOSITE, *SUM_RULES, rows=rows)
+    return [*lines, *_sum(names, parts, rows), total]
 
 
 def working_of_variable(found: Any) -> list[Working]:
@@ -79,10 +86,11 @@ def working_of_variable(found: Any) -> list[Working]:
             )  # fmt: skip
         )
     order = [names[place] for place in parts.order]
+    rows = [weakest((frequency_status(float(f)), constant_status())) for f in parts.cumulated_per_min]
     stli = float(parts.stli[0])
     numbers = f"{fixed(float(parts.fili[0]), 4)} / {fixed(float(parts.fili[0]) / stli, 4)}"
-    lines.append(_several_line("stli", order[0], "FILI / FM(F1)", numbers, stli, COMPOSITE, *STLI_RULES))
-    return [*lines, *_sum(order, parts), _several_line("vli", "", *_total(parts), VARIABLE, *rules)]
+    lines.append(_several_line("stli", order[0], "FILI / FM(F1)", numbers, stli, COMPOSITE, *STLI_RULES, rows=rows[:1]))
+    return [*lines, *_sum(order, parts, rows), _several_line("vli", "", *_total(parts), VARIABLE, *rules, rows=rows)]
 
 
 def working_of_rotation(turn: Any, *, method: str) -> list[Working]:
@@ -107,13 +115,14 @@ def working_of_rotation(turn: Any, *, method: str) -> list[Working]:
     return [_several_line("sli", method, formula, numbers, turn.index, SEQUENTIAL, *rules)]
 
 
-def _sum(names: list[str], parts: Any) -> list[Working]:
+def _sum(names: list[str], parts: Any, rows: list[str]) -> list[Working]:
     """What each further task adds."""
     lines = []
     for k in range(1, len(names)):
         before, after = (float(parts.cumulated_per_min[j]) for j in (k - 1, k))
         numbers = f"{fixed(float(parts.fili[k]), 4)} × (1/FM({fixed(after, 2)}) - 1/FM({fixed(before, 2)}))"
-        lines.append(_several_line("add", names[k], ADDED, numbers, float(parts.increments[k]), COMPOSITE, *SUM_RULES))
+        added = float(parts.increments[k])
+        lines.append(_several_line("add", names[k], ADDED, numbers, added, COMPOSITE, *SUM_RULES, rows=rows[: k + 1]))
     return lines
 
 
@@ -122,7 +131,9 @@ def _total(parts: Any) -> tuple[str, str, float]:
     return "STLI1 + sum", " + ".join(fixed(float(x), 4) for x in parts.increments), parts.index
 
 
-def _several_line(what: str, task: str, formula: str, numbers: str, value: float, source: str, *rules: str) -> Working:
+def _several_line(
+    what: str, task: str, formula: str, numbers: str, value: float, source: str, *rules: str, rows: Iterable[str] = ()
+) -> Working:
     return Working(
         what=say(f"handling.composite.{what}", task=task),
         symbol="" if what == "add" else what.upper(),
@@ -130,5 +141,5 @@ def _several_line(what: str, task: str, formula: str, numbers: str, value: float
         numbers=numbers,
         value=value,
         where="section 2.4" if source == COMPOSITE else "",
-        **used(source, *rules),
+        **used(source, *rules, rows=rows),
     )

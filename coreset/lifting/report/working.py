@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from coreset.case import UNIT_SETS
-from coreset.lifting.constants import constants, frequency_table
+from coreset.lifting.constants import constant_status, constants, coupling_status, frequency_status
 from coreset.lifting.lift_end import End, Posture, rate
 from coreset.rounding import fixed, half_up
 from coreset.sources import used
@@ -24,6 +24,9 @@ RULES = {
     "cm": ("N-c-values", "N-v-cm", "N-v-col"),
 }
 """Rules that a multiplier uses in every posture."""
+CONSTANTS = {"hm": "horizontal", "vm": "vertical", "dm": "travel", "am": "asymmetry", "fm": "frequency"}
+CONSTANTS["cm"] = "vertical_reference"
+"""How the names of the printed constants of a multiplier begin."""
 TABLES = {"hm": "Table 1", "vm": "Table 2", "dm": "Table 3", "am": "Table 4", "fm": "Table 5", "cm": "Table 7"}
 
 
@@ -121,7 +124,15 @@ def working_of(posture: Posture, end: End, *, mass: float, hand_arithmetic: bool
     factors = " × ".join(fixed(line.value, digits) for line in lines)
     product = f"{plain_number(constants(posture.units).load_constant)} × {factors}"
     lines.append(
-        _line("rwl", "LC × HM × VM × DM × AM × FM × CM", product, rwl, unit, "section 1.3", _with(lines, "N-formula"))
+        _line(
+            "rwl",
+            "LC × HM × VM × DM × AM × FM × CM",
+            product,
+            rwl,
+            unit,
+            "section 1.3",
+            _with(lines, "N-formula", constant_status("load")),
+        )
     )
     ratio = f"{plain_number(mass)} / {fixed(rwl, 1 if hand_arithmetic else digits)}"
     li = mass / rwl if rwl > 0 else math.nan
@@ -143,9 +154,9 @@ def _line(name: str, formula: str, numbers: str, value: float, unit: str, where:
     )
 
 
-def _with(lines: list[Working], rule: str) -> dict[str, Any]:
-    """What a figure rests on that follows from other lines by one rule."""
-    return used(SOURCE, rule, rows=[line.status for line in lines])
+def _with(lines: list[Working], rule: str, *rows: str) -> dict[str, Any]:
+    """What a figure rests on that follows from other lines, and from printed rows, by one rule."""
+    return used(SOURCE, rule, rows=[*(line.status for line in lines), *rows])
 
 
 def _rests_on(name: str, p: Posture, value: float) -> dict[str, Any]:
@@ -159,6 +170,8 @@ def _rests_on(name: str, p: Posture, value: float) -> dict[str, Any]:
         "am": {"N-a-limits": float(p.angle_deg) > c.asymmetry_limit},
         "fm": {"N-f-low": f < c.frequency_floor, "N-f-max": value == 0},
     }.get(name, {})
-    printed = frequency_table()
-    rows = ["memory"] if name == "fm" and f > printed.memory_above_per_min else ["reprinted"]
+    rows = (
+        {"fm": frequency_status(f), "cm": coupling_status(p.coupling)}.get(name, ""),
+        constant_status(CONSTANTS[name]),
+    )
     return used(SOURCE, *rules, *(rule for rule, holds in beyond.items() if holds), rows=rows)

@@ -17,7 +17,7 @@ from coreset.line.station_limits import batched, inner_places, pouring_s, rows_a
 from coreset.line.supply_curve import crossing
 from coreset.report.run_working import between_two, both_ends, mean_of, seeded
 from coreset.rounding import fixed
-from coreset.sources import used
+from coreset.sources import table, used
 from coreset.text import say
 from coreset.units import S_PER_H
 from coreset.working import Working
@@ -187,5 +187,5 @@ def _needed(core: Any, held: Any, acceleration: float, names: dict[str, str]) ->
         numbers=numbers["lying" if how == "by form" else how],
         value=held.needed_n,
         unit="N",
-        **(used(TRADE, rows=["memory"]) if edge else {}),
+        **(used(TRADE, rows=[table(f"{TRADE}/vacuum").status]) if edge else {}),
     )

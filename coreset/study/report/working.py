@@ -116,7 +116,7 @@ def of_needed(series: Series) -> list[Working]:
         Working(what=_word("by_t"), symbol="n", formula="t(n − 1) SD/√n ≤ k x̄",
                 numbers=f"n = {by_t}", value=by_t, **used("freivalds", "TIME-needed-t")),
         Working(what=_word("lag"), symbol="r₁", formula="Σ(xᵢ − x̄)(xᵢ₊₁ − x̄)/Σ(x − x̄)²",
-                numbers=f"n = {n}", value=lag_one(x), source="nist_strd", status="reprinted"),
+                numbers=f"n = {n}", value=lag_one(x), **used("nist_strd", rows=[table("nist_strd/certified").status])),
         Working(what=_word("effective"), symbol="n′", formula="n (1 − r)/(1 + r)",
                 numbers=f"n = {n}, r = {fixed(shrunk_lag_one(x), 3)}", value=effective),
         Working(what=_word("asked"), symbol="N", formula="t(N − 1) SD √(n/n′)/√N ≤ k x̄",
