@@ -12,7 +12,7 @@ import openpyxl
 import pytest
 from test_sources_used import SIZES, small
 
-from coreset import sources
+from coreset import before_money, sources
 from coreset.assess import assess
 from coreset.brief import sources_page
 from coreset.brief.content import content
@@ -30,6 +30,8 @@ def forgotten():
         if name.startswith("coreset"):
             for each in list(vars(module).values()):
                 getattr(each, "cache_clear", lambda: None)()
+    for store in (before_money._ROOMS, before_money._TIMED):
+        store.clear()
 
 
 @pytest.fixture

@@ -89,7 +89,7 @@ def composite_index(
         stli = mean / alone
     order = _order(stli, f, load, v)
     f, load, v, stli = f[order], load[order], v[order], stli[order]
-    total = np.round(np.cumsum(f), SUM_DECIMALS)
+    total = np.asarray(np.round(np.cumsum(f), SUM_DECIMALS), dtype=float)
     after = frequency_multiplier(total, duration, v, units=units)
     before = frequency_multiplier(np.concatenate(([0.0], total[:-1])), duration, v, units=units)
     outside = np.flatnonzero((after == 0) | ~np.isfinite(stli))

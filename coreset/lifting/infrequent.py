@@ -33,7 +33,9 @@ def seldom(case: Case, screened: Sequence[Screened]) -> tuple[Seldom, ...]:
     """Every task with an index that the manual allows to be rated at the short duration."""
     found = []
     for lift, row in zip(case.lifts, screened, strict=True):
-        short = short_index(task_at(case, lift, row)) if row.li is not None else None
+        if row.li is None:
+            continue
+        short = short_index(task_at(case, lift, row))
         if short is not None:
             found.append(Seldom(pattern=row.pattern, task=row.task, index=row.li, short=short))
     return tuple(found)

@@ -74,7 +74,7 @@ def postures_of(row: Mapping[str, Any], units: str) -> dict[str, Posture]:
     return {"origin": origin, "destination": destination}
 
 
-def _ends_of(table: Mapping[str, NDArray], units: str, chosen: NDArray, hand: bool) -> tuple[End, End]:
+def _ends_of(table: Mapping[str, NDArray[Any]], units: str, chosen: NDArray[Any], hand: bool) -> tuple[End, End]:
     part = {name: column[chosen] for name, column in table.items()}
     origin, destination = (rate(p, hand_arithmetic=hand) for p in postures_of(part, units).values())
     return origin, destination
@@ -135,7 +135,7 @@ def governing(row: Mapping[str, object], end: str) -> dict[str, float]:
     return {here: float(row[there if end == "destination" else here]) for here, there in pairs.items()}
 
 
-def _answer(row: Mapping[str, object], units: str, figures: dict, limits: tuple[float, ...]) -> Answer:
+def _answer(row: Mapping[str, object], units: str, figures: dict[str, Any], limits: tuple[float, ...]) -> Answer:
     situations = tuple(code for code in SITUATIONS if row.get(code))
     reasons = tuple(code for code in situations if code in NO_INDEX)
     zero, end = figures["rwl"] == 0, "destination" if limits[1] < limits[0] else "origin"

@@ -195,7 +195,7 @@ def _brought_back(task: TaskAt, steps: _Steps, start: NDArray[np.int64], target:
         near = np.clip(point + moves, 0, steps.last)
         near = near[steps.cost(near) < steps.cost(point[None])[0] - TOLERANCE]
         near = near[np.argsort(steps.cost(near), kind="stable")]
-        good = np.flatnonzero(_reaches(task, steps, near, target)) if len(near) else ()
+        good = np.flatnonzero(_reaches(task, steps, near, target)) if len(near) else np.zeros(0, dtype=int)
         if not len(good):
             return point
         point = near[good[0]]

@@ -6,8 +6,8 @@ import math
 
 from coreset.case import Lift, Place, celsius
 from coreset.lifting.constants import constants
-from coreset.lifting.duration import MIN_PER_H
 from coreset.lifting.pushing import pushed
+from coreset.units import MIN_PER_H
 
 COOLEST_C, WARMEST_C = 19.0, 26.0  # [waters1994] section 1.2, reprinted
 DRIEST_PCT, DAMPEST_PCT = 35.0, 50.0  # [waters1994] section 1.2, p. 6, reprinted

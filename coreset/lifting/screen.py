@@ -9,7 +9,7 @@ from typing import Any
 
 from coreset.case import Case, Lift
 from coreset.lifting.constants import constants, limit_status
-from coreset.lifting.duration import MIN_PER_H, averaged_per_min, duration_class
+from coreset.lifting.duration import averaged_per_min, duration_class
 from coreset.lifting.en_iso import SHIFT_LONGEST_H, Carrying, Factored, carrying, factored_index, in_kg_and_m
 from coreset.lifting.lift_end import Posture, heaviest, lifting_index, name_of, rate
 from coreset.lifting.scope import (
@@ -22,7 +22,7 @@ from coreset.lifting.scope import (
     slips,
 )
 from coreset.lifting.screened_task import RatedEnd, Screened
-from coreset.units import S_PER_MIN
+from coreset.units import MIN_PER_H, S_PER_MIN
 
 
 def travel_of(lift: Lift) -> float:

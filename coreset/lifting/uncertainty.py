@@ -171,7 +171,7 @@ def spreads(
     seed : int, optional
         Seed of all draws.
     """
-    found = []
+    found: list[Sureness | None] = []
     for lift, row in zip(case.lifts, screened, strict=True):
         if row.li is None:
             found.append(None)

@@ -83,7 +83,7 @@ def gathered(
     far = np.searchsorted([border["reach_near"], border["reach_middle"]], h)
     off = (v < border["height_low"]) | (v > border["height_high"])
     cell = (heavy * HEIGHTS + off) * REACHES + far
-    total = np.bincount(cell, weights=w, minlength=CELLS)
+    total = np.bincount(cell, weights=w, minlength=CELLS).astype(float)
     held = np.flatnonzero(total)
 
     def mean(x: Floats) -> Floats:

@@ -159,7 +159,7 @@ def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> ND
 
 
 def alternative(
-    case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray, flow: Flow, screened: Iterable[Any]
+    case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray[Any], flow: Flow, screened: Iterable[Any]
 ) -> Alternative:
     """The row of one way from its cash flow.
 
@@ -212,7 +212,7 @@ def alternative(
     )
 
 
-def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray) -> tuple[Scenario, ...]:
+def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray[Any]) -> tuple[Scenario, ...]:
     """Today's volumes, a recession with as many runs, and one shift more with more runs of the same length.
 
     Parameters
@@ -238,7 +238,9 @@ def scenarios(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray)
     return tuple(_scenario(case, each, facts, way, chosen, name, factor) for name, factor, facts, each in found)
 
 
-def _scenario(case: Case, part: Sample, plan: Plan, way: Way, chosen: NDArray, name: str, factor: float) -> Scenario:
+def _scenario(
+    case: Case, part: Sample, plan: Plan, way: Way, chosen: NDArray[Any], name: str, factor: float
+) -> Scenario:
     volumes = {f"molds_per_year.{code}": np.asarray(part[f"molds_per_year.{code}"]) * factor for code in plan.patterns}
     total = flows(part.changed(volumes), plan, way, case.money, chosen)
     worth = npv(total, case.money.discount_rate)

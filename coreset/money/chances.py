@@ -31,7 +31,7 @@ def spread(draws: ArrayLike) -> Spread:
 
 def chance(happens: ArrayLike) -> float:
     """Share of draws in which something happens. [-]"""
-    return float(np.mean(happens))
+    return float(np.mean(np.asarray(happens)))
 
 
 def mean_loss_if_it_loses(worth: ArrayLike) -> float:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,7 +50,13 @@ def after_hand(case: Case, sample: Sample, plan: Plan, way: Way) -> tuple[Case, 
 
 
 def option_flow(
-    case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray, *, progress: Callable[[int], None] | None = None
+    case: Case,
+    sample: Sample,
+    plan: Plan,
+    way: Way,
+    chosen: NDArray[Any],
+    *,
+    progress: Callable[[int], None] | None = None,
 ) -> Flow:
     """Cash flow of an option against the current method, over all runs; of one step, or of two.
 
@@ -78,7 +85,7 @@ def option_flow(
     return Flow(means={i: first.means.get(i, none) + last.means.get(i, none) for i in items}, **parts)
 
 
-def option_needs(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray) -> tuple[Need, ...]:
+def option_needs(case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray[Any]) -> tuple[Need, ...]:
     """Limits of the plant that an option breaks at the means, the cost of both steps taken together.
 
     Parameters

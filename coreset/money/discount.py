@@ -24,7 +24,7 @@ def factors(rate: float, years: int) -> NDArray[np.float64]:
     return (1.0 + rate) ** -np.arange(years + 1.0)
 
 
-def npv(flows: ArrayLike, rate: float) -> NDArray[np.float64] | float:
+def npv(flows: ArrayLike, rate: float) -> NDArray[np.float64]:
     """Net present value: every flow discounted to now; the first is not discounted.
 
     Parameters

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,7 +49,7 @@ class InputEffect:
 
 
 def total_order(
-    figure: Callable[[dict, int], NDArray[np.float64]],
+    figure: Callable[[dict[str, Any], int], NDArray[np.float64]],
     first: Columns,
     second: Columns,
     groups: Mapping[str, Sequence[str]],
@@ -82,7 +83,7 @@ def _share(moved: float, variance: float) -> float:
 
 
 def exchanged_squares(
-    figure: Callable[[dict, int], NDArray[np.float64]],
+    figure: Callable[[dict[str, Any], int], NDArray[np.float64]],
     first: Columns,
     second: Columns,
     groups: Mapping[str, Sequence[str]],
@@ -143,7 +144,9 @@ def tornado(figure: Figure, sample: Sample) -> dict[str, tuple[float, float, flo
     }
 
 
-def _weightiest(groups: Mapping[str, list[str]], bars: Mapping[str, tuple], part: Sample, values: NDArray) -> set[str]:
+def _weightiest(
+    groups: Mapping[str, list[str]], bars: Mapping[str, tuple[float, ...]], part: Sample, values: NDArray[Any]
+) -> set[str]:
     """Groups to be indexed: those of the widest bars, and those whose draws go with the figure most."""
     if len(groups) <= INDEXED:
         return set(groups)

@@ -85,7 +85,7 @@ def _roots(c: NDArray[np.float64]) -> list[float]:
     touching = [x for x in turns if abs(_value(c, x)) <= TOUCHING * _value(np.abs(c), x)]
     stops = [x for x in turns if x not in touching] or [0.0]
     first, last = _outward(c, stops[0], -1), _outward(c, stops[-1], +1)
-    stops = [first] * (first is not None) + stops + [last] * (last is not None)
+    stops = [*([] if first is None else [first]), *stops, *([] if last is None else [last])]
     values = [_value(c, x) for x in stops]
     pairs = zip(stops, stops[1:], values, values[1:], strict=False)
     found = [_between(c, low, high) for low, high, a, b in pairs if a * b < 0]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +34,9 @@ class Need:
     has: float
 
 
-def weighed(centre: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> tuple[NDArray, NDArray, NDArray]:
+def weighed(
+    centre: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray[Any]
+) -> tuple[NDArray[Any], NDArray[Any], NDArray[Any]]:
     """Worth, first cost and hours (of the line, of the setter; two rows) of sets, one a column of `chosen`.
 
     Parameters
@@ -54,7 +57,7 @@ def weighed(centre: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray)
 
 
 def limits(
-    plan: Plan, way: Way, money: Money, chosen: NDArray, cost: NDArray, hours: NDArray
+    plan: Plan, way: Way, money: Money, chosen: NDArray[Any], cost: NDArray[Any], hours: NDArray[Any]
 ) -> Iterator[tuple[str, NDArray[np.float64], float]]:
     """Each limit with what every set takes of it and how much there is.
 
@@ -99,7 +102,7 @@ def broken(limits: Iterable[tuple[str, NDArray[np.float64], float]], place: int)
     )
 
 
-def limits_broken(sample: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> tuple[Need, ...]:
+def limits_broken(sample: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray[Any]) -> tuple[Need, ...]:
     """Limits that one set breaks at the mean of every input; `chosen` has shape (patterns, 1).
 
     Parameters

@@ -43,7 +43,7 @@ class ChosenSet:
         if len(places) == self.size.runs:
             return self
         inputs = {key: value[:, :, places] if value.shape[2] > 1 else value for key, value in self.inputs.items()}
-        values = {n: v[places] if np.ndim(v) else v for n, v in self.sample.values.items()}
+        values = {n: np.asarray(v)[places] if np.ndim(v) else v for n, v in self.sample.values.items()}
         size = replace(self.size, runs=len(places))
         return replace(self, sample=Sample(n=len(places), values=values), inputs=inputs, size=size, columns={})
 

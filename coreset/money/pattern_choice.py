@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -97,7 +98,7 @@ class _Scales:
     rows: Sequence[int]
     forced: Sequence[int]
 
-    def weigh(self, sets: NDArray[np.float64]) -> tuple[NDArray, NDArray, NDArray, NDArray[np.bool_]]:
+    def weigh(self, sets: NDArray[np.float64]) -> tuple[NDArray[Any], NDArray[Any], NDArray[Any], NDArray[np.bool_]]:
         """Worth, first cost, hours of sets, one a column, and whether each keeps the limits and the forced."""
         worth, cost, hours = weighed(self.centre, self.plan, self.way, self.money, _columns(self.plan, self.rows, sets))
         allowed = self.complete(sets)
@@ -110,7 +111,7 @@ class _Scales:
         return (sets[self.forced] > 0).all(axis=0) & (sets.sum(axis=0) > 0)
 
     def nearest(
-        self, sets: NDArray[np.float64], worth: NDArray, cost: NDArray, hours: NDArray
+        self, sets: NDArray[np.float64], worth: NDArray[Any], cost: NDArray[Any], hours: NDArray[Any]
     ) -> tuple[int, tuple[Need, ...]]:
         """The complete set that breaks the limits by the smallest share in all, and the limits that it breaks.
 
@@ -122,12 +123,12 @@ class _Scales:
         return place, broken(used_of, place)
 
     def _limits(
-        self, sets: NDArray[np.float64], cost: NDArray, hours: NDArray
+        self, sets: NDArray[np.float64], cost: NDArray[Any], hours: NDArray[Any]
     ) -> Iterator[tuple[str, NDArray[np.float64], float]]:
         return limits(self.plan, self.way, self.money, _columns(self.plan, self.rows, sets), cost, hours)
 
 
-def _program(scales: _Scales) -> tuple[NDArray, float]:
+def _program(scales: _Scales) -> tuple[NDArray[Any], float]:
     """The best set where each pattern counts with its own worth; what could be missing for want of a proof.
 
     What the machine costs before any pattern is found from a pair.
@@ -153,7 +154,7 @@ def _program(scales: _Scales) -> tuple[NDArray, float]:
         return late.chosen, late.more
 
 
-def _exchanges(scales: _Scales, current: NDArray) -> NDArray:
+def _exchanges(scales: _Scales, current: NDArray[Any]) -> NDArray[Any]:
     """The current set, every exchange of one pattern, and the exchanges of two that promise most."""
     count = len(scales.rows)
     one = np.abs(current[:, None] - np.column_stack([np.zeros(count), np.eye(count)]))
@@ -171,7 +172,7 @@ def _exchanges(scales: _Scales, current: NDArray) -> NDArray:
     return np.column_stack([one, two])
 
 
-def _programmed(scales: _Scales) -> tuple[NDArray, float]:
+def _programmed(scales: _Scales) -> tuple[NDArray[Any], float]:
     """Sets to weigh where there are too many to try all: the programmed one, bettered by exchanges until none helps.
 
     Where none of them keeps the limits, the smallest sets, of which the nearest to the limits can be named.
@@ -256,7 +257,7 @@ def best_mix(sample: Sample, plan: Plan, way: Way, money: Money, forced_codes: S
     )
 
 
-def mean_worth(sample: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray) -> float:
+def mean_worth(sample: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray[Any]) -> float:
     """Mean worth of one set, (patterns,), over the runs on which the best sets are compared. [currency]
 
     Parameters
@@ -275,7 +276,7 @@ def mean_worth(sample: Sample, plan: Plan, way: Way, money: Money, chosen: NDArr
     return float(_mean_worths(sample.rows(0, min(DRAWS, sample.n)), plan, way, money, chosen[:, None])[0])
 
 
-def _mean_worths(part: Sample, plan: Plan, way: Way, money: Money, sets: NDArray) -> NDArray[np.float64]:
+def _mean_worths(part: Sample, plan: Plan, way: Way, money: Money, sets: NDArray[Any]) -> NDArray[np.float64]:
     """Mean worth of each set, one a column, over the same draws; as many sets at a time as fit into memory."""
     together, found = max(1, TOGETHER // (part.n * len(plan.patterns))), []
     for start in range(0, sets.shape[1], together):
@@ -286,12 +287,12 @@ def _mean_worths(part: Sample, plan: Plan, way: Way, money: Money, sets: NDArray
     return np.concatenate(found)
 
 
-def _named(plan: Plan, column: NDArray, worth: float, cost: float, hours: float) -> PatternSet:
+def _named(plan: Plan, column: NDArray[Any], worth: float, cost: float, hours: float) -> PatternSet:
     codes = tuple(c for c, inside in zip(plan.patterns, column, strict=True) if inside)
     return PatternSet(patterns=codes, npv=float(worth), first_cost=float(cost), line_hours=float(hours))
 
 
-def _adds(part: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray, rows: list[int]) -> dict[str, float]:
+def _adds(part: Sample, plan: Plan, way: Way, money: Money, chosen: NDArray[Any], rows: list[int]) -> dict[str, float]:
     """What each pattern adds to the worth of the chosen set: with it less without it, on the same draws."""
     sets = np.repeat(chosen[:, None], 1 + len(rows), axis=1)
     sets[rows, np.arange(1, 1 + len(rows))] = 1.0 - chosen[rows]

@@ -173,7 +173,7 @@ def _tax(base: BaseCase, changes: Mapping[str, NDArray[np.float64]], taxed: Coll
         elif item not in tied_up | {"tax", "capital_released"}:
             taxable += change
     taxable[[t for t in taxed if t <= base.years]] = 0.0
-    return -float(np.mean(base.inputs["tax_rate"])) * taxable
+    return -float(np.mean(np.asarray(base.inputs["tax_rate"]))) * taxable
 
 
 def reasons(promised: Decision | Promised, now: Decision, entered: Entered) -> dict[str, float]:

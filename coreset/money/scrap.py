@@ -125,7 +125,9 @@ def findings(case: Case) -> tuple[ScrapFinding, ...]:
     return tuple(_finding(case, p, poured, scrapped, "; ".join(dict.fromkeys(origin[p]))) for p in both)
 
 
-def _finding(case: Case, pattern: str, poured: dict, scrapped: dict, source: str) -> ScrapFinding:
+def _finding(
+    case: Case, pattern: str, poured: dict[tuple[str, str], int], scrapped: dict[tuple[str, str], int], source: str
+) -> ScrapFinding:
     keys = (pattern, case.baseline), (pattern, case.candidate)
     (a, n), (b, m) = pairs = tuple((min(scrapped[k], poured[k]), poured[k]) for k in keys)
     edges = tuple(exact_interval(*pair) for pair in pairs)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -148,7 +149,7 @@ def _judged(
 
 
 def _cycles(
-    worth: NDArray, sample: Sample, money: Money, key: tuple[str, str], n0: int, floor: float
+    worth: NDArray[Any], sample: Sample, money: Money, key: tuple[str, str], n0: int, floor: float
 ) -> StudyWorth | None:
     """The number of cycles more that gains most over its cost; where none was timed, all doubt is taken to go."""
     name = f"rate.{key[0]}.{key[1]}"
@@ -162,7 +163,7 @@ def _cycles(
     return max(tried, key=lambda row: row.net if row.cost > 0 else row.worth)
 
 
-def _together(worth: NDArray, sample: Sample, kind: str, prefix: str, cost: float, seed: int) -> StudyWorth | None:
+def _together(worth: NDArray[Any], sample: Sample, kind: str, prefix: str, cost: float, seed: int) -> StudyWorth | None:
     names = [name for name in sample.uncertain if name.startswith(prefix)]
     if not names:
         return None
@@ -170,7 +171,7 @@ def _together(worth: NDArray, sample: Sample, kind: str, prefix: str, cost: floa
     return _judged(kind, evppi(worth, columns), cost, floor_of(worth, seed, len(columns)))
 
 
-def _trial(worth: NDArray, sample: Sample, cost: float, seed: int) -> StudyWorth | None:
+def _trial(worth: NDArray[Any], sample: Sample, cost: float, seed: int) -> StudyWorth | None:
     """A trial with real cores: each pattern in doubt is held or is not, and the best is chosen in each branch."""
     names = [name for name in sample.uncertain if name.startswith("held.")]
     if not names:
@@ -181,7 +182,7 @@ def _trial(worth: NDArray, sample: Sample, cost: float, seed: int) -> StudyWorth
     return _judged("vacuum_trial", told_apart(worth, columns), cost, max(blind, LEAST * evpi(worth)))
 
 
-def _moving(worth: NDArray, columns: NDArray, *, most: int = MOST_TOGETHER) -> NDArray:
+def _moving(worth: NDArray[Any], columns: NDArray[Any], *, most: int = MOST_TOGETHER) -> NDArray[Any]:
     """At most so many inputs: those that move the worth most; what the others add is left out, so the worth of a very
     wide study is a little low.
     """

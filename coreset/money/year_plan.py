@@ -201,7 +201,7 @@ def ways(case: Case, rates: Iterable[Any], screened: Iterable[Any] = ()) -> tupl
         found.append(replace(bought, name=LEASED, inputs=unlike | lease))
     if bought.mechanised and case.money.second_hand_price > 0:
         priced = {"setter_price": case.money.second_hand_price}
-        found.append(replace(bought, name=USED, inputs=bought.inputs | unlike | priced))
+        found.append(replace(bought, name=USED, inputs={**bought.inputs, **unlike, **priced}))
     found += [_option(case, option, timed, tasks) for option in case.options]
     others = [m.method for m in case.methods if m.method not in {case.baseline, case.candidate}]
     return tuple(found + [_way(case, name, timed, tasks) for name in others])

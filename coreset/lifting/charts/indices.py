@@ -25,7 +25,7 @@ HALO = 4
 
 def method_scale(methods: Sequence[str], kind: str) -> alt.Scale:
     """Colour, dash or shape of each method: the first the current one, the second weighed against it."""
-    ranges = {
+    ranges: dict[str, list[Any]] = {
         "color": [BASELINE, CANDIDATE, MUTED, INK],
         "dash": [DASH["baseline"], DASH["candidate"], [2, 2], [8, 2, 2, 2]],
         "shape": ["circle", "diamond", "square", "triangle-up"],

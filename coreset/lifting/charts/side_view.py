@@ -99,7 +99,8 @@ def places_view(places: Mapping[str, tuple[float, float]], units: str) -> Any:
         Unit set.
     """
     stature, unit = STATURE[units], UNIT_SETS[units]["length"]
-    lines, heads, loads = [], [], []
+    lines, heads = [], []
+    loads: list[dict[str, Any]] = []
     for place, (name, hands) in enumerate(places.items()):
         shift, figure = place * APART * stature, _figure(stature, hands)
         lines += [{**point, "x": point["x"] + shift, "name": name} for point in figure]

@@ -43,9 +43,9 @@ def index_sentence(
     rwl: float | None,
     li: float | None,
     bound: str,
-    codes: tuple,
+    codes: tuple[str, ...],
     digits: int = 2,
-    at_least: tuple = (),
+    at_least: tuple[str, ...] = (),
 ) -> str:
     """The answer on one lift in a sentence: the index, marked where it is a lower limit, or why there is none."""
     unit = UNIT_SETS[units]["mass"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Any
 
 from coreset.money.decision import Decision
 from coreset.money.report.sentences import amount
@@ -25,7 +26,7 @@ def workings(d: Decision) -> tuple[Working, ...]:
 
 def _outlay_and_year(d: Decision) -> list[Working]:
     now, first = d.cash_flow[0], d.cash_flow[1]
-    line = {"unit": d.currency}
+    line: dict[str, Any] = {"unit": d.currency}
     return [
         Working(what=say("money.working.first_cost"), formula="Σ", numbers=_sum(now.parts), value=-now.total, **line),
         Working(
