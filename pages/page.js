@@ -17,7 +17,7 @@
   window.coresetTables = true;
   // The link that skips to the page leads past its bar too: what is done on the page is a few stops behind its title.
   document.addEventListener("click", (event) => {
-    if (!event.target.closest?.("[data-testid=stSkipLink], .stSkipLink")) return;
+    if (!event.target.closest?.("[data-testid=stSkipToContent]")) return;
     setTimeout(() => {
       const title = document.querySelector(".stMain h1");
       if (!title) return;

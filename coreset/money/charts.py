@@ -22,7 +22,7 @@ BARS = 10
 BAR_STEP, CELL_STEP = 26, 30
 NAMED_STEP, BAR, ABOVE = 38, 13, -14
 """A row whose name stands above its bar, so that a narrow screen leaves the bars their width. [px]"""
-NUMBER = {"format": "~s", "labelExpr": "datum.value ? datum.label : '0'"}
+NUMBER: dict[str, Any] = {"format": "~s", "labelExpr": "datum.value ? datum.label : '0'"}
 """How an axis of money writes its figures: 20k, and nothing as 0."""
 
 
