@@ -4,7 +4,8 @@ const find = () => {
   const grid = document.querySelector(at.grid);
   const scroller = grid?.querySelector(".dvn-scroller");
   const heads = [...(grid?.querySelectorAll("canvas th") ?? [])];
-  const head = heads.find((one) => one.textContent.trim().replace(/^\S* /, "").endsWith(at.label) || one.textContent.includes(at.label));
+  const named = (one) => one.textContent.trim();
+  const head = heads.find((one) => named(one) === at.label) ?? heads.find((one) => named(one).startsWith(at.label));
   const column = head && head.getAttribute("aria-colindex");
   const cell = head && grid.querySelector(`[id='glide-cell-${column}-${at.row - 1}']`);
   if (cell) {

@@ -161,7 +161,7 @@ def focus_cell(key: str, row: int, label: str) -> None:
         Head of the column.
     """
     where = {"grid": f".st-key-{_class_of(key)}", "row": row, "label": label}
-    script(f"const at = {json.dumps(where)}; {FOCUS_CELL}")
+    script(f"{{ const at = {json.dumps(where)}; {FOCUS_CELL} }}")  # in a block: it may run more than once
 
 
 def _class_of(key: str) -> str:
