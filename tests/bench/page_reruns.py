@@ -34,9 +34,9 @@ QUIET = ("--server.headless=true", "--server.address=127.0.0.1", "--server.fileW
 
 
 @contextmanager
-def served(command, port, env):
+def served(command, port, env, *more):
     """A server once it answers; its process."""
-    server = subprocess.Popen([sys.executable, *command, str(port)], env=env, stdout=subprocess.DEVNULL)
+    server = subprocess.Popen([sys.executable, *command, str(port), *more], env=env, stdout=subprocess.DEVNULL)
     try:
         for _ in range(600):
             try:
