@@ -249,4 +249,4 @@ def test_what_is_no_lift_is_named_beside_every_screen():
     """N-x-combined, N-x-tools: carrying, pushing, pulling and shovels are no part of the index; shovels are no input."""
     caution = say("handling.caution.page")
     assert all(word in caution for word in ("carrying", "pushing", "pulling", "shoveling", "not a clearance"))
-    assert not [name for name in lift().__dataclass_fields__ if name.startswith("shovel")]
+    assert not any(name.startswith("shovel") for name in lift().__dataclass_fields__)
