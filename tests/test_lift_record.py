@@ -1,15 +1,19 @@
 """Record and card of a lifting job: one page each, tagged, with what was measured, worked out, agreed and signed."""
 
+import base64
 import io
 from dataclasses import replace
 
 import pikepdf
 import pytest
+from PIL import Image
 from test_lift_register import bare
 
 from coreset.assess import lifting_alone
 from coreset.brief import lift_record
+from coreset.brief.photo import photo
 from coreset.case import Action
+from coreset.errors import OutOfRange
 from coreset.report.blocks import Block
 
 DONE = Action(
@@ -72,6 +76,39 @@ def test_a_record_of_several_lifts_works_the_whole_job_out(found, monkeypatch):
     assert len(added) >= 3 and f"{job.index:.2f}"[:3] in "".join(whole.rows[-1])
     terms = whole.rows[-1][2].split(" + ")
     assert len(terms) == len(added) - 1 and sum(map(float, terms)) == pytest.approx(job.index, abs=2e-3)
+
+
+def taken(size=(4000, 3000), kind="JPEG", **how):
+    """A photo as a telephone takes it, with the place where it was taken."""
+    made, place = io.BytesIO(), Image.Exif()
+    place[0x010F] = "camera of AP1"
+    Image.new("RGB", size, (200, 90, 40)).save(made, kind, exif=place, **how)
+    return made.getvalue()
+
+
+def test_a_photo_stands_on_the_record_without_what_the_camera_wrote(found, monkeypatch):
+    """Read and written anew: small, upright, no name of a device; the page stays one."""
+    job = job_of(found, "HB10", "manual")
+    content = taken()
+    assert b"camera of AP1" in content
+    shown = photo(content)
+    inside = base64.b64decode(shown.svg.split("base64,")[1].split('"')[0])
+    assert b"camera of AP1" not in inside and len(inside) < 100_000
+    with Image.open(io.BytesIO(inside)) as small:
+        assert small.size == (1000, 750) and small.format == "JPEG"
+    paper, blocks = caught(monkeypatch, lambda *of: lift_record.record_pdf(*of, content), found, job)
+    opened = pikepdf.open(io.BytesIO(paper))
+    assert len(opened.pages) == 1 and ("side", "photo") in [block.pictures for block in blocks]
+    assert any(one.get("/Subtype") == "/Image" for one in opened.objects if isinstance(one, pikepdf.Stream))
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"%PDF-1.7", b"<svg/>", taken(kind="PNG", size=(9, 9))[:40], b"0" * 15_000_001]
+)
+def test_what_is_no_photo_is_refused_in_words(content):
+    """Another kind of file, a torn one, one that is too large."""
+    with pytest.raises(OutOfRange, match="photo"):
+        photo(content)
 
 
 def test_a_job_of_many_lifts_and_long_words_stays_on_one_page(found):

@@ -8,6 +8,7 @@ from typing import Any
 
 from coreset.brief import workings
 from coreset.brief.content import PAPER, in_style
+from coreset.brief.photo import photo
 from coreset.brief.pictures import Picture, picture
 from coreset.case import UNIT_SETS, Action
 from coreset.lifting import redesign, task_values
@@ -33,7 +34,7 @@ MOST_SUM = 3
 """Lines of what each lift of a job adds."""
 
 
-def record_pdf(assessment: Any, job: Any) -> bytes:
+def record_pdf(assessment: Any, job: Any, shown: bytes = b"") -> bytes:
     """One page on a job: sketch, data, working of its worst lift, status, limits of the method, measures, signatures.
 
     Parameters
@@ -41,6 +42,8 @@ def record_pdf(assessment: Any, job: Any) -> bytes:
     assessment : Assessment
     job : JobStatus
         A job of a pattern.
+    shown : bytes
+        A photo of it as it was uploaded, put beside the sketch; empty without one.
 
     Returns
     -------
@@ -49,7 +52,7 @@ def record_pdf(assessment: Any, job: Any) -> bytes:
     """
     from coreset.report.pdf import pdf
 
-    found = _pictures(assessment, job)
+    found = _pictures(assessment, job) | ({"photo": photo(shown)} if shown else {})
     return pdf(_content(assessment, job, _record(assessment, job, found), "brief.record.title"), found)
 
 
@@ -107,7 +110,8 @@ def _record(assessment: Any, job: Any, pictures: dict[str, Picture]) -> list[Blo
     own = own_lifts(assessment, job)
     because = say("brief.record.because", index=job_index_text(job), reason=reason_words(job) or "–")
     found = [text(because)]
-    found += [Block(kind="pair", pictures=("side", "effects"))] if pictures else []
+    beside = [name for name in ("side", "photo", "effects") if name in pictures][:2]
+    found += [Block(kind="pair", pictures=tuple(beside))] if beside else []
     found += _data(assessment.case, own)
     found += _working(assessment, own)
     found += _whole_job(assessment, job)

@@ -8,9 +8,10 @@ import streamlit as st
 
 from coreset.brief.case_status import faults_by_column
 from coreset.brief.lift_record import card_pdf, record_pdf
+from coreset.brief.photo import photo
 from coreset.case import Case
 from coreset.case.codes import safe_name
-from coreset.errors import StudyError
+from coreset.errors import OutOfRange, StudyError
 from coreset.forms.editing import changed, kind_of
 from coreset.forms.fields import fields, known
 from coreset.lifting.report import actions as words
@@ -56,7 +57,20 @@ def show(case: Case, found: Any, jobs: Sequence[Any]) -> None:
 
 def _papers(found: Any, job: Any) -> None:
     """The record of a job and the card for its station, each made when it is asked for."""
-    makers = {"record": partial(record_pdf, found, job), "card": partial(card_pdf, found, job)}
+    chosen = st.file_uploader(
+        say("handling.action.photo"),
+        ["jpg", "jpeg", "png", "webp"],
+        key=f"photo_{words.job_of(job)}",
+        help=say("handling.action.photo_help"),
+    )
+    shown = chosen.getvalue() if chosen else b""
+    try:
+        if shown:
+            photo(shown)
+    except OutOfRange as error:
+        st.error(str(error))
+        shown = b""
+    makers = {"record": partial(record_pdf, found, job, shown), "card": partial(card_pdf, found, job)}
     for column, (name, make) in zip(st.columns(2), makers.items(), strict=True):
         column.download_button(
             say(f"handling.action.{name}"),
