@@ -22,6 +22,7 @@ STINGS = [
 KEPT = {
     "units", "currency", "date", "clock_in", "clock_out", "study", "cause", "condition", "by", "rating_scale",
     "clothing", "value", "when", "steps_allowed", "decimal", "date_style", "effective", "superseded_by", "status",
+    "picture",
 }  # fmt: skip
 EMPTY_MEANS_SOMETHING = {
     "core",

@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coreset.case import Place
-from coreset.lifting import screen as screen_module
 from coreset.lifting.duration import (
     averaged_per_min,
     duration_class,
@@ -130,16 +129,6 @@ def test_a_reach_inside_the_body_is_not_rated():
 def test_what_a_hoist_holds_is_no_slip_of_unit():
     """A pallet of 180 kg under a hoist is not lifted by hand: that is the reason, not its mass."""
     assert one(lift(hoist=True, mass=180.0)).why_not == ("hoist",)
-
-
-@pytest.mark.parametrize(("read_to_per_min", "status"), [(15.0, "reprinted"), (10.0, "memory")])
-def test_rows_of_the_table_from_memory_are_flagged(monkeypatch, read_to_per_min, status):
-    """All of Table 5 is reprinted; were its rows above 10 a minute from memory, the result would say so."""
-    read = replace(screen_module.frequency_table(), memory_above_per_min=read_to_per_min)
-    monkeypatch.setattr(screen_module, "frequency_table", lambda: read)
-    assert table("waters1994/table5_frequency").status == "reprinted"
-    assert one(lift(lifts_per_mold=5.0)).status == "reprinted"
-    assert one(lift(lifts_per_mold=5.5, duration="short")).status == status
 
 
 def test_a_pace_above_the_table_rests_on_no_row_from_memory():

@@ -148,5 +148,5 @@ def test_growth_of_items_leaves_a_folder_and_comes_back_once_each(tmp_path):
     file = tmp_path / "line" / "growth.csv"
     lines = file.read_text(encoding="utf-8").splitlines()
     file.write_text("\n".join([*lines, lines[1]]) + "\n", encoding="utf-8")
-    with pytest.raises(StudyError, match="maintenance again"):
+    with pytest.raises(StudyError, match="'maintenance' again"):
         read(tmp_path / "line")

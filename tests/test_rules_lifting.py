@@ -246,7 +246,7 @@ def test_the_observer_is_told_how_the_manual_measures(rule):
 
 @pytest.mark.rules("N-x-combined", "N-x-tools")
 def test_what_is_no_lift_is_named_beside_every_screen():
-    """N-x-combined, N-x-tools: carrying, pushing, pulling and shovels are no part of the index; shovels are no input."""
+    """N-x-combined, N-x-tools: carrying, pushing, pulling, shovels are no part of the index; shovels no input."""
     caution = say("handling.caution.page")
     assert all(word in caution for word in ("carrying", "pushing", "pulling", "shoveling", "not a clearance"))
     assert not any(name.startswith("shovel") for name in lift().__dataclass_fields__)
