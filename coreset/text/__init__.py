@@ -71,8 +71,6 @@ def ask(wanted: Callable[[], str]) -> None:
 def language() -> str:
     """The language of the person at the screen where it has a folder, else that of the environment, else English."""
     known = languages()
-    if len(known) == 1:
-        return known[0]
     for asked in (*(wanted() for wanted in _wanted), os.environ.get(LANGUAGE_VARIABLE, "")):
         if (found := asked.partition("-")[0].lower()) in known:
             return found
@@ -87,7 +85,7 @@ def _all_texts(language: str) -> dict[str, str]:
 
 def catalogue() -> dict[str, str]:
     """All texts of the person's language by key: `<file>.<table>.<name>` of coreset/text/<language>/*.toml."""
-    return _all_texts(language())
+    return _all_texts(ENGLISH if len(languages()) == 1 else language())
 
 
 def say(key: str, /, **values: Any) -> str:
@@ -98,7 +96,7 @@ def say(key: str, /, **values: Any) -> str:
     >>> say("common.not_known")
     'not known'
     """
-    texts = _of(key.partition(".")[0], language())
+    texts = _of(key.partition(".")[0], ENGLISH if len(languages()) == 1 else language())
     if key not in texts:
         raise ValueError(f"text must have a key in the catalogue, got {key!r}")
     return texts[key].format(**values)
@@ -121,7 +119,7 @@ def message(english: str) -> str:
     >>> message("name of the step")
     'name of the step'
     """
-    if (chosen := language()) == ENGLISH:
+    if len(languages()) == 1 or (chosen := language()) == ENGLISH:
         return english
     if (known := _messages(chosen).get(english)) is not None:
         return known

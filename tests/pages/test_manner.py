@@ -7,7 +7,8 @@ import pytest
 from browsers import settled, unfolded
 
 from coreset.report.numbers import PLACE_OF_A_TEXT
-from coreset.web import navigation
+from coreset.store.book import Book
+from coreset.web import navigation, shelf
 
 pytestmark = pytest.mark.browser
 READ = """() => { const out = [];
@@ -28,13 +29,17 @@ VIEWS = [*LISTED, "timing?view=readings", "timing?view=sign", "facts?place=lifts
 @pytest.mark.parametrize(
     "views", [pytest.param(SOME, id="some"), pytest.param(VIEWS, id="all", marks=pytest.mark.long)]
 )
-def test_no_page_shows_a_point_where_the_case_wants_a_comma(app, page, views):
-    """Pages of a case with decimal comma and the day first: places of publications alone keep their points."""
-    server, book = app
-    if not book.revision("comma"):
-        demo = book.open("ostrander_bend")
-        book.keep("comma", replace(demo, decimal="comma", date_style="day"), who="T1", why="test")
-        book.keep("comma", replace(demo, decimal="comma", date_style="day", title="later"), who="T1", why="test")
+def test_no_page_shows_a_point_where_the_case_wants_a_comma(serve, page, views, tmp_path):
+    """Pages of a case with decimal comma and the day first: places of publications alone keep their points.
+
+    The book is its own: pages that list cases show the titles that other tests gave theirs.
+    """
+    book = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
+    demo = book.open(shelf.shelve(book, shelf.demo_folder()))
+    book.keep("comma", replace(demo, decimal="comma", date_style="day"), who="T1", why="test")
+    book.keep("comma", replace(demo, decimal="comma", date_style="day", title="later"), who="T1", why="test")
+    server = serve(book_url=book.url)
+    book.close()
     found, commas = [], 0
     for view in views:
         page.goto(f"{server.url}/{view}{'&' if '?' in view else '?'}case=comma")
