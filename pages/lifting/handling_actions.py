@@ -17,6 +17,7 @@ from coreset.forms.fields import fields, known
 from coreset.lifting.report import actions as words
 from coreset.pages.parts import fields as widgets
 from coreset.pages.parts import layout, results
+from coreset.report.camera_picture import MOST_MEGABYTES, TYPES
 from coreset.text import say
 from coreset.web import navigation, session
 
@@ -59,7 +60,8 @@ def _papers(found: Any, job: Any) -> None:
     """The record of a job and the card for its station, each made when it is asked for."""
     chosen = st.file_uploader(
         say("handling.action.photo"),
-        ["jpg", "jpeg", "png", "webp"],
+        TYPES,
+        max_upload_size=MOST_MEGABYTES,
         key=f"photo_{words.job_of(job)}",
         help=say("handling.action.photo_help"),
     )

@@ -8,6 +8,7 @@ from coreset.case import Case
 from coreset.errors import BookError, OutOfRange
 from coreset.forms.editing import refuse_new_faults
 from coreset.pages.parts import layout, results
+from coreset.report.camera_picture import MOST_MEGABYTES, TYPES
 from coreset.study.library import Entry, alike, blocked, joined, library, pictured, renamed
 from coreset.study.report.library import library_rows
 from coreset.text import say
@@ -66,7 +67,7 @@ def _pictures(case: Case, entries: tuple[Entry, ...]) -> None:
         label = say("timing.library.which")
         left.selectbox(label, own, key=f"{form}.name", help=layout.word("element"))
         label = say("timing.library.picture")
-        right.file_uploader(label, type=pictures.TYPES, max_upload_size=pictures.MOST_MEGABYTES, key=f"{form}.file")
+        right.file_uploader(label, type=TYPES, max_upload_size=MOST_MEGABYTES, key=f"{form}.file")
         st.caption(say("timing.library.picture_words"))
         st.form_submit_button(say("timing.library.picture_do"), on_click=_take, args=(case, form))
 

@@ -1,0 +1,49 @@
+"""A picture from a camera, opened safely: upright, in three colors, without what the camera wrote beside it."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from typing import Any
+
+from coreset.errors import OutOfRange
+
+TYPES = ("jpg", "jpeg", "png", "webp")
+KINDS = ("JPEG", "PNG", "WEBP")
+MOST_MEGABYTES = 15
+MOST_PIXELS = 60_000_000
+"""Pixels of the largest picture that is opened, 180 MB unpacked; cameras of tablets have 12 million and more."""
+
+
+def upright(content: bytes, name: str = "picture") -> Any:
+    """The picture as `PIL.Image.Image`; saved again, it tells no place, time or device.
+
+    Raises
+    ------
+    OutOfRange
+        If it is no picture that can be opened, or too large.
+    """
+    from PIL import Image, ImageOps  # not with the first page
+
+    if len(content) > MOST_MEGABYTES * 1_000_000:
+        raise OutOfRange(f"{name} must have at most {MOST_MEGABYTES} MB, got {len(content) // 1_000_000} MB")
+    try:
+        with warnings.catch_warnings(), Image.open(io.BytesIO(content), formats=KINDS) as opened:
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            if opened.width * opened.height > MOST_PIXELS:
+                raise OutOfRange(
+                    f"{name} must have at most {MOST_PIXELS:,} pixels, got {opened.width:,} x {opened.height:,}"
+                )
+            return ImageOps.exif_transpose(opened).convert("RGB")
+    except OutOfRange:
+        raise
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
+        raise OutOfRange(f"{name} must be a picture (JPEG, PNG or WebP), got what cannot be opened") from error
+
+
+def as_jpeg(picture: Any, side_px: int, quality: int) -> bytes:
+    """A JPEG of at most that many pixels on the longer side; `quality` as libjpeg counts, 1 to 95."""
+    smaller, stream = picture.copy(), io.BytesIO()
+    smaller.thumbnail((side_px, side_px))
+    smaller.save(stream, "JPEG", quality=quality, optimize=True)
+    return stream.getvalue()
