@@ -17,7 +17,7 @@ from coreset.text import say
 NAMED = 6
 """Patterns that a title names before it counts them."""
 WIDTH, HALF = 640, 300
-ROW, CLOSE, ROOMY = 28, 22, 5
+ROW, CLOSE, ROOMY = 26, 22, 5
 """Height of a row, that of a row where there are more than so many."""
 SHOWN = 6
 THOUSAND = 1000.0

@@ -21,7 +21,7 @@ from coreset.text import message, say
 
 NONE = "–"
 Rows = list[list[str]]
-SHOWN = {"pairs": 5, "handling": 5, "assumptions": 4, "patterns": 11}
+SHOWN = {"pairs": 5, "handling": 6, "assumptions": 4, "patterns": 11}
 """Rows on the two pages; the long form has all."""
 
 
