@@ -42,7 +42,17 @@ def upright(content: bytes, name: str = "picture") -> Any:
 
 
 def as_jpeg(picture: Any, side_px: int, quality: int) -> bytes:
-    """A JPEG of at most that many pixels on the longer side; `quality` as libjpeg counts, 1 to 95."""
+    """A JPEG of it, made smaller where it is larger.
+
+    Parameters
+    ----------
+    picture : PIL.Image.Image
+        As `upright` gives it.
+    side_px : int
+        Longer side at most. [px]
+    quality : int
+        As libjpeg counts, 1 to 95.
+    """
     smaller, stream = picture.copy(), io.BytesIO()
     smaller.thumbnail((side_px, side_px))
     smaller.save(stream, "JPEG", quality=quality, optimize=True)
