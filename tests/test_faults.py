@@ -181,27 +181,6 @@ def test_a_book_that_another_program_holds_says_so(url, monkeypatch):
     book.close()
 
 
-def test_writers_of_one_server_wait_for_each_other_and_not_for_the_file(url, monkeypatch):
-    """None finds the file locked even where it looks only once; SQLite alone sleeps up to 0.1 s between two looks."""
-    monkeypatch.setattr(engine, "BUSY_S", 0.0)
-    book, refused = Book(url), []
-
-    def press(device):
-        for seq in range(1, 21):
-            try:
-                book.take("c", "S2", device, [Press(seq=seq, kind="end", clock_s=seq, wall_ms=1e12)])
-            except BookError as error:
-                refused.append(str(error))
-
-    writers = [threading.Thread(target=press, args=(f"d{number}",)) for number in range(8)]
-    for one in writers:
-        one.start()
-    for one in writers:
-        one.join()
-    assert not refused and sum(map(len, book.presses("c", "S2").values())) == 160
-    book.close()
-
-
 def test_a_damaged_page_is_told_and_left_alone(url):
     """A page of the file that was overwritten: the message says to keep the file; it is not written to."""
     book = Book(url)

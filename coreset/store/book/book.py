@@ -57,7 +57,7 @@ class Book(PeopleBook):
     @contextmanager
     def _changing(self) -> Iterator[Connection]:
         self._file.refuse_other()
-        with self._file.turn(), refused(self.url), self._engine.begin() as connection:
+        with refused(self.url), self._engine.begin() as connection:
             refuse_other_version(connection)
             yield connection
         self._file.refuse_other()  # what went into a file that is no longer there is not acknowledged

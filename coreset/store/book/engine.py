@@ -27,9 +27,13 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from coreset.errors import BookError
 from coreset.store.book import schema
-from coreset.store.book.file import BUSY_S, OpenFile, make_own, take_rights
+from coreset.store.book.file import OpenFile, make_own, take_rights
 from coreset.store.book.migrations import MIGRATIONS
 from coreset.store.book.refusals import refused
+
+BUSY_S = 30.0
+"""How long a writer waits for another one. [s]"""
+
 
 CUT = {
     "connect_timeout": 10,

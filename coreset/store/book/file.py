@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from pathlib import Path
-from threading import Lock
 
 from coreset.errors import BookError
 
-BUSY_S = 30.0
-"""How long a writer waits for another one. [s]"""
 OWN = 0o600
 """Mode of the file: it holds codes of people and prices, and only the user that the server runs as needs it."""
 
@@ -41,28 +37,6 @@ class OpenFile:
     def __init__(self, path: Path | None) -> None:
         self._path = path and path.absolute()
         self._identity = self._now()
-        self._one = Lock()
-
-    @contextmanager
-    def turn(self) -> Iterator[None]:
-        """While one of this process writes; the next one begins as soon as it has ended.
-
-        SQLite has one writer, and lets others look again after up to 0.1 s, whoever came first.
-
-        Raises
-        ------
-        BookError
-            If others have written for longer than a writer waits.
-        """
-        if self._path is None:
-            yield
-            return
-        if not self._one.acquire(timeout=BUSY_S):
-            raise BookError(f"book must be free to write within {BUSY_S:.0f} s, got others who write: do it again")
-        try:
-            yield
-        finally:
-            self._one.release()
 
     def _now(self) -> tuple[int, int] | None:
         if self._path is None:
