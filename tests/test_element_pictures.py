@@ -66,6 +66,18 @@ def test_a_picture_of_too_many_pixels_is_not_unpacked():
         small(stream.getvalue())
 
 
+def test_a_large_jpeg_is_made_smaller_while_it_is_unpacked(monkeypatch):
+    """Never whole in memory: 60 million pixels would be 180 MB for each copy, on a server that others use."""
+    sizes, convert = [], Image.Image.convert
+    monkeypatch.setattr(
+        Image.Image, "convert", lambda one, *of, **how: sizes.append(one.size) or convert(one, *of, **how)
+    )
+    stream = io.BytesIO()
+    Image.new("RGB", (6400, 4800), (200, 90, 40)).save(stream, "JPEG")
+    assert small(stream.getvalue()).startswith(PICTURE)
+    assert sizes and max(map(min, sizes)) < 4 * 320  # libjpeg halves it while more than twice what was asked remains
+
+
 def pair():
     """A case of two studies of one element, the second signed."""
     other = study(ROWS, ["set core"], study="S2", signed="AP1 2026-11-29")

@@ -15,6 +15,7 @@ from coreset.brief.photo import photo
 from coreset.case import Action
 from coreset.errors import OutOfRange
 from coreset.report.blocks import Block
+from coreset.report.camera_picture import MOST_BYTES
 
 DONE = Action(
     action="A1", pattern="HB10", method="manual", change="rack nearer", owner="SC1", due="2026-05-01", state="done",
@@ -103,11 +104,18 @@ def test_a_photo_stands_on_the_record_without_what_the_camera_wrote(found, monke
 
 
 @pytest.mark.parametrize(
-    "content", [b"", b"%PDF-1.7", b"<svg/>", taken(kind="PNG", size=(9, 9))[:40], b"0" * 15_000_001]
+    ("content", "why"),
+    [
+        (b"", "must be a picture"),
+        (b"%PDF-1.7", "must be a picture"),
+        (b"<svg/>", "must be a picture"),
+        (taken(kind="PNG", size=(9, 9))[:40], "must be a picture"),
+        (b"0" * (MOST_BYTES + 1), "at most 15,728,640 bytes, got 15,728,641"),
+    ],
 )
-def test_what_is_no_photo_is_refused_in_words(content):
-    """Another kind of file, a torn one, one that is too large."""
-    with pytest.raises(OutOfRange, match="photo"):
+def test_what_is_no_photo_is_refused_in_words(content, why):
+    """Another kind of file, a torn one, one byte more than the page takes: the limit and what was found differ."""
+    with pytest.raises(OutOfRange, match=f"^photo .*{why}"):
         photo(content)
 
 

@@ -21,7 +21,7 @@ def photo(content: bytes) -> Picture:
     OutOfRange
         If it is too large, or no photo that can be read.
     """
-    encoded = base64.b64encode(as_jpeg(upright(content, "photo"), SIDE_PX, QUALITY)).decode("ascii")
+    encoded = base64.b64encode(as_jpeg(upright(content, SIDE_PX, "photo"), SIDE_PX, QUALITY)).decode("ascii")
     image = f'<image href="data:image/jpeg;base64,{encoded}" width="{WIDTH}" height="{HEIGHT}"/>'
     svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}">{image}</svg>'
     return Picture(name="photo", title="", alt=say("brief.record.photo"), svg=svg, spec={})

@@ -8,15 +8,26 @@ from typing import Any
 
 from coreset.errors import OutOfRange
 
-TYPES = ("jpg", "jpeg", "png", "webp")
 KINDS = ("JPEG", "PNG", "WEBP")
+TYPES = ("jpg", *map(str.lower, KINDS))
 MOST_MEGABYTES = 15
+MOST_BYTES = MOST_MEGABYTES * 1024**2
+"""As the framework counts the megabytes of an upload."""
 MOST_PIXELS = 60_000_000
 """Pixels of the largest picture that is opened, 180 MB unpacked; cameras of tablets have 12 million and more."""
 
 
-def upright(content: bytes, name: str = "picture") -> Any:
+def upright(content: bytes, side_px: int, name: str) -> Any:
     """The picture as `PIL.Image.Image`; saved again, it tells no place, time or device.
+
+    Parameters
+    ----------
+    content : bytes
+        A JPEG, PNG or WebP file.
+    side_px : int
+        Longer side at most: what is larger is made smaller, a JPEG while it is unpacked. [px]
+    name : str
+        What a refusal calls it.
 
     Raises
     ------
@@ -25,8 +36,8 @@ def upright(content: bytes, name: str = "picture") -> Any:
     """
     from PIL import Image, ImageOps  # not with the first page
 
-    if len(content) > MOST_MEGABYTES * 1_000_000:
-        raise OutOfRange(f"{name} must have at most {MOST_MEGABYTES} MB, got {len(content) // 1_000_000} MB")
+    if len(content) > MOST_BYTES:
+        raise OutOfRange(f"{name} must have at most {MOST_BYTES:,} bytes, got {len(content):,}")
     try:
         with warnings.catch_warnings(), Image.open(io.BytesIO(content), formats=KINDS) as opened:
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
@@ -34,7 +45,11 @@ def upright(content: bytes, name: str = "picture") -> Any:
                 raise OutOfRange(
                     f"{name} must have at most {MOST_PIXELS:,} pixels, got {opened.width:,} x {opened.height:,}"
                 )
-            return ImageOps.exif_transpose(opened).convert("RGB")
+            opened.draft("RGB", (2 * side_px, 2 * side_px))
+            ImageOps.exif_transpose(opened, in_place=True)
+            found = opened.convert("RGB")
+            found.thumbnail((side_px, side_px))
+            return found
     except OutOfRange:
         raise
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:

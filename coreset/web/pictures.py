@@ -20,7 +20,7 @@ def small(content: bytes, *, name: str = "picture") -> str:
     OutOfRange
         If it is no picture that can be opened, or too large.
     """
-    taken = upright(content, name)
+    taken = upright(content, SIZES[0][0], name)
     for side, quality in SIZES:
         text = PICTURE + base64.b64encode(as_jpeg(taken, side, quality)).decode()
         if len(text) <= MOST_PICTURE:
