@@ -42,7 +42,7 @@ def kept(case: Case, lift: Lift, before: TaskAt, now: TaskAt, *, reason: str) ->
     cores = case.cores
     if mass != before.values["mass"]:
         shared = not lift.mass
-        own = {} if shared else {"mass": mass}
+        own: dict[str, Any] = {} if shared else {"mass": mass}
         lifts = [
             replace(one, **own, mass_max=max(one.mass_max, mass) if one.mass_max else 0.0)
             if old is lift or (shared and _same_core(old, lift))

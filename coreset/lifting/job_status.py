@@ -150,7 +150,12 @@ def _of_pattern(key: tuple[str, str], rows: Sequence[Screened], operators: int) 
     status = status_of(governing, at_least)
     if lacking and STATUSES.index(status) > STATUSES.index("not_covered"):
         status, because = "not_covered", lacking
-    found = {"at_least": at_least, "worst_task": _worst_lift(known).task, "because": because, "governing": governing}
+    found: dict[str, Any] = {
+        "at_least": at_least,
+        "worst_task": _worst_lift(known).task,
+        "because": because,
+        "governing": governing,
+    }
     return _job(key, operators, index=index, kind=kind, status=status, **found)
 
 

@@ -188,7 +188,7 @@ def advised(row: Mapping[str, Any], answer: Answer, *, target: float = TARGET) -
         return None
     task = task_of(row)
     rated = {name: span for name, span in usual_ranges(task).items() if has_destination(row) or DESTINATION not in name}
-    ends = {name: task.values[name] for name in MEASURED}
+    ends: dict[str, Any] = {name: task.values[name] for name in MEASURED}
     lift, assumed = with_errors(Lift(task=CORE, method=CORE, pattern=CORE, core=CORE, **ends), units=task.units)
     hours = LONGEST_SHIFT_H if row.get("over_8_h") else constants(task.units).shift_limit
     redesign = redesign_of(task, lift, rated, target=target, hours=hours, assumed=assumed)

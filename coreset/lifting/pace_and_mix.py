@@ -15,7 +15,7 @@ from coreset.lifting.composite import Variable, sequential_index, variable_index
 from coreset.lifting.constants import DURATIONS
 from coreset.lifting.duration import class_of, lifting_share
 from coreset.lifting.exposure import method_by_pattern, shift
-from coreset.lifting.job import NOTHING, Crossing, at_duration, crossings, index_at, job_of, lifts_in, pace_curve
+from coreset.lifting.job import NOTHING, Crossing, Task, at_duration, crossings, index_at, job_of, lifts_in, pace_curve
 from coreset.lifting.screen import standard_seconds
 from coreset.lifting.variable_grid import gathered
 from coreset.units import MIN_PER_H, S_PER_H
@@ -129,7 +129,9 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> ShiftMix:
     [waters2016].
     """
     seconds = standard_seconds(standards)
-    tasks, weight, minutes, left_out, forbidden, classes, at_least = [], [], 0.0, 0, 0, [0], []
+    tasks: list[Task] = []
+    at_least: list[str] = []
+    weight, minutes, left_out, forbidden, classes = [], 0.0, 0, 0, [0]
     for pattern in case.patterns:
         if (pattern.pattern, method) not in seconds:
             continue
@@ -145,9 +147,9 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> ShiftMix:
         weight += [lifts_in(case, task.lift, molds=molds, minutes=own_min) for task in job.tasks]
     total = sum(weight) / minutes if minutes else 0.0
     found = gridded = None
-    cells = ()
+    cells: Any = ()
     if total > 0:
-        shared = {"total_per_min": total, "duration": DURATIONS[max(classes)], "units": case.units}
+        shared: dict[str, Any] = {"total_per_min": total, "duration": DURATIONS[max(classes)], "units": case.units}
         at_origin = [task.lift.vertical_origin for task in tasks]
         grid = gathered(
             mass=[task.largest for task in tasks],

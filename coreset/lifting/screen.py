@@ -141,7 +141,7 @@ def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_f
     """One task of a case at a given pace."""
     mass, duration = case.mass_of(lift), duration_of(case, lift)
     ends = postures(case, lift, frequency_per_min=frequency_per_min, duration=duration)
-    reasons, questions = not_covered(lift, units=case.units), ()
+    reasons, questions = not_covered(lift, units=case.units), tuple[str, ...]()
     if not lift.hoist:
         unlikely = tuple(dict.fromkeys(code for posture in ends.values() for code in _slips_of(posture, mass)))
         reasons += tuple(code for code in unlikely if code not in TOO_MUCH)

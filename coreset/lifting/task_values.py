@@ -93,7 +93,10 @@ def linked(task: TaskAt, **changed: Any) -> dict[str, Any]:
     The mask tilts by t about its edge towards the operator, the place r behind that edge: H falls by r (1 - cos t), but
     not below the closest that counts, V rises by r sin t. An entered D keeps what it has over the difference in height.
     """
-    v = {**task.values, **{name: np.asarray(value) for name, value in changed.items() if name in VARIABLES}}
+    v: dict[str, Any] = {
+        **task.values,
+        **{name: np.asarray(value) for name, value in changed.items() if name in VARIABLES},
+    }
     tilt = np.radians(v["mask_tilt_deg"])
     reach = v["horizontal_destination"]
     v["vertical_destination"] = v["vertical_destination"] + task.depth * np.sin(tilt)

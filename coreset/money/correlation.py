@@ -37,7 +37,8 @@ def uncorrelated(w: Weighing, rates: Iterable[Any], scrap: Iterable[ScrapFinding
     """
     if not any(getattr(w.case.money, name) for name in CORRELATIONS):
         return None
-    apart: Case = replace(w.case, money=replace(w.case.money, **dict.fromkeys(CORRELATIONS, 0.0)))
+    none: dict[str, Any] = dict.fromkeys(CORRELATIONS, 0.0)
+    apart: Case = replace(w.case, money=replace(w.case.money, **none))
     drawn: Sample = draw(apart, rates, scrap, draws=w.sample.n, seed=seed)
     worth = w.npv(w.sample.changed(drawn.values))
     return Uncorrelated(npv=spread(worth), chance_npv_positive=chance(worth > 0))

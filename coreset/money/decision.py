@@ -188,7 +188,11 @@ class Decision:
         """The highest price of the setter that meets each limit of the plant; None without a setter."""
         money, base = self._w.case.money, self.base
         rule = "discounted_payback_years" if money.payback_rule == "discounted" else "payback_years"
-        limits = {"payback_limit_years": money.payback_limit_years, "budget": money.budget, "payback": rule}
+        limits: dict[str, Any] = {
+            "payback_limit_years": money.payback_limit_years,
+            "budget": money.budget,
+            "payback": rule,
+        }
         return highest_price(MODEL, base.inputs, base.size, **limits) if self._w.way.mechanised else None
 
     @cached_property

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import product
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -88,7 +89,7 @@ def _finite(value: float) -> float | None:
     return value if math.isfinite(value) else None
 
 
-def _ends(one: Spread | None) -> dict[str, float | None]:
+def _ends(one: Spread | None) -> dict[str, Any]:
     return {} if one is None else {name: _finite(getattr(one, name)) for name in ("low", "middle", "high")}
 
 

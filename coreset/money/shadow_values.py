@@ -6,6 +6,7 @@ In: inputs, the option, the best set. Out: one value for each limit that binds.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -102,7 +103,8 @@ def _relaxed(sample: Sample, plan: Plan, way: Way, money: Money, mix: Mix, limit
     every = np.array([[float(i in eligible(plan, way, sample))] for i in range(len(plan.patterns))])
     if limit not in {need.limit for need in limits_broken(sample, plan, way, money, every)}:
         return None  # no set takes more of it than that of all patterns
-    free = replace(money, **{RELAXED[limit]: None})
+    none: dict[str, Any] = {RELAXED[limit]: None}
+    free = replace(money, **none)
     best = best_mix(sample, plan, way, free, mix.forced)
     taken = {need.limit: need for need in limits_broken(sample, plan, way, money, best.chosen)}
     if best.needs or limit not in taken:

@@ -58,7 +58,7 @@ def inputs(case: Case, d: Decision) -> list[dict[str, Any]]:
             if entered := _entered(case, key, code):
                 low, likely, high = entered.low, entered.likely, entered.high
             source = entered.source if entered else ""
-            row = {"key": key, "pattern": code, "label": message(one.label), "unit": one.unit}
+            row: dict[str, Any] = {"key": key, "pattern": code, "label": message(one.label), "unit": one.unit}
             row |= {"low": low, "likely": likely, "high": high, "value": value, "source": source}
             found.append(row | {"status": _status(key, source, stated=entered is not None)})
     return found
