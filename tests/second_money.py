@@ -107,3 +107,9 @@ def best_worth(worths, uses, limits):
             value = sum(w * c for w, c in zip(worths, chosen, strict=True))
             best = value if best is None else max(best, value)
     return best
+
+
+def unit_normal_loss(z):
+    """Mean of what a standard normal exceeds z by: phi(z) - z (1 - Phi(z))."""
+    density = math.exp(-0.5 * z * z) / math.sqrt(2 * math.pi)
+    return density - z * 0.5 * math.erfc(z / math.sqrt(2))

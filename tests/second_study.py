@@ -64,11 +64,3 @@ def needed_by_root(readings):
     """The form with 40 and the square root."""
     n, total, squares = len(readings), sum(map(exact, readings)), sum(exact(r) ** 2 for r in readings)
     return (40 * math.sqrt(n * squares - total**2) / total) ** 2
-
-
-def unit_time(first, rate, n):
-    """Time of unit n, a power of 2: multiplied by the rate once for each doubling."""
-    time = exact(first)
-    while n > 1:
-        time, n = time * exact(rate), n // 2
-    return time

@@ -4,19 +4,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from printed import rows, tolerance
+from printed import rows
 
 from coreset.bodywork.heat import work_minutes_per_h
 from coreset.lifting.composite import composite_index
 from coreset.money.set_selection import by_program
-from coreset.money.value_of_information import unit_normal_loss
 from coreset.sources import STATUSES, table, tables
-
-
-@pytest.mark.parametrize("row", rows("raiffa1961/unit_normal_loss", computed=True))
-def test_unit_normal_loss(row):
-    """[raiffa1961] L(z) = phi(z) - z (1 - Phi(z)), to half a unit of the last digit."""
-    assert unit_normal_loss(float(row.z)) == pytest.approx(float(row.loss), abs=tolerance(row.loss) * (1 + 1e-6))
 
 
 @pytest.mark.parametrize("row", rows("niosh2016/rest_share", computed=True))

@@ -1,7 +1,6 @@
 """Worth, tax, loan, lease, replacement and phase-in against printed examples and other libraries.
 
-A yearly saving stands in as injury cost avoided (nothing else depends on it); savings that differ from year to year
-are put together with an overhaul and a replacement of negative cost.
+Savings that differ from year to year are put together with an overhaul and a replacement of negative cost.
 """
 
 import numpy as np
@@ -9,32 +8,11 @@ import numpy_financial
 import pytest
 import pyxirr
 from figures_cases import SIZE as DEMO_SIZE
-from figures_cases import ZERO, demo_inputs
+from figures_cases import demo_inputs, purchase
 
-from coreset.figures import Size, evaluate
+from coreset.figures import evaluate
 from coreset.money.figures import MODEL
-from coreset.money.tax import macrs, macrs_mid_quarter, straight_line, sum_of_years, written_off
-
-KEEP = ("npv", "irr", "payback_years", "project_flow", "equity_flow", "equity_npv", "net", "loan_owed", "interest")
-
-
-def purchase(years, shares=(), **changes):
-    """Figures of a purchase with one pattern and nothing but what is named; shares are written off by year."""
-    by_year = np.zeros(years)
-    by_year[: min(years, len(shares))] = np.asarray(shares, dtype=float)[:years]
-    plain = dict.fromkeys(ZERO, 0.0) | {
-        "rate_today": 60.0,
-        "rate_proposed": 60.0,
-        "moved": 1.0,
-        "runs_counted": 1.0,
-        "shifts_per_day": 1.0,
-        "castings_per_mold": 1.0,
-        "write_off_share": by_year,
-        "write_off_share_later": by_year,
-    }
-    inputs = {key: 0.0 for key, each in MODEL.inputs.items() if each.default is None} | plain | changes
-    found = evaluate(MODEL, inputs, Size(patterns=1, years=years), keep=KEEP)
-    return {key: value[0, :, 0] if value.size > 1 else float(value.item()) for key, value in found.items()}
+from coreset.money.tax import macrs, macrs_mid_quarter, straight_line, sum_of_years
 
 
 def test_maximum_price_example():
@@ -123,19 +101,6 @@ def test_macrs_with_inflation():
         discount_rate=0.09,
     )
     assert got["npv"] == pytest.approx(125_328.53, abs=0.005)
-
-
-def test_sale_above_book_value_is_taxed():
-    """[newnan] figure 12-3: 3,000 over 5 years of MACRS 5, half of the last year's share, sold for 750."""
-    got = purchase(
-        5,
-        written_off(macrs(5), years=5, half_in_disposal=True),
-        setter_price=3000,
-        injury_cost_per_year=800,
-        residual=750,
-        tax_rate=0.34,
-    )
-    assert got["project_flow"].round(1).tolist() == [-3000, 732, 854.4, 723.8, 645.5, 1199.3]
 
 
 def test_replacement_is_written_off_from_its_own_year():

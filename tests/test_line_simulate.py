@@ -10,16 +10,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coreset.case import Line, Stop
-from coreset.line.gains import bottleneck, changed, gains, seconds_saved
+from coreset.line.gains import changed, gains, seconds_saved
 from coreset.line.line_plan import plan
 from coreset.line.service_times import standing_s
-from coreset.line.simulation import early, run, simulate
+from coreset.line.simulation import cooled, early, limiting, run, simulate
 
 LINE = Line(
     uptime=0.85, mold_positions=3, pouring_s=24.0, cooling_places=60, shakeout_s=10.0,
     stops=(Stop(cause="metal late", station="pouring", every_min=30.0, lasts_min=3.0),
            Stop(cause="sand", station="molding", every_min=40.0, lasts_min=2.0)),
 )  # fmt: skip
+
+
+def bottleneck(found):
+    """What the stations that stand by for others point to."""
+    return limiting({name: parts[2] + parts[3] for name, parts in found.shares.items()}, cooled(found))
 
 
 def cycle(mean=26.0, method="manual", spread=0.25, pattern="HUB", seed=1):

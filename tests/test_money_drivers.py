@@ -5,7 +5,7 @@ import pytest
 
 from coreset.case import Range
 from coreset.money.distributions import at
-from coreset.money.input_effects import _weightiest, drivers, exchanged_squares, total_order
+from coreset.money.input_effects import _weightiest, drivers, exchanged_squares
 from coreset.money.simulation_inputs import Sample
 
 N = 20_000
@@ -59,7 +59,8 @@ def test_without_ties_each_input_is_indexed_by_itself():
 def test_nothing_uncertain_moves_nothing():
     """A figure that is the same in every draw has shares of 0; without uncertain inputs there is no row."""
     columns = {"a": np.arange(8.0), "b": np.arange(8.0) ** 2}
-    assert total_order(lambda _, n: np.full(n, 3.0), columns, columns, {"a": ["a"], "b": ["b"]}) == {"a": 0.0, "b": 0.0}
+    rows = drivers(lambda s: np.full(s.n, 3.0), Sample(n=8, values=columns))
+    assert {row.name: row.total_order for row in rows} == {"a": 0.0, "b": 0.0}
     assert drivers(lambda s: np.full(s.n, 1.0), Sample(n=10, values={"a": 2.0})) == ()
 
 
@@ -139,7 +140,8 @@ def test_indices_of_a_sum_are_shares_of_its_variance(count):
         assert all(np.size(value) in (1, n) for value in columns.values())
         return columns["c"] + sum(k * columns[f"x{k}"] for k in range(1, count + 1))
 
-    found = total_order(figure, first, second, {f"x{k}": [f"x{k}"] for k in range(1, count + 1)})
+    moved, variance = exchanged_squares(figure, first, second, {f"x{k}": [f"x{k}"] for k in range(1, count + 1)})
+    found = {name: square / (2 * variance) for name, square in moved.items()}
     squares = sum(k * k for k in range(1, count + 1))
     assert found == pytest.approx({f"x{k}": k * k / squares for k in range(1, count + 1)}, abs=0.015)
 

@@ -4,13 +4,14 @@ import math
 
 import numpy as np
 import pytest
+import second_money
 from plant import money
 from scipy import stats
 
 from coreset.money import study_value
 from coreset.money.simulation_inputs import Sample
 from coreset.money.study_value import MORE_CYCLES, MOST_TRIED, _judged, _moving, floor_of, knowing, studies
-from coreset.money.value_of_information import evpi, evppi, told_apart, unit_normal_loss
+from coreset.money.value_of_information import evpi, evppi, told_apart
 
 N = 20_000
 Z = stats.norm.ppf((np.arange(N) + 0.5) / N)
@@ -112,7 +113,7 @@ def test_what_is_far_below_knowing_everything_is_not_worth_a_word():
     assert found.worth == pytest.approx(0.005) and found.worth < study_value.LEAST * evpi(worth)
     assert not found.worth_doing and found.net > 0
     sure = 1_000 + 800 * Z
-    assert evpi(sure) == pytest.approx(800 * unit_normal_loss(1_000 / 800), rel=0.02)
+    assert evpi(sure) == pytest.approx(800 * second_money.unit_normal_loss(1_000 / 800), rel=0.02)
     assert floor_of(worths(1.0), 1) == floor_of(worths(1.0), 1, 1) != floor_of(worths(1.0), 1, 2)
     assert floor_of(sure, 1) >= study_value.LEAST * evpi(sure)
     assert floor_of(np.abs(sure), 1) == 0.0 == evpi(np.abs(sure))

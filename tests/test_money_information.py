@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 import pytest
+import second_money
 from scipy import integrate, stats
 
 from coreset.money.value_of_information import (
@@ -15,7 +16,6 @@ from coreset.money.value_of_information import (
     noise_floor,
     perfect,
     told_apart,
-    unit_normal_loss,
 )
 
 N = 40_000
@@ -32,14 +32,14 @@ def shuffled(seed):
 def test_unit_normal_loss_is_an_integral(z):
     """Mean of what a standard normal exceeds z by, by scipy's quadrature."""
     by_scipy = integrate.quad(lambda x: (x - z) * stats.norm.pdf(x), z, 12)[0]
-    assert unit_normal_loss(z) == pytest.approx(by_scipy, abs=1e-9)
+    assert second_money.unit_normal_loss(z) == pytest.approx(by_scipy, abs=1e-9)
 
 
 @pytest.mark.rules("INFO-perfect")
 @pytest.mark.parametrize(("mean", "sd"), [(0.0, 1.0), (300.0, 1_000.0), (-2_000.0, 1_500.0)])
 def test_knowing_everything_of_a_normal_worth(mean, sd):
     """sd times the unit normal loss of |mean|/sd: the textbook's worth of perfect information for two choices."""
-    assert evpi(mean + sd * Z) == pytest.approx(sd * unit_normal_loss(abs(mean) / sd), rel=2e-3)
+    assert evpi(mean + sd * Z) == pytest.approx(sd * second_money.unit_normal_loss(abs(mean) / sd), rel=2e-3)
 
 
 @pytest.mark.rules("INFO-runs")
@@ -80,7 +80,7 @@ def test_a_study_of_a_straight_line(mean, share):
     The preposterior of a normal with known variance, any textbook of decision analysis; a share of 1 is knowing z.
     """
     worth, left = mean + 800 * Z + 500 * shuffled(1), 800 * math.sqrt(share)
-    wanted = left * unit_normal_loss(abs(mean) / left)
+    wanted = left * second_money.unit_normal_loss(abs(mean) / left)
     assert evsi(worth, 50 + 7 * Z, known_share=share) == pytest.approx(wanted, rel=0.01, abs=1.0)
     assert evsi(worth, 50 + 7 * Z, known_share=[share, share]).shape == (2,)
 
@@ -117,7 +117,7 @@ def test_inputs_known_together_and_apart():
     other = shuffled(2)
     worth = 300 * Z + 400 * other - 100
     for inputs, sd in ((Z, 300), (other, 400), (np.stack([Z, other]), 500)):
-        assert evppi(worth, inputs) == pytest.approx(sd * unit_normal_loss(100 / sd), rel=0.02)
+        assert evppi(worth, inputs) == pytest.approx(sd * second_money.unit_normal_loss(100 / sd), rel=0.02)
     assert evppi(worth, np.stack([1e6 + Z, 1e-6 * other])) == pytest.approx(evppi(worth, np.stack([Z, other])))
 
 

@@ -4,13 +4,14 @@ import numpy as np
 import numpy_financial as npf
 import pytest
 import pyxirr
+from figures_cases import purchase
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coreset.errors import OutOfRange
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
-from coreset.money.irr import irr, irr_roots, mirr, sign_changes
-from coreset.money.tax import after_tax, shares_by_year, straight_line, written_off
+from coreset.money.irr import irr_roots, mirr, sign_changes
+from coreset.money.tax import shares_by_year, straight_line
 
 
 def random_flows(count, years, seed=7):
@@ -57,28 +58,21 @@ def test_a_double_root_is_found():
 def test_no_rate_and_no_flow():
     """Flows of one sign, of zeros, or not numbers have no rate, and nothing is raised."""
     assert irr_roots([100, 5, 5]) == irr_roots([0, 0]) == irr_roots([np.nan, 1]) == ()
-    assert np.isnan(irr([[100, 5, 5], [0, 0, 0], [np.nan, 1, 1]])).all()
 
 
 @pytest.mark.parametrize("years", [10, 120])
-def test_vectorised_rate_equals_pyxirr(years):
+def test_one_rate_equals_pyxirr(years):
     """One change of sign, yearly and monthly, gains first or last, rates from -99 % up: equal to pyxirr."""
     rng = np.random.default_rng(5)
-    flows = rng.uniform(0, 40, (2_000, years + 1))
-    flows[:, 0] = -rng.uniform(5, 4_000, 2_000)
+    flows = rng.uniform(0, 40, (200, years + 1))
+    flows[:, 0] = -rng.uniform(5, 4_000, 200)
     flows[::3, 1:3] *= -1
     flows[::2] *= -1
-    ours = irr(flows)
-    theirs = np.array([pyxirr.irr(flow) for flow in flows], dtype=float)
-    found = np.isfinite(theirs)
-    assert found.mean() > 0.99
-    assert ours[found] == pytest.approx(theirs[found], rel=1e-9, abs=1e-9)
-
-
-def test_vectorised_rate_is_silent_where_several_can_be():
-    """More than one change of sign: NaN, never one root picked among several."""
-    assert np.isnan(irr([-1600, 10_000, -10_000]))
-    assert sign_changes([[-1, 0, 2, -3], [1, 1, 1, 1]]).tolist() == [2, 0]
+    theirs = [pyxirr.irr(flow) for flow in flows]
+    known = [k for k, rate in enumerate(theirs) if rate is not None and np.isfinite(rate)]
+    assert len(known) > 0.99 * len(flows)
+    for k in known:
+        assert irr_roots(flows[k]) == pytest.approx((theirs[k],), rel=1e-9, abs=1e-9)
 
 
 @pytest.mark.rules("RATE-mirr")
@@ -93,8 +87,7 @@ def test_mirr_equals_numpy_financial():
 def test_years_without_money_change_no_rate():
     """Nothing before the first flow, between two, or after the last: the rate is that of the flows there are."""
     for flow, rate in (([0, -100, 150], 0.5), ([-100, 0, 144], 0.2), ([-100, 50, 0], -0.5), ([0, 0, -8, 4, 0], -0.5)):
-        assert sign_changes(flow) == 1
-        assert irr_roots(flow) == pytest.approx([rate]) and irr(flow) == pytest.approx(rate)
+        assert sign_changes(flow) == 1 and irr_roots(flow) == pytest.approx([rate])
 
 
 def test_two_turns_on_one_side_of_zero_make_no_root():
@@ -109,7 +102,7 @@ def test_rates_do_not_depend_on_the_unit_of_money(unit):
     flow = np.array([-1600, 10_000, -10_000])
     assert irr_roots(flow * unit) == pytest.approx([0.25, 4.0])
     flow = np.array([-100.0, 39.0, 59.0, 55.0, 20.0])
-    assert irr(flow * unit) == pytest.approx(irr(flow))
+    assert irr_roots(flow * unit) == pytest.approx(irr_roots(flow))
     assert mirr(flow * unit, finance_rate=0.1, reinvest_rate=0.12) == pytest.approx(npf.mirr(flow, 0.1, 0.12))
 
 
@@ -147,11 +140,9 @@ def test_inflation_trap():
     100,000 bought for five years of 30,000 a year in today's money, straight line, tax 25 %: own algebra of the
     textbook rule (Fisher), no printed source; 8,204 right, 9,800 wrong.
     """
-    real, tax = np.array([-100_000] + [30_000] * 5), 0.25
-    shares = written_off(straight_line(5), years=5, half_in_disposal=False)
-    prices, nominal = 1.03 ** np.arange(6), 1.08 * 1.03 - 1
-    right = npv(after_tax(real * prices, cost=100_000, shares=shares, tax_rate=tax), nominal)
-    wrong = npv(after_tax(real, cost=100_000, shares=shares, tax_rate=tax), 0.08)
+    bought = {"setter_price": 100_000, "injury_cost_per_year": 30_000, "tax_rate": 0.25}
+    right = purchase(5, straight_line(5), **bought, price_inflation=0.03, discount_rate=1.08 * 1.03 - 1)["npv"]
+    wrong = purchase(5, straight_line(5), **bought, discount_rate=0.08)["npv"]
     assert right == pytest.approx(8_204, abs=1)
     assert wrong - right == pytest.approx(1_595, abs=1)
 

@@ -7,6 +7,7 @@ import pytest
 import second_lifting
 import second_money
 import second_study
+from figures_cases import purchase
 from handling_cases import case as handling_case
 from handling_cases import lift, standard
 from hypothesis import HealthCheck, given, settings
@@ -21,8 +22,7 @@ from coreset.lifting.screen import screen
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
 from coreset.money.irr import irr_roots, mirr
 from coreset.money.set_selection import all_sets, kept
-from coreset.money.tax import after_tax, declining_shares, macrs
-from coreset.study.learning_curve import unit_times
+from coreset.money.tax import declining_shares, macrs
 from coreset.study.pooling import standards
 from coreset.study.sample_size import by_root, by_z
 
@@ -252,17 +252,6 @@ test_needed, test_needed_many = driven(
 )
 
 
-def check_learning(first, rate, doublings):
-    """[crawford1944] a doubling multiplies the unit's time by the rate."""
-    n = 2**doublings
-    assert unit_times(first, rate, n)[-1] == pytest.approx(float(second_study.unit_time(first, rate, n)), rel=CLOSE)
-
-
-test_learning, test_learning_many = driven(
-    check_learning, first=tenths(1, 500), rate=st.integers(50, 100).map(lambda p: p / 100), doublings=st.integers(0, 8)
-)
-
-
 MONEY = st.integers(-5_000, 5_000).map(float)
 FLOWS = st.lists(MONEY, min_size=2, max_size=9)
 RATE = st.integers(0, 400).map(lambda r: r / 1000)
@@ -318,21 +307,25 @@ def check_yearly(first, annual, rate, years):
 test_yearly, test_yearly_many = driven(check_yearly, first=MONEY, annual=MONEY, rate=RATE, years=st.integers(1, 30))
 
 
-def check_tax(flows, cost, life, factor, tax, salvage):
+def check_tax(savings, cost, life, factor, tax, salvage):
     """Declining shares, and flows after tax with a sale above or below the book value."""
     expected = second_money.declining(life, factor)
     shares = declining_shares(life, factor)
     assert shares == pytest.approx([float(x) for x in expected], rel=CLOSE)
-    years = len(flows) - 1
+    years = len(savings)
     used = [*expected, *[second_money.exact(0)] * years][:years]
-    found = after_tax(flows, cost=cost, shares=[float(x) for x in used], tax_rate=tax, salvage=salvage)
-    net = second_money.taxed(flows, cost, used, tax, salvage)
-    assert found == pytest.approx([float(x) for x in net], rel=CLOSE, abs=1e-6)
+    found = purchase(
+        years, shares, setter_price=cost, tax_rate=tax, residual=salvage,
+        hours_per_shift=8.0, days_per_year=250.0, molds_per_year=1.0,
+        volume_share=[[saving / 1e3 for saving in savings]], core_losses_saved=1e3,
+    )  # fmt: skip
+    net = second_money.taxed([-cost, *savings], cost, used, tax, salvage)
+    assert found["project_flow"] == pytest.approx([float(x) for x in net], rel=CLOSE, abs=1e-6)
 
 
 test_tax, test_tax_many = driven(
     check_tax,
-    flows=FLOWS,
+    savings=st.lists(st.integers(1, 5_000).map(float), min_size=1, max_size=8),
     cost=st.integers(1, 9_000).map(float),
     life=st.integers(1, 12),
     factor=st.sampled_from([1.0, 1.5, 2.0]),

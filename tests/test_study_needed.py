@@ -36,14 +36,6 @@ def test_readings_all_alike_or_of_nothing_ask_for_two():
     assert sample_size.needed([10.0]) == sample_size.needed([10.0, math.nan]) == sample_size.needed([]) == 0
 
 
-@pytest.mark.rules("TIME-needed-range")
-def test_the_range_of_readings_by_hand():
-    """Five readings of 20 s in the mean, range 4 s: (2 x 4/(2.326 x 0.05 x 20))^2 = 11.83; ten: 3.078, 6.76."""
-    assert sample_size.by_range([18.0, 22.0, 20.0, 19.0, 21.0]) == pytest.approx(11.83, abs=0.005)
-    assert sample_size.by_range([18.0, 22.0, 20.0, 19.0, 21.0] * 2) == pytest.approx(6.755, abs=0.0005)
-    assert sample_size.by_range([18.0, 22.0, 20.0, 19.0, 21.0], share=0.1) == pytest.approx(11.83 / 4, abs=0.002)
-
-
 def test_dependent_readings_ask_for_more():
     """The t form of mean and sd, the sd stretched by the root of n over the number that counts."""
     zigzag, alike = np.array([9.0, 11.0] * 8), np.repeat([9.0, 11.0, 10.0, 9.5], 4)

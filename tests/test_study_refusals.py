@@ -5,7 +5,7 @@ from study_cases import CORE, case, study
 
 from coreset.case import AllowanceLine, Allowances
 from coreset.errors import OutOfRange
-from coreset.study import learning_curve, rating_scales, rating_test, regression, sample_size, unit_conversion
+from coreset.study import rating_scales, rating_test, regression, sample_size, unit_conversion
 from coreset.study.allowances import allowed, factor, table_line
 from coreset.study.comparison import compare, paired
 from coreset.study.distribution_fit import fits
@@ -16,16 +16,12 @@ REFUSED = [
     (lambda: factor(10.0, "day"), "allowance basis must be normal or shift, got 'day'"),
     (lambda: table_line("boredom", "", table_key="ilo1957"), "must be a row of ilo1957 (personal, "),
     (lambda: table_line("bad light", "dim", table_key="ilo1979"), "condition of 'bad light' must be one of slightly "),
-    (lambda: rating_scales.factor(0.0, "100-133"), "rating must be above 0, got 0"),
     (lambda: rating_scales.scale("0-150"), "rating_scale must be one of "),
-    (lambda: learning_curve.slope(0.0), "learning rate must be above 0 and at most 1, got 0"),
-    (lambda: learning_curve.slope(1.01), "learning rate must be above 0 and at most 1, got 1.01"),
     (lambda: sample_size.by_z(6.4, 2.1), "precision must be a share or an absolute error, got both or neither"),
     (
         lambda: sample_size.by_z(6.4, 2.1, share=0.1, error=0.5),
         "precision must be a share or an absolute error, got both",
     ),
-    (lambda: sample_size.by_range([5.0] * 7), "readings for the range form must be 5 or 10, got 7"),
     (lambda: rating_test.check([100.0] * 7, [100.0] * 7), "must be 8 or more, one for each pace, got 7"),
     (lambda: rating_test.check([100.0] * 9, [100.0] * 8), "must be 8 or more, one for each pace, got 8"),
     (lambda: rating_test.check([100.0] * 8, [100.0] * 7 + [0.0]), "paces and ratings must be above 0"),

@@ -9,7 +9,6 @@ from coreset.errors import StudyError
 from coreset.study.attempts import tries
 from coreset.study.element_times import element_times
 from coreset.study.pooling import standards
-from coreset.study.rating_scales import factor
 from coreset.study.time_balance import balance
 
 WHO = {"who": "E1", "when": "2026-01-01", "why": "stuck"}
@@ -50,7 +49,6 @@ def test_which_rating_holds():
                 Element(name="m", kind="machine")]  # fmt: skip
     found = element_times(study(rows, elements, rating_pct=95.0)).rating
     assert found[[0, 1, 2, 4, 5]].tolist() == [120.0, 70.0, 95.0, 80.0, 0.5] and np.isnan(found[[3, 6]]).all()
-    assert factor(0.5, "100-133") == 0.005
 
 
 def test_tries_leave_out_cycles_that_are_not_known():

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from functools import cache
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +11,6 @@ from numpy.typing import NDArray
 from coreset.errors import OutOfRange
 from coreset.sources import table, weakest
 
-Units = Literal["metric", "us"]
 UNIT_SETS = ("metric", "us")
 DURATIONS = ("short", "moderate", "long")
 COUPLINGS = ("good", "fair", "poor")

@@ -12,7 +12,7 @@ from coreset.case import Case
 from coreset.case.kinds import INDEXING
 from coreset.line.line_plan import LinePlan, change_min, plan
 from coreset.line.net_run import label
-from coreset.line.simulation import LineRun, cooled, limiting, simulate
+from coreset.line.simulation import simulate
 from coreset.line.student import half_width
 
 FEWER = 100
@@ -193,8 +193,3 @@ def seconds_saved(found: LinePlan, *, seed: int = 1, replications: int = FEWER) 
         name = found.stations[j]
         rows.append(SecondSaved(station=name, gain_per_h=gain.gain_per_h, low=gain.low, high=gain.high, by=by))
     return tuple(rows)
-
-
-def bottleneck(found: LineRun) -> str:
-    """What limits a run; see `simulation.limiting`."""
-    return limiting({name: parts[2] + parts[3] for name, parts in found.shares.items()}, cooled(found))

@@ -10,7 +10,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from coreset.sources import table
 from coreset.units import S_PER_MIN
 
 AIR_PA_S = 1.82e-5
@@ -19,36 +18,6 @@ CM_WATER_PA = 98.0665
 L_PER_M3 = 1_000.0
 PA_PER_KPA = 1_000.0
 M_PER_CM = 0.01
-
-
-def afs_number(*, pressure_cm_water: ArrayLike, time_s: ArrayLike) -> NDArray[np.float64]:
-    """AFS permeability of the standard specimen: 2000 cm3 of air in t at a pressure p.
-
-    Parameters
-    ----------
-    pressure_cm_water : array_like
-        p. [cm of water]
-    time_s : array_like
-        t. [s]
-
-    Returns
-    -------
-    ndarray
-        P = V H / (p A t), t in minutes. [AFS]
-
-    References
-    ----------
-    [afs_moldtest] definition of the permeability number.
-
-    Examples
-    --------
-    >>> round(float(afs_number(pressure_cm_water=9.6, time_s=36)))
-    87
-    """
-    rows = {row["quantity"]: float(row["value"]) for row in table("afs_moldtest/definition").rows}
-    minutes = np.asarray(time_s, dtype=float) / S_PER_MIN
-    volume, height, area = rows["specimen_volume"], rows["specimen_height"], rows["specimen_area"]
-    return volume * height / (np.asarray(pressure_cm_water, dtype=float) * area * minutes)
 
 
 def intrinsic_m2(permeability_afs: ArrayLike) -> NDArray[np.float64]:

@@ -48,36 +48,6 @@ class InputEffect:
         return abs(self.at_high - self.at_low)
 
 
-def total_order(
-    figure: Callable[[dict[str, Any], int], NDArray[np.float64]],
-    first: Columns,
-    second: Columns,
-    groups: Mapping[str, Sequence[str]],
-) -> dict[str, float]:
-    """Total-order index of each group of inputs, from two independent samples of all inputs.
-
-    Parameters
-    ----------
-    figure : callable
-        Takes columns by name and their length, gives the figure, (n,).
-    first, second : mapping of name to ndarray, shape (n,)
-        Two independent samples; constants may be single numbers.
-    groups : mapping of name to names
-        Inputs that are exchanged together.
-
-    Returns
-    -------
-    dict
-        E[(f(first) - f(first with the group from second))^2]/(2 Var f). [-] 0 where the figure does not vary.
-
-    References
-    ----------
-    [jansen1999].
-    """
-    moved, variance = exchanged_squares(figure, first, second, groups)
-    return {name: _share(square, variance) for name, square in moved.items()}
-
-
 def _share(moved: float, variance: float) -> float:
     return moved / (2.0 * variance) if variance else 0.0 * moved  # what is not known stays NaN
 
@@ -88,7 +58,9 @@ def exchanged_squares(
     second: Columns,
     groups: Mapping[str, Sequence[str]],
 ) -> tuple[dict[str, float], float]:
-    """What :func:`total_order` is the quotient of: mean square by group, and the variance of the figure.
+    """Mean square by which exchanging a group moves the figure, by group, and the variance of the figure.
+
+    The total-order index is mean square over twice the variance.
 
     Parameters
     ----------
@@ -100,6 +72,10 @@ def exchanged_squares(
         Another, independent of it.
     groups : mapping of str to sequence of str
         Inputs that are exchanged together.
+
+    References
+    ----------
+    [jansen1999].
     """
     n = max(np.size(value) for value in first.values())
     plain, other = (figure(columns, n) for columns in (first, second))

@@ -8,10 +8,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-BLOCK = 8192
-"""Rows solved at a time, so that the work stays in the processor's cache."""
-STEPS = 60
-CLOSE = 1e-13
 TOUCHING = 1e-13
 """Value at a turning point, over the sum of sizes, below which it counts as a root that only touches zero."""
 FARTHEST = 512.0
@@ -121,76 +117,6 @@ def irr_roots(flows: ArrayLike) -> tuple[float, ...]:
     if not np.isfinite(c).all() or not c.any():
         return ()
     return tuple(float(np.expm1(x)) for x in _roots(c / np.abs(c).max()))
-
-
-def _horner(terms: NDArray[np.float64], v: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Value and v times the derivative of sum terms_t v^t, terms by row t."""
-    value, slope = terms[-1].copy(), np.zeros_like(v)
-    for term in terms[-2::-1]:
-        slope *= v
-        slope += value
-        value *= v
-        value += term
-    return value, slope * v
-
-
-def _single(c: NDArray[np.float64]) -> NDArray[np.float64]:
-    """ln(1 + r) of columns with one change of sign, turned so that the root is not negative.
-
-    Newton on g(x) = ln(gains) - ln(outlays), which is monotone for one change of sign and nearly straight.
-    """
-    gains, outlays = np.maximum(c, 0.0), np.maximum(-c, 0.0)
-    short = 1 + int(np.flatnonzero(outlays.any(axis=1)).max())
-    x = np.zeros(c.shape[1])
-    for _ in range(STEPS):
-        v = np.exp(-x)
-        a, da = _horner(gains, v)
-        b, db = _horner(outlays[:short], v)
-        step = np.log(a / b) / (da / a - db / b)
-        x = np.maximum(x + np.clip(step, -3.0, 3.0), 0.0)
-        if np.abs(step).max() < CLOSE * 100:
-            break
-    return x
-
-
-def irr(flows: ArrayLike) -> NDArray[np.float64] | float:
-    """Internal rate of return where the flows change sign once, so that there is exactly one; else NaN.
-
-    Parameters
-    ----------
-    flows : array_like, shape (..., years + 1)
-        Money in and out by year. [currency]
-
-    Returns
-    -------
-    ndarray, shape (...)
-        The only r above -100 % with a net present value of nothing. [1/year]
-        NaN where the sign changes never or more than once: see :func:`irr_roots` for those.
-
-    Examples
-    --------
-    >>> round(float(irr([-100, 39, 59, 55, 20])), 5)
-    0.28095
-    """
-    flows = np.asarray(flows, dtype=float)
-    table = flows.reshape(-1, flows.shape[-1])
-    rate = np.full(table.shape[0], np.nan)
-    finite = np.isfinite(table).all(axis=1)
-    rows = np.flatnonzero(finite & (sign_changes(table) == 1))
-    for start in range(0, rows.size, BLOCK):
-        block = rows[start : start + BLOCK]
-        c = table[block].T.copy()
-        first = np.sign(c[np.argmax(c != 0, axis=0), np.arange(block.size)])
-        c *= -first
-        back = c.sum(axis=0) < 0
-        x = np.empty(block.size)
-        for turned in (False, True):
-            chosen = back == turned
-            if chosen.any():
-                part = -c[::-1, chosen] if turned else c[:, chosen]
-                x[chosen] = -_single(part) if turned else _single(part)
-        rate[block] = np.expm1(x)
-    return rate.reshape(flows.shape[:-1])[()]
 
 
 def mirr(flows: ArrayLike, *, finance_rate: float, reinvest_rate: float) -> NDArray[np.float64] | float:

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from coreset.case import Money, yearly_costs
 from coreset.money.simulation_inputs import MASK, OF_PLANT, Sample
-from coreset.money.tax import DISPOSAL_SHARE, shares_by_year
+from coreset.money.tax import DISPOSAL_SHARE, shares_by_year, written_off
 from coreset.money.year_plan import Plan, Way, exposure_name, rate_name
 
 OF_THE_SETTER = (
@@ -133,9 +133,7 @@ def _write_off(money: Money) -> Inputs:
         first_year_share=money.first_year_share,
         quarter=money.macrs_quarter,
     )
-    later = np.zeros(money.years)
-    later[: min(money.years, shares.size)] = shares[: money.years]
-    used = later.copy()
-    if (money.depreciation or "").startswith("macrs") and money.years < shares.size:
-        used[-1] *= DISPOSAL_SHARE["mid_quarter" if money.macrs_quarter else "half_year"]
-    return {"write_off_share": used, "write_off_share_later": later}
+    part = DISPOSAL_SHARE["mid_quarter" if money.macrs_quarter else "half_year"]
+    macrs = (money.depreciation or "").startswith("macrs")
+    used = written_off(shares, years=money.years, year_of_sale=part if macrs else 1.0)
+    return {"write_off_share": used, "write_off_share_later": written_off(shares, years=money.years)}

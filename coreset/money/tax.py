@@ -1,4 +1,4 @@
-"""Depreciation and tax on profit. In: cost, rules, flows before tax. Out: shares by year, flows after tax.
+"""Depreciation. In: a rule and its terms. Out: shares of the cost by year.
 
 Rules change and differ from place to place: these are for a first look. Ask an accountant before relying on them.
 """
@@ -13,7 +13,6 @@ from numpy.typing import ArrayLike, NDArray
 from coreset.errors import OutOfRange
 from coreset.sources import table
 
-MONTHS = 12
 DISPOSAL_SHARE = {"half_year": 0.5, "mid_quarter": 0.875}
 """Share of its write-off that counts in the year of sale, the sale at the end of that year. [irs946]"""
 
@@ -83,41 +82,12 @@ def straight_line(years: int) -> NDArray[np.float64]:
     return np.full(years, 1.0 / years)
 
 
-def declining_balance(
-    *, cost: float, salvage: float, life: int, factor: float = 2.0, first_months: int = 12
-) -> NDArray[np.float64]:
-    """Depreciation by year at `factor`/life of the book value, never below salvage. [currency]
-
-    Parameters
-    ----------
-    cost, salvage : float
-        Price, and the book value below which nothing is written off. [currency]
-    life : int
-        Years over which it is written off.
-    factor : float
-        Times the straight-line rate.
-    first_months : int
-        Months of the first year; with fewer than 12, one year more has the rest of them.
+def declining_shares(life: int, factor: float = 2.0) -> NDArray[np.float64]:
+    """Declining balance that turns to straight line once that is more, so that all is written off. [-]
 
     References
     ----------
-    [spreadsheet_docs] DDB and DB.
-
-    Examples
-    --------
-    >>> declining_balance(cost=2400, salvage=300, life=10).round(2)[[0, 1, 9]].tolist()
-    [480.0, 384.0, 22.12]
-    """
-    book, amounts = cost, []
-    months = [first_months, *[MONTHS] * (life - 1), *([MONTHS - first_months] if first_months < MONTHS else [])]
-    for part in months:
-        amounts.append(max(0.0, min(book * factor / life * part / MONTHS, book - salvage)))
-        book -= amounts[-1]
-    return np.array(amounts)
-
-
-def declining_shares(life: int, factor: float = 2.0) -> NDArray[np.float64]:
-    """Declining balance that turns to straight line once that is more, so that all is written off. [-]
+    [spreadsheet_docs] DDB, until it turns.
 
     Examples
     --------
@@ -171,7 +141,7 @@ def shares_by_year(
     return shares
 
 
-def written_off(shares: ArrayLike, *, years: int, half_in_disposal: bool) -> NDArray[np.float64]:
+def written_off(shares: ArrayLike, *, years: int, year_of_sale: float = 1.0) -> NDArray[np.float64]:
     """Shares used until the asset is sold at the end of year `years`, shape (years,). [-]
 
     Parameters
@@ -180,8 +150,8 @@ def written_off(shares: ArrayLike, *, years: int, half_in_disposal: bool) -> NDA
         Shares of the cost by year of the whole table. [-]
     years : int
         Year at whose end the asset is sold.
-    half_in_disposal : bool
-        Whether the year of sale, if before the end of the table, counts half: the half-year convention.
+    year_of_sale : float
+        Part of the share of the year of sale that counts if the table goes on after it, see `DISPOSAL_SHARE`. [-]
 
     References
     ----------
@@ -190,48 +160,6 @@ def written_off(shares: ArrayLike, *, years: int, half_in_disposal: bool) -> NDA
     used = np.zeros(years)
     shares = np.asarray(shares, dtype=float)
     used[: min(years, shares.size)] = shares[:years]
-    if half_in_disposal and years < shares.size:
-        used[years - 1] *= 0.5
+    if years < shares.size:
+        used[-1] *= year_of_sale
     return used
-
-
-def after_tax(
-    flows: ArrayLike, *, cost: ArrayLike, shares: ArrayLike, tax_rate: float, salvage: ArrayLike = 0.0
-) -> NDArray[np.float64]:
-    """Flows after tax on profit: tax x (flow - depreciation), and on the sale over the book value.
-
-    Parameters
-    ----------
-    flows : array_like, shape (..., years + 1)
-        Before tax, without the sale; year 0 carries the outlay and is not taxed. [currency]
-    cost : array_like, shape (...)
-        What is depreciated. [currency]
-    shares : array_like, shape (years,)
-        Shares of the cost written off in years 1 to the year of sale. [-]
-    tax_rate : float
-        Tax on profit; losses are taken to save tax elsewhere in the plant. [-]
-    salvage : array_like, shape (...)
-        Sale at the end of the last year. [currency]
-
-    Returns
-    -------
-    ndarray, shape (..., years + 1)
-        flow - tax x (flow - depreciation); last year also salvage - tax x (salvage - book value). [currency]
-
-    References
-    ----------
-    [newnan] figure 12-3.
-
-    Examples
-    --------
-    >>> shares = written_off(macrs(5), years=5, half_in_disposal=True)
-    >>> after_tax([-3000, 800, 800, 800, 800, 800], cost=3000, shares=shares, tax_rate=0.34, salvage=750).round(1)
-    array([-3000. ,   732. ,   854.4,   723.8,   645.5,  1199.3])
-    """
-    net = np.array(flows, dtype=float)
-    cost, salvage = np.asarray(cost, dtype=float), np.asarray(salvage, dtype=float)
-    written = cost[..., None] * np.asarray(shares, dtype=float)
-    net[..., 1:] -= tax_rate * (net[..., 1:] - written)
-    book = cost - written.sum(axis=-1)
-    net[..., -1] += salvage - tax_rate * (salvage - book)
-    return net

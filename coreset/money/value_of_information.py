@@ -16,22 +16,6 @@ SHUFFLES, FEW = 8, 64
 Vector = NDArray[np.float64]
 
 
-def unit_normal_loss(z: float) -> float:
-    """Mean of what a standard normal exceeds z by: phi(z) - z (1 - Phi(z)). [-]
-
-    References
-    ----------
-    [raiffa1961].
-
-    Examples
-    --------
-    >>> round(unit_normal_loss(1.0), 5)
-    0.08332
-    """
-    density = math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi)
-    return density - z * 0.5 * math.erfc(z / math.sqrt(2.0))
-
-
 def _choices(worth: ArrayLike) -> Vector:
     """Worth of the choices, (choices, n); a single row is weighed against nothing."""
     worth = np.asarray(worth, dtype=float)

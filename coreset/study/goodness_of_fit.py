@@ -15,8 +15,6 @@ SHIFT_COST = 4
 """A draw whose least time is sought as well costs about so many times as much."""
 NEWTON_STEPS = 6
 FLOOR = 1e-15
-FACTOR = (0.75, 2.25)  # [dagostino1986] modification of the normal case with both parameters estimated
-NORMAL_CRITICAL = {0.15: 0.561, 0.10: 0.631, 0.05: 0.752, 0.025: 0.873, 0.01: 1.035}  # [dagostino1986] Table 4.7
 
 
 def anderson_darling(lower: ArrayLike, upper: ArrayLike | None = None) -> NDArray[np.float64]:
@@ -38,17 +36,6 @@ def anderson_darling(lower: ArrayLike, upper: ArrayLike | None = None) -> NDArra
     n = low.shape[-1]
     odd = 2 * np.arange(1, n + 1) - 1
     return -n - ((np.log(low) + np.log(high[..., ::-1])) * odd).sum(axis=-1) / n
-
-
-def modified_normal(squared: float, n: int) -> float:
-    """The statistic made comparable with the printed critical values of the normal case.
-
-    Examples
-    --------
-    >>> round(modified_normal(0.7, 20), 4)
-    0.7302
-    """
-    return squared * (1 + FACTOR[0] / n + FACTOR[1] / n**2)
 
 
 def _normal(x: NDArray[np.float64]) -> NDArray[np.float64]:

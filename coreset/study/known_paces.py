@@ -76,11 +76,6 @@ def deal_s(rating_pct: float, scale_name: str = "100-133") -> float:
     return _at("dealing", rating_pct, scale_name) * S_PER_MIN / CARDS
 
 
-def status() -> str:
-    """How sure the printed paces are."""
-    return _printed().status
-
-
 def spread(count: int, rng: np.random.Generator) -> NDArray[np.float64]:
     """Paces evenly over the range with a little chance in each, as shares of daywork pace."""
     step = (FASTEST - SLOWEST) / max(count - 1, 1)

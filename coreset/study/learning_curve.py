@@ -1,4 +1,4 @@
-"""Learning curves: times that fall as the same work is repeated, in the unit and in the cumulative-average form."""
+"""Learning curves: times that fall as the same work is repeated, in the unit form."""
 
 from __future__ import annotations
 
@@ -6,9 +6,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
-
-from coreset.errors import OutOfRange
+from numpy.typing import ArrayLike
 
 NEAR = 0.05
 """A time within 5 % above the plateau counts as there: common practice, no source."""
@@ -29,45 +27,6 @@ class Learnt:
     r_squared: float
 
 
-def slope(rate: float) -> float:
-    """Exponent of a curve by its rate: log rate/log 2.
-
-    Examples
-    --------
-    >>> round(slope(0.8), 4)
-    -0.3219
-    """
-    if not 0 < rate <= 1:
-        raise OutOfRange(f"learning rate must be above 0 and at most 1, got {rate}")
-    return math.log2(rate)
-
-
-def unit_times(first: float, rate: float, upto: int) -> NDArray[np.float64]:
-    """Time of each unit, unit form: each doubling leaves `rate` of the unit's time. [unit of first]
-
-    References
-    ----------
-    [crawford1944] unit form.
-    """
-    return first * np.arange(1, upto + 1, dtype=np.float64) ** slope(rate)
-
-
-def average_totals(first: float, rate: float, upto: int) -> NDArray[np.float64]:
-    """Total time to each unit, cumulative-average form: each doubling leaves `rate` of the average so far.
-
-    References
-    ----------
-    [wright1936] cumulative-average form.
-
-    Examples
-    --------
-    >>> round(float(average_totals(100, 0.8, 8)[-1]), 1), round(float(unit_times(100, 0.8, 8).sum()), 1)
-    (409.6, 534.6)
-    """
-    n = np.arange(1, upto + 1)
-    return n * first * n ** slope(rate)
-
-
 def fit(times: ArrayLike) -> Learnt | None:
     """The curve nearest to times in the order taken, unit form with a plateau; None where times do not fall.
 
@@ -75,6 +34,10 @@ def fit(times: ArrayLike) -> Learnt | None:
     ----------
     times : array_like, (n,)
         In the order taken, all positive. [any unit]
+
+    References
+    ----------
+    [crawford1944] unit form: each doubling leaves the same share of the unit's time.
     """
     y = np.asarray(times, float)
     y = y[np.isfinite(y)]

@@ -63,18 +63,8 @@ def esd(times: ArrayLike, *, most: int, alpha: float = ALPHA) -> Steps:
     )
 
 
-def fences(times: ArrayLike) -> tuple[float, float]:
-    """Lower and upper fence on the scale of logarithms, quartiles -/+ 1.5 times their distance. [unit of times]
-
-    References
-    ----------
-    [tukey1977] fences; times are skewed, so the fences stand on logarithms.
-    """
-    low, high = _fences(np.log(np.asarray(times, float)))
-    return float(np.exp(low)), float(np.exp(high))
-
-
 def _fences(logs: NDArray[np.float64]) -> tuple[float, float]:
+    """Quartiles -/+ 1.5 times their distance [tukey1977]; times are skewed, so the fences stand on logarithms."""
     low, high = np.quantile(logs, [0.25, 0.75])
     reach = FENCE * (high - low)
     return float(low - reach), float(high + reach)

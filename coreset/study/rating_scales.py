@@ -33,19 +33,6 @@ def scale(name: str) -> dict[str, float]:
     return scales()[name]
 
 
-def factor(rating: float, scale_name: str) -> float:
-    """Normal over observed time: rating over the scale's standard point; it multiplies.
-
-    Examples
-    --------
-    >>> factor(95, "0-100 BSI"), factor(90, "100-133"), factor(54, "60-80")
-    (0.95, 0.9, 0.9)
-    """
-    if not rating > 0:
-        raise OutOfRange(f"rating must be above 0, got {rating}")
-    return rating / scale(scale_name)["unity"]
-
-
 def on_scale(rating: float, scale_from: str, scale_to: str) -> float:
     """The same pace on another scale, by the daywork pace of both.
 

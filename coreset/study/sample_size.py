@@ -15,8 +15,6 @@ from coreset.study.bootstrap import LEVEL
 from coreset.study.dependence import shrunk_lag_one
 
 PRECISION = 0.05
-D2 = {5: 2.326, 10: 3.078}  # [nist_handbook] mean range of 5 and of 10 normal readings over their sd
-Z_TRADE = 2.0  # 95.45 %, the trade's round figure
 MOST_READINGS = 1_000_000
 
 
@@ -48,19 +46,6 @@ def by_z(mean: float, sd: float, *, z: float = 1.96, share: float | None = None,
     else:
         raise OutOfRange("precision must be a share or an absolute error, got both or neither")
     return (z * sd / half) ** 2
-
-
-def by_range(readings: ArrayLike, *, share: float = PRECISION) -> float:
-    """Readings needed by the range of 5 or 10 pilot readings: (2 R/(d2 k mean))^2.
-
-    References
-    ----------
-    [mundel], [barnes1980] 95 % and 5 %: (40 R/(d2 mean))^2.
-    """
-    x = np.asarray(readings, float)
-    if len(x) not in D2:
-        raise OutOfRange(f"readings for the range form must be 5 or 10, got {len(x)}")
-    return (Z_TRADE * np.ptp(x) / (D2[len(x)] * share * x.mean())) ** 2
 
 
 def by_root(readings: ArrayLike) -> float:

@@ -20,7 +20,6 @@ from coreset.text import say
 
 GRID = 160
 ROW_STEP = 30
-BARS = 8
 
 
 def _two(case: Case, kind: str) -> alt.Scale:
