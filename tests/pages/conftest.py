@@ -129,6 +129,22 @@ def serve_all(tmp_path_factory):
         server.kill()
 
 
+@pytest.fixture
+def own_book(tmp_path, monkeypatch):
+    """An empty database, at which the pages of this test look."""
+    found = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
+    monkeypatch.setenv("CORESET_BOOK", found.url)
+    yield found
+    found.close()
+
+
+@pytest.fixture
+def book(own_book):
+    """The same with the demo."""
+    shelf.shelve(own_book, shelf.demo_folder())
+    return own_book
+
+
 def demo_book(home):
     """A book with the demo, an earlier state of it for Audit, and a second case for Compare."""
     opened = Book(f"sqlite:///{home / 'book.sqlite'}")

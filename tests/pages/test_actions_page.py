@@ -6,7 +6,6 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from coreset.case import Readings
-from coreset.store.book import Book
 from coreset.store.folder import read
 from coreset.web import navigation, shelf
 
@@ -14,15 +13,11 @@ APP = navigation.FOLDER / "app.py"
 
 
 @pytest.fixture
-def book(tmp_path, monkeypatch):
+def book(own_book):
     """A database with the demo when its first study was taken."""
-    url = f"sqlite:///{tmp_path / 'book.sqlite'}"
-    monkeypatch.setenv("CORESET_BOOK", url)
-    found = Book(url)
     demo = read(shelf.demo_folder())
-    found.keep("begun", replace(demo, studies=demo.studies[:1]), who="T1", why="test")
-    yield found
-    found.close()
+    own_book.keep("begun", replace(demo, studies=demo.studies[:1]), who="T1", why="test")
+    return own_book
 
 
 def shown(page, case="begun"):

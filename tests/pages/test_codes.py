@@ -7,11 +7,10 @@ from streamlit.testing.v1 import AppTest
 
 from coreset.case import Correction
 from coreset.case.people import COMMAND, ORIGINS, PROGRAM
-from coreset.store.book import Book
 from coreset.study.report.practice_case import NAME, practice_case
 from coreset.study.standard_data import CONSTANT
 from coreset.text import say
-from coreset.web import navigation, shelf
+from coreset.web import navigation
 
 APP = navigation.FOLDER / "app.py"
 TIMEOUT_S = 120
@@ -31,14 +30,10 @@ MISSING = "Enter your code first, in the field “Your code” at the top of thi
 
 
 @pytest.fixture
-def book(tmp_path, monkeypatch):
+def book(book):
     """A book of its own with the demo, changed once so that there is something to undo."""
-    monkeypatch.setenv("CORESET_BOOK", f"sqlite:///{tmp_path / 'book.sqlite'}")
-    found = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
-    shelf.shelve(found, shelf.demo_folder())
-    found.keep(DEMO, replace(found.open(DEMO), title="Decided"), who="T1", why="an earlier state for Audit")
-    yield found
-    found.close()
+    book.keep(DEMO, replace(book.open(DEMO), title="Decided"), who="T1", why="an earlier state for Audit")
+    return book
 
 
 def opened(page, **query):

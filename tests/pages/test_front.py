@@ -16,7 +16,7 @@ from coreset.case.digest import digest
 from coreset.pages.report import downloads
 from coreset.store.book import Book
 from coreset.study.report.practice_case import NAME, practice_case
-from coreset.web import navigation, shelf
+from coreset.web import navigation
 
 APP = navigation.FOLDER / "app.py"
 PAGES = ("case", "facts", "brief", "compare", "portfolio", "sources", "guide")
@@ -24,14 +24,10 @@ TIMEOUT_S = 90
 
 
 @pytest.fixture
-def book(tmp_path, monkeypatch):
+def book(book):
     """A book of its own with the demo and the practice case."""
-    monkeypatch.setenv("CORESET_BOOK", f"sqlite:///{tmp_path / 'book.sqlite'}")
-    found = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
-    shelf.shelve(found, shelf.demo_folder())
-    found.keep(NAME, practice_case(), who="T1", why="test")
-    yield found
-    found.close()
+    book.keep(NAME, practice_case(), who="T1", why="test")
+    return book
 
 
 def shown(page, case=""):

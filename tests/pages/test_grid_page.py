@@ -6,21 +6,10 @@ from streamlit.testing.v1 import AppTest
 
 from coreset.brief.case_status import empty_case
 from coreset.forms.grid import MARK, grid_columns
-from coreset.store.book import Book
 from coreset.text import say
-from coreset.web import navigation, shelf
+from coreset.web import navigation
 
 DEMO = "ostrander_bend"
-
-
-@pytest.fixture
-def book(tmp_path, monkeypatch):
-    """A book of its own with the demo."""
-    monkeypatch.setenv("CORESET_BOOK", f"sqlite:///{tmp_path / 'book.sqlite'}")
-    found = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
-    shelf.shelve(found, shelf.demo_folder())
-    yield found
-    found.close()
 
 
 def test_a_grid_is_saved_as_a_whole_or_its_faults_are_listed(book, monkeypatch):

@@ -4,23 +4,12 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from coreset.pages.setup.inputs import BEHIND
-from coreset.store.book import Book
 from coreset.text import say
-from coreset.web import navigation, shelf
+from coreset.web import navigation
 
 DEMO = "ostrander_bend"
 WITHOUT_FIGURES = {"facts", "guide", "keyboard", "methods", "sources"}
 """Setup is itself the inputs; Help shows what was published."""
-
-
-@pytest.fixture
-def book(tmp_path, monkeypatch):
-    """A book of its own with the demo."""
-    monkeypatch.setenv("CORESET_BOOK", f"sqlite:///{tmp_path / 'book.sqlite'}")
-    found = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
-    shelf.shelve(found, shelf.demo_folder())
-    yield found
-    found.close()
 
 
 def shown(page):

@@ -1,24 +1,12 @@
 """Business case, live: an input changes the answer without saving; saved when asked; what is missing is linked."""
 
-import pytest
 from streamlit.testing.v1 import AppTest
 
 from coreset.brief.case_status import empty_case
-from coreset.store.book import Book
 from coreset.text import say
-from coreset.web import navigation, shelf
+from coreset.web import navigation
 
 DEMO = "ostrander_bend"
-
-
-@pytest.fixture
-def book(tmp_path, monkeypatch):
-    """A book of its own with the demo."""
-    monkeypatch.setenv("CORESET_BOOK", f"sqlite:///{tmp_path / 'book.sqlite'}")
-    found = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
-    shelf.shelve(found, shelf.demo_folder())
-    yield found
-    found.close()
 
 
 def shown(case=DEMO):

@@ -11,7 +11,6 @@ from browsers import settled
 from streamlit.testing.v1 import AppTest
 
 from coreset.brief.case_status import empty_case
-from coreset.store.book import Book
 from coreset.web import navigation, shelf
 
 THREE_MINUTES_S = 180
@@ -21,14 +20,10 @@ EXAMPLE = {"mass": 24.0, "hands": "60, 75", "hands_destination": "60, 75", "angl
 
 
 @pytest.fixture
-def book(tmp_path, monkeypatch):
+def book(own_book):
     """A database of its own with one empty case."""
-    url = f"sqlite:///{tmp_path / 'book.sqlite'}"
-    monkeypatch.setenv("CORESET_BOOK", url)
-    found = Book(url)
-    found.keep("fresh", empty_case("fresh"), who="T1", why="test")
-    yield found
-    found.close()
+    own_book.keep("fresh", empty_case("fresh"), who="T1", why="test")
+    return own_book
 
 
 def opened(case="fresh"):

@@ -4,7 +4,6 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from coreset.brief.case_status import empty_case
-from coreset.store.book import Book
 from coreset.text import say
 from coreset.web import navigation
 
@@ -13,14 +12,10 @@ SHEET = b"cycle;element;reading\n" + b"".join(b"%d;set;%d.0\n%d;close;%d.5\n" % 
 
 
 @pytest.fixture
-def book(tmp_path, monkeypatch):
+def book(own_book):
     """A database with one case that holds nothing but its title."""
-    url = f"sqlite:///{tmp_path / 'book.sqlite'}"
-    monkeypatch.setenv("CORESET_BOOK", url)
-    found = Book(url)
-    found.keep("c", empty_case("begun"), who="OB1", why="begun")
-    yield found
-    found.close()
+    own_book.keep("c", empty_case("begun"), who="OB1", why="begun")
+    return own_book
 
 
 def opened(page, **query):

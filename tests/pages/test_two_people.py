@@ -7,7 +7,6 @@ from book_cases import case, sitting, study
 from streamlit.testing.v1 import AppTest
 
 from coreset.case import Actual, Readings
-from coreset.store.book import Book
 from coreset.text import say
 from coreset.web import navigation
 
@@ -19,15 +18,12 @@ ACTUALS = tuple(
 
 
 @pytest.fixture
-def book(tmp_path, monkeypatch):
+def book(own_book, monkeypatch):
     """A small case with a study that a clock took in part."""
-    monkeypatch.setenv("CORESET_BOOK", f"sqlite:///{tmp_path / 'book.sqlite'}")
     monkeypatch.setenv("CORESET_CASE", "c")
-    found = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
-    found.keep("c", case(study(readings=Readings(), consent=True)), who="OB7", why="entered")
-    found.take("c", "S1", "d1", sitting()[:5])
-    yield found
-    found.close()
+    own_book.keep("c", case(study(readings=Readings(), consent=True)), who="OB7", why="entered")
+    own_book.take("c", "S1", "d1", sitting()[:5])
+    return own_book
 
 
 def shown(page, **query):
