@@ -23,6 +23,14 @@ def test_the_map_has_every_room_in_the_order_that_is_held():
     assert list(dict.fromkeys(named)) == ROOMS
 
 
+def test_each_dependency_has_its_one_reason():
+    """Every dependency of pyproject.toml, but the tool that builds, has a reason behind it."""
+    lines = (ROOT / "pyproject.toml").read_text(encoding="utf-8").splitlines()
+    named = [line for line in lines if re.match(r'^    "[a-z0-9-]+(\[\w+\])?[><=]', line)]
+    assert len(named) > 20
+    assert not [line for line in named if not re.search(r'",  # \w', line)]
+
+
 def test_every_file_that_is_named_is_there():
     """A path in backquotes is one of the repository, of coreset or of the tests."""
     paths = [path for path in re.findall(r"`([\w./*]+/[\w./*]*|[\w*]+\.(?:py|md|toml))`", TEXT) if "<" not in path]

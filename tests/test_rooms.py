@@ -211,6 +211,18 @@ def test_every_module_can_be_imported():
         importlib.import_module(NAMES[path])
 
 
+BASES = {"CoresetError", "StudyError", "PeopleBook"}
+"""Refusals, and the people of a database apart from its cases."""
+
+
+def test_no_class_is_made_to_be_a_base():
+    """A class of ours inherits from no other of ours, but for refusals and the database; no module is called utils."""
+    classes = [node for path in MODULES for node in nodes(path) if isinstance(node, ast.ClassDef)]
+    ours = {node.name for node in classes} - BASES
+    assert not [node.name for node in classes for base in node.bases if ast.unparse(base).split(".")[-1] in ours]
+    assert not [path for path in MODULES if path.stem in {"utils", "util", "helpers", "common", "misc", "settings"}]
+
+
 def test_a_class_name_has_one_meaning():
     """No two modules have a public class of one name."""
     names = Counter(node.name for path in MODULES for node in nodes(path) if isinstance(node, ast.ClassDef))

@@ -8,7 +8,7 @@ from sqlalchemy import text
 
 from coreset.case import Readings
 from coreset.errors import BookError
-from coreset.store.book import Book, chain
+from coreset.store.book import Book, chain, schema
 from coreset.store.book.backup import backup
 from coreset.store.book.restore import restore
 from coreset.store.book.verify import verify_store
@@ -25,6 +25,13 @@ def full(kept):
     kept.new_version("c", "S1", who="AP1", why="another layout")
     kept.keep("other", case(), who="OB7", why="entered")
     return kept
+
+
+def test_every_table_of_a_case_is_in_the_chain():
+    """A table whose rows belong to a case has the number of the act that wrote them, and is covered by its hash."""
+    of_a_case = {table for table in schema.METADATA.tables.values() if "case_id" in table.c}
+    assert of_a_case == {schema.ACT, *chain.TABLES}
+    assert all("act" in table.c for table in chain.TABLES)
 
 
 def alter(book, words):
