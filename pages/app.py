@@ -33,7 +33,7 @@ try:
     if guest is not None:
         sign_in.inside(guest.person)
     if new:
-        start.show()
+        start.first_steps()
         st.stop()
     if not session.sees_prices():
         st.info(say("door.no_prices"))

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from coreset.brief.compare import answer, rows
+from coreset.brief.compare import answer, changed_rows
 from coreset.case import Range
 from tests.test_decision import changed, demo
 
@@ -34,7 +34,7 @@ def test_cases_are_compared_by_the_options_of_their_verdicts():
     said = answer(demo(), used, ("A", "B"))
     gap = used.verdict.option.npv.mean - demo().verdict.option.npv.mean
     assert said.startswith("B has") and f"{gap:,.0f}"[:2] in said.replace("\N{NO-BREAK SPACE}", ",")
-    cost = next(row for row in rows(demo(), used, ("A", "B")) if row["figure"] == "initial investment")
+    cost = next(row for row in changed_rows(demo(), used, ("A", "B")) if row["figure"] == "initial investment")
     assert cost["A"] != cost["B"]
     poor = changed(money={"setter_price": Range.exactly(900_000.0), "budget": None})
     assert answer(demo(), poor, ("A", "C")).endswith("Not recommended by its own verdict: C.")

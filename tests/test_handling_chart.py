@@ -6,7 +6,7 @@ from handling_cases import case, lift, standard
 
 from coreset.brief.charts import worst_indices
 from coreset.lifting.charts import indices as charts
-from coreset.lifting.report import sentences as words
+from coreset.lifting.report.task_table import task_rows
 from coreset.lifting.screen import screen
 from coreset.lifting.uncertainty import spreads
 
@@ -32,7 +32,7 @@ def test_a_chart_draws_what_is_beyond_the_limits_and_what_has_no_upper_end():
     open_ended = lift(task="open", horizontal_destination=60.0, horizontal_sd=3.0)
     a_case = case(*lifts, open_ended)
     found = screen(a_case, [standard(30), standard(30, "core setter")])
-    rows = words.task_rows(found, "metric", spreads=spreads(a_case, found, {}, seed=1))
+    rows = task_rows(found, "metric", spreads=spreads(a_case, found, {}, seed=1))
     spec = charts.all_tasks(rows, ["manual", "core setter"]).to_dict()
     drawn = {row["label"]: row for row in _rows(spec)}
     edge = drawn["P1 · far"]["at"]
@@ -56,7 +56,7 @@ def _rows(spec):
 def test_a_chart_of_forbidden_tasks_alone_is_drawn():
     """No index at all is no reason to draw nothing."""
     found = screen(case(lift(horizontal_destination=70.0)), [standard(30)])
-    spec = charts.all_tasks(words.task_rows(found, "metric"), ["manual"]).to_dict()
+    spec = charts.all_tasks(task_rows(found, "metric"), ["manual"]).to_dict()
     assert [row["sign"] for row in _rows(spec)][:1] == ["zero"]
 
 

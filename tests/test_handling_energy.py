@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from coreset.bodywork.carry_energy import Carried, carry_kcal, hold_kcal, lift_kcal, push_kcal, walk_kcal
 from coreset.bodywork.energy import Vertical, vertical_kcal
+from coreset.bodywork.report.workload import energy_sentence, workload_rows
 from coreset.bodywork.workload import workload
 from coreset.case import Place
 from coreset.errors import OutOfRange
-from coreset.lifting.report.exposure import energy_sentence, workload_rows
 
 
 def load(*lifts, standard_s=60.0, **place):

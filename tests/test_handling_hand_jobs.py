@@ -86,7 +86,7 @@ def test_the_hand_tasks_of_a_case_are_one_job_and_a_shift():
     hours = sum(job.minutes for job in jobs) / 60
     assert day.total.index == pytest.approx(jobs[0].total.index * revised_hours(hours) / revised_hours(8.0))
     assert words.several([*jobs, day]) == (*jobs, day)
-    assert [row["pattern"] for row in words.rows([day])] == ["all patterns of a shift"]
+    assert [row["pattern"] for row in words.hand_job_rows([day])] == ["all patterns of a shift"]
     *parts, whole = words.working(day)
     for line in parts:
         alone, share = map(float, line.numbers.split(" × "))

@@ -16,7 +16,7 @@ from coreset.lifting.job_status import STATUSES, job_statuses
 from coreset.lifting.pace_and_mix import job_mix
 from coreset.lifting.report.exposure import mix_sentence
 from coreset.lifting.report.job_status import job_rows, jobs_sentence, status_words
-from coreset.lifting.report.sentences import table_row
+from coreset.lifting.report.task_table import table_row
 from coreset.lifting.screen import screen
 from coreset.lifting.whole_job import with_jobs
 from coreset.rounding import fixed

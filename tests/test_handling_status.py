@@ -20,6 +20,7 @@ from coreset.lifting.report import redesign as more
 from coreset.lifting.report import sentences as words
 from coreset.lifting.report import status
 from coreset.lifting.report.exposure import fitting_rows
+from coreset.lifting.report.task_table import table_row
 from coreset.lifting.screen import screen
 from coreset.lifting.whole_job import with_jobs
 
@@ -119,7 +120,7 @@ def test_outside_the_conditions_the_index_is_a_lower_limit(what, place, code):
     assert all(row.at_least == (code,) and row.applies for row in outside)
     order = [[row.task for row in words.worst_first(rows)] for rows in (within, outside)]
     assert order[0] == order[1]
-    cells = words.table_row(outside[0], "metric")
+    cells = table_row(outside[0], "metric")
     assert cells["LI"].startswith("≥ ") and status.why_not([code]) in words.task_sentence(outside[0], "metric")
     assert status.why_not([code]) in words.answer(outside)
 
@@ -218,7 +219,7 @@ def test_a_task_within_the_limit_in_a_job_above_it():
     rows = of_the_job()
     assert [round(row.li, 2) for row in rows] == [0.79, 0.67] and {round(row.job.index, 2) for row in rows} == {1.61}
     for row in rows:
-        cells = words.table_row(row, "metric")
+        cells = table_row(row, "metric")
         assert BEST not in cells["Band"] and cells["Job"] == "CLI 1.61" and "increased risk" in cells["Band"]
         assert "composite index governs: CLI 1.61" in words.task_sentence(row, "metric")
     assert (

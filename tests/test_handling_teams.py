@@ -7,8 +7,8 @@ from handling_cases import case, lift, standard
 
 from coreset.lifting.job_status import job_statuses
 from coreset.lifting.report.job_status import job_rows
-from coreset.lifting.report.sentences import task_rows
 from coreset.lifting.report.status import team_text
+from coreset.lifting.report.task_table import task_rows
 from coreset.lifting.screen import screen
 from coreset.lifting.whole_job import with_jobs
 

@@ -9,6 +9,7 @@ from handling_cases import case, lift, standard
 
 from coreset.bodywork.applicable_method import fittings
 from coreset.bodywork.report.working import working_of_fitting, working_of_workload
+from coreset.bodywork.report.workload import energy_sentence, heat_sentence
 from coreset.bodywork.workload import workloads
 from coreset.case import Place
 from coreset.lifting import buildable, controls, redesign, scope
@@ -29,6 +30,8 @@ from coreset.lifting.report import redesign as more
 from coreset.lifting.report import sentences as words
 from coreset.lifting.report import status
 from coreset.lifting.report.composite_working import working_of_composite, working_of_variable
+from coreset.lifting.report.task_table import plain_rows, table_row, task_rows
+from coreset.lifting.report.uncertainty import sure_rows, sureness_sentence
 from coreset.lifting.report.working import working_of
 from coreset.lifting.screen import screen
 from coreset.lifting.task_values import binding_of, index_of, task_at
@@ -85,8 +88,8 @@ def test_a_band_comes_after_its_number_with_its_place_and_status():
     assert status.band_text(1.2) == "2 of 3: likely an increased risk for some fraction of the workforce"
     assert status.band_text(1.2, "2021") == "2 of 5: low (band from memory)"
     assert status.band_text(None) == ""
-    rows = words.task_rows(SCREENED, "metric")
-    columns = list(words.plain_rows(rows)[0])
+    rows = task_rows(SCREENED, "metric")
+    columns = list(plain_rows(rows)[0])
     assert columns.index("LI") < columns.index("Band")
     assert rows[0]["Band"].startswith("RWL 0: the reach") and rows[-1]["Band"].startswith(
         "not proven to be in the lowest"
@@ -168,7 +171,7 @@ def test_charts_are_complete_and_say_what_they_show():
     found = curves(CASE, STANDARDS, "P1")
     task = task_at(CASE, LIFTS[0], SCREENED[0])
     drawn = [
-        charts.all_tasks(words.task_rows(SCREENED, "metric"), ["manual", "core setter"]),
+        charts.all_tasks(task_rows(SCREENED, "metric"), ["manual", "core setter"]),
         charts.pace(found),
         charts.ideal_effects(more.ideal_rows(redesign.ideal_multipliers(task)), SCREENED[0].li, 1.0),
         charts.mix(job_mix(CASE, STANDARDS, method="manual"), ("manual", "core setter")),
@@ -208,15 +211,15 @@ def test_rows_and_sentences_of_the_other_parts():
     assert "index then" in more.redesign_sentence(found, "metric", target=1.0)
     none = buildable.redesign_of(task, LIFTS[0], {}, target=0.5 * SCREENED[0].li)
     assert "cannot be reached" in more.redesign_sentence(none, "metric", target=1.0)
-    assert "Variation not entered" in more.sureness_sentence(sureness(task, LIFTS[0], seed=1))
+    assert "Variation not entered" in sureness_sentence(sureness(task, LIFTS[0], seed=1))
     varying = sureness(task, lift(horizontal_sd=2.0, measured_error=1.0), seed=1)
-    assert "95 % of cycles have an index of" in more.sureness_sentence(varying)
+    assert "95 % of cycles have an index of" in sureness_sentence(varying)
     assert crew.compare_rows(compared(CASE, STANDARDS), "metric")[0]["For the crew"] in {"better", "worse", "not known"}
     shifts = [shift(CASE, STANDARDS, method=method) for method in ("manual", "core setter")]
     assert len(crew.crew_rows(shifts, "metric")) == 2
     assert "minutes above 1.0: " in crew.minutes_sentence(*shifts)
-    assert "WBGT 27.0 °C" in crew.heat_sentence(workloads(CASE, STANDARDS), "metric")
-    assert "WBGT 80.6 °F" in crew.heat_sentence(workloads(CASE, STANDARDS), "us")
+    assert "WBGT 27.0 °C" in heat_sentence(workloads(CASE, STANDARDS), "metric")
+    assert "WBGT 80.6 °F" in heat_sentence(workloads(CASE, STANDARDS), "us")
     says = {row["Task"]: row["What it says"] for row in crew.fitting_rows(fittings(CASE, SCREENED), SCREENED, "metric")}
     assert "Strain Index" in says["P1 · brush"] and says["P1 · set core"].startswith("LI ")
     assert says["P2 · far"].startswith("RWL 0: the reach is beyond")
@@ -244,7 +247,7 @@ def test_pace_drawn_from_the_standard_widens_the_interval():
     assert found[0].low < SCREENED[0].li < found[0].high
     assert still[0].low == pytest.approx(SCREENED[0].li) == pytest.approx(still[0].high)
     assert [one is None for one in found] == [row.li is None for row in SCREENED]
-    rows = words.task_rows(SCREENED, "metric", spreads=found)
+    rows = task_rows(SCREENED, "metric", spreads=found)
     closed = [row for row in rows if row["high"] is not None]
     assert len(closed) == 4 and all(row["low"] <= row["li"] <= row["high"] for row in closed)
 
@@ -272,7 +275,7 @@ def test_a_case_in_inches_and_pounds_is_shown_in_them():
     task = task_at(us, one, found[0])
     assert ranges.slider("horizontal_origin", task)[:2] == (4.0, 30.0)
     assert "lb is recommended" in words.task_sentence(found[0], "us")
-    assert "Load [lb]" in words.table_row(found[0], "us")
+    assert "Load [lb]" in table_row(found[0], "us")
     total = buildable.redesign_of(task, one, ranges.allowed(task, ())).best
     assert "H from 23 to" in more.change_text(total, "us") and " in; index then" in more.change_text(total, "us")
     assert "reach 14, height 34 in" in side_view(task.values, "us").to_dict()["description"]
@@ -280,7 +283,7 @@ def test_a_case_in_inches_and_pounds_is_shown_in_them():
 
 def test_energy_says_how_many_are_above_their_limit():
     """The terms lead; by classes 4.1 kcal/min is above 3.1 for a long job with low hands, whatever the load."""
-    text = crew.energy_sentence(workloads(CASE, STANDARDS))
+    text = energy_sentence(workloads(CASE, STANDARDS))
     assert text.startswith("By the terms") and "none of the 2 kinds" in text and "2 of 2 are above it" in text
 
 
@@ -334,7 +337,7 @@ def test_seldom_lifts_and_sureness_are_told_per_task():
     text = more.seldom_sentence(seldom(a_case, found))
     assert text.startswith("Lifted less than 0.1 times per minute: P1 · mask (") and ", short " in text
     assert more.seldom_sentence(()) == ""
-    rows = more.sure_rows(found, spreads(a_case, found, {}, seed=1))
+    rows = sure_rows(found, spreads(a_case, found, {}, seed=1))
     by = {row["Task"]: row for row in rows}
     assert " to " in by["P1 · mask"]["95 % of cycles"] and by["P1 · mask"]["Chance above 3 [%]"] == "0"
     assert by["P1 · set core"]["95 % of cycles"] == "variation not entered"

@@ -106,7 +106,7 @@ def test_words_and_document_are_the_same(line):
     (found,) = bridges(line.case, line.standards, line.cycles, calibrated(line.rates, check, seed=1))
     assert tuple(step.step for step in found.steps) == STEPS
     (document,) = words.as_document([found])
-    table = words.rows(found)
+    table = words.bridge_rows(found)
     for step, row, plain in zip(found.steps, table, document["steps"], strict=True):
         assert plain["name"] == row["step"] and plain["reason"] == row["reason"] and "{" not in row["reason"]
         assert row["saved, s/mold (95 %)"].replace("\u2212", "-").split(" (")[0] == f"{step.saved_s:.2f}"

@@ -218,7 +218,9 @@ def test_an_administrator_sees_the_list_on_setup_and_nobody_else_does(book, role
     for person, shown in ((ADMIN, True), (Person(code="AP1", role="sign"), False), (None, False)):
         monkeypatch.setattr(people_list, "guest", lambda person=person: person)
         monkeypatch.setattr("coreset.web.opened.guest", lambda person=person: person)
-        page = AppTest.from_string("from coreset.pages.setup import people\npeople.show()", default_timeout=30).run()
+        page = AppTest.from_string(
+            "from coreset.pages.setup import people\npeople.people_of_server()", default_timeout=30
+        ).run()
         assert not page.exception and bool(page.expander) == shown
         if shown:
             assert [one.label for one in page.button] == ["Save list of people", "End now"]

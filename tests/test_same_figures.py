@@ -264,7 +264,7 @@ def test_two_cases_side_by_side_say_what_each_brief_says(which):
     """Compare: payback, worth, saving, chance and indices of a case are those of its brief."""
     a, brief = found(which), said(which, "brief")
     rows = {row["what"] if "what" in row else next(iter(row.values())): row["A"]
-            for row in compare.rows(a, a, ("A", "B"))}  # fmt: skip
+            for row in compare.changed_rows(a, a, ("A", "B"))}  # fmt: skip
     text = " | ".join(rows.values())
     for label in ("payback", "npv", "saving", "first cost", "worst before", "worst after"):
         assert brief[label] in plain(text), label

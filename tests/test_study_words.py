@@ -150,7 +150,7 @@ def test_the_raters_words():
     said = rating_test.sentences(taken, observer)
     assert said[0].startswith(f"{observer} rates too high by 3.0 %")
     assert "3.0 %" in said[1]
-    assert [row["error, %"] for row in rating_test.rows(taken, observer)] == ["3.0"] * 16
+    assert [row["error, %"] for row in rating_test.rating_rows(taken, observer)] == ["3.0"] * 16
     assert [line.value for line in rating_test.working(taken, observer)][3] == pytest.approx(3.0)
     assert rater_check(taken.raters).to_dict()["title"] == "Bias 3.0 %, variation 0.0 %"
     assert rating_test.asked(taken, observer, "100-133")["seed"] != asked["seed"]
@@ -198,7 +198,7 @@ def test_machines_in_words():
     """[freivalds] l 1.41, m 4.34, w 0.08: 3.86 machines, 3 cost 2.236 and 4 cost 2.235; [stevenson] 4.90 min."""
     given = {"load": 1.41, "machine": 4.34, "away": 0.08, "worker": 10.0, "rate": 20.0}
     assert machines.sentence(**given).startswith("3.86 machines keep both busy; a piece is cheapest with 4")
-    rows = machines.rows(**given)
+    rows = machines.machine_rows(**given)
     assert [row["who waits"] for row in rows] == ["operator"] * 3 + ["machines"] * 2
     n, _, three, _, four = machines.working(**given)
     assert n.value == pytest.approx(3.86, abs=0.005)
@@ -253,7 +253,7 @@ def test_standard_data_in_words_and_picture():
     found = data(case, pooled)
     assert [one.method for one in found] == ["manual", "core setter"]
     for one in found:
-        assert len(standard_data.rows(one, case)) == len(one.elements)
+        assert len(standard_data.driver_rows(one, case)) == len(one.elements)
         for e in one.elements:
             assert standard_data.sentence(e, case).lower().startswith(e.element)
             assert draw_data(one, e, case).to_dict()["title"].lower().startswith(e.element)
@@ -264,7 +264,7 @@ def test_standard_data_in_words_and_picture():
     own = standard_data.with_driver(case, "core setter", mask, "mass")
     again = data(own, pooled)[1].elements[0]
     assert (again.fitted.drives, again.stated) == (("mass",), True)
-    assert "(stated)" in standard_data.rows(data(own, pooled)[1], own)[0]["follows"]
+    assert "(stated)" in standard_data.driver_rows(data(own, pooled)[1], own)[0]["follows"]
     assert standard_data.with_driver(own, "core setter", again, "") == case
 
 

@@ -17,7 +17,7 @@ from coreset.money.report.tax_working import written_off
 from coreset.money.report.working import workings as money_workings
 from coreset.report.blocks import Block, heading, heads, text
 from coreset.report.blocks import table as block_table
-from coreset.report.working_rows import rows
+from coreset.report.working_rows import working_cells
 from coreset.study.delay_study import delay_studies
 from coreset.study.report.delays import delay_rows, delay_sentences
 from coreset.text import message, say
@@ -99,7 +99,7 @@ def _bridges(assessment: Any) -> list[Block]:
     """From the stopwatch to the schedule, a table a pattern."""
     found: list[Block] = []
     for one in getattr(assessment, "bridges", ()):
-        lines = bridge.rows(one)
+        lines = bridge.bridge_rows(one)
         cells = tuple(tuple(row.values()) for row in lines)
         table = Block(kind="table", text=say("line.bridge.title"), rows=(tuple(lines[0]), *cells))
         found += [text(bridge.answer(one)), table]
@@ -129,7 +129,7 @@ def _money(assessment: Any) -> list[Block]:
 
 def _working(title: str, lines: Iterable[Working]) -> list[Block]:
     """Lines of working as a table; nothing where there are none."""
-    found = rows(lines)
+    found = working_cells(lines)
     return [Block(kind="table", text=title, rows=(heads("working"), *found))] if found else []
 
 

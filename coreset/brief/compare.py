@@ -80,7 +80,7 @@ def lacking(name: str, case: Case, error: CoresetError) -> str:
     return say("front.compare.refused", name=name, why=str(error))
 
 
-def rows(first: Any, second: Any, names: tuple[str, str]) -> list[dict[str, str]]:
+def changed_rows(first: Any, second: Any, names: tuple[str, str]) -> list[dict[str, str]]:
     """The figures of both cases, one a row."""
     what = say("front.compare.what")
     return [

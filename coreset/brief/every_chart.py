@@ -15,6 +15,7 @@ from coreset.lifting.charts import indices, side_view
 from coreset.lifting.report import redesign as more
 from coreset.lifting.report import sentences as words
 from coreset.lifting.report import status
+from coreset.lifting.report.task_table import task_rows
 from coreset.line.charts import activity, bridge, stations
 from coreset.money import charts as money
 from coreset.study.charts import rating_test, series, standard_data, standards
@@ -115,7 +116,7 @@ def _handling(assessment: Any, found: Detail) -> Drawings:
     case = assessment.case
     methods = words.methods_of(assessment.handling, case.baseline, case.candidate)
     for scheme in status.schemes() if found.tasks else ():
-        rows = words.task_rows(assessment.handling, case.units, scheme=scheme, spreads=found.spreads)
+        rows = task_rows(assessment.handling, case.units, scheme=scheme, spreads=found.spreads)
         yield f"lifting_index_by_task_{scheme}", indices.all_tasks, rows, methods
     for pattern, curves in found.curves.items():
         if curves:

@@ -22,7 +22,7 @@ from coreset.lifting.report.status import index_text
 from coreset.lifting.screen import standard_seconds
 from coreset.report.blocks import Block, Content, heads, table, text
 from coreset.report.numbers import styled
-from coreset.report.working_rows import rows
+from coreset.report.working_rows import working_cells
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -156,7 +156,7 @@ def _working(assessment: Any, own: list[tuple[Any, Any]]) -> list[Block]:
         return []
     lines = dict(workings.of_lift(assessment, worst))[worst.end]
     title = say("brief.record.working", task=worst.task, end=say(f"handling.end.{worst.end}"))
-    return [Block(kind="table", text=title, rows=(heads("working"), *rows(lines)))]
+    return [Block(kind="table", text=title, rows=(heads("working"), *working_cells(lines)))]
 
 
 def _whole_job(assessment: Any, job: Any) -> list[Block]:
@@ -171,7 +171,7 @@ def _whole_job(assessment: Any, job: Any) -> list[Block]:
         return [text(say("brief.record.whole_sum", kind=last.symbol, numbers=last.numbers, index=fixed(last.value, 2)))]
     shown = [*added[: min(MOST_SUM, len(added) - 1)], added[-1]]
     title = say("brief.record.whole_job", count=len(added) - 1, shown=len(shown) - 1)
-    return [Block(kind="table", text=title, rows=(heads("working"), *rows(shown)))]
+    return [Block(kind="table", text=title, rows=(heads("working"), *working_cells(shown)))]
 
 
 def _measures(case: Any, job: Any) -> list[Block]:

@@ -75,7 +75,7 @@ IN_ORDER = ("steps", "lines")
 """Lists whose order counts or is read."""
 
 
-def rows(case: Case, place: str, owner: int | None = None) -> tuple[Any, ...]:
+def rows_of(case: Case, place: str, owner: int | None = None) -> tuple[Any, ...]:
     """Rows of a list; of one owner where rows of another list hold it."""
     inside = LISTS[place].inside
     if not inside:
@@ -95,7 +95,7 @@ def label(place: str, row: Any) -> str:
 def names(case: Case, place: str, owner: int | None = None) -> tuple[str, ...]:
     """Names of the rows of a list, as one picks from them; rows of the same name are told apart by a number."""
     found: list[str] = []
-    for row in rows(case, place, owner):
+    for row in rows_of(case, place, owner):
         name = label(place, row)
         found.append(name if name not in found else say("front.facts.again", name=name, no=len(found) + 1))
     return tuple(found)
@@ -111,7 +111,7 @@ def value_at(case: Case, place: str, row: int | None, owner: int | None) -> Any:
     """What a form shows: the case, a section, or one row; None for a new row."""
     if place not in LISTS:
         return case if place == "case" else getattr(case, place)
-    found = rows(case, place, owner)
+    found = rows_of(case, place, owner)
     return found[row] if row is not None and row < len(found) else None
 
 
@@ -155,7 +155,7 @@ def changed(
     new = kind(**values) if now is None else dataclasses.replace(now, **values)
     if place not in LISTS:
         return checked(new if place == "case" else dataclasses.replace(case, **{place: new}), case)
-    before = rows(case, place, owner)
+    before = rows_of(case, place, owner)
     at = len(before) if row is None else row
     found = checked(_with_rows(case, place, owner, (*before[:at], new, *before[at + 1 :])), case)
     if place in ("lines", "allowances"):
@@ -187,13 +187,13 @@ def _known_allowances(case: Case) -> None:
 
 def without(case: Case, place: str, row: int, owner: int | None = None) -> Case:
     """The case without one row of a list."""
-    before = rows(case, place, owner)
+    before = rows_of(case, place, owner)
     return checked(_with_rows(case, place, owner, (*before[:row], *before[row + 1 :])), case)
 
 
 def earlier(case: Case, place: str, row: int, owner: int | None = None) -> Case:
     """The case with one row of a list before the one that was before it."""
-    found = list(rows(case, place, owner))
+    found = list(rows_of(case, place, owner))
     found.insert(max(0, row - 1), found.pop(row))
     return checked(_with_rows(case, place, owner, found), case)
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from coreset.case import Case, column
 from coreset.errors import Fault, StudyError
-from coreset.forms.editing import LISTS, changed, earlier, kind_of, label, names, owners, rows, value_at, without
+from coreset.forms.editing import LISTS, changed, earlier, kind_of, label, names, owners, rows_of, value_at, without
 from coreset.forms.fields import Asked, fields
 from coreset.forms.typed import converted
 from coreset.text import say
@@ -63,7 +63,7 @@ def place_now(base: Case, now: Case, place: str, name: str | None, owner: str | 
     if name is None:
         return None, held
     at, held_before = indices(base, place, name, owner)
-    before, current = rows(base, place, held_before), rows(now, place, held)
+    before, current = rows_of(base, place, held_before), rows_of(now, place, held)
     shown = before[at]
     if shown in current:
         return current.index(shown), held

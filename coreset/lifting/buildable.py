@@ -158,6 +158,15 @@ def core_box(task: TaskAt, lift: Lift, *, target: float = TARGET) -> CoreBox:
     """Largest mass, with the hold of today and with a good one, and the deepest core, all with the same margin.
 
     A deeper core is held farther from the body at both ends, by the estimate of H [waters1994] p. 8.
+
+    Parameters
+    ----------
+    task : TaskAt
+        The lift as it stands.
+    lift : Lift
+        Row that it comes from, with its errors of measurement.
+    target : float
+        Index that is exceeded in at most 10 % of cycles. [-]
     """
     mass = task.values["mass"]
     most, good = (

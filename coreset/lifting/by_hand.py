@@ -50,6 +50,17 @@ def by_hand(multiplier: str, exact: ArrayLike, given: ArrayLike, units: str) -> 
 
     Three printed cells are not the rounded formula: HM at 22 and 23 in, DM at 130 cm [waters1994] Tables 1 and 3.
 
+    Parameters
+    ----------
+    multiplier : str
+        hm, vm, dm, am, fm or cm.
+    exact : array_like
+        By the formula. [-]
+    given : array_like, same shape
+        What it is found from. [cm or in; degrees]
+    units : {"metric", "us"}
+        Unit set of `given`.
+
     Examples
     --------
     >>> by_hand("hm", [10 / 23, 10 / 23.5], [23, 23.5], "us")

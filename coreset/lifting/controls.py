@@ -35,6 +35,15 @@ def whole_measures(task: TaskAt, lift: Lift, *, hours: float = 8.0) -> tuple[Mea
 
     Only a core can be split: a mask or a rack is not. Two or three persons with the factors of a national guide
     [hse2004], reprinted: never a NIOSH result.
+
+    Parameters
+    ----------
+    task : TaskAt
+        The lift as it stands.
+    lift : Lift
+        Row that it comes from.
+    hours : float
+        Hours of the shift, for the factors of a team; none above 12. [h]
     """
     found = [Measure(code="halves", index=_known(index_of(in_halves(task))))] if lift.core else []
     for hold in COUPLINGS[: COUPLINGS.index(task.coupling)]:
@@ -66,7 +75,17 @@ def _known(index: float) -> float | None:
 
 
 def moved(task: TaskAt, values: dict[str, float], coupling: str) -> TaskAt:
-    """The task with other values; an entered D keeps what it has over the difference of the heights."""
+    """The task with other values; an entered D keeps what it has over the difference of the heights.
+
+    Parameters
+    ----------
+    task : TaskAt
+        The lift as it stands.
+    values : dict of str to float
+        What changes, by name as in `TaskAt.values`. [length, degrees, lifts/min, mass]
+    coupling : str
+        good, fair or poor.
+    """
     after = {**task.values, **values}
     before, now = (abs(v["vertical_destination"] - v["vertical_origin"]) for v in (task.values, after))
     travel = max(LEAST_TRAVEL, task.travel + now - before) if task.travel else 0.0

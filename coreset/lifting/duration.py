@@ -121,6 +121,15 @@ def worked_together_min(spells: Spells, *, duration: str, edition: str = "1994")
 
     Sessions with too little recovery between them are added [waters1994] section 1.3.5.2.
 
+    Parameters
+    ----------
+    spells : sequence of (work, light work)
+        Spells in order. [min]
+    duration : {"short", "moderate"}
+        Class whose recovery is asked for.
+    edition : {"1994", "2021"}
+        Edition of the manual that says how much.
+
     Examples
     --------
     >>> worked_together_min([(30, 10), (45, 30)], duration="moderate")
@@ -197,6 +206,15 @@ def may_be_short(frequency_per_min: float, duration: str, *, units: str) -> bool
 
     Below 0.1 lifts a minute the recovery between lifts will usually suffice [waters1994] section 1.3, reprinted. It is
     a permission: the stricter class stands until somebody sets the task's duration to short.
+
+    Parameters
+    ----------
+    frequency_per_min : float
+        F. [lifts/min]
+    duration : str
+        Class in which the task stands.
+    units : {"metric", "us"}
+        Unit set.
 
     Examples
     --------

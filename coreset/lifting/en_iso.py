@@ -235,7 +235,17 @@ def _carrying_limit(row: Mapping[str, str], name: str) -> float:
 
 
 def in_kg_and_m(lift: Lift, mass: float, units: str) -> tuple[float, float]:
-    """Load and way carried of a task in the units of the carrying limits. [kg, m]"""
+    """Load and way carried of a task in the units of the carrying limits. [kg, m]
+
+    Parameters
+    ----------
+    lift : Lift
+        Row with the way carried. [m or ft]
+    mass : float
+        Load. [kg or lb]
+    units : {"metric", "us"}
+        Unit set of both.
+    """
     return (mass, lift.carry) if units == "metric" else (mass * KG_PER_LB, lift.carry * M_PER_FT)
 
 

@@ -13,7 +13,17 @@ WIDEST_ANGLE_DEG = 180.0
 
 
 def checked(value: ArrayLike, name: str, *, zero: bool = True) -> Floats:
-    """The value as floats, refused where it is negative (or zero, where that cannot be); NaN passes."""
+    """The value as floats, refused where it is negative (or zero, where that cannot be); NaN passes.
+
+    Parameters
+    ----------
+    value : array_like
+        Any shape.
+    name : str
+        What it is called in the refusal.
+    zero : bool
+        Whether it may be 0.
+    """
     array = np.asarray(value, dtype=float)
     wrong = array < 0 if zero else array <= 0
     if wrong.any():
@@ -24,6 +34,15 @@ def checked(value: ArrayLike, name: str, *, zero: bool = True) -> Floats:
 
 def codes(value: ArrayLike, words: tuple[str, ...], name: str) -> NDArray[np.int8]:
     """Place of each word in a list of words; whole numbers are taken as places already.
+
+    Parameters
+    ----------
+    value : array_like
+        Words or places, any shape.
+    words : tuple of str
+        The list.
+    name : str
+        What it is called in the refusal.
 
     Examples
     --------

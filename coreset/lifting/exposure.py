@@ -77,7 +77,19 @@ class Comparison:
 
 
 def exposure(case: Case, *, pattern: str, method: str, standard_s: float, minutes: float) -> Exposure:
-    """One pattern under one method for some minutes at standard pace."""
+    """One pattern under one method for some minutes at standard pace.
+
+    Parameters
+    ----------
+    case : Case
+        Lifts and place.
+    pattern, method : str
+        Codes of both.
+    standard_s : float
+        Standard time of a mold. [s]
+    minutes : float
+        Time at this work. [min]
+    """
     molds = minutes * S_PER_MIN / standard_s
     lifts = [lift for lift in case.lifts if (lift.pattern, lift.method) == (pattern, method) and not lift.hoist]
     crew = max(1, case.place.crew)

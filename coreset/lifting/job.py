@@ -123,7 +123,19 @@ def per_mold(case: Case, lift: Lift) -> float:
 
 
 def lifts_in(case: Case, lift: Lift, *, molds: float, minutes: float) -> float:
-    """Lifts of a task while so many molds are made in so many minutes; by its frequency where nothing else is said."""
+    """Lifts of a task while so many molds are made in so many minutes; by its frequency where nothing else is said.
+
+    Parameters
+    ----------
+    case : Case
+        Patterns with their molds and runs a year.
+    lift : Lift
+        The task.
+    molds : float
+        Molds made. [mold]
+    minutes : float
+        Time in which they are made. [min]
+    """
     return per_mold(case, lift) * molds or lift.frequency_per_min * minutes
 
 
@@ -157,7 +169,15 @@ def task_of(case: Case, lift: Lift) -> Task | tuple[str, ...]:
 
 
 def job_of(case: Case, *, pattern: str, method: str) -> Job:
-    """The lifts of one pattern under one method as a job; the longest duration class among them holds."""
+    """The lifts of one pattern under one method as a job; the longest duration class among them holds.
+
+    Parameters
+    ----------
+    case : Case
+        Lifts and place.
+    pattern, method : str
+        Codes of both.
+    """
     own = [lift for lift in case.lifts if (lift.pattern, lift.method) == (pattern, method)]
     lifts = [lift for lift in own if lift.lifts_per_mold or lift.frequency_per_min or not lift.lifts_per_run]
     found = [(lift, task_of(case, lift)) for lift in lifts]

@@ -110,6 +110,17 @@ def grid(name: str, task: TaskAt, span: tuple[float, float], *, height_step: flo
     Heights and platforms take the plant's own step, or 5 cm (2 in); reach whole centimeters (half inches); angles 5
     degrees; the pace 0.1 lifts a minute.
 
+    Parameters
+    ----------
+    name : str
+        Lever, as in `TaskAt.values`.
+    task : TaskAt
+        The lift as it stands.
+    span : tuple of float
+        Lowest and highest value. [length, degrees or lifts/min]
+    height_step : float
+        Step of heights in this plant; 0 takes the usual one. [length]
+
     Examples
     --------
     >>> from coreset.lifting.task_values import TaskAt

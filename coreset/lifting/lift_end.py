@@ -147,6 +147,15 @@ def rate(posture: Posture, *, hand_arithmetic: bool = False) -> End:
 def lifting_index(mass: ArrayLike, rwl: ArrayLike, *, hand_arithmetic: bool = False) -> Floats:
     """LI, the load over what may be lifted; NaN where nothing may be lifted.
 
+    Parameters
+    ----------
+    mass : array_like
+        Load. [unit of rwl]
+    rwl : array_like, shapes that go together
+        Recommended weight limit.
+    hand_arithmetic : bool
+        Round half up to one decimal, as printed.
+
     Examples
     --------
     >>> lifting_index(11.5, [23, 0])

@@ -152,7 +152,17 @@ def per_min(lifts_per_mold: float, molds_per_h: float) -> float:
 
 
 def task_fields(measured: Mapping[str, Any], *, hours: float, control: bool) -> dict[str, Any]:
-    """Fields of a `Lift` of a case that holds what was asked; parameters as for `row_of`."""
+    """Fields of a `Lift` of a case that holds what was asked; parameters as for `row_of`.
+
+    Parameters
+    ----------
+    measured : mapping of str to float or str
+        What was measured, as for :func:`row_of`.
+    hours : float
+        Hours of this work in a shift. [h]
+    control : bool
+        Whether the load is controlled where it is set down.
+    """
     return {
         "mass": measured["mass"],
         "frequency_per_min": measured["frequency"],

@@ -51,7 +51,17 @@ class Curve:
 
 
 def curves(case: Case, standards: Iterable[Any], pattern: str) -> tuple[Curve, ...]:
-    """The index of a pattern against molds per hour, one curve for each method that has lifts and a standard."""
+    """The index of a pattern against molds per hour, one curve for each method that has lifts and a standard.
+
+    Parameters
+    ----------
+    case : Case
+        Methods, lifts, place.
+    standards : iterable of Standard
+        Standard times per mold.
+    pattern : str
+        Code of the pattern.
+    """
     standards = tuple(standards)
     standard, observed = standard_seconds(standards), standard_seconds(standards, "observed_s")
     slow, fast = standard_seconds(standards, "standard_high_s"), standard_seconds(standards, "standard_low_s")
@@ -196,6 +206,15 @@ def rotation(case: Case, standards: Iterable[Any], *, method: str | Mapping[str,
 
     Patterns without a task that the lifting equation covers are left out, and so is their time. `method` as for
     :func:`coreset.lifting.exposure.shift`.
+
+    Parameters
+    ----------
+    case : Case
+        Patterns with their molds a year, lifts.
+    standards : iterable of Standard
+        Standard times per mold.
+    method : str or mapping of str to str
+        As for :func:`coreset.lifting.exposure.shift`.
 
     References
     ----------

@@ -107,6 +107,19 @@ def slips(
 ) -> tuple[str, ...]:
     """Values that no lift has and that look like a slip of unit or of digits, as codes.
 
+    Parameters
+    ----------
+    units : {"metric", "us"}
+        Unit set.
+    mass : float or None
+        Load. [kg or lb]
+    horizontal, vertical : float
+        H and V. [cm or in]
+    frequency_per_min : float
+        F. [lifts/min]
+    angle_deg : float
+        A. [degrees]
+
     Examples
     --------
     >>> slips(units="metric", mass=400, horizontal=4, vertical=80, frequency_per_min=1, angle_deg=0)
@@ -131,6 +144,17 @@ def past_limits(
     *, units: str, horizontal: float, vertical: float, travel: float, angle_deg: float, fm: float
 ) -> tuple[str, ...]:
     """Why RWL is 0: each limit of the equation that is passed, as codes.
+
+    Parameters
+    ----------
+    units : {"metric", "us"}
+        Unit set.
+    horizontal, vertical, travel : float
+        H, V and D. [cm or in]
+    angle_deg : float
+        A. [degrees]
+    fm : float
+        Frequency multiplier. [-]
 
     Examples
     --------

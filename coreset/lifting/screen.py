@@ -41,6 +41,15 @@ def frequency(case: Case, lift: Lift, standard_s: float | None) -> tuple[float, 
 
     A task of the mold recurs once a standard time; a task of the run is spread over the molds of the run. Both are
     averaged over a quarter of an hour where the shift is worked in shorter spells.
+
+    Parameters
+    ----------
+    case : Case
+        Patterns and place.
+    lift : Lift
+        The task.
+    standard_s : float or None
+        Standard time of a mold. [s]
     """
     if lift.frequency_per_min:
         return lift.frequency_per_min, "override"
@@ -61,7 +70,19 @@ def duration_of(case: Case, lift: Lift) -> str:
 
 
 def postures(case: Case, lift: Lift, *, frequency_per_min: float, duration: str) -> dict[str, Posture]:
-    """What is measured at both ends of a task, by the name of the end."""
+    """What is measured at both ends of a task, by the name of the end.
+
+    Parameters
+    ----------
+    case : Case
+        Unit set and place.
+    lift : Lift
+        The task.
+    frequency_per_min : float
+        F. [lifts/min]
+    duration : str
+        short, moderate or long.
+    """
     shared: dict[str, Any] = {
         "travel": travel_of(lift),
         "frequency_per_min": frequency_per_min,
@@ -128,7 +149,17 @@ def _past(posture: Posture, fm: float) -> tuple[str, ...]:
 
 
 def rated_end(posture: Posture, mass: float, *, covered: bool) -> tuple[RatedEnd, str]:
-    """One end of a task and the multiplier that binds there; RWL and LI only where the method covers the task."""
+    """One end of a task and the multiplier that binds there; RWL and LI only where the method covers the task.
+
+    Parameters
+    ----------
+    posture : Posture
+        What is measured at that end.
+    mass : float
+        Load; NaN if not known. [mass]
+    covered : bool
+        Whether the method covers the task.
+    """
     end = rate(posture)
     rwl, li = float(end.rwl), float(lifting_index(mass, end.rwl)) if mass > 0 else math.nan
     parts = {name: float(getattr(end, name)) for name in ("hm", "vm", "dm", "am", "fm", "cm")}
@@ -138,7 +169,19 @@ def rated_end(posture: Posture, mass: float, *, covered: bool) -> tuple[RatedEnd
 
 
 def screen_lift(case: Case, lift: Lift, *, frequency_per_min: float, frequency_from: str) -> Screened:
-    """One task of a case at a given pace."""
+    """One task of a case at a given pace.
+
+    Parameters
+    ----------
+    case : Case
+        Cores, place and unit set.
+    lift : Lift
+        The task.
+    frequency_per_min : float
+        F; NaN if not known. [lifts/min]
+    frequency_from : str
+        Where it comes from, as from :func:`frequency`.
+    """
     mass, duration = case.mass_of(lift), duration_of(case, lift)
     ends = postures(case, lift, frequency_per_min=frequency_per_min, duration=duration)
     reasons, questions = not_covered(lift, units=case.units), tuple[str, ...]()
@@ -182,6 +225,15 @@ def factored(case: Case, lift: Lift, *, frequency_per_min: float) -> Factored | 
     """Index of a lift with one hand or by a team, from the RWL of the same lift by one person with two hands.
 
     It is for the largest load; None where pace or mass is not known or not plausible. A team's index is a lower limit.
+
+    Parameters
+    ----------
+    case : Case
+        Cores, place and unit set.
+    lift : Lift
+        The task, with its hands and persons.
+    frequency_per_min : float
+        F; NaN if not known. [lifts/min]
     """
     plain = replace(lift, hands=2, persons=1, carry=0.0)
     known = "override" if math.isfinite(frequency_per_min) else ""

@@ -52,7 +52,17 @@ class TaskAt:
 
 
 def task_at(case: Case, lift: Lift, screened: Screened) -> TaskAt:
-    """The values of a lift of a case at its pace."""
+    """The values of a lift of a case at its pace.
+
+    Parameters
+    ----------
+    case : Case
+        Cores and unit set.
+    lift : Lift
+        The task.
+    screened : Screened
+        The same, screened.
+    """
     values = {name: float(getattr(lift, name)) for name in MEASURED} | dict.fromkeys(LINKED, 0.0)
     return TaskAt(
         values=values | {"frequency_per_min": screened.frequency_per_min, "mass": screened.mass},

@@ -90,7 +90,19 @@ def sureness(
 
 
 def drawn_indices(task: TaskAt, lift: Lift, *, draws: int, seed: int) -> Floats:
-    """Index of the lift in each of `draws` cycles, its pace taken as known; infinite where RWL is 0. [-]"""
+    """Index of the lift in each of `draws` cycles, its pace taken as known; infinite where RWL is 0. [-]
+
+    Parameters
+    ----------
+    task : TaskAt
+        The lift as it stands.
+    lift : Lift
+        Row that it comes from, with its errors of measurement.
+    draws : int
+        Cycles.
+    seed : int
+        Of the random numbers.
+    """
     values = _values(task, lift, *_normals(draws, seed))
     return _indices(task, np.broadcast_to(limit_at(task, **values), (draws,)))
 

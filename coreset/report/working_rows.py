@@ -13,7 +13,7 @@ Cells = tuple[str, ...]
 OF = ": "
 
 
-def rows(lines: Iterable[Working]) -> list[Cells]:
+def working_cells(lines: Iterable[Working]) -> list[Cells]:
     """Cells of each line; `a: b` becomes `b` below a line, or a row of its own, that says `a`.
 
     Examples

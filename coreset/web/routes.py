@@ -21,7 +21,7 @@ from coreset.web.guard import PERSON, PERSON_CODE, refusal
 from coreset.web.sign_in.people import OBSERVE
 
 DAY_S = 86_400.0
-"""Longest sitting: one day. [s]"""
+"""Longest session: one day. [s]"""
 YEAR_2020_MS, YEAR_2100_MS = 1_577_836_800_000, 4_102_444_800_000
 CODE = r"^[A-Za-z0-9_.-]{4,64}$"
 BATCH = 500

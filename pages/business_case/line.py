@@ -18,18 +18,18 @@ layout.answer(session.worded(lambda: sentences.answer(found.case, found.line), "
 names = ("bridge", "rates", "cycle", "flow", "jobs", "fit")
 bridge, rates, cycle, flow, jobs, fit = st.tabs([say(f"line.page.{name}") for name in names])
 with bridge:
-    line_bridge.show(found)
+    line_bridge.seconds_to_money(found)
 with rates:
     results.picture(lambda: charts.rates(found.case, found.line), "rates")
     results.rows(lambda: tables.rates(found.line), "line.rates")
     st.caption(sentences.rates_notes(found.line))
     results.working(lambda: working.rates(found.case, found.line, seed=found.seed), "line.rates")
 with cycle:
-    line_cycle.show(found)
+    line_cycle.mold_cycle(found)
 with flow:
-    line_flow.show(found)
+    line_flow.flow_of_pattern(found)
 with jobs:
-    line_jobs.show(found)
+    line_jobs.mean_shift(found)
 with fit:
-    line_fit.show(found.case)
+    line_fit.setter_fit(found.case)
 st.caption(say("line.safety"))

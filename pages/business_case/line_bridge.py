@@ -11,14 +11,14 @@ from coreset.pages.parts import layout, results
 from coreset.text import say
 
 
-def show(found: Any) -> None:
+def seconds_to_money(found: Any) -> None:
     """One pattern's bridge; then what was counted on the floor against what is predicted for it."""
     by_pattern = {one.pattern: one for one in found.bridges}
     if by_pattern:
         label = say("line.page.pattern")
         pattern = st.selectbox(label, list(by_pattern), key="line_bridge_pattern", help=layout.word("pattern"))
         one = by_pattern[pattern]
-        results.picture(lambda: charts.bridge(one), "bridge", pattern, table=lambda: words.rows(one))
+        results.picture(lambda: charts.bridge(one), "bridge", pattern, table=lambda: words.bridge_rows(one))
         st.markdown(layout.plain(words.lost(one)))
     else:
         layout.empty("line.bridge.none")

@@ -12,7 +12,7 @@ from coreset.text import say
 from coreset.web import session
 
 
-def show(found: Any) -> None:
+def mold_cycle(found: Any) -> None:
     """One pattern's mold cycle under the methods compared."""
     case = found.case
     names = list(dict.fromkeys(row.pattern for row in found.mold_cycles))

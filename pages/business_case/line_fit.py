@@ -12,7 +12,7 @@ from coreset.text import say
 from coreset.web import session
 
 
-def show(case: Any) -> None:
+def setter_fit(case: Any) -> None:
     """Verdict, curves of one pattern, every core, what to check, loss of vacuum, the last word."""
     found = session.once(lambda: fits(case), "fits")
     if not found:
@@ -29,9 +29,11 @@ def show(case: Any) -> None:
         key="line_fit_pattern",
         help=layout.word("pattern"),
     )
-    results.picture(lambda: charts.fit(case, worst[name]), "fit", name, table=lambda: setter_hold.rows([worst[name]]))
+    results.picture(
+        lambda: charts.fit(case, worst[name]), "fit", name, table=lambda: setter_hold.hold_rows([worst[name]])
+    )
     st.header(say("line.page.all_cores"), anchor=False)
-    results.rows(lambda: setter_hold.rows(found), "line.fit")
+    results.rows(lambda: setter_hold.hold_rows(found), "line.fit")
     results.sentences(lambda: setter_hold.reminders(found), "line.fit.reminders")
     results.working(lambda: working.fit(case, found), "line.fit")
     st.warning(say("line.vacuum_loss"))

@@ -39,7 +39,7 @@ def _closer(found: Any, pattern: str) -> Any:
     return shelf[key]
 
 
-def show(found: Any) -> None:
+def flow_of_pattern(found: Any) -> None:
     """Rate, losses and gains of one pattern."""
     names = list(dict.fromkeys(row.pattern for row in found.mold_cycles))
     pattern = st.selectbox(say("line.page.pattern"), names, key="line_flow_pattern", help=layout.word("pattern"))

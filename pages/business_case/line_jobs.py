@@ -12,7 +12,7 @@ from coreset.text import say
 from coreset.web import session
 
 
-def show(found: Any) -> None:
+def mean_shift(found: Any) -> None:
     """Choose which patterns get a mask; hours needed and left, the first week of the sequence."""
     can = [row.pattern for row in found.line if row.method == found.case.candidate]
     good = [row.pattern for row in found.money.patterns if row.masked] if found.money else can

@@ -41,7 +41,7 @@ def money() -> Any:
 
 
 @st.fragment
-def show() -> None:
+def inputs_and_answer() -> None:
     """Inputs and answer, run by themselves at each change."""
     case, saved = session.case(), session.assessment()
     found = session.once(lambda: levers(case, saved.money), "levers")

@@ -21,7 +21,7 @@ from coreset.web import session
 
 layout.head("money")
 decision = live.money()
-live.show()
+live.inputs_and_answer()
 with st.expander(say("money.view.why")):
     results.sentences(lambda: headline.lines(session.assessment()), "decision.lines")
     results.picture(lambda: charts.cash_flow(decision), "cash_flow")

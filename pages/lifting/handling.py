@@ -8,10 +8,12 @@ from coreset.brief.dataset import table
 from coreset.lifting.charts.indices import all_tasks
 from coreset.lifting.infrequent import seldom
 from coreset.lifting.report.job_status import job_rows, jobs_sentence
-from coreset.lifting.report.redesign import seldom_sentence, sure_rows
+from coreset.lifting.report.redesign import seldom_sentence
 from coreset.lifting.report.register import register
-from coreset.lifting.report.sentences import answer, limits_of, methods_of, plain_rows, task_rows
+from coreset.lifting.report.sentences import answer, limits_of, methods_of
 from coreset.lifting.report.status import scheme_text, schemes
+from coreset.lifting.report.task_table import plain_rows, task_rows
+from coreset.lifting.report.uncertainty import sure_rows
 from coreset.lifting.uncertainty import spreads
 from coreset.pages.lifting import (
     handling_actions,
@@ -29,7 +31,7 @@ case = session.case()
 layout.head("handling.page")
 if not case.lifts:
     layout.answer(say("handling.one.lead"))
-    one_lift.show(case)
+    one_lift.lift_check(case)
     st.caption(say("handling.page.nothing"))
     st.caption(say("handling.caution.page"))
     st.stop()
@@ -38,7 +40,7 @@ names = ("check", "tasks", "actions", "pace", "redesign", "crew", "body", "metho
 check, tasks, actions, pace, redesign, crew, body, methods = st.tabs([say(f"handling.page.{name}") for name in names])
 with check:
     st.caption(say("handling.one.lead"))
-    one_lift.show(case)
+    one_lift.lift_check(case)
 found = session.lifting()
 jobs = session.once(lambda: found.jobs, "jobs")
 with answered:
@@ -76,10 +78,10 @@ with tasks:
     with st.expander(say("handling.sure.title")):
         results.rows(lambda: sure_rows(found.handling, spread), "handling.sure")
 with actions:
-    handling_actions.show(case, found, jobs)
+    handling_actions.actions_on_jobs(case, found, jobs)
 timed = list(found.pooled.values())
 with pace:
-    handling_pace.show(case, timed)
+    handling_pace.index_by_pace(case, timed)
 with crew:
     handling_crew.crew(case, timed)
 with body:
@@ -87,5 +89,5 @@ with body:
 with methods:
     handling_body.methods(case, found.handling, timed)
 with redesign:  # last, since its search takes longest
-    handling_redesign.show(case, found.handling, spread)
+    handling_redesign.redesign_of_lift(case, found.handling, spread)
 st.caption(say("handling.caution.page"))

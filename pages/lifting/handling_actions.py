@@ -24,7 +24,7 @@ from coreset.web import navigation, session
 PLACE, WRONG = "actions", "actions_wrong"
 
 
-def show(case: Case, found: Any, jobs: Sequence[Any]) -> None:
+def actions_on_jobs(case: Case, found: Any, jobs: Sequence[Any]) -> None:
     """Actions as they stand today, record and card of a job, and a form that begins an action from a job."""
     today = session.today()
     results.sentences(

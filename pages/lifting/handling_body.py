@@ -8,6 +8,7 @@ import streamlit as st
 from coreset.bodywork.applicable_method import fittings
 from coreset.bodywork.composite_strain import hand_jobs
 from coreset.bodywork.report import hand_jobs as say_jobs
+from coreset.bodywork.report import workload as say_loads
 from coreset.bodywork.report.working import working_of_fitting, working_of_workload
 from coreset.bodywork.workload import workloads
 from coreset.case import Case
@@ -22,9 +23,11 @@ from coreset.web import session
 def body(case: Case, standards: Sequence[Any]) -> None:
     """Energy against its limits, and heat at the place."""
     loads = session.once(lambda: workloads(case, standards), "workloads")
-    results.sentences(lambda: [words.energy_sentence(loads), words.heat_sentence(loads, case.units)], "workloads")
-    results.rows(lambda: words.workload_rows(loads), "workloads")
-    named = session.once(lambda: words.settings(loads), "settings")
+    results.sentences(
+        lambda: [say_loads.energy_sentence(loads), say_loads.heat_sentence(loads, case.units)], "workloads"
+    )
+    results.rows(lambda: say_loads.workload_rows(loads), "workloads")
+    named = session.once(lambda: say_loads.workload_names(loads), "settings")
     results.working_one(named, lambda place: working_of_workload(loads[place]), key="handling_body_of")
 
 
@@ -38,7 +41,7 @@ def methods(case: Case, screened: Sequence[Any], standards: Sequence[Any]) -> No
     jobs = session.once(lambda: hand_jobs(case, found, screened, standards), "hand_jobs")
     if several := say_jobs.several(jobs):
         st.header(say("handling.hand_jobs.title"), anchor=False)
-        results.rows(lambda: say_jobs.rows(several), "hand_jobs")
+        results.rows(lambda: say_jobs.hand_job_rows(several), "hand_jobs")
         st.caption(say("handling.hand_jobs.note"))
         results.working_one(say_jobs.named(several), lambda place: say_jobs.working(several[place]), key="hand_jobs_of")
     if worst := max((row for row in screened if row.li is not None), key=lambda row: row.li, default=None):

@@ -19,7 +19,7 @@ from coreset.text import say
 from coreset.web import session
 
 
-def show(case: Case, standards: Sequence[Any]) -> None:
+def index_by_pace(case: Case, standards: Sequence[Any]) -> None:
     """A pattern's index under every method, against pace; then the variable index over the job mix."""
     patterns = list(dict.fromkeys(lift.pattern for lift in case.lifts))
     pattern = st.selectbox(

@@ -19,6 +19,7 @@ from coreset.lifting.report import redesign as words
 from coreset.lifting.report.lever_working import working_of_levers
 from coreset.lifting.report.sentences import task_sentence, weighed
 from coreset.lifting.report.status import part_sentence
+from coreset.lifting.report.uncertainty import sureness_sentence
 from coreset.lifting.report.working import working_of
 from coreset.lifting.uncertainty import with_errors
 from coreset.pages.parts import layout, results
@@ -26,7 +27,7 @@ from coreset.text import say
 from coreset.web import session
 
 
-def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
+def redesign_of_lift(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     """Choose a task, worst first, and change it."""
     order = session.once(lambda: weighed(screened), "weighed")
     name = st.selectbox(say("handling.page.task"), list(order), key="handling_task", help=layout.word("lifting_index"))
@@ -55,7 +56,7 @@ def show(case: Case, screened: Sequence[Any], spread: Sequence[Any]) -> None:
     solver(case, lift, task, row)
     results.rows(lambda: _measures(case, task, lift), "measures", place, task)
     if sure := spread[place]:
-        st.caption(layout.plain(words.sureness_sentence(sure)))
+        st.caption(layout.plain(sureness_sentence(sure)))
     for end, posture in task_values.ends_of(task).items():
         label = say("handling.page.working", end=say(f"handling.end.{end}"))
         results.working(partial(_rated, posture, row.mass), "task", row.mass, posture, label=label)

@@ -26,7 +26,7 @@ KEPT = "one_lift"
 
 
 @st.fragment
-def show(case: Case) -> None:
+def lift_check(case: Case) -> None:
     """The whole check; nothing is stored unless it is asked for."""
     left, right = st.columns([2, 3], gap="large")
     with left.container(key=f"{KEPT}_asked"):

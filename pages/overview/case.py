@@ -12,7 +12,7 @@ case = session.case()
 st.title(layout.plain(case.title), anchor=False)
 todo = next_step(case)
 if todo is None:
-    decided.show(case, others=cases.listed)
+    decided.first_screen(case, others=cases.listed)
 else:
     layout.answer(standing(case))
     for stage in stages(case):
@@ -26,5 +26,5 @@ else:
 told = overdue_sentence(case.actions, session.today(), told="" if todo else case.date)
 if told:
     st.warning(layout.plain(told))
-cases.show()
+cases.case_library()
 layout.safety()

@@ -13,7 +13,7 @@ LISTED = 3
 """Cases that are listed with their verdict; all are found by their words."""
 
 
-def show() -> None:
+def case_library() -> None:
     """The field to find one or to start one; then the changes."""
     every = session.book().cases()
     st.header(say("front.case.others"), anchor=False)

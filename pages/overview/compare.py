@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from coreset.brief.compare import answer, lacking, rows
+from coreset.brief.compare import answer, changed_rows, lacking
 from coreset.errors import CoresetError
 from coreset.pages.parts import layout, results
 from coreset.text import say
@@ -24,5 +24,5 @@ except CoresetError as error:
     layout.answer(lacking(other, theirs, error))
     st.stop()
 layout.answer(answer(*found, pair))
-results.rows(rows(*found, pair))
+results.rows(changed_rows(*found, pair))
 layout.safety()

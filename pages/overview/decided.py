@@ -23,7 +23,7 @@ SHAPES = {
 """A sign for each verdict that differs in shape, so that it is told without color."""
 
 
-def show(case: Case, *, others: Callable[[], None]) -> None:
+def first_screen(case: Case, *, others: Callable[[], None]) -> None:
     """Verdict and figures first; the cards lead to the pages that show why.
 
     Parameters

@@ -33,7 +33,7 @@ JOBS = {"time": "timing", "lift": "", "purchase": "payback"}
 """What can be begun, and the page on which it goes on; a lift needs no case."""
 
 
-def show() -> None:
+def first_steps() -> None:
     """The choice, then what the chosen job needs."""
     st.title(say("front.start.title"), anchor=False)
     layout.answer(say("front.start.lead"))
@@ -53,7 +53,7 @@ def show() -> None:
     if chosen == "lift":
         from coreset.pages.lifting import one_lift  # not with the first page: it loads the array library
 
-        one_lift.show(empty_case(say("front.start.lift")))
+        one_lift.lift_check(empty_case(say("front.start.lift")))
         st.caption(say("handling.caution.page"))
     elif chosen:
         _asked(chosen)

@@ -19,7 +19,7 @@ from coreset.web import session
 WRONG, NEW = "facts_wrong", "\N{HEAVY PLUS SIGN}"
 
 
-def show(case: Any, place: str, *, boxes: Iterator[Any], key: str, folded: bool) -> None:
+def form_of_place(case: Any, place: str, *, boxes: Iterator[Any], key: str, folded: bool) -> None:
     """The form of a section, or of one row of a list.
 
     Parameters

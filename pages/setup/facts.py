@@ -20,7 +20,7 @@ with layout.addressed("place", places, key="facts_place") as key:
         say("front.facts.place"), places, format_func=place_name, key=key, help=layout.word("case")
     )
 if place in GRIDS:
-    grid.show(case, place, place_name(place))
-editor.show(case, place, boxes=boxes, key="facts", folded=place in GRIDS)
+    grid.list_grid(case, place, place_name(place))
+editor.form_of_place(case, place, boxes=boxes, key="facts", folded=place in GRIDS)
 layout.undo()
-people.show()
+people.people_of_server()

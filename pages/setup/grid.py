@@ -15,7 +15,7 @@ WRONG = "grid_wrong"
 SETS = ("in_use", "volumes", "all")
 
 
-def show(case: Any, place: str, name: str) -> None:
+def list_grid(case: Any, place: str, name: str) -> None:
     """The grid of one list.
 
     Parameters

@@ -47,4 +47,4 @@ def offer(case: Any, page: str) -> None:
                 key=f"inputs_place.{page}",
                 help=layout.word("case"),
             )
-            editor.show(case, place, boxes=repeat(st), key=f"inputs.{page}", folded=False)
+            editor.form_of_place(case, place, boxes=repeat(st), key=f"inputs.{page}", folded=False)

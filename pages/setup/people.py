@@ -12,7 +12,7 @@ OPTIONS = {"role": ROLES, "prices": ("yes", "no")}
 HELP = ("plant", "since")
 
 
-def show() -> None:
+def people_of_server() -> None:
     """The list of people, and the end of a person's sign-ins; nothing where the pages are not shared."""
     if not people_list.is_admin():
         return

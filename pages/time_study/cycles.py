@@ -31,4 +31,4 @@ if pair := compared.get(pattern):
     st.caption(say("study.cycles.basis_occasional" if occasional else "study.cycles.basis"))
 else:
     st.markdown(layout.plain(say("study.cycles.not_both", pattern=pattern)))
-cycles_study.show(case, [study for study in timed if study.pattern == pattern], found.standards)
+cycles_study.study_readings(case, [study for study in timed if study.pattern == pattern], found.standards)

@@ -26,7 +26,7 @@ def _series(key: str, study: str, _study: Any) -> dict[str, Any]:
     return {row.element: row for row in every_series(_study)}
 
 
-def show(case: Case, studies: Sequence[Any], standards: Sequence[Any]) -> None:
+def study_readings(case: Case, studies: Sequence[Any], standards: Sequence[Any]) -> None:
     """One study of the pattern, element by element."""
     left, right = st.columns(2)
     named = {study.study: study for study in studies}

@@ -30,12 +30,12 @@ with answer:
     layout.answer(standard_answer([row for row in rows if row.pattern == pattern]))
 if any(row.method in (case.baseline, case.candidate) for row in rows):
     results.picture(lambda: charts.overview(rows, case), "overview", table=lambda: tables.standards(rows))
-shown = standard_study.show(case, [row for row in found.standards if row.pattern == pattern], found)
+shown = standard_study.standard_of_pattern(case, [row for row in found.standards if row.pattern == pattern], found)
 folds = {
-    "brief.register.title": lambda: standard_register.show(found),
-    "brief.head.delays": lambda: standard_delays.show(case),
-    "study.data.title": lambda: standard_data.show(case, found.pooled),
-    "study.standard.section_rater": lambda: standard_rater.show(case),
+    "brief.register.title": lambda: standard_register.register_of_standards(found),
+    "brief.head.delays": lambda: standard_delays.delays_found(case),
+    "study.data.title": lambda: standard_data.element_drivers(case, found.pooled),
+    "study.standard.section_rater": lambda: standard_rater.rating_check(case),
     "study.levelling.title": standard_rater.level,
     "study.pace.title": lambda: standard_pace.rate(shown),
     "study.machines.title": lambda: standard_pace.machines(case, shown),

@@ -11,7 +11,7 @@ from coreset.text import say
 from coreset.web import session
 
 
-def show(case: Case, found: dict) -> None:
+def element_drivers(case: Case, found: dict) -> None:
     """Elements of a method with what they follow; one of them as a picture."""
     known = {one.method: one for one in data(case, found)}
     if not known:
@@ -25,7 +25,7 @@ def show(case: Case, found: dict) -> None:
     e = elements[right.selectbox(say("study.data.element"), list(elements), **told)]
     results.chart(standard_data(one, e, case), say_data.tried(e, case))
     results.sentences([say_data.sentence(e, case)])
-    results.rows(say_data.rows(one, case))
+    results.rows(say_data.driver_rows(one, case))
     results.sentences(say_data.notes(one, case))
     _choose(case, one.method, e)
 

@@ -12,7 +12,7 @@ from coreset.text import say
 MOST_LOOKS, MOST_DAYS = 200, 100
 
 
-def show(case: Any) -> None:
+def delays_found(case: Any) -> None:
     """What each study found, and times at which to look in the next shifts."""
     found = delay_studies(case.delays).values()
     results.rows(lambda: delay_table(found), "delays")

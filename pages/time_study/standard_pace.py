@@ -40,7 +40,7 @@ def machines(case: Case, row: Any) -> None:
         given[name] = column.number_input(say(f"study.machines.{name}"), min_value=least, value=value, **told)
     layout.points()
     st.markdown(layout.plain(say_machines.sentence(**given)))
-    results.rows(say_machines.rows(**given))
+    results.rows(say_machines.machine_rows(**given))
     results.steps(say_machines.working(**given))
     st.subheader(say("study.machines.examples"), anchor=False)
     results.rows(say_machines.examples())

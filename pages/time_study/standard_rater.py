@@ -14,7 +14,7 @@ from coreset.text import say
 from coreset.web import person, session
 
 
-def show(case: Case) -> None:
+def rating_check(case: Case) -> None:
     """What an observer's last check says, and a new one to take."""
     left, right = st.columns(2)
     names = rating_test.scale_names()
@@ -35,7 +35,7 @@ def show(case: Case) -> None:
     results.sentences(rating_test.sentences(case, observer))
     if working := rating_test.working(case, observer):
         results.chart(rater_check(of_observer(case.raters, observer)))
-        results.rows(rating_test.rows(case, observer))
+        results.rows(rating_test.rating_rows(case, observer))
         results.steps(working)
     st.markdown(layout.plain(rating_test.explain(scale)))
     if not session.may("edit"):

@@ -9,7 +9,7 @@ from coreset.pages.parts import results
 from coreset.text import say
 
 
-def show(found: Any) -> None:
+def register_of_standards(found: Any) -> None:
     """The table and the file."""
     results.rows(lambda: register_table(found.register), "register")
     st.download_button(

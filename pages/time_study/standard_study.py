@@ -18,7 +18,7 @@ from coreset.text import say
 from coreset.web import session
 
 
-def show(case: Case, rows: Sequence[Any], found: Any) -> Any:
+def standard_of_pattern(case: Case, rows: Sequence[Any], found: Any) -> Any:
     """One standard of the pattern, as it was chosen."""
     told = {"help": layout.word("standard_time"), "format_func": lambda i: session.in_manner(sentences.label(rows[i]))}
     row = rows[st.selectbox(say("study.cycles.study"), range(len(rows)), **told)]

@@ -22,21 +22,21 @@ if shown_study is None:
     st.stop()
 with answer:
     layout.answer(standing(shown_study))
-study, *others = desk.sittings_of(case, shown_study.study)
+study, *others = desk.sessions_of(case, shown_study.study)
 shown, timed = desk.view(), len(shown_study.readings)
 VIEWS = {
     "clock": lambda: (timed and desk.so_far(case, shown_study), clock(case_id, study)),
     "film": lambda: video_desk.film_clock(case_id, study),
     "readings": lambda: (
-        set_apart.show(case, study),
+        set_apart.readings_apart(case, study),
         set_apart.removed(case),
         readings.corrections(case_id, shown_study),
     ),
     "elements": lambda: header.elements(case, study),
     "header": lambda: header.header(case, study),
     "exchange": lambda: readings.exchange(case, shown_study),
-    "standard": lambda: result.show(case, shown_study),
-    "library": lambda: library.show(case),
+    "standard": lambda: result.standard_so_far(case, shown_study),
+    "library": lambda: library.element_library(case),
     "sign": lambda: desk.sign(case_id, study, [study, *others]),
 }
 with st.container(key="floor-desk"):

@@ -80,7 +80,7 @@ def test_sittings_of_an_older_book_keep_their_order(url, kept, tmp_path):
         kept.take("t", "S1", device, sitting(start_ms=start))
     with kept._writing(None) as connection:
         connection.execute(text("update reading set received = '2026-11-25T08:00:00'"))
-        schema.SITTING.drop(connection)
+        schema.SESSION.drop(connection)
         connection.execute(text("update form set version = 1"))
     kept.close()
     assert upgrade(url, tmp_path / "before.zip") == (1, schema.VERSION)

@@ -12,7 +12,7 @@ from coreset.store.book.presses import Press, taken
 
 pytestmark = pytest.mark.browser
 
-RULE = Path(pages.__file__).parent / "time_study" / "clock" / "sitting.js"
+RULE = Path(pages.__file__).parent / "time_study" / "clock" / "session.js"
 KEYS = {"next": "Space", "missed": "m", "foreign": "f", "undo": "Backspace"}
 STUDIES = {
     "three and an occasional one": [("a", 1, False), ("b", 1, False), ("o", 1, True), ("c", 1, False)],

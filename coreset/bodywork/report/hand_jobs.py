@@ -23,7 +23,7 @@ def named(jobs: Iterable[Any]) -> dict[str, int]:
     return {name: place for place, name in enumerate(names)}
 
 
-def rows(jobs: Iterable[Any]) -> list[dict[str, str]]:
+def hand_job_rows(jobs: Iterable[Any]) -> list[dict[str, str]]:
     """Each with its tasks or patterns, its minutes of a mean shift, and its index."""
     names = [word.strip() for word in say("handling.hand_jobs.heads").split("|")]
     return [

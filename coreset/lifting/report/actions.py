@@ -27,7 +27,17 @@ def action_text(one: Action) -> str:
 
 
 def overdue_sentence(actions: Sequence[Action], day: str, *, told: str = "") -> str:
-    """How many actions are overdue on a day, and which; empty where none is, or all were `told` for another day."""
+    """How many actions are overdue on a day, and which; empty where none is, or all were `told` for another day.
+
+    Parameters
+    ----------
+    actions : sequence of Action
+        All of the case.
+    day : str
+        Day asked about, YYYY-MM-DD.
+    told : str
+        Day for which they were told already; empty if for none.
+    """
     late = overdue(actions, day)
     if not late or late == overdue(actions, told):
         return ""

@@ -56,7 +56,17 @@ def status_sentence(answer: Answer) -> str:
 
 
 def answer_sentence(row: Mapping[str, Any], answer: Answer, *, digits: int = 2) -> str:
-    """The index of a lift in so many decimals, what may be lifted and the main driver, in a sentence."""
+    """The index of a lift in so many decimals, what may be lifted and the main driver, in a sentence.
+
+    Parameters
+    ----------
+    row : mapping
+        A row of `one_lift.row_of`.
+    answer : Answer
+        Its answer.
+    digits : int
+        Decimals of the index.
+    """
     return index_sentence(
         digits=digits,
         mass=row["mass"],
@@ -101,7 +111,17 @@ def first_sentence(row: Mapping[str, Any], advice: Advice | None) -> str:
 
 
 def advice_sentences(row: Mapping[str, Any], answer: Answer, advice: Advice | None) -> list[str]:
-    """What stands behind the first change: the best index, the changes that reach the goal with a margin, the core."""
+    """What stands behind the first change: the best index, the changes that reach the goal with a margin, the core.
+
+    Parameters
+    ----------
+    row : mapping
+        A row of `one_lift.row_of`.
+    answer : Answer
+        Its answer.
+    advice : Advice or None
+        From `one_lift.advised`.
+    """
     if advice is None:
         return []
     found, units = advice.redesign, row["units"]
@@ -126,6 +146,15 @@ def not_savable(case: Case, *, hours: float, units: str) -> str:
     """Why a lift cannot be saved as a task of the case; empty where it can.
 
     A task has no hours of its own: beyond 8 hours its index is a lower limit because the shift of the case is longer.
+
+    Parameters
+    ----------
+    case : Case
+        Where it would be saved.
+    hours : float
+        Hours of this work in a shift. [h]
+    units : {"metric", "us"}
+        Unit set of what was asked.
     """
     if units != case.units:
         return say("handling.one.save_units")

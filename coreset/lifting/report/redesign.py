@@ -8,7 +8,7 @@ from typing import Any
 
 from coreset.case import UNIT_SETS
 from coreset.lifting.constants import constants
-from coreset.lifting.report.sentences import binding, label_of, worst_first
+from coreset.lifting.report.sentences import binding, label_of
 from coreset.lifting.report.status import index_text, why_not
 from coreset.rounding import fixed
 from coreset.text import say
@@ -108,7 +108,17 @@ def _whole(value: float) -> str:
 
 
 def kept_text(name: str, before: Any, now: Any, reason: str) -> str:
-    """What was changed in a task, for the trail: each value from and to, the hold, the reason."""
+    """What was changed in a task, for the trail: each value from and to, the hold, the reason.
+
+    Parameters
+    ----------
+    name : str
+        Name of the task.
+    before, now : TaskAt
+        The task before and after.
+    reason : str
+        Why, in the words of who changed it.
+    """
     steps = _steps(before.values, now.values, now.units)
     if before.coupling != now.coupling:
         steps.append(say("handling.change.hold", before=before.coupling, after=now.coupling))
@@ -131,6 +141,19 @@ def redesign_sentence(found: Any, units: str, *, target: float, at_least: Any = 
 
     `at_least` and `part` are what its index leaves out, as codes and from `part_sentence`: that no change is needed is
     said only where the lift is the whole job and meets the conditions of the method.
+
+    Parameters
+    ----------
+    found : Redesign
+        What was searched.
+    units : {"metric", "us"}
+        Unit set.
+    target : float
+        Index that is not to be exceeded. [-]
+    at_least : tuple of str
+        Codes of what the index leaves out.
+    part : str
+        The same in a sentence, from `part_sentence`.
     """
     total = found.total
     margin = say(f"handling.change.{'assumed' if found.assumed else 'entered'}", target=fixed(target, 1))
@@ -168,7 +191,17 @@ def _impossible(found: Any, units: str, target: float) -> str:
 
 
 def core_box_sentence(found: Any, units: str, mass: float) -> str:
-    """The largest mass and the deepest core at this reach and pace, for the designer of the core box."""
+    """The largest mass and the deepest core at this reach and pace, for the designer of the core box.
+
+    Parameters
+    ----------
+    found : CoreBox
+        Largest mass and deepest core. [mass, length]
+    units : {"metric", "us"}
+        Unit set.
+    mass : float
+        Load of today. [mass]
+    """
     names = UNIT_SETS[units]
     if found.mass == 0:
         return say("handling.core_box.nothing")
@@ -190,46 +223,6 @@ def core_box_sentence(found: Any, units: str, mass: float) -> str:
     return f"{said} {depth}"
 
 
-def sureness_sentence(found: Any) -> str:
-    """Interval and chances of an index, and how much of it is measuring error."""
-    if not found.entered:
-        return say("handling.sure.nothing")
-    share = "0" if math.isnan(found.from_measuring) else fixed(100 * found.from_measuring)
-    return say(
-        "handling.sure.row",
-        low=index_text(found.low),
-        high=index_text(found.high) if math.isfinite(found.high) else say("handling.sure.beyond"),
-        above_1=fixed(100 * found.above_1),
-        above_3=fixed(100 * found.above_3),
-        share=share,
-    )
-
-
-def sure_rows(screened: Sequence[Any], spreads: Sequence[Any]) -> list[dict[str, str]]:
-    """Interval of each index, the chances that it exceeds 1 and 3, and how much of its spread is measuring error."""
-    found = {id(row): one for row, one in zip(screened, spreads, strict=True)}
-    return [_sure_row(row, found[id(row)]) for row in worst_first(screened) if found[id(row)]]
-
-
-def _sure_row(row: Any, one: Any) -> dict[str, str]:
-    high = index_text(one.high) if math.isfinite(one.high) else say("handling.sure.beyond")
-    span = say("handling.sure.interval", low=index_text(one.low), high=high)
-    span, above_1, above_3, share = (
-        (span, *(fixed(100 * x) if x == x else "–" for x in (one.above_1, one.above_3, one.from_measuring)))
-        if one.entered
-        else (say("handling.sure.not_entered"), "–", "–", "–")
-    )
-    return {
-        say("handling.column.task"): label_of(row),
-        say("handling.column.method"): row.method,
-        say("handling.column.li"): index_text(row.li, row.at_least),
-        say("handling.sure.span"): span,
-        say("handling.sure.above", level=1): above_1,
-        say("handling.sure.above", level=3): above_3,
-        say("handling.sure.measuring"): share,
-    }
-
-
 def seldom_sentence(found: Sequence[Any]) -> str:
     """Tasks that the manual allows to be rated at the short duration, each with both indices; empty without any."""
     tasks = [
@@ -242,7 +235,19 @@ def seldom_sentence(found: Sequence[Any]) -> str:
 
 
 def live_sentence(index: float, before: float | None, bound: str, *, below: bool = False) -> str:
-    """The index of the sliders as they stand, beside that of today; `below` where the platform is too high for them."""
+    """The index of the sliders as they stand, beside that of today; `below` where the platform is too high for them.
+
+    Parameters
+    ----------
+    index : float
+        Index of the sliders; infinite where RWL is 0. [-]
+    before : float or None
+        Index of today. [-]
+    bound : str
+        Multiplier that costs most.
+    below : bool
+        Whether the platform is too high for the hands.
+    """
     if below:
         return say("handling.live.below")
     if not math.isfinite(index):

@@ -93,7 +93,17 @@ def _listed(words: tuple[str, ...]) -> str:
 
 
 def write_lifts(book: WorkbookFile, assessment: Any, tables: str) -> None:
-    """Every rated end of every task: measured values as inputs, multipliers, RWL and LI as formulas."""
+    """Every rated end of every task: measured values as inputs, multipliers, RWL and LI as formulas.
+
+    Parameters
+    ----------
+    book : WorkbookFile
+        Workbook that is written.
+    assessment : Assessment
+        Screened lifts of a case.
+    tables : str
+        Name of the sheet with the printed tables.
+    """
     case = assessment.case
     sheet = book.sheet("lifts", [26, 12, 12, 9, *[9] * 5, 11, 10, *[8] * 6, 9, 9])
     units = UNIT_SETS[case.units]

@@ -43,6 +43,15 @@ def band_text(index: float | None, scheme: str = "1994", at_least: Iterable[str]
     """The band of an index: its place from the best, the words, the scheme; empty where there is no index.
 
     An index that is a lower limit proves no band that is the best one.
+
+    Parameters
+    ----------
+    index : float or None
+        LI, CLI, VLI or SLI. [-]
+    scheme : str
+        Scheme of bands.
+    at_least : iterable of str
+        Codes of what the index leaves out.
     """
     if index is None or index != index:
         return ""

@@ -29,7 +29,7 @@ def working(step: Any) -> str:
     return f"{fixed(step.now_s, 2)} − {fixed(step.then_s, 2)}"
 
 
-def rows(bridge: Any) -> list[Row]:
+def bridge_rows(bridge: Any) -> list[Row]:
     """One row a step."""
     heads = {key: say(f"line.bridge.column.{key}") for key in ("step", "working", "saved", "passed", "reason")}
     return [

@@ -152,7 +152,7 @@ def verdict(core: Any) -> str:
     return say(f"line.verdict.{'unknown' if core.holds is None else 'yes' if core.holds else 'no'}")
 
 
-def rows(found: Sequence[Any]) -> list[dict[str, str]]:
+def hold_rows(found: Sequence[Any]) -> list[dict[str, str]]:
     """One row a core: verdict, factor in its worst position, vacuum, leak, pads, generators, what to check."""
 
     def column(name: str) -> str:

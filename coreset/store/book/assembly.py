@@ -22,7 +22,7 @@ from coreset.store.book.stamp import typed_now
 def with_rows(connection: Connection, case_id: str, case: Case) -> Case:
     """The case with the readings, corrections and signatures that the book holds for its studies."""
     typed, made = rows.typed(connection, case_id), rows.corrections(connection, case_id)
-    sat, signed = rows.sittings(connection, case_id), sessions.signatures(connection, case_id)
+    sat, signed = rows.presses_by_session(connection, case_id), sessions.signatures(connection, case_id)
     contents = sessions.contents(connection, case_id)
     decided = apart.decisions(connection, case_id)
     held = {study.study for study in case.studies}
@@ -63,7 +63,7 @@ def _named(value: str, names: Mapping[str, str]) -> str:
 
 def set_apart(connection: Connection, case_id: str, study: Study) -> list[apart.Apart]:
     """Presses of a study that do not fit it, session after session, and those that came after it was signed."""
-    devices = rows.sittings(connection, case_id).get(study.study, {})
+    devices = rows.presses_by_session(connection, case_id).get(study.study, {})
     decided = apart.decisions(connection, case_id).get(study.study, {})
     misfits = [one for _, misfit in _fitted(study, devices, decided) for one in misfit]
     return [*misfits, *late.late(connection, case_id, study.study, decided)]
@@ -149,18 +149,18 @@ def add_rows(connection: Connection, case_id: str, case: Case) -> Case:
 
 
 def _further(connection: Connection, case_id: str, now: Collection[str]) -> dict[str, str]:
-    """Codes of further sittings, each with the study that it is of."""
+    """Codes of further sessions, each with the study that it is of."""
     typed = rows.typed(connection, case_id)
     return {
         code: study
-        for study, devices in rows.sittings(connection, case_id).items()
+        for study, devices in rows.presses_by_session(connection, case_id).items()
         if study in now
         for code in sessions.codes(study, len(devices) + (study in typed), now)[1:]
     }
 
 
 def _add_typed_and_corrections(connection: Connection, case_id: str, case: Case, further: Mapping[str, str]) -> None:
-    of_clock = {*rows.sittings(connection, case_id), *further}
+    of_clock = {*rows.presses_by_session(connection, case_id), *further}
     held, made = rows.typed(connection, case_id), rows.corrections(connection, case_id)
     names = {study.study: sessions.names_now(study) for study in case.studies}
     added = 0
@@ -261,7 +261,7 @@ CLOCKED = (
 
 def _clocked(connection: Connection, case_id: str) -> set[str]:
     """Studies whose header a clock fills in."""
-    return set(rows.sittings(connection, case_id)) - set(rows.typed(connection, case_id))
+    return set(rows.presses_by_session(connection, case_id)) - set(rows.typed(connection, case_id))
 
 
 def _same_header(one: Mapping, other: Mapping, clocked: Collection[str]) -> bool:

@@ -168,7 +168,7 @@ class Book(PeopleBook):
             return documents.has_study(connection, case_id, study)
 
     def studies(self, case_id: str) -> tuple[str, ...]:
-        """Codes of the studies of a case, without those of their further sittings."""
+        """Codes of the studies of a case, without those of their further sessions."""
         with self._reading() as connection:
             return documents.studies_now(connection, case_id)
 
@@ -197,7 +197,7 @@ class Book(PeopleBook):
             if not documents.has_study(connection, case_id, study):
                 raise BookError(f"study must be one of the case, got {study!r}")
             place = {"case_id": case_id, "study": study, "device": device, "received": rows.received()}
-            rows.number_sitting(connection, case_id, study, device)
+            rows.number_session(connection, case_id, study, device)
             rows.add_once(connection, [rows.press_row(press, **place) for press in presses])
         return tuple(press.seq for press in presses)
 
@@ -209,7 +209,7 @@ class Book(PeopleBook):
     def presses(self, case_id: str, study: str) -> dict[str, list[Press]]:
         """Raw presses of a study by device, in the order that the devices began."""
         with self._reading() as connection:
-            return rows.sittings(connection, case_id).get(study, {})
+            return rows.presses_by_session(connection, case_id).get(study, {})
 
     def starter(self, case_id: str, study: str, device: str) -> str:
         """Code of who started the clock of a session; empty where its start is not stored."""
@@ -269,7 +269,7 @@ class Book(PeopleBook):
             signing.sign(connection, case_id, study, studies, who=who, at=rows.received())
 
     def new_version(self, case_id: str, study: str, *, who: str, why: str) -> str:
-        """Open a changeable copy of a study, with all its sittings, in its place; the old one stays. Its new code."""
+        """Open a changeable copy of a study, with all its sessions, in its place; the old one stays. Its new code."""
         if not who.strip() or not why.strip():
             raise BookError("a new version must have who and why, got an empty one")
         with self._writing(case_id) as connection:

@@ -10,9 +10,9 @@ from typing import Any
 
 from sqlalchemy import Connection, Table, delete, exists, insert, literal, select, union_all, update
 
-from coreset.store.book.schema import ACT, CORRECTION, PART, READING, REVISION, SIGNATURE, SITTING
+from coreset.store.book.schema import ACT, CORRECTION, PART, READING, REVISION, SESSION, SIGNATURE
 
-TABLES = (REVISION, PART, READING, SITTING, CORRECTION, SIGNATURE)
+TABLES = (REVISION, PART, READING, SESSION, CORRECTION, SIGNATURE)
 """Tables whose rows belong to an act, by their column `act`."""
 STRAY = -1
 """Act of rows that belong to none."""

@@ -180,10 +180,10 @@ def step_back(connection: Connection, case_id: str, **stamp: str) -> int:
     line = line_of(connection, case_id, shown(connection, case_id))
     if len(line) < 2:
         raise BookError(f"undo must have an earlier revision to go back to, got none of case {case_id!r}")
-    return show(connection, case_id, line[1], **stamp)
+    return make_shown(connection, case_id, line[1], **stamp)
 
 
-def show(connection: Connection, case_id: str, shows: int, **stamp: str) -> int:
+def make_shown(connection: Connection, case_id: str, shows: int, **stamp: str) -> int:
     """Show what held at an earlier revision, as a new one; its number."""
     revision = head(connection, case_id) + 1
     connection.execute(insert(REVISION).values(case_id=case_id, revision=revision, shows=shows, **stamp))

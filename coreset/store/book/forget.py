@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Table, select, update
 
 from coreset.errors import BookError
 from coreset.store.book import people
-from coreset.store.book.schema import CORRECTION, PART, READING, REVISION, SIGNATURE, SITTING
+from coreset.store.book.schema import CORRECTION, PART, READING, REVISION, SESSION, SIGNATURE
 
 REMOVED = "removed"
 """What stands in the place of a deleted code."""
@@ -18,7 +18,7 @@ TEXTS: tuple[tuple[Table, tuple[str, ...]], ...] = (
     (CORRECTION, ("who", "why", "value")),
     (SIGNATURE, ("who",)),
     (READING, ("note", "device")),
-    (SITTING, ("device",)),
+    (SESSION, ("device",)),
 )
 
 

@@ -99,7 +99,7 @@ def take_in(connection: Connection, case_id: str, study: str, device: str, made:
     said = f"came for study {of}, which was removed" if of else "after the signature"
     note = "; ".join(filter(None, (first.note, f"{said}; taken in by {made.who}: {made.why}")))
     place = {"case_id": case_id, "study": study, "device": own, "received": rows.received()}
-    rows.number_sitting(connection, case_id, study, own)
+    rows.number_session(connection, case_id, study, own)
     rows.add_once(connection, [rows.press_row(one, **place) for one in (replace(first, note=note), *others)])
 
 

@@ -7,12 +7,12 @@ from collections.abc import Callable
 from sqlalchemy import Connection, func, insert, inspect, select, text
 
 from coreset.store.book.chain import TABLES, close_act
-from coreset.store.book.schema import ACT, PEOPLE, READING, REVISION, SIGNED_OUT, SITTING
+from coreset.store.book.schema import ACT, PEOPLE, READING, REVISION, SESSION, SIGNED_OUT
 
 
-def _number_sittings(connection: Connection) -> None:
+def _number_sessions(connection: Connection) -> None:
     """To version 2: devices are numbered in the order in which version 1 listed them, by the time of their presses."""
-    SITTING.create(connection, checkfirst=True)
+    SESSION.create(connection, checkfirst=True)
     first = func.min(READING.c.received), func.min(READING.c.wall_ms)
     place = READING.c.case_id, READING.c.study, READING.c.device
     heard = select(*place).where(READING.c.device != "").group_by(*place).order_by(*place[:2], *first)
@@ -20,7 +20,7 @@ def _number_sittings(connection: Connection) -> None:
     for case_id, study, device in connection.execute(heard).all():
         number = numbers[case_id, study] = numbers.get((case_id, study), 0) + 1
         row = {"case_id": case_id, "study": study, "device": device, "number": number}
-        connection.execute(insert(SITTING).values(row))
+        connection.execute(insert(SESSION).values(row))
 
 
 def _add_acts(connection: Connection) -> None:
@@ -52,5 +52,5 @@ ADD_COLUMN = {
     ("signature", "content"): text("ALTER TABLE signature ADD COLUMN content TEXT"),
 }
 
-MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _number_sittings, 2: _add_acts, 3: _add_people}
+MIGRATIONS: dict[int, Callable[[Connection], None]] = {1: _number_sessions, 2: _add_acts, 3: _add_people}
 """Steps forward: MIGRATIONS[n] brings tables of version n to n + 1."""

@@ -59,7 +59,7 @@ class Taken:
 
 
 def taken(presses: Iterable[Press], *, timing: str) -> Taken:
-    """Readings in the form of a study file from the presses of one sitting.
+    """Readings in the form of a study file from the presses of one session.
 
     Parameters
     ----------
@@ -167,18 +167,18 @@ def _time_of_day(moment: datetime) -> str:
     return f"{moment.hour}:{moment:%M:%S}.{moment.microsecond // 1000:03d}"
 
 
-def timed(study: Study, sitting: Taken) -> Study:
+def timed(study: Study, session: Taken) -> Study:
     """The study with what a clock brought home in the place of what its header says of readings and times."""
     return replace(
         study,
-        readings=sitting.readings,
-        date=sitting.date or study.date,
-        clock_in=sitting.clock_in,
-        clock_out=sitting.clock_out,
-        elapsed_before_s=sitting.elapsed_before_s,
-        elapsed_after_s=max(0.0, sitting.elapsed_after_s),
-        taken_by=sitting.who or study.taken_by,
-        taken_with="video" if sitting.origin else "clock",
-        origin=sitting.origin or study.origin,
-        clock_trouble="; ".join(sitting.trouble),
+        readings=session.readings,
+        date=session.date or study.date,
+        clock_in=session.clock_in,
+        clock_out=session.clock_out,
+        elapsed_before_s=session.elapsed_before_s,
+        elapsed_after_s=max(0.0, session.elapsed_after_s),
+        taken_by=session.who or study.taken_by,
+        taken_with="video" if session.origin else "clock",
+        origin=session.origin or study.origin,
+        clock_trouble="; ".join(session.trouble),
     )

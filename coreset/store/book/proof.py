@@ -6,7 +6,7 @@ from sqlalchemy import Connection, func, select
 
 from coreset.errors import CoresetError
 from coreset.store.book.chain import broken
-from coreset.store.book.schema import AFTER, METADATA, PART, READING, REVISION, SITTING
+from coreset.store.book.schema import AFTER, METADATA, PART, READING, REVISION, SESSION
 from coreset.store.book.shown import opened
 
 
@@ -39,9 +39,9 @@ def _unknown_cases(connection: Connection) -> list[str]:
     lone = select(PART).outerjoin(REVISION, revision).where(REVISION.c.case_id.is_(None))
     wrong += [f"part {row.name} of {row.case_id!r}: no revision {row.revision}" for row in connection.execute(lone)]
     place = READING.c.case_id, READING.c.study, READING.c.device
-    same = (SITTING.c.case_id == place[0]) & (SITTING.c.study == place[1]) & (SITTING.c.device == place[2])
+    same = (SESSION.c.case_id == place[0]) & (SESSION.c.study == place[1]) & (SESSION.c.device == place[2])
     timed = (place[2] != "") & ~place[2].endswith(AFTER)
-    unknown = select(*place).outerjoin(SITTING, same).where(SITTING.c.number.is_(None), timed).distinct()
+    unknown = select(*place).outerjoin(SESSION, same).where(SESSION.c.number.is_(None), timed).distinct()
     return wrong + [f"reading of {row.case_id!r}, {row.study}: no session" for row in connection.execute(unknown)]
 
 

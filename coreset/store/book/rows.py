@@ -12,7 +12,7 @@ from sqlalchemy import Connection, and_, func, insert, select
 from coreset.case import Correction, Reading, Readings
 from coreset.store.book.documents import own_insert
 from coreset.store.book.presses import Press
-from coreset.store.book.schema import AFTER, CORRECTION, READING, SITTING
+from coreset.store.book.schema import AFTER, CORRECTION, READING, SESSION
 from coreset.store.book.set_apart import DECISIONS
 
 TABLE = ""
@@ -53,17 +53,17 @@ def _read(value: float | None) -> float:
     return math.nan if value is None else value
 
 
-def sittings(connection: Connection, case_id: str) -> dict[str, dict[str, list[Press]]]:
+def presses_by_session(connection: Connection, case_id: str) -> dict[str, dict[str, list[Press]]]:
     """Presses of a case by study and device, devices in the order in which the book first heard of them.
 
     That order is a number of the book's own, so that no clock and nothing that comes later changes it: the code of a
-    sitting always means the same presses.
+    session always means the same presses.
     """
     found = connection.execute(
         select(READING)
-        .join(SITTING, and_(*(READING.c[name] == SITTING.c[name] for name in ("case_id", "study", "device"))))
+        .join(SESSION, and_(*(READING.c[name] == SESSION.c[name] for name in ("case_id", "study", "device"))))
         .where(READING.c.case_id == case_id)
-        .order_by(READING.c.study, SITTING.c.number, READING.c.seq)
+        .order_by(READING.c.study, SESSION.c.number, READING.c.seq)
     )
     by_study: dict[str, dict[str, list[Press]]] = {}
     for row in found:
@@ -72,13 +72,13 @@ def sittings(connection: Connection, case_id: str) -> dict[str, dict[str, list[P
     return by_study
 
 
-def number_sitting(connection: Connection, case_id: str, study: str, device: str) -> None:
+def number_session(connection: Connection, case_id: str, study: str, device: str) -> None:
     """Give a device its number on a study when the book first hears of it."""
-    of_study = SITTING.c.case_id == case_id, SITTING.c.study == study
-    if connection.scalar(select(SITTING.c.number).where(*of_study, SITTING.c.device == device)) is None:
-        last = connection.scalar(select(func.max(SITTING.c.number)).where(*of_study)) or 0
+    of_study = SESSION.c.case_id == case_id, SESSION.c.study == study
+    if connection.scalar(select(SESSION.c.number).where(*of_study, SESSION.c.device == device)) is None:
+        last = connection.scalar(select(func.max(SESSION.c.number)).where(*of_study)) or 0
         row = {"case_id": case_id, "study": study, "device": device, "number": last + 1}
-        connection.execute(insert(SITTING).values(row))
+        connection.execute(insert(SESSION).values(row))
 
 
 def starter(connection: Connection, case_id: str, study: str, device: str) -> str:

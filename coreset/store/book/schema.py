@@ -87,7 +87,7 @@ AFTER = "@late"
 """Ending of the device under which presses stand that came after their study was signed: it has no number as a session,
 so that no reading comes of them. No device of a browser can have it."""
 
-SITTING = Table(
+SESSION = Table(
     "sitting",
     METADATA,
     Column("case_id", String(80), primary_key=True),

@@ -1,4 +1,4 @@
-"""Sittings of a study: their codes, the study each belongs to, and the signature that locks all of them."""
+"""Sessions of a study: their codes, the study each belongs to, and the signature that locks all of them."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ from coreset.store.book import documents
 from coreset.store.book.presses import Press
 from coreset.store.book.schema import SIGNATURE
 
-SITTING = "{study}.{number}"
+FURTHER = "{study}.{number}"
 """Code of what a further device timed under the same study."""
 
 
 def codes(study: str, count: int, taken: Collection[str]) -> tuple[str, ...]:
-    """Codes of the sittings: the first has the study's own, further ones are numbered past codes that are taken.
+    """Codes of the sessions: the first has the study's own, further ones are numbered past codes that are taken.
 
     Examples
     --------
@@ -29,7 +29,7 @@ def codes(study: str, count: int, taken: Collection[str]) -> tuple[str, ...]:
     """
     found, number = [study], 2
     while len(found) < count:
-        code = SITTING.format(study=study, number=number)
+        code = FURTHER.format(study=study, number=number)
         number += 1
         if code not in taken:
             found.append(code)
@@ -37,7 +37,7 @@ def codes(study: str, count: int, taken: Collection[str]) -> tuple[str, ...]:
 
 
 def whole(code: str, studies: Collection[str]) -> str:
-    """The study that a sitting is of; the code itself where it is one of the studies.
+    """The study that a session is of; the code itself where it is one of the studies.
 
     Examples
     --------
@@ -49,7 +49,7 @@ def whole(code: str, studies: Collection[str]) -> str:
 
 
 def signatures(connection: Connection, case_id: str) -> dict[str, str]:
-    """Code and time of the signature by study; one on a sitting is one on the whole study."""
+    """Code and time of the signature by study; one on a session is one on the whole study."""
     found = {row.study: row for row in connection.execute(select(SIGNATURE).where(SIGNATURE.c.case_id == case_id))}
     if not found:
         return {}
@@ -61,7 +61,7 @@ def signatures(connection: Connection, case_id: str) -> dict[str, str]:
 
 
 def unlocked(connection: Connection, case_id: str, code: str) -> None:
-    """Nothing, unless the study, or the one that the sitting is of, is signed.
+    """Nothing, unless the study, or the one that the session is of, is signed.
 
     Raises
     ------

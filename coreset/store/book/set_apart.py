@@ -50,7 +50,7 @@ class Apart:
 def fitted(
     presses: Sequence[Press], elements: Collection[str], decided: Decided, *, device: str
 ) -> tuple[list[Press], list[Apart]]:
-    """Presses of one sitting that can be read, and those set apart.
+    """Presses of one session that can be read, and those set apart.
 
     Time stays where it was: a press under an unknown name ends foreign time of that name, with a note that says so; one
     whose time cannot be is left out. An assigned press ends its element, without a time if that cannot be.

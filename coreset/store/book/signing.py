@@ -75,7 +75,7 @@ def forget_code(connection: Connection, code: str) -> int:
     renew(connection, signed)
     stamp = {"who": PROGRAM, "at": rows.received(), "why": CODE_DELETED}
     for case_id in changed:  # what was opened before the code was deleted is not kept over it
-        documents.show(connection, case_id, documents.shown(connection, case_id), **stamp)
+        documents.make_shown(connection, case_id, documents.shown(connection, case_id), **stamp)
         chain.rewrite(connection, case_id, sound[case_id])
         chain.close_act(connection, case_id)
     return count

@@ -8,16 +8,16 @@ from sqlalchemy import Connection, insert, select
 
 from coreset.errors import BookError
 from coreset.store.book import documents, rows, sessions
-from coreset.store.book.schema import CORRECTION, READING, SITTING
+from coreset.store.book.schema import CORRECTION, READING, SESSION
 
 
 def open_version(connection: Connection, case_id: str, code: str, **stamp: str) -> str:
-    """Open a changeable copy of a study in its place, with the presses and corrections of all its sittings.
+    """Open a changeable copy of a study in its place, with the presses and corrections of all its sessions.
 
     Parameters
     ----------
     code : str
-        The study, or a sitting of it.
+        The study, or a session of it.
     stamp
         who, at, why.
 
@@ -40,11 +40,13 @@ def open_version(connection: Connection, case_id: str, code: str, **stamp: str) 
     body = parts.pop(documents.STUDY + study)
     note = "; ".join(filter(None, (body.get("note", ""), f"new version of {study}")))
     parts[documents.STUDY + new] = body | {"study": new, "note": note}
-    count = len(rows.sittings(connection, case_id).get(study, {})) + (study in rows.typed(connection, case_id))
+    count = len(rows.presses_by_session(connection, case_id).get(study, {})) + (
+        study in rows.typed(connection, case_id)
+    )
     old_codes = sessions.codes(study, count, ground["studies"])
     ground["studies"] = [new if one == study else one for one in ground["studies"]]
     new_codes = sessions.codes(new, count, ground["studies"])
-    for table in (SITTING, READING):
+    for table in (SESSION, READING):
         _copy(connection, table, case_id, {study: new})
     _copy(connection, CORRECTION, case_id, dict(zip(old_codes, new_codes, strict=True)), but="id")
     documents.write(connection, case_id, parts, documents.head(connection, case_id), **stamp)

@@ -40,7 +40,7 @@ def _given(load: float, machine: float, away: float, worker: float, rate: float)
             "machine_rate": rate / MIN_PER_H}  # fmt: skip
 
 
-def rows(**given: float) -> list[dict[str, str]]:
+def machine_rows(**given: float) -> list[dict[str, str]]:
     """One machine, two and so on: cycle, who waits, how busy both are, what a piece costs."""
     full = _given(**given)
     l_m_w = {name: full[name] for name in ("load", "machine", "away")}

@@ -84,7 +84,7 @@ def sentences(case: Case, observer: str) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def rows(case: Case, observer: str) -> list[dict[str, str]]:
+def rating_rows(case: Case, observer: str) -> list[dict[str, str]]:
     """Each pace of the last check with its rating and error."""
     return [
         {

@@ -66,7 +66,7 @@ def _digits(driver: str) -> int:
     return 0 if driver == "cores" else 1
 
 
-def rows(one: MethodData, case: Case) -> list[dict[str, str]]:
+def driver_rows(one: MethodData, case: Case) -> list[dict[str, str]]:
     """Elements of a method with what they follow, their line, its fit and its range."""
     return [
         {

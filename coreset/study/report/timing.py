@@ -254,9 +254,9 @@ def signatures(studies: Iterable[Study]) -> tuple[str, ...]:
 
 
 def cover(studies: Iterable[Study]) -> str:
-    """The sittings that a signature covers, with their readings; those that were not stopped are named."""
+    """The sessions that a signature covers, with their readings; those that were not stopped are named."""
     studies = list(studies)
-    listed = ", ".join(say("timing.cover.sitting", code=s.study, count=len(s.readings)) for s in studies)
+    listed = ", ".join(say("timing.cover.session", code=s.study, count=len(s.readings)) for s in studies)
     running = ", ".join(s.study for s in studies if _running(s))
     return " ".join(
         filter(None, (say("timing.cover.all", listed=listed), running and say("timing.cover.running", codes=running)))

@@ -41,7 +41,7 @@ class Clock {
     this.journal = journal();
     this.presses = [];
     this.durable = 0;
-    this.sitting = null;
+    this.session = null;
     this.filling = false;
     this.mono = null;
     this.words = data.words;
@@ -57,22 +57,22 @@ class Clock {
     this.ticker = setInterval(() => this.tick(), TICK_MS);
   }
 
-  // ---- sittings: one device and tab, one sequence ----
+  // ---- sessions: one device and tab, one sequence ----
 
   async resume() {
-    if (this.data.video) { this.sitting = null; return; }
-    for (const sitting of await this.journal.sittings(this.data.case, this.data.study)) {
-      if (sitting.stopped || sitting.film || !(await this.hold(sitting.device))) continue;
-      this.sitting = sitting;
-      this.presses = await this.journal.presses(sitting.device);
+    if (this.data.video) { this.session = null; return; }
+    for (const session of await this.journal.sessions(this.data.case, this.data.study)) {
+      if (session.stopped || session.film || !(await this.hold(session.device))) continue;
+      this.session = session;
+      this.presses = await this.journal.presses(session.device);
       this.durable = this.presses.length;
-      for (const press of this.presses) if (press.apart) this.journal.tellLate(sitting.device, press.seq, press.apart);
-      if (sitting.origin !== performance.timeOrigin) {
+      for (const press of this.presses) if (press.apart) this.journal.tellLate(session.device, press.seq, press.apart);
+      if (session.origin !== performance.timeOrigin) {
         // A new page has a new origin, laid by the wall clock: the study says so.
         const now = performance.timeOrigin + performance.now();
-        sitting.origin = performance.timeOrigin;
-        await this.journal.note(sitting);
-        await this.press("trouble", now, { note: this.fill("reopened", { at: mmss((now - sitting.begun) / 1000) }) });
+        session.origin = performance.timeOrigin;
+        await this.journal.note(session);
+        await this.press("trouble", now, { note: this.fill("reopened", { at: mmss((now - session.begun) / 1000) }) });
       }
       return;
     }
@@ -92,7 +92,7 @@ class Clock {
   async begin(at) {
     const device = deviceId();
     sessionStorage.setItem("coreset-device", device);
-    this.sitting = { device, case: this.data.case, study: this.data.study, begun: at, origin: performance.timeOrigin,
+    this.session = { device, case: this.data.case, study: this.data.study, begun: at, origin: performance.timeOrigin,
       film: Boolean(this.film) };
     this.presses = [];
     this.durable = 0;
@@ -113,7 +113,7 @@ class Clock {
 
   clockAt(at) {
     if (this.film) return Math.max(0, this.film.mediaTime - this.startMedia);
-    return this.sitting ? (at - this.sitting.begun) / 1000 : 0;
+    return this.session ? (at - this.session.begun) / 1000 : 0;
   }
 
   async press(kind, at, more = {}) {
@@ -121,11 +121,11 @@ class Clock {
     const clock = Math.max(0, Math.round(this.clockAt(at) * 1e6) / 1e6);
     const press = { seq, kind, clock_s: clock, wall_ms: at, cycle: 0, element: "", rating: null, target: null, note: "", ...more };
     this.presses.push(press);
-    const sitting = this.sitting;
+    const session = this.session;
     try {
-      await this.journal.keep(sitting, press);
+      await this.journal.keep(session, press);
     } catch (error) { this.fail(error); return; }
-    if (sitting !== this.sitting) return;
+    if (session !== this.session) return;
     this.durable = Math.max(this.durable, seq);
     this.taken(press);
   }
@@ -140,7 +140,7 @@ class Clock {
 
   async finish() {
     // The page is drawn anew once, when the study is over and stored; while timing it is left alone.
-    const device = this.sitting.device;
+    const device = this.session.device;
     for (let wait = 0; wait < 240 && this.journal.unsent; wait += 1) await new Promise((go) => setTimeout(go, 250));
     if (!this.journal.unsent) this.tellPage("finished", device);
   }
@@ -150,7 +150,7 @@ class Clock {
   shown() { return understood(this.presses.slice(0, this.durable), this.data.elements); }
 
   phase(state) {
-    if (!this.sitting || !state.begun) return "idle";
+    if (!this.session || !state.begun) return "idle";
     if (state.stopped !== null) return "stopped";
     if (state.away) return state.away.note === "pause" ? "paused" : "away";
     return state.first === null ? "waiting" : "running";
@@ -173,7 +173,7 @@ class Clock {
       note: () => this.openNote(phase),
       "note-keep": () => this.keepNote(phase, state, at),
       stop: () => this.stop(phase, state, at),
-      again: () => { if (phase === "stopped") { this.sitting = null; this.presses = []; this.durable = 0; if (this.free) this.free(); this.draw(); } },
+      again: () => { if (phase === "stopped") { this.session = null; this.presses = []; this.durable = 0; if (this.free) this.free(); this.draw(); } },
     };
     deeds[what]();
   }
@@ -270,7 +270,7 @@ class Clock {
     this.frozen = 0;
   }
 
-  running() { return this.live && this.sitting && !this.film && !["idle", "stopped"].includes(this.phase(this.state())); }
+  running() { return this.live && this.session && !this.film && !["idle", "stopped"].includes(this.phase(this.state())); }
 
   fill(key, blanks) { return this.words[key].replace(/\{(\w+)\}/g, (all, name) => blanks[name] ?? all); }
 
@@ -288,7 +288,7 @@ class Clock {
   }
 
   async uncover() {
-    if (!document.querySelector("#root[inert]") || !this.sitting || this.uncovering) return;
+    if (!document.querySelector("#root[inert]") || !this.session || this.uncovering) return;
     this.uncovering = true;
     if (!(await this.serverGone())) { this.uncovering = false; return; }
     const close = document.querySelector("[role=dialog] button[aria-label]");

@@ -201,10 +201,10 @@ def changed(case: Case, study: Study) -> Case:
     return replace(case, studies=tuple(study if s.study == study.study else s for s in case.studies))
 
 
-def sign(case_id: str, study: Study, sittings: Sequence[Study]) -> None:
-    """Lock a study with all of its sittings, or open a new version of a locked one."""
+def sign(case_id: str, study: Study, sessions: Sequence[Study]) -> None:
+    """Lock a study with all of its sessions, or open a new version of a locked one."""
     st.markdown(say("timing.sign_words"))
-    st.markdown(layout.plain(cover(sittings)))
+    st.markdown(layout.plain(cover(sessions)))
     with st.form("sign", border=False):
         own, signs = person.known(), session.may("sign")
         by = st.text_input(
@@ -224,16 +224,16 @@ def _open(case_id: str, study: str, why: str) -> None:
     st.query_params[STUDY] = code
 
 
-def sittings_of(case: Case, code: str) -> list[Study]:
-    """The study that a sitting is of, which has the header and is timed, and after it its further sittings."""
+def sessions_of(case: Case, code: str) -> list[Study]:
+    """The study that a session is of, which has the header and is timed, and after it its further sessions."""
     studies = session.book().studies(session.case_id())
     return [one for one in case.studies if whole(one.study, studies) == whole(code, studies)]
 
 
 def told(shown: Study, study: Study) -> None:
-    """What the clock noticed in the sitting that is shown, which study it is of, and what that one lacks."""
+    """What the clock noticed in the session that is shown, which study it is of, and what that one lacks."""
     if shown.study != study.study:
-        st.caption(layout.plain(say("timing.whole", sitting=shown.study, study=study.study)))
+        st.caption(layout.plain(say("timing.whole", session=shown.study, study=study.study)))
     apart = session.book().apart(session.case_id(), study.study)
     if st.query_params.get(VIEW) != "readings":
         gone = removed_told(session.book().apart(session.case_id()))

@@ -119,7 +119,7 @@ Object.assign(Clock.prototype, {
     this.get("clock").dataset.state = this.data.locked ? "locked" : phase;
     this.get("clock").dataset.durable = this.durable;
     this.get("clock").dataset.who = this.data.who;
-    this.get("clock").dataset.device = this.sitting ? this.sitting.device : "";
+    this.get("clock").dataset.device = this.session ? this.session.device : "";
     put(this.get("state"), this.data.locked ? w[this.data.locked] : w[`state_${phase}`]);
     put(this.get("under-way"), phase === "running" ? this.fill("under_way", { element: state.next, cycle: cycleOf(this.data.elements, state, state.next) }) : "");
     this.drawNext(phase, state);
@@ -217,7 +217,7 @@ Object.assign(Clock.prototype, {
   drawKept() {
     const n = this.journal.unsent;
     const stored = this.durable - n;
-    const late = this.sitting && this.journal.late.get(this.sitting.device);
+    const late = this.session && this.journal.late.get(this.session.device);
     this.get("clock").dataset.unsent = n;
     put(this.get("kept"), n ? this.fill(n === 1 ? "kept_one" : "kept_here", { n }) : this.durable ? this.fill(late ? "all_stored_late" : "all_stored", { n: stored, late: late && late.seqs.size }) : "");
     this.get("kept").classList.toggle("waiting", n > 0);

@@ -50,7 +50,7 @@ class Journal {
     return database;
   }
 
-  async sittings(caseId, study) {
+  async sessions(caseId, study) {
     const database = await this.opened;
     const all = await asked(database.transaction("sittings").objectStore("sittings").getAll());
     return all.filter((s) => s.case === caseId && s.study === study)
@@ -63,32 +63,32 @@ class Journal {
     return asked(database.transaction("presses").objectStore("presses").getAll(range));
   }
 
-  async keep(sitting, press) {
+  async keep(session, press) {
     // Resolves once the press is on the disk: only then may it be shown as taken.
     const database = await this.opened;
     const transaction = database.transaction(["presses", "sittings"], "readwrite", { durability: "strict" });
     const finished = done(transaction);
-    transaction.objectStore("presses").add({ ...press, device: sitting.device, unsent: 1,
-      case: sitting.case, study: sitting.study });
+    transaction.objectStore("presses").add({ ...press, device: session.device, unsent: 1,
+      case: session.case, study: session.study });
     if (press.kind === "start") {
       // Numbered in the order in which they begin: a wall clock may be set back.
-      const sittings = transaction.objectStore("sittings");
-      sittings.getAll().onsuccess = (event) => {
-        sitting.order = 1 + Math.max(0, ...event.target.result.map((s) => s.order || 0));
-        sittings.put(sitting);
+      const sessions = transaction.objectStore("sittings");
+      sessions.getAll().onsuccess = (event) => {
+        session.order = 1 + Math.max(0, ...event.target.result.map((s) => s.order || 0));
+        sessions.put(session);
       };
     }
-    if (press.kind === "stop") transaction.objectStore("sittings").put({ ...sitting, stopped: true });
+    if (press.kind === "stop") transaction.objectStore("sittings").put({ ...session, stopped: true });
     await finished;
     this.unsent += 1;
     this.tell();
     this.send();
   }
 
-  async note(sitting) {
+  async note(session) {
     const database = await this.opened;
     const transaction = database.transaction("sittings", "readwrite", { durability: "strict" });
-    transaction.objectStore("sittings").put(sitting);
+    transaction.objectStore("sittings").put(session);
     await done(transaction);
   }
 
@@ -178,15 +178,15 @@ class Journal {
   }
 
   async tidy() {
-    // Sittings that are stopped, stored and old are no longer needed here.
+    // Sessions that are stopped, stored and old are no longer needed here.
     const database = await this.opened;
     const all = await asked(database.transaction("sittings").objectStore("sittings").getAll());
-    for (const sitting of all.filter((s) => s.stopped && Date.now() - s.begun > KEPT_MS)) {
-      const presses = await this.presses(sitting.device);
+    for (const session of all.filter((s) => s.stopped && Date.now() - s.begun > KEPT_MS)) {
+      const presses = await this.presses(session.device);
       if (presses.some((press) => press.unsent)) continue;
       const transaction = database.transaction(["presses", "sittings"], "readwrite");
-      transaction.objectStore("presses").delete(IDBKeyRange.bound([sitting.device, 0], [sitting.device, Infinity]));
-      transaction.objectStore("sittings").delete(sitting.device);
+      transaction.objectStore("presses").delete(IDBKeyRange.bound([session.device, 0], [session.device, Infinity]));
+      transaction.objectStore("sittings").delete(session.device);
       await done(transaction);
     }
   }

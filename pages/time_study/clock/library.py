@@ -20,7 +20,7 @@ def of_plant(case: Case) -> tuple[Entry, ...]:
     return joined(library(case), {name: library(other) for name, other in session.cases_of_plant().items()})
 
 
-def show(case: Case) -> None:
+def element_library(case: Case) -> None:
     """The table, the pairs of names that look alike, and a form that renames an element in every study."""
     entries = of_plant(case)
     if not entries:

@@ -14,7 +14,7 @@ from coreset.text import say
 from coreset.web import navigation
 
 
-def show(case: Case, study: Study) -> None:
+def standard_so_far(case: Case, study: Study) -> None:
     """Figures, the elements as a chart with its table, the allowances, and a link to all standard times."""
     layout.figures(progress_of(case, study).figures)
     row = standard_of_study(case, study)

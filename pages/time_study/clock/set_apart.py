@@ -19,7 +19,7 @@ RENAME = "rename"
 ACTIONS = (ASSIGN, RENAME, EXCLUDE, TAKE_IN)
 
 
-def show(case: Case, study: Study) -> None:
+def readings_apart(case: Case, study: Study) -> None:
     """The presses set apart, and a form to decide about one, or about all of one name; nothing if there are none."""
     apart = session.book().apart(session.case_id(), study.study)
     if not apart:

@@ -16,7 +16,7 @@ from coreset.web import person, session, videos
 RATINGS = tuple(range(70, 135, 5))
 PRECISION = 0.05
 """Wanted half width of the 95 % interval over the mean cycle; common practice, no source."""
-SCRIPTS = ("journal.js", "sitting.js", "film.js", "clock.js", "face.js")
+SCRIPTS = ("journal.js", "session.js", "film.js", "clock.js", "face.js")
 WORDS = "timing.clock."
 
 

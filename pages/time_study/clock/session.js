@@ -1,4 +1,4 @@
-// Sitting: what the presses so far mean - cycle, element under way, element foreseen, times of elements.
+// Session: what the presses so far mean - cycle, element under way, element foreseen, times of elements.
 
 function settled(presses) {
   const struck = new Set(presses.filter((p) => p.kind === "strike").map((p) => p.target));
