@@ -23,7 +23,7 @@ def rows(count, seed=3):
         measured = [units, round(rng.uniform(1, 30), 1), h, v, rng.choice([0, 20]), a, round(rng.uniform(0.1, 11), 2)]
         words = [rng.choice(["short", "long"]), rng.choice(["good", " Poor"])]
         said = [rng.choice(["", "yes", "no"]), rng.choice(["", "", "1"])]
-        yield [*measured, *words, rng.choice(["", f"core {number}"]), *there, *said]
+        yield [*measured, *words, rng.choice(["", f" core, {number}\n"]), *there, *said]
 
 
 def written(path, lines, columns=(*COLUMNS, *MORE)):
