@@ -164,23 +164,28 @@ def share(lift, end, units):
     return limit(rare, end, units) / {"metric": 23, "us": 51}[units]
 
 
+CLASSES = ("short", "moderate", "long")
+
+
+def class_of(minutes):
+    """Duration class of an unbroken session."""
+    return "short" if minutes <= 60 else "moderate" if minutes <= 120 else "long"
+
+
 def lasting(spells, hours, edition):
     """Duration class of a shift: that of its spells, or of its hours where those are shorter or there are no spells."""
     minutes = max(exact(hours) * 60, sum(work for work, _ in spells))
-    of_hours = "short" if minutes <= 60 else "moderate" if minutes <= 120 else "long"
-    names = ("short", "moderate", "long")
-    return min(duration_class(spells, edition) if spells else "long", of_hours, key=names.index)
+    return min(duration_class(spells, edition) if spells else "long", class_of(minutes), key=CLASSES.index)
 
 
-def job(lifts, units, *, seconds, spells=(), hours=8, edition="1994"):
+def job(lifts, units, *, seconds, spells=(), hours=8, edition="1994", duration=None):
     """Kind and index of all lifts of a mold as one job, by the worst end of each; None where nothing may be lifted.
 
-    A lift has its load, largest load and how often a mold, or its own frequency; the longest class of them holds.
+    A lift has its load, largest load and how often a mold, or its own frequency; the longest class of them holds, or
+    the duration that is given.
     """
-    names = ("short", "moderate", "long")
     shift = lasting(spells, hours, edition)
-    classes = [lift["duration"] or shift for lift in lifts]
-    longest = max(classes, key=names.index)
+    longest = duration or max((lift["duration"] or shift for lift in lifts), key=CLASSES.index)
     tasks = []
     for lift in lifts:
         ends = ("origin", "destination") if lift["control"] else ("origin",)
@@ -194,3 +199,21 @@ def job(lifts, units, *, seconds, spells=(), hours=8, edition="1994"):
         loads = [(fili, f, v) for fili, _, f, v in tasks]
         return "VLI", variable(loads, sum(f for _, _, f, _ in tasks), longest, units)
     return ("CLI" if len(tasks) > 1 else "LI"), composite(tasks, longest, units)
+
+
+def rotation(slots, units, *, spells=(), hours=8):
+    """SLI of a shift of slots (lifts of a mold, seconds of one, molds a year) in turn; None where a slot has no index.
+
+    A slot lasts its share of the year's work. Its index at the class of the shift is never taken below that at its own
+    class: an index may fall with the order of its tasks.
+    """
+    year = sum(exact(seconds) * molds for _, seconds, molds in slots)
+    times = [exact(hours) * 60 * exact(seconds) * molds / year for _, seconds, molds in slots]
+    whole, indices = class_of(exact(hours) * 60), []
+    for (lifts, seconds, _), minutes in zip(slots, times, strict=True):
+        own = min(class_of(minutes), whole, key=CLASSES.index)
+        found = [job(lifts, units, seconds=seconds, spells=spells, duration=name)[1] for name in (own, whole)]
+        if None in found:
+            return None
+        indices.append((found[0], max(found)))
+    return sequential(*zip(*indices, strict=True), times)
