@@ -12,6 +12,7 @@ from study_cases import case, study
 from coreset.case import Element
 from coreset.case.study import MOST_PICTURE, PICTURE
 from coreset.errors import OutOfRange, StudyError
+from coreset.report.camera_picture import MOST_BYTES
 from coreset.store import folder
 from coreset.store.book import Book
 from coreset.study.library import described, library, pictured
@@ -39,7 +40,7 @@ def test_a_picture_is_made_small(form):
     """However noisy, it fits; its proportions stay."""
     text = small(taken(form=form))
     assert text.startswith(PICTURE) and len(text) <= MOST_PICTURE
-    assert max(opened(text).size) <= 320 and opened(text).width / opened(text).height == pytest.approx(4 / 3, rel=0.02)
+    assert max(opened(text).size) <= 480 and opened(text).width / opened(text).height == pytest.approx(4 / 3, rel=0.02)
 
 
 def test_what_the_camera_wrote_beside_it_is_gone_and_it_stands_upright():
@@ -56,6 +57,12 @@ def test_what_is_no_picture_is_refused(content):
     """In words."""
     with pytest.raises(OutOfRange, match="must be a picture"):
         small(content)
+
+
+def test_a_picture_of_too_many_bytes_is_refused():
+    """One byte more than the page takes: the limit and what was found differ."""
+    with pytest.raises(OutOfRange, match="^photo .*at most 15,728,640 bytes, got 15,728,641"):
+        small(b"0" * (MOST_BYTES + 1), name="photo")
 
 
 def test_a_picture_of_too_many_pixels_is_not_unpacked():

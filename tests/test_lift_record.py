@@ -2,20 +2,26 @@
 
 import base64
 import io
+import zipfile
 from dataclasses import replace
 
 import pikepdf
 import pytest
 from PIL import Image
 from test_lift_register import bare
+from workbooks import workbook_of
 
 from coreset.assess import lifting_alone
-from coreset.brief import lift_record
-from coreset.brief.photo import photo
+from coreset.brief import dataset, lift_record
 from coreset.case import Action
-from coreset.errors import OutOfRange
+from coreset.case.study import PICTURE
+from coreset.errors import StudyError
 from coreset.report.blocks import Block
-from coreset.report.camera_picture import MOST_BYTES
+from coreset.store import folder
+from coreset.store.book import Book
+from coreset.store.folder.workbook import read_workbook
+from coreset.web import shelf
+from coreset.web.pictures import small
 
 DONE = Action(
     action="A1", pattern="HB10", method="manual", change="rack nearer", owner="SC1", due="2026-05-01", state="done",
@@ -88,35 +94,46 @@ def taken(size=(4000, 3000), kind="JPEG", **how):
 
 
 def test_a_photo_stands_on_the_record_without_what_the_camera_wrote(found, monkeypatch):
-    """Read and written anew: small, upright, no name of a device; the page stays one."""
+    """The one stored with the latest action, else none; read and written anew, small; the page stays one."""
     job = job_of(found, "HB10", "manual")
     content = taken()
     assert b"camera of AP1" in content
-    shown = photo(content)
-    inside = base64.b64decode(shown.svg.split("base64,")[1].split('"')[0])
-    assert b"camera of AP1" not in inside and len(inside) < 100_000
-    with Image.open(io.BytesIO(inside)) as small:
-        assert small.size == (1000, 750) and small.format == "JPEG"
-    paper, blocks = caught(monkeypatch, lambda *of: lift_record.record_pdf(*of, content), found, job)
+    stored = small(content)
+    inside = base64.b64decode(stored.removeprefix(PICTURE))
+    assert b"camera of AP1" not in inside
+    with Image.open(io.BytesIO(inside)) as opened:
+        assert opened.size == (480, 360) and opened.format == "JPEG"
+    later = replace(DONE, action="A2", due="2026-06-01")
+    actions = (replace(DONE, picture="data:image/jpeg;base64,"), replace(later, picture=stored))
+    with_photo = replace(found, case=replace(found.case, actions=actions))
+    paper, blocks = caught(monkeypatch, lift_record.record_pdf, with_photo, job)
     opened = pikepdf.open(io.BytesIO(paper))
     assert len(opened.pages) == 1 and ("side", "photo") in [block.pictures for block in blocks]
-    assert any(one.get("/Subtype") == "/Image" for one in opened.objects if isinstance(one, pikepdf.Stream))
+    images = [one for one in opened.objects if isinstance(one, pikepdf.Stream) and one.get("/Subtype") == "/Image"]
+    assert [(int(one.Width), int(one.Height)) for one in images] == [(480, 360)]
 
 
-@pytest.mark.parametrize(
-    ("content", "why"),
-    [
-        (b"", "must be a picture"),
-        (b"%PDF-1.7", "must be a picture"),
-        (b"<svg/>", "must be a picture"),
-        (taken(kind="PNG", size=(9, 9))[:40], "must be a picture"),
-        (b"0" * (MOST_BYTES + 1), "at most 15,728,640 bytes, got 15,728,641"),
-    ],
-)
-def test_what_is_no_photo_is_refused_in_words(content, why):
-    """Another kind of file, a torn one, one byte more than the page takes: the limit and what was found differ."""
-    with pytest.raises(OutOfRange, match=f"^photo .*{why}"):
-        photo(content)
+def test_a_photo_goes_where_the_case_goes(tmp_path):
+    """Folder, ZIP, workbook and database give it back; what is no picture is a fault with its row."""
+    stored = small(taken())
+    case = folder.read(shelf.demo_folder())
+    case = replace(case, actions=(replace(DONE, picture=stored),))
+    folder.write(case, tmp_path / "case")
+    assert folder.read(tmp_path / "case").actions[0].picture == stored
+    with zipfile.ZipFile(io.BytesIO(dataset.archive(dataset.case_files(case)))) as zipped:
+        zipped.extractall(tmp_path / "zipped")
+    (unpacked,) = (tmp_path / "zipped").rglob("actions.csv")
+    assert folder.read(unpacked.parent).actions[0].picture == stored
+    (tmp_path / "case.xlsx").write_bytes(workbook_of(case))
+    assert read_workbook(tmp_path / "case.xlsx").actions[0].picture == stored
+    book = Book(f"sqlite:///{tmp_path / 'book.sqlite'}")
+    book.keep("c", case, who="SC1", why="photo")
+    assert book.open("c").actions[0].picture == stored
+    book.close()
+    table = tmp_path / "case" / "actions.csv"
+    table.write_text(table.read_text(encoding="utf-8").replace(PICTURE, "https://a.example/"), encoding="utf-8")
+    with pytest.raises(StudyError, match=r"actions.csv, row 2, column picture"):
+        folder.read(tmp_path / "case")
 
 
 def test_a_job_of_many_lifts_and_long_words_stays_on_one_page(found):

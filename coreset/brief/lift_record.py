@@ -11,6 +11,7 @@ from coreset.brief.content import PAPER, in_style
 from coreset.brief.photo import photo
 from coreset.brief.pictures import Picture, picture
 from coreset.case import UNIT_SETS, Action
+from coreset.case.action import of_job
 from coreset.lifting import redesign, task_values
 from coreset.lifting.charts.indices import ideal_effects
 from coreset.lifting.charts.side_view import side_view
@@ -34,7 +35,7 @@ MOST_SUM = 3
 """Lines of what each lift of a job adds."""
 
 
-def record_pdf(assessment: Any, job: Any, shown: bytes = b"") -> bytes:
+def record_pdf(assessment: Any, job: Any, shown: str = "") -> bytes:
     """One page on a job: sketch, data, working of its worst lift, status, limits of the method, measures, signatures.
 
     Parameters
@@ -42,8 +43,8 @@ def record_pdf(assessment: Any, job: Any, shown: bytes = b"") -> bytes:
     assessment : Assessment
     job : JobStatus
         A job of a pattern.
-    shown : bytes
-        A photo of it as it was uploaded, put beside the sketch; empty without one.
+    shown : str
+        A photo of it as a data address, put beside the sketch; empty takes the one that is stored with its actions.
 
     Returns
     -------
@@ -52,6 +53,7 @@ def record_pdf(assessment: Any, job: Any, shown: bytes = b"") -> bytes:
     """
     from coreset.report.pdf import pdf
 
+    shown = shown or next((one.picture for one in actions_of(assessment.case, job) if one.picture), "")
     found = _pictures(assessment, job) | ({"photo": photo(shown)} if shown else {})
     return pdf(_content(assessment, job, _record(assessment, job, found), "brief.record.title"), found)
 
@@ -201,8 +203,7 @@ def _cut(words: str) -> str:
 
 def actions_of(case: Any, job: Any) -> list[Action]:
     """Actions of a job, the latest day first."""
-    own = [one for one in case.actions if (one.pattern, one.method) == (job.pattern, job.method)]
-    return sorted(own, key=lambda one: one.due, reverse=True)
+    return of_job(case.actions, job.pattern, job.method)
 
 
 def _signatures(case: Any, job: Any) -> Block:

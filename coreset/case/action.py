@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coreset.case.fields import Code, NotNegative, says
+from coreset.case.study import Picture
 
 OPEN, DONE, DROPPED = "open", "done", "dropped"
 
@@ -30,6 +31,7 @@ class Action:
     assessed: str = says("day on which it was assessed", default="")
     reassess_by: str = says("day by which the job is assessed again", default="")
     photo: str = says("name or place of a photo, in the plant's own files", default="")
+    picture: Picture = says("photo of the job for its record: a small JPEG as a data address", default="")
     note: str = says("anything worth knowing; why there is no index after, where it is done without one", default="")
 
 
@@ -44,3 +46,17 @@ def overdue(actions: Iterable[Action], day: str) -> tuple[Action, ...]:
     """
     late = (one for one in actions if one.state == OPEN and day and one.due < day)
     return tuple(sorted(late, key=lambda one: (one.due, one.action)))
+
+
+def of_job(actions: Iterable[Action], pattern: str, method: str) -> list[Action]:
+    """Actions of one job, the latest day first.
+
+    Parameters
+    ----------
+    actions : iterable of Action
+        Those of a case.
+    pattern, method : str
+        The job.
+    """
+    own = [one for one in actions if (one.pattern, one.method) == (pattern, method)]
+    return sorted(own, key=lambda one: one.due, reverse=True)

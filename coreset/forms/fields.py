@@ -28,6 +28,7 @@ DOERS = ("machine", "operator", "setter")
 TYPED_ELSEWHERE = {
     "Study": ("study", "signed", "clock_trouble", "taken_with", "taken_by"),
     "Element": ("picture", "earlier"),
+    "Action": ("picture",),
 }
 """Fields that a form leaves alone: the clock, the import and the signature write them."""
 

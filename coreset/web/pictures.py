@@ -8,12 +8,12 @@ from coreset.case.study import MOST_PICTURE, PICTURE
 from coreset.errors import OutOfRange
 from coreset.report.camera_picture import as_jpeg, upright
 
-SIZES = ((320, 80), (320, 60), (240, 60), (160, 50), (96, 40))
+SIZES = ((480, 70), (400, 70), (320, 80), (320, 60), (240, 60), (160, 50), (96, 40))
 """Longer side [px] and quality, tried in turn until the text is short enough."""
 
 
 def small(content: bytes, *, name: str = "picture") -> str:
-    """A picture of at most 320 px as text, upright as it was taken.
+    """A picture of at most 480 px as text, upright as it was taken.
 
     Raises
     ------

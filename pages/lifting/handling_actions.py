@@ -8,8 +8,8 @@ import streamlit as st
 
 from coreset.brief.case_status import faults_by_column
 from coreset.brief.lift_record import card_pdf, record_pdf
-from coreset.brief.photo import photo
 from coreset.case import Case
+from coreset.case.action import of_job
 from coreset.case.codes import safe_name
 from coreset.errors import OutOfRange, StudyError
 from coreset.forms.editing import changed, kind_of
@@ -19,7 +19,7 @@ from coreset.pages.parts import fields as widgets
 from coreset.pages.parts import layout, results
 from coreset.report.camera_picture import MOST_MEGABYTES, TYPES
 from coreset.text import say
-from coreset.web import navigation, session
+from coreset.web import navigation, pictures, session
 
 PLACE, WRONG = "actions", "actions_wrong"
 
@@ -40,7 +40,7 @@ def actions_on_jobs(case: Case, found: Any, jobs: Sequence[Any]) -> None:
     job = st.selectbox(say("handling.action.job"), list(new), key="action_job", help=layout.word("lifting_index"))
     if job is None:
         return
-    _papers(found, next(one for one in jobs if words.job_of(one) == job))
+    photo = _papers(found, next(one for one in jobs if words.job_of(one) == job))
     with st.expander(say("handling.action.add"), expanded=bool(wrong)):
         form = session.form_of(PLACE, job)
         asked = fields(kind_of(case, PLACE), case.units, known(case, PLACE, None), case.currency)
@@ -49,29 +49,16 @@ def actions_on_jobs(case: Case, found: Any, jobs: Sequence[Any]) -> None:
     if typed is not None:
         try:
             with session.told():
-                kept = changed(case, PLACE, typed, row=len(case.actions))
+                kept = changed(case, PLACE, typed | {"picture": photo}, row=len(case.actions))
                 session.keep(kept, words.action_text(kept.actions[-1]))
         except StudyError as error:
             st.session_state[WRONG] = (form, faults_by_column(error))
         st.rerun()
 
 
-def _papers(found: Any, job: Any) -> None:
-    """The record of a job and the card for its station, each made when it is asked for."""
-    chosen = st.file_uploader(
-        say("handling.action.photo"),
-        TYPES,
-        max_upload_size=MOST_MEGABYTES,
-        key=f"photo_{words.job_of(job)}",
-        help=say("handling.action.photo_help"),
-    )
-    shown = chosen.getvalue() if chosen else b""
-    try:
-        if shown:
-            photo(shown)
-    except OutOfRange as error:
-        st.error(str(error))
-        shown = b""
+def _papers(found: Any, job: Any) -> str:
+    """The record of a job and the card for its station, each made when it is asked for; the photo just uploaded."""
+    shown = _photo(found.case, job)
     makers = {"record": partial(record_pdf, found, job, shown), "card": partial(card_pdf, found, job)}
     for column, (name, make) in zip(st.columns(2), makers.items(), strict=True):
         column.download_button(
@@ -83,3 +70,41 @@ def _papers(found: Any, job: Any) -> None:
             help=say(f"handling.action.{name}_help"),
             width="stretch",
         )
+    return shown
+
+
+def _photo(case: Case, job: Any) -> str:
+    """Take a photo of a job, show the one that is stored, and save the new one with the job's latest action."""
+    own = of_job(case.actions, job.pattern, job.method)
+    for one in [one for one in own if one.picture][:1]:
+        st.image(one.picture, caption=layout.plain(say("handling.action.photo_stored", change=one.change)), width=240)
+    chosen = st.file_uploader(
+        say("handling.action.photo"),
+        TYPES,
+        max_upload_size=MOST_MEGABYTES,
+        key=f"photo_{words.job_of(job)}",
+        help=say("handling.action.photo_help"),
+    )
+    try:
+        shown = pictures.small(chosen.getvalue(), name="photo") if chosen else ""
+    except OutOfRange as error:
+        st.error(str(error))
+        return ""
+    if shown and own:
+        st.button(
+            layout.plain(say("handling.action.photo_keep", change=own[0].change)),
+            key="photo_keep",
+            disabled=not session.may("edit") or own[0].picture == shown,
+            on_click=_keep_photo,
+            args=(case, own[0], shown),
+        )
+    elif shown:
+        st.caption(say("handling.action.photo_with_new"))
+    return shown
+
+
+def _keep_photo(case: Case, action: Any, shown: str) -> None:
+    """Store a photo with an action."""
+    with session.told():
+        kept = changed(case, PLACE, {"picture": shown}, row=case.actions.index(action))
+        session.keep(kept, say("handling.action.photo_kept", job=words.job_of(action)))

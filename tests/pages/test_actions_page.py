@@ -1,11 +1,14 @@
 """Actions on Handling and Overview: begun from a job, saved with the case, told where they are overdue."""
 
+import io
 from dataclasses import replace
 
 import pytest
+from PIL import Image
 from streamlit.testing.v1 import AppTest
 
 from coreset.case import Readings
+from coreset.case.study import PICTURE
 from coreset.store.folder import read
 from coreset.web import navigation, shelf
 
@@ -62,3 +65,32 @@ def test_lifts_are_screened_before_anything_is_timed(book):
     assert any(words.value.startswith("**Lifting jobs") for words in app.markdown)
     assert field(app, "What will be changed").value == ""
     assert len(app.get("download_button")) == 3
+
+
+def photo(shade):
+    """A photo of one shade, as a file that is chosen."""
+    stream = io.BytesIO()
+    Image.new("RGB", (1200, 900), (shade, 90, 40)).save(stream, "JPEG")
+    return "station.jpg", stream.getvalue(), "image/jpeg"
+
+
+def test_a_photo_of_a_job_is_saved_with_its_action(book):
+    """Chosen before there is an action it goes with the one that is added; a later one takes its place on request."""
+    app = shown("handling")
+    app = app.file_uploader[0].set_value(photo(200)).run()
+    assert not app.exception and any("saved with the action" in words.value for words in app.caption)
+    assert not book.open("begun").actions
+    typed = {"What will be": "rack nearer", "Code of the person who sees": "SC1", "Day by": "2030-01-31"}
+    for label, value in typed.items():
+        field(app, label).set_value(value)
+    app = next(button for button in app.button if button.label == "Save").click().run()
+    assert not app.exception and not app.error
+    (one,) = book.open("begun").actions
+    assert one.picture.startswith(PICTURE)
+    app = shown("handling")
+    app = app.file_uploader[0].set_value(photo(20)).run()
+    app = next(button for button in app.button if button.label.startswith("Save the photo")).click().run()
+    assert not app.exception and not app.error
+    (kept,) = book.open("begun").actions
+    assert kept.picture.startswith(PICTURE) and kept.picture != one.picture
+    assert replace(kept, picture=one.picture) == one

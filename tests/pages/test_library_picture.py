@@ -34,7 +34,7 @@ def test_a_picture_is_taken_in_the_library_and_shown(page, floor):
     assert until(lambda: any(e.picture for e in floor.study().elements), page=page)
     shown = page.locator("img[src^='data:image/jpeg']").first
     shown.wait_for()
-    assert until(lambda: shown.evaluate("e => e.naturalWidth") == 320, page=page)
+    assert until(lambda: shown.evaluate("e => e.naturalWidth") == 480, page=page)
     assert page.evaluate("document.documentElement.scrollWidth") <= 820
     left(page, "library-picture-820")
 

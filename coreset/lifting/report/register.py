@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.case import UNIT_SETS, Action, Case
-from coreset.case.action import OPEN
+from coreset.case.action import OPEN, of_job
 from coreset.lifting.report.sentences import rank
 from coreset.lifting.report.status import index_text, why_not
 from coreset.rounding import half_up
@@ -46,7 +46,7 @@ def register(case: Case, jobs: Iterable[Any], screened: Sequence[Any]) -> list[R
 
 def action_of(case: Case, job: Any) -> Action | None:
     """The action of a job that is due next; else the one that was due last."""
-    own = [one for one in case.actions if (one.pattern, one.method) == (job.pattern, job.method)]
+    own = of_job(case.actions, job.pattern, job.method)
     open_ = [one for one in own if one.state == OPEN]
     return min(open_, key=lambda one: one.due) if open_ else max(own, key=lambda one: one.due, default=None)
 

@@ -40,6 +40,13 @@ def unique(rows: Sequence[Row], fields: Sequence[str], faults: Faults) -> None:
             faults.add(row.spot.fault(found=f"{found} again", expected=f"once, as in {where}", column=fields[-1]))
 
 
+def pictures(rows: Iterable[Row], faults: Faults) -> None:
+    """A picture is a JPEG as text, never an address elsewhere."""
+    for row in rows:
+        if row.value is not None and row.value.picture and not row.value.picture.startswith(PICTURE):
+            faults.add(row.spot.fault(found=shown(row.value.picture), expected=f"{PICTURE}…", column="picture"))
+
+
 def codes(rows: Sequence[Row], field: str, held: Collection[str], faults: Faults) -> None:
     """Every code can name a file, and no two of one kind the same file; codes that are held stay as they are."""
     found = {row.word(field): row for row in rows if row.word(field) is not None}
@@ -194,9 +201,7 @@ def study(row: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faul
         value = row.word(field) or ""
         if not pattern.fullmatch(value):
             faults.add(row.spot.fault(found=shown(value), expected=words, column=field))
-    for part in parts:
-        if part.value is not None and part.value.picture and not part.value.picture.startswith(PICTURE):
-            faults.add(part.spot.fault(found=shown(part.value.picture), expected=f"{PICTURE}…", column="picture"))
+    pictures(parts, faults)
     if not parts and "elements" not in row.fields:
         faults.add(row.spot.fault(found="nothing", expected="the elements of the study, [[element]]", column="element"))
 

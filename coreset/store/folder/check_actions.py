@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from coreset.case.action import DONE
-from coreset.store.folder.check import DAY, name_fault, unique
+from coreset.store.folder.check import DAY, name_fault, pictures, unique
 from coreset.store.folder.faults import Faults, shown
 from coreset.store.folder.tables import Row
 
@@ -19,6 +19,7 @@ def actions(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> No
     A task that an action names may be gone since: the change may have removed it.
     """
     unique(rows, ["action"], faults)
+    pictures(rows, faults)
     for row in rows:
         name_fault(row, "pattern", known["patterns"], faults)
         name_fault(row, "method", known["methods"], faults)
