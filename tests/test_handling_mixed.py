@@ -11,6 +11,7 @@ from coreset.lifting.composite import sequential_index
 from coreset.lifting.exposure import compared, shift
 from coreset.lifting.job import index_at, job_of, per_mold
 from coreset.lifting.pace_and_mix import curves, job_mix, rotation
+from coreset.lifting.report.exposure import mix_paces
 
 EASY = {"horizontal_origin": 25.0, "vertical_origin": 75.0, "horizontal_destination": 25.0,
         "vertical_destination": 75.0, "coupling": "good"}  # fmt: skip
@@ -60,6 +61,17 @@ def test_a_job_mix_weighs_each_lift_by_its_molds_of_the_year():
     }
     expected = 0.5 / fm[0.5] + 0.2 * (1 / fm[0.75] - 1 / fm[0.5]) + 0.1 * (1 / fm[3.75] - 1 / fm[0.75])
     assert found.variable.index == pytest.approx(expected)
+
+
+@pytest.mark.rules("N-f-sessions")
+@pytest.mark.parametrize(("times", "told"), [(2.0, True), (1.1, False)])
+def test_a_mix_of_paces_far_apart_says_so(times, told):
+    """[waters1994] 1.3.5.1: at 1.5 and 6 lifts a minute their mean misleads; at 1.5 and 3.3 it does not."""
+    lifts = easy(lifts_per_mold=1.5), easy("P2", mass=2.3, lifts_per_mold=times)
+    found = job_mix(two(*lifts), [standard(60.0), standard(20.0, pattern="P2")], method="manual")
+    assert found.paces == (("P1", pytest.approx(1.5)), ("P2", pytest.approx(3 * times)))
+    assert ("differ by more than 2 lifts per minute (P2 6.0, P1 1.5)" in mix_paces(found)) is told
+    assert bool(mix_paces(found)) is told
 
 
 def test_a_job_mix_counts_what_is_no_part_of_it():

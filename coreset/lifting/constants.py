@@ -38,6 +38,7 @@ class Constants:
     frequency_seldom: float
     frequency_limit: float
     frequency_sample: float
+    frequency_apart: float
     shift_limit: float
 
 

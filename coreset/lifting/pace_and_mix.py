@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from coreset.case import Case
 from coreset.lifting.composite import Variable, sequential_index, variable_index
-from coreset.lifting.constants import DURATIONS
+from coreset.lifting.constants import DURATIONS, constants
 from coreset.lifting.duration import class_of, lifting_share
 from coreset.lifting.exposure import method_by_pattern, shift
 from coreset.lifting.job import NOTHING, Crossing, Task, at_duration, crossings, index_at, job_of, lifts_in, pace_curve
@@ -101,7 +101,7 @@ class ShiftMix:
 
     `variable` takes each lift as it is, `gridded` the `cells` that hold lifts of the coarse grid. `forbidden` counts
     tasks in which nothing should be lifted, `left_out` the others that are no part of it; `at_least` says why the index
-    is a lower limit.
+    is a lower limit. `paces` are lifts a minute of each pattern, of which `total_per_min` is the mean.
     """
 
     method: str
@@ -114,6 +114,18 @@ class ShiftMix:
     left_out: int
     forbidden: int
     at_least: tuple[str, ...] = ()
+    paces: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def apart(self) -> tuple[tuple[str, float], ...]:
+        """The slowest and the fastest pattern where the manual rates each as a task of its own, apart by too much.
+
+        References
+        ----------
+        [waters1994] section 1.3.5.1: by more than 2 lifts a minute.
+        """
+        slow, fast = (find(self.paces, key=lambda pace: pace[1], default=("", 0.0)) for find in (min, max))
+        return (slow, fast) if fast[1] - slow[1] > constants("metric").frequency_apart else ()
 
 
 def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> ShiftMix:
@@ -141,6 +153,7 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> ShiftMix:
     seconds = standard_seconds(standards)
     tasks: list[Task] = []
     at_least: list[str] = []
+    paces: list[tuple[str, float]] = []
     weight, minutes, left_out, forbidden, classes = [], 0.0, 0, 0, [0]
     for pattern in case.patterns:
         if (pattern.pattern, method) not in seconds:
@@ -154,7 +167,10 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> ShiftMix:
         classes.append(DURATIONS.index(job.duration))
         tasks += job.tasks
         at_least += job.at_least
-        weight += [lifts_in(case, task.lift, molds=molds, minutes=own_min) for task in job.tasks]
+        lifts = [lifts_in(case, task.lift, molds=molds, minutes=own_min) for task in job.tasks]
+        weight += lifts
+        if sum(lifts):
+            paces.append((pattern.pattern, sum(lifts) / own_min))
     total = sum(weight) / minutes if minutes else 0.0
     found = gridded = None
     cells: Any = ()
@@ -184,6 +200,7 @@ def job_mix(case: Case, standards: Iterable[Any], *, method: str) -> ShiftMix:
         left_out=left_out,
         forbidden=forbidden,
         at_least=tuple(dict.fromkeys(at_least)),
+        paces=tuple(paces),
     )
 
 

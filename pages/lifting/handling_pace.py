@@ -12,7 +12,7 @@ from coreset.lifting.charts import indices as charts
 from coreset.lifting.job import index_at, job_of
 from coreset.lifting.report import chart_tables
 from coreset.lifting.report.composite_working import working_of_composite, working_of_variable
-from coreset.lifting.report.exposure import mix_sentence
+from coreset.lifting.report.exposure import mix_paces, mix_sentence
 from coreset.lifting.report.redesign import crossing_rows, pace_limits
 from coreset.pages.parts import layout, results
 from coreset.text import say
@@ -45,6 +45,7 @@ def index_by_pace(case: Case, standards: Sequence[Any]) -> None:
         mixed, rotated = session.once(lambda m=method: _mixes(case, standards, m), "mixes", method)
         if mixed.variable:
             st.markdown(layout.plain(mix_sentence(mixed, rotated)))
+            results.sentences([mix_paces(mixed)], show=st.warning)
             behind = partial(chart_tables.mix, mixed)
             results.picture(lambda m=mixed: charts.mix(m, pair), "mix", method, table=behind)
             for name, index in (("working", mixed.variable), ("grid_working", mixed.gridded)):

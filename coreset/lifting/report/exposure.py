@@ -177,6 +177,15 @@ def mix_sentence(found: Any, turn: Any) -> str:
     """VLI of a method over the job mix and SLI of a rotation, which is None where there is none."""
     vli = found.variable.index if found.variable else None
     grid = found.gridded.index if found.gridded else None
+def mix_paces(found: Any) -> str:
+    """That patterns at paces far apart are averaged, and what to go by instead; empty where none are."""
+    if not found.apart:
+        return ""
+    (slow, least), (fast, most) = found.apart
+    ends = {"slow": slow, "least": fixed(least, 1), "fast": fast, "most": fixed(most, 1)}
+    return say("handling.mix.paces", method=found.method, **ends)
+
+
     text = say(
         "handling.mix.row",
         method=found.method,
