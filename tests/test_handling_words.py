@@ -30,6 +30,7 @@ from coreset.lifting.report import redesign as more
 from coreset.lifting.report import sentences as words
 from coreset.lifting.report import status
 from coreset.lifting.report.composite_working import working_of_composite, working_of_variable
+from coreset.lifting.report.measures import measure_rows
 from coreset.lifting.report.task_table import plain_rows, table_row, task_rows
 from coreset.lifting.report.uncertainty import sure_rows, sureness_sentence
 from coreset.lifting.report.working import working_of
@@ -211,6 +212,9 @@ def test_rows_and_sentences_of_the_other_parts():
     assert "index then" in more.redesign_sentence(found, "metric", target=1.0)
     none = buildable.redesign_of(task, LIFTS[0], {}, target=0.5 * SCREENED[0].li)
     assert "cannot be reached" in more.redesign_sentence(none, "metric", target=1.0)
+    short, margin = more.redesign_parts(none, "metric", target=1.0)
+    assert short.startswith("An index of 1.0 cannot be reached") and margin.startswith("Reached means")
+    assert len(short) < len(more.redesign_sentence(none, "metric", target=1.0)) / 2
     assert "Variation not entered" in sureness_sentence(sureness(task, LIFTS[0], seed=1))
     varying = sureness(task, lift(horizontal_sd=2.0, measured_error=1.0), seed=1)
     assert "95 % of cycles have an index of" in sureness_sentence(varying)
@@ -236,7 +240,7 @@ def test_rows_and_sentences_of_the_other_parts():
 
 
 def _measures(task):
-    return more.measure_rows(controls.whole_measures(task, LIFTS[0]), "metric")
+    return measure_rows(controls.whole_measures(task, LIFTS[0]), "metric")
 
 
 def test_pace_drawn_from_the_standard_widens_the_interval():
@@ -352,7 +356,7 @@ def test_seldom_lifts_and_sureness_are_told_per_task():
 def test_bands_use_the_words_of_the_manual_and_clear_nothing():
     """[waters1994] p. 20: the goal is 1.0 or less, above it an increased risk for some, above 3.0 for nearly all.
 
-    The glossary of the print calls 1.0 hazardous: said once, in Help. No text on lifting calls a lift safe.
+    The glossary of the print calls 1.0 hazardous: said once, in Help. No text of any room calls a lift safe.
     """
     assert [band.words for band in bands("1994")] == [
         "1.0 or less: the goal of the manual",
@@ -363,6 +367,7 @@ def test_bands_use_the_words_of_the_manual_and_clear_nothing():
     assert [key for key, text in texts.items() if "contradicts itself" in text] == ["glossary.lifting_index_of_1"]
     own = [text for key, text in texts.items() if key.startswith(("handling.", "glossary.lifting"))]
     assert len(own) > 300 and not [text for text in own if re.search(r"\b(safe|safely|protected|harmless)\b", text)]
+    assert not [key for key, text in texts.items() if re.search(r"\b(safe|safely|harmless|no risk)\b", text, re.I)]
     assert all("pregnancy" in texts[key] for key in ("glossary.mass", "handling.reference.groups"))
 
 

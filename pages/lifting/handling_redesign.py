@@ -17,6 +17,7 @@ from coreset.lifting.lift_end import rate
 from coreset.lifting.report import chart_tables
 from coreset.lifting.report import redesign as words
 from coreset.lifting.report.lever_working import working_of_levers
+from coreset.lifting.report.measures import measure_rows
 from coreset.lifting.report.sentences import task_sentence, weighed
 from coreset.lifting.report.status import part_sentence
 from coreset.lifting.report.uncertainty import sureness_sentence
@@ -162,9 +163,10 @@ def solver(case: Case, lift: Lift, task: Any, row: Any) -> None:
         found = session.once(lambda: _changes(case, lift, task, spans, target), "changes", lift, task, spans, target)
         box = session.once(lambda: _core_box(case, lift, task, target), "core_box", lift, task, target)
     part = part_sentence(row)
-    layout.answer(words.redesign_sentence(found, case.units, target=target, at_least=row.at_least, part=part))
-    if lift.core:
-        st.caption(layout.plain(words.core_box_sentence(box, case.units, row.mass)))
+    said, margin = words.redesign_parts(found, case.units, target=target, at_least=row.at_least, part=part)
+    layout.answer(said)
+    core_box = words.core_box_sentence(box, case.units, row.mass) if lift.core else ""
+    results.sentences([margin, core_box], show=st.caption)
     if found.singles:
         results.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in found.singles])
     if found.total:
@@ -180,7 +182,7 @@ def _ideal_effects(case: Case, task: Any, rows: Any) -> Any:
 
 def _measures(case: Case, task: Any, lift: Any) -> list[dict[str, str]]:
     """What each measure taken as a whole would do."""
-    return words.measure_rows(controls.whole_measures(task, lift, hours=case.place.hours_per_shift), case.units)
+    return measure_rows(controls.whole_measures(task, lift, hours=case.place.hours_per_shift), case.units)
 
 
 def _rated(posture: Any, mass: float) -> Sequence[Any]:

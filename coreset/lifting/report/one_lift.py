@@ -12,11 +12,11 @@ from coreset.lifting.job_status import status_of
 from coreset.lifting.lift_table import Answer, governing, has_destination
 from coreset.lifting.one_lift import PLACES, Advice
 from coreset.lifting.redesign import TARGET
+from coreset.lifting.report.measures import reached_by
 from coreset.lifting.report.redesign import change_text, core_box_sentence, redesign_sentence
 from coreset.lifting.report.sentences import binding, index_sentence
 from coreset.lifting.report.status import MASS_DIGITS, why_not
 from coreset.lifting.scope import slips
-from coreset.report.numbers import listed
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -103,11 +103,7 @@ def first_sentence(row: Mapping[str, Any], advice: Advice | None) -> str:
     else:
         key = "first" if first.high <= TARGET else "first_more"
         said = say(f"handling.one.{key}", change=change_text(first, units))
-    for key, after in (("reached_by", False), ("reached_after", True)):
-        codes = dict.fromkeys(one.measure.code for one in found.reaching if one.after == after)
-        names = listed([say(f"handling.one.measure.{code}") for code in codes])
-        said += " " + say(f"handling.one.{key}", names=names) if codes else ""
-    return said
+    return " ".join([said, *reached_by(found)])
 
 
 def advice_sentences(row: Mapping[str, Any], answer: Answer, advice: Advice | None) -> list[str]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from coreset.case import UNIT_SETS
 from coreset.lifting.constants import constants
+from coreset.lifting.report.measures import reached_by, reached_with_index
 from coreset.lifting.report.sentences import binding, label_of
 from coreset.lifting.report.status import index_text, why_not
 from coreset.rounding import fixed
@@ -155,16 +156,40 @@ def redesign_sentence(found: Any, units: str, *, target: float, at_least: Any = 
     part : str
         The same in a sentence, from `part_sentence`.
     """
+    said, margin = redesign_parts(
+        found, units, target=target, at_least=at_least, part=part, measures=reached_with_index
+    )
+    return " ".join(filter(None, [said, margin, "" if part in said else part]))
+
+
+def redesign_parts(
+    found: Any, units: str, *, target: float, at_least: Any = (), part: str = "", measures: Any = None
+) -> tuple[str, str]:
+    """The answer of `redesign_sentence` without what its index leaves out, and apart from it what "reached" means.
+
+    Parameters
+    ----------
+    found : Redesign
+        Changes of one lift.
+    units : {"metric", "us"}
+        Unit set of the case.
+    target : float
+        Index that is to be reached. [-]
+    at_least, part
+        As for `redesign_sentence`.
+    measures : callable, optional
+        Says which measures reach the target, from `found` and `units`; without it they are named only.
+    """
     total = found.total
     margin = say(f"handling.change.{'assumed' if found.assumed else 'entered'}", target=fixed(target, 1))
     if total is not None and not total.after:
         key = "none_alone" if part else "none"
-        said = say(f"handling.change.{key}", li=_with_margin(total, at_least), part=part)
-        return f"{said} {margin}"
-    said = (
-        _impossible(found, units, target) if total is None else _changes_sentence(found.singles, total, units, target)
-    )
-    return " ".join(filter(None, [said, margin, part]))
+        return say(f"handling.change.{key}", li=_with_margin(total, at_least), part=part), margin
+    if total is not None:
+        return _changes_sentence(found.singles, total, units, target), margin
+    best = change_text(found.best, units) if found.best.after else say("handling.change.nowhere")
+    reached = measures(found, units) if measures else reached_by(found)
+    return " ".join([say("handling.change.impossible", target=fixed(target, 1), best=best), *reached]), margin
 
 
 def _changes_sentence(singles: Sequence[Any], total: Any, units: str, target: float) -> str:
@@ -177,17 +202,6 @@ def _changes_sentence(singles: Sequence[Any], total: Any, units: str, target: fl
     if singles and abs(singles[0].total - total.total) < 1e-3:
         return say("handling.change.same", change=change_text(total, units))
     return f"{first} {say('handling.change.total', change=change_text(total, units))}"
-
-
-def _impossible(found: Any, units: str, target: float) -> str:
-    """That no change reaches the target, the best one, and the measures that do, each with its own index."""
-    best = change_text(found.best, units) if found.best.after else say("handling.change.nowhere")
-    said = [say("handling.change.impossible", target=fixed(target, 1), best=best)]
-    for after in (False, True):
-        own = [measure_text(one.measure, units) for one in found.reaching if one.after == after]
-        if own:
-            said.append(say(f"handling.change.{'after_best' if after else 'as_it_is'}", measures="; ".join(own)))
-    return " ".join(said)
 
 
 def core_box_sentence(found: Any, units: str, mass: float) -> str:
@@ -258,23 +272,3 @@ def live_sentence(index: float, before: float | None, bound: str, *, below: bool
 def known(index: float) -> float | None:
     """An index, or None where nothing should be lifted."""
     return index if math.isfinite(index) else None
-
-
-def measure_text(measure: Any, units: str) -> str:
-    """A measure that is all or nothing, with the index that it gives."""
-    return say(
-        f"handling.measures.{measure.code}",
-        index=index_text(measure.index),
-        hold=measure.detail,
-        height=fixed(measure.height),
-        unit=UNIT_SETS[units]["length"],
-    )
-
-
-def measure_rows(measures: Iterable[Any], units: str) -> list[dict[str, str]]:
-    """Indivisible measures with the index that each gives."""
-    return [
-        {say("handling.column.what"): measure_text(m, units)}
-        for m in measures
-        if m.index is not None or m.code == "hoist"
-    ]
