@@ -11,7 +11,10 @@ from coreset.case import Pattern, Place, Range
 from coreset.lifting.duration import averaged_per_min
 from coreset.lifting.exposure import compared, shift
 from coreset.lifting.job import index_at, job_of
+from coreset.lifting.job_status import job_statuses
 from coreset.lifting.pace_and_mix import BEYOND_STANDARD, curves
+from coreset.lifting.report.exposure import fitting_rows
+from coreset.lifting.report.job_status import status_words
 from coreset.lifting.screen import screen
 
 
@@ -33,11 +36,38 @@ def fit(a_lift, seconds=30.0, **what):
         ({"carry": 5.0}, ("lifting", "carrying")),
         ({"carry": 5.0, "hands": 1, "mass": 6.0}, ("factored", "hand_work")),
         ({"hoist": True}, ("remaining",)),
+        ({"hoist": True, "reach_s": 9.0}, ("reach", "remaining")),
+        ({"reach_s": 9.0}, ("lifting", "reach")),
     ],
 )
 def test_the_method_follows_from_the_data(what, methods):
     """Two hands, one hand, two persons, light and frequent, seated, carried, held by a hoist."""
     assert fit(lift(**what)).methods == methods
+
+
+def test_a_reach_held_while_standing_is_recorded_and_never_within():
+    """No limit of postures is built in: with a hoist the job is not covered, a lift by hand is a lower limit."""
+    light = lift(core="", mass=2.0, horizontal_destination=30.0)
+    blow = lift(task="blow out", core="", mass=1.0, hoist=True)
+
+    def job(*lifts):
+        a_case = case(*lifts)
+        found = job_statuses(a_case, [standard(60.0)], screen(a_case, [standard(60.0)]))
+        return next(one for one in found if one.pattern and one.method == "manual")
+
+    assert job(light, blow).status == "within"
+    held = job(light, replace(blow, reach_s=12.0))
+    assert status_words(held) == "not covered: needs an assessment of working postures"
+    assert job(replace(light, reach_s=12.0)).status == "at_least"
+    (row,) = rows_of(replace(light, reach_s=12.0))
+    assert "12 s of each mold: recorded, not rated" in row["What it says"]
+
+
+def rows_of(one):
+    """What the methods say of a single lift."""
+    a_case = case(one)
+    screened = screen(a_case, [standard(60.0)])
+    return fitting_rows(fittings(a_case, screened), screened, "metric")
 
 
 @pytest.mark.rules("EN-factors")

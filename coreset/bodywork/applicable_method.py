@@ -23,8 +23,9 @@ class Fitting:
     """Methods that fit one task, and what they say.
 
     `methods`: lifting (revised NIOSH equation), hand_work (Strain Index), factored (NIOSH form with factors for
-    one hand or a team), carrying (ISO 11228-1), pushing (guideline figures of a risk filter), remaining (a hoist bears
-    the weight). `missing` names data that a method still needs.
+    one hand or a team), carrying (ISO 11228-1), pushing (guideline figures of a risk filter), reach (held while
+    standing: recorded, no limit is built in), remaining (a hoist bears the weight). `missing` names data that a method
+    still needs.
     """
 
     pattern: str
@@ -37,6 +38,7 @@ class Fitting:
     revised: Strain | None = None
     carrying: Carrying | None = None
     push: Pushed | None = None
+    reach_s: float = 0.0
     remaining: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
 
@@ -66,7 +68,7 @@ def methods_for(
     """
     forced = bool(lift.push_start or lift.push_keep)
     if lift.hoist:
-        return ("pushing",) * forced + ("remaining",), ("hoist",)
+        return ("pushing",) * forced + ("reach",) * (lift.reach_s > 0) + ("remaining",), ("hoist",)
     light = mass < LIGHT[units]
     frequent = light and frequency_per_min >= FREQUENT_PER_MIN
     shared = lift.persons > 1
@@ -77,6 +79,7 @@ def methods_for(
         "light_and_frequent": frequent,
         "carried": lift.carry > CARRY_MAX[units],
         "pushed": forced,
+        "reaching": lift.reach_s > 0,
     }
     found = {
         "lifting": lift.hands > 1 and not shared and not lift.seated,
@@ -84,6 +87,7 @@ def methods_for(
         "hand_work": lift.hands == 1 or lift.seated or frequent,
         "carrying": reasons["carried"] and lift.hands > 1,
         "pushing": forced,
+        "reach": reasons["reaching"],
     }
     why = tuple(code for code, true in reasons.items() if true)
     return tuple(name for name, true in found.items() if true), why or ("two_handed",)
@@ -126,6 +130,7 @@ def fitting(case: Case, lift: Lift, screened: Screened) -> Fitting:
         revised=revised,
         carrying=screened.carrying,
         push=pushed(lift, units=case.units),
+        reach_s=lift.reach_s,
         remaining=REMAINS_UNDER_HOIST if "remaining" in methods else (),
         missing=missing + (("pace",) if not paced else ()),
     )

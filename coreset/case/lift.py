@@ -59,6 +59,10 @@ class Lift:
     exertion_s: NotNegative = says("seconds of one hand exertion, for light work", default=0.0)
     wrist_deg: Annotated[float, Ge(-90), Le(90)] = says("wrist angle, flexion positive, for light work", default=0.0)
     hold_s: NotNegative = says("seconds that the load is held still in each lift, as while it is aligned", default=0.0)
+    reach_s: NotNegative = says(
+        "seconds of each mold with the arms held out or above the shoulders, or the back bent, apart from the lift",
+        default=0.0,
+    )
     push_start: NotNegative = says(
         "force at the handle that starts or stops a push or pull, the largest of three; 0 where none is measured",
         unit="force",

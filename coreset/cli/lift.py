@@ -55,6 +55,12 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     ] = None,
     by_hand: Annotated[bool, typer.Option("--by-hand", help="two-digit multipliers, as the manual has them")] = False,
     situation: Annotated[list[str] | None, typer.Option(help=f"outside the method: {', '.join(SITUATIONS)}")] = None,
+    push_start: Annotated[
+        float | None, number_option("force that starts or stops a push or pull, with a lift or alone")
+    ] = None,
+    push_keep: Annotated[float | None, number_option("force that keeps it moving")] = None,
+    push_height: Annotated[float | None, number_option("height of the hands that push or pull")] = None,
+    push_distance: Annotated[float | None, number_option("distance pushed or pulled without rest, m or ft")] = None,
     file: Annotated[
         Path | None,
         typer.Option(help="table of lifts, .csv or .xlsx, instead of one lift; needs all but the destination"),
@@ -67,7 +73,7 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))] = False,
 ) -> None:
     """Check one lift, or a table of lifts, by the revised NIOSH lifting equation: index, status, what would help."""
-    from coreset.cli import lift_answer, lift_file, lift_many, lift_options
+    from coreset.cli import lift_answer, lift_file, lift_many, lift_options, lift_push
 
     given = {
         "units": units,
@@ -84,8 +90,11 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
         "angle_destination": angle_destination,
     }
     said = {"hours": hours, "lifts_per_mold": lifts_per_mold, "molds_per_h": molds_per_h}
-    situations = situation or []
-    lift_options.fitting({**given, **said, "control": control}, situations, file, result, together, by_hand=by_hand)
+    situations = [*(situation or [])]
+    forces = dict(zip(lift_push.PUSH, (push_start, push_keep, push_height, push_distance), strict=True))
+    lift_options.fitting(
+        {**given, **said, **forces, "control": control}, situations, file, result, together, by_hand=by_hand
+    )
     if file is not None:
         plain = not (as_json or by_hand or result is not None or together is not None)
         if plain and (said_at_once := lift_many.many_lifts(file, situations)) is not None:
@@ -104,6 +113,11 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
         else:
             typer.echo(lift_answer.table(rows, found, by_hand=by_hand, as_json=as_json))
         return
+    push = lift_push.push_of(forces, situations, units)
+    if push is not None and result is None and lift_push.alone({**given, **said, "control": control}):
+        typer.echo(lift_push.answer(push, units, as_json=as_json))
+        return
+    situations += [lift_push.PUSHED] * (push is not None)
     given, beyond = lift_options.derived(given, **said)
     situations += beyond
     row, assumed = lift_options.completed(given, control)
@@ -112,6 +126,8 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     if result is not None:
         lift_file.write_result(result, [lift_answer.flat(row, answer)])
     if as_json:
-        typer.echo(json.dumps(lift_answer.document(row, answer, by_hand, assumed), indent=2, ensure_ascii=False))
+        found = lift_answer.document(row, answer, by_hand, assumed) | lift_push.document(push)
+        typer.echo(json.dumps(found, indent=2, ensure_ascii=False))
     else:
-        typer.echo("\n".join(lift_answer.lines(row, answer, by_hand, assumed)))
+        beside = [*lift_push.lines(push, row["units"]), *assumed]
+        typer.echo("\n".join(lift_answer.lines(row, answer, by_hand, beside)))

@@ -99,8 +99,8 @@ def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
     return [*notes, say("handling.lift.caution")]
 
 
-def lines(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Sequence[str]) -> list[str]:
-    """One lift as text: index, status, governing end, what costs most and what helps; assumptions, working, notes."""
+def lines(row: Mapping[str, Any], answer: Answer, by_hand: bool, beside: Sequence[str]) -> list[str]:
+    """One lift as text: index, status, governing end, what costs most and what helps; `beside` it, working, notes."""
     advice = advised(row, answer)
     found = [
         answer_sentence(row, answer, digits=1 if by_hand else 2),
@@ -109,7 +109,7 @@ def lines(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Sequen
         cost_sentence(row, answer),
         first_sentence(row, advice),
     ]
-    found = [*filter(None, found), *assumed]
+    found = [*filter(None, found), *beside]
     workings = _workings(row, by_hand) if answer.applies else {}
     for end, working in workings.items():
         found.append("")

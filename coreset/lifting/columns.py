@@ -9,7 +9,7 @@ DESTINATION = ("horizontal_destination", "vertical_destination", "angle_destinat
 """H, V, A where the lift ends: all three, or none where it is rated at the one end that is given."""
 SITUATIONS = (
     "hoist", "one_handed", "two_persons", "seated", "restricted", "unstable", "slippery", "fast", "carrying",
-    "over_8_h", "hot", "cold",
+    "over_8_h", "hot", "cold", "pushing", "reaching",
 )  # fmt: skip
 NO_INDEX = ("hoist", "two_persons")
 """Situations without an index; in every other one the index stands as a lower limit."""

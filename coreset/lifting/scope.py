@@ -26,7 +26,8 @@ TOO_MUCH = ("mass_high", "reach_high", "height_high", "frequency_high")
 def not_covered(lift: Lift, *, units: str = "metric") -> tuple[str, ...]:
     """Why the revised lifting equation has no index for a task: nobody lifts it, or nobody lifts all of it; as codes.
 
-    With a hoist what is left may be a push for a specialist. `units` is the unit set of its forces.
+    With a hoist what is left may be a push, or a reach held while standing, for a specialist. `units` is the unit set
+    of its forces.
 
     Examples
     --------
@@ -36,7 +37,12 @@ def not_covered(lift: Lift, *, units: str = "metric") -> tuple[str, ...]:
     ('two_persons',)
     """
     push = pushed(lift, units=units) if lift.hoist else None
-    found = {"hoist": lift.hoist, "two_persons": lift.persons > 1, "push": push is not None and bool(push.why)}
+    found = {
+        "hoist": lift.hoist,
+        "two_persons": lift.persons > 1,
+        "push": push is not None and bool(push.why),
+        "reach": lift.hoist and lift.reach_s > 0,
+    }
     return tuple(code for code, true in found.items() if true)
 
 
@@ -89,6 +95,7 @@ def outside_conditions(lift: Lift, place: Place, *, units: str) -> tuple[str, ..
         "humid": place.humidity_pct is not None and place.humidity_pct > DAMPEST_PCT,
         "held": lift.hold_s > HELD_MAX_S,
         "pushing": pushed(lift, units=units) is not None,
+        "reaching": lift.reach_s > 0,
     }
     return tuple(code for code, true in found.items() if true)
 

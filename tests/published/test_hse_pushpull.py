@@ -1,18 +1,36 @@
 """[hse_pushpull]: guideline figures for pushing and pulling, as on the publisher's page; the lower column counts."""
 
+import json
 from dataclasses import replace
 
 import pytest
 from handling_cases import case, lift, standard
 from printed import rows
+from test_handling_lift import run
 
 from coreset.bodywork.applicable_method import fittings
+from coreset.errors import StudyError
 from coreset.lifting.job_status import job_statuses
 from coreset.lifting.pushing import pushed
 from coreset.lifting.report.exposure import fitting_rows
 from coreset.lifting.report.job_status import status_words
 from coreset.lifting.screen import screen
 
+LIFT = (
+    "--mass",
+    9,
+    "--horizontal",
+    40,
+    "--vertical",
+    90,
+    "--angle",
+    0,
+    "--no-control",
+    "--travel",
+    20,
+    "--frequency",
+    2,
+)
 WITHIN = {"push_start": 150.0, "push_keep": 70.0, "push_height": 100.0, "push_distance": 20.0}
 """On every figure: nothing is exceeded."""
 US = {"push_start": 150 / 4.4482216152605, "push_keep": 70 / 4.4482216152605, "push_height": 100 / 2.54}
@@ -90,3 +108,35 @@ def test_the_forces_are_told_with_the_figures_in_the_units_of_the_case():
     (row,) = fitting_rows(fittings(a_case, screened), screened, "metric")
     expected = "It needs a specialist: the force to keep it moving is above its figure, the height of the hands is not"
     assert expected in row["What it says"]
+
+
+def test_the_command_judges_a_push_alone_or_beside_a_lift():
+    """[hse_pushpull]: alone nothing of a lift is asked; beside one the index is a lower limit; N or lbf."""
+    options = {name.replace("push_", "--push-"): value for name, value in WITHIN.items()}
+    said = run(*[text for pair in options.items() for text in pair])
+    assert said.startswith("Push or pull: Force 150 N to start, 70 N to keep it moving: within the guideline figures")
+    assert "approve nothing" in said and "not a clearance" in said
+    hard = json.loads(run("--push-start", 260, "--units", "metric", "--json"))
+    assert (
+        hard["push"]["start_most_n"] == 150
+        and hard["push"]["why"][0] == "the force to start or stop is above its figure"
+    )
+    us = run("--units", "us", "--push-start", 34)
+    assert "34 lbf to start, not measured to keep it moving" in us and "It needs a specialist" in us
+    both = run(*LIFT, "--push-start", 120)
+    assert "LI at least" in both and "Push or pull: Force 120 N" in both
+    assert json.loads(run(*LIFT, "--json"))["push"] is None
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["--push-height", 100], "--push-start, .*nothing"),
+        (["--push-start", -1], "--push-start, .*0 or more"),
+        (["--push-keep", 50, "--file", "lifts.csv"], "--push-keep, .*no such option with --file"),
+    ],
+)
+def test_a_push_that_cannot_be_is_refused(options, said):
+    """A height without a force, a negative force, a force for a whole table."""
+    with pytest.raises(StudyError, match=said):
+        run(*options)

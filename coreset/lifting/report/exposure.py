@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.case import UNIT_SETS
-from coreset.lifting.pushing import SCALE
+from coreset.lifting.report.pushing import push_text
 from coreset.lifting.report.status import carry_text, index_text, part_sentence, team_text, why_not
 from coreset.report.numbers import listed
 from coreset.rounding import fixed
@@ -132,26 +132,6 @@ def _index_says(f: Any, row: Any) -> str:
     return f"{said} {part_sentence(row)}".strip()
 
 
-def push_text(one: Any, units: str) -> str:
-    """Forces of a push or pull beside the guideline figures; why it needs a specialist where it does.
-
-    Examples
-    --------
-    >>> from types import SimpleNamespace as S
-    >>> push_text(S(start_n=90.0, keep_n=0.0, start_most_n=150.0, keep_most_n=70.0, why=("not_measured",)), "us")[:57]
-    'Force 20 lbf to start, not measured to keep it moving; gu'
-    """
-    unit = UNIT_SETS[units]["force"]
-    figures = {
-        name: getattr(one, f"{name}_n") / SCALE[units][0] for name in ("start", "keep", "start_most", "keep_most")
-    }
-    words = {
-        name: f"{fixed(value)} {unit}" if value else say("handling.push.unknown") for name, value in figures.items()
-    }
-    why = ", ".join(say(f"handling.push.{code}") for code in one.why)
-    return say(f"handling.fit_says.push_{'needs' if why else 'within'}", why=why, **words)
-
-
 def fitting_text(f: Any, units: str) -> str:
     """What the methods beside the lifting equation say on a task, with their status; forces in the unit set."""
     parts = []
@@ -167,6 +147,8 @@ def fitting_text(f: Any, units: str) -> str:
         parts.append(carry_text(f.carrying))
     if f.push:
         parts.append(push_text(f.push, units))
+    if f.reach_s:
+        parts.append(say("handling.fit_says.reach", seconds=fixed(f.reach_s)))
     if f.remaining:
         parts.append(say("handling.fit_says.remaining"))
     parts += [say(f"handling.missing.{code}") for code in f.missing]
@@ -177,15 +159,6 @@ def mix_sentence(found: Any, turn: Any) -> str:
     """VLI of a method over the job mix and SLI of a rotation, which is None where there is none."""
     vli = found.variable.index if found.variable else None
     grid = found.gridded.index if found.gridded else None
-def mix_paces(found: Any) -> str:
-    """That patterns at paces far apart are averaged, and what to go by instead; empty where none are."""
-    if not found.apart:
-        return ""
-    (slow, least), (fast, most) = found.apart
-    ends = {"slow": slow, "least": fixed(least, 1), "fast": fast, "most": fixed(most, 1)}
-    return say("handling.mix.paces", method=found.method, **ends)
-
-
     text = say(
         "handling.mix.row",
         method=found.method,
@@ -202,6 +175,15 @@ def mix_paces(found: Any) -> str:
     if found.at_least:
         left.append(say("handling.mix.at_least", why=why_not(found.at_least)))
     return " ".join(filter(None, [text, heaviest, *left, rest]))
+
+
+def mix_paces(found: Any) -> str:
+    """That patterns at paces far apart are averaged, and what to go by instead; empty where none are."""
+    if not found.apart:
+        return ""
+    (slow, least), (fast, most) = found.apart
+    ends = {"slow": slow, "least": fixed(least, 1), "fast": fast, "most": fixed(most, 1)}
+    return say("handling.mix.paces", method=found.method, **ends)
 
 
 def rule_text(variable: Any) -> str:

@@ -40,7 +40,7 @@ def needs_words(codes: Iterable[str]) -> str:
 
 
 def _need(code: str) -> str:
-    known = {"two_persons", "no_standard", "no_mass", "no_lifts", "push", HOIST}
+    known = {"two_persons", "no_standard", "no_mass", "no_lifts", "push", "reach", HOIST}
     return code if code in known else "measured"
 
 
