@@ -61,7 +61,7 @@ def workbook_of(case):
     """The bytes of a workbook with the whole case."""
     parts, stream = folder.plain(case), io.BytesIO()
     studies = parts.pop("studies")
-    tables = {name: parts.pop(name) for name in ("patterns", "cores", "lifts", "scrap", "raters", "drivers")}
+    tables = {name: parts.pop(name) for name in ("patterns", "cores", "lifts", "actions", "scrap", "raters", "drivers")}
     below = {
         "stops": parts["line"].get("stop", []),
         "steps": [{"method": n, **one} for n, table in parts["method"].items() for one in table.get("step", [])],

@@ -131,9 +131,9 @@ def test_the_command_judges_a_push_alone_or_beside_a_lift():
 @pytest.mark.parametrize(
     ("options", "said"),
     [
-        (["--push-height", 100], "--push-start, .*nothing"),
-        (["--push-start", -1], "--push-start, .*0 or more"),
-        (["--push-keep", 50, "--file", "lifts.csv"], "--push-keep, .*no such option with --file"),
+        (["--push-height", 100], "--push-start: found nothing"),
+        (["--push-start", -1], "--push-start: found -1, expected a number of 0 or more"),
+        (["--push-keep", 50, "--file", "lifts.csv"], "--push-keep: found given, expected no such option with --file"),
     ],
 )
 def test_a_push_that_cannot_be_is_refused(options, said):
