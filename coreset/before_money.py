@@ -11,7 +11,7 @@ from dataclasses import MISSING, dataclass, field, fields, replace
 from threading import Lock
 from typing import Any, TypeVar
 
-from coreset.case import Case, Money, Pattern, Range
+from coreset.case import Case, Money, Option, Pattern, Range
 from coreset.case.digest import digest
 from coreset.errors import OutOfRange
 from coreset.lifting.screen import screen
@@ -81,7 +81,11 @@ def without_prices(case: Case) -> Case:
     return replace(
         case,
         money=money,
-        options=(),
+        options=tuple(
+            Option(option=o.option, claimed_cycle_s=o.claim(case.candidate))
+            for o in case.options
+            if o.claim(case.candidate) > 0
+        ),
         growth=(),
         actuals=(),
         promised=(),

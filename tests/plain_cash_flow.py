@@ -41,8 +41,10 @@ def cash_flow(given, years, codes):
         in_wages -= own.mask_preparation * pay * y.made * i["mask_prep_min"] / 60 * y.runs
         in_prices = own.core_losses * sum(y.molds[p] * i["core_losses_saved"][p] for p in many)
         in_prices += own.throughput * y.margin
-        in_prices -= (own.maintenance * i["maintenance_per_year"] + own.floor_space * i["floor_space_per_year"]) * used
-        in_prices -= own.mask_repair * i["mask_repair_per_year"] * (1 + i["spare_masks"]) * y.masked
+        own_cost = own.maintenance * i["maintenance_per_year"] + own.floor_space * i["floor_space_per_year"]
+        in_prices -= own_cost * used * y.here
+        in_prices -= own.repairs * i["repairs_per_year"] * used * _after(t, y.late + i["warranty_years"])
+        in_prices -= own.mask_repair * i["mask_repair_per_year"] * (1 + i["spare_masks"]) * y.masked * y.here
         in_prices += own.injury * i["injury_cost_per_year"] * min(y.exposed, 1)
         in_prices += own.scrap * sum(
             y.molds[p] * i["castings_per_mold"][p] * i["scrap_saved"][p] * i["cost_per_scrapped_casting"][p]
@@ -88,6 +90,11 @@ def cash_flow(given, years, codes):
     return project, _own(i, project, first["setter"], used, years)
 
 
+def _after(t, years):
+    """Share of year t that is later than so many years from now."""
+    return min(max(t - years, 0), 1)
+
+
 def _later_shifts(shifts):
     return max(shifts - 1, 0) / shifts
 
@@ -122,15 +129,19 @@ class _Year:
 def _year(i, t, many, pay, crew):
     y = _Year()
     share = [i["volume_share"][p][t - 1] for p in many]
-    over = [i["moved"][p] * (t >= i["moved_from"][p]) * i["holds"][p] for p in many]
+    y.late = i["delivery_months"] / 12
+    y.here = _after(t, y.late)
+    able = [i["moved"][p] * (t >= i["moved_from"][p]) * i["holds"][p] for p in many]
+    over = [able[p] * y.here for p in many]
     by_hand = [1 / i["rate_today"][p] for p in many]
-    gain = [over[p] * (1 - i["downtime_share"]) * (by_hand[p] - 1 / i["rate_proposed"][p]) for p in many]
+    full = [able[p] * (1 - i["downtime_share"]) * (by_hand[p] - 1 / i["rate_proposed"][p]) for p in many]
+    gain = [full[p] * y.here for p in many]
     then = [by_hand[p] - gain[p] for p in many]
     asked = [i["molds_per_year"][p] * share[p] for p in many]
     change, going = i["mask_change_min"] / 60, [over[p] * (share[p] > 0) for p in many]
     y.changes = change * sum(going[p] * i["runs_per_year"][p] for p in many)
     after = [sum(i["follow"][q][p] * going[q] for q in many) for p in many]
-    y.aside = change * sum((1 - over[p]) * (share[p] > 0) * after[p] for p in many)
+    y.aside = change * sum((1 - able[p]) * (share[p] > 0) * after[p] for p in many)
     y.today = sum(asked[p] * by_hand[p] for p in many)
     y.saved = sum(asked[p] * gain[p] for p in many)
     y.method = y.today - y.saved + y.changes + y.aside
@@ -153,7 +164,7 @@ def _year(i, t, many, pay, crew):
     y.molds = [over[p] * (asked[p] * y.made + sold["then"][p]) for p in many]
     y.core_hours = sum(y.molds[p] * i["core_hours_saved"][p] for p in many)
     y.runs = sum(going[p] * i["runs_per_year"][p] for p in many)
-    y.setter_hours = sum(y.molds[p] * then[p] for p in many)
+    y.setter_hours = sum(y.molds[p] * (by_hand[p] - full[p]) for p in many)
     y.masked = sum(i["moved"][p] * (t >= i["moved_from"][p]) * (share[p] > 0) for p in many)
     y.exposed = sum(i["exposure_removed"][p] * going[p] for p in many)
     return y

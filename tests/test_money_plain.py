@@ -31,6 +31,7 @@ ONCE = {"overhaul_cost": SOME, "overhaul_year": 6, "replacement_cost": SOME, "re
         "installation_lost_hours": Range.exactly(12.0), "lost_margin_per_h": Range.exactly(99.0)}  # fmt: skip
 TAX = {"tax_rate": 0.27, "depreciation": "macrs7", "masks_capitalised": True, "first_year_share": 0.2}
 LEASE = {"lease_per_year": 31_000.0, "lease_years": 5, "lease_buyout": 30_000.0}
+TERMS = {"delivery_months": 7.0, "warranty_years": 1.5, "repairs_per_year": SOME}
 CORES = {"breakage_pct": 2.0, "rework_pct": 1.0, "rework_cost": 8.0, "cores_per_trip": 40, "trip_min": 2.0}
 PROGRAMS = {"HUB": {"ends_after_year": 6}, "BOX": {"goes_over_in_year": 3, "volume_growth": 0.06}}
 
@@ -74,6 +75,8 @@ def numbers(found):
         (TAX | LEASE | ONCE, {}, 1, FULL),
         ({"tax_rate": 0.2, "depreciation": "straight", "depreciation_years": 4}, PROGRAMS, 0, FULL),
         ({"tax_rate": 0.2}, {}, -1, None),
+        (TAX | TERMS, PROGRAMS, 0, FULL),
+        (TERMS | {"delivery_months": 19.0}, {}, 0, SHORT),
     ],
 )
 def test_a_plain_model_gives_the_same_flow(facts, programs, way, line):

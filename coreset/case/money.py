@@ -28,6 +28,20 @@ class Money:
     maintenance_per_year: Range = says(
         "maintenance of the setter per year", counted_in="{currency}/year", default=ZERO, yearly_cost=True
     )
+    repairs_per_year: Range = says(
+        "repairs of the setter per year, maintenance aside; not paid while its warranty lasts",
+        counted_in="{currency}/year",
+        default=ZERO,
+        yearly_cost=True,
+    )
+    warranty_years: NotNegative = says(
+        "years after delivery in which the vendor pays the repairs", counted_in="years", default=0.0
+    )
+    delivery_months: Annotated[float, Ge(0), Le(60)] = says(
+        "months from the order, when all is paid, until the setter works and savings begin",
+        counted_in="months",
+        default=0.0,
+    )
     wage_per_h: Range = says("wage of one operator", counted_in="{currency}/h")
     employer_factor: Range = says("employer's full cost over the wage", counted_in="times", default=Range.exactly(1.0))
     line_crew: Range | None = says(

@@ -192,17 +192,20 @@ def _pairs(case: Case, option: Any) -> Iterable[tuple[str, str]]:
 
 
 def _timing(assessment: Any, option: Any) -> Constraint:
-    """Both methods timed for each pattern of the option, not estimated or taken to be as fast as the current method."""
+    """Both methods timed for each pattern of the option: not estimated, taken to be as fast as today, or claimed."""
     case, pooled = assessment.case, assessment.pooled
     missing = [pair for pair in _pairs(case, option) if pair not in pooled]
     guessed = [pair for pair in _pairs(case, option) if pair in pooled and pooled[pair].estimated]
-    if not missing and not guessed:
-        return Constraint(key="timing", status=MET)
-    why = ("not_timed",) if missing else ("estimated",)
-    today = [pooled[code, case.baseline].cycles for code, _ in (*missing, *guessed) if (code, case.baseline) in pooled]
-    cost = case.money.study_cost_per_cycle * sum(today) or math.nan
     of = tuple(dict.fromkeys(code for code, _ in (*missing, *guessed)))
-    return Constraint(key="timing", status=NOT_PROVEN, of=of, why=why, proof="cycles", cost=cost)
+    why, proof = ("not_timed",) if missing else ("estimated",), "cycles"
+    rule = rule_of(case, option)
+    if rule is not None and rule.claim(case.candidate):
+        of, why, proof = on_setter(case, option), ("claimed",), "claimed_cycle"
+    if not of:
+        return Constraint(key="timing", status=MET)
+    today = [pooled[code, case.baseline].cycles for code in of if (code, case.baseline) in pooled]
+    cost = case.money.study_cost_per_cycle * sum(today) or math.nan
+    return Constraint(key="timing", status=NOT_PROVEN, of=of, why=why, proof=proof, cost=cost)
 
 
 def _studies(assessment: Any, option: Any) -> Constraint:

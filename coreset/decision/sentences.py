@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.decision.constraints import Constraint, rule_of, unproven
@@ -62,7 +62,7 @@ def _sentence(v: Verdict, assessment: Any, told: int, named: int) -> str:
         key = "wait"
     elif v.level == OBLIGED and told == 1:
         key = "must_do_alone"
-    reasons = [_reason(row, short(row.of, named)) for row in _hard(v.constraints)]
+    reasons = hard_reasons(v.constraints, named)
     return say(
         f"decision.sentence.{key}",
         option=option_name(v.option, money.candidate),
@@ -70,7 +70,9 @@ def _sentence(v: Verdict, assessment: Any, told: int, named: int) -> str:
         chance=percent(late.chance if late else v.option.chance_npv_positive),
         limit=years(money.payback_limit_years),
         reasons="; ".join(_first(reasons, told)),
-        proof=", ".join(_first(_to_prove(v), told)) if v.level == SUBJECT else "",
+        proof=", ".join(_first(to_prove(v.constraints) or [say("decision.to_prove.worth")], told))
+        if v.level == SUBJECT
+        else "",
         reason=_rule_reason(v, assessment),
         untimed=short(v.untimed, named),
     )
@@ -92,20 +94,25 @@ def _hard(found: Iterable[Constraint]) -> list[Constraint]:
     return [row for row in found if row.hard and row.status == NOT_MET]
 
 
+def hard_reasons(found: Iterable[Constraint], named: int = NAMED) -> list[str]:
+    """Why each hard constraint that is not met is not, so many patterns named."""
+    return [_reason(row, short(row.of, named)) for row in _hard(found)]
+
+
 def _reason(row: Constraint, of: str) -> str:
     return say(f"decision.reason.{row.key}", of=of)
 
 
-def _to_prove(v: Verdict) -> list[str]:
+def to_prove(found: Sequence[Constraint]) -> list[str]:
     """What is to be proven, in a word or two each."""
-    keys = [row.key for row in unproven(v.constraints)] or ["worth"]
+    keys = ["claimed" if "claimed" in row.why else row.key for row in unproven(found)]
     return [say(f"decision.to_prove.{key}") for key in keys]
 
 
 def _open(row: Constraint, limit: str) -> str:
     """What of a constraint is not proven."""
     key = "cores_chance" if row.key == "cores" and row.chance == row.chance else row.key
-    key = "lifting_high" if "above_3" in row.why else key
+    key = "lifting_high" if "above_3" in row.why else "claimed" if "claimed" in row.why else key
     why = listed(say(f"decision.why.{code}") for code in row.why) if row.key == "studies" else ""
     chance = percent(row.chance) if row.chance == row.chance else ""
     return say(f"decision.not_proven.{key}", of=short(row.of), chance=chance, why=why, limit=limit)
@@ -209,7 +216,7 @@ def _ruled_out(v: Verdict, assessment: Any) -> list[str]:
         return []
     rows = {row.name: row for row in assessment.money.alternatives}
     name, broken = others[0]
-    why = "; ".join(_reason(row, short(row.of)) for row in broken)
+    why = "; ".join(hard_reasons(broken))
     option = option_name(rows[name], assessment.money.candidate)
     return [say("decision.because.barred", option=_upper(option), why=why)]
 

@@ -73,6 +73,7 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
 SELDOM: dict[str, dict[str, tuple[str, ...]]] = {
     "Money": {
         "start": (
+            "delivery_months",
             "installation_lost_hours",
             "lost_margin_per_h",
             "commissioning_scrap",
@@ -81,6 +82,8 @@ SELDOM: dict[str, dict[str, tuple[str, ...]]] = {
             "working_capital",
         ),
         "later": (
+            "repairs_per_year",
+            "warranty_years",
             "overhaul_cost",
             "overhaul_year",
             "replacement_cost",

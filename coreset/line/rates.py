@@ -111,11 +111,13 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
     line, minutes = plan(case, row), (change_min(case, row.method), change_min(case, row.method, aside=True))
     drawn = np.asarray(row.draws_s, dtype=float) / row.mean_s
     shares = _shares(case, row, drawn)
+    every = sorted({*shares, *_claims(case, row)})
     changes_s = [each * S_PER_MIN * line.rest_uptime for each in minutes]
-    pace = line_pace(line, shares=shares, changes_s=changes_s, replications=replications, seed=seed)
+    pace = line_pace(line, shares=every, changes_s=changes_s, replications=replications, seed=seed)
     hour_s = S_PER_H * line.rest_uptime
-    found = hour_s / float(pace.mold_s[shares.index(1.0)])
-    draws = hour_s / (np.interp(drawn, shares, pace.mold_s) * pace.simulation_error(len(drawn), seed))
+    found = hour_s / float(pace.mold_s[every.index(1.0)])
+    own_s = pace.mold_s[[every.index(share) for share in shares]]
+    draws = hour_s / (np.interp(drawn, shares, own_s) * pace.simulation_error(len(drawn), seed))
     ends = (found, *(float(end) for end in np.quantile(draws, LEVELS)))
     own, aside = ([_with_changes(line, pace, rate, k) for rate in ends] for k in (0, 1))
     scrap = scrap_share(case, row.pattern, row.method)
@@ -136,11 +138,11 @@ def _rate(case: Case, row: Any, replications: int, seed: int) -> Rate:
         limited_by=pace.limited_by,
         limits={"molding": S_PER_H / row.mean_s} | limits(case, case.pattern(row.pattern)),
         running=line.rest_uptime,
-        kept=min(1.0, pace.slowest_s / float(pace.mold_s[shares.index(1.0)])),
-        mold_s=float(pace.mold_s[shares.index(1.0)]),
+        kept=min(1.0, pace.slowest_s / float(pace.mold_s[every.index(1.0)])),
+        mold_s=float(pace.mold_s[every.index(1.0)]),
         bare_s=pace.bare_s,
         mold_cv=pace.mold_cv,
-        shares=np.array(shares),
+        shares=np.array(every),
         rates=hour_s / pace.mold_s,
         draws=draws,
     )
@@ -153,6 +155,12 @@ def _shares(case: Case, row: Any, drawn: NDArray[np.float64]) -> list[float]:
     if row.method == case.candidate and case.setter.claimed_cycle_s > 0:
         found.add(case.setter.claimed_cycle_s / row.mean_s)
     return sorted(found)
+
+
+def _claims(case: Case, row: Any) -> list[float]:
+    """Shares of the mold cycle that vendors of other offers claim, where theirs is the slower one."""
+    claimed = [option.claim(case.candidate) / row.mean_s for option in case.options if row.method == case.candidate]
+    return [share for share in claimed if share > 1.0]
 
 
 def _with_changes(line: LinePlan, pace: LinePace, rate: float, k: int) -> float:

@@ -39,15 +39,28 @@ HOURS = (
     Figure("running", "1", "1 in a year in which the pattern is made", "1 if volume_share > 0 else 0"),
     Figure("due", "1", "1 from the year in which the pattern is to go over", "1 if year >= moved_from else 0"),
     Figure("phased_in", "1", "1 where the pattern has gone over", "moved * due"),
-    Figure("on_method", "1", "1 where the pattern runs on the proposed method", "phased_in * holds"),
+    Figure(
+        "delivered",
+        "1",
+        "share of the year in which the setter is delivered",
+        "min(max(year - delivery_months / months_per_year, 0), 1)",
+    ),
+    Figure("able", "1", "1 where the setter, once delivered, takes the pattern", "phased_in * holds"),
+    Figure("on_method", "1", "share of the year in which the pattern runs on the proposed method", "able * delivered"),
     Figure("volume", "mold/year", "molds asked for", "molds_per_year * volume_share"),
     Figure("mold_hours_today", "hour/mold", "line time per mold today", "1 / rate_today"),
     Figure("mold_hours_at_rate", "hour/mold", "line time per mold while the setter works", "1 / rate_proposed"),
     Figure(
+        "mold_hours_on_method",
+        "hour/mold",
+        "line time per mold on the proposed method, time with the setter down included",
+        "mold_hours_today - able * (1 - downtime_share) * (mold_hours_today - mold_hours_at_rate)",
+    ),
+    Figure(
         "mold_hours_proposed",
         "hour/mold",
-        "line time per mold, time with the setter down included",
-        "mold_hours_today - on_method * (1 - downtime_share) * (mold_hours_today - mold_hours_at_rate)",
+        "line time per mold, mean of the year",
+        "delivered * mold_hours_on_method + (1 - delivered) * mold_hours_today",
     ),
     Figure("line_hours_today", "hour/year", "line hours today", "volume * mold_hours_today"),
     Figure(
@@ -76,7 +89,7 @@ HOURS = (
         "mask_change_h * over_patterns(on_method * running * runs_per_year)",
     ),
     Figure("run_scale", "1", "runs over those for which pairs of runs were counted", "runs_per_year / runs_counted"),
-    Figure("setter_running", "1", "1 where the pattern is made on the proposed method", "on_method * running"),
+    Figure("setter_running", "1", "share of the year in which it is made on it", "on_method * running"),
     Figure(
         "runs_after_setter",
         "1/year",
@@ -87,7 +100,7 @@ HOURS = (
         "swing_aside_hours",
         "hour/year",
         "line hours in which the setter is swung aside",
-        "mask_change_h * over_patterns((1 - on_method) * running * runs_after_setter)",
+        "mask_change_h * over_patterns((1 - able) * running * runs_after_setter)",
     ),
     Figure("hours_needed_today", "hour/year", "line hours of all patterns today", "over_patterns(line_hours_today)"),
     Figure(
@@ -188,7 +201,7 @@ SALES = (
         "setter_hours",
         "hour/year",
         "line hours on the proposed method",
-        "over_patterns(molds_on_setter * mold_hours_proposed)",
+        "over_patterns(molds_on_setter * mold_hours_on_method)",
     ),
     Figure(
         "setter_hours_with_changes",

@@ -13,6 +13,8 @@ from coreset.figures import Figure
 YEARLY = "currency/year"
 OPERATING, OCCASIONAL, CAPITAL, EXPENSED = "operating", "occasional", "capital", "expensed"
 WAGE, ENERGY, PRICE = "wage_level", "energy_level", "price_level"
+PAID_IN = {"repairs_per_year": "out_of_warranty"}
+"""Share of the year in which a yearly cost is paid, where it is not that in which the setter is delivered."""
 
 OPERATION = (
     Figure("labour", YEARLY, "labor", "person_hours_not_paid * pay", OPERATING, growth=WAGE),
@@ -81,15 +83,28 @@ OPERATION = (
     ),
     Figure("used", "1", "1 if any pattern goes over", "1 if over_patterns(moved) > 0 else 0"),
     Figure("masks_each", "1", "masks per pattern, spares included", "1 + spare_masks"),
+    Figure(
+        "out_of_warranty",
+        "1",
+        "share of the year in which the setter is delivered and its warranty is over",
+        "min(max(year - delivery_months / months_per_year - warranty_years, 0), 1)",
+    ),
     *(
-        Figure(item_of(key), YEARLY, item_of(key).replace("_", " "), f"-{key} * used", OPERATING, growth=PRICE)
+        Figure(
+            item_of(key),
+            YEARLY,
+            item_of(key).replace("_", " "),
+            f"-{key} * used * {PAID_IN.get(key, 'delivered')}",
+            OPERATING,
+            growth=PRICE,
+        )
         for key in yearly_costs(Money)
     ),
     Figure(
         "mask_repair",
         YEARLY,
         "mask repair",
-        "-mask_repair_per_year * masks_each * over_patterns(phased_in * running)",
+        "-mask_repair_per_year * masks_each * over_patterns(phased_in * running) * delivered",
         OPERATING,
         growth=PRICE,
     ),
@@ -126,7 +141,7 @@ SOME_YEARS = (
         "mask_replacement",
         YEARLY,
         "replacement masks",
-        "-over_patterns(masks_bought * mask_cost * moved)",
+        "-over_patterns(mask_cost * moved * masks_bought)",
         OCCASIONAL,
         growth=PRICE,
     ),

@@ -39,6 +39,8 @@ MONEY = {
 }
 """Fields of `Money` that the cash flow reads, with their units."""
 SOME_YEARS = {
+    "delivery_months": "month",
+    "warranty_years": "1",
     "installation_lost_hours": "hour",
     "lost_margin_per_h": "currency/hour",
     "overhaul_cost": "currency/year",
@@ -142,6 +144,7 @@ OF_TAX = (
 )
 CONSTANTS = (
     Input("minutes_per_hour", "minute/hour", "minutes in an hour", default=60, constant=True),
+    Input("months_per_year", "month", "months in a year", default=12, constant=True),
     Input("liters_per_m3", "L/m**3", "liters in a cubic meter", default=1000, constant=True),
     Input("one_mold", "mold", "one mold", default=1, constant=True),
 )

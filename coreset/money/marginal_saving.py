@@ -23,6 +23,8 @@ from coreset.money.year_plan import Plan, Way
 
 CELLS = 1_000_000
 """Patterns times columns of one evaluation at most."""
+FULL_YEAR = {"moved_from": 1.0, "volume_share": 1.0, "delivery_months": 0.0, "warranty_years": 0.0}
+"""Inputs of a year of today's volumes with the whole set gone over and nothing paid by the vendor."""
 Vector = NDArray[np.float64]
 
 
@@ -75,7 +77,7 @@ def chosen_set(sample: Sample, plan: Plan, way: Way, money: Money, chosen: Vecto
         1 where a pattern goes over.
     """
     size = size_of(plan, money, sample.n)
-    made = option_inputs(sample, plan, way, money, chosen) | {"moved_from": 1.0, "volume_share": 1.0}
+    made = option_inputs(sample, plan, way, money, chosen) | FULL_YEAR
     inputs = given(MODEL, made, size)
     inputs = {key: value for key, value in inputs.items() if key in MODEL.inputs}
     return ChosenSet(sample=sample, plan=plan, way=way, inputs=inputs, size=size)

@@ -25,6 +25,7 @@ OF_THE_SETTER = (
     "installation_lost_hours",
     "overhaul_cost",
     "replacement_cost",
+    "delivery_months",
     "working_capital",
     "loan_share",
     "grant",
@@ -105,13 +106,18 @@ def _by_pattern(sample: Sample, plan: Plan, way: Way) -> Inputs:
         "cost_per_scrapped_casting": _stacked(plan.scrap_cost, 1),
         "mask_cost": rows(lambda c: f"{MASK}.{c}", lambda c: values[MASK]),
         "rate_today": rows(lambda c: rate_name(c, plan.baseline)),
-        "rate_proposed": rows(lambda c: rate_name(c, way.method), today),
+        "rate_proposed": rows(lambda c: rate_name(c, way.method), today) * _slowed(plan, way),
         "holds": rows(lambda c: f"held.{c}", lambda c: 1.0) if way.mechanised else 1.0,
         "exposure_removed": rows(exposed, lambda c: 0.0),
         "core_losses_saved": _stacked([plan.supplied(c, way.method).losses for c in codes], 1),
         "core_hours_saved": _stacked([plan.supplied(c, way.method).people_h for c in codes], 1),
         "scrap_saved": rows(lambda c: f"scrap.{c}", lambda c: 0.0) if counted else 0.0,
     }
+
+
+def _slowed(plan: Plan, way: Way) -> Any:
+    """Molds per hour over those timed where a vendor claims fewer, (patterns, 1, 1) or 1."""
+    return np.array([way.slowed.get(c, 1.0) for c in plan.patterns]).reshape(-1, 1, 1) if way.slowed else 1.0
 
 
 def _stacked(values: Any, runs: int) -> NDArray[np.float64]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
@@ -20,6 +20,7 @@ from coreset.line.hold_range import not_taken
 from coreset.line.job_mix import following
 from coreset.money.figures import MODEL
 from coreset.money.inputs import INPUTS, LINE, OF_MONEY, SETTER
+from coreset.units import S_PER_H
 
 INPUT_KEYS = frozenset(one.key for one in INPUTS)
 
@@ -32,7 +33,8 @@ class Way:
     key, each a number or the name of an input of the simulation. `patterns`: those that go over, None for the best set;
     `ruled_out`: the plant takes it on no account. Patterns that cannot go over: `unable`, whose cores the setter
     cannot hold or fit; `beyond`, of which a lift or the whole job under the method is beyond the lifting equation.
-    `hand`: what other patterns go over to first, by hand.
+    `hand`: what other patterns go over to first, by hand. `slowed`: molds per hour over those timed, by pattern, where
+    a vendor claims a longer mold cycle.
     """
 
     name: str
@@ -47,6 +49,7 @@ class Way:
     unable: frozenset[str] = frozenset()
     beyond: frozenset[str] = frozenset()
     hand: Way | None = None
+    slowed: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,13 +145,13 @@ def plan(case: Case, rates: Iterable[Any]) -> Plan:
         follows=np.array([[float(after[a.pattern, b.pattern]) for b in patterns] for a in patterns]),
         runs=np.array([p.runs_per_year for p in patterns]),
         moved_from=tuple(float(p.goes_over_in_year or max(p.starts_in_year, 1)) for p in patterns),
-        volume_share=_volume_share(patterns, case.money.years),
+        volume_share=volume_share(patterns, case.money.years),
         order=tuple(sorted(range(len(patterns)), key=lambda i: -worth[i])),
         supply={(p.pattern, m.method): core_supply(case, p.pattern, m.method) for p in patterns for m in case.methods},
     )
 
 
-def _volume_share(patterns: Iterable[Pattern], years: int) -> NDArray[np.float64] | None:
+def volume_share(patterns: Sequence[Pattern], years: int) -> NDArray[np.float64] | None:
     """Molds of each year over those of today: as typed or by growth, within the years of each pattern's program."""
     year, found = np.arange(1, years + 1), []
     for p in patterns:
@@ -193,6 +196,7 @@ def ways(case: Case, rates: Iterable[Any], screened: Iterable[Any] = ()) -> tupl
     screened : iterable of Screened
         Rated lifting tasks by pattern and method.
     """
+    rates = tuple(rates)
     timed, tasks = {rate.method for rate in rates}, tuple(screened)
     bought = _way(case, case.candidate, timed, tasks)
     found = [bought]
@@ -200,9 +204,11 @@ def ways(case: Case, rates: Iterable[Any], screened: Iterable[Any] = ()) -> tupl
     if bought.mechanised and (lease := _lease(case)):
         found.append(replace(bought, name=LEASED, inputs=unlike | lease))
     if bought.mechanised and case.money.second_hand_price > 0:
-        priced = {"setter_price": case.money.second_hand_price}
+        priced = {"setter_price": case.money.second_hand_price, "warranty_years": 0.0}
         found.append(replace(bought, name=USED, inputs={**bought.inputs, **unlike, **priced}))
-    found += [_option(case, option, timed, tasks) for option in case.options]
+    found += [
+        replace(_option(case, option, timed, tasks), slowed=_slowed(case, option, rates)) for option in case.options
+    ]
     others = [m.method for m in case.methods if m.method not in {case.baseline, case.candidate}]
     return tuple(found + [_way(case, name, timed, tasks) for name in others])
 
@@ -239,6 +245,14 @@ def _option(case: Case, option: Option, timed: set[str], screened: Iterable[Any]
         patterns=option.patterns or None,
         ruled_out=option.rule == RULED_OUT,
     )
+
+
+def _slowed(case: Case, option: Option, rates: Iterable[Any]) -> dict[str, float]:
+    """Molds per hour at the mold cycle that a vendor claims over those timed, by pattern; only where it is slower."""
+    claim = option.claim(case.candidate)
+    rows = [row for row in rates if claim and row.method == case.candidate]
+    shares = {row.pattern: claim * row.limits["molding"] / S_PER_H for row in rows}
+    return {row.pattern: row.at(share) / row.at(1.0) for row in rows if (share := shares[row.pattern]) > 1.0}
 
 
 def _way(case: Case, method: str, timed: set[str], screened: Iterable[Any]) -> Way:
