@@ -11,7 +11,7 @@ from coreset.case import Range
 from coreset.decision.headline import decision
 from coreset.decision.recommendation import over_time
 from coreset.money.evaluate import weigh
-from coreset.money.waiting import Waiting, worth_of_waiting
+from coreset.money.waiting import worth_of_waiting
 from tests.test_decision import changed, demo
 
 
@@ -75,13 +75,55 @@ def test_a_program_that_must_not_end_early_is_found():
     assert any("BOX" in line for line in over_time(found))
 
 
-def test_the_verdict_hears_that_waiting_is_worth_more(monkeypatch):
-    """The same purchase, likely to pay: not yet decided, in at most 25 words; buying now stays where it is better."""
-    a = changed(money={"payback_limit_years": 12.0})
-    assert a.verdict.level == "buy_if_proven" and not a.money.waiting.better
-    later = Waiting(now=a.money.npv, wait=a.money.npv + 1_000.0, early_ends=())
-    a = changed(money={"payback_limit_years": 12.0})
-    monkeypatch.setitem(vars(a.money), "waiting", later)
-    assert a.verdict.level == "not_decided" and "waiting a year" in decision(a)
-    assert len(decision(a).split()) <= 25
-    assert demo().money.waiting.wait < demo().money.npv
+@pytest.mark.parametrize("years", [9, 10, 11])
+def test_a_program_that_ends_is_over_a_year_sooner_for_who_waits(years):
+    """Bought now the setter runs ten years; who waits loses the eleventh, unless the program reaches it."""
+    lasting, ending = certain(), certain(ends_after_year=years)
+    lost = lasting.waiting.wait - ending.waiting.wait
+    assert (lost > 0) == (years < 11) and (lasting.npv > ending.npv) == (years < 10)
+
+
+def test_molds_typed_for_each_year_wait_as_growth_does():
+    """44,000 rising by 4 % a year, typed or by its growth: the same worth now, and of a year later."""
+    typed = certain(molds_by_year=tuple(40_000 * 1.04**year for year in range(11)))
+    grown = certain(volume_growth=0.04)
+    assert typed.npv == pytest.approx(grown.npv) and typed.waiting.wait == pytest.approx(grown.waiting.wait)
+    assert typed.waiting.wait != pytest.approx(certain().waiting.wait, rel=0.01)
+
+
+def demo_with(programs, **facts):
+    """The demo within a payback limit that it meets, with other programs by pattern."""
+    patterns = tuple(replace(p, **programs.get(p.pattern, {})) for p in demo().case.patterns)
+    return changed(money={"payback_limit_years": 12.0}, patterns=patterns, **facts)
+
+
+CHOSEN = ("HB10", "MF15", "VB24")
+
+
+def test_the_verdict_hears_that_waiting_is_worth_more():
+    """Programs that all start in year 2: buying now leaves the setter idle for a year, and the sentence says so."""
+    now, later = demo_with({}), demo_with(dict.fromkeys(CHOSEN, {"starts_in_year": 2}))
+    assert set(now.verdict.option.patterns) <= set(CHOSEN)
+    assert now.verdict.level == "buy_if_proven" and not now.money.waiting.better
+    assert later.money.waiting.better and later.verdict.level == "not_decided"
+    assert "waiting a year" in decision(later) and len(decision(later).split()) <= 25
+
+
+def test_the_verdict_hears_that_a_program_ends_early():
+    """Below the years that are named the purchase loses at the base case; the sentence and its figures follow."""
+    whole = demo_with({})
+    first = whole.money.waiting.early_ends[0]
+    assert any(f"{first.pattern} is made for {first.years} years" in line for line in over_time(whole.money))
+    short, enough = (demo_with({first.pattern: {"ends_after_year": first.years - back}}) for back in (1, 0))
+    assert short.money.npv < enough.money.npv < whole.money.npv
+    assert short.verdict.level != "buy_if_proven" and decision(short) != decision(whole)
+
+
+def test_the_verdict_hears_that_patterns_go_over_later():
+    """The pattern that carries the purchase goes over in year 5: its masks are bought later, its saving is lost."""
+    whole = demo_with({})
+    carries = max(whole.money.patterns, key=lambda row: row.saving_per_year).pattern
+    late = demo_with({carries: {"goes_over_in_year": 5}})
+    assert late.money.npv < whole.money.npv and late.money.first_cost < whole.money.first_cost
+    assert late.money.payback_years > whole.money.payback_years
+    assert late.verdict.level != whole.verdict.level and decision(late) != decision(whole)

@@ -5,18 +5,17 @@ In: what is weighed. Out: `Waiting`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from coreset.case import Pattern
 from coreset.money.cash_flow import flows
 from coreset.money.discount import npv
 from coreset.money.simulation_inputs import Sample
 from coreset.money.value_of_information import regressed
 from coreset.money.what_to_learn import Weighing
+from coreset.money.year_plan import volume_share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,23 +86,13 @@ def waiting(w: Weighing) -> Waiting | None:
 
 def _a_year_later(w: Weighing) -> NDArray[np.float64]:
     """NPV by run of the same purchase made in a year, as of that day, (n,); programs go on by the calendar."""
-    if w.facts.volume_share is None and max(w.facts.moved_from, default=1) <= 1:
-        return w.worth[:, 1]
     by_code = {p.pattern: p for p in w.case.patterns}
-    shares = _shares([by_code[code] for code in w.facts.patterns], w.case.money.years)
+    shares = volume_share([by_code[code] for code in w.facts.patterns], w.case.money.years + 1)
+    if shares is None and max(w.facts.moved_from, default=1) <= 1:
+        return w.worth[:, 1]
     moved = tuple(max(1.0, year - 1.0) for year in w.facts.moved_from)
-    facts = replace(w.facts, volume_share=shares, moved_from=moved)
+    facts = replace(w.facts, volume_share=None if shares is None else shares[:, 1:], moved_from=moved)
     return npv(flows(w.sample, facts, w.way, w.case.money, w.mix.chosen), w.rate)
-
-
-def _shares(patterns: Sequence[Pattern], years: int) -> NDArray[np.float64]:
-    """Molds of the years from the second on over those of today, (patterns, years, 1)."""
-    year = np.arange(2, years + 2)
-    found = [
-        ((year >= p.starts_in_year) & (year <= (p.ends_after_year or year[-1]))) * (1.0 + p.volume_growth) ** (year - 1)
-        for p in patterns
-    ]
-    return np.array(found)[:, :, None]
 
 
 def early_ends(w: Weighing) -> tuple[EarlyEnd, ...]:
