@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from coreset.brief import annex, tables
+from coreset.brief.alternatives import alternatives
 from coreset.brief.main_working import main_working
 from coreset.brief.pictures import CHARTED
 from coreset.brief.sources_page import in_brief
@@ -88,6 +89,7 @@ def _page_one(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     found += [heading("change"), *(text(words) for words in would_change(assessment))]
     if _few(assessment):
         found += _shown(pictures, "drivers")
+    found += table("alternatives", alternatives(assessment), currency=assessment.case.currency)
     found += table("patterns", tables.patterns(assessment), currency=assessment.case.currency)
     return found if _few(assessment) else found + _pairs(assessment)
 

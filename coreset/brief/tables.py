@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Container, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from coreset.case import Money, Range, meaning
+from coreset.decision.constraints import mechanised
 from coreset.decision.verdict import must_do
 from coreset.figures.words import number as digits
 from coreset.lifting.report.job_status import cells
@@ -137,11 +138,11 @@ def patterns(assessment: Any, *, full: bool = False) -> Rows:
     """Each pattern: by which way, seconds saved, saving a year, length of run from which it pays."""
     if assessment.money is None:
         return []
-    beyond = {row.pattern for row in must_do(assessment, None)}
+    settings = _settings(assessment)
     rows = [
         [
             row.pattern,
-            say(_setting(row, beyond)),
+            settings[row.pattern],
             number(row.seconds_saved, 1),
             borne(row.saving_per_year, row.saving_low, row.saving_high, most=0),
             ends(row.saving_low, row.saving_high, most=0),
@@ -160,11 +161,23 @@ def _most_first(rows: Sequence[Any], full: bool) -> Sequence[Any]:
     return sorted(rows, key=lambda row: -row.saving_per_year if math.isfinite(row.saving_per_year) else math.inf)
 
 
-def _setting(row: Any, beyond: Container[str]) -> str:
-    """By which way, as a key; by hand never without a remark where a lift by hand is beyond the limits."""
-    if row.masked:
-        return "brief.masked"
-    return "brief.by_hand_beyond" if row.pattern in beyond else "brief.by_hand"
+def _settings(assessment: Any) -> dict[str, str]:
+    """How each pattern is set under the verdict, in words; with the setter only if it is to be bought.
+
+    By hand never without a remark where a lift by hand is beyond the limits.
+    """
+    v, case = assessment.verdict, assessment.case
+    beyond = {row.pattern for row in must_do(assessment, None)}
+    over = dict(zip(v.option.patterns, v.option.methods, strict=True)) if v.recommended else {}
+
+    def setting(row: Any) -> str:
+        if row.pattern in over:
+            method = over[row.pattern]
+            return say("brief.masked") if mechanised(case, method) else method
+        key = "masked_if_bought" if row.masked and not v.recommended else "by_hand"
+        return say(f"brief.{key}_beyond" if row.pattern in beyond else f"brief.{key}")
+
+    return {row.pattern: setting(row) for row in assessment.money.patterns}
 
 
 def assumptions(assessment: Any, *, full: bool = False) -> Rows:

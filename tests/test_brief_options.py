@@ -1,0 +1,84 @@
+"""The brief's tables of options and of patterns: they say no more than the verdict does."""
+
+from dataclasses import replace
+
+import pytest
+
+from coreset.brief import tables
+from coreset.brief.alternatives import SHOWN, alternatives
+from coreset.brief.content import content
+from coreset.case import Option, Range
+from coreset.report.blocks import heads
+from tests.test_decision import changed, demo, strong
+
+DEAR = {"money": {"setter_price": Range.exactly(900_000.0), "budget": None}}
+
+
+def settings(a):
+    """How each pattern is set, by its code."""
+    return {row[0]: row[1] for row in tables.patterns(a, full=True)}
+
+
+@pytest.mark.parametrize(
+    ("facts", "level"),
+    [(DEAR, "do_not_buy"), ({"money": {"payback_limit_years": 1.0}}, "not_decided")],
+)
+def test_no_pattern_is_set_by_a_setter_that_is_not_to_be_bought(facts, level):
+    """Those of the set say what would be; as it is in the demo, where it is to be bought, they go over."""
+    a = changed(**facts)
+    assert a.verdict.level == level and not a.verdict.recommended
+    found = settings(a)
+    assert "setter" not in found.values()
+    assert {code for code, how in found.items() if how.startswith("setter, if bought")} == set(a.money.chosen) != set()
+    over = {code for code, how in settings(demo()).items() if how == "setter"}
+    assert demo().verdict.recommended and over == set(demo().verdict.option.patterns)
+
+
+def test_a_lift_beyond_the_limits_is_named_where_the_setter_is_not_bought():
+    """A pattern of the set whose lift by hand is beyond the equation stays by hand, and that is to be changed."""
+    lifts = tuple(
+        row if (row.method, row.pattern) != ("manual", "VB24") else changed_reach(row) for row in demo().case.lifts
+    )
+    a = changed(lifts=lifts, **DEAR)
+    assert settings(a)["VB24"] == "setter, if bought; else lift to be changed"
+
+
+def changed_reach(row):
+    """A lift 70 cm away: beyond 63 cm no weight is recommended [waters1994]."""
+    return replace(row, horizontal_destination=70.0)
+
+
+def test_patterns_that_are_improved_by_hand_name_the_method():
+    """The redesigned method must be done: its patterns are set by it, whatever the setter would be worth."""
+    rule = Option(option="racks", method="manual, redesigned", rule="must do", reason="two reports of sore backs")
+    a = changed(options=(rule,))
+    assert a.verdict.option.name == "racks"
+    found = settings(a)
+    assert {code for code, how in found.items() if how == "manual, redesigned"} == set(a.verdict.option.patterns)
+    assert "setter" not in found.values()
+
+
+def test_the_options_stand_side_by_side_in_the_order_of_the_verdict():
+    """The one of the verdict first, then by worth; a broken limit and what is to be proven are named."""
+    offers = (
+        Option(option="offer B", setter_price=Range.exactly(120_000.0)),
+        Option(option="weak", setter_price=Range.exactly(1_000.0), generators=1, vacuum_max_kpa=0.5),
+    )
+    a = changed(options=offers, setter=strong())
+    rows = alternatives(a)
+    assert rows[0][0] == "“offer B”" and a.verdict.option.name == "offer B"
+    by = {row[0]: row for row in rows}
+    assert by["“weak”"][-1].startswith("not feasible: the setter cannot hold or fit")
+    assert by["“offer B”"][-1].startswith("to prove: ")
+    assert all(len(row) == len(heads("alternatives", currency="USD")) for row in rows)
+    block = next(b for b in content(a, {}).one if b.kind == "table" and b.text.startswith("Alternatives"))
+    assert len(block.rows) == len(rows) + 1
+
+
+def test_many_options_are_counted_and_one_alone_needs_no_table():
+    """Ten offers: three and the rest counted; a single row would say what the sentence says."""
+    offers = tuple(Option(option=f"offer {k}", setter_price=Range.exactly(100_000.0 + k)) for k in range(10))
+    rows = alternatives(changed(options=offers))
+    assert len(rows) == SHOWN and rows[-1][0] == "and 9 more options"
+    methods = tuple(m for m in demo().case.methods if m.method in {"manual", "core setter"})
+    assert alternatives(changed(methods=methods)) == []
