@@ -13,6 +13,9 @@ from hypothesis import strategies as st
 
 from coreset.errors import OutOfRange
 from coreset.figures import Figure, Input, Model, Size, evaluate
+from coreset.figures.compiled import source
+from coreset.figures.functions import alike
+from coreset.figures.plainer import Known
 from coreset.money.figures import MODEL
 
 KEEP = (
@@ -208,3 +211,53 @@ def test_the_hash_seed_changes_nothing():
         for seed in ("0", "1", "4242")
     }
     assert len(digests) == 1
+
+
+GROWN = Model(
+    (
+        Input("price", "currency", "price"),
+        Input("rise", "1", "rise", "y"),
+        Figure("first", "currency", "first", "price + price", "part", growth="rise"),
+        Figure("second", "currency", "second", "price * 2", "part", growth="rise"),
+        Figure("third", "currency", "third", "-price", "part"),
+        Figure("whole", "currency", "whole", 'every("part")'),
+    )
+)
+
+
+@pytest.mark.parametrize("rise", [1.0, 0.0, [1.1, 1.21, 1.331]])
+def test_items_that_grow_alike_are_added_first_and_come_to_the_same(rise):
+    """Each run and the mean as by hand: two items of twice the price, grown, less the price."""
+    price = np.array([1.0, 3.0, 5.0]).reshape(1, 1, 3)
+    size = Size(patterns=1, years=3, runs=3)
+    found = evaluate(GROWN, {"price": price, "rise": rise}, size, keep=["whole"], mean=["first", "third"])
+    level = np.broadcast_to(rise, 3).reshape(1, 3, 1)
+    assert np.broadcast_to(found["whole"], (1, 3, 3)) == pytest.approx(4 * price * level - price)
+    assert np.broadcast_to(found["first"], (1, 3, 1)) == pytest.approx(6.0 * level)
+    assert found["third"].mean() == -3.0
+    told = source(GROWN, ["whole"], Known(flat=frozenset({"rise", "first_growth", "second_growth", "year"})), ["first"])
+    assert "(first_now + second_now) * " in told and "f_mean(first_now)" in told
+
+
+def test_a_limit_that_all_runs_have_reached_is_worked_out_once():
+    """Of equal runs one is kept, of unequal ones all."""
+    same = np.full((1, 2, 4), 7.0)
+    assert alike(same).shape == (1, 2, 1)
+    same[0, 1, 3] = 6.0
+    assert alike(same) is same
+
+
+def test_factors_of_1_are_left_out_and_a_comparison_stays_a_number():
+    """Price times 1, over 1, to the power of 1, and 1 less 1; a comparison times 1 counts as 1 or 0."""
+    model = Model(
+        (
+            Input("price", "1", "price"),
+            Input("unit", "1", "one", default=1),
+            Figure("plain", "1", "plain", "unit * price / unit + price * (1 - unit)"),
+            Figure("dear", "1", "dear", "unit * (price > 2)"),
+        )
+    )
+    prices = {"price": np.array([1.0, 3.0]).reshape(1, 1, 2)}
+    found = evaluate(model, prices, Size(patterns=1, years=1, runs=2), keep=["plain", "dear"])
+    assert found["plain"].ravel().tolist() == [1.0, 3.0] and found["dear"].ravel().tolist() == [0.0, 1.0]
+    assert "plain = price\n" in source(model, ["plain"], Known(one=frozenset({"unit"})))

@@ -19,6 +19,7 @@ from coreset.errors import OutOfRange
 from coreset.figures.compiled import compiled
 from coreset.figures.grammar import function_name, name_of
 from coreset.figures.model import Model
+from coreset.figures.plainer import MEAN, Known
 
 Array = NDArray[np.float64]
 FLAT_CELLS, YEARLY_CELLS, LEAST_BLOCK = 40_000, 250_000, 256
@@ -162,15 +163,21 @@ def evaluate(
     keep, mean = tuple(dict.fromkeys(keep)), tuple(dict.fromkeys(mean))
     targets = tuple(dict.fromkeys(keep + mean))
     needed = _inputs_behind(model, targets)
-    values = given(model, inputs, size, frozenset(needed))
+    values = {
+        key: _cut(value) if value.shape[2] == 1 and "q" not in model.axes.get(key, "") else value
+        for key, value in given(model, inputs, size, frozenset(needed)).items()
+    }
     if missing := [key for key in needed if key not in values]:
         raise OutOfRange(f"inputs must be given, missing are {', '.join(missing)}")
     order = size.order if size.order is not None else _orders(model, values, size, targets)
     lengths = (size.patterns, size.years, size.years + 1, order)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         values |= _constant(model, values, targets, lengths)
-        zero = frozenset(key for key, value in values.items() if value.size == 1 and value[0, 0, 0] == 0)
-        function = compiled(model, targets, frozenset(values) & frozenset(model.figures), zero)
+        single = {key: value[0, 0, 0] for key, value in values.items() if value.size == 1}
+        zero, one = (frozenset(key for key, value in single.items() if value == number) for number in (0, 1))
+        flat = frozenset(key for key, value in values.items() if value.shape[2] == 1)
+        figures = frozenset(values) & frozenset(model.figures)
+        function = compiled(model, keep, Known(figures=figures, zero=zero, one=one, flat=flat), mean)
         pieces: list[tuple[int, dict[str, Array]]] = []
         if size.runs > LEAST_BLOCK:
             unused = np.empty(UNUSED)
@@ -179,7 +186,7 @@ def evaluate(
         for start in range(0, size.runs, step):
             stop = min(start + step, size.runs)
             part = {k: v[:, :, start:stop] if v.shape[2] > 1 else v for k, v in values.items()}
-            pieces.append((stop - start, _reduced(function(part, *lengths), keep, mean)))
+            pieces.append((stop - start, _arrays(function(part, *lengths))))
             if progress is not None:
                 progress(stop - start)
     return _joined(pieces, keep, mean, size.runs)
@@ -233,11 +240,10 @@ def _block(values: Mapping[str, Array], size: Size) -> int:
     return max(LEAST_BLOCK, cells)
 
 
-def _reduced(found: dict[str, Array], keep: Sequence[str], mean: Sequence[str]) -> dict[str, Array]:
+def _arrays(found: dict[str, Array]) -> dict[str, Array]:
+    """Values of the targets, a single number as an array of one."""
     arrays = {key: np.asarray(value, dtype=float) for key, value in found.items()}
-    arrays = {key: value if value.ndim else value.reshape(1, 1, 1) for key, value in arrays.items()}
-    kept = {f"keep.{key}": arrays[key] for key in keep}
-    return kept | {f"mean.{key}": arrays[key].mean(axis=2, keepdims=True) for key in mean}
+    return {key: value if value.ndim else value.reshape(1, 1, 1) for key, value in arrays.items()}
 
 
 def _joined(
@@ -246,13 +252,13 @@ def _joined(
     """Blocks put together: runs side by side, means weighted by the runs behind them."""
     found: dict[str, Array] = {}
     for key in keep:
-        arrays = [piece[f"keep.{key}"] for _, piece in pieces]
+        arrays = [piece[key] for _, piece in pieces]
         flat = all(a.shape[2] == 1 for a in arrays) and runs > 1
         wide = [np.broadcast_to(a, (*a.shape[:2], n)) for a, (n, _) in zip(arrays, pieces, strict=True)]
         found[key] = arrays[0] if flat or len(arrays) == 1 else np.concatenate(wide, axis=2)
     for key in mean:
-        total = sum((piece[f"mean.{key}"] * (count / runs) for count, piece in pieces), np.zeros(1))
-        found[key if key not in keep else f"mean.{key}"] = total
+        total = sum((piece[f"{MEAN}{key}"] * (count / runs) for count, piece in pieces), np.zeros(1))
+        found[key if key not in keep else f"{MEAN}{key}"] = total
     return found
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import ast
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from types import CodeType, FunctionType
 
@@ -13,57 +13,14 @@ from numpy.typing import NDArray
 from coreset.figures import functions
 from coreset.figures.grammar import OVER_AXES, SUMS, function_name, name_of, names
 from coreset.figures.model import Model
+from coreset.figures.plainer import LITERAL, MEAN, NOTHING, ONE, ZERO, Known, grouped, live, mean_of, simplified
 
 Array = NDArray[np.float64]
-OF_ZERO: dict[str, tuple[int, ...]] = dict.fromkeys(
-    ("over_patterns", "over_years", "cumulative", "before", "last", "highest", "ahead"), (0,)
-)
-OF_ZERO |= dict.fromkeys(("renewed", "met", "later_shares"), (0, 1))
-"""Functions that are 0 where one of these arguments is, counted from 0."""
-ZERO = "f_zero"
 WITH_LENGTH = {"over_years", "cumulative", "before", "renewed", "later_shares", "timeline"}
 NAMED = {"min": "minimum", "max": "maximum", "ceil": "ceil", "exp": "exp", "log": "log"}
 GLOBALS = {f"np_{name}": getattr(np, name) for name in (*NAMED.values(), "where")}
-GLOBALS |= {f"f_{name}": getattr(functions, name) for name in (*SUMS, *OVER_AXES)}
-GLOBALS[ZERO] = np.zeros((1, 1, 1))
-
-
-class _Zeros(ast.NodeTransformer):
-    """Leaves out of a formula what is 0 because names in it are."""
-
-    def __init__(self, zero: Collection[str]) -> None:
-        self.zero = zero
-
-    def visit_Name(self, node: ast.Name) -> ast.AST:
-        return ast.Name(id=ZERO) if node.id in self.zero else node
-
-    def visit_UnaryOp(self, node: ast.UnaryOp) -> ast.AST:
-        self.generic_visit(node)
-        return node.operand if _is_zero(node.operand) else node
-
-    def visit_IfExp(self, node: ast.IfExp) -> ast.AST:
-        self.generic_visit(node)
-        return node.body if _is_zero(node.body) and _is_zero(node.orelse) else node
-
-    def visit_BinOp(self, node: ast.BinOp) -> ast.AST:
-        self.generic_visit(node)
-        left, right = _is_zero(node.left), _is_zero(node.right)
-        if isinstance(node.op, ast.Mult) and (left or right) or isinstance(node.op, ast.Div) and left:
-            return ast.Name(id=ZERO)
-        if isinstance(node.op, ast.Add | ast.Sub) and right:
-            return node.left
-        if isinstance(node.op, ast.Add) and left:
-            return node.right
-        return ast.UnaryOp(op=ast.USub(), operand=node.right) if isinstance(node.op, ast.Sub) and left else node
-
-    def visit_Call(self, node: ast.Call) -> ast.AST:
-        ranked = node.args[1:] if function_name(node) == "ahead" else []
-        node.args = [self.visit(each) for each in node.args[: len(node.args) - len(ranked)]] + ranked
-        return ast.Name(id=ZERO) if any(_is_zero(node.args[k]) for k in OF_ZERO.get(function_name(node), ())) else node
-
-
-def _is_zero(node: ast.AST) -> bool:
-    return isinstance(node, ast.Constant) and node.value == 0 or isinstance(node, ast.Name) and node.id == ZERO
+GLOBALS |= {f"f_{name}": getattr(functions, name) for name in (*SUMS, *OVER_AXES, "mean", "alike")}
+GLOBALS |= {ZERO: np.zeros((1, 1, 1)), ONE: np.ones((1, 1, 1))}
 
 
 class _Numpy(ast.NodeTransformer):
@@ -125,11 +82,12 @@ def _call(name: str, *values: ast.expr) -> ast.Call:
     return ast.Call(func=ast.Name(id=name), args=list(values), keywords=[])
 
 
-def source(model: Model, targets: Sequence[str], known: Collection[str] = (), zero: Collection[str] = ()) -> str:
+def source(model: Model, targets: Sequence[str], known: Known = NOTHING, means: Sequence[str] = ()) -> str:
     """The function of some targets as text: inputs and known figures by name in, targets by name out.
 
-    Each figure is one assignment. What is 0 because inputs in `zero` are is left out, and what is not needed any more
-    is dropped at once, which keeps memory small.
+    Each figure is one assignment. What is 0, and factors that are 1, are left out; items of one growth are added before
+    they grow, and of what grows alike in all runs the mean is taken first. What is not needed any more is dropped at
+    once, which keeps memory small.
 
     Parameters
     ----------
@@ -137,62 +95,51 @@ def source(model: Model, targets: Sequence[str], known: Collection[str] = (), ze
         The declarations.
     targets : sequence of str
         Keys of the figures that are returned.
-    known : collection of str
-        Figures whose values are given.
-    zero : collection of str
-        Inputs that are 0 in every run.
+    known : Known
+        What is known before the runs.
+    means : sequence of str
+        Keys of figures whose mean over the runs is returned, as `mean.<key>`.
     """
-    trees = _simplified(model, model.needed(targets, known), zero, targets)
+    figures = model.needed((*targets, *means), known.figures)
+    trees = grouped(simplified(model, figures, known), known.flat | set(LITERAL), targets)
+    result = {key: ast.Name(id=key) for key in targets}
+    result |= {f"{MEAN}{key}": mean_of(trees, key, known.flat | set(LITERAL)) for key in means}
+    trees = live(trees, result.values())
     mentioned = {key: sorted(names(tree)) for key, tree in trees.items()}
     last_use = {name: key for key, each in mentioned.items() for name in each}
-    used = sorted({name for each in mentioned.values() for name in each} | set(targets))
-    used = [name for name in used if name != ZERO]
-    lines = [f"    {name} = _inputs[{name!r}]" for name in used if name not in trees]
+    returned = {name for tree in result.values() for name in names(tree)}
+    used = sorted({name for each in mentioned.values() for name in each} | returned)
+    lines = [f"    {name} = _inputs[{name!r}]" for name in used if name not in trees and name not in LITERAL]
     for key, tree in trees.items():
-        found = _Numpy(model).visit(tree)
-        lines.append(f"    {key} = {ast.unparse(ast.fix_missing_locations(found))}")
-        done = [n for n in mentioned[key] if last_use[n] == key and n not in (*targets, ZERO)]
+        limit = isinstance(tree, ast.Call) and function_name(tree) == "min" and "y" in model.axes[key]
+        lines.append(f"    {key} = {f'f_alike({_written(model, tree)})' if limit else _written(model, tree)}")
+        done = [n for n in mentioned[key] if last_use[n] == key and n not in returned and n not in LITERAL]
         lines += [f"    del {', '.join(done)}"] if done else []
-    result = ", ".join(f"{name!r}: {name}" for name in targets)
+    found = ", ".join(f"{key!r}: {_written(model, tree)}" for key, tree in result.items())
     return "\n".join(
-        ["def formulas(_inputs, _patterns, _years, _times, _order):", *lines, f"    return {{{result}}}", ""]
+        ["def formulas(_inputs, _patterns, _years, _times, _order):", *lines, f"    return {{{found}}}", ""]
     )
 
 
-def _simplified(
-    model: Model, figures: Sequence[str], zero: Collection[str], targets: Sequence[str]
-) -> dict[str, ast.expr]:
-    """Formulas without what is 0, and only those that the targets still rest on, in order."""
-    zero, trees = set(zero), {}
-    for key in figures:
-        copy = ast.parse(ast.unparse(model.trees[key]), mode="eval").body
-        trees[key] = _Zeros(zero).visit(copy)
-        if _is_zero(trees[key]):
-            zero.add(key)
-    live = set(targets)
-    for key in reversed(figures):
-        if key in live:
-            live |= set(names(trees[key]))
-    return {key: tree for key, tree in trees.items() if key in live}
+def _written(model: Model, tree: ast.expr) -> str:
+    return ast.unparse(ast.fix_missing_locations(_Numpy(model).visit(tree)))
 
 
 @lru_cache(maxsize=256)
 def compiled(
-    model: Model, targets: tuple[str, ...], known: frozenset[str] = frozenset(), zero: frozenset[str] = frozenset()
+    model: Model, targets: tuple[str, ...], known: Known = NOTHING, means: tuple[str, ...] = ()
 ) -> Callable[..., dict[str, Array]]:
-    """The function of some targets, made once.
+    """The function of some targets, made once; arguments as :func:`source`.
 
     Parameters
     ----------
     model : Model
         The declarations.
-    targets : tuple of str
-        Keys of the figures that are returned.
-    known : frozenset of str
-        Figures whose values are given.
-    zero : frozenset of str
-        Inputs that are 0 in every run.
+    targets, means : tuple of str
+        Keys of the figures that are returned, and of those whose means are.
+    known : Known
+        What is known before the runs.
     """
-    code = compile(source(model, targets, known, zero), "<formulas>", "exec")
+    code = compile(source(model, targets, known, means), "<formulas>", "exec")
     function = next(each for each in code.co_consts if isinstance(each, CodeType))
     return FunctionType(function, GLOBALS)

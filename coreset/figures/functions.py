@@ -14,6 +14,18 @@ LOWEST_RATE, HIGHEST_RATE, HALVINGS = -0.99, 100.0, 80
 """Between these rates the one root of a flow is searched, by so many halvings."""
 
 
+def mean(x: Array) -> Array:
+    """Mean over the runs."""
+    found = np.asarray(x, dtype=float)
+    return found.mean(axis=2, keepdims=True) if found.ndim else found.reshape(1, 1, 1)
+
+
+def alike(x: Array) -> Array:
+    """The same with one run where all runs are equal, as a limit is that every run has reached."""
+    first = x[:, :, :1]
+    return first if x.shape[2] > 1 and (x[:, 0] == first[:, 0]).all() and (x == first).all() else x
+
+
 def over_patterns(x: Array, patterns: int) -> Array:
     """Sum over the patterns; what does not vary counts once for each."""
     return x * patterns if x.shape[0] != patterns else x.sum(axis=0, keepdims=True)
@@ -68,14 +80,13 @@ def renewed(molds: Array, life: Array, length: int) -> Array:
     length : int
         Number of years.
     """
-    shape = (max(molds.shape[0], life.shape[0]), length, max(molds.shape[2], life.shape[2]))
-    bought = np.zeros(shape)
     if not life.any():
-        return bought
+        return np.zeros((1, 1, 1))
     made = molds.sum(axis=1) if molds.shape[1] == length else molds[:, 0] * length
     rows = np.flatnonzero(((made > life[:, 0]) & (life[:, 0] > 0)).any(axis=1))
     if not rows.size:
-        return bought
+        return np.zeros((1, 1, 1))
+    bought = np.zeros((max(molds.shape[0], life.shape[0]), length, max(molds.shape[2], life.shape[2])))
     lives = cumulative(molds[rows] if molds.shape[0] > 1 else molds, length)
     lives *= WHOLE / (life[rows] if life.shape[0] > 1 else life)
     np.ceil(lives, out=lives)
