@@ -16,6 +16,7 @@ for line in (
     "L = m ** 3 / 1000",
     "kW = [power]",
     "year = []",
+    "month = []",
 ):
     UNITS.define(line)
 BUILT_IN = dict.fromkeys(("year", "period", "years", "never"), "1")

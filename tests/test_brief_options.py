@@ -68,8 +68,8 @@ def test_the_options_stand_side_by_side_in_the_order_of_the_verdict():
     rows = alternatives(a)
     assert rows[0][0] == "“offer B”" and a.verdict.option.name == "offer B"
     by = {row[0]: row for row in rows}
-    assert by["“weak”"][-1].startswith("not feasible: the setter cannot hold or fit")
-    assert by["“offer B”"][-1].startswith("to prove: ")
+    assert by["“weak”"][-1] == "not feasible"
+    assert by["“offer B”"][-1].endswith(" to prove")
     assert all(len(row) == len(heads("alternatives", currency="USD")) for row in rows)
     block = next(b for b in content(a, {}).one if b.kind == "table" and b.text.startswith("Alternatives"))
     assert len(block.rows) == len(rows) + 1

@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from coreset.brief.tables import Rows, ends
-from coreset.decision.constraints import barred, constraints
+from coreset.decision.constraints import barred, constraints, unproven
 from coreset.decision.names import option_name
-from coreset.decision.sentences import hard_reasons, to_prove
 from coreset.money.report.names import payback_value
 from coreset.report.numbers import borne, number, percent
 from coreset.text import say
@@ -46,11 +45,11 @@ def _row(assessment: Any, option: Any) -> list[str]:
 
 
 def _limits(assessment: Any, option: Any) -> str:
-    """Limits that an option breaks, else what of it is to be proven; a pattern set that is empty says so."""
+    """How many limits an option breaks, else how many are to be proven; a pattern set that is empty says so."""
     found = constraints(assessment, option)
     if barred(found):
-        return say("brief.option_barred", why="; ".join(hard_reasons(found)))
+        return say("brief.option_barred")
     if not option.patterns:
         return say("brief.no_pattern")
-    proofs = to_prove(found)
-    return say("brief.option_unproven", what=", ".join(proofs)) if proofs else say("brief.option_kept")
+    proofs = len(unproven(found))
+    return say("brief.option_unproven", count=proofs) if proofs else say("brief.option_kept")

@@ -24,7 +24,7 @@ from coreset.report.numbers import SPACE, day, styled
 from coreset.text import say
 
 BOTH_CHARTS = 5
-"""Patterns up to which page one has room for the chart of what moves the worth."""
+"""Patterns up to which page one has room for the chart of what moves the worth, where there are no alternatives."""
 PAPER = {"metric": "a4", "us": "us-letter"}
 
 
@@ -87,9 +87,8 @@ def _page_one(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
         found += [Block(kind="figures", figures=figures(assessment))]
     found += _shown(pictures, "cash_flow")
     found += [heading("change"), *(text(words) for words in would_change(assessment))]
-    if _few(assessment):
-        found += _shown(pictures, "drivers")
-    found += table("alternatives", alternatives(assessment), currency=assessment.case.currency)
+    options = table("alternatives", alternatives(assessment), currency=assessment.case.currency)
+    found += options or (_shown(pictures, "drivers") if _few(assessment) else [])
     found += table("patterns", tables.patterns(assessment), currency=assessment.case.currency)
     return found if _few(assessment) else found + _pairs(assessment)
 

@@ -102,7 +102,7 @@ def source(model: Model, targets: Sequence[str], known: Known = NOTHING, means: 
     """
     figures = model.needed((*targets, *means), known.figures)
     trees = grouped(simplified(model, figures, known), known.flat | set(LITERAL), targets)
-    result = {key: ast.Name(id=key) for key in targets}
+    result: dict[str, ast.expr] = {key: ast.Name(id=key) for key in targets}
     result |= {f"{MEAN}{key}": mean_of(trees, key, known.flat | set(LITERAL)) for key in means}
     trees = live(trees, result.values())
     mentioned = {key: sorted(names(tree)) for key, tree in trees.items()}

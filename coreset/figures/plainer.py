@@ -123,7 +123,7 @@ def simplified(model: Model, figures: Sequence[str], known: Known) -> dict[str, 
 def live(trees: Mapping[str, ast.expr], result: Iterable[ast.expr]) -> dict[str, ast.expr]:
     """Those that the result still rests on, in order."""
     live = {name for tree in result for name in names(tree)}
-    for key in reversed(trees):
+    for key in reversed(list(trees)):
         if key in live:
             live |= set(names(trees[key]))
     return {key: tree for key, tree in trees.items() if key in live}

@@ -18,6 +18,7 @@ from coreset.line.station_limits import limits
 from coreset.units import S_PER_H, S_PER_MIN
 
 LEVELS = (0.025, 0.975)
+ROUND_OFF = 1e-9
 REPLICATIONS = 50
 MOST_REPLICATIONS = 200
 """Replications of one pattern under one method at most; all variants of its line are run at once."""
@@ -76,7 +77,7 @@ class Rate:
         OutOfRange
             Outside them.
         """
-        if not self.shares[0] <= share <= self.shares[-1]:
+        if not self.shares[0] * (1 - ROUND_OFF) <= share <= self.shares[-1] * (1 + ROUND_OFF):
             between = f"{self.shares[0]:.3f} to {self.shares[-1]:.3f}"
             raise OutOfRange(f"share of the mold cycle must be one that was run, {between}, got {share:.3f}")
         return float(1.0 / np.interp(share, self.shares, 1.0 / self.rates))
