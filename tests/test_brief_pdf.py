@@ -52,7 +52,9 @@ def test_two_pages_that_claim_and_carry_what_pdf_ua_asks(paper, drawn):
     with paper.open_metadata() as metadata:
         assert metadata["pdfuaid:part"] == "1" and metadata["dc:title"]
     pictured = tagged(paper.Root.StructTreeRoot, "/Figure")
-    assert sorted(str(figure.Alt) for figure in pictured) == sorted(found.alt for found in drawn.values())
+    assert sorted(str(figure.Alt) for figure in pictured) == sorted(
+        found.alt for name, found in drawn.items() if name != "drivers"
+    ), "beside other options page one has their table in place of the chart of inputs"
     assert tagged(paper.Root.StructTreeRoot, "/H1") and tagged(paper.Root.StructTreeRoot, "/TH")
 
 

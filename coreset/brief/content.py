@@ -90,11 +90,11 @@ def _page_one(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     options = table("alternatives", alternatives(assessment), currency=assessment.case.currency)
     found += options or (_shown(pictures, "drivers") if _few(assessment) else [])
     found += table("patterns", tables.patterns(assessment), currency=assessment.case.currency)
-    return found if _few(assessment) else found + _pairs(assessment)
+    return found if options or _few(assessment) else found + _pairs(assessment)
 
 
 def _few(assessment: Any) -> bool:
-    """Whether page one has room for both charts; else it has room for the table of standard times."""
+    """Whether page one has room for both charts; else, without alternatives, for the table of standard times."""
     return len(assessment.case.patterns) <= BOTH_CHARTS
 
 
