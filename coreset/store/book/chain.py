@@ -8,7 +8,19 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Table, delete, exists, insert, literal, select, union_all, update
+from sqlalchemy import (
+    BindParameter,
+    Connection,
+    Table,
+    bindparam,
+    delete,
+    exists,
+    insert,
+    literal,
+    select,
+    union_all,
+    update,
+)
 
 from coreset.store.book.schema import ACT, CORRECTION, PART, READING, REVISION, SESSION, SIGNATURE
 
@@ -41,14 +53,19 @@ def close_act(connection: Connection, case_id: str) -> int:
     return number
 
 
-def _new(table: Table, case_id: str) -> tuple[Any, Any]:
+def _new(table: Table, case_id: str | BindParameter[str]) -> tuple[Any, Any]:
     return table.c.case_id == case_id, table.c.act.is_(None)
+
+
+WITH_NEW = union_all(
+    *(select(literal(one.name)).where(exists().where(*_new(one, bindparam("case_id")))) for one in TABLES)
+)
+"""Made once: every act asks it twice, and to make it takes longer than to answer it."""
 
 
 def _tables_with_new(connection: Connection, case_id: str) -> list[Table]:
     """Tables that have rows of no act yet, by one question to the database."""
-    there = (select(literal(table.name)).where(exists().where(*_new(table, case_id))) for table in TABLES)
-    names = set(connection.scalars(union_all(*there)))
+    names = set(connection.scalars(WITH_NEW, {"case_id": case_id}))
     return [table for table in TABLES if table.name in names]
 
 

@@ -102,8 +102,15 @@ def shown(connection: Connection, case_id: str) -> int:
 
 def line_of(connection: Connection, case_id: str, revision: int) -> list[int]:
     """The revision and those that it was built on, newest first; what an undo skipped is not among them."""
+    return _line(_what_each_shows(connection, case_id), revision)
+
+
+def _what_each_shows(connection: Connection, case_id: str) -> dict[int, int]:
     rows = connection.execute(select(REVISION.c.revision, REVISION.c.shows).where(REVISION.c.case_id == case_id)).all()
-    shows = {row.revision: row.shows for row in rows}
+    return {row.revision: row.shows for row in rows}
+
+
+def _line(shows: Mapping[int, int], revision: int) -> list[int]:
     line = []
     while revision:
         line.append(revision)
@@ -224,9 +231,10 @@ def study_trail(connection: Connection, case_id: str, code: str) -> list[int]:
 
 def has_study(connection: Connection, case_id: str, study: str) -> bool:
     """Whether the case holds that study now; reads no other part."""
-    if not head(connection, case_id):
+    shows = _what_each_shows(connection, case_id)
+    if not shows:
         return False
-    line = line_of(connection, case_id, shown(connection, case_id))
+    line = _line(shows, shows[max(shows)])
     newest = select(PART.c.body.is_not(None)).where(
         PART.c.case_id == case_id, PART.c.name == STUDY + study, PART.c.revision.in_(line)
     )
