@@ -90,16 +90,23 @@ def _store(book: Book, sent: Sent, code: str) -> JSONResponse:
             begins = any(press.kind == "start" for press in presses)
             starter = code if begins else book.starter(sent.case, sent.study, sent.device)
             presses = [_by(press, code, starter) for press in presses]
-        signed = book.signed(sent.case, sent.study)
-        if signed or not book.has_study(sent.case, sent.study):
-            if not book.take_late(sent.case, sent.study, sent.device, presses):
-                return refusal(404, "study", case=sent.case, study=sent.study)
-            words = say("timing.late" if signed else "timing.late_removed", study=sent.study, signed=signed)
-            return JSONResponse({"stored": [press.seq for press in presses], "apart": words})
-        stored = book.take(sent.case, sent.study, sent.device, presses)
+        return _stored(book, sent, presses)
     except BookError as error:
         return refusal(503, "book", error=str(error))
-    return JSONResponse({"stored": stored})
+
+
+def _stored(book: Book, sent: Sent, presses: Sequence[Press]) -> JSONResponse:
+    """Take the presses; those for a study that is signed or was removed are held apart, which is asked only then."""
+    try:
+        return JSONResponse({"stored": book.take(sent.case, sent.study, sent.device, presses)})
+    except BookError:
+        signed = book.signed(sent.case, sent.study)
+        if not signed and book.has_study(sent.case, sent.study):
+            raise
+    if not book.take_late(sent.case, sent.study, sent.device, presses):
+        return refusal(404, "study", case=sent.case, study=sent.study)
+    words = say("timing.late" if signed else "timing.late_removed", study=sent.study, signed=signed)
+    return JSONResponse({"stored": [press.seq for press in presses], "apart": words})
 
 
 def _by(press: Press, code: str, starter: str) -> Press:
