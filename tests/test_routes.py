@@ -7,12 +7,15 @@ from pathlib import Path
 
 import pytest
 from book_cases import served, sitting
+from sqlalchemy.event import listen
 from starlette.applications import Starlette
 from starlette.responses import PlainTextResponse
 from starlette.routing import Route, WebSocketRoute
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 from streamlit.file_util import get_static_dir
+
+from coreset.web import opened
 
 OWN = "http://127.0.0.1:8501"
 JSON = {"content-type": "application/json", "origin": OWN}
@@ -59,6 +62,17 @@ def test_presses_are_stored_and_acknowledged(client, book):
         answer = client.post("/api/presses", json=body(), headers=JSON)
         assert (answer.status_code, answer.json()) == (200, {"stored": [1, 2, 3]})
     assert [p.seq for p in book.presses("c", "S1")["tab-0001"]] == [1, 2, 3]
+
+
+def test_a_press_takes_one_transaction_of_few_statements(client, book):
+    """The file is held for all of it, and each statement waits for the threads of pages: 19 in three before."""
+    presses = [body()["presses"][0] | {"seq": seq} for seq in (1, 2)]
+    assert client.post("/api/presses", json=body(presses=presses[:1]), headers=JSON).status_code == 200
+    begun, said = [], []
+    listen(opened.shared()._engine, "begin", begun.append)
+    listen(opened.shared()._engine, "before_cursor_execute", lambda *given: said.append(given[2]))
+    assert client.post("/api/presses", json=body(presses=presses[1:]), headers=JSON).status_code == 200
+    assert len(begun) == 1 and len(said) <= 14, said
 
 
 def test_a_press_after_a_gap_is_stored_too(client, book):
