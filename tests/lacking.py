@@ -1,6 +1,8 @@
 """What a machine lacks: the test is skipped with a loud reason, and fails where CI=true promises that it is there."""
 
 import os
+import subprocess
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -25,3 +27,17 @@ def may_mount():
     """Whether this process has the right to mount a disk."""
     rights = [line for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("CapEff")]
     return bool(rights) and bool(int(rights[0].split()[1], 16) & MAY_MOUNT)
+
+
+@contextmanager
+def small_disk(place, size):
+    """A disk of that size ("1m"), mounted at a new folder; even CI may not have the right: then a stated reason."""
+    if not may_mount():
+        pytest.skip("NO RIGHT TO MOUNT: a full disk is not tested here; run as root with CAP_SYS_ADMIN")
+    place.mkdir()
+    made = subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={size}", "tmpfs", place], capture_output=True)
+    need(made.returncode == 0, f"NO SMALL DISK: a full disk is not tested here; mount said {made.stderr!r}")
+    try:
+        yield place
+    finally:
+        subprocess.run(["umount", "-l", place], check=True)

@@ -9,6 +9,7 @@ import threading
 import time
 from contextlib import closing
 from dataclasses import dataclass, replace
+from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
 from types import ModuleType
@@ -161,6 +162,22 @@ def test_a_process_that_is_killed_loses_nothing(answer):
             engine.assess(CASE, progress=kill_all, **(FEW | {"draws": 90_000}))
 
 
+def test_a_trial_tells_whether_a_case_could_be_calculated(monkeypatch):
+    """Free, killed since or busy: it could. Where each process that is started ends: it could not."""
+    with closing(Engine("1")) as engine:
+        engine.refuse_unanswered()
+        for pid in engine._executor._processes:
+            os.kill(pid, signal.SIGKILL)
+        engine.refuse_unanswered()
+        engine._running().submit(time.sleep, 1.0)
+        monkeypatch.setattr(room, "TRIAL_S", 0.01)
+        engine.refuse_unanswered()
+    monkeypatch.setattr(room, "TRIAL_S", 60.0)
+    monkeypatch.setattr(room, "_begin", partial(os._exit, 1))
+    with closing(Engine("1")) as engine, pytest.raises(CoresetError, match="ended 3 times"):
+        engine.refuse_unanswered()
+
+
 @pytest.mark.slow
 def test_processes_end_with_their_server(tmp_path):
     """A server that is killed leaves no process behind."""
@@ -260,7 +277,7 @@ def cluster(tmp_path):
     until = time.monotonic() + 60
     while not file.exists() and time.monotonic() < until:
         time.sleep(0.1)
-    yield json.loads(file.read_text())["address"], worker
+    yield json.loads(file.read_text())["address"], worker, scheduler
     for process in (worker, scheduler):
         process.terminate()
         process.wait()
@@ -269,7 +286,7 @@ def cluster(tmp_path):
 @pytest.mark.slow
 def test_a_dask_scheduler_answers_the_same(cluster):
     """The same case by a cluster whose worker is killed in the middle."""
-    address, minder = cluster
+    address, minder, _ = cluster
     killed = []
 
     def kill(stage, share):
@@ -288,6 +305,31 @@ def test_a_dask_scheduler_answers_the_same(cluster):
     # sums of the value of studies run over several threads here and over one there: the last digit differs
     assert money.pop("studies")[0]["worth"] == pytest.approx(alone.pop("studies")[0]["worth"], rel=1e-12)
     assert money == alone
+
+
+@pytest.mark.slow
+def test_a_trial_of_a_cluster_tells_what_it_lacks(cluster):
+    """Nothing, then its worker, then the scheduler itself."""
+    import dask
+
+    address, *processes = cluster
+
+    def lacks(engine):
+        try:
+            engine.refuse_unanswered()
+        except CoresetError as error:
+            return str(error)
+        return ""
+
+    with dask.config.set({"distributed.comm.timeouts.connect": "1s"}), closing(Engine(address)) as engine:
+        for process, words in zip((None, *processes), ("", "must have a worker", "must be reachable"), strict=True):
+            if process:
+                process.terminate()
+                process.wait()
+            until, found = time.monotonic() + 120, None
+            while found is None or words not in found or (found and not words):
+                assert time.monotonic() < until, found
+                found = lacks(engine)
 
 
 def test_a_scheduler_that_is_not_there_is_said(monkeypatch):

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from book_cases import case, study
-from lacking import may_mount, need
+from lacking import small_disk
 from sqlalchemy.event import listen
 
 from coreset.case import Readings
@@ -103,21 +103,15 @@ def url(tmp_path):
 
 
 @pytest.fixture
-def small_disk(tmp_path):
-    """A disk of one megabyte; needs the right to mount one, which even CI may not have: then a stated reason."""
-    if not may_mount():
-        pytest.skip("NO RIGHT TO MOUNT: a full disk is not tested here; run as root with CAP_SYS_ADMIN")
-    place = tmp_path / "disk"
-    place.mkdir()
-    made = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", place], capture_output=True)
-    need(made.returncode == 0, f"NO SMALL DISK: a full disk is not tested here; mount said {made.stderr!r}")
-    yield place
-    subprocess.run(["umount", "-l", place], check=True)
+def one_megabyte(tmp_path):
+    """A disk of one megabyte."""
+    with small_disk(tmp_path / "disk", "1m") as place:
+        yield place
 
 
-def test_a_full_disk_loses_nothing_acknowledged(small_disk):
+def test_a_full_disk_loses_nothing_acknowledged(one_megabyte):
     """On a full disk a press is refused with what to do; the earlier ones stay, and after room is made it is taken."""
-    url = f"sqlite:///{small_disk / 'book.sqlite'}"
+    url = f"sqlite:///{one_megabyte / 'book.sqlite'}"
     prepared(url)
     book, stored = Book(url), []
     note = "x" * 1000
@@ -127,7 +121,7 @@ def test_a_full_disk_loses_nothing_acknowledged(small_disk):
     assert stored
     assert [press.seq for press in book.presses("c", "S2")["d1"]] == stored
     book.close()
-    subprocess.run(["mount", "-o", "remount,size=8m", small_disk], check=True)
+    subprocess.run(["mount", "-o", "remount,size=8m", one_megabyte], check=True)
     again = Book(url)
     more = Press(seq=6000, kind="end", clock_s=6000, wall_ms=6000)
     assert again.take("c", "S2", "d1", [more]) == (6000,)

@@ -2,14 +2,16 @@
 
 import shutil
 from collections import namedtuple
+from importlib.util import find_spec
 
 import pytest
+from lacking import need, small_disk
 from sqlalchemy import event
 from starlette.testclient import TestClient
 from stores import server, store
 
 from coreset.store.book import Book
-from coreset.web import health, opened
+from coreset.web import calculation, health, opened
 from coreset.web import server as web
 
 
@@ -73,6 +75,22 @@ def test_a_full_disk_is_red(client, monkeypatch):
         assert state(client) == (503, ["disk"])
 
 
+def test_a_disk_that_fills_is_red_and_green_again(client, tmp_path, monkeypatch):
+    """A real one, of the database: red before it is full, and when it is; green once there is room."""
+    with small_disk(tmp_path / "disk", "110m") as place:
+        monkeypatch.setenv("CORESET_BOOK", f"sqlite:///{place / 'book.sqlite'}")
+        assert state(client) == (200, [])
+        (place / "other").write_bytes(bytes(12 * 1024**2))
+        assert state(client) == (503, ["disk"])
+        with pytest.raises(OSError, match="No space left"):
+            (place / "more").write_bytes(bytes(110 * 1024**2))
+        assert state(client) == (503, ["database", "disk"])
+        (place / "other").unlink()
+        (place / "more").unlink()
+        assert state(client) == (200, [])
+        opened.close()
+
+
 def test_a_database_that_does_not_answer_is_red(client, monkeypatch):
     """Within the time, and the answer holds for the next who asks."""
     import threading
@@ -84,6 +102,20 @@ def test_a_database_that_does_not_answer_is_red(client, monkeypatch):
     assert state(client) == (503, ["time"])
     stop.set()
     assert state(client) == (503, ["time"])
+
+
+def test_an_engine_that_does_not_answer_is_red(client, monkeypatch):
+    """A scheduler that is not there; a process that answers is green."""
+    need(find_spec("distributed"), "NO DASK: pip install coreset[cluster]")
+    import dask
+
+    monkeypatch.setenv("CORESET_ENGINE", "tcp://127.0.0.1:1")
+    with dask.config.set({"distributed.comm.timeouts.connect": "0.2s"}):
+        assert state(client) == (503, ["engine"])
+    monkeypatch.setenv("CORESET_ENGINE", "1")
+    monkeypatch.setattr(health, "WAIT_S", 120.0)
+    assert state(client) == (200, [])
+    calculation.own_engine().close()
 
 
 @pytest.mark.postgres

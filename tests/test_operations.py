@@ -10,15 +10,18 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
 from browsers import free_port
+from lacking import need
 from provider import roles_file, sign_in_file
 from test_door_start import HOST, PROVIDER, SECRET
 from typer.testing import CliRunner
 
 from coreset.cli.command import app
+from coreset.web.calculation import own_engine
 
 ROOT = Path(__file__).parents[1]
 OPERATIONS = (ROOT / "docs" / "operations.md").read_text(encoding="utf-8")
@@ -63,6 +66,18 @@ def test_everything_that_would_stop_it_is_said(tmp_path):
         answer = CliRunner().invoke(app, ["app", "--check", "--port", port], env={"CORESET_BOOK": url})
     said = str(answer.exception) + answer.output
     assert answer.exit_code != 0 and "port must be free" in said and "127.0.0.1:1" in said and "geheim" not in said
+
+
+def test_whoever_calculates_is_tried_where_it_is_named(monkeypatch):
+    """A scheduler that is not there stops the start; processes of this machine answer and are let go."""
+    need(find_spec("distributed"), "NO DASK: pip install coreset[cluster]")
+    import dask
+
+    monkeypatch.setenv("CORESET_ENGINE", "0")  # the command sets it
+    with dask.config.set({"distributed.comm.timeouts.connect": "0.2s"}):
+        answer = checked("--engine", "tcp://127.0.0.1:1")
+    assert answer.exit_code != 0 and "scheduler must be reachable" in str(answer.exception)
+    assert checked("--engine", "1").exit_code == 0 and own_engine()._executor is None
 
 
 @pytest.mark.parametrize("listen", ["0.0.0.0", "192.0.2.1", "plant.example", ""])
@@ -166,4 +181,4 @@ def test_what_coreset_needs_may_be_used_at_work():
     """Every dependency on this machine, extras included."""
     code, told = licenses("coreset")
     assert code == 0, told
-    assert {"scipy", "psycopg", "Authlib"} <= {line.split()[0] for line in told.splitlines()}
+    assert {"scipy", "psycopg", "Authlib", "distributed"} <= {line.split()[0] for line in told.splitlines()}

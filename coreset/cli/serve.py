@@ -82,6 +82,8 @@ def serve_pages(
 def check_start(port: int, *, listen: str, share: Share | None) -> None:
     """Say that the server could start now: the port is free, the database takes changes, the disks take a block.
 
+    Who calculates is tried where the environment or an option names it.
+
     Raises
     ------
     CoresetError
@@ -91,6 +93,7 @@ def check_start(port: int, *, listen: str, share: Share | None) -> None:
 
     from coreset.store.book import book_url
     from coreset.web import log, metrics, opened
+    from coreset.web.calculation import own_engine
     from coreset.web.health import checks
 
     wrong = []
@@ -101,6 +104,8 @@ def check_start(port: int, *, listen: str, share: Share | None) -> None:
         except (CoresetError, OSError) as error:
             wrong.append(str(error))
     opened.close()
+    if (engine := own_engine()) is not None:
+        engine.close()
     if wrong:
         raise CoresetError("\n".join(wrong))
     url = make_url(book_url()).render_as_string(hide_password=True)

@@ -20,6 +20,8 @@ from coreset.number_text import whole
 
 POLL_S = 0.1
 """How often whoever waits is told how far it is. [s]"""
+TRIAL_S = 0.5
+"""How long a trial waits for its answer: who is busy for longer is there. [s]"""
 ATTEMPTS = 3
 """Times that a calculation is begun whose process was ended from outside."""
 NICE = 10
@@ -32,8 +34,8 @@ HERE = "0"
 """Value of it that asks the same: no process more, for a machine that is short of memory."""
 
 
-Running = tuple[Executor, Callable[[], object]]
-"""Who calculates, and what ends it."""
+Running = tuple[Executor, Callable[[], object], Callable[[], object]]
+"""Who calculates, what ends it, and what raises an error if it lacks something while it gives no answer."""
 
 
 class NobodyWaits(Exception):
@@ -59,6 +61,7 @@ class Engine:
         self._where, self._lock = where, Lock()
         self._executor: Executor | None = None
         self._end: Callable[[], object]
+        self._refuse_silent: Callable[[], object]
         self.workers = 0
         if not where.startswith(CLUSTER):
             self.workers = _count(where)
@@ -107,6 +110,27 @@ class Engine:
 
         return unpacked(self._lasting(lambda executor: executor.submit(calculate_answer, case, day).result()))
 
+    def refuse_unanswered(self) -> None:
+        """Nothing, if a case could be calculated now or after those that are under way.
+
+        Raises
+        ------
+        CoresetError
+            If every process that is started ends, or the cluster cannot be reached or has no worker.
+        OSError
+            If the machine starts no process.
+        """
+        self._lasting(self._tried)
+
+    def _tried(self, executor: Executor) -> bytes:
+        trial = executor.submit(int)
+        if wait([trial], timeout=TRIAL_S).done:
+            trial.result()
+        else:
+            trial.cancel()
+            self._refuse_silent()
+        return b""
+
     def _lasting(self, work: Callable[[Executor], bytes]) -> bytes:
         """What `work` gets from the processes, begun again where one of them was ended meanwhile."""
         for _ in range(ATTEMPTS):
@@ -121,7 +145,8 @@ class Engine:
     def _running(self) -> Executor:
         with self._lock:
             if self._executor is None:
-                self._executor, self._end = _processes(self.workers) if self.workers else _cluster(self._where)
+                found = _processes(self.workers) if self.workers else _cluster(self._where)
+                self._executor, self._end, self._refuse_silent = found
             return self._executor
 
     def _drop(self, executor: Executor) -> None:
@@ -208,7 +233,7 @@ def _processes(count: int) -> Running:
     if context.get_start_method() == "forkserver":
         context.set_forkserver_preload(["coreset.assess"])  # loaded once; each process shares its memory
     pool = _Pool(count, mp_context=context, initializer=_begin)
-    return pool, partial(pool.shutdown, wait=False, cancel_futures=True)
+    return pool, partial(pool.shutdown, wait=False, cancel_futures=True), lambda: None
 
 
 def _begin() -> None:
@@ -232,6 +257,16 @@ def _cluster(address: str) -> Running:
         raise CoresetError("a cluster needs Dask: install coreset[cluster]") from error
     try:
         client = Client(address, set_as_default=False)
-        return client.get_executor(), client.close  # its futures end with the client
+        return client.get_executor(), client.close, partial(_refuse_idle, client)  # its futures end with the client
     except (OSError, ValueError) as error:
         raise CoresetError(f"scheduler must be reachable, got no answer from {address[:80]!r}") from error
+
+
+def _refuse_idle(client: Any) -> None:
+    """Nothing, if the scheduler of a client answers and has a worker."""
+    try:
+        workers = client.scheduler_info()["workers"]
+    except (OSError, ValueError) as error:
+        raise CoresetError("scheduler must be reachable, got no answer") from error
+    if not workers:
+        raise CoresetError("scheduler must have a worker, got none")

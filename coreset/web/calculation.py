@@ -25,11 +25,16 @@ def engine_of(where: str) -> Engine:
     return Engine(where)
 
 
+def own_engine() -> Engine | None:
+    """The engine that the environment names; None where the server's own process calculates."""
+    where = os.environ.get(VARIABLE, HERE)
+    return None if where == HERE else engine_of(where)
+
+
 def assessed(found: Case, told: Callable[[str, float], None]) -> Any:
     """What follows from a case: from the engine that the environment names, else calculated in this thread."""
-    where = os.environ.get(VARIABLE, HERE)
-    if where != HERE:
-        return engine_of(where).assess(found, day=today(), progress=told)
+    if (engine := own_engine()) is not None:
+        return engine.assess(found, day=today(), progress=told)
     from coreset.assess import assess  # loaded late; what fails here is told like all else
 
     return assess(found, day=today(), progress=told)
@@ -37,9 +42,8 @@ def assessed(found: Case, told: Callable[[str, float], None]) -> Any:
 
 def answered(found: Case, *, day: str) -> Any:
     """The verdict of a case that is being changed, from whoever assesses."""
-    where = os.environ.get(VARIABLE, HERE)
-    if where != HERE:
-        return engine_of(where).answer(found, day=day)
+    if (engine := own_engine()) is not None:
+        return engine.answer(found, day=day)
     from coreset.assess import answered as answer  # not with the frame of the page: it loads the array library
 
     return answer(found, day=day)

@@ -15,6 +15,7 @@ from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from coreset.errors import CoresetError
+from coreset.web.calculation import own_engine
 
 ALIVE, READY = "/health", "/ready"
 WAIT_S = 5.0
@@ -31,7 +32,8 @@ Checks = dict[str, Callable[[], None]]
 
 def checks() -> Checks:
     """What must work for people to go on, by name; each raises what is wrong."""
-    return {"database": _database, "disk": _disk}
+    engine = own_engine()
+    return {"database": _database, "disk": _disk} | ({"engine": engine.refuse_unanswered} if engine else {})
 
 
 def _database() -> None:

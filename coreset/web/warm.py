@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import os
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from importlib import import_module
@@ -13,8 +12,7 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from coreset.engine.engine import HERE, VARIABLE
-from coreset.web.calculation import engine_of
+from coreset.web.calculation import own_engine
 from coreset.web.framework import fill_stack_cache, shorten_thread_turns
 
 AFTER_S = 0.05
@@ -27,8 +25,8 @@ def warm() -> None:
     """Load what the first page needs and open the first case; whoever asks for either meanwhile waits for it."""
     for name in NEEDED:
         import_module(name)
-    if (where := os.environ.get(VARIABLE, HERE)) != HERE:
-        engine_of(where).warm()
+    if (engine := own_engine()) is not None:
+        engine.warm()
     import_module("coreset.web.session").ready()
     fill_stack_cache()
 
@@ -40,8 +38,8 @@ async def warmed(_app: Any) -> AsyncIterator[None]:
     asyncio.get_running_loop().call_later(AFTER_S, Thread(target=warm, name="warm", daemon=True).start)
     yield
     await run_in_threadpool(import_module("coreset.web.opened").close)
-    if (where := os.environ.get(VARIABLE, HERE)) != HERE:
-        engine_of(where).close()
+    if (engine := own_engine()) is not None:
+        engine.close()
 
 
 class Later:
