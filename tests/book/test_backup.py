@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from book_cases import CORRECTION, case, sitting, study
+from lacking import small_disk
 from stores import store
 
 from coreset.case import Readings
@@ -170,17 +171,23 @@ PRESSING = """
 import sys, time
 from coreset.store.book import Book
 from coreset.store.book.presses import Press
-book = Book(sys.argv[1])
+url, device = sys.argv[1:]
+book = Book(url)
 for seq in range(1, 100_000):
-    book.take("c", "S2", "d9", [Press(seq=seq, kind="end", clock_s=seq, wall_ms=seq, cycle=seq, element="set")])
+    book.take("c", "S2", device, [Press(seq=seq, kind="end", clock_s=seq, wall_ms=seq, cycle=seq, element="set")])
     print(seq, flush=True)
     time.sleep(0.01)  # a SQLite writer that never pauses lets nobody else begin
 """
 
 
+def observing(url, device="d9"):
+    """A process that presses until it is killed, and says which of its presses were acknowledged."""
+    return subprocess.Popen([sys.executable, "-c", PRESSING, url, device], stdout=subprocess.PIPE, text=True)
+
+
 def test_a_backup_while_somebody_times(full, url, tmp_path):
     """Every press acknowledged before the backup began is in it, without a gap; the observer is never refused."""
-    observer = subprocess.Popen([sys.executable, "-c", PRESSING, url], stdout=subprocess.PIPE, text=True)
+    observer = observing(url)
     try:
         for number in range(3):
             acknowledged = int(observer.stdout.readline())
@@ -218,6 +225,54 @@ def test_a_restore_that_is_killed_leaves_the_old_database(full, file, url, tmp_p
     assert len(contents(full)) == 1
 
 
+def stored(book):
+    """Numbers of the presses that a database holds, by device."""
+    return {device: [press.seq for press in found] for device, found in book.presses("c", "S2").items()}
+
+
+@pytest.mark.slow
+def test_a_restore_while_others_time_is_killed_and_made(full, file, url, tmp_path):
+    """Three observers press all along. Killed in the middle: no press is missing. Made: none is lost between the two.
+
+    What was acknowledged is in the backup of what was replaced, or, if it came later, in the database; the observers
+    wait meanwhile and are never refused.
+    """
+    observers = {device: observing(url, device) for device in ("d7", "d8", "d9")}
+
+    last = {}
+
+    def go_on():
+        last.update({device: int(one.stdout.readline()) for device, one in observers.items()})
+
+    try:
+        go_on()
+        run = [sys.executable, "-c", RESTORING, str(file), url, str(tmp_path / "videos")]
+        restoring = subprocess.Popen(run, stdout=subprocess.PIPE, text=True)
+        assert restoring.stdout.readline() == "filled\n"
+        os.kill(restoring.pid, signal.SIGKILL)
+        restoring.communicate()
+        go_on()
+        for device, seq in last.items():
+            assert stored(full)[device][:seq] == list(range(1, seq + 1))
+        before = restore(file, url, tmp_path / "videos", replace=True)
+        while not set(observers) <= set(stored(full)):
+            go_on()
+        assert [one.poll() for one in observers.values()] == [None] * 3
+    finally:
+        for device, one in observers.items():
+            one.kill()
+            last[device] = int([last.get(device, 0), *one.stdout.read().split()][-1])
+            one.communicate()
+    aside = Book(f"sqlite:///{tmp_path / 'aside.sqlite'}")
+    restore(before, aside.url, tmp_path / "videos")
+    first, later = stored(aside), stored(full)
+    for device, acknowledged in last.items():
+        held = [*first[device], *later[device]]
+        assert held == list(range(1, len(held) + 1)) and len(held) >= acknowledged
+    assert verify_store(url) == []
+    aside.close()
+
+
 FULL_DISK = """
 import resource, signal, sys
 from pathlib import Path
@@ -238,6 +293,19 @@ def test_a_disk_that_fills_leaves_no_half_backup(full, url, tmp_path):
     ended = subprocess.run(run, capture_output=True, text=True)
     assert "BookError: backup must be writable" in ended.stderr
     assert list((tmp_path / "out").iterdir()) == []
+
+
+def test_a_real_disk_that_fills_leaves_no_half_backup(full, url, tmp_path):
+    """Refused in words, the disk as it was before; what the database holds stays, and with room it is written."""
+    video = tmp_path / "V1.mp4"
+    video.write_bytes(os.urandom(2 * 1024**2))
+    held = contents(full)
+    with small_disk(tmp_path / "disk", "1m") as place:
+        with pytest.raises(BookError, match="No space left"):
+            backup(url, place / "one.zip", [video])
+        assert list(place.iterdir()) == [] and contents(full) == held
+        backup(url, place / "one.zip")
+        verify_file(place / "one.zip")
 
 
 @pytest.mark.book_file
