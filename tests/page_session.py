@@ -43,6 +43,19 @@ def address_of(socket, session_id, button):
     return told.backend_operation_response.deferred_file.url
 
 
+def place_of_upload(socket, session_id):
+    """Where a page takes the file that somebody has chosen."""
+    asked = BackMsg()
+    asked.file_urls_request.request_id = "one"
+    asked.file_urls_request.session_id = session_id
+    asked.file_urls_request.file_names.append("readings.csv")
+    socket.send(asked.SerializeToString())
+    told = ForwardMsg()
+    while told.WhichOneof("type") != "file_urls_response":
+        told.ParseFromString(socket.recv())
+    return told.file_urls_response.file_urls[0].upload_url
+
+
 def elements(told, kind):
     """Elements of a kind among the messages."""
     new = [one.delta.new_element for one in told]

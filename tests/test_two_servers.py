@@ -12,6 +12,7 @@ import urllib.error
 import urllib.request
 from collections import Counter
 from dataclasses import replace
+from http.cookies import SimpleCookie
 
 import pytest
 from book_cases import case, study
@@ -19,7 +20,7 @@ from browsers import free_port
 from database_server import HOST, Database, Reset, Silent
 from lacking import need
 from nginx import Nginx
-from page_session import address_of, elements, session, turned
+from page_session import address_of, elements, place_of_upload, session, turned
 from sqlalchemy import create_engine, update
 
 from coreset.case import Readings
@@ -101,10 +102,10 @@ def proxy(request, servers, tmp_path):
     made.stop()
 
 
-def asked(url, data=None, method="GET", kind="application/json"):
-    """Status, headers and body of an answer; 0 where there is none."""
-    origin = "/".join(url.split("/")[:3])
-    request = urllib.request.Request(url, data, {"Content-Type": kind, "Origin": origin}, method=method)
+def asked(url, data=None, method="GET", kind="application/json", **more):
+    """Status, headers and body of an answer; 0 where there is none. `more` are further headers."""
+    headers = {"Content-Type": kind, "Origin": "/".join(url.split("/")[:3])} | more
+    request = urllib.request.Request(url, data, headers, method=method)
     try:
         with urllib.request.urlopen(request, timeout=60) as answer:
             return answer.status, answer.headers, answer.read()
@@ -112,6 +113,14 @@ def asked(url, data=None, method="GET", kind="application/json"):
         return error.code, error.headers, error.read()
     except OSError:
         return 0, {}, b""
+
+
+def uploaded(proxy, place):
+    """Status of a small file that a browser sends to a page, with the cookie and the token that the page has."""
+    ((name, cookie),) = SimpleCookie(asked(f"{proxy}/_stcore/health")[1]["Set-Cookie"]).items()
+    body = b'--x\r\nContent-Disposition: form-data; name="file"; filename="r.csv"\r\n\r\n1\r\n--x--\r\n'
+    more = {"Cookie": f"{name}={cookie.value}", "X-Xsrftoken": cookie.value}
+    return asked(place, body, "PUT", "multipart/form-data; boundary=x", **more)[0]
 
 
 def until(found, seconds=120.0):
@@ -232,12 +241,16 @@ def test_a_video_is_the_same_at_both_servers(servers, proxy):
     assert [asked(f"http://{HOST}:{port}/api/video/a.mp4")[2] == film for port in servers.ports] == [True, True]
 
 
-@pytest.mark.parametrize(("proxy", "found"), [(True, {200}), (False, {200, 404})], indirect=["proxy"])
-def test_a_page_lives_in_one_server(proxy, book, found):
-    """Its downloads are there where one browser stays with one server, as docs/operations.md asks, and else not."""
+@pytest.mark.parametrize(
+    ("proxy", "downloads", "uploads"), [(True, {200}, {204}), (False, {200, 404}, {204, 400})], indirect=["proxy"]
+)
+def test_a_page_lives_in_one_server(proxy, book, downloads, uploads):
+    """Its downloads and uploads work where one browser stays with one server, as docs/operations.md asks, else not."""
     book.keep("lifts", replace(read(demo_folder()), studies=()), who="OB7", why="entered")
     with session(proxy) as socket:
         told = turned(socket, "handling", "lifts")
         (name,) = [one.new_session.initialize.session_id for one in told if one.WhichOneof("type") == "new_session"]
         url = address_of(socket, name, elements(told, "download_button")[0])
-        assert {asked(proxy + url)[0] for _ in range(6)} == found
+        assert {asked(proxy + url)[0] for _ in range(6)} == downloads
+        place = proxy + place_of_upload(socket, name)
+        assert {uploaded(proxy, place) for _ in range(6)} == uploads
