@@ -176,7 +176,7 @@ book = Book(url)
 for seq in range(1, 100_000):
     book.take("c", "S2", device, [Press(seq=seq, kind="end", clock_s=seq, wall_ms=seq, cycle=seq, element="set")])
     print(seq, flush=True)
-    time.sleep(0.01)  # a SQLite writer that never pauses lets nobody else begin
+    time.sleep(0.03)  # a SQLite writer that never pauses lets nobody else begin
 """
 
 
