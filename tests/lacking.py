@@ -3,6 +3,8 @@
 import os
 import subprocess
 from contextlib import contextmanager
+from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -41,3 +43,10 @@ def small_disk(place, size):
         yield place
     finally:
         subprocess.run(["umount", "-l", place], check=True)
+
+
+def impatient_cluster(seconds=0.2):
+    """Setting of a cluster's client that gives up to connect after so long; its own come first, or go with it."""
+    need(find_spec("distributed"), "NO DASK: pip install coreset[cluster]")
+    import_module("distributed")
+    return import_module("dask").config.set({"distributed.comm.timeouts.connect": f"{seconds}s"})

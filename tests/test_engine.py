@@ -16,7 +16,7 @@ from types import ModuleType
 
 import numpy as np
 import pytest
-from lacking import need
+from lacking import impatient_cluster, need
 from typer.testing import CliRunner
 
 from coreset.assess import answered, assess
@@ -310,8 +310,6 @@ def test_a_dask_scheduler_answers_the_same(cluster):
 @pytest.mark.slow
 def test_a_trial_of_a_cluster_tells_what_it_lacks(cluster):
     """Nothing, then its worker, then the scheduler itself."""
-    import dask
-
     address, *processes = cluster
 
     def lacks(engine):
@@ -321,7 +319,7 @@ def test_a_trial_of_a_cluster_tells_what_it_lacks(cluster):
             return str(error)
         return ""
 
-    with dask.config.set({"distributed.comm.timeouts.connect": "1s"}), closing(Engine(address)) as engine:
+    with impatient_cluster(2), closing(Engine(address)) as engine:
         for process, words in zip((None, *processes), ("", "must have a worker", "must be reachable"), strict=True):
             if process:
                 process.terminate()
@@ -332,11 +330,7 @@ def test_a_trial_of_a_cluster_tells_what_it_lacks(cluster):
                 found = lacks(engine)
 
 
-def test_a_scheduler_that_is_not_there_is_said(monkeypatch):
+def test_a_scheduler_that_is_not_there_is_said():
     """A refusal in words, soon."""
-    distributed = pytest.importorskip("distributed")
-    import dask
-
-    with dask.config.set({"distributed.comm.timeouts.connect": "0.2s"}), pytest.raises(CoresetError, match="reachable"):
+    with impatient_cluster(), pytest.raises(CoresetError, match="reachable"):
         Engine("tcp://127.0.0.1:1").assess(CASE, progress=silent, **FEW)
-    assert distributed

@@ -2,10 +2,9 @@
 
 import shutil
 from collections import namedtuple
-from importlib.util import find_spec
 
 import pytest
-from lacking import need, small_disk
+from lacking import impatient_cluster, small_disk
 from sqlalchemy import event
 from starlette.testclient import TestClient
 from stores import server, store
@@ -106,12 +105,9 @@ def test_a_database_that_does_not_answer_is_red(client, monkeypatch):
 
 def test_an_engine_that_does_not_answer_is_red(client, monkeypatch):
     """A scheduler that is not there; a process that answers is green."""
-    need(find_spec("distributed"), "NO DASK: pip install coreset[cluster]")
-    import dask
-
     monkeypatch.setattr(health, "WAIT_S", 120.0)
     monkeypatch.setenv("CORESET_ENGINE", "tcp://127.0.0.1:1")
-    with dask.config.set({"distributed.comm.timeouts.connect": "0.2s"}):
+    with impatient_cluster():
         assert state(client) == (503, ["engine"])
     monkeypatch.setenv("CORESET_ENGINE", "1")
     assert state(client) == (200, [])

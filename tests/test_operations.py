@@ -10,12 +10,11 @@ import sys
 import time
 import urllib.error
 import urllib.request
-from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
 from browsers import free_port
-from lacking import need
+from lacking import impatient_cluster
 from provider import roles_file, sign_in_file
 from test_door_start import HOST, PROVIDER, SECRET
 from typer.testing import CliRunner
@@ -70,11 +69,8 @@ def test_everything_that_would_stop_it_is_said(tmp_path):
 
 def test_whoever_calculates_is_tried_where_it_is_named(monkeypatch):
     """A scheduler that is not there stops the start; processes of this machine answer and are let go."""
-    need(find_spec("distributed"), "NO DASK: pip install coreset[cluster]")
-    import dask
-
     monkeypatch.setenv("CORESET_ENGINE", "0")  # the command sets it
-    with dask.config.set({"distributed.comm.timeouts.connect": "0.2s"}):
+    with impatient_cluster():
         answer = checked("--engine", "tcp://127.0.0.1:1")
     assert answer.exit_code != 0 and "scheduler must be reachable" in str(answer.exception)
     assert checked("--engine", "1").exit_code == 0 and own_engine()._executor is None

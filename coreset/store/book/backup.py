@@ -107,22 +107,26 @@ def _write(connection: Connection, out: BinaryIO, videos: Sequence[Path]) -> dic
     hashes: dict[str, str] = {}
     counts: dict[str, int] = {}
     archive = zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED)
-    for table in _tables(connection):
-        name = f"{table.name}.jsonl"
-        hashes[name], counts[table.name] = _member(archive, name, _lines(connection, table))
-    for video in videos:
-        with video.open("rb") as file:
-            blocks = iter(lambda: file.read(BLOCK), b"")
-            hashes[VIDEOS + video.name], _ = _member(archive, VIDEOS + video.name, blocks, zipfile.ZIP_STORED)
-    manifest = {
-        "format": FORMAT,
-        "tables": tables_version(connection),
-        "written": datetime.now(UTC).isoformat(timespec="seconds"),
-        "rows": counts,
-        "sha256": hashes,
-    }
-    archive.writestr(MANIFEST, json.dumps(manifest, indent=1))
-    archive.close()  # not on an error: a central directory must not make half a file look whole
+    try:
+        for table in _tables(connection):
+            name = f"{table.name}.jsonl"
+            hashes[name], counts[table.name] = _member(archive, name, _lines(connection, table))
+        for video in videos:
+            with video.open("rb") as file:
+                blocks = iter(lambda: file.read(BLOCK), b"")
+                hashes[VIDEOS + video.name], _ = _member(archive, VIDEOS + video.name, blocks, zipfile.ZIP_STORED)
+        manifest = {
+            "format": FORMAT,
+            "tables": tables_version(connection),
+            "written": datetime.now(UTC).isoformat(timespec="seconds"),
+            "rows": counts,
+            "sha256": hashes,
+        }
+        archive.writestr(MANIFEST, json.dumps(manifest, indent=1))
+        archive.close()
+    except BaseException:
+        archive.fp = None  # it is not closed: a central directory must not make half a file look whole
+        raise
     return counts | {"videos": len(videos)}
 
 
