@@ -17,27 +17,31 @@ import sys
 import tempfile
 import threading
 import time
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 THINK_S, WARM_S = 2.0, 150.0
 SERVE = "import sys; from coreset.web.server import serve; serve(port=int(sys.argv[1]))"
+BOTH = "=== presses and pages"
 TELL = """
-import collections, sys, threading, time, traceback
-WORD = sys.argv[2]
+import faulthandler, gc, sys, threading, time
+OUT = open(sys.argv[2], "a", buffering=1)
 def watch():
     while True:
+        faulthandler.dump_traceback_later(0.06, file=OUT)
         begun = time.perf_counter()
-        time.sleep(0.001)
-        late = time.perf_counter() - begun
-        if late > 0.04:
-            with open(WORD, "a") as out:
-                print(f"--- {1000 * late:.0f} ms", file=out)
-                for thread, frame in sys._current_frames().items():
-                    if thread != threading.get_ident():
-                        lines = traceback.extract_stack(frame)[-7:]
-                        print(*(f"{x.filename.rpartition('/')[2]}:{x.lineno}:{x.name}" for x in lines), file=out)
+        time.sleep(0.005)
+        if (late := time.perf_counter() - begun - 0.005) > 0.04:
+            print(f"--- {1000 * late:.0f} ms", file=OUT)
+BEGUN = [0.0]
+def collected(phase, info):
+    if phase == "start":
+        BEGUN[0] = time.perf_counter()
+    elif (took := time.perf_counter() - BEGUN[0]) > 0.01:
+        print(f"collection of generation {info['generation']} {1000 * took:.0f} ms", file=OUT)
+gc.callbacks.append(collected)
 threading.Thread(target=watch, daemon=True).start()
 """
 
@@ -45,7 +49,8 @@ threading.Thread(target=watch, daemon=True).start()
 def go_first(pid=0, priority=2):
     """Give every thread of a process, and those it begins, the processors before all others."""
     for thread in Path(f"/proc/{pid or 'self'}/task").iterdir():
-        os.sched_setscheduler(int(thread.name), os.SCHED_RR, os.sched_param(priority))
+        with suppress(ProcessLookupError):  # it has ended meanwhile
+            os.sched_setscheduler(int(thread.name), os.SCHED_RR, os.sched_param(priority))
 
 
 def reader(port, case, pages, counted):
@@ -177,7 +182,8 @@ def main():
             while len(taken) < len(cases) * len(pages) and time.monotonic() < until:  # each has seen each page
                 taken += drawn.get()
             edits.start()
-            words.unlink(missing_ok=True)
+            with words.open("a") as out:
+                print(BOTH, file=out)
             beside = said(
                 "with pages", pressed(port, range(given.observers, 2 * given.observers), given.seconds, given.first)
             )
@@ -192,7 +198,7 @@ def main():
             memory = f"most memory of the server {most_mb(pid):.0f} MB"
             print(f"  {failed} failed, middle {middle:.1f} s; {memory}", flush=True)
         if words.exists():
-            print(words.read_text())
+            print(words.read_text().rpartition(BOTH)[2])
 
 
 if __name__ == "__main__":
