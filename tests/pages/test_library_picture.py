@@ -2,12 +2,16 @@
 
 import io
 import os
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from browsers import settled
+from browsers import opened, settled
 from floor import press, until
 from PIL import Image
+
+from coreset.study.library import pictured
+from coreset.web.pictures import small
 
 pytestmark = pytest.mark.browser
 
@@ -37,6 +41,53 @@ def test_a_picture_is_taken_in_the_library_and_shown(page, floor):
     assert until(lambda: shown.evaluate("e => e.naturalWidth") == 480, page=page)
     assert page.evaluate("document.documentElement.scrollWidth") <= 820
     left(page, "library-picture-820")
+
+
+def test_a_picture_is_on_the_running_clock_and_beside_review(page, floor):
+    """The picture and the words of the breakpoint that comes next stand in the largest target, each at its element.
+
+    820 x 1180 and 1180 x 820: next and ratings stay in sight.
+    """
+    stream = io.BytesIO()
+    Image.radial_gradient("L").resize((320, 240)).convert("RGB").save(stream, "JPEG")
+    case = floor.book.open(floor.case)
+    case = pictured(case, "set core", small(stream.getvalue()))
+    first, *others = case.studies
+    told = [replace(e, breakpoint="core sits in its print") if e.name == "set core" else e for e in first.elements]
+    floor.book.keep(
+        floor.case, replace(case, studies=(replace(first, elements=tuple(told)), *others)), who="OB7", why="described"
+    )
+    page.set_viewport_size({"width": 820, "height": 1180})
+    floor.open(page)
+    seen = page.locator(".next-pictures img:visible")
+    press(page, "Space", "Space")
+    assert page.locator(".next-what").inner_text() == "fetch core ends" and not seen.count()
+    height = page.locator(".next").bounding_box()["height"]
+    press(page, "Space")
+    assert page.locator(".next-what").inner_text() == "set core ends"
+    assert page.locator(".next-breakpoint").inner_text() == "core sits in its print"
+    assert until(lambda: seen.count() == 1 and seen.evaluate("e => e.naturalWidth") == 320, page=page)
+    assert page.locator(".next").bounding_box()["height"] == height, "nothing below it moves"
+    for name, width, height in (("portrait", 820, 1180), ("landscape", 1180, 820)):
+        page.set_viewport_size({"width": width, "height": height})
+        left(page, f"clock-picture-{name}")
+        assert seen.bounding_box()["height"] > 150, "a picture that is seen at arm's length"
+        for part in (".next", ".steps"):
+            box = page.locator(part).bounding_box()
+            assert box["y"] + box["height"] <= height, (part, name)
+        assert page.locator(".next-what").bounding_box()["x"] > seen.bounding_box()["x"] + seen.bounding_box()["width"]
+    press(page, "Space")
+    assert page.locator(".next-what").inner_text() == "close mold ends" and not seen.count()
+    press(page, "Space", "e", "e")
+    assert until(lambda: floor.study().readings, page=page)
+    page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S1&view=readings")
+    settled(page)
+    box = opened(page, "Element", exact=True)
+    box.fill("set core")
+    box.press("Enter")
+    page.locator("img[src^='data:image/jpeg']").first.wait_for()
+    page.get_by_text("Breakpoint: core sits in its print").first.wait_for()
+    left(page, "review-picture")
 
 
 def test_after_stop_the_standard_and_what_is_needed_stand_there(page, floor):

@@ -50,8 +50,21 @@ Object.assign(Clock.prototype, {
       label.append(box, made("span", {}, w[name]));
       this.get("switches").append(label);
     }
+    this.buildPictures();
     if (this.data.video) this.buildFilm();
     this.draw();
+  },
+
+  buildPictures() {
+    // One picture an element, made once: none is decoded at a press.
+    this.pictures = new Map();
+    for (const [name, { picture }] of Object.entries(this.data.breakpoints)) {
+      if (picture) this.pictures.set(name, made("img", { src: picture, alt: "", hidden: "" }));
+    }
+    const next = this.get("next");  // its height stays from element to element, so that nothing below it moves
+    next.classList.toggle("pictured", this.pictures.size > 0);
+    next.classList.toggle("described", Object.values(this.data.breakpoints).some(({ words }) => words));
+    this.get("next-pictures").replaceChildren(...this.pictures.values());
   },
 
   drawKeys() {
@@ -159,6 +172,9 @@ Object.assign(Clock.prototype, {
       then = this.fill("next_then", { element: foreseen(this.data.elements, coming) });
     } else if (phase === "idle" && !this.data.locked) then = nameless ? w.no_code_then : w.next_start_then;
     put(this.get("next-then"), then);
+    const ending = phase === "running" ? state.next : null;
+    put(this.get("next-breakpoint"), (this.data.breakpoints[ending] || {}).words || "");
+    for (const [name, picture] of this.pictures) picture.hidden = name !== ending;
     node.disabled = phase === "stopped" || nameless || Boolean(this.data.locked);
   },
 
@@ -246,6 +262,7 @@ export default function ({ data, parentElement, setTriggerValue }) {
   const running = clocks.get(parentElement);
   if (running && running.name === name && !running.gone) {
     running.tellPage = setTriggerValue;
+    if (JSON.stringify(running.data.breakpoints) !== JSON.stringify(data.breakpoints)) { running.data.breakpoints = data.breakpoints; running.buildPictures(); running.draw(); }
     if (running.data.who !== data.who) { running.data.who = data.who; running.draw(); }
     return () => running.destroy();
   }

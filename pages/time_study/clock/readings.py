@@ -55,6 +55,12 @@ def _chart(study: Study, form: str) -> None:
     first = session.once(lambda: first_to_judge(study), "first_to_judge", study.study)
     told = {"key": f"judge.{study.study}", "help": layout.word("element")}
     element = st.selectbox(say("study.judge.element"), names, names.index(first), **told)
+    shown = next(one for one in study.elements if one.name == element)
+    ends = layout.plain(say("study.judge.ends", breakpoint=shown.breakpoint)) if shown.breakpoint else None
+    if shown.picture:
+        st.image(shown.picture, caption=ends or layout.plain(element), width=240)
+    elif ends:
+        st.caption(ends)
     rows = session.once(lambda: judged(study, element), "judged", study.study, element)
     key = f"{form}.chart.{element}"
     results.pickable(

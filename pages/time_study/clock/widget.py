@@ -61,6 +61,7 @@ def widget_data(case_id: str, study: Study, *, film: videos.Film | None = None) 
         {"name": e.name, "occasional": e.occasional, "per_mold": e.per_mold, "earlier": e.earlier}
         for e in study.elements
     ]
+    breakpoints = {e.name: {"words": e.breakpoint, "picture": e.picture} for e in study.elements}
     where = " · ".join((study.study, study.pattern, study.method, words()[study.timing]))
     video = film and {"name": film.name, "bytes": film.bytes, "sha256": film.sha256, "url": f"/api/video/{film.name}"}
     return {
@@ -68,6 +69,7 @@ def widget_data(case_id: str, study: Study, *, film: videos.Film | None = None) 
         "study": study.study,
         "timing": study.timing,
         "elements": elements,
+        "breakpoints": {name: each for name, each in breakpoints.items() if any(each.values())},
         "where": where,
         "rating": study.rating_pct,
         "ratings": RATINGS,
