@@ -123,6 +123,28 @@ def test_forms_of_time_are_found_out(tmp_path, form, sep):
     assert np.array_equal(found.times_s, made.t) and found.names == NAMES and np.array_equal(found.pattern, made.label)
 
 
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "cp1252"])
+def test_a_log_as_other_programs_write_it(tmp_path, encoding):
+    """A day and a time of day in two columns, an offset after the time, blanks about a code, a name beyond ASCII.
+
+    The clock on the wall is kept: shifts go by it, in summer as in winter.
+    """
+    made = floor(days=5)
+    moments = pd.to_datetime(made.t, unit="s")
+    codes = np.array(["Außen 1", "B", "C"], dtype=object)[made.label]
+    codes[::7] = [f" {code} " for code in codes[::7]]
+    columns = {"Tag": moments.strftime("%d.%m.%Y"), "Uhr": moments.strftime("%H:%M:%S+01:00"), "Modell": codes}
+    pd.DataFrame(columns).to_csv(tmp_path / "x.csv", index=False, sep=";", encoding=encoding)
+    found = read_log(tmp_path / "x.csv", time="Tag + Uhr", pattern="Modell")
+    assert np.array_equal(found.times_s, made.t) and found.names == ("Außen 1", "B", "C")
+    assert np.array_equal(found.pattern, made.label)
+    whole = {"at": moments.strftime("%Y-%m-%dT%H:%M:%S.250Z"), "code": codes}
+    pd.DataFrame(whole).to_csv(tmp_path / "y.csv", index=False, encoding=encoding)
+    for form in ("", "%Y-%m-%dT%H:%M:%S.%f%z"):
+        again = read_log(tmp_path / "y.csv", time="at", pattern="code", form=form)
+        assert np.allclose(again.times_s, made.t + 0.25, rtol=0, atol=1e-5), form
+
+
 def test_what_cannot_be_told_is_refused(tmp_path):
     """Day or month first with no day above 12, a column that is not there, text for a time: refused with what to do."""
     made = floor(days=3)

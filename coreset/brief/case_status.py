@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from textwrap import shorten
 from typing import Any
@@ -155,6 +155,12 @@ def trail(rows: Iterable[Any]) -> list[dict[str, str]]:
         dict(zip(names, [str(row.revision), row.when[:16].replace("T", " "), row.who, row.why], strict=True))
         for row in rows
     ]
+
+
+def only_here(case: Case, counts: Mapping[str, int]) -> str:
+    """What a folder of the case leaves behind in the database, by its counts (`Book.only_here`)."""
+    videos = sum(study.taken_with == "video" for study in case.studies)
+    return say("front.take.only_here", videos=videos, **counts)
 
 
 def empty_case(title: str) -> Case:

@@ -263,6 +263,7 @@ def export(
     quiet: Quiet = False,
 ) -> None:
     """Write a case of the book as a folder; consistent while others work in it."""
+    from coreset.brief.case_status import only_here
     from coreset.cli.outputs import write_case
     from coreset.store.book import Book, book_url
 
@@ -272,11 +273,8 @@ def export(
     for old, new in renamed.items():
         typer.echo(say("cli.export.renamed", old=repr(old), new=new), err=True)
     if not quiet:
-        presses = [len(rows) for study in kept.studies(name) for rows in kept.presses(name, study).values()]
-        videos = sum(study.taken_with == "video" for study in case.studies)
-        left = {"changes": len(kept.trail(name)), "presses": sum(presses), "videos": videos}
         typer.echo(say("cli.written", path=folder))
-        typer.echo(say("cli.export.left", **left))
+        typer.echo(only_here(case, kept.only_here(name)))
 
 
 for command in (lift, lifts, approve, delays, readings, forget, backup, restore, verify, portfolio):

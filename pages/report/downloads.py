@@ -10,6 +10,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.brief import dataset, document
+from coreset.brief.case_status import only_here
 from coreset.brief.detail import detail
 from coreset.brief.every_chart import drawn, every
 from coreset.brief.pictures import pictures
@@ -48,6 +49,7 @@ def offer(found: Any, name: str) -> None:
     with st.expander(say("front.take.more")):
         for end, make in every.items():
             _button(end, make, name, "secondary")
+        st.caption(layout.plain(only_here(found.case, session.book().only_here(session.case_id()))))
         _charts(found, name)
         st.caption(layout.plain(say("front.take.every_chart")))
     for old, new in with_safe_codes(found.case)[1].items():

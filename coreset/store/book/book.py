@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from uuid import uuid4
 
-from sqlalchemy import Connection, func, select, update
+from sqlalchemy import Connection, update
 
 from coreset.case import Case, Correction
 from coreset.errors import BookError
@@ -19,9 +19,9 @@ from coreset.store.book.people_book import PeopleBook
 from coreset.store.book.plain import built, plain
 from coreset.store.book.presses import Press
 from coreset.store.book.refusals import refuse_value, refused
-from coreset.store.book.schema import FORM, REVISION
+from coreset.store.book.schema import FORM
 from coreset.store.book.set_apart import Apart, decisions
-from coreset.store.book.shown import CaseRow, case_rows, opened
+from coreset.store.book.shown import CaseRow, every_case, only_here, opened, trail
 from coreset.store.book.stamp import FORGOTTEN, stamp
 from coreset.store.book.versions import open_version
 
@@ -78,20 +78,17 @@ class Book(PeopleBook):
     def cases(self) -> tuple[CaseRow, ...]:
         """Every case with its newest revision, by name."""
         with self._reading() as connection:
-            newest = select(REVISION.c.case_id, func.max(REVISION.c.revision).label("revision"))
-            newest = newest.group_by(REVISION.c.case_id).subquery()
-            found = connection.execute(
-                select(REVISION)
-                .join(newest, (REVISION.c.case_id == newest.c.case_id) & (REVISION.c.revision == newest.c.revision))
-                .order_by(REVISION.c.case_id)
-            ).all()
-            return case_rows(connection, found)
+            return every_case(connection)
 
     def trail(self, case_id: str) -> tuple[CaseRow, ...]:
         """Every revision of a case, newest first."""
         with self._reading() as connection:
-            of_case = select(REVISION).where(REVISION.c.case_id == case_id).order_by(REVISION.c.revision.desc())
-            return case_rows(connection, connection.execute(of_case).all())
+            return trail(connection, case_id)
+
+    def only_here(self, case_id: str) -> dict[str, int]:
+        """How many changes with who and why, and how many presses, no folder of the case holds."""
+        with self._reading() as connection:
+            return only_here(connection, case_id)
 
     def open(self, case_id: str, *, revision: int | None = None) -> Case:
         """The case as it holds now, or its parts as they held at a revision; readings are always all of them.

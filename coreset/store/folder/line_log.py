@@ -4,22 +4,30 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coreset.errors import Fault, StudyError
 from coreset.store.folder.faults import known_name, shown
+from coreset.store.intake.cells import codec_of
 
 LOG = "line_log.csv"
+BLOCK = 1024**2
 LOOKED = 200
 """Rows on which the forms of a time are tried before one is taken for all."""
 MOST_UNREAD = 0.01
+BOTH = " + "
+"""Between the heads of two columns, one with the day and one with the time of day."""
+OFFSET = r"(?<=\d)\s?(?:Z|[+-]\d\d:?\d\d)$"
+"""What may follow a time of day, as in 06:14:05+01:00: left out, for shifts go by the clock on the wall."""
 SORTED_BY_YEAR = (
     "%Y-%m-%d %H:%M:%S",
     "%Y-%m-%dT%H:%M:%S",
     "%Y-%m-%d %H:%M:%S.%f",
+    "%Y-%m-%dT%H:%M:%S.%f",
+    "%Y-%m-%d %H:%M:%S,%f",
     "%Y-%m-%d %H:%M",
     "%Y/%m/%d %H:%M:%S",
 )
@@ -49,7 +57,7 @@ def read_log(path: Path, *, time: str = "time", pattern: str = "pattern", form: 
     path : Path
         CSV with a header row.
     time, pattern : str
-        Names of the two columns.
+        Names of the two columns; for a day and a time of day apart, both heads with " + " between.
     form : str
         Form of the time as of `datetime.strptime`; found out where empty.
 
@@ -65,37 +73,58 @@ def read_log(path: Path, *, time: str = "time", pattern: str = "pattern", form: 
     """
     import pandas as pd
 
+    heads = [name.strip() for name in time.split(BOTH)]
     try:
-        head = pd.read_csv(path, nrows=0, sep=None, engine="python")
-        for name in (time, pattern):
+        encoding = _encoding(path)
+        form_of_file: dict[str, Any] = {"sep": _separator(path, encoding), "encoding": encoding}
+        head = pd.read_csv(path, nrows=0, **form_of_file)
+        for name in (*heads, pattern):
             if name not in head.columns:
                 _refuse(path, f"no column {shown(name)}", known_name(name, [str(each) for each in head.columns]))
-        sep = _separator(path)
-        rows = pd.read_csv(path, usecols=[time, pattern], dtype={time: str, pattern: "category"}, sep=sep)
-    except (ValueError, OSError, UnicodeDecodeError) as error:
+        kinds: dict[str, Any] = dict.fromkeys(heads, str) | {pattern: "category"}
+        rows = pd.read_csv(path, usecols=[*heads, pattern], dtype=kinds, **form_of_file)
+    except StudyError:
+        raise
+    except (ValueError, OSError) as error:
         raise StudyError(
             [Fault(file=path.name, found=str(error)[:160], expected="a CSV file with a header")]
         ) from error
     rows = rows.dropna(subset=[pattern])
-    taken = form or _form(path, rows[time])
-    moments = pd.to_datetime(rows[time], format=taken, errors="coerce")
+    texts = rows[heads[0]] if len(heads) == 1 else rows[heads[0]].str.cat([rows[name] for name in heads[1:]], sep=" ")
+    if texts.head(LOOKED).str.contains(OFFSET, na=False).any():
+        texts = texts.str.replace(OFFSET, "", regex=True)
+    taken = form.replace("%z", "").strip() or _form(path, texts)
+    moments = pd.to_datetime(texts, format=taken, errors="coerce")
     known = moments.notna().to_numpy()
     unread = int((~known).sum())
     if not len(rows) or unread > MOST_UNREAD * len(rows):
         _refuse(path, f"{unread} of {len(rows)} times not of the form {taken}", "one form of time in all rows")
     seconds = moments.to_numpy(dtype="datetime64[ns]").astype(np.int64)[known] / 1e9
     codes = rows[pattern].cat.codes.to_numpy().astype(np.int64)[known]
-    names = tuple(str(name) for name in rows[pattern].cat.categories)
-    return LineLog(times_s=seconds, pattern=codes, names=names, unread=unread, form=taken)
+    names, number = np.unique([str(name).strip() for name in rows[pattern].cat.categories], return_inverse=True)
+    return LineLog(times_s=seconds, pattern=number[codes], names=tuple(names.tolist()), unread=unread, form=taken)
 
 
-def _separator(path: Path) -> str:
-    with path.open(encoding="utf-8") as file:
+def _encoding(path: Path) -> str:
+    """How the text is written: as its first bytes tell, else by whether all of it can be read."""
+    with path.open("rb") as file:
+        codec = codec_of(file.read(LOOKED))
+    try:
+        with path.open(encoding=codec) as text:
+            while text.read(BLOCK):
+                pass
+    except UnicodeDecodeError:
+        return "cp1252"
+    return codec
+
+
+def _separator(path: Path, encoding: str) -> str:
+    with path.open(encoding=encoding) as file:
         first = file.readline()
     return max(",;\t", key=first.count)
 
 
-def _refuse(path: Path, found: str, expected: str) -> None:
+def _refuse(path: Path, found: str, expected: str) -> NoReturn:
     raise StudyError([Fault(file=path.name, found=found, expected=expected)])
 
 

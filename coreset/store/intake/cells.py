@@ -48,7 +48,7 @@ def grids(name: str, content: bytes, asked: IntakeAnswers) -> dict[str, list[Row
 
 def _decoded(name: str, content: bytes, asked: IntakeAnswers) -> str:
     """Text in UTF-8, UTF-16 or, told, the usual code page of Western Windows."""
-    codec = _codec(content)
+    codec = codec_of(content)
     try:
         text = content.decode(codec)
     except UnicodeDecodeError:
@@ -64,7 +64,7 @@ def _decoded(name: str, content: bytes, asked: IntakeAnswers) -> str:
     return text
 
 
-def _codec(content: bytes) -> str:
+def codec_of(content: bytes) -> str:
     """UTF-16 by its mark, or by its zeros in every second place; else UTF-8."""
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return "utf-16"

@@ -34,6 +34,7 @@ ACTS: Mapping[str, str] = {
     "plant": OBSERVE,
     "signed": OBSERVE,
     "presses": OBSERVE,
+    "only_here": OBSERVE,
     "starter": OBSERVE,
     "apart": OBSERVE,
     "mapping": OBSERVE,
