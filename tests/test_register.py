@@ -14,7 +14,7 @@ from coreset.assess import assess
 from coreset.brief.document import document
 from coreset.brief.register import register_csv, register_table
 from coreset.brief.warnings import warnings
-from coreset.case import Method, Pattern, Range, ShiftCount, Step
+from coreset.case import Method, Pattern, Range, Readings, ShiftCount, Step
 from coreset.case.signature import content_hash
 from coreset.cli.command import main
 from coreset.errors import BookError, StudyError
@@ -23,6 +23,7 @@ from coreset.store.book import Book
 from coreset.study.counting import challenges, chance_of, counting
 from coreset.study.pooling import by_pattern, standards
 from coreset.study.register import register
+from coreset.study.report.new_study import first_status
 
 
 def timed(name, seconds, *, cycles=12, seed=1, **facts):
@@ -48,6 +49,19 @@ def test_status_and_version_decide_what_counts():
     assert counted(replace(old, effective="2026-07-01"), new)[0] == ["S1"]
     undated = [replace(one, date="", version=version) for one, version in ((old, "9"), (new, "10"))]
     assert counted(*undated)[0] == ["S2"]
+
+
+def test_a_study_that_is_begun_enters_deliberately():
+    """The first of a pair counts at once; a later one is on trial, and moves the standard only when it is current."""
+    first, begun = timed("S1", 20), case([timed("S1", 20)])
+    assert first_status(case([]), "P1", "manual") == "current" == first_status(begun, "P1", "setter")
+    assert first_status(case([replace(first, readings=Readings())]), "P1", "manual") == "current"
+    status = first_status(begun, "P1", "manual")
+    trial = timed("S2", 90, cycles=1, status=status)
+    alone, both = (by_pattern(standards(case(rows), resamples=200)) for rows in ([first], [first, trial]))
+    assert status == "trial" and both["P1", "manual"].standard_s == alone["P1", "manual"].standard_s
+    entered = by_pattern(standards(case([first, replace(trial, status="current")]), resamples=200))
+    assert entered["P1", "manual"].standard_s > alone["P1", "manual"].standard_s
 
 
 def test_studies_that_differ_beyond_chance_are_challenged_not_fatal():

@@ -8,12 +8,13 @@ import pytest
 from scipy import stats
 from study_cases import case, study
 
-from coreset.case import Core, Pattern, Place, Range
+from coreset.case import Core, Element, Pattern, Place, Range
 from coreset.errors import OutOfRange
 from coreset.study import sample_size
 from coreset.study.dependence import GRID, shrunk_lag_one
 from coreset.study.element_times import element_times
 from coreset.study.pooling import standards
+from coreset.study.report.progress import counted_sentences, progress
 from coreset.study.time_balance import balance
 from coreset.study.unit_conversion import units, with_set_up
 
@@ -90,6 +91,53 @@ def test_a_pilot_of_ten_with_an_occasional_element(stated):
     ratio = np.array(asked) / true
     print(told_of(f"occasional, {'stated' if stated else 'counted'}", ratio))
     assert 0.8 < ratio.mean() < 1.7 and ratio.max() < 6
+
+
+@pytest.mark.parametrize(("happened", "limit"), [(0, 2.996), (1, 4.744), (2, 6.296), (3, 7.754), (10, 16.962)])
+def test_the_highest_frequency_that_a_count_leaves_open(happened, limit):
+    """[garwood1936] one-sided 95 % limits, digits from memory; and by definition so few have a chance of 5 % there."""
+    found = sample_size.most_often(happened, 1)
+    assert found == pytest.approx(limit, abs=5e-4) and sample_size.most_often(happened, 20) == found / 20
+    assert stats.poisson.cdf(happened, found) == pytest.approx(0.05)
+
+
+def pilot(rng, *, often=None, true=0.1, cycles=10):
+    """A pilot study of a (20 s) and b, an occasional element of 14 s that comes in one cycle of ten."""
+    rows = []
+    for cycle in range(1, cycles + 1):
+        rows.append((cycle, "a", 20 + 2 * float(rng.standard_normal())))
+        rows += [(cycle, "b", 14 * (1 + 0.3 * float(rng.standard_normal())))] * int(rng.random() < true)
+    return study(rows, ("a", Element(name="b", occasional=True, per_mold=often)), observer="OB1")
+
+
+def test_a_pilot_says_that_its_cycles_rest_on_a_count():
+    """200 pilots of ten cycles: what b may ask for covers what it asks for; where it never came that is said.
+
+    Truth by hand as above: variance 2^2 + 0.1 (14^2 (1 + 0.3^2)) = 25.4 s^2 about 21.4 s. With its usual frequency
+    stated, nothing is left open and nothing is said.
+    """
+    rng, true = np.random.default_rng(9), sample_size.by_t(21.4, math.sqrt(4 + 0.1 * 14**2 * 1.09))
+    below, within, never = 0, 0, 0
+    for _ in range(200):
+        timed = pilot(rng)
+        [found] = standards(case([timed]), resamples=20)
+        said = " ".join(counted_sentences(found))
+        if "b" in {reading.element for reading in timed.readings}:
+            below += found.cycles_needed < true
+            within += found.cycles_needed_most >= true
+            assert f"At those limits {found.cycles_needed_most} cycles are needed" in said
+            assert found.cycles_needed < found.cycles_needed_most
+        else:
+            never += 1
+            assert "b never came in 10 cycles" in said and "1 in 3.3 cycles" in said  # 10/2.996 by hand
+            assert found.cycles_needed == found.cycles_needed_most
+        assert "Set up" in said
+    seen = 200 - never
+    print(f"{seen} pilots saw it: {below} ask for fewer than {true}, {within} allow for as many; {never} never saw it")
+    assert within >= 0.9 * seen and below > 0.2 * seen and never > 40
+    [stated] = standards(case([pilot(rng, often=0.1)]), resamples=20)
+    assert counted_sentences(stated) == () and stated.cycles_needed == stated.cycles_needed_most
+    assert progress(case([pilot(rng)]), pilot(rng)).rests_on
 
 
 def test_the_shrunk_coefficient_by_a_second_way():

@@ -82,6 +82,7 @@ def _pooled(rows: list[Standard]) -> Standard:
         element_draws_s=crew,
         cycle_standard_s=_cycles(rows, weight),
         cycles_needed=max(row.cycles_needed for row in rows),
+        cycles_needed_most=max(row.cycles_needed_most for row in rows),
         warnings=tuple(note for row in rows for note in row.warnings),
     )
 

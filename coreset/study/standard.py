@@ -58,6 +58,7 @@ class Standard:
     `rater_from`: check (of the observer), study (as typed) or assumed. `operators`: how many were timed.
     `status`: in the register; `version`: of the method; `effective`: day from which it holds, else day of the study.
     `estimated`: from standard data of other patterns, nobody timed it. `with_all_s`: were nothing excluded.
+    `cycles_needed_most`: cycles needed at the highest frequencies that the study's own counts leave open.
     """
 
     study: str
@@ -93,6 +94,7 @@ class Standard:
     version: str = "1"
     effective: str = ""
     cycles_needed: int = 0
+    cycles_needed_most: int = 0
     precision: float = math.nan
     with_all_s: float = math.nan
     estimated: bool = False
@@ -182,24 +184,34 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
         version=study.version,
         effective=study.effective or study.date,
         cycles_needed=_cycles_needed(study, timed, found, observed),
+        cycles_needed_most=_cycles_needed(study, timed, found, observed, most=True),
         precision=sample_size.precision(observed_cycles),
         with_all_s=_with_all(study, factor) if timed.excluded.any() else float(normal @ factor),
         warnings=tuple(notes(study, timed, found, closing, (allow, errors.rating.source))),
     )
 
 
-def _cycles_needed(study: Study, timed: Timed, found: Sums, observed: NDArray[np.float64]) -> int:
-    """Cycles until the observed time for a mold is within the precision asked for, occasional elements included."""
+def _cycles_needed(
+    study: Study, timed: Timed, found: Sums, observed: NDArray[np.float64], *, most: bool = False
+) -> int:
+    """Cycles until the observed time for a mold is within the precision asked for, occasional elements included.
+
+    `most`: each frequency that was counted as high as the count leaves open.
+    """
     regular = np.array([not e.occasional for e in study.elements])
     totals = cycle_times(found, found.observed)[:, regular].sum(axis=1)
-    rare = []
+    rare, mean, happened = [], float(observed.sum()), found.happened.sum(axis=0)
     for i in np.flatnonzero(~regular):
         x = occurrences(timed, int(i))
         if len(x) and x.mean() > 0:
             molds = study.molds_per_cycle
             often, sd = float(observed[i] / x.mean()) * molds, float(x.std(ddof=1)) if len(x) > 1 else 0.0
+            if most and found.counted[i]:
+                highest = sample_size.most_often(float(happened[i]), len(found.cycle))
+                mean += (highest - often) * float(x.mean()) / molds
+                often = highest
             rare.append((often, float(x.mean()) / molds, sd / molds, bool(found.counted[i])))
-    return sample_size.cycles_needed(totals, mean=float(observed.sum()), occasional=rare)
+    return sample_size.cycles_needed(totals, mean=mean, occasional=rare)
 
 
 def _with_all(study: Study, factor: NDArray[np.float64]) -> float:

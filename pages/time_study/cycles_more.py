@@ -9,6 +9,7 @@ from coreset.study.charts import series as charts
 from coreset.study.descriptive import describe
 from coreset.study.distribution_fit import MANY, fits_or_none
 from coreset.study.report import chart_tables, sentences, tables
+from coreset.study.report.progress import counted_sentences
 from coreset.study.report.working import of_needed
 from coreset.study.run_order import in_order
 
@@ -87,6 +88,7 @@ def needed(part: Part) -> None:
     series = part.series
     results.picture(lambda: charts.precision(series), "precision", *part.of, table=lambda: tables.forms(series))
     results.sentences(lambda: sentences.needed_sentences(series, part.every), "needed", *part.of)
+    results.sentences(lambda: counted_sentences(part.standard), "counted", *part.of)
     results.working(lambda: of_needed(series), "needed", *part.of)
 
 

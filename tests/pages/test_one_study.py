@@ -84,6 +84,21 @@ def test_a_first_standard_takes_a_study_and_nothing_else(book):
     said = [str(getattr(one, "value", "")) for one in app.main]
     assert any("19.3" in one for one in said), " ¦ ".join(said)
     assert any(one.label == say("brief.register.title") for one in app.expander)
+    app = opened("timing", case="c", study="S1")
+    typed(app, "Your code", "OB1")
+    app.run()
+    for name, value in (("new_code", "S2"), ("new_operator", "OP2"), ("new_elements", "set\nclose")):
+        typed(app, say(f"timing.{name}"), value)
+    next(box for box in app.selectbox if box.label == say("timing.new_pattern")).set_value("P1")
+    box = next(box for box in app.selectbox if box.label == say("timing.new_method"))
+    box.options = [*box.options, "by two people"]
+    box.set_value("by two people")
+    app = pressed(app, say("timing.new_do"))
+    assert not app.exception and not app.error, [one.value for one in app.error]
+    second = book.open("c").studies[1]
+    assert (second.study, second.status) == ("S2", "trial"), "it enters the standard when somebody says so"
+    app = opened("timing", case="c", study="S2")
+    assert any("S2 is on trial" in one.value for one in app.caption)
     app = opened("timing", case="c", study="S1", view="header")
     typed(app, "Your code", "OB1")
     status = next(box for box in app.selectbox if box.label.lower().startswith("status in the register"))

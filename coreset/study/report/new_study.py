@@ -26,6 +26,18 @@ def free_code(case: Case) -> str:
     return next(code for code in (f"S{number}" for number in count(1)) if code not in taken)
 
 
+def first_status(case: Case, pattern: str, method: str) -> str:
+    """Status that a new study begins with: on trial where the case has timed a current one of the pair already.
+
+    So nothing that is only begun moves a standard that holds: it enters when somebody says so.
+    """
+    held = any(
+        (study.pattern, study.method, study.status) == (pattern, method, "current") and len(study.readings)
+        for study in case.studies
+    )
+    return "trial" if held else "current"
+
+
 def per_mold_of(molds: str) -> float | None:
     """Occurrences for one mold of what comes once in so many molds, as typed; None for none.
 

@@ -8,6 +8,7 @@ from coreset.case import Case, Study
 from coreset.errors import CoresetError
 from coreset.report.numbers import SPACE, borne, number
 from coreset.rounding import fixed
+from coreset.study.sample_size import most_often
 from coreset.study.standard import Standard, standard_of
 from coreset.text import say
 
@@ -26,11 +27,15 @@ class ProgressFigure(NamedTuple):
 
 
 class Progress(NamedTuple):
-    """Figures of a study so far, what to do next in a sentence, and the cycles still needed (None: not known yet)."""
+    """Figures of a study so far, what to do next in a sentence, and the cycles still needed (None: not known yet).
+
+    `rests_on`: sentences on the counted frequencies that the cycles needed rest on.
+    """
 
     figures: tuple[ProgressFigure, ...]
     next_words: str
     more: int | None
+    rests_on: tuple[str, ...] = ()
 
 
 def standard_so_far(case: Case, study: Study) -> Standard | None:
@@ -71,7 +76,26 @@ def progress(case: Case, study: Study) -> Progress:
         ),
     )
     next_words = say("timing.progress.next_more", more=number(more)) if more else say("timing.progress.next_review")
-    return Progress(figures, next_words, more)
+    return Progress(figures, next_words, more, counted_sentences(found))
+
+
+def counted_sentences(found: Standard | None) -> tuple[str, ...]:
+    """What the cycles needed rest on where a frequency was counted by the study itself, and what they leave out."""
+    errors = found.errors if found is not None else None
+    if found is None or errors is None:
+        return ()
+    said, seen, n = [], [], errors.cycles
+    for name, counted, happened in zip(errors.names, errors.counted, errors.happened, strict=True):
+        blanks = {"element": name, "times": number(happened), "cycles": number(n)}
+        blanks["every"] = borne(every := 1 / most_often(float(happened), n), every, every, most=1)
+        if counted and not happened:
+            said.append(say("timing.progress.never", **blanks))
+        elif counted:
+            seen.append(say("timing.progress.counted", **blanks))
+    if seen and found.cycles_needed_most > found.cycles_needed:
+        ends = {"needed": number(found.cycles_needed), "most": number(found.cycles_needed_most)}
+        said.append(say("timing.progress.rests_on", counts="; ".join(seen), **ends))
+    return (*said, say("timing.progress.state_it")) if said else ()
 
 
 def _allowance(found: Standard) -> str:

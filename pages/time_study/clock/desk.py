@@ -15,7 +15,7 @@ from coreset.pages.parts import layout
 from coreset.pages.time_study.clock.library import of_plant
 from coreset.store.book.sessions import whole
 from coreset.study.library import described
-from coreset.study.report.new_study import element_of, free_code, set_name, with_allowances
+from coreset.study.report.new_study import element_of, first_status, free_code, set_name, with_allowances
 from coreset.study.report.progress import Progress, progress, standard_so_far
 from coreset.study.report.timing import apart_told, cover, lack_sentence, removed_told
 from coreset.study.standard import Standard
@@ -98,6 +98,8 @@ def so_far(case: Case, study: Study) -> None:
     """What the study gives so far and what is next, with the buttons that lead there."""
     found = progress_of(case, study)
     layout.figures(found.figures)
+    if found.rests_on:
+        st.caption(layout.plain(" ".join(found.rests_on)))
     with st.container(horizontal=True, vertical_alignment="center"):
         st.markdown(f"**{layout.plain(found.next_words)}**", width="content")
         st.button(say("timing.progress.go_review"), on_click=show_view, args=("readings",))
@@ -189,6 +191,7 @@ def _add(
     if code in {study.study for study in case.studies}:
         raise BookError(say("timing.new_taken", study=code))
     allowances, timing = how
+    given["status"] = first_status(case, given["pattern"], given["method"])
     study = Study(study=code, elements=elements, allowances=set_name(allowances), timing=timing, **given)
     new = replace(case, studies=(*case.studies, study))
     refuse_new_faults(case, new)
@@ -241,4 +244,6 @@ def told(shown: Study, study: Study) -> None:
             st.warning(words)
     if shown.clock_trouble:
         st.warning(layout.plain(say("timing.trouble", trouble=shown.clock_trouble)))
+    if study.status != "current":
+        st.caption(layout.plain(say(f"timing.register_{study.status}", study=study.study)))
     st.markdown(layout.plain(lack_sentence(study)))

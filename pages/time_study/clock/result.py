@@ -16,7 +16,10 @@ from coreset.web import navigation
 
 def standard_so_far(case: Case, study: Study) -> None:
     """Figures, the elements as a chart with its table, the allowances, and a link to all standard times."""
-    layout.figures(progress_of(case, study).figures)
+    so_far = progress_of(case, study)
+    layout.figures(so_far.figures)
+    if so_far.rests_on:
+        st.caption(layout.plain(" ".join(so_far.rests_on)))
     row = standard_of_study(case, study)
     if row is None:
         st.info(say("timing.progress.no_figures", cycles=FEWEST_CYCLES))
