@@ -6,13 +6,16 @@ from dataclasses import replace
 
 import altair as alt
 import pytest
+from assessed import assessed
 from streamlit.testing.v1 import AppTest
 
 from coreset import assess
-from coreset.brief import every_chart
+from coreset.brief import annex, every_chart
 from coreset.brief.case_status import empty_case, next_step
+from coreset.brief.document import document
 from coreset.case import RatedPace
 from coreset.case.digest import digest
+from coreset.line.report import bridge as bridge_words
 from coreset.pages.report import downloads
 from coreset.store.book import Book
 from coreset.study.report.practice_case import NAME, practice_case
@@ -425,6 +428,26 @@ def test_line_shows_today_and_the_bridge(book):
     assert not app.exception
     words = " ".join(element.value for element in app.markdown)
     assert "not checked against the floor" in words and "per mold saved at the stopwatch" in words
+
+
+def flat(text):
+    """Text without the marks of a page and with plain blanks."""
+    return " ".join(text.replace("\\", "").replace("\N{NO-BREAK SPACE}", " ").replace("**", "").split())
+
+
+def test_the_bridge_has_the_same_words_on_the_page_in_the_long_form_and_in_the_document(book):
+    """Each step with its name, working and reason, and where most is lost; one pattern of the demo."""
+    one = document(assessed())["bridge"][0]
+    cells = [
+        flat(cell) for block in annex.blocks(assessed()) for row in block.rows for cell in row if isinstance(cell, str)
+    ]
+    texts = {flat(block.text) for block in annex.blocks(assessed()) if block.text}
+    page = flat(" ".join(element.value for element in shown("line").markdown))
+    assert flat(one["answer"]) in texts and flat(one["answer"]).endswith(flat(bridge_words.lost(assessed().bridges[0])))
+    assert flat(bridge_words.lost(assessed().bridges[0])) in page
+    for step in one["steps"]:
+        for said in (step["name"], step["working"], step["reason"]):
+            assert flat(said) in cells and flat(said) in page, said
 
 
 def test_overview_shows_the_verdict_the_figures_and_what_is_open(book):
