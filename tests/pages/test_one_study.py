@@ -89,10 +89,10 @@ def test_a_first_standard_takes_a_study_and_nothing_else(book):
     app.run()
     for name, value in (("new_code", "S2"), ("new_operator", "OP2"), ("new_elements", "set\nclose")):
         typed(app, say(f"timing.{name}"), value)
-    next(box for box in app.selectbox if box.label == say("timing.new_pattern")).set_value("P1")
-    box = next(box for box in app.selectbox if box.label == say("timing.new_method"))
-    box.options = [*box.options, "by two people"]
-    box.set_value("by two people")
+    for name, value in (("pattern", "P1"), ("method", "by two people")):
+        box = next(box for box in app.selectbox if box.label == say(f"timing.new_{name}"))
+        box.options = [*box.options, value]
+        box.set_value(value)
     app = pressed(app, say("timing.new_do"))
     assert not app.exception and not app.error, [one.value for one in app.error]
     second = book.open("c").studies[1]
