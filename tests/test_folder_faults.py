@@ -51,7 +51,7 @@ def row_of(path, text):
 EDITS = [
     ("patterns.csv", "42000,34000", "many,38000", "molds_per_year", "'many'", "a number"),
     ("patterns.csv", "42000,34000", "42000,48000", "molds_per_year", "48000, 42000, 50000", "low <= likely <= high"),
-    ("patterns.csv", "54000,42000,62000", "54000,,62000", "molds_per_year_low", "nothing", "low of the range"),
+    ("patterns.csv", "54000,42000,62000", "54000,,62000", "molds_per_year_low", "nothing", "low value of the range"),
     ("patterns.csv", "54000,42000", "0,0", "molds_per_year", "0", "above 0, or no row for a pattern"),
     ("patterns.csv", "54000,42000", "nan,46000", "molds_per_year", "'nan'", "a number"),
     ("patterns.csv", "54000,42000", "1e999,46000", "molds_per_year", "'1e999'", "a number"),

@@ -53,6 +53,29 @@ def test_faults_name_the_row_and_the_column_of_the_grid(case):
     assert told.value.faults[0].row == len(cores) + 1
 
 
+NO_ENDS = {"molds_per_year_low": "", "molds_per_year_high": ""}
+ONE_SLIP = {
+    "a word": {"molds_per_year": "many"},
+    "below the limit": {"molds_per_year": "-5"},
+    "a size that no plant has": {"molds_per_year": "1e15"},
+    "no number to a source": {"molds_per_year": "", "molds_per_year_source": "offer"},
+}
+
+
+@pytest.mark.parametrize("typed", ONE_SLIP.values(), ids=ONE_SLIP)
+def test_one_slip_is_one_fault(case, typed):
+    """A figure without ends of its own is told once, not for value, low and high; an end that was typed is told too."""
+    rows = grid_rows(case, "patterns")
+    rows[1] |= NO_ENDS | typed
+    with pytest.raises(StudyError) as told:
+        from_grid(case, case, "patterns", rows)
+    assert [(fault.row, fault.column) for fault in told.value.faults] == [(2, "molds_per_year")]
+    rows[1] |= {"molds_per_year_low": "few"}
+    with pytest.raises(StudyError) as told:
+        from_grid(case, case, "patterns", rows)
+    assert {(2, "molds_per_year"), (2, "molds_per_year_low")} <= {(one.row, one.column) for one in told.value.faults}
+
+
 def test_a_fault_stands_in_its_cell_and_leaves_it_with_the_fault(case):
     """The cell shows the mark before what was typed, also where a value is missing; saved, no mark is kept."""
     rows = grid_rows(case, "patterns")

@@ -138,7 +138,9 @@ def made(kind: type, fields: dict[str, Any], units: str, spot: FaultSpot, faults
         value = _adapter(kind).validate_python(fields)
     except ValidationError as error:
         for one in error.errors(include_url=False):
-            _refuse(one, (kind, by_field, said), spot, faults)
+            at, *rest = one["loc"] or ("",)
+            if not _told_by_likely(fields.get(str(at)), rest[0] if rest else ""):
+                _refuse(one, (kind, by_field, said), spot, faults)
         return None
     if not said:
         _question(value, units, spot, faults)
@@ -160,6 +162,8 @@ def _numbers_only(raw: Any, item: Column, spot: FaultSpot, faults: Faults) -> se
     """Refuse what a lenient reading would take for a number: yes and no, infinity, not-a-number; columns refused."""
     said: set[str] = set()
     for part, value in raw.items() if isinstance(raw, Mapping) else [("", raw)]:
+        if _told_by_likely(raw, part):
+            continue
         if isinstance(value, list | tuple):
             for inner in value:
                 said |= _numbers_only(inner, item, spot, faults)
@@ -173,6 +177,13 @@ def _numbers_only(raw: Any, item: Column, spot: FaultSpot, faults: Faults) -> se
             faults.add(spot.fault(found=shown(value), expected=expected, column=column))
             said.add(column)
     return said
+
+
+def _told_by_likely(raw: Any, part: Any) -> bool:
+    """Whether the end of a range is the one figure that was given, or missing as that is: one slip, one fault."""
+    if not isinstance(raw, Mapping) or part not in ("low", "high"):
+        return False
+    return raw.get(part) is raw.get("likely") and (part in raw or not raw.keys() & {"low", "high"})
 
 
 def _odd_number(value: Any) -> bool:
@@ -223,7 +234,7 @@ def _refuse(error: Any, what: tuple[type, Mapping[str, Column], set[str]], spot:
     if column in said:
         return
     if error["type"] == "missing":
-        expected = f"{part} of the range" if part else meaning_of(kind, name)
+        expected = f"the {part} value of the range" if part else meaning_of(kind, name)
         faults.add(spot.fault(found="nothing", expected=expected, column=column))
         return
     expected = _expected(error, meaning_of(kind, name))
