@@ -290,6 +290,16 @@ def test_a_new_case_begins_with_what_to_fill_in_first(tmp_path):
     assert required[:3] == [True] * 3
 
 
+@pytest.mark.parametrize(
+    ("units", "currency", "style"), [("us", "USD", "us"), ("us", "CAD", "point"), ("metric", "USD", "point")]
+)
+def test_a_new_case_writes_numbers_as_its_region_does(tmp_path, units, currency, style):
+    """US units and dollars: $254,000, 80%, the month first; the lines are there to be changed."""
+    folder.start(tmp_path / "new", units=units, currency=currency)
+    found = folder.read(tmp_path / "new")
+    assert found.decimal == style and found.date_style == ("month" if style == "us" else "iso")
+
+
 def test_every_default_of_the_starter_is_the_default(tmp_path):
     """With every # taken off a key that has a value, the case reads the same."""
     folder.start(tmp_path / "new")

@@ -5,6 +5,7 @@ from coreset.case.actual import Actual
 from coreset.case.case import Case
 from coreset.case.fields import (
     UNIT_SETS,
+    US_STYLE,
     Range,
     celsius,
     column,
@@ -42,6 +43,7 @@ __all__ = [
     "Action",
     "Actual",
     "UNIT_SETS",
+    "US_STYLE",
     "AllowanceLine",
     "Allowances",
     "Case",

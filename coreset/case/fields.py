@@ -30,6 +30,8 @@ UNIT_SETS = {
     },
 }
 """Suffix of a column for each kind of unit, by the case's unit set."""
+US_STYLE = {"decimal": "us", "date_style": "month"}
+"""How a new case in US units and dollars writes numbers and days, until somebody chooses another way."""
 
 SHOWN_UNITS = {
     "c": "°C",

@@ -7,7 +7,7 @@ from dataclasses import replace
 import streamlit as st
 
 from coreset.brief.case_status import empty_case
-from coreset.case import UNIT_SETS, Case
+from coreset.case import UNIT_SETS, US_STYLE, Case
 from coreset.errors import CoresetError, StudyError
 from coreset.forms.first_purchase import NUMBERS, TIMES, first_purchase
 from coreset.pages.parts import layout
@@ -28,7 +28,6 @@ HELP = {
     "discount_pct": "discount_rate",
 }
 """Word of the glossary of each number of a first purchase."""
-US_STYLE = {"currency": "USD", "decimal": "us", "date_style": "month"}
 JOBS = {"time": "timing", "lift": "", "purchase": "payback"}
 """What can be begun, and the page on which it goes on; a lift needs no case."""
 
@@ -89,7 +88,7 @@ def _asked(job: str) -> None:
         person.call_me(CODE)
         name = name.strip() or say(f"front.start.{job}_name")
         try:
-            new = replace(empty_case(name), units=units, **(US_STYLE if units == "us" else {}))
+            new = replace(empty_case(name), units=units, **({"currency": "USD"} | US_STYLE if units == "us" else {}))
             if figures is not None:
                 currency, times, numbers = figures
                 new = first_purchase(replace(new, currency=currency), times, numbers, person.who())

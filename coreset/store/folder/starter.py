@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal, get_args, get_origin, get_type_hints
 
 import annotated_types
 
-from coreset.case import UNIT_SETS, Case, Correction, Element, Line, Promise, Study, most
+from coreset.case import UNIT_SETS, US_STYLE, Case, Correction, Element, Line, Promise, Study, most
 from coreset.case.stops import FORM_OF_STOPS
 from coreset.errors import Fault, StudyError
 from coreset.store.folder.disk import replace_folder
@@ -91,6 +91,7 @@ def start(path: str | Path, *, units: str = "metric", currency: str = "USD") -> 
 def files(title: str, units: str, currency: str) -> dict[str, str]:
     """Every file of the empty case by its name."""
     given: dict[str, Any] = {"title": title, "units": units, "currency": currency, "form": FORM_OF_STOPS}
+    given |= US_STYLE if (units, currency) == ("us", "USD") else {}
     lines = [HEAD.format(units=units, first=_first(units)), *_keys(Case, units, given)]
     for name, kind in sorted(SECTIONS.items(), key=lambda row: not _required(row[1], units)):
         lines += ["", f"[{name}]", *_keys(kind, units)]
