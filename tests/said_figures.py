@@ -7,9 +7,9 @@ from html.parser import HTMLParser
 N = r"([−-]?\d[\d\s]*(?:[.,]\d+)?|never)"
 P = r"((?:over |under )?\d+) %"
 SENTENCES = {
-    rf"[Pp]ayback {N} years, 80 % between {N} and {N}": ("payback", "payback low", "payback high"),
+    rf"[Pp]ayback {N} years, 80 % range {N} to {N}": ("payback", "payback low", "payback high"),
     rf"; {P} chance of payback under {N} years": ("chance payback", "payback limit"),
-    rf"Paid back after {N} years \(80 % between {N} and {N}\)": ("payback", "payback low", "payback high"),
+    rf"Paid back after {N} years \(80 % range {N} to {N}\)": ("payback", "payback low", "payback high"),
     rf"net present value above 0 is {P}": ("chance npv",),
     rf"{P} chance that its net present value is above 0": ("chance npv",),
     rf"highest lifting index is {N} under \S+ and {N} under": ("worst before", "worst after"),
@@ -21,9 +21,9 @@ SENTENCES = {
 }
 FIGURES = {
     "Initial investment": rf"^{N} [A-Z]+$",
-    "Annual saving, year-0 prices": rf"^{N} [A-Z]+ \| 80 % between {N} and {N}$",
-    "Payback, simple": rf"^{N} years \| 80 % between {N} and {N}; internal rate of return {P}$",
-    "Net present value": rf"^{N} [A-Z]+ \| {N} years at {P}; 80 % between {N} and {N}$",
+    "Annual saving, year-0 prices": rf"^{N} [A-Z]+ \| 80 % range {N} to {N}$",
+    "Payback, simple": rf"^{N} years \| 80 % range {N} to {N}; internal rate of return {P}$",
+    "Net present value": rf"^{N} [A-Z]+ \| {N} years at {P}; 80 % range {N} to {N}$",
 }
 OF_FIGURE = {
     "Initial investment": ("first cost",),

@@ -125,7 +125,7 @@ def between(low: float, high: float, *, most: int = MOST_DECIMALS) -> str:
     Examples
     --------
     >>> between(1.91, 4.12)
-    '1.9 and 4.1'
+    '1.9 to 4.1'
     """
     digits = digits_borne(low, high, most=most)
     return say("front.number.between", low=number(low, digits), high=number(high, digits))
@@ -183,8 +183,8 @@ def in_style(text: str, decimal: str) -> str:
     --------
     >>> in_style("2.6 years, section 1.3", "comma"), in_style("V2.4 at 1.5 (0.25)", "comma")
     ('2,6 years, section 1.3', 'V2.4 at 1,5 (0,25)')
-    >>> in_style("254\N{NO-BREAK SPACE}000 USD, 80 % between \N{MINUS SIGN}10 and 21 USD; 23.5 USD/h", "us")
-    '$254,000, 80% between −$10 and $21; $23.5/h'
+    >>> in_style("254\N{NO-BREAK SPACE}000 USD, 80 % range \N{MINUS SIGN}10 to 21 USD; 23.5 USD/h", "us")
+    '$254,000, 80% range −$10 to $21; $23.5/h'
     """
     if decimal == "us":
         return US_PERCENT.sub("%", US_MONEY.sub(_dollars, US_THOUSANDS.sub(",", text)))
