@@ -1,8 +1,15 @@
 """The colours of charts, on light and dark paper, can be told from it."""
 
-import pytest
+from itertools import pairwise
 
+import pytest
+from assessed import assessed
+from test_line_words import closer
+
+from coreset.line.charts import stations
+from coreset.money import charts as money_charts
 from coreset.report import look
+from coreset.study.charts import standards
 
 LEAST_WORDS, LEAST_MARKS = 4.5, 3.0
 """Contrast of words, and of what a picture needs: W3C, Web Content Accessibility Guidelines 2.2, 1.4.3 and 1.4.11."""
@@ -44,3 +51,38 @@ def test_words_on_a_bar_can_be_read(bar):
     """In light and in dark."""
     assert contrast(look.ON_BAR, bar) >= LEAST_WORDS
     assert contrast(look.DARK[look.ON_BAR], look.DARK[bar]) >= LEAST_WORDS
+
+
+LEAST_STEP = 10
+"""Steps of CIE lightness by which bars that touch differ in gray; own choice: one is said to be the least seen."""
+FILLED = {
+    "payback": lambda: money_charts.payback_chance(assessed().money),
+    "drivers": lambda: money_charts.tornado(assessed().money),
+    "shares": lambda: stations.shares(closer()),
+    "elements": lambda: standards.elements(assessed().standards[0]),
+}
+
+
+def lightness(colour):
+    """CIE 1976 L* of a colour. ISO/CIE 11664-4, from memory."""
+    return 116 * luminance(colour) ** (1 / 3) - 16
+
+
+def fillings(spec):
+    """Fillings of bars of several kinds, wherever they stand in a chart."""
+    if isinstance(spec, dict):
+        if {"fill", "stroke"} <= spec.keys() and isinstance(spec["fill"], dict) and "scale" in spec["fill"]:
+            yield spec["fill"]["scale"]["range"]
+        for part in spec.values():
+            yield from fillings(part)
+    elif isinstance(spec, list):
+        for part in spec:
+            yield from fillings(part)
+
+
+@pytest.mark.parametrize("name", FILLED)
+def test_bars_of_two_kinds_differ_without_colour(name):
+    """Printed gray, a bar and the next kind of it are told apart by lightness; "never" has a place of its own."""
+    [found] = fillings(look.dressed(FILLED[name]()))
+    seen = [lightness(one) for one in found][: 2 if name == "payback" else None]
+    assert all(abs(one - other) >= LEAST_STEP for one, other in pairwise(seen)), seen

@@ -14,7 +14,7 @@ from coreset.money.report.names import input_name, plain_years
 from coreset.money.report.sentences import about, amount, as_borne, way_name
 from coreset.money.report.tables import masked
 from coreset.report import look
-from coreset.report.numbers import of_100, percent
+from coreset.report.numbers import MINUS, of_100, percent
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -72,13 +72,12 @@ def cash_flow(d: Decision) -> alt.LayerChart:
     return _drawn(layers, _if_allowed(d, title), text, height=300)
 
 
-def payback_chance(d: Any) -> alt.LayerChart:
-    """In how many of 100 outcomes the money is back in each year, and in how many not at all.
+_BACK = {"in_time": (look.CANDIDATE, look.CANDIDATE), "late": (look.MUTED, look.PAPER), "never": (look.BAD, look.PAPER)}
+"""Outline and filling of a bar by whether the money is back within the plant's limit."""
 
-    Parameters
-    ----------
-    d : Decision
-    """
+
+def payback_chance(d: Any) -> alt.LayerChart:
+    """In how many of 100 outcomes the money is back in each year, and in how many not at all."""
     limit, shares = d.payback_limit_years, payback_shares(d)
     late = say("money.chart.back_late", years=d.years)
     names = [*map(str, range(1, d.years + 1)), late]
@@ -92,13 +91,13 @@ def payback_chance(d: Any) -> alt.LayerChart:
     told = "; ".join(f"{row['year']}: {row['label']}" for row in rows)
     x = alt.X("year:N", sort=names, title=say("money.chart.year"), axis=alt.Axis(labelAngle=0, labelOverlap=False))
     y = alt.Y("count:Q", title=say("money.chart.back_axis"), axis=alt.Axis(tickCount=4, format="d"))
-    scale = alt.Scale(domain=["in_time", "late", "never"], range=[look.CANDIDATE, look.MUTED, look.BAD])
     base = alt.Chart(alt.Data(values=rows))
     layers = [
-        base.mark_bar().encode(x=x, y=y, color=alt.Color("kind:N", scale=scale, legend=None)),
+        base.mark_bar(strokeWidth=1.5).encode(x=x, y=y, **look.told_twice("kind:N", _BACK)),
         base.mark_text(dy=-8).encode(x=x, y=y, text=alt.Text("label:N")),
     ]
-    said = alt.TitleParams(text=_if_allowed(d, title), subtitle=say(f"money.chart.back_{d.payback_rule}"))
+    of = say(f"money.chart.back_{d.payback_rule}")
+    said = alt.TitleParams(text=_if_allowed(d, title), subtitle=say("money.chart.back_open", of=of) if limit else of)
     return _drawn(layers, said, say("money.chart.back_text", rows=told), height=220)
 
 
@@ -205,18 +204,18 @@ def tornado(d: Decision) -> alt.LayerChart:
     y = alt.Y("input:N", sort=order, title=None, axis=None)
     x = alt.X("from:Q", title=money, axis=axis, scale=alt.Scale(zero=False))
     ends = [say("money.chart.at_low"), say("money.chart.at_high")]
-    colours = alt.Scale(domain=ends, range=[look.STEPS[2], look.STEPS[4]])
-    colour = alt.Color("end:N", scale=colours, title=None, legend=alt.Legend(orient="top"))
+    two = dict(zip(ends, ((look.STEPS[4], look.PAPER), (look.STEPS[4], look.STEPS[4])), strict=True))
+    told = look.told_twice("end:N", two, title=None, legend=alt.Legend(orient="top"))
     bars, named = (alt.Chart(alt.Data(values=rows)) for rows in (_bars(drivers, centre), marks))
     layers = [
-        bars.mark_bar(height=BAR).encode(y=y, x=x, x2=alt.X2("to:Q"), color=colour),
+        bars.mark_bar(height=BAR, strokeWidth=1.5).encode(y=y, x=x, x2=alt.X2("to:Q"), **told),
         alt.Chart(alt.Data(values=[{"npv": centre}])).mark_rule(color=look.INK).encode(x=alt.X("npv:Q")),
         named.mark_text(align="left", dx=6).encode(y=y, x=alt.X("at:Q"), text=alt.Text("index:N")),
         named.mark_text(align="left", dy=ABOVE).encode(y=y, x=alt.value(0), text=alt.Text("input:N")),
     ]
     text = say("money.chart.tornado_text", rows="; ".join(words))
-    told = alt.TitleParams(text=title, subtitle=say("money.chart.tornado_note"))
-    return _drawn(layers, told, text, height=alt.Step(NAMED_STEP))
+    said = alt.TitleParams(text=title, subtitle=say("money.chart.tornado_note"))
+    return _drawn(layers, said, text, height=alt.Step(NAMED_STEP))
 
 
 def _never(pattern: str) -> str:
@@ -247,7 +246,7 @@ def run_length(d: Decision) -> alt.LayerChart | None:
     text = say("money.chart.runs_text", seconds=fixed(d.grid.seconds_per_core, 1), points=places)
     reach = max(abs(cell["saving"]) for cell in cells)
     reach = min(reach, 3 * max((cell["saving"] for cell in cells), default=reach)) or 1.0
-    colours = alt.Scale(domain=[-reach, 0, reach], range=[look.BAD, "#f4f1ea", look.GOOD], clamp=True)
+    colours = alt.Scale(domain=[-reach, 0, reach], range=["#dba9bb", "#f4f1ea", "#9cc9c4"], clamp=True)
     x = alt.X("run:O", sort=runs, title=say("money.chart.run_axis"), axis=alt.Axis(labelAngle=0))
     y = alt.Y("cores:O", sort="descending", title=say("money.chart.core_axis"))
     legend = alt.Legend(title=say("money.chart.saving_axis", currency=d.currency), format=".2f", orient="right")
@@ -259,6 +258,7 @@ def run_length(d: Decision) -> alt.LayerChart | None:
     marks = alt.Chart(alt.Data(values=labels))
     layers = [
         base.mark_rect().encode(x=x, y=y, color=alt.Color("saving:Q", scale=colours, legend=legend)),
+        base.transform_filter("datum.saving < 0").mark_text(dy=-7, color="#22262b", text=MINUS).encode(x=x, y=y),
         marks.mark_point(color="#22262b", filled=True, size=45, yOffset=-7).encode(x=x, y=y),
         marks.mark_text(dy=8, color="#22262b", fontWeight=600).encode(x=x, y=y, text=alt.Text("name:N")),
     ]

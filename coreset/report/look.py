@@ -6,6 +6,7 @@ page; where the page is dark its style sheet puts the colours of `DARK` in their
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from coreset.report.numbers import in_style
@@ -63,6 +64,28 @@ def some(title: str, shown: int, every: int) -> Any:
     if shown >= every:
         return title
     return {"text": title, "subtitle": say("charts.some", shown=shown, all=every)}
+
+
+def told_twice(field: str, kinds: Mapping[str, tuple[str, str]], **how: Any) -> dict[str, Any]:
+    """Encodings of bars whose kinds differ by outline and by filling, so that they differ in gray too.
+
+    Parameters
+    ----------
+    field : str
+        Field with its type, which holds the kind.
+    kinds : mapping
+        Color of the outline and of the filling of each kind, in their order; an open bar is filled with paper.
+    **how
+        Title, order and legend; no legend where left out.
+    """
+    import altair as alt  # not with the look, which pages read before anything is drawn
+
+    colors, fillings = (list(of) for of in zip(*kinds.values(), strict=True))
+    how = {"legend": None} | how
+    return {
+        "fill": alt.Fill(field, scale=alt.Scale(domain=list(kinds), range=fillings), **how),
+        "stroke": alt.Stroke(field, scale=alt.Scale(domain=list(kinds), range=colors), **how),
+    }
 
 
 def config() -> dict[str, Any]:

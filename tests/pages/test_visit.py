@@ -40,6 +40,35 @@ SMALL = """[...document.querySelectorAll(
   return box.width && box.height && box.height < 43.5;
 }).map(node => node.textContent.trim().slice(0, 60))"""
 """What is pressed and is less than 44 px high."""
+FAINT = """() => {
+  const parts = color => color.match(/[\\d.]+/g).map(Number);
+  const over = (top, under, share) => top.map((part, i) => share * part + (1 - share) * under[i]);
+  const light = color => { const [r, g, b] = color.map(x => x / 255)
+    .map(x => x <= 0.04045 ? x / 12.92 : ((x + 0.055) / 1.055) ** 2.4); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+  const paper = parts(getComputedStyle(document.querySelector('.stApp')).backgroundColor).slice(0, 3);
+  return [...document.querySelectorAll('.stVegaLiteChart svg')].flatMap(svg => {
+    const shapes = [...svg.querySelectorAll('path, rect, circle')]
+      .map(node => [node, getComputedStyle(node)]).filter(([, style]) => style.fill.startsWith('rgb'));
+    const words = [...svg.querySelectorAll('text')]
+      .filter(node => node.textContent.trim() && node.getBoundingClientRect().width);
+    return words.flatMap(node => {
+      const box = node.getBoundingClientRect(), style = getComputedStyle(node);
+      const middle = new DOMPoint(box.x + box.width / 2, box.y + box.height / 2);
+      let under = paper;
+      for (const [shape, own] of shapes) {
+        const to = shape.getScreenCTM();
+        if (!to || !shape.isPointInFill(middle.matrixTransform(to.inverse()))) continue;
+        const color = parts(own.fill);
+        under = over(color.slice(0, 3), under, own.opacity * own.fillOpacity * (color[3] ?? 1));
+      }
+      const ink = over(parts(style.fill).slice(0, 3), under, style.opacity * style.fillOpacity);
+      const [low, high] = [light(ink), light(under)].sort((a, b) => a - b), ratio = (high + 0.05) / (low + 0.05);
+      return ratio < 4.5 ? [`${node.textContent.slice(0, 40)} ${ratio.toFixed(1)}`] : [];
+    });
+  });
+}"""
+"""Words in charts whose contrast with what lies under their middle is below 4.5: axe-core leaves charts undecided.
+W3C, Web Content Accessibility Guidelines 2.2, 1.4.3 and the definition of contrast ratio."""
 HARMLESS = ("/_stcore/host-config", "/_stcore/health")
 """Paths the framework asks for below a page's own address before it finds them at the root."""
 
@@ -56,6 +85,7 @@ def faults(page, width):
         found.append(f"{over} px wider than {width}")
     found += [f"cut off: {words}" for words in page.evaluate(CUT)]
     found += [f"lower than 44 px: {words}" for words in page.evaluate(SMALL)]
+    found += [f"faint in a chart: {words}" for words in page.evaluate(FAINT)]
     return found + violations(page)
 
 

@@ -130,7 +130,10 @@ def shares(found: Any) -> alt.LayerChart:
     last = found.methods[-1]
     title = say("line.chart.shares", pattern=found.pattern, station=sentences.where(last.rate.limited_by))
     told = "; ".join(f"{r['method']} {r['station']} {r['part']} {fixed(r['share'], 1)}" for r in rows)
-    colours = alt.Scale(domain=names, range=[look.STEPS[3], look.INK, look.BAD, look.RULE])
+    working, stopped, starved = (look.STEPS[3],) * 2, (look.INK,) * 2, (look.MUTED, look.RULE)
+    fills = (working, stopped, (look.BAD, look.PAPER), starved)
+    legend = alt.Legend(title=None, orient="top", labelLimit=300)
+    told_twice = look.told_twice("part:N", dict(zip(names, fills, strict=True)), sort=names, legend=legend)
     y = _rows_axis(grouped(rows, "method", "station"))
     x = alt.X(
         "share:Q",
@@ -139,9 +142,10 @@ def shares(found: Any) -> alt.LayerChart:
         scale=alt.Scale(domain=[0, 100], clamp=True),
         axis=alt.Axis(values=[0, 20, 40, 60, 80, 100]),
     )
-    colour = alt.Color("part:N", scale=colours, sort=names, legend=alt.Legend(title=None, orient="top", labelLimit=300))
     bars = (
-        alt.Chart(alt.Data(values=rows)).mark_bar(height=18).encode(x=x, y=y, color=colour, order=alt.Order("order:Q"))
+        alt.Chart(alt.Data(values=rows))
+        .mark_bar(height=18, strokeWidth=0.5)
+        .encode(x=x, y=y, order=alt.Order("order:Q"), **told_twice)
     )
     words = say("line.chart.shares_text", rows=told)
     return _drawn([bars], title, words, width=look.WIDTH, height=alt.Step(SHARE_STEP))

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from coreset.case import Case
-from coreset.report.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MOST_PATTERNS, MUTED, PAPER, some
+from coreset.report.look import ACCENT, BASELINE, CANDIDATE, DASH, INK, MOST_PATTERNS, MUTED, PAPER, some, told_twice
 from coreset.report.numbers import number, percent
 from coreset.rounding import fixed
 from coreset.study.method_pairs import Pair
@@ -149,7 +149,7 @@ def _one_way(found: Sequence[Standard]) -> str:
 
 
 def elements(row: Standard) -> alt.LayerChart:
-    """Elements of a standard in the order of the work, each with its interval; machine elements pale."""
+    """Elements of a standard in the order of the work, each with its interval; machine elements open."""
     table = [
         {"element": e.element, "kind": e.kind, "value": e.standard_s, "low": e.standard_low_s,
          "high": e.standard_high_s, "text": fixed(e.standard_s, 1)}
@@ -160,10 +160,10 @@ def elements(row: Standard) -> alt.LayerChart:
     base = alt.Chart(alt.Data(values=table)).encode(
         y=alt.Y("element:N", sort=list(order), title=None, axis=alt.Axis(labelLimit=240))
     )
-    color = alt.Color("kind:N", scale=alt.Scale(domain=["manual", "machine"], range=[BASELINE, MUTED]), legend=None)
+    kinds = told_twice("kind:N", {"manual": (BASELINE, BASELINE), "machine": (MUTED, PAPER)})
     x = alt.X("value:Q", title=say("study.chart.elements_axis"))
     layers = [
-        base.mark_bar(opacity=0.75, size=16).encode(x=x, color=color),
+        base.mark_bar(size=16, strokeWidth=1).encode(x=x, **kinds),
         base.mark_rule(color=ACCENT, strokeWidth=2).encode(x=alt.X("low:Q"), x2=alt.X2("high:Q")),
         base.mark_text(align="left", dx=6).encode(x=alt.X("high:Q"), text=alt.Text("text:N")),
     ]
