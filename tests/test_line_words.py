@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -11,7 +12,8 @@ import pytest
 from sizes import make_small
 
 from coreset.case import Core, Line, ScrapCount, Setter
-from coreset.line.charts import activity
+from coreset.case.kinds import INDEXING, ROWS
+from coreset.line.charts import activity, track
 from coreset.line.charts import stations as charts
 from coreset.line.job_mix import job_mix, shifts
 from coreset.line.mold_cycle import mold_cycles
@@ -260,6 +262,7 @@ def drawn():
     changes = what_ifs(f.case, f.standards, pair=("BOX", "core setter"), replications=200)
     return {
         "rates": charts.rates(f.case, f.rates),
+        "track": track.track(f.case, closer(), f.cycles),
         "shares": charts.shares(closer()),
         "gains": charts.gains(closer()),
         "fit": charts.fit(f.case, fits(f.case)[1]),
@@ -331,6 +334,33 @@ def test_drawn_bars_are_those_of_the_cycle():
     assert sorted((b["from"], b["to"]) for b in bars) == sorted(
         (bar.start_s, bar.end_s) for row in pair for bar in row.bars
     )
+
+
+def test_the_line_is_drawn_place_by_place():
+    """Every station once, every mold place of the case as a square; the limiting station as the one diamond."""
+    case = found().case
+    drawing = track.track(case, closer(), found().cycles).to_dict()
+    spots = drawing["layer"][0]["data"]["values"]
+    kinds = [spot["kind"] for spot in spots]
+    line, after = case.line, track.stretches(case, "BOX")
+    assert [name for name, _ in after][:2] == ["molding", "pouring"] and after[0][1] == line.mold_positions
+    drawn_after = [min(count, track.MOST_DRAWN) for _, count in after]
+    assert sum(kind.endswith("place") for kind in kinds) == sum(drawn_after)
+    assert len(kinds) - sum(drawn_after) == len(after) and kinds.count("limit") <= 1
+    assert kinds.count("limit") == (closer().methods[-1].rate.limited_by in dict(after))
+    assert len({(spot["x"], spot["y"]) for spot in spots}) == len(spots), "no two marks on one spot"
+    assert all(abs(a["x"] - b["x"]) + (a["y"] != b["y"]) == 1 for a, b in pairwise(spots)), "each beside the one before"
+
+
+@pytest.mark.parametrize("kind", (*ROWS, INDEXING))
+def test_each_kind_of_line_has_its_own_stations_in_order(kind):
+    """A turntable and a station apart set cores after molding, a flask loop closes; all end at shake-out."""
+    line = replace(found().case.line, kind=kind, setting_places=2, open_drags=3)
+    after = track.stretches(replace(found().case, line=line), "BOX")
+    second = {"turntable": "core setting", "setting station": "core setting", "flask loop": "closing"}
+    assert [name for name, _ in after][:2] == ["molding", second.get(kind, "pouring")]
+    assert after[0][1] == {"turntable": 0, "setting station": 2, "flask loop": 3}.get(kind, line.mold_positions)
+    assert after[-1] == ("shake-out", 0)
 
 
 def test_a_mean_above_nine_molds_in_ten_is_explained():

@@ -16,7 +16,7 @@ from coreset.lifting.report import redesign as more
 from coreset.lifting.report import sentences as words
 from coreset.lifting.report import status
 from coreset.lifting.report.task_table import task_rows
-from coreset.line.charts import activity, bridge, stations
+from coreset.line.charts import activity, bridge, stations, track
 from coreset.money import charts as money
 from coreset.study.charts import rating_test, series, standard_data, standards
 from coreset.study.rating_test import of_observer
@@ -142,6 +142,7 @@ def _line(assessment: Any, found: Detail) -> Drawings:
         yield f"from_stopwatch_to_schedule_{one.pattern}", bridge.bridge, one
     for pattern, closer in found.closer.items():
         if closer.methods:
+            yield f"line_as_a_mold_travels_it_{pattern}", track.track, case, closer, assessment.mold_cycles
             yield f"time_of_stations_{pattern}", stations.shares, closer
         if closer.gains:
             yield f"gain_of_changes_{pattern}", stations.gains, closer

@@ -64,7 +64,7 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
     rows, heads, work, waits = [], [], [], []
     for i, (name, row, colour) in enumerate(groups):
         numbers = {name: k for k, name in enumerate((s.name for s in row.steps if not s.event), start=1)}
-        own = {who: f"{sentences.who(who)}{SAME * i}" for who in _people(row)}
+        own = {who: f"{sentences.who(who)}{SAME * i}" for who in people(row)}
         head = f"{SAME}{i}"
         rows += [head, *own.values()]
         heads.append({"who": head, "name": name, "key": _key(numbers), "colour": colour})
@@ -96,7 +96,7 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
     return alt.layer(*layers).properties(width=look.WIDTH, height=alt.Step(ROW))
 
 
-def _people(row: Any) -> list[str]:
+def people(row: Any) -> list[str]:
     """Workers and machines in order of their first step; people in turn one by one."""
     drawn = dict.fromkeys(bar.by for bar in row.bars)
     found = [name for who in row.shares for name in drawn if name == who or name.startswith(f"{who} (")]
