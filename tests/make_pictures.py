@@ -9,6 +9,7 @@ import tempfile
 import urllib.request
 from itertools import pairwise
 from pathlib import Path
+from random import Random
 from time import monotonic, sleep
 
 from browsers import CHROMIUM, FLAGS, free_port, settled
@@ -23,6 +24,8 @@ SHOWN = {"lift": "handling", "business_case": "payback?case=ostrander_bend"}
 CLOCK = f"timing?case={NAME}"
 MINUTE_S, FRAME_S, FASTER = 60.0, 1.8, 4
 """What is recorded of the clock, how often, and how much faster it is shown."""
+VARIES_S, RATED_UP, RATED_DOWN = 0.35, 4, 11
+"""How far an element's time varies as a person's does, and at which readings the rating is tapped up or down."""
 SMALL = (700, 450)
 """Size of the recorded minute. [px]"""
 MOST_BYTES = 1_000_000
@@ -60,13 +63,16 @@ def filmed(page, path):
     page.locator(".clock[data-live]").wait_for()
     page.wait_for_timeout(2000)
     page.locator("h1").click()
-    frames, at, begun = [], [], monotonic()
+    frames, at, begun, varying = [], [], monotonic(), Random(3)
     while not at or at[-1] < MINUTE_S:
         at.append(monotonic() - begun)
         picture = Image.open(io.BytesIO(page.screenshot())).convert("RGB").resize(SMALL, Image.Resampling.LANCZOS)
         frames.append(picture.quantize(COLOURS, palette=frames[0] if frames else None, dither=Image.Dither.NONE))
         page.keyboard.press("Space")
-        page.wait_for_timeout(1000 * FRAME_S - 1000 * min(FRAME_S, monotonic() - begun - at[-1]) + 300 * (len(at) % 3))
+        if len(at) in (RATED_UP, RATED_DOWN):
+            page.keyboard.press("]" if len(at) == RATED_UP else "[")
+        lasts = FRAME_S + 0.3 * (len(at) % 3) + varying.uniform(-VARIES_S, VARIES_S)
+        page.wait_for_timeout(1000 * max(0.0, lasts - (monotonic() - begun - at[-1])))
     shown = [round(1000 * (after - before) / FASTER) for before, after in pairwise([*at, at[-1] + FASTER])]
     frames[0].save(path, save_all=True, append_images=frames[1:], duration=shown, loop=0, optimize=False)
     assert path.stat().st_size < MOST_BYTES, f"{path} is too large: {path.stat().st_size} bytes"
