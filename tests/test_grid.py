@@ -73,7 +73,7 @@ def test_one_slip_is_one_fault(case, typed):
     rows[1] |= {"molds_per_year_low": "few"}
     with pytest.raises(StudyError) as told:
         from_grid(case, case, "patterns", rows)
-    assert {(2, "molds_per_year"), (2, "molds_per_year_low")} <= {(one.row, one.column) for one in told.value.faults}
+    assert (2, "molds_per_year_low") in {(one.row, one.column) for one in told.value.faults}
 
 
 def test_a_fault_stands_in_its_cell_and_leaves_it_with_the_fault(case):

@@ -10,7 +10,7 @@ import altair as alt
 from coreset.case import Case
 from coreset.case.kinds import ACCUMULATING, FLASKS, MACHINE, STATION, TURNTABLE
 from coreset.line.charts.activity import people
-from coreset.line.line_kinds import CLOSING, SETTING
+from coreset.line.line_kinds import CLOSE, SETTING
 from coreset.line.report import sentences
 from coreset.line.service_times import MOLDING, POURING, SHAKE_OUT
 from coreset.line.station_limits import inner_places, rows_after
@@ -39,7 +39,7 @@ def stretches(case: Case, pattern: str) -> tuple[tuple[str, int], ...]:
     first = {
         STATION: ((MOLDING, line.setting_places), (SETTING, line.mold_positions)),
         TURNTABLE: ((MOLDING, 0), (SETTING, line.mold_positions)),
-        FLASKS: ((MOLDING, line.open_drags), (CLOSING, line.mold_positions)),
+        FLASKS: ((MOLDING, line.open_drags), (CLOSE, line.mold_positions)),
     }.get(kind, ((MOLDING, line.mold_positions),))
     if kind != ACCUMULATING:
         return (*first, (POURING, line.cooling_places), (SHAKE_OUT, 0))
