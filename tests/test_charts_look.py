@@ -6,7 +6,7 @@ import pytest
 from assessed import assessed
 from test_line_words import closer
 
-from coreset.line.charts import stations
+from coreset.line.charts import activity, stations
 from coreset.money import charts as money_charts
 from coreset.report import look
 from coreset.study.charts import standards
@@ -51,6 +51,18 @@ def test_words_on_a_bar_can_be_read(bar):
     """In light and in dark."""
     assert contrast(look.ON_BAR, bar) >= LEAST_WORDS
     assert contrast(look.DARK[look.ON_BAR], look.DARK[bar]) >= LEAST_WORDS
+
+
+@pytest.mark.parametrize("bar", [look.BASELINE, look.CANDIDATE])
+def test_words_on_a_paler_bar_can_be_read(bar):
+    """Every other cycle of the multiple-activity chart, as its paper shows through."""
+    for on, colour, paper in (
+        (look.ON_BAR, bar, look.PAPER),
+        (look.DARK[look.ON_BAR], look.DARK[bar], look.DARK[look.PAPER]),
+    ):
+        parts = zip(*([int(c[i : i + 2], 16) for i in (1, 3, 5)] for c in (colour, paper)), strict=True)
+        seen = "#" + "".join(f"{round(activity.SHADE * a + (1 - activity.SHADE) * b):02x}" for a, b in parts)
+        assert contrast(on, seen) >= LEAST_WORDS
 
 
 LEAST_STEP = 10

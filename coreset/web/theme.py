@@ -56,5 +56,6 @@ def chart_colours() -> str:
         for light, dark in look.DARK.items()
         for of in ("fill", "stroke")
     ]
-    paper = f".stApp {{ --paper: light-dark({look.PAPER}, {look.DARK[look.PAPER]}); }}"
-    return f"<style>{paper} {' '.join(rules)}</style>"
+    both = {name: f"light-dark({of}, {look.DARK[of]})" for name, of in {"paper": look.PAPER, "ink": look.INK}.items()}
+    page = " ".join(f"--{name}: {value};" for name, value in both.items())
+    return f"<style>.stApp {{ {page} }} {' '.join(rules)}</style>"

@@ -19,6 +19,8 @@ LETTER_S = 0.0092
 SAME = "\N{ZERO WIDTH SPACE}"
 """Sets rows of one name apart that belong to different groups, unseen."""
 KEY_SIZE = 11
+SHADE = 0.96
+"""How solid every other cycle is drawn: paler, yet the words on it can be read."""
 
 
 def activity(rows: Sequence[Any], baseline: str) -> alt.LayerChart:
@@ -78,7 +80,7 @@ def _drawn(groups: Sequence[tuple[str, Any, str]], end: float) -> alt.LayerChart
     colour = alt.Color("colour:N", scale=None, legend=None)
     stay, done, top = (alt.Chart(alt.Data(values=values)) for values in (waits, work, heads))
     ghost = {"fill": look.MUTED, "fillOpacity": 0.12, "stroke": look.MUTED, "strokeDash": [3, 3], "strokeWidth": 0.8}
-    shade = alt.condition("datum.odd", alt.value(0.88), alt.value(1.0))
+    shade = alt.condition("datum.odd", alt.value(SHADE), alt.value(1.0))
     name_style = {"align": "left", "baseline": "bottom", "fontWeight": 600}
     key_style = {"align": "left", "baseline": "top", "fontSize": KEY_SIZE, "color": look.MUTED, "lineBreak": "\n"}
     layers = [
