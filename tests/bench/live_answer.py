@@ -23,7 +23,8 @@ from coreset.store.book import Book  # noqa: E402
 from coreset.store.folder import read  # noqa: E402
 
 CHANGES, LIMIT_MS, REST_S = 9, 60_000, 1.5
-FIRST_PRICE, STEP = 190_000, 3_000
+FIRST_PRICE, STEP = 150_000, 25_000
+"""Steps wide enough that the printed value, which is rounded, is another at each."""
 VALUE = "[data-testid=stMetricValue]"
 EMPTY = (
     "import streamlit as st\nst.title('Empty')\nst.metric('Typed', st.number_input('Price of the setter', value=1))\n"
