@@ -65,7 +65,7 @@ def test_presses_are_stored_and_acknowledged(client, book):
 
 
 def test_a_press_takes_one_transaction_of_few_statements(client, book):
-    """The file is held for all of it, and each statement waits for the threads of pages: 19 in three before."""
+    """The file is held for all of it, and each statement waits for the threads of pages."""
     presses = [body()["presses"][0] | {"seq": seq} for seq in (1, 2)]
     assert client.post("/api/presses", json=body(presses=presses[:1]), headers=JSON).status_code == 200
     begun, said = [], []
