@@ -20,7 +20,7 @@ def working_cells(lines: Iterable[Working]) -> list[Cells]:
     --------
     >>> names = ("rate", "rate: low", "b: x", "b: y", "c: z")
     >>> made = [Working(what=name, formula="f", numbers="1", value=1.0) for name in names]
-    >>> [row[0] for row in rows(made)]
+    >>> [row[0] for row in working_cells(made)]
     ['rate', 'low', 'b', 'x', 'y', 'c: z']
     """
     found: list[Cells] = []

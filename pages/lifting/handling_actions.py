@@ -40,7 +40,7 @@ def actions_on_jobs(case: Case, found: Any, jobs: Sequence[Any]) -> None:
     job = st.selectbox(say("handling.action.job"), list(new), key="action_job", help=layout.word("lifting_index"))
     if job is None:
         return
-    photo = _papers(found, next(one for one in jobs if words.job_of(one) == job))
+    photo = _papers(case, found, next(one for one in jobs if words.job_of(one) == job))
     with st.expander(say("handling.action.add"), expanded=bool(wrong)):
         form = session.form_of(PLACE, job)
         asked = fields(kind_of(case, PLACE), case.units, known(case, PLACE, None), case.currency)
@@ -56,9 +56,9 @@ def actions_on_jobs(case: Case, found: Any, jobs: Sequence[Any]) -> None:
         st.rerun()
 
 
-def _papers(found: Any, job: Any) -> str:
+def _papers(case: Case, found: Any, job: Any) -> str:
     """The record of a job and the card for its station, each made when it is asked for; the photo just uploaded."""
-    shown = _photo(found.case, job)
+    shown = _photo(case, job)
     makers = {"record": partial(record_pdf, found, job, shown), "card": partial(card_pdf, found, job)}
     for column, (name, make) in zip(st.columns(2), makers.items(), strict=True):
         column.download_button(
