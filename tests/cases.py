@@ -295,6 +295,7 @@ def cases(draw):
         reassess_by=DAYS,
         state=st.just("done"),
         index_after=st.floats(0.01, 9),  # files take no smaller figure but 0
+        picture=st.sampled_from(["", f"{PICTURE}/9j/4AAQ", f"{PICTURE}+A=="]),
     )
     agreed = st.one_of(done, done.map(lambda one: dataclasses.replace(one, state="open", index_after=None)))
     spent = st.one_of(

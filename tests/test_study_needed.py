@@ -93,6 +93,7 @@ def test_a_pilot_of_ten_with_an_occasional_element(stated):
     assert 0.8 < ratio.mean() < 1.7 and ratio.max() < 6
 
 
+@pytest.mark.rules("POISSON-upper")
 @pytest.mark.parametrize(("happened", "limit"), [(0, 2.996), (1, 4.744), (2, 6.296), (3, 7.754), (10, 16.962)])
 def test_the_highest_frequency_that_a_count_leaves_open(happened, limit):
     """[garwood1936] one-sided 95 % limits, digits from memory; and by definition so few have a chance of 5 % there."""

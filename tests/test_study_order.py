@@ -90,6 +90,16 @@ def test_a_learning_curve_is_found_exactly():
     assert (short.start, short.plateau, short.to_plateau) == pytest.approx((35 / 60, 20 / 60, found.to_plateau))
 
 
+def test_trap_14_the_unit_form_is_not_that_of_averages():
+    """80 % by unit takes 534.6 for eight, by cumulative average 409.6; the fit is of units, and says 80 % of those."""
+    number, slope = np.arange(1, 9), math.log2(0.8)
+    by_unit, totals = 100 * number**slope, 100 * number ** (1 + slope)
+    assert (by_unit.sum(), totals[-1]) == pytest.approx((534.6, 409.6), abs=0.05)
+    assert learning_curve.fit(by_unit).rate == pytest.approx(0.8, abs=0.01)
+    by_average = np.diff(totals, prepend=0.0)
+    assert learning_curve.fit(by_average).rate < 0.75
+
+
 @pytest.mark.parametrize("seconds", [5.0, 7.3, 12.34])
 def test_times_all_alike_are_not_learnt(seconds):
     """Whatever the last digits of their sums say."""

@@ -266,7 +266,7 @@ def _refuse_idle(client: Any) -> None:
     """Nothing, if the scheduler of a client answers and has a worker."""
     try:
         workers = client.scheduler_info()["workers"]
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, KeyError) as error:  # a client that gave up has no information at all
         raise CoresetError("scheduler must be reachable, got no answer") from error
     if not workers:
         raise CoresetError("scheduler must have a worker, got none")

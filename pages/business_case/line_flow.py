@@ -5,7 +5,7 @@ from typing import Any
 import streamlit as st
 
 from coreset.line.charts import stations as charts
-from coreset.line.charts.track import track
+from coreset.line.charts.track import track, track_rows
 from coreset.line.pattern_line import look_closer
 from coreset.line.report import pattern_line, tables
 from coreset.pages.parts import layout, results
@@ -48,7 +48,12 @@ def flow_of_pattern(found: Any) -> None:
     if not closer.methods:
         layout.empty("line.page.nothing")
         return
-    results.picture(lambda: track(found.case, closer, found.mold_cycles), "track", pattern)
+    results.picture(
+        lambda: track(found.case, closer, found.mold_cycles),
+        "track",
+        pattern,
+        table=lambda: track_rows(found.case, pattern),
+    )
     results.picture(lambda: charts.shares(closer), "shares", pattern, table=lambda: tables.stations(closer))
     with st.expander(say("line.page.roots")):
         results.rows(lambda: tables.roots(closer), "line.roots", pattern)

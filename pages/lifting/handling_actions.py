@@ -31,7 +31,7 @@ def actions_on_jobs(case: Case, found: Any, jobs: Sequence[Any]) -> None:
         [words.overdue_sentence(case.actions, today), words.reassess_sentence(case.actions, today)], show=st.warning
     )
     if case.actions:
-        results.rows(words.action_rows(case.actions, today))
+        results.rows(lambda: words.action_rows(case.actions, today), "handling.actions", today)
         navigation.link("facts", say("handling.action.edit"), place=PLACE)
     else:
         st.caption(say("handling.action.none"))

@@ -46,6 +46,7 @@ def decide(page, reading, action, element=""):
         if option:
             opened(page, label, exact=True)
             page.get_by_role("option", name=option).first.click()
+            settled(page)  # the page is drawn anew by what was chosen, and closes a list opened meanwhile
     page.get_by_label("Why", exact=True).first.fill("the engineer renamed it")
     page.get_by_role("button", name="Save the decision").click()
 

@@ -47,6 +47,18 @@ def stretches(case: Case, pattern: str) -> tuple[tuple[str, int], ...]:
     return (*first, (POURING, inner_places(case)), *rows, (SHAKE_OUT, 0))
 
 
+def track_rows(case: Case, pattern: str) -> list[dict[str, str]]:
+    """The figures behind the picture: one row a station, with the mold places after it."""
+    return [
+        {
+            say("line.column.number"): str(number),
+            say("line.column.station"): sentences.where(name),
+            say("line.column.places"): str(count),
+        }
+        for number, (name, count) in enumerate(stretches(case, pattern), start=1)
+    ]
+
+
 def track(case: Case, closer: Any, cycles: Sequence[Any]) -> alt.LayerChart:
     """Stations by number, mold places as squares, the limiting station as a diamond; people and setter by method.
 
