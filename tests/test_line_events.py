@@ -156,7 +156,7 @@ def test_a_few_random_rows_make_the_molds_of_events(crew):
     rows_agree(crew, range(3))
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("crew", [0, 1], ids=["one operator", "two on alternate molds"])
 def test_a_hundred_random_rows_make_the_molds_of_events(crew):
     """100 accumulating rows: the mold cycle, taken as one station of the row, loses nothing against all its steps."""

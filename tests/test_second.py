@@ -1,4 +1,4 @@
-"""The program against a second one that is written from the methods' text: 500 cases each, 10,000 in the slow suite."""
+"""The program against a second one written from the text of the methods: 500 cases each, 10,000 with `-m long`."""
 
 import math
 
@@ -31,7 +31,7 @@ CLOSE = 1e-9
 
 
 def driven(check, **drawn):
-    """The same check with the usual number of cases, and with many in the slow suite.
+    """The same check with the usual number of cases, and with many where `-m long` is asked for.
 
     Twenty cases are drawn as one example: what an example costs by itself is more than most of the checks.
     """
@@ -43,7 +43,7 @@ def driven(check, **drawn):
     cases = st.tuples(*[st.fixed_dictionaries(drawn)] * TOGETHER)
     quiet = {"suppress_health_check": [HealthCheck.filter_too_much, HealthCheck.too_slow]}
     usual, many = (settings(max_examples=n // TOGETHER, **quiet)(given(cases=cases)(each)) for n in (USUAL, MANY))
-    return usual, pytest.mark.slow(many)
+    return usual, pytest.mark.long(many)
 
 
 def tenths(low, high):
