@@ -1,5 +1,6 @@
 """Stops with one meaning: listed ones run on their station's own time, others once on the whole line; none silent."""
 
+import re
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -14,7 +15,7 @@ from test_line_simulate import case, cycle
 
 from coreset.case import Line, Stop
 from coreset.case.stops import left_by, list_leaves, running
-from coreset.errors import StudyError
+from coreset.errors import OutOfRange, StudyError
 from coreset.line.departures import StationRow, passage
 from coreset.line.line_plan import plan
 from coreset.line.mold_cycle import mold_cycles
@@ -36,7 +37,7 @@ def on(line, **changes):
 
 
 def test_share_that_runs_by_what_was_entered():
-    """List and other stops, uptime alone, nothing; form 1 takes the list out of the uptime, and 0.8 for none."""
+    """List and other stops, uptime alone, nothing; form 1 takes the list out of the uptime, and assumes none either."""
     three = [replace(PLATE, station=name) for name in ("molding", "pouring", "shake-out")]
     assert left_by([PLATE]) == pytest.approx(0.9)
     # Three stations of efficiency .9: .75 where no place stands between (operation-dependent), .9 with unlimited ones;
@@ -51,7 +52,8 @@ def test_share_that_runs_by_what_was_entered():
         (Line(uptime=0.72, stops=(PLATE,)), 1, 0.8, "form_1"),
         (Line(uptime=0.95, stops=(PLATE,)), 1, 1.0, "form_1"),
         (Line(uptime=0.7), 1, 0.7, "uptime"),
-        (Line(), 1, 0.8, "form_1_empty"),
+        (Line(), 1, 1.0, "nothing"),
+        (Line(stops=(PLATE,)), 1, 1.0, "list"),
     ]
     for line, form, share, how in told:
         found = running(line, form)
@@ -59,6 +61,38 @@ def test_share_that_runs_by_what_was_entered():
         said = " ".join(sentences.note(note) for note in notes(replace(case(line, 0.0), form=form), ()))
         assert bool(said) == (how not in ("list", "uptime") or (bool(line.stops) and line.other_stops_pct is None))
         assert "{" not in said and ("= 20.0 %" in said or "20.0 %" in said or share != pytest.approx(0.8))
+
+
+def test_a_missing_uptime_is_the_same_from_code_and_from_a_folder(tmp_path):
+    """Built in code, written and read again, in either form: the line never stops, and the note says so."""
+    for form in (1, 2):
+        built = replace(case(Line(), 0.0), form=form)
+        write(built, tmp_path / str(form))
+        for one in (built, read(tmp_path / str(form))):
+            assert running(one.line, one.form).share == 1.0
+            (note,) = notes(one, ())
+            assert note.code == "stops_nothing" and "never stops" in sentences.note(note)
+
+
+@pytest.mark.parametrize(
+    ("line", "form", "says"),
+    [
+        # by hand: 100 (1 - .78/.9) = 13.3, said once, for a single stop leaves the same with places and without
+        (Line(uptime=0.78, stops=(PLATE,)), 2, r"alone, or the list .* = 13\.3 without places [a-z ]+, got"),
+        (Line(uptime=0.95, stops=(PLATE,)), 2, "list is too long or 0.95 too high, got 0.95 and a list of 1 stops"),
+        (Line(uptime=0.78, other_stops_pct=5.0), 2, "uptime must be one of them"),
+        (Line(other_stops_pct=5.0), 1, "other_stops_pct must be form = 2"),
+    ],
+)
+def test_a_case_built_in_code_is_refused_as_its_folder_is(line, form, says, tmp_path):
+    """What excludes one another is refused in code by the words of the files, never left out in silence."""
+    built = replace(case(line, 0.0), form=form)
+    with pytest.raises(OutOfRange, match=says):
+        rates(built, [cycle()], replications=2)
+    with pytest.raises(StudyError) as told:
+        write(built, tmp_path)
+    fault = told.value.faults[0]
+    assert re.search(says, f"{str(fault.column).split('.')[-1]} must be {fault.expected}, got {fault.found}")
 
 
 @pytest.fixture
@@ -120,7 +154,7 @@ def test_stops_come_on_the_station_s_own_running_time():
         else:
             # one place and the pourer's own slack bridge a little: between none and all of the stop's time
             assert 226.573 * 0.995 < one.molds_per_h < 240.0
-    assert plan(replace(on(line), form=1), steady).works[0].own == 1.0
+    assert plan(replace(on(replace(line, other_stops_pct=None)), form=1), steady).works[0].own == 1.0
 
 
 def test_other_stops_multiply_the_line_once():

@@ -58,7 +58,7 @@ def _stops(case: Case) -> LineNote | None:
     line, found = case.line, running(case.line, case.form)
     if found.how == "list" and line.other_stops_pct is None:
         return LineNote(code="stops_list_alone", blanks={})
-    if found.how in ("nothing", "form_1", "form_1_empty"):
+    if found.how in ("nothing", "form_1"):
         other = PERCENT * (1.0 - found.share)
         blanks = {"uptime": line.uptime, "left": found.left, "other": other} if found.how != "nothing" else {}
         return LineNote(code=f"stops_{found.how}", blanks=blanks)
