@@ -14,6 +14,7 @@ from coreset.figures.layout import SHEETS, layout
 from coreset.figures.sheet import cells
 from coreset.money.base_case import BaseCase
 from coreset.money.figures import MODEL
+from coreset.money.report.input_sources import ranges
 from coreset.money.report.model_sheets import write_model
 from coreset.report.sheets import FORMATS, WorkbookFile
 
@@ -40,7 +41,7 @@ def write_delivered(path, inputs, size, codes):
     )
     with xlsxwriter.Workbook(str(path)) as file:
         book = WorkbookFile(file=file, formats={name: file.add_format(look) for name, look in FORMATS.items()})
-        return write_model(book, base, CASE)
+        return write_model(book, base, CASE, ranges(CASE, base))
 
 
 def write_plain(path, model, inputs, size, codes):

@@ -249,6 +249,13 @@ def test_the_workbook_shows_the_same_values(which):
         ends = [cell(f"{label}_of_runs_").offset(column=step).value for step in (1, 2)]
         assert ends == pytest.approx([wanted[f"{label} {end}"][0] for end in ("low", "high")], rel=1e-12)
     assert cell("npv").value == pytest.approx(a.money.npv_at_means, rel=1e-12)
+    for row in a.line:
+        method = {a.money.baseline: "rate_today", a.money.candidate: "rate_proposed"}[row.method]
+        mean = cell(f"{method}_{row.pattern}")
+        beside = [mean.offset(column=step).value for step in (2, 3, 4)]
+        assert beside == pytest.approx([row.low, row.molds_per_h, row.high], rel=1e-12)
+        assert mean.value == pytest.approx(row.molds_per_h, rel=5e-3) and row.low < mean.value < row.high
+        assert "own figure" in mean.offset(column=6).value
     ends = {}
     for row in a.handling:
         if row.applies and row.li is not None:

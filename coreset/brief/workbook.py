@@ -9,6 +9,7 @@ from coreset.brief import annex
 from coreset.brief.sources_used import sources_used
 from coreset.decision.headline import decision, lines
 from coreset.lifting.report import sheet as sheet_lifts
+from coreset.money.report.input_sources import ranges
 from coreset.money.report.model_sheets import write_model, write_runs
 from coreset.report.sheets import FORMATS, WorkbookFile, heads
 from coreset.study.report import sheet as sheet_standards
@@ -42,8 +43,10 @@ def workbook(assessment: Any) -> bytes:
     book = WorkbookFile(file=file, paper=paper, formats={name: file.add_format(f) for name, f in FORMATS.items()})
     _write_first(book, assessment)
     if assessment.money is not None:
-        plan = write_model(book, assessment.money.base, assessment.case)
-        write_runs(book, assessment.money, plan)
+        money = assessment.money
+        methods = (money.baseline, money.candidate)
+        beside = ranges(assessment.case, money.base, rates=assessment.line, methods=methods)
+        write_runs(book, money, write_model(book, money.base, assessment.case, beside))
     sheet_standards.write_standards(book, assessment)
     tables = sheet_lifts.write_tables(book, assessment.case.units)
     sheet_lifts.write_lifts(book, assessment, tables)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.case import Case, Range
@@ -13,9 +14,10 @@ from coreset.money.inputs import CONSTANTS, OF_METHODS, SETTER
 from coreset.money.simulation_inputs import MASK, OF_PLANT, PER_PATTERN
 from coreset.text import say
 
+RATES = ("rate_today", "rate_proposed")
+"""Molds per hour by the method today and by the proposed one."""
 ORIGINS = {
-    "rate_today": "line",
-    "rate_proposed": "line",
+    **dict.fromkeys(RATES, "line"),
     "follow": "sequence",
     "runs_counted": "sequence",
     "holds": "hold",
@@ -33,8 +35,20 @@ ORIGINS = {
 """Inputs that are no field of the case's prices, line, setter or patterns, and where they come from."""
 
 
-def ranges(case: Case, base: BaseCase) -> dict[str, Range]:
-    """Range of each uncertain input of the case, by the name of its cell."""
+def ranges(case: Case, base: BaseCase, rates: Iterable[Any] = (), methods: Sequence[str] = ()) -> dict[str, Range]:
+    """Range of each uncertain input of the case, and of the line's molds per hour, by the name of its cell.
+
+    Parameters
+    ----------
+    case : Case
+        Prices and patterns.
+    base : BaseCase
+        Patterns of the sheets.
+    rates : iterable of Rate
+        Molds per scheduled hour with their 95 % intervals, which the value, the mean of the runs, stands beside. [1/h]
+    methods : sequence of str
+        Method today and the proposed one.
+    """
     found = {key: value for key in OF_PLANT if (value := getattr(case.money, key)) is not None}
     found |= as_ranges(case.growth)
     ends = dict(zip(base.patterns, suffixes(base.patterns), strict=True))
@@ -42,6 +56,11 @@ def ranges(case: Case, base: BaseCase) -> dict[str, Range]:
         if end := ends.get(pattern.pattern):
             found |= {f"{key}_{end}": getattr(pattern, key) for key in PER_PATTERN}
             found[f"{MASK}_{end}"] = pattern.mask_cost or case.money.mask_cost
+    named = dict(zip(methods, RATES, strict=False))
+    for rate in rates:
+        if rate.method in named and rate.pattern in ends:
+            figure = Range(low=rate.low, likely=rate.molds_per_h, high=rate.high, source=say("workbook.source.line"))
+            found[f"{named[rate.method]}_{ends[rate.pattern]}"] = figure
     return found
 
 

@@ -18,7 +18,7 @@ from coreset.figures.sheet import SheetCell, cells
 from coreset.money.base_case import BaseCase
 from coreset.money.figures import MODEL
 from coreset.money.inputs import FINANCING, LINE, OF_METHODS, OF_ROOMS, SETTER, SOME_YEARS
-from coreset.money.report.input_sources import ranges, source
+from coreset.money.report.input_sources import source
 from coreset.report.sheets import ACCENT, HEAD_POINTS, INPUT, MUTED, WorkbookFile, heads
 from coreset.text import message, say
 
@@ -82,7 +82,7 @@ NUMBERS = {places.INPUTS: (1, 3, 4, 5), places.RESULTS: (1, 3)}
 YEARLY = {places.INPUT_YEARS, places.CASH, places.HOURS, places.PATTERN_YEARS}
 
 
-def write_model(book: WorkbookFile, base: BaseCase, case: Any) -> SheetLayout:
+def write_model(book: WorkbookFile, base: BaseCase, case: Any, ranges: Mapping[str, Range]) -> SheetLayout:
     """Write the whole cash flow as sheets.
 
     Parameters
@@ -92,7 +92,9 @@ def write_model(book: WorkbookFile, base: BaseCase, case: Any) -> SheetLayout:
     base : BaseCase
         Inputs at fixed values.
     case : Case
-        Currency, ranges and sources.
+        Currency and sources.
+    ranges : mapping
+        Low, likely and high beside an input, by the name of its cell.
 
     Returns
     -------
@@ -101,9 +103,7 @@ def write_model(book: WorkbookFile, base: BaseCase, case: Any) -> SheetLayout:
     """
     titles = {key: say(f"workbook.sheet.{key}") for key in places.SHEETS}
     plan = layout(MODEL, base.patterns, base.years, sections=SECTIONS, results=RESULTS, titles=titles)
-    sheets = {key: book.sheet(key, WIDTHS.get(key, [*YEARLY_WIDTHS, *[12] * base.years])) for key in places.SHEETS}
-    writer = _Writer(book=book, plan=plan, sheets=sheets, base=base, case=case)
-    writer.write()
+    _Writer(book=book, plan=plan, base=base, case=case, ranges=ranges).write()
     return plan
 
 
@@ -111,11 +111,11 @@ class _Writer:
     """The sheets of one model being written."""
 
     def __init__(
-        self, *, book: WorkbookFile, plan: SheetLayout, sheets: Mapping[str, Any], base: BaseCase, case: Any
+        self, *, book: WorkbookFile, plan: SheetLayout, base: BaseCase, case: Any, ranges: Mapping[str, Range]
     ) -> None:
-        self.book, self.plan, self.sheets, self.base, self.case = book, plan, sheets, base, case
-        self.values = base.values
-        self.ranges: dict[str, Range] = ranges(case, base)
+        self.book, self.plan, self.base, self.case, self.ranges = book, plan, base, case, ranges
+        widths = {key: WIDTHS.get(key, [*YEARLY_WIDTHS, *[12] * base.years]) for key in places.SHEETS}
+        self.sheets, self.values = {key: book.sheet(key, widths[key]) for key in places.SHEETS}, base.values
         self.last = dict.fromkeys(places.SHEETS, (FIRST_ROW, 1))
 
     def write(self) -> None:
