@@ -18,7 +18,7 @@ from coreset.lifting.screened_task import Screened
 from coreset.lifting.whole_job import with_jobs
 from coreset.line.bridge import Bridge, bridges
 from coreset.line.mold_cycle import MoldCycle, untimed_pairs
-from coreset.line.notes import LineNote, floor_notes, notes
+from coreset.line.notes import LineNote, floor_notes, method_notes, notes
 from coreset.line.rates import Rate
 from coreset.line.today import FloorCheck
 from coreset.money.decision import Decision
@@ -204,7 +204,7 @@ def _carried(case: Case, seed: int, sizes: tuple[int, int, int], progress: Calla
     resamples, draws, replications = sizes
     rooms = before_money(case, seed, (resamples, replications), progress)
     money = _money(case, rooms, draws, seed, progress)
-    notes_of_line = (*notes(case, rooms.line), *floor_notes(rooms.today))
+    notes_of_line = (*notes(case, rooms.line), *method_notes(case, rooms.mold_cycles), *floor_notes(rooms.today))
     return _joined(case, seed, rooms, money, tuple(_warnings(case, rooms, notes_of_line, money)))
 
 

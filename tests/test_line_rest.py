@@ -7,12 +7,15 @@ import numpy as np
 import plant
 import pytest
 
-from coreset.case import Line, Method, Step
+from coreset.case import Line, Method, Step, Stop
+from coreset.errors import StudyError
 from coreset.line.mold_cycle import mold_cycles
+from coreset.line.notes import method_notes
 from coreset.line.report import sentences
 from coreset.line.rest import rest_of
 from coreset.line.today import paces_of
 from coreset.line.what_if import what_ifs
+from coreset.store.folder import write
 
 ALLOWANCE = 0.15
 STEPS = (
@@ -73,12 +76,12 @@ def test_each_combination_of_rest_and_breaks(rest, breaks, hours, cycle_s, made,
     assert (row.rest.allowed, row.rest.in_cycle) == (pytest.approx(0.15), pytest.approx(in_cycle, abs=1e-6))
     assert row.rest.all_in_cycle_s == pytest.approx(47.85) and row.rest.cycle_s == pytest.approx(seconds)
     assert not (breaks and count == pytest.approx(576.80, abs=0.5)), "rest counted twice"
-    expected = 480 * 0.15 / 1.15 - 20 if (rest, breaks) == ("in breaks", 20.0) else None
+    expected = 480 * 0.15 / 1.15 - 20 if breaks and rest in ("in breaks", "in stops") else None
     if expected:
         assert row.rest.short_min == pytest.approx(42.6, abs=0.05) == pytest.approx(expected, abs=0.05)
     said = " ".join(sentences.cycle(row))
     assert "15.0 % of basic time" in said and f"{100 * in_cycle:.1f} % is in the cycle" in said
-    assert ("42.6 min short" in said) is bool(expected)
+    assert ("42.6 min per shift short" in said) is bool(expected)
 
 
 @pytest.mark.parametrize("breaks", [0.0, 20.0])
@@ -153,3 +156,47 @@ def test_a_count_has_two_readings_of_the_pace(counted_s, without, with_rest):
     assert molds(case(performance=100 * paces[0]), standard())[0] == pytest.approx(counted_s, abs=1e-6)
     assert molds(case(rest="in stops", performance=100 * paces[1]), standard())[0] == pytest.approx(counted_s, abs=1e-6)
     assert paces_of(row, 3.0) is None
+
+
+PLATE = Stop(cause="plate", station="molding", every_min=45.0, lasts_min=5.0)
+BUSY = (replace(STEPS[0], constant_s=1.0), *STEPS[1:])
+"""Make 1 s: the operator's 28 s are the whole cycle, and nobody waits."""
+
+
+@pytest.mark.parametrize(
+    ("rest", "stops", "steps", "breaks", "short"),
+    [
+        ("in stops", (), STEPS, 0.0, 62.61),  # 480 x .15 / 1.15, and no stop to take it in
+        ("in stops", (PLATE,), STEPS, 0.0, 14.61),  # less 480 x 5 / 50 = 48
+        ("in stops", (PLATE,), STEPS, 20.0, 0.0),  # less 20 of breaks and 460 x 5 / 50
+        ("in waiting", (), STEPS, 0.0, 0.0),  # 17 s of waiting in 45 hold 28 x .15 = 4.2 s
+        ("in waiting", (), BUSY, 0.0, 62.61),  # no wait at all
+        ("in waiting", (), BUSY, 20.0, 42.61),
+        ("in the cycle", (), BUSY, 0.0, 0.0),
+    ],
+)
+def test_rest_that_finds_no_place_is_told(rest, stops, steps, breaks, short):
+    """Stops not listed, or no wait, give no rest: the minutes by hand, in the sentence and in the note of the case."""
+    found = case(rest=rest, breaks=breaks, hours=(480 - breaks) / 60)
+    found = replace(found, line=replace(found.line, stops=stops), methods=(replace(found.methods[0], steps=steps),))
+    (row,) = [r for r in mold_cycles(found, [standard()], replications=20) if r.pattern == "HUB"]
+    assert row.rest.short_min == pytest.approx(short, abs=0.01)
+    said = " ".join(sentences.note(note) for note in method_notes(found, [row]))
+    assert (f"{short:.0f} min per shift short" in said) is bool(short)
+    assert ("half a minute" in said) is (rest == "in waiting")
+    assert (f"{short:.1f} min per shift short" in " ".join(sentences.cycle(row))) is bool(short)
+
+
+@pytest.mark.parametrize(
+    ("changed", "asked"),
+    [
+        ({"methods": 0.95}, "10 to 200 %; is it a share instead of per cent?"),
+        ({"line": 1200.0}, "0 to 240 min; is it seconds?"),
+    ],
+)
+def test_a_pace_or_breaks_in_another_unit_are_questioned(changed, asked, tmp_path):
+    """A pace of 0.95 for 95 % would make a mold in a minute one in an hour; 1,200 min are no breaks of a shift."""
+    found = case(performance=changed.get("methods", 100.0), breaks=changed.get("line", 0.0))
+    with pytest.raises(StudyError) as told:
+        write(found, tmp_path)
+    assert asked in " ".join(str(told.value).split())

@@ -13,6 +13,8 @@ from coreset.case import Core, Step
 from coreset.errors import StudyError
 from coreset.line.core_supply import REPLACE, TRIP, core_supply
 from coreset.line.mold_cycle import mold_cycles
+from coreset.line.notes import method_notes
+from coreset.line.report import sentences
 from coreset.line.report.core_supply import lasts, supply
 from coreset.line.setter_hold import fits
 from coreset.store import folder
@@ -158,3 +160,27 @@ def test_a_step_places_a_core_that_there_is(tmp_path):
     (place / "case.toml").write_text(text.replace(step, f'{step}\nplaces = "no such core"', 1), encoding="utf-8")
     with pytest.raises(StudyError, match="no such core"):
         folder.read(place)
+
+
+@pytest.mark.parametrize(
+    ("entered", "missing", "told"),
+    [
+        ({"trip_min": 4.0}, {"cores_per_trip": 40}, "trips for cores are left out"),
+        ({"supply_places": 3}, {"cores_per_trip": 40}, "how long the cores at the line last is left out"),
+        ({"rework_pct": 2.0}, {"rework_cost": 5.0}, "rework is left out"),
+        ({"rework_cost": 5.0}, {"rework_pct": 2.0}, "rework is left out"),
+        ({"breakage_s": 20.0}, {"breakage_pct": 1.0}, "broken cores are left out"),
+        ({"breakage_pct": 1.0}, {"breakage_s": 20.0}, "broken cores are left out"),
+    ],
+)
+def test_half_an_entry_is_told(entered, missing, told):
+    """What needs two figures and has one is named as left out; with both, or with none, nothing is said."""
+    free = (Core(pattern="HUB", core="1", per_mold=6, mass=2.0),)
+
+    def said(**hand):
+        return " ".join(sentences.note(note) for note in method_notes(cased(hand=hand, cores=free), ()))
+
+    assert told in said(**entered) and "manual" in said(**entered)
+    assert not said() and not said(**entered, **missing)
+    if "breakage_pct" in entered:
+        assert not method_notes(cased(hand=entered), ()), "the cost of a core is the other half as well"

@@ -52,7 +52,10 @@ class Method:
         default="in the cycle",
     )
     performance_pct: Annotated[float, Gt(0), Le(200)] = says(
-        "pace of the crew over the standard's, from what it really makes", default=100.0
+        "pace of the crew over the standard's, from what it really makes",
+        default=100.0,
+        plausible=(10.0, 200.0),
+        slip="a share instead of per cent",
     )
     breakage_pct: PartPercent = says("cores broken in setting, of those taken, found at once", default=0.0)
     breakage_s: NotNegative = says("time to clear a broken core away and set another", default=0.0)

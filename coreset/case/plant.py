@@ -44,6 +44,8 @@ class Line:
     breaks_min: NotNegative = says(
         "paid breaks of a shift that those hours leave out; the rest that they give is not in the mold cycle too",
         default=0.0,
+        plausible=(0.0, 240.0),
+        slip="seconds",
     )
     shifts_per_day: Positive = says("shifts a day", counted_in="shifts/day", default=1.0)
     days_per_year: Positive = says("working days per year", counted_in="days/year", default=240.0)

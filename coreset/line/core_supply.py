@@ -5,7 +5,7 @@ Nothing is taken where nothing is entered: no published rate of core breakage or
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from coreset.case import Case, Method
@@ -74,6 +74,19 @@ def core_supply(case: Case, pattern: str, method: str) -> CoreSupply:
         losses=each * sum(core.per_mold * core.cost for core in rows) + rework,
         last_molds=held / count if held and count else None,
     )
+
+
+def half_entered(case: Case, method: Method) -> Iterator[str]:
+    """What of breakage, rework, trips and places is entered without its other half, so that nothing is taken for it."""
+    costs = any(core.cost for core in case.cores if core.kind == "core")
+    if method.breakage_s and not method.breakage_pct or method.breakage_pct and not (method.breakage_s or costs):
+        yield "breakage"
+    if bool(method.rework_pct) != bool(method.rework_cost):
+        yield "rework"
+    if method.trip_min and not method.cores_per_trip:
+        yield "trips"
+    if method.supply_places and not method.cores_per_trip:
+        yield "places"
 
 
 def with_supply(case: Case, pattern: str, method: str, steps: Sequence[Activity]) -> tuple[Activity, ...]:

@@ -17,7 +17,7 @@ from coreset.line.critical_loop import critical_loop
 from coreset.line.line_kinds import front_of
 from coreset.line.method_steps import Activity, Net, activities, net
 from coreset.line.recursion import finish_times
-from coreset.line.rest import RestOfMethod, rest_of
+from coreset.line.rest import RestOfMethod, rest_of, short_min
 from coreset.line.step_durations import (
     WHOLE,
     as_one,
@@ -124,7 +124,7 @@ def mold_cycles(
                 replications=replications,
                 rng=np.random.default_rng(key),
             )
-            found.append(replace(row, rest=_effect(row, net(chart), timed, rest)))
+            found.append(replace(row, rest=_effect(case, row, net(chart), timed, rest)))
     return tuple(found)
 
 
@@ -177,12 +177,15 @@ def _stated_chart(case: Case, pattern: str, method: str, timed: Any | None) -> t
     return forgotten(stated, [name for name in elements if name in manual_elements(timed) - dropped])
 
 
-def _effect(row: MoldCycle, chart: Net, timed: Any | None, rest: RestOfMethod | None) -> RestOfMethod | None:
-    """Rest of the pair, with the mold cycle at mean times were all rest in the cycle at standard pace."""
+def _effect(
+    case: Case, row: MoldCycle, chart: Net, timed: Any | None, rest: RestOfMethod | None
+) -> RestOfMethod | None:
+    """Rest of the pair, what it lacks, and the mold cycle at mean times were all rest in it at standard pace."""
     if rest is None:
         return None
     plain = critical_loop(chart, mean_seconds(chart, elements_of(timed)))[0]
-    return replace(rest, all_in_cycle_s=plain, cycle_s=row.deterministic_s)
+    lacking = short_min(case, rest, timed, row.shares)
+    return replace(rest, all_in_cycle_s=plain, cycle_s=row.deterministic_s, short_min=lacking)
 
 
 def elements_of(timed: Any | None, rest: RestOfMethod | None = None) -> dict[str, NDArray[np.float64]]:

@@ -8,9 +8,14 @@ from typing import Any
 
 from coreset.case import Case
 from coreset.case.stops import PERCENT, running
+from coreset.line.core_supply import half_entered
+from coreset.line.rest import WAITING, wait_s
 from coreset.line.setter_hold import FitOfPattern, fits
 from coreset.line.setter_limits import TOO_LARGE
 from coreset.line.today import FloorCheck
+
+LEAST_S = 30.0
+"""Wait from which some of it is credited as rest: the ILO's rule for waits in machine work [from memory]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +42,31 @@ def notes(case: Case, rates: Iterable[Any]) -> tuple[LineNote, ...]:
     )
     hot = [LineNote(code="too_hot", blanks={"pattern": r.pattern, "method": r.method}) for r in rows if _cooled(r)]
     return tuple(note for note in (_stops(case), *found, *hot) if note is not None)
+
+
+def method_notes(case: Case, mold_cycles: Iterable[Any]) -> tuple[LineNote, ...]:
+    """Rest that the methods grant and that finds no place, at its most, or waits too short for it; cores by half."""
+    rows = tuple(row for row in mold_cycles if row.rest is not None)
+    lacking: dict[str, Any] = {}
+    for row in rows:
+        known = lacking.get(row.method)
+        if row.rest.short_min > max(0.0, known.rest.short_min if known else 0.0):
+            lacking[row.method] = row
+    rest = [
+        LineNote(
+            code="rest_short",
+            blanks={"pattern": r.pattern, "method": name, "taken": r.rest.taken, "minutes": r.rest.short_min},
+        )
+        for name, r in lacking.items()
+    ]
+    waits = {row.method: wait_s(row) for row in sorted(rows, key=wait_s, reverse=True) if row.rest.taken == WAITING}
+    rest += [LineNote(code="rest_waits", blanks={"method": m, "seconds": s}) for m, s in waits.items() if s < LEAST_S]
+    half = [
+        LineNote(code=f"half_{what}", blanks={"method": method.method})
+        for method in case.methods
+        for what in half_entered(case, method)
+    ]
+    return (*rest, *half)
 
 
 def floor_notes(check: FloorCheck | None) -> tuple[LineNote, ...]:

@@ -11,7 +11,17 @@ from coreset.report.numbers import listed, number
 from coreset.rounding import fixed
 from coreset.text import catalogue, say
 
-NOTE_DIGITS = {"factor": 3, "low": 3, "high": 3, "wanted": 1, "uptime": 2, "left": 4, "other": 1}
+NOTE_DIGITS = {
+    "factor": 3,
+    "low": 3,
+    "high": 3,
+    "wanted": 1,
+    "minutes": 0,
+    "seconds": 0,
+    "uptime": 2,
+    "left": 4,
+    "other": 1,
+}
 WORTH_SAYING = 0.005
 """Gain below which nothing is said to be gained; an interval of a run is about as wide."""
 WAITS_S = 0.5
@@ -26,6 +36,8 @@ def note(item: Any) -> str:
     for name, digits in NOTE_DIGITS.items():
         if blanks.get(name) is not None:
             blanks[name] = fixed(blanks[name], digits)
+    if "taken" in blanks:
+        blanks["taken"] = say(f"line.rest.{blanks['taken']}")
     return say(f"line.notes.{item.code}", **blanks)
 
 
