@@ -1,25 +1,33 @@
 """The base case: every figure of year 1 redone from its printed line down to the inputs, and what rests on it."""
 
+import io
 import json
 import math
 import re
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
+import openpyxl
 import pytest
 from figures_cases import redone
 
 from coreset.assess import assess
 from coreset.brief.annex import blocks
+from coreset.brief.content import content
 from coreset.brief.document import document
+from coreset.brief.workbook import workbook
+from coreset.case import Option, Range
+from coreset.decision.headline import figures
 from coreset.figures.words import words
 from coreset.money.cash_flow import FIRST_ITEMS, YEARLY_ITEMS
 from coreset.money.discount import npv
 from coreset.money.figures import MODEL
-from coreset.money.report.base_figures import baseline, lines, shown_unit
+from coreset.money.report.base_figures import base_npv, baseline, lines, shown_unit
 from coreset.money.sensitivity import SensitivityInput, at
 from coreset.store.folder import read
 from coreset.web.shelf import demo_folder
+from tests.test_decision import changed
 
 BUILT_IN = {"year", "period", "years", "never"}
 
@@ -92,4 +100,39 @@ def test_the_gap_to_the_runs_is_named_item_by_item():
     money = found().money
     assert sum(money.gap.values()) == pytest.approx(money.npv - money.npv_at_means, rel=1e-6, abs=1e-3)
     assert "additional molds sold" in baseline(money)
+
+
+def test_every_output_names_the_gap_in_the_same_words():
+    """Brief beside its working (so PDF and HTML, short and long), workbook; the base case in the figure of page one.
+
+    The page of the business case takes the sentence from the same function. What the sentence says of the difference
+    is that of its two values, each rounded as printed.
+    """
+    a, said = found(), baseline(found().money)
+    for full in (False, True):
+        blocks_ = content(a, {}, full=full)
+        texts = [block.text for block in (*blocks_.one, *blocks_.two, *blocks_.annex)]
+        assert texts.count(said) == 1
+        at = texts.index(said)
+        assert texts[at - 1].startswith("Working of the main figures")
+    written = openpyxl.load_workbook(io.BytesIO(workbook(a)))["Results"]
+    assert said in [cell.value for row in written.iter_rows() for cell in row]
+    base, mean, apart = (int("".join(n.split())) for n in re.findall(r"\d[\d\s]*(?= USD)", said)[:3])
+    assert base == pytest.approx(a.money.npv_at_means, rel=5e-3) and mean == pytest.approx(a.money.npv, rel=5e-3)
+    assert apart == pytest.approx(abs(a.money.npv - a.money.npv_at_means), rel=5e-2)
+    worth = next(figure for figure in figures(a) if figure.what == "Net present value")
+    assert worth.interval.endswith(f"base case {base_npv(a.money)}")
+
+
+def test_the_figure_of_an_option_that_is_no_purchase_has_no_base_case():
+    """The base case is that of the purchase: beside the worth of another option it would be another option's."""
+    a = changed(options=(Option(option="offer B", setter_price=Range.exactly(120_000.0)),))
+    assert a.verdict.option.name == "offer B"
+    assert not any("base case" in figure.interval for figure in figures(a))
+    same = replace(found().money, npv=found().money.npv_at_means)
+    assert "difference" not in baseline(same)
+
+
+def test_units_are_printed_as_words():
+    """A declared unit in the signs of print."""
     assert shown_unit("hour*person/year", "USD") == "hour·person/year"

@@ -11,7 +11,7 @@ from coreset.decision.people_words import load_heads, load_rows
 from coreset.line.report import bridge
 from coreset.money.report import financing
 from coreset.money.report.alternative_working import beside
-from coreset.money.report.base_figures import baseline, highest_prices, lines
+from coreset.money.report.base_figures import highest_prices, lines
 from coreset.money.report.chance_working import chances
 from coreset.money.report.tax_working import written_off
 from coreset.money.report.working import workings as money_workings
@@ -116,7 +116,7 @@ def _money(assessment: Any) -> list[Block]:
     for first, of_lines in tables_annex.own_money(assessment):
         found.append(Block(kind="table", text=say("brief.head.own_money", currency=currency), rows=(first, *of_lines)))
     found += _working(say("brief.head.money_working"), money_workings(assessment.money))
-    found += [text(baseline(assessment.money)), *map(text, highest_prices(assessment.money))]
+    found += map(text, highest_prices(assessment.money))
     found += block_table("break_evens", tables.break_evens(assessment))
     found += _working(say("brief.head.tax_working"), written_off(assessment.case, assessment.money))
     found += _working(say("brief.head.base_working"), lines(assessment.money))

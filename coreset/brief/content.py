@@ -19,6 +19,7 @@ from coreset.decision.headline import decision, figures, lines
 from coreset.decision.recommendation import load_on_people, would_change
 from coreset.line.report.sentences import floor
 from coreset.money.report import financing
+from coreset.money.report.base_figures import baseline
 from coreset.report.blocks import Block, Content, heading, table, text
 from coreset.report.numbers import SPACE, day, styled
 from coreset.text import say
@@ -112,6 +113,7 @@ def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     found += [text(words) for words in floor(getattr(assessment, "today", None))]
     found += [text(load_on_people(assessment)), *table("handling", tables.handling(assessment))]
     found += table("main_working", main_working(assessment))
+    found += [] if assessment.money is None else [text(baseline(assessment.money))]
     found += table("assumptions", tables.assumptions(assessment))
     if assessment.money is not None and financing.financed(assessment.money):
         found += [text(words) for words in financing.sentences(assessment.money)]

@@ -10,7 +10,8 @@ from coreset.brief.sources_used import sources_used
 from coreset.decision.headline import decision, lines
 from coreset.lifting.report import sheet as sheet_lifts
 from coreset.money.report.input_sources import ranges
-from coreset.money.report.model_sheets import write_model, write_runs
+from coreset.money.report.model_sheets import write_model
+from coreset.money.report.run_sheet import write_runs
 from coreset.report.sheets import FORMATS, WorkbookFile, heads
 from coreset.study.report import sheet as sheet_standards
 from coreset.text import say

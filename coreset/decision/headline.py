@@ -13,6 +13,7 @@ from coreset.decision.exposure import MEASURES, ExposureChange
 from coreset.decision.people_words import must_do
 from coreset.decision.verdict import NOT_FEASIBLE
 from coreset.money.irr import irr_roots
+from coreset.money.report.base_figures import base_npv
 from coreset.money.report.names import payback_range, payback_value
 from coreset.report.blocks import FigureBlock
 from coreset.report.numbers import SPACE, between, borne, number, percent, styled
@@ -98,7 +99,8 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
             ends=between(worth.low, worth.high),
             years=money.years,
             rate=percent(money.discount_rate),
-        ),
+        )
+        + _base(option, money),
     }
     values = {
         "first_cost": _amount(option.first_cost, currency),
@@ -116,6 +118,11 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
         )
         for name, value in values.items()
     )
+
+
+def _base(option: Any, money: Any) -> str:
+    """Net present value of the base case, where the option is the one that the base case is of."""
+    return say("brief.figure.npv_base", base=base_npv(money)) if option.name == money.candidate else ""
 
 
 def _irr(option: Any) -> str:

@@ -169,14 +169,19 @@ def shown_unit(unit: str, currency: str) -> str:
 
 
 def baseline(d: Decision) -> str:
-    """Base case beside the mean of the runs, with the items that make the difference."""
+    """Base case beside the mean of the runs: their difference, the items that make it, and why."""
     apart = d.npv - d.npv_at_means
     most = [name for name, value in d.gap.items() if value * apart > 0][:2]
-    blanks = {"base": about(d.npv_at_means, d.currency, 3), "mean": about(d.npv, d.currency, 3)}
+    blanks = {"base": base_npv(d), "mean": about(d.npv, d.currency, 3)}
     if not most or blanks["mean"] == blanks["base"]:
         return say("money.base.same", **blanks)
     parts = [f"{item_name(name)} {about(d.gap[name], d.currency)}" for name in most]
-    return say("money.base.apart", parts=listed(parts), **blanks)
+    return say("money.base.apart", apart=about(apart, d.currency), parts=listed(parts), **blanks)
+
+
+def base_npv(d: Decision) -> str:
+    """Net present value of the base case, as every output rounds it."""
+    return about(d.npv_at_means, d.currency, 3)
 
 
 def highest_prices(d: Decision) -> tuple[str, ...]:

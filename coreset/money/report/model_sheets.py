@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping
 from typing import Any
@@ -261,40 +260,3 @@ class _Writer:
         if name not in self.book.formats:
             self.book.formats[name] = self.book.file.add_format({"num_format": LOOKS[look], **ROLES[role]})
         return self.book.formats[name]
-
-
-def write_runs(book: WorkbookFile, money: Any, plan: SheetLayout) -> None:
-    """Below the results what the simulation found: as written, for a sheet cannot redo it.
-
-    Parameters
-    ----------
-    book : WorkbookFile
-        Workbook with its formats.
-    money : Decision
-        Results of the simulation.
-    plan : SheetLayout
-        Where each figure stands.
-    """
-    sheet = book.file.get_worksheet_by_name(plan.title(places.RESULTS))
-    row = 3 + max(place.row for place in plan.places.values() if place.sheet == places.RESULTS)
-    heads(book, sheet, row, "workbook.heads.runs", numbers=(1, 2, 3))
-    rows = (
-        ("npv_of_runs", money.npv, money.npv_spread, "amount"),
-        ("payback_of_runs", money.payback_years, money.payback_spread, "number"),
-        ("discounted_payback_of_runs", money.discounted_payback_years, money.discounted_payback_spread, "number"),
-        ("chance_npv_positive", money.chance_npv_positive, None, "percent"),
-        ("chance_payback", money.chance_payback, None, "percent"),
-    )
-    if money.needs:
-        words = say("brief.figure.if_allowed", what=say("workbook.title.results"))
-        sheet.write_string(2, 0, words, book.formats["title"])
-    for at, (name, value, spread, look) in enumerate(rows, start=row + 1):
-        sheet.write_string(at, 0, say(f"workbook.run.{name}", years=money.payback_limit_years))
-        ends = (spread.low, spread.high) if spread else ()
-        for column, number in enumerate((value, *ends), start=1):
-            told = number if math.isfinite(number) else say("front.number.never")
-            sheet.write(at, column, told, book.formats[f"written_{look}"])
-        book.name(name, sheet, at, 1)
-    sheet.write_string(at + 1, 0, say("workbook.gap"), book.formats["aside"])
-    sheet.print_area(0, 0, at + 1, WIDEST[places.RESULTS])
-    sheet.fit_to_pages(1, 1)
