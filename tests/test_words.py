@@ -67,6 +67,45 @@ def test_every_key_that_is_asked_for_has_a_text():
     assert not [(path, key, blanks) for path, key, given in asked if (blanks := unfilled(key, given))]
 
 
+def uses():
+    """How texts are asked for: keys in full, keys put together of parts, and all words of the sources."""
+    fixed, joined, words = set(), [], set()
+    for path in SOURCES:
+        text = path.read_text(encoding="utf-8")
+        words |= set(re.findall(r"[^\W_]+", text))
+        for node in ast.walk(ast.parse(text)):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str):
+                fixed.add(node.value)
+            elif isinstance(node, ast.JoinedStr):
+                parts = [part.value if isinstance(part, ast.Constant) else None for part in node.values]
+                joined.append("".join("(.*)" if part is None else re.escape(part) for part in parts))
+    for path in [*ROOT.glob("pages/**/*.js"), *ROOT.glob("studies/**/*.toml")]:
+        words |= set(re.findall(r"[^\W_]+", path.read_text(encoding="utf-8")))
+    return fixed, [re.compile(one) for one in joined if re.match(r"[a-z]+\\\.[a-z_]{3}", one)], words
+
+
+def test_every_text_has_a_use():
+    """A key is asked for in full, read with its whole table, or put together of words that stand in the sources."""
+    fixed, joined, words = uses()
+    tables = tuple(one for one in fixed if re.fullmatch(r"[a-z]+\.([a-z_]+\.)*", one))
+    whole = re.compile(r"help\.(keyboard|methods)\..*")  # each row is shown, by the beginning of its key
+
+    def made(key):
+        table, _, last = key.rpartition(".")
+        if (
+            table in fixed
+            and last in words
+            or last in ("title", "help", "epilog")
+            and table.rpartition(".")[2] in words
+        ):
+            return True  # of a table, a page or a command, by its name
+        found = (one.fullmatch(key) for one in joined)
+        return any(one and set(re.findall(r"[^\W_]+", " ".join(one.groups()))) <= words for one in found)
+
+    unused = {key for key in catalogue() if key not in fixed and not key.startswith(tables) and not whole.match(key)}
+    assert not sorted(key for key in unused if not made(key))
+
+
 def test_texts_are_well_formed():
     """Every text has matched blanks and is not empty."""
     for key, text in catalogue().items():
