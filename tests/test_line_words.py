@@ -363,6 +363,26 @@ def test_each_kind_of_line_has_its_own_stations_in_order(kind):
     assert after[-1] == ("shake-out", 0)
 
 
+@pytest.mark.parametrize("kind", (*ROWS, INDEXING))
+def test_people_and_setter_stand_where_cores_are_set(kind):
+    """Over the machine, the setting station or the first open drag; one under another, above the track; names whole."""
+    long = "operator of the second molding machine, who sets the cores of every other mold"
+    line = replace(found().case.line, kind=kind, setting_places=40, open_drags=3)
+    case = replace(found().case, line=line)
+    data = [layer["data"]["values"] for layer in track.track(case, closer(), found().cycles).to_dict()["layer"]]
+    spots, lines = data[0], next(values for values in data if values and "who" in values[0])
+    number = {"setting station": "2", "turntable": "2"}.get(kind, "1")
+    [station] = [spot for spot in spots if spot["number"] == number]
+    where = spots[spots.index(station) + 1] if kind == "flask loop" else station
+    assert {line["who"] for line in lines} >= {"method", "person", "setter"}
+    assert {line["x"] for line in lines} == {where["x"]}
+    assert [line["y"] for line in lines] == list(range(len(lines))), "one line each"
+    assert lines[-1]["y"] + 1 < min(spot["y"] for spot in spots), "clear of the track"
+    crew = track._crew_lines(case, {long: ["operator"]}, spots.index(where))
+    assert " ".join(line["name"] for line in crew if line["who"] == "method") == long
+    assert max(len(line["name"]) for line in crew) <= track.LETTERS * track.COLUMNS
+
+
 def test_a_mean_above_nine_molds_in_ten_is_explained():
     """Plain reading: "over 42 s" beside a mean of 43 s looks like a slip until the seldom long molds are named."""
     row = found().cycles[0]

@@ -1,8 +1,9 @@
-"""The line as a mold travels it: every station and mold place in order, and who sets cores with each method."""
+"""The line as a mold travels it: every station and mold place in order; where cores are set, who takes part."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from textwrap import wrap
 from typing import Any
 
 import altair as alt
@@ -20,8 +21,10 @@ from coreset.text import say
 
 COLUMNS, MOST_DRAWN = 30, 200
 """Places side by side before the track turns back; places of one stretch that are drawn, however many there are."""
-UNIT, TURN, ASIDE = 24, 1.25, (1, 11, 21)
-"""Height of a line of words [px]; lines from one stretch of the track to the next; columns in which people stand."""
+UNIT, TURN = 24, 1.25
+"""Height of a line of words [px]; lines from one stretch of the track to the next."""
+LETTERS = 1.3
+"""Letters that a column holds on a narrow screen (390 px), so that names are wrapped and never cut."""
 LINE, SETTER = "line", "setter"
 
 
@@ -75,19 +78,9 @@ def track(case: Case, closer: Any, cycles: Sequence[Any]) -> alt.LayerChart:
     limit = last.rate.limited_by
     own = {row.method: row for row in cycles if row.pattern == closer.pattern}
     crews = {one.method: _crew(own[one.method]) for one in closer.methods if one.method in own}
-    heads = [{"x": 0, "y": 2 * k, "name": name, "colour": _colour(case, name)} for k, name in enumerate(crews)]
-    stand = [
-        {
-            "x": at,
-            "y": 2 * k + 1,
-            "name": sentences.who(who),
-            "who": who if who == SETTER else "person",
-            "colour": _colour(case, name),
-        }
-        for k, (name, crew) in enumerate(crews.items())
-        for at, who in zip(ASIDE, crew, strict=False)
-    ]
-    spots = _spots(found, limit, 2 * len(crews) + 0.5)
+    at = _set_at(found, case.line.kind)
+    lines = _crew_lines(case, crews, at)
+    spots = _spots(found, limit, len(lines) + 0.3)
     told = _told(found)
     blanks = {"method": last.method, "where": sentences.where(limit), "places": sum(count for _, count in found)}
     crews_told = "; ".join(f"{name}: {listed(map(sentences.who, crew))}" for name, crew in crews.items())
@@ -96,9 +89,34 @@ def track(case: Case, closer: Any, cycles: Sequence[Any]) -> alt.LayerChart:
         note = say("line.chart.track_cut", note=note, most=MOST_DRAWN)
     said = alt.TitleParams(text=say("line.chart.track", **blanks), subtitle=note)
     words = say("line.chart.track_text", pattern=closer.pattern, track=told, crews=crews_told)
-    return alt.layer(*_layers(heads, stand, spots)).properties(
+    return alt.layer(*_layers(lines, spots, spots[at])).properties(
         title=said, description=words, width=look.WIDTH, height=UNIT * (max(spot["y"] for spot in spots) + 1)
     )
+
+
+def _set_at(found: Sequence[tuple[str, int]], kind: str) -> int:
+    """Place on the track where cores are set: a station for it, the first open drag of a flask loop, or the machine."""
+    if kind == FLASKS:
+        return 1
+    names = [name for name, _ in found]
+    return sum(1 + count for _, count in found[: names.index(SETTING)]) if SETTING in names else 0
+
+
+def _crew_lines(case: Case, crews: Mapping[str, Sequence[str]], at: int) -> list[dict[str, Any]]:
+    """Lines of words over the place where cores are set: each method, under it who takes part, with a mark each."""
+    turn, along = divmod(at, COLUMNS)
+    x = along if turn % 2 == 0 else COLUMNS - 1 - along
+    left = x < COLUMNS / 2
+    room = int(LETTERS * (COLUMNS - x if left else x))
+    lines: list[dict[str, Any]] = []
+    for name, crew in crews.items():
+        own = {"x": x, "left": left, "colour": _colour(case, name)}
+        lines += [own | {"name": part, "who": "method"} for part in wrap(name, room)]
+        for who in crew:
+            kinds = (SETTER if who == SETTER else "person", "more")
+            parts = wrap(sentences.who(who), room)
+            lines += [own | {"name": part, "who": kinds[min(k, 1)]} for k, part in enumerate(parts)]
+    return [line | {"y": y} for y, line in enumerate(lines)]
 
 
 def _colour(case: Case, method: str) -> str:
@@ -134,7 +152,7 @@ def _spots(found: Sequence[tuple[str, int]], limit: str, top: float) -> list[dic
     return laid
 
 
-def _layers(heads: list[Any], stand: list[Any], spots: list[Any]) -> list[alt.Chart]:
+def _layers(lines: list[Any], spots: list[Any], at: Mapping[str, Any]) -> list[alt.Chart]:
     x = alt.X("x:Q", axis=None, scale=alt.Scale(domain=[-0.7, COLUMNS - 0.3], nice=False))
     most = max(spot["y"] for spot in spots) + 0.5
     y = alt.Y("y:Q", axis=None, scale=alt.Scale(domain=[most, -0.5], nice=False))
@@ -142,11 +160,19 @@ def _layers(heads: list[Any], stand: list[Any], spots: list[Any]) -> list[alt.Ch
     crew = alt.Shape(
         "who:N", scale=alt.Scale(domain=["person", SETTER], range=["circle", "triangle-down"]), legend=None
     )
-    names, people_, laid = (alt.Chart(alt.Data(values=values)) for values in (heads, stand, spots))
+    words, laid = (alt.Chart(alt.Data(values=values)) for values in (lines, spots))
+    stem = alt.Chart(alt.Data(values=[{"x": at["x"], "y": 0, "end": at["y"]}] if lines else []))
     squares = laid.transform_filter("indexof(datum.kind, 'place') >= 0")
     limits = alt.condition("datum.kind == 'limiting place'", alt.value(look.ACCENT), alt.value(look.MUTED))
+    side: dict[str, Any] = (
+        {"align": "left", "dx": 12} if not lines or lines[0]["left"] else {"align": "right", "dx": -12}
+    )
+    heads = words.transform_filter("datum.who == 'method'")
+    names = words.transform_filter("datum.who != 'method'")
+    people_ = words.transform_filter(f"datum.who == 'person' || datum.who == '{SETTER}'")
     return [
         laid.mark_line(color=look.RULE, strokeWidth=5).encode(x=x, y=y, order=alt.Order("at:Q")),
+        stem.mark_rule(color=look.MUTED).encode(x=x, y=y, y2="end:Q"),
         squares.mark_square(size=70, fill=look.PAPER, strokeWidth=1.2, opacity=1).encode(x=x, y=y, stroke=limits),
         laid.transform_filter("datum.kind == 'station'")
         .mark_square(size=330, filled=True, color=look.INK, opacity=1)
@@ -155,7 +181,7 @@ def _layers(heads: list[Any], stand: list[Any], spots: list[Any]) -> list[alt.Ch
         .mark_point(shape="diamond", size=520, filled=True, color=look.ACCENT, opacity=1)
         .encode(x=x, y=y),
         laid.mark_text(color=look.ON_BAR, fontSize=11, fontWeight=600).encode(x=x, y=y, text=alt.Text("number:N")),
-        names.mark_text(align="left", fontWeight=600).encode(x=x, y=y, text=alt.Text("name:N"), color=own),
+        heads.mark_text(fontWeight=600, **side).encode(x=x, y=y, text=alt.Text("name:N"), color=own),
         people_.mark_point(size=150, filled=True, opacity=1).encode(x=x, y=y, color=own, shape=crew),
-        people_.mark_text(align="left", dx=11).encode(x=x, y=y, text=alt.Text("name:N")),
+        names.mark_text(**side).encode(x=x, y=y, text=alt.Text("name:N")),
     ]
