@@ -107,7 +107,8 @@ def drivers(money: Any) -> Any:
     ]
     title = _title("drivers", what=rows[0]["what"]) if rows else _title("no_drivers")
     y = alt.Y("what:N", sort=None, title=None, axis=alt.Axis(labelLimit=230, domain=False, ticks=False))
-    x = alt.X("low:Q", title=_title("npv_thousand", currency=money.currency))
+    told = [_title("npv_thousand", currency=money.currency), _title("marks")]
+    x = alt.X("low:Q", title=told, axis=alt.Axis(titleAnchor="end"))  # so it fits beside long names on a narrow screen
     base = alt.Chart(alt.Data(values=rows)).encode(y=y)
     bars = base.mark_bar(color=BAR, height=11).encode(x=x, x2=alt.X2("high"))
     lows = base.mark_point(color=MUTED, fill=PAPER, size=40).encode(x=alt.X("at_low:Q"))

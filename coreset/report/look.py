@@ -7,6 +7,7 @@ page; where the page is dark its style sheet puts the colours of `DARK` in their
 from __future__ import annotations
 
 from collections.abc import Mapping
+from textwrap import wrap
 from typing import Any
 
 from coreset.report.numbers import in_style
@@ -118,6 +119,21 @@ def config() -> dict[str, Any]:
             "ramp": STEPS,
         },
     }
+
+
+BROKEN = "split(datum.label, '\\n')"
+"""As the expression of an axis' labels: a name from `broken` stands in several lines, and is not cut."""
+
+
+def broken(name: str, letters: int = 26) -> str:
+    """A long name of a row in lines of at most that many letters.
+
+    Examples
+    --------
+    >>> broken("mask loaded a cycle ahead, with a second mask").split(chr(10))
+    ['mask loaded a cycle ahead,', 'with a second mask']
+    """
+    return "\n".join(wrap(name, letters))
 
 
 COMMA = {"decimal": ",", "thousands": "\N{NO-BREAK SPACE}", "grouping": [3], "currency": ["", ""]}

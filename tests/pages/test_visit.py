@@ -40,6 +40,29 @@ SMALL = """[...document.querySelectorAll(
   return box.width && box.height && box.height < 43.5;
 }).map(node => node.textContent.trim().slice(0, 60))"""
 """What is pressed and is less than 44 px high."""
+TARGETS = """least => [...document.querySelectorAll('.stMain :is(button, summary, a[data-testid], [role=tab]),'
+  + '[data-testid=stHeaderActionElements] a, div:has(> [data-testid=stSliderThumbValue])')].flatMap(node => {
+  const box = node.getBoundingClientRect(), after = getComputedStyle(node, '::after');
+  if (!box.width || getComputedStyle(node).visibility === 'hidden') return [];
+  const more = after.content !== 'none' && after.position === 'absolute';
+  const [wide, high] = ['width', 'height'].map(side => Math.max(box[side], more ? parseFloat(after[side]) || 0 : 0));
+  const words = node.getAttribute('aria-label') || node.textContent.trim();
+  return Math.min(wide, high) < least - 0.5 ? [`${words.slice(0, 40)}, ${Math.round(wide)} x ${Math.round(high)}`] : [];
+})"""
+"""What is pressed and is narrower or lower than that, what takes the finger round it included."""
+LEAST_PX = 24
+"""W3C, Web Content Accessibility Guidelines 2.2, 2.5.8: least size of a target."""
+FLOOR_PX = 44
+"""The same, 2.5.5: size of a target where a study is timed, in gloves."""
+OUTSIDE = """[...document.querySelectorAll('.stVegaLiteChart svg')].flatMap(svg => {
+  const room = svg.getBoundingClientRect();
+  return [...svg.querySelectorAll('text')].filter(node => {
+    const box = node.getBoundingClientRect();
+    return room.width && box.width && node.textContent.trim() && (box.left < room.left - 1 || box.top < room.top - 1
+      || box.right > room.right + 1 || box.bottom > room.bottom + 1);
+  }).map(node => node.textContent.slice(0, 60));
+})"""
+"""Words of a chart that stand beyond its edge, where they are cut off."""
 FAINT = """() => {
   const parts = color => color.match(/[\\d.]+/g).map(Number);
   const over = (top, under, share) => top.map((part, i) => share * part + (1 - share) * under[i]);
@@ -85,6 +108,9 @@ def faults(page, width):
         found.append(f"{over} px wider than {width}")
     found += [f"cut off: {words}" for words in page.evaluate(CUT)]
     found += [f"lower than 44 px: {words}" for words in page.evaluate(SMALL)]
+    least = FLOOR_PX if page.locator(".st-key-floor").count() else LEAST_PX
+    found += [f"small target: {words}" for words in page.evaluate(TARGETS, least)]
+    found += [f"cut off in a chart: {words}" for words in page.evaluate(OUTSIDE)]
     found += [f"faint in a chart: {words}" for words in page.evaluate(FAINT)]
     return found + violations(page)
 

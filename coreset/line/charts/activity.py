@@ -147,7 +147,7 @@ def what_if(found: Sequence[Any]) -> alt.LayerChart:
     """The mold cycle after each change, with its interval, against what it is now."""
     rows = [
         {
-            "name": say(f"line.change.{c.code}"),
+            "name": look.broken(say(f"line.change.{c.code}")),
             "low": c.after.low_s,
             "mean": c.after.mean_s,
             "high": c.after.high_s,
@@ -164,8 +164,11 @@ def what_if(found: Sequence[Any]) -> alt.LayerChart:
         if best.saved_s > 0.05
         else say("line.chart.what_if_none")
     )
-    words = say("line.chart.what_if_text", rows="; ".join(f"{row['name']} {row['label']}" for row in rows))
-    y = alt.Y("name:N", sort=[row["name"] for row in rows], title=None, axis=alt.Axis(labelLimit=200))
+    words = say(
+        "line.chart.what_if_text", rows="; ".join(f"{' '.join(row['name'].split())} {row['label']}" for row in rows)
+    )
+    axis = alt.Axis(labelLimit=200, labelExpr=look.BROKEN)
+    y = alt.Y("name:N", sort=[row["name"] for row in rows], title=None, axis=axis)
     axis = alt.Axis(tickCount=6, labelOverlap=True)
     x = alt.X("low:Q", title=say("line.chart.what_if_axis"), scale=alt.Scale(zero=False), axis=axis)
     base = alt.Chart(alt.Data(values=rows))

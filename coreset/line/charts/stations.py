@@ -132,7 +132,7 @@ def shares(found: Any) -> alt.LayerChart:
     told = "; ".join(f"{r['method']} {r['station']} {r['part']} {fixed(r['share'], 1)}" for r in rows)
     working, stopped, starved = (look.STEPS[3],) * 2, (look.INK,) * 2, (look.MUTED, look.RULE)
     fills = (working, stopped, (look.BAD, look.PAPER), starved)
-    legend = alt.Legend(title=None, orient="top", labelLimit=300)
+    legend = alt.Legend(title=None, orient="top", columns=1)  # one under another they fit a narrow screen
     told_twice = look.told_twice("part:N", dict(zip(names, fills, strict=True)), sort=names, legend=legend)
     y = _rows_axis(grouped(rows, "method", "station"))
     x = alt.X(
