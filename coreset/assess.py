@@ -17,9 +17,10 @@ from coreset.lifting.screen import screen
 from coreset.lifting.screened_task import Screened
 from coreset.lifting.whole_job import with_jobs
 from coreset.line.bridge import Bridge, bridges
-from coreset.line.mold_cycle import MoldCycle, untimed_pairs
+from coreset.line.mold_cycle import MoldCycle
 from coreset.line.notes import LineNote, floor_notes, method_notes, notes
 from coreset.line.rates import Rate
+from coreset.line.timed_steps import untimed_pairs
 from coreset.line.today import FloorCheck
 from coreset.money.decision import Decision
 from coreset.money.evaluate import weigh

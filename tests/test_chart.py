@@ -16,9 +16,10 @@ from coreset.case import Element, Line, Method, Step
 from coreset.errors import OutOfRange
 from coreset.line.critical_loop import arcs, critical_loop
 from coreset.line.method_steps import Activity, Wait, activities, net
-from coreset.line.mold_cycle import mold_cycles, of_net, untimed_pairs
+from coreset.line.mold_cycle import mold_cycles, of_net
 from coreset.line.recursion import finish_times
 from coreset.line.steady_cycle import settled
+from coreset.line.timed_steps import untimed_pairs
 from coreset.study.pooling import by_pattern, standards
 
 

@@ -116,7 +116,22 @@ def person(a: Activity, cycle: int) -> str:
 
 
 def bars(net: Net, seconds: NDArray[np.float64], *, cycles: int = DRAWN_CYCLES) -> tuple[Bar, ...]:
-    """Settled cycles with fixed durations, for drawing; time runs from the first start drawn. [s]"""
+    """Settled cycles with fixed durations, for drawing; time runs from the first start drawn. [s]
+
+    Parameters
+    ----------
+    net : Net
+        K activities.
+    seconds : ndarray (K,)
+        Duration of each. [s]
+    cycles : int
+        Mold cycles drawn.
+
+    Returns
+    -------
+    tuple of Bar
+        One for each activity and cycle, moments without duration left out.
+    """
     rest = settled(net, seconds.tolist())
     skip = max(SETTLE, net.reach, min(rest.transient, LONGEST_SETTLE) if rest else 0)
     given = np.broadcast_to(seconds[None, :, None], (skip + cycles, len(seconds), 1)).copy()

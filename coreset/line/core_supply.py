@@ -95,6 +95,15 @@ def with_supply(case: Case, pattern: str, method: str, steps: Sequence[Activity]
     Work while the mold waits comes after the last step of core setting, and whatever waits for that step waits for it
     too; work while loading comes after the mask is loaded; work beside the line at the end of an operator's round. What
     an insert takes by hand that the mask takes is left out before, see `by_hand`.
+
+    Parameters
+    ----------
+    case : Case
+        Cores, breakage, trips.
+    pattern, method : str
+        The pair.
+    steps : sequence of Activity
+        Steps of the method for the pattern, in the method's order.
     """
     found, way, known = tuple(steps), case.method(method), core_supply(case, pattern, method)
     if way.breakage_found == WHILE_LOADING and (loaded := _loading(found)):
@@ -116,7 +125,17 @@ def with_supply(case: Case, pattern: str, method: str, steps: Sequence[Activity]
 
 
 def by_hand(case: Case, pattern: str, method: Method) -> Method:
-    """The method without steps that place by hand what the mask takes."""
+    """The method without steps that place by hand what the mask takes.
+
+    Parameters
+    ----------
+    case : Case
+        Cores, each with whether the mask takes it.
+    pattern : str
+        The pattern.
+    method : Method
+        Returned as it is where it uses no setter.
+    """
     if not method.mechanised:
         return method
     taken = {core.core for core in case.cores_of(pattern) if core.in_mask}

@@ -39,7 +39,17 @@ class Waits:
 
 
 def waits(found: LinePlan, times: Passage, drawn: Services) -> Waits:
-    """Blocked and starved seconds of every mold at every station; the first station is never starved."""
+    """Blocked and starved seconds of every mold at every station; the first station is never starved.
+
+    Parameters
+    ----------
+    found : LinePlan
+        A row of stations.
+    times : Passage
+        Its run, (stations, molds, replications). [s]
+    drawn : Services
+        Seconds of the run: work, and work with stops.
+    """
     begun = np.zeros_like(times.start)
     begun[:, 1:] = times.leave[:, :-1]
     return Waits(

@@ -102,12 +102,12 @@ def _leak(case: Case, core: Core, rng: np.random.Generator) -> LeakDraws:
     lip = core.cup_lip * cm_of(case) / radius if core.cup_lip > 0 else UNKNOWN_LIP[0]
     return LeakDraws(
         leak_l_min_kpa=leak,
-        inertia_kpa=inertia_of_one_kpa(permeability, radius_cm=radius, lip_over_radius=lip),
+        inertia_kpa=_inertia_of_one_kpa(permeability, radius_cm=radius, lip_over_radius=lip),
         share=rng.random(DRAWS),
     )
 
 
-def inertia_of_one_kpa(
+def _inertia_of_one_kpa(
     permeability_afs: NDArray[np.float64], *, radius_cm: float, lip_over_radius: float
 ) -> NDArray[np.float64]:
     """c F for one kPa: how far inertia holds air back at a cup, by the coefficient of a bed of grains. [-]
@@ -117,7 +117,7 @@ def inertia_of_one_kpa(
 
     Examples
     --------
-    >>> f = inertia_of_one_kpa(np.array([100.0]), radius_cm=2.0, lip_over_radius=0.2)
+    >>> f = _inertia_of_one_kpa(np.array([100.0]), radius_cm=2.0, lip_over_radius=0.2)
     >>> phi = 30 * (1 - 30 / 202.65)
     >>> round(float(2 / (1 + np.sqrt(1 + 4 * f[0] * phi))), 2)
     0.67
@@ -138,7 +138,22 @@ def flow_l_min(drawn: LeakDraws, kpa: NDArray[np.float64]) -> NDArray[np.float64
 
 
 def meeting_kpa(curve: SupplyCurve, generators: NDArray[np.float64], cores: list[LeakDraws]) -> NDArray[np.float64]:
-    """Vacuum of each draw at which the supply gives what all cores take, by halving. [kPa]"""
+    """Vacuum of each draw at which the supply gives what all cores take, by halving. [kPa]
+
+    Parameters
+    ----------
+    curve : SupplyCurve
+        Flow of one generator over vacuum.
+    generators : ndarray (draws,)
+        Number of generators, less where they are weaker than their curve.
+    cores : list of LeakDraws
+        What each core takes, (draws,) each.
+
+    Returns
+    -------
+    ndarray (draws,)
+        Between 0 and the curve's highest vacuum.
+    """
     low, high = np.zeros(len(generators)), np.full(len(generators), curve.most_kpa)
     for _ in range(ROUNDS):
         middle = (low + high) / 2.0

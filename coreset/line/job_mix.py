@@ -158,6 +158,20 @@ def shifts(case: Case, rates: Iterable[Any], mix: JobMix) -> tuple[PatternShift,
 
     A run by hand after a masked one has the longer change: the time of a mold lies between that without and that with
     the setter swung aside before every run, by their share.
+
+    Parameters
+    ----------
+    case : Case
+        Patterns, whose order the rows take, and methods.
+    rates : iterable of Rate
+        Rate of every pattern and method that the job mix has.
+    mix : JobMix
+        Method of each pattern and the order of the runs.
+
+    Returns
+    -------
+    tuple of PatternShift
+        Good molds per shift; those of a share of runs add as times, so by the harmonic mean.
     """
     known = {(rate.pattern, rate.method): rate for rate in rates}
     masked = {m.method for m in case.methods if m.mechanised}

@@ -62,6 +62,20 @@ def shape_factor(*, lip_over_radius: ArrayLike, path_over_radius: ArrayLike) -> 
 def cup_leak_l_min_kpa(*, permeability_afs: ArrayLike, radius_cm: ArrayLike, shape: ArrayLike) -> NDArray[np.float64]:
     """Air through a core under one round cup for each kPa of vacuum, s k a / mu. [l/min per kPa]
 
+    Parameters
+    ----------
+    permeability_afs : array_like
+        AFS permeability number of the core's sand, k by `intrinsic_m2`.
+    radius_cm : array_like
+        Inner radius of the cup's lip, a. [cm]
+    shape : array_like
+        Shape factor s of the flow from the core's faces to the cup, by `shape_factor`. [-]
+
+    Returns
+    -------
+    ndarray, the three broadcast
+        For small pressure differences; at a vacuum p it is lowered by the expansion of the air, see `flow_l_min`.
+
     Examples
     --------
     >>> s = shape_factor(lip_over_radius=4 / 15, path_over_radius=2.0)

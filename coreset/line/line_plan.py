@@ -110,6 +110,15 @@ def change_min(case: Case, method: str, *, aside: bool = False) -> float:
     """Minutes of the change before a run: set-up of the pattern, and the mask where the method has one.
 
     With `aside` the setter is swung aside before a run by hand, in the time of a change of mask.
+
+    Parameters
+    ----------
+    case : Case
+        Line and setter with their times of change.
+    method : str
+        Method of the run that follows the change.
+    aside : bool
+        Whether the setter is swung aside for the run.
     """
     masked = any(m.mechanised for m in case.methods if m.method == method)
     return case.line.changeover_min + (case.setter.mask_change_min if masked or aside else 0.0)
@@ -135,7 +144,7 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> LinePlan:
         by.
     """
     if case.line.kind != ACCUMULATING:
-        return net_plan(case, row, changes=changes)
+        return _net_plan(case, row, changes=changes)
     line, pattern = case.line, case.pattern(row.pattern)
     cooling_s = cooling_min(case, pattern) * S_PER_MIN
     works = [Work(station=MOLDING, seconds=_single_cycles(row), own=machine_share(case, row))]
@@ -172,7 +181,7 @@ def plan(case: Case, row: Any, *, changes: float = 0.0) -> LinePlan:
     )
 
 
-def net_plan(case: Case, row: Any, *, changes: float = 0.0) -> LinePlan:
+def _net_plan(case: Case, row: Any, *, changes: float = 0.0) -> LinePlan:
     """The line of a kind whose stations wait for one another across cycles, for one mold cycle; see `plan`."""
     line, pattern = case.line, case.pattern(row.pattern)
     cool_s = cooling_min(case, pattern) * S_PER_MIN

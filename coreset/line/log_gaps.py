@@ -37,7 +37,17 @@ class Molds:
 
 
 def in_shifts(t: NDArray[np.float64], label: NDArray[np.int64], schedule: Schedule) -> tuple[Molds, int]:
-    """Molds within the schedule with their shift; how many lie outside."""
+    """Molds within the schedule with their shift; how many lie outside.
+
+    Parameters
+    ----------
+    t : ndarray (molds,)
+        Time of each mold since a midnight, ascending. [s]
+    label : ndarray (molds,)
+        Number of its pattern.
+    schedule : Schedule
+        The plant's shifts.
+    """
     since = t - schedule.first_h * S_PER_H
     day, length = np.floor(since / S_PER_DAY), schedule.length_h * S_PER_H
     number = np.floor((since - day * S_PER_DAY) / length)
@@ -92,7 +102,22 @@ def breaks_of(molds: Molds, schedule: Schedule) -> tuple[NDArray[np.bool_], tupl
 
 
 def medians_of(molds: Molds, count: int, on_break: NDArray[np.bool_]) -> NDArray[np.float64]:
-    """Median gap of each pattern, changes and breaks left out. [s]"""
+    """Median gap of each pattern, changes and breaks left out. [s]
+
+    Parameters
+    ----------
+    molds : Molds
+        Molds of the schedule.
+    count : int
+        Number of patterns.
+    on_break : ndarray of bool (molds,)
+        Whether the gap before a mold is a break.
+
+    Returns
+    -------
+    ndarray (count,)
+        NaN for a pattern without a gap of its own.
+    """
     plain = np.isfinite(molds.gap) & ~on_break & ~changes_of(molds)
     found = np.full(count, np.nan)
     for k in range(count):

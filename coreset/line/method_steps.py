@@ -94,6 +94,15 @@ def activities(method: Method, pattern: str, *, core_window_s: float = 0.0) -> t
 
     Where no step states a window of its own, the line's core window goes to the first step of each worker, or of the
     setter, that waits for the machine in the same cycle: that much of it may be done before the machine is ready.
+
+    Parameters
+    ----------
+    method : Method
+        Its steps, crew and operators.
+    pattern : str
+        Steps of other patterns are left out.
+    core_window_s : float
+        Time before the machine is ready in which cores may be set; 0 for none. [s]
     """
     steps = [s for s in method.steps if not s.patterns or pattern in s.patterns]
     known = {s.name for s in steps} | {INDEX}

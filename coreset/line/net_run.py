@@ -53,7 +53,22 @@ def without_cooling(net: Net) -> Net:
 def losses(
     found: LinePlan, times: Passage, drawn: Services
 ) -> tuple[dict[str, list[float]], dict[str, dict[Root, float]]]:
-    """Shares of each worker's time (working, stopped, blocked, starved), and what standing comes from, by worker."""
+    """Shares of each worker's time (working, stopped, blocked, starved), and what standing comes from, by worker.
+
+    Parameters
+    ----------
+    found : LinePlan
+        A line with a net of K steps.
+    times : Passage
+        Its run, (K, molds, replications). [s]
+    drawn : Services
+        Seconds of the run: work, and work with stops.
+
+    Raises
+    ------
+    OutOfRange
+        If the line is a row of stations, without a net.
+    """
     net, kept = found.net_of_line, slice(found.warm_up, None)
     elapsed = float((times.leave[-1, -1] - times.leave[-1, found.warm_up - 1]).mean()) / found.counted
     stopped = drawn.total_s - drawn.work_s

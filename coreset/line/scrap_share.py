@@ -12,6 +12,13 @@ def scrap_share(case: Case, pattern: str, method: str) -> float | None:
 
     A method without counts of its own is taken to scrap as the current one does, for nothing is saved that was not
     counted; None where the pattern has no counts at all.
+
+    Parameters
+    ----------
+    case : Case
+        Counts of castings poured and scrapped, by cause.
+    pattern, method : str
+        The pair.
     """
     for name in (method, case.baseline):
         poured: dict[str, int] = defaultdict(int)

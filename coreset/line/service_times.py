@@ -117,6 +117,15 @@ def standing_s(work_s: NDArray[np.float64], stop: Stop, key: tuple[int, ...]) ->
     Stops come by running time, not by the clock: a station that waits does not fail. With spread "exponential" the
     running time between stops and the length of a stop are exponential; with "constant" both are fixed, from a
     random start.
+
+    Parameters
+    ----------
+    work_s : ndarray (molds, replications)
+        Running time of the station for each mold. [s]
+    stop : Stop
+        Minutes of running between stops, minutes a stop lasts, and how both are spread.
+    key : tuple of int
+        Seed, block and number of the cause.
     """
     every, lasts = stop.every_min * S_PER_MIN, stop.lasts_min * S_PER_MIN
     if stop.spread == "constant":
@@ -142,6 +151,17 @@ def pattern_changes_s(
     """Seconds that pattern changes add at the molding machine, one after every run, (molds, replications).
 
     Where in its run a replication begins is spread evenly over the replications.
+
+    Parameters
+    ----------
+    molds, replications : int
+        Shape of what is returned.
+    run_molds : float
+        Molds between two changes; 0 for none. [molds]
+    lasts_s : float
+        Length of a change. [s]
+    key : tuple of int
+        Seed and number of the block.
     """
     if run_molds <= 0 or lasts_s <= 0:
         return np.zeros((molds, replications))

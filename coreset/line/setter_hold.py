@@ -180,6 +180,17 @@ def orientations(
     friction holds it while the acceleration pulls off; lying on the mask only the acceleration pulls. With `by_form`
     nests or pins carry the weight on edge, and vacuum holds against lifting off alone.
 
+    Parameters
+    ----------
+    mass_kg : float
+        Mass of the core. [kg]
+    acceleration_m_s2 : float
+        Largest acceleration while it is turned and lowered. [m/s2]
+    force_n : float
+        Vacuum times area of the pads. [N]
+    by_form : bool
+        Whether nests or pins carry it on edge.
+
     Examples
     --------
     >>> [(row.orientation, round(row.needed_n, 1)) for row in orientations(10.0, 2.0, 500.0)]

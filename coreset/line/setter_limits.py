@@ -59,6 +59,15 @@ def air_demand(case: Case) -> AirDemand | None:
 def least_stroke_s(travel_m: float, acceleration_m_s2: float, speed_m_s: float = 0.0) -> float:
     """Least time to move so far from rest to rest at an acceleration and, where stated, no faster than a speed. [s]
 
+    Parameters
+    ----------
+    travel_m : float
+        Way to go; no time for 0 or less. [m]
+    acceleration_m_s2 : float
+        Largest acceleration, the same for braking; not stated if 0. [m/s2]
+    speed_m_s : float
+        Largest speed; not stated if 0. [m/s]
+
     Examples
     --------
     >>> least_stroke_s(2.0, 2.0), least_stroke_s(2.0, 2.0, 1.0)

@@ -96,7 +96,24 @@ def simulate(
 
 
 def run(found: LinePlan, *, replications: int, key: tuple[int, ...], held: bool = True) -> tuple[Passage, Services]:
-    """One block of replications; with `held` false molds may leave before they are cool."""
+    """One block of replications; with `held` false molds may leave before they are cool.
+
+    Parameters
+    ----------
+    found : LinePlan
+        The line.
+    replications : int
+        Runs in the block.
+    key : tuple of int
+        Seed and number of the block: the same key draws the same times for whatever is compared.
+    held : bool
+        Whether a mold stays until it is cool.
+
+    Returns
+    -------
+    Passage, Services
+        When each mold came and left, and the seconds drawn for it; (stations, molds, replications). [s]
+    """
     size = (found.warm_up + found.counted, replications)
     drawn = services(found.works, found.stops, size=size, key=key)
     change = pattern_changes_s(*size, run_molds=found.run_molds, lasts_s=found.change_s, key=key)
@@ -106,7 +123,17 @@ def run(found: LinePlan, *, replications: int, key: tuple[int, ...], held: bool 
 
 
 def passed(found: LinePlan, seconds: NDArray[np.float64], *, held: bool = True) -> Passage:
-    """Times of every mold at every station or step, for seconds there; with `held` false before molds are cool."""
+    """Times of every mold at every station or step, for seconds there; with `held` false before molds are cool.
+
+    Parameters
+    ----------
+    found : LinePlan
+        The line.
+    seconds : ndarray (stations, molds, replications)
+        Time of each mold at each station or step, stops and changes in it. [s]
+    held : bool
+        Whether a mold stays until it is cool.
+    """
     if found.net is not None:
         return passage_of(found.net if held else without_cooling(found.net), seconds)
     return passage(seconds, found.layout if held else replace(found.layout, hold_s=0.0))

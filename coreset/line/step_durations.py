@@ -122,7 +122,17 @@ def left_out(net: Net, elements: dict[str, Any]) -> tuple[str, ...]:
 def without_luck(
     drawn: NDArray[np.float64], happened_s: NDArray[np.float64], mean_s: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Means of runs without what few events happened to come in each: no error of the long run, by regression on it."""
+    """Means of runs without what few events happened to come in each: no error of the long run, by regression on it.
+
+    Parameters
+    ----------
+    drawn : ndarray (replications,)
+        Mean mold cycle of each run. [s]
+    happened_s : ndarray (steps, replications)
+        Mean seconds that each step of only some molds took in the run.
+    mean_s : ndarray (steps,)
+        The same in the long run. [s]
+    """
     away = happened_s - mean_s[:, None]
     slope = np.linalg.lstsq((away - away.mean(axis=1, keepdims=True)).T, drawn - drawn.mean(), rcond=None)[0]
     return drawn - slope @ away

@@ -96,6 +96,15 @@ def crossing(setter: Setter, kpa: float) -> tuple[tuple[float, float], tuple[flo
 def generators_needed(curve: SupplyCurve, *, leak_l_min_kpa: float, kpa: float) -> float:
     """Least whole number of generators that hold a vacuum against the leak; infinite from their highest vacuum on.
 
+    Parameters
+    ----------
+    curve : SupplyCurve
+        Flow of one generator over vacuum.
+    leak_l_min_kpa : float
+        Air through all cores of the mold for each kPa. [l/min per kPa]
+    kpa : float
+        Vacuum to be held. [kPa]
+
     Examples
     --------
     >>> line = SupplyCurve(kpa=(0.0, 80.0), flow_l_min=(100.0, 0.0))

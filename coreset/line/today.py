@@ -160,6 +160,15 @@ def calibrated(rates: Iterable[Rate], check: FloorCheck | None, *, seed: int) ->
 
     `draws` have the factor in them and `factor_sd` its uncertainty: it is one and the same for all patterns and methods
     in a run, so that whoever draws puts it on all of them at once.
+
+    Parameters
+    ----------
+    rates : iterable of Rate
+        Of every pattern and method, as the model has them.
+    check : FloorCheck, optional
+        Model against counts; without it the rates are returned as they are.
+    seed : int
+        Of the factor's draws, the same for every rate.
     """
     if check is None:
         return tuple(rates)
@@ -193,5 +202,15 @@ def _times(rate: Rate, factor: float, sd: float, seed: int) -> Rate:
 
 
 def factor_noise(count: int, sd: float, seed: int) -> np.ndarray:
-    """What the uncertainty of the factor does in each of so many runs, 1 on average; common to all rates. [-]"""
+    """What the uncertainty of the factor does in each of so many runs, 1 on average; common to all rates. [-]
+
+    Parameters
+    ----------
+    count : int
+        Runs.
+    sd : float
+        Standard deviation of the factor's logarithm. [-]
+    seed : int
+        Of the case: the same seed draws the same noise wherever it is asked for.
+    """
     return np.exp(sd * np.random.default_rng((seed, STREAM)).standard_normal(count) - sd**2 / 2.0)

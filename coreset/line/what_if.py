@@ -11,8 +11,9 @@ import numpy as np
 from coreset.case import Case
 from coreset.case.kinds import MACHINE
 from coreset.line.method_steps import OPERATOR, SETTER, Activity, Wait, net
-from coreset.line.mold_cycle import MoldCycle, by_pair, chart_of, elements_of, of_net, targets
+from coreset.line.mold_cycle import MoldCycle, of_net
 from coreset.line.rest import rest_of
+from coreset.line.timed_steps import by_pair, chart_of, elements_of, targets
 
 HALF = 0.5
 SECOND = "operator 2"

@@ -68,7 +68,7 @@ def rates(case: Case, found: Sequence[Any]) -> alt.LayerChart:
     words = say("line.chart.rates_text", rows="; ".join(_interval(row) for row in rows))
     names = list(dict.fromkeys(row["method"] for row in rows))
     colours = [look.BASELINE if name == case.baseline else look.CANDIDATE for name in names]
-    order = grouped(rows, "pattern", "method")
+    order = _grouped(rows, "pattern", "method")
     y = _rows_axis(order)
     x = alt.X("low:Q", title=say("line.chart.rates_axis"), scale=alt.Scale(zero=True), axis=alt.Axis(tickCount=8))
     colour = alt.Color("method:N", scale=alt.Scale(domain=names, range=colours), legend=None)
@@ -84,7 +84,7 @@ def rates(case: Case, found: Sequence[Any]) -> alt.LayerChart:
     return _drawn(layers, told, words, width=look.WIDTH, height=alt.Step(RATE_STEP))
 
 
-def grouped(rows: list[dict[str, Any]], group: str, name: str) -> list[str]:
+def _grouped(rows: list[dict[str, Any]], group: str, name: str) -> list[str]:
     """Give every row a place of its own in `row`: the group's name beside its first, a gap between groups; the order.
 
     One axis for all of them lets the chart be as wide as the page.
@@ -134,7 +134,7 @@ def shares(found: Any) -> alt.LayerChart:
     fills = (working, stopped, (look.BAD, look.PAPER), starved)
     legend = alt.Legend(title=None, orient="top", columns=1)  # one under another they fit a narrow screen
     told_twice = look.told_twice("part:N", dict(zip(names, fills, strict=True)), sort=names, legend=legend)
-    y = _rows_axis(grouped(rows, "method", "station"))
+    y = _rows_axis(_grouped(rows, "method", "station"))
     x = alt.X(
         "share:Q",
         title=say("line.chart.shares_axis"),
@@ -243,7 +243,7 @@ def fit(case: Case, row: Any) -> alt.LayerChart | None:
         ),
         wish.mark_rule(color=look.ACCENT, strokeDash=[4, 4]).encode(x=x),
         meet.mark_point(filled=True, size=110, color=look.INK, opacity=1).encode(x=x, y=y),
-        *fit_labels(frame, {"reach": f"{names['reach']} kPa", "give": give, "take": take}, (reach, leak), (x, y)),
+        *_fit_labels(frame, {"reach": f"{names['reach']} kPa", "give": give, "take": take}, (reach, leak), (x, y)),
     ]
     return _drawn(layers, title, words, width=look.WIDTH, height=CURVE_HEIGHT)
 
@@ -254,7 +254,7 @@ def _on_line(x: float, points: Sequence[tuple[float, float]]) -> float:
     return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
 
 
-def fit_labels(
+def _fit_labels(
     frame: ChartFrame, said: dict[str, str], at: tuple[float, float], axes: tuple[Any, Any]
 ) -> list[alt.Chart]:
     """Labels of the fit chart, crossing neither line nor one another: where the curves meet, wanted, both curves.

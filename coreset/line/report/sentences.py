@@ -273,7 +273,15 @@ def _joined(row: Any, setter: Any, known: dict[Any, Any]) -> str:
 
 
 def jobs(chosen: Any, by_hand: Any, masked: Sequence[str]) -> list[str]:
-    """Hours of the year's runs with the masks chosen, and what is left."""
+    """Hours of the year's runs with the masks chosen, and what is left.
+
+    Parameters
+    ----------
+    chosen, by_hand : JobMix
+        The year's runs with the masks chosen, and all by hand: hours needed, available, of changes. [h]
+    masked : sequence of str
+        Patterns that have a mask.
+    """
     names = say("line.jobs.masks", patterns=listed(masked)) if masked else say("line.jobs.no_masks")
     blanks = {
         "runs": len(chosen.runs),

@@ -102,7 +102,17 @@ def _load(case: Case, found: Sequence[Any]) -> list[str]:
 
 
 def chances(case: Case, found: Sequence[Any], *, seed: int | None = None) -> list[str]:
-    """The chance of each pattern over what is not known, the worst first, and the trial that settles it."""
+    """The chance of each pattern over what is not known, the worst first, and the trial that settles it.
+
+    Parameters
+    ----------
+    case : Case
+        Cores and setter.
+    found : sequence of FitOfPattern
+        Fit by pattern; a pattern too large for the setter has no chance to state.
+    seed : int, optional
+        Of the draws; the case's own if left out.
+    """
     rows = sorted(hold_chances(case, seed=seed), key=lambda row: row.chance)
     broken = {p.pattern for p in found if any(TOO_LARGE & set(c.breaks) for c in p.cores)}
     told = [row for row in rows if row.pattern not in broken]

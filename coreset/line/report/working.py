@@ -29,7 +29,17 @@ TRADE = "common_practice"
 
 
 def rates(case: Case, found: Iterable[Any], *, seed: int | None = None) -> list[Working]:
-    """Molds an hour of each pattern and method, with both ends of the interval."""
+    """Molds an hour of each pattern and method, with both ends of the interval.
+
+    Parameters
+    ----------
+    case : Case
+        The line.
+    found : iterable of Rate
+        Its rates by pattern and method.
+    seed : int, optional
+        Named beside the ends of the intervals where it is not the case's own.
+    """
     lines = []
     for row in found:
         lines.append(
