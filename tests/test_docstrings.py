@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-ROOMS = ("before_money", "bodywork", "case", "figures", "lifting", "line", "money", "report", "working")
+ROOMS = ("before_money", "bodywork", "case", "figures", "lifting", "line", "money", "report", "study", "working")
 
 
 def lacking(room):

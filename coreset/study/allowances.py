@@ -83,6 +83,18 @@ def factor(percent: float, basis: str) -> float:
 def on_basis(percent: float, *, basis_from: str, basis_to: str) -> float:
     """The same allowance as a percentage of the other basis. [%]
 
+    Parameters
+    ----------
+    percent : float
+        The allowance. [% of the basis it is stated on]
+    basis_from, basis_to : str
+        "normal" (of normal time) or "shift" (of the time at work).
+
+    Raises
+    ------
+    OutOfRange
+        If a basis is neither, or 100 % or more of the shift is allowed.
+
     Examples
     --------
     >>> on_basis(25, basis_from="normal", basis_to="shift"), on_basis(20, basis_from="shift", basis_to="normal")
@@ -135,6 +147,13 @@ def _line(found: Table, row: dict[str, str], key: str) -> AllowedFor:
 
 def table_line(cause: str, condition: str, *, table_key: str) -> AllowedFor:
     """One row of a printed table by cause and condition.
+
+    Parameters
+    ----------
+    cause, condition : str
+        As printed; the condition may be empty where the cause has one row.
+    table_key : str
+        Key of the publication, a folder of `reference/` with `allowances`.
 
     Raises
     ------

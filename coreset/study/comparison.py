@@ -125,7 +125,17 @@ def spread_test(first: ArrayLike, second: ArrayLike) -> float:
 
 
 def detectable(sds: tuple[float, float], n: tuple[float, float], *, power: float = POWER) -> float:
-    """Least difference of two means that would be found in `power` of studies of this size. [unit of sds]"""
+    """Least difference of two means that would be found in `power` of studies of this size. [unit of sds]
+
+    Parameters
+    ----------
+    sds : (float, float)
+        Standard deviation in each study. [one unit]
+    n : (float, float)
+        Readings of each, or what they are worth where they depend on one another.
+    power : float
+        Probability of finding the difference, at the 5 % level on two sides. [-]
+    """
     v = sds[0] ** 2 / n[0] + sds[1] ** 2 / n[1]
     df = max(1.0, min(n[0] + n[1] - 2, 1e6))
     return (float(stdtrit(df, 0.5 + LEVEL / 2)) + float(ndtri(power))) * math.sqrt(v)

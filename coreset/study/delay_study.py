@@ -45,6 +45,13 @@ class DelayStudy:
 def ratio(x: Iterable[float], base: Iterable[float], level: float = LEVEL) -> tuple[float, float]:
     """Ratio of two sums, and the half-width of its interval from shift to shift; infinite for one shift.
 
+    Parameters
+    ----------
+    x, base : iterable of float, (shifts,)
+        What is sought and what it is a share of, in each shift. [one unit]
+    level : float
+        Confidence. [-]
+
     References
     ----------
     Ratio estimator over clusters: observations of one day are not independent [pape1982].

@@ -120,7 +120,7 @@ def _aicc(log_likelihood: float, parameters: int, n: int) -> float:
     return 2 * parameters - 2 * log_likelihood + 2 * parameters * (parameters + 1) / (n - parameters - 1)
 
 
-def log_likelihood(
+def _log_likelihood(
     family: Family, x: NDArray[np.float64], done: NDArray[np.bool_], parameters: tuple[float, float]
 ) -> float:
     """Log-likelihood: densities of done tries, upper tails of broken-off ones."""
@@ -135,7 +135,7 @@ def _fit(family: Family, x: NDArray[np.float64], done: NDArray[np.bool_], shift:
     start = family.start(y[done])
     exact = done.all() and family.name in ("normal", "lognormal")
     parameters = start if exact else _climb(family, y, done, start)
-    return family, parameters, shift, log_likelihood(family, y, done, parameters), 0
+    return family, parameters, shift, _log_likelihood(family, y, done, parameters), 0
 
 
 def _climb(
@@ -152,7 +152,7 @@ def _climb(
 
     first = np.array([start[0] if free else math.log(start[0]), math.log(start[1])])
     found = minimize(
-        lambda z: -log_likelihood(family, y, done, natural(z)),
+        lambda z: -_log_likelihood(family, y, done, natural(z)),
         first,
         method="Nelder-Mead",
         options={"xatol": 1e-8, "fatol": 1e-10, "maxiter": 800},

@@ -31,6 +31,13 @@ def moved(lift: Lift, units: str) -> float:
 def drivers(case: Case, pattern: str, method: str) -> dict[str, float]:
     """What drives the time of one mold of a pattern under a method, by the names of `DRIVERS`.
 
+    Parameters
+    ----------
+    case : Case
+        Cores and lifts.
+    pattern, method : str
+        The pair.
+
     Returns
     -------
     dict

@@ -82,7 +82,17 @@ def unknown(case: Case, method: str) -> dict[str, list[str]]:
 
 
 def method_data(case: Case, method: str, rows: Mapping[str, Standard]) -> MethodData | None:
-    """Standard data of one method from its timed patterns; None where they are too few."""
+    """Standard data of one method from its timed patterns; None where they are too few.
+
+    Parameters
+    ----------
+    case : Case
+        Cores and lifts, from which the drivers come; drivers stated by a person.
+    method : str
+        The method.
+    rows : mapping
+        Its timed standards by pattern.
+    """
     if len(rows) < LEAST_PATTERNS:
         return None
     values = [drivers(case, pattern, method) for pattern in rows]
@@ -118,7 +128,19 @@ def timed_by(timed: Mapping[tuple[str, str], Standard], method: str) -> dict[str
 def estimated(
     case: Case, timed: Mapping[tuple[str, str], Standard], *, resamples: int, seed: int | None = None
 ) -> tuple[Standard, ...]:
-    """Standards of patterns without a study of a method, where enough other patterns have one."""
+    """Standards of patterns without a study of a method, where enough other patterns have one.
+
+    Parameters
+    ----------
+    case : Case
+        Patterns with their cores.
+    timed : mapping
+        Standards by (pattern, method); those that are estimates themselves are not learned from.
+    resamples : int
+        Draws of each estimate.
+    seed : int, optional
+        Of the draws, with pattern and method; the case's own if left out.
+    """
     found = []
     for one in data(case, timed):
         known = timed_by(timed, one.method)

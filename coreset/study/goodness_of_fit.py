@@ -108,7 +108,7 @@ def fitted_test(
     x = np.sort(np.asarray(times, float))
     cost, least = (1, LEAST_DRAWS) if shift is None else (SHIFT_COST, LEAST_SHIFTED)
     count = int(np.clip(CELLS // (cost * len(x)), least, max(draws, least)))
-    made = drawn(family, parameters, (count, len(x)), rng)
+    made = _drawn(family, parameters, (count, len(x)), rng)
     if shift is None:
         squared, beyond = float(STATISTIC[family](x)), STATISTIC[family](np.sort(made, axis=1))
     else:
@@ -117,7 +117,7 @@ def fitted_test(
     return squared, float(((beyond >= squared - 1e-12).sum() + 1) / (count + 1))
 
 
-def drawn(
+def _drawn(
     family: str, parameters: tuple[float, float], size: tuple[int, int], rng: np.random.Generator
 ) -> NDArray[np.float64]:
     """Times drawn from a shape without its shift."""

@@ -107,7 +107,17 @@ def scenes(seed: int, *, scale_name: str = "100-133", each: int = EACH) -> tuple
 
 
 def seed_of(observer: str, taken: int, seed: int) -> int:
-    """Seed of an observer's next check: another order each time, the same one if it is asked for again."""
+    """Seed of an observer's next check: another order each time, the same one if it is asked for again.
+
+    Parameters
+    ----------
+    observer : str
+        Code.
+    taken : int
+        Checks that the observer has taken.
+    seed : int
+        Of the case.
+    """
     return zlib.crc32(f"{observer} {taken} {seed}".encode())
 
 

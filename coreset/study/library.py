@@ -95,7 +95,15 @@ def _alike(one: str, other: str) -> bool:
 
 
 def blocked(case: Case, old: str, new: str) -> tuple[str, ...]:
-    """Studies in which an element cannot take another name: signed ones, and those that have both names."""
+    """Studies in which an element cannot take another name: signed ones, and those that have both names.
+
+    Parameters
+    ----------
+    case : Case
+        Studies.
+    old, new : str
+        Name of the element now, and the one it is to take; with the same name twice, signed studies alone.
+    """
     return tuple(
         study.study
         for study in case.studies
@@ -109,6 +117,13 @@ def renamed(case: Case, old: str, new: str) -> Case:
     Each study remembers the earlier name, under which its readings were taken. Where the new name is in the library
     already, the two elements are one from now on, and standard data read them as one. Studies that `blocked` names
     keep the old name.
+
+    Parameters
+    ----------
+    case : Case
+        Studies, methods, drivers.
+    old, new : str
+        Name of the element now, and the one it takes.
     """
     keep = set(blocked(case, old, new))
     studies = tuple(study if study.study in keep else _renamed(study, old, new) for study in case.studies)
@@ -129,7 +144,17 @@ def renamed(case: Case, old: str, new: str) -> Case:
 
 
 def pictured(case: Case, name: str, picture: str) -> Case:
-    """The case with a picture of an element in every study that has it, the signed ones left as they were signed."""
+    """The case with a picture of an element in every study that has it, the signed ones left as they were signed.
+
+    Parameters
+    ----------
+    case : Case
+        Studies.
+    name : str
+        The element.
+    picture : str
+        The picture, as an element holds it; empty to take it away.
+    """
 
     def one(element: Element) -> Element:
         return replace(element, picture=picture) if element.name == name else element

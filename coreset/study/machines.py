@@ -33,13 +33,31 @@ def ideal(*, load: float, machine: float, away: float) -> float:
 def tended(
     machines: int, *, load: float, machine: float, away: float, worker_rate: float, machine_rate: float
 ) -> Tended:
-    """Cycle and cost of a piece for a number of machines; rates in money for the unit of time."""
+    """Cycle and cost of a piece for a number of machines; rates in money for the unit of time.
+
+    Parameters
+    ----------
+    machines : int
+        Machines that the worker serves.
+    load, machine, away : float
+        As in `ideal`. [one unit of time]
+    worker_rate, machine_rate : float
+        Cost of the worker and of one machine. [money per unit of time]
+    """
     cycle = max(load + machine, machines * (load + away))
     return Tended(machines=machines, cycle=cycle, cost=cycle * (worker_rate + machines * machine_rate) / machines)
 
 
 def cheapest(*, load: float, machine: float, away: float, worker_rate: float, machine_rate: float) -> Tended:
-    """The cheaper of the whole numbers on both sides of the ideal: rounding down is not always it."""
+    """The cheaper of the whole numbers on both sides of the ideal: rounding down is not always it.
+
+    Parameters
+    ----------
+    load, machine, away : float
+        As in `ideal`. [one unit of time]
+    worker_rate, machine_rate : float
+        Cost of the worker and of one machine. [money per unit of time]
+    """
     below = max(1, math.floor(ideal(load=load, machine=machine, away=away)))
     given = {"load": load, "machine": machine, "away": away, "worker_rate": worker_rate, "machine_rate": machine_rate}
     return min((tended(n, **given) for n in (below, below + 1)), key=lambda each: each.cost)
@@ -47,6 +65,13 @@ def cheapest(*, load: float, machine: float, away: float, worker_rate: float, ma
 
 def busy(machines: int, *, load: float, machine: float, away: float) -> tuple[float, float]:
     """Share of the cycle in which the worker, and each machine, is busy.
+
+    Parameters
+    ----------
+    machines : int
+        Machines that the worker serves.
+    load, machine, away : float
+        As in `ideal`. [one unit of time]
 
     Examples
     --------

@@ -31,12 +31,28 @@ class StudyNote:
 
 
 def notes(
-    study: Study, timed: Timed, found: Sums, closing: Balance, told: tuple[AppliedAllowances, str]
+    study: Study, timed: Timed, found: Sums, *, closing: Balance, allowances: AppliedAllowances, rater_from: str
 ) -> Iterator[StudyNote]:
-    """What a reader of the standard must be told."""
-    at, (allow, rater_from) = {"study": study.study}, told
+    """What a reader of the standard must be told.
+
+    Parameters
+    ----------
+    study : Study
+        Its header, elements, signature.
+    timed : Timed
+        Readings as element times, those set aside marked.
+    found : Sums
+        Complete cycles.
+    closing : Balance
+        Whether the recorded times add up to the wall clock.
+    allowances : AppliedAllowances
+        With notes of their own.
+    rater_from : str
+        What the rater's error rests on; "assumed" is told.
+    """
+    at = {"study": study.study}
     yield from (StudyNote(code=code, blanks=at | blanks) for code, blanks in _of_readings(study, timed, found, closing))
-    yield from (StudyNote(code=code, blanks=at) for code in allow.notes)
+    yield from (StudyNote(code=code, blanks=at) for code in allowances.notes)
     if rater_from == "assumed" and any(e.kind == "manual" for e in study.elements):
         yield StudyNote(code="rater_assumed", blanks=at)
     if not study.consent:

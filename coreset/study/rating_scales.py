@@ -36,6 +36,18 @@ def scale(name: str) -> dict[str, float]:
 def on_scale(rating: float, scale_from: str, scale_to: str) -> float:
     """The same pace on another scale, by the daywork pace of both.
 
+    Parameters
+    ----------
+    rating : float
+        Rating on the first scale.
+    scale_from, scale_to : str
+        Names of the scales, see `scales`.
+
+    Raises
+    ------
+    OutOfRange
+        If there is no scale of a name.
+
     References
     ----------
     [bs3138] daywork 60, 75 and 100 are one pace; so is 80, 100 and 133.
@@ -56,6 +68,16 @@ def levelling_table() -> dict[tuple[str, str], float]:
 
 def levelling(*, skill: str, effort: str, conditions: str, consistency: str) -> float:
     """Levelling factor: 1 and the sum of the four grades' values; times observed gives normal.
+
+    Parameters
+    ----------
+    skill, effort, conditions, consistency : str
+        Grade of each by its code, as printed.
+
+    Raises
+    ------
+    OutOfRange
+        If a code is no grade of its factor.
 
     References
     ----------
@@ -98,6 +120,15 @@ def difficulty_pct(codes: tuple[str, ...]) -> float:
 
 def objective(observed_s: float, *, pace_pct: float, difficulty: float) -> float:
     """Normal time by objective rating: observed x pace x (1 + difficulty/100). [unit of observed_s]
+
+    Parameters
+    ----------
+    observed_s : float
+        Observed time. [any unit]
+    pace_pct : float
+        Pace against the one standard pace, whatever the job. [%]
+    difficulty : float
+        Sum of the secondary adjustments. [%]
 
     Examples
     --------

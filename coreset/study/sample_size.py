@@ -67,6 +67,15 @@ def by_root(readings: ArrayLike) -> float:
 def by_t(mean: float, sd: float, *, share: float = PRECISION, level: float = LEVEL) -> int:
     """Readings needed with Student's t at one less than their own number: the least n with t s/sqrt(n) <= k mean.
 
+    Parameters
+    ----------
+    mean, sd : float
+        Of pilot readings, `sd` with divisor n - 1. [one unit]
+    share : float
+        Half-width sought, k, over the mean. [-]
+    level : float
+        Confidence. [-]
+
     References
     ----------
     [freivalds] time study: t form. Iterated, because t depends on the number sought.
@@ -92,7 +101,22 @@ def by_t(mean: float, sd: float, *, share: float = PRECISION, level: float = LEV
 
 
 def needed(readings: ArrayLike, *, share: float = PRECISION, level: float = LEVEL) -> int:
-    """Readings needed by the t form, stretched as far as the readings taken depend on each other."""
+    """Readings needed by the t form, stretched as far as the readings taken depend on each other.
+
+    Parameters
+    ----------
+    readings : array_like, (n,)
+        In the order taken; those not finite are left out. [any unit]
+    share : float
+        Half-width sought over the mean. [-]
+    level : float
+        Confidence. [-]
+
+    Returns
+    -------
+    int
+        0 from fewer than two readings, which do not tell.
+    """
     x = np.asarray(readings, float)
     x = x[np.isfinite(x)]
     if len(x) < 2:
@@ -151,6 +175,15 @@ def cycles_needed(
 
 def most_often(happened: float, cycles: int, *, level: float = LEVEL) -> float:
     """Highest frequency that a count leaves open, times per cycle: the upper limit of a Poisson count over the cycles.
+
+    Parameters
+    ----------
+    happened : float
+        Times it was seen.
+    cycles : int
+        Cycles watched.
+    level : float
+        Confidence, on the upper side alone. [-]
 
     References
     ----------

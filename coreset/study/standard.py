@@ -187,7 +187,7 @@ def standard_of(case: Case, study: Study, *, resamples: int = 10_000, seed: int 
         cycles_needed_most=_cycles_needed(study, timed, found, observed, most=True),
         precision=sample_size.precision(observed_cycles),
         with_all_s=_with_all(study, factor) if timed.excluded.any() else float(normal @ factor),
-        warnings=tuple(notes(study, timed, found, closing, (allow, errors.rating.source))),
+        warnings=tuple(notes(study, timed, found, closing=closing, allowances=allow, rater_from=errors.rating.source)),
     )
 
 

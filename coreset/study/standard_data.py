@@ -78,6 +78,17 @@ def choose(element: str, seconds: ArrayLike, drives: Mapping[str, ArrayLike], *,
     if it cuts what is left by as much again; of as many, the one with the least, the simpler of two alike. Two are
     tried from six patterns on. What is `stated` is taken instead, if it can be fitted.
 
+    Parameters
+    ----------
+    element : str
+        Name.
+    seconds : array_like, (patterns,)
+        Standard time for one mold. [s]
+    drives : mapping of array_like, (patterns,) each
+        Values of the drivers by name, in their own units.
+    stated : str
+        Drivers that a person chose, see `name_of`; empty for none.
+
     Raises
     ------
     OutOfRange

@@ -62,6 +62,20 @@ def _molds(shift_s: float, ends: tuple[float, float, float]) -> list[float]:
 def with_set_up(standard_s: float, *, set_up_min: float, run_molds: float) -> float:
     """Seconds for one mold with the set-up of the run laid on its molds.
 
+    Parameters
+    ----------
+    standard_s : float
+        Standard time of one mold. [s]
+    set_up_min : float
+        Set-up before a run. [min]
+    run_molds : float
+        Molds that share it.
+
+    Raises
+    ------
+    OutOfRange
+        If no mold shares it.
+
     Examples
     --------
     >>> with_set_up(50.0, set_up_min=7, run_molds=40)

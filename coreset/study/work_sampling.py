@@ -49,6 +49,13 @@ def looks_needed(
 def wilson(hits: float, looks: float, z: float = 1.96) -> tuple[float, float]:
     """Interval of a share that holds for few hits too, were the looks independent.
 
+    Parameters
+    ----------
+    hits, looks : float
+        Looks that saw it, and all looks, above 0; need not be whole where they are not independent.
+    z : float
+        Normal quantile: 1.96 for 95 %. [-]
+
     References
     ----------
     Wilson's score interval, common practice.

@@ -7,7 +7,7 @@ from coreset.pages.parts import results
 from coreset.study.attempts import broken, of_series
 from coreset.study.charts import series as charts
 from coreset.study.descriptive import describe
-from coreset.study.distribution_fit import MANY, fits_or_none
+from coreset.study.distribution_fit import fits_or_none
 from coreset.study.report import chart_tables, sentences, tables
 from coreset.study.report.progress import counted_sentences
 from coreset.study.report.working import of_needed
@@ -80,7 +80,7 @@ def shape_of(part: Part) -> Shape:
 def shape_said(found: Shape) -> tuple[str, str]:
     """Which curve fits best, and what the tries tell."""
     fit = sentences.shape_sentence(found.fitted, found.seen)
-    return fit, sentences.tries_sentence(found.times, found.done, MANY)
+    return fit, sentences.tries_sentence(found.times, found.done)
 
 
 def needed(part: Part) -> None:

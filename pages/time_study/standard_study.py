@@ -13,7 +13,7 @@ from coreset.case import Case
 from coreset.pages.parts import layout, results
 from coreset.study.charts import standards as charts
 from coreset.study.report import sentences, standard_data, tables
-from coreset.study.report.working import of_pooled, of_standard, of_units
+from coreset.study.report.working import of_pooled, of_standard, of_units, set_up_sentence
 from coreset.text import say
 from coreset.web import session
 
@@ -49,8 +49,8 @@ def standard_of_pattern(case: Case, rows: Sequence[Any], found: Any) -> Any:
             say("study.standard.set_up"), min_value=0.0, value=case.setter.mask_change_min, help=layout.word("set_up")
         )
         layout.points()
-        results.sentences([sentences.set_up_sentence(row, minutes, molds)])
         shared = {"set_up_min": minutes, "run_molds": molds}
+        results.sentences([set_up_sentence(row, **shared)])
         results.working(lambda: of_units(case, row, **shared), "in_units", *of, shared)
     if row.balance is not None:
         st.header(say("study.standard.section_balance"), anchor=False)

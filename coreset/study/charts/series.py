@@ -112,7 +112,17 @@ def moving_range(series: Series, found: Ordered) -> alt.LayerChart:
 
 
 def histogram(series: Series, fits: Sequence[DistributionFit], times: Any = None) -> alt.LayerChart:
-    """Counts of the kept times, or of the times given, with the two likeliest shapes drawn over them, each named."""
+    """Counts of the kept times, or of the times given, with the two likeliest shapes drawn over them, each named.
+
+    Parameters
+    ----------
+    series : Series
+        Times of one element, those kept and those set aside. [s]
+    fits : sequence of DistributionFit
+        Best first.
+    times : array_like, (n,), optional
+        Drawn instead of the kept times, such as the tries that were done. [s]
+    """
     x = series.kept if times is None else np.asarray(times, float)
     edges = np.histogram_bin_edges(x, bins="fd" if len(x) > 20 else 8)[:61]
     counts, width = np.histogram(x, edges)[0], float(edges[1] - edges[0])

@@ -20,7 +20,17 @@ ROOM = 0.12
 
 
 def standard_data(one: MethodData, e: VariableElement, case: Case) -> alt.LayerChart:
-    """Points of the timed patterns, line and band over the first driver, further ones at their means."""
+    """Points of the timed patterns, line and band over the first driver, further ones at their means.
+
+    Parameters
+    ----------
+    one : MethodData
+        Data of a method.
+    e : VariableElement
+        One of its elements.
+    case : Case
+        Units, and which method is the current one.
+    """
     names = e.fitted.drives
     first = names[0] if names else next(iter(e.drives))
     x = e.drives[first]

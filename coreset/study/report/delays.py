@@ -33,7 +33,19 @@ def delay_table(found: Iterable[DelayStudy]) -> list[dict[str, str]]:
 
 
 def look_lines(case: Case, *, looks: int, days: int, seed: int) -> Iterator[str]:
-    """Random times at which to look in the next shifts, a line a day; none for no looks."""
+    """Random times at which to look in the next shifts, a line a day; none for no looks.
+
+    Parameters
+    ----------
+    case : Case
+        Line with the hours of its shift.
+    looks : int
+        Looks in a shift.
+    days : int
+        Shifts, one a day.
+    seed : int
+        Of the first day's times; the next day takes the next number.
+    """
     minutes = int(case.line.hours_per_shift * MIN_PER_H)
     for day in range(days if looks else 0):
         times = random_times(looks, minutes=minutes, seed=seed + day)

@@ -67,8 +67,16 @@ def sentence(**given: float) -> str:
     return say("study.machines.result", ideal=fixed(n, 2), best=best.machines, cost=fixed(best.cost, 3))
 
 
-def working(load: float, machine: float, away: float, worker: float, rate: float, **source: str) -> list[Working]:
-    """Number that keeps both busy; cycle and cost of a piece on both sides of it."""
+def working(load: float, machine: float, away: float, worker: float, rate: float) -> list[Working]:
+    """Number that keeps both busy; cycle and cost of a piece on both sides of it.
+
+    Parameters
+    ----------
+    load, machine, away : float
+        Worker and machine together, machine alone, worker away from it. [min]
+    worker, rate : float
+        Cost of the worker and of one machine. [money per hour]
+    """
     full = _given(load, machine, away, worker, rate)
     one, m, w = (fixed(value, 3) for value in (load, machine, away))
     n = ideal(load=load, machine=machine, away=away)

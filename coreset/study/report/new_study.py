@@ -30,6 +30,13 @@ def first_status(case: Case, pattern: str, method: str) -> str:
     """Status that a new study begins with: on trial where the case has timed a current one of the pair already.
 
     So nothing that is only begun moves a standard that holds: it enters when somebody says so.
+
+    Parameters
+    ----------
+    case : Case
+        Studies.
+    pattern, method : str
+        The pair to be timed.
     """
     held = any(
         (study.pattern, study.method, study.status) == (pattern, method, "current") and len(study.readings)

@@ -36,7 +36,19 @@ def name_of(element: str) -> str:
 
 
 def working(observed_s: float, *, pace_pct: float, codes: Iterable[str], scale_name: str) -> list[Working]:
-    """Difficulty, normal time and the rating that says the same, step by step."""
+    """Difficulty, normal time and the rating that says the same, step by step.
+
+    Parameters
+    ----------
+    observed_s : float
+        Observed time. [s]
+    pace_pct : float
+        Pace against the one standard pace. [%]
+    codes : iterable of str
+        Secondary adjustments, as printed.
+    scale_name : str
+        Scale that the rating which says the same is stated on.
+    """
     codes = tuple(codes)
     percents = {row["code"]: row["percent"] for row in table(TABLE).rows}
     d = difficulty_pct(codes)

@@ -43,7 +43,17 @@ def explain(scale_name: str) -> str:
 
 
 def asked(case: Case, observer: str, scale_name: str) -> dict[str, Any]:
-    """What the browser shows: scenes in their order without their figures, ratings to choose from, words, seed."""
+    """What the browser shows: scenes in their order without their figures, ratings to choose from, words, seed.
+
+    Parameters
+    ----------
+    case : Case
+        Checks taken so far; seed.
+    observer : str
+        Code.
+    scale_name : str
+        Rating scale of the answers.
+    """
     taken = len({row.taken for row in case.raters if row.observer == observer})
     seed = known_paces.seed_of(observer, taken, case.seed)
     scenes = known_paces.scenes(seed, scale_name=scale_name)
@@ -58,7 +68,28 @@ def asked(case: Case, observer: str, scale_name: str) -> dict[str, Any]:
 
 
 def with_check(case: Case, observer: str, scale_name: str, given: Iterable[float], *, taken: str, seed: int) -> Case:
-    """The case with a check more: the scenes that were shown, told by their seed, with the ratings that were given."""
+    """The case with a check more: the scenes that were shown, told by their seed, with the ratings that were given.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    observer : str
+        Code.
+    scale_name : str
+        Rating scale of the answers.
+    given : iterable of float
+        Ratings, in the order in which the scenes were shown. [on the scale]
+    taken : str
+        When, ISO 8601.
+    seed : int
+        Of the scenes that were shown, as `asked` gave it.
+
+    Raises
+    ------
+    ValueError
+        If there are more or fewer ratings than scenes.
+    """
     rows = tuple(
         RatedPace(observer=observer, taken=taken, shown=scene.shown, known_pct=scene.known_pct,
                   rated_pct=float(rating), rating_scale=scale_name)

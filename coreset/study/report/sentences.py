@@ -12,13 +12,12 @@ from coreset.rounding import fixed
 from coreset.study import learning_curve, sample_size
 from coreset.study.allowances import on_basis
 from coreset.study.attempts import TriesCompared
-from coreset.study.distribution_fit import TESTED, DistributionFit
+from coreset.study.distribution_fit import MANY, TESTED, DistributionFit
 from coreset.study.method_pairs import Pair
 from coreset.study.rating_scales import scale
 from coreset.study.run_order import Ordered
 from coreset.study.series import MOST_DRAWN, Series
 from coreset.study.standard import Standard
-from coreset.study.unit_conversion import with_set_up
 from coreset.text import say
 
 LEARNT = 0.15
@@ -176,13 +175,13 @@ def shape_sentence(found: Sequence[DistributionFit], times: Any) -> str:
     return f"{first} {say(f'study.shape.{code}', p=fixed(best.p_value, 3))}"
 
 
-def tries_sentence(times: Any, done: Any, most: int) -> str:
+def tries_sentence(times: Any, done: Any) -> str:
     """How many tries were broken off and how they entered the fits; how many were fitted, if not all."""
     said = []
     if done is not None:
         said.append(say("study.shape.broken", count=int((~done).sum()), all=len(done)))
-    if len(times) > most:
-        said.append(say("study.shape.sampled", fitted=number(most), tested=number(TESTED), all=number(len(times))))
+    if len(times) > MANY:
+        said.append(say("study.shape.sampled", fitted=number(MANY), tested=number(TESTED), all=number(len(times))))
     return " ".join(said)
 
 
@@ -276,12 +275,6 @@ def run_molds(case: Case, row: Standard) -> int:
     """Molds in a usual run of the pattern; 1 where the case does not list it."""
     pattern = case.listed(row.pattern)
     return max(1, round(pattern.molds_per_year.likely / pattern.runs_per_year)) if pattern else 1
-
-
-def set_up_sentence(row: Standard, minutes: float, molds: float) -> str:
-    """The standard with the set-up of the run laid on its molds."""
-    value = with_set_up(row.standard_s, set_up_min=minutes, run_molds=molds)
-    return say("study.standard.with_set_up", minutes=fixed(minutes, 1), molds=number(molds), value=fixed(value, 1))
 
 
 def study_label(study: Study) -> str:

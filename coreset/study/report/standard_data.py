@@ -121,13 +121,35 @@ def chosen(e: VariableElement) -> int:
 
 
 def with_driver(case: Case, method: str, e: VariableElement, by: Any) -> Case:
-    """The case with what an element is to follow stated, or left to the rule."""
+    """The case with what an element is to follow stated, or left to the rule.
+
+    Parameters
+    ----------
+    case : Case
+        Drivers stated so far.
+    method : str
+        The method.
+    e : VariableElement
+        The element.
+    by : str
+        Driver, or drivers joined, see `standard_data.name_of`; `RULE` leaves it to the rule.
+    """
     others = tuple(row for row in case.drivers if (row.method, row.element) != (method, e.element))
     return replace(case, drivers=others if by == RULE else (*others, Driver(method=method, element=e.element, by=by)))
 
 
 def working(found: Sequence[MethodData], values: dict[str, float], method: str) -> list[Working]:
-    """How an estimate came about: each element by its line, then their sum."""
+    """How an estimate came about: each element by its line, then their sum.
+
+    Parameters
+    ----------
+    found : sequence of MethodData
+        Standard data by method.
+    values : dict of float
+        Drivers of the pattern estimated, by name, in their own units.
+    method : str
+        The method; no lines where it has no data.
+    """
     one = next((each for each in found if each.method == method), None)
     if one is None:
         return []
@@ -155,7 +177,19 @@ def working(found: Sequence[MethodData], values: dict[str, float], method: str) 
 def of_estimate(
     case: Case, row: Standard, pooled: Mapping[tuple[str, str], Standard], *, seed: int | None = None
 ) -> list[Working]:
-    """The working of an estimated standard."""
+    """The working of an estimated standard.
+
+    Parameters
+    ----------
+    case : Case
+        Cores of the pattern.
+    row : Standard
+        The estimate.
+    pooled : mapping
+        Standards by (pattern, method), from which the data are made.
+    seed : int, optional
+        Of the draws behind the interval.
+    """
     return of_data(case, row, data(case, pooled), seed=seed)
 
 

@@ -31,7 +31,15 @@ def head(name: str) -> str:
 
 
 def ends(low: float, high: float, digits: int = 1) -> str:
-    """Both ends of an interval."""
+    """Both ends of an interval.
+
+    Parameters
+    ----------
+    low, high : float
+        Both ends. [one unit]
+    digits : int
+        Places after the point.
+    """
     if not math.isfinite(low):
         return "–"
     two = {"low": number(low, digits), "high": number(high, digits)}

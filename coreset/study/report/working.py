@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from coreset.case import Case
+from coreset.report.numbers import number
 from coreset.report.run_working import both_ends, seeded
 from coreset.rounding import fixed
 from coreset.sources import table, used
@@ -126,7 +127,19 @@ def of_needed(series: Series) -> list[Working]:
 
 
 def of_units(case: Case, row: Standard, *, set_up_min: float, run_molds: float) -> list[Working]:
-    """The standard in other units, and with the set-up of a run laid on its molds."""
+    """The standard in other units, and with the set-up of a run laid on its molds.
+
+    Parameters
+    ----------
+    case : Case
+        Pattern with its castings, cores, hours of a shift.
+    row : Standard
+        The standard of one mold. [s]
+    set_up_min : float
+        Set-up before a run. [min]
+    run_molds : float
+        Molds that share it, above 0.
+    """
     pattern = case.listed(row.pattern)
     cores = case.core_count(row.pattern)
     s, castings = fixed(row.standard_s, 3), pattern.castings_per_mold if pattern else 1
@@ -147,8 +160,34 @@ def of_units(case: Case, row: Standard, *, set_up_min: float, run_molds: float) 
     return [*lines, Working(what=_word("set_up"), formula="S + 60 u/n", numbers=numbers, value=total, unit="s")]
 
 
+def set_up_sentence(row: Standard, *, set_up_min: float, run_molds: float) -> str:
+    """The standard with the set-up of a run laid on its molds.
+
+    Parameters
+    ----------
+    row : Standard
+        The standard of one mold. [s]
+    set_up_min : float
+        Set-up before a run. [min]
+    run_molds : float
+        Molds that share it, above 0.
+    """
+    value = fixed(with_set_up(row.standard_s, set_up_min=set_up_min, run_molds=run_molds), 1)
+    return say("study.standard.with_set_up", minutes=fixed(set_up_min, 1), molds=number(run_molds), value=value)
+
+
 def of_pooled(pooled: Standard, rows: Iterable[Standard], *, seed: int | None = None) -> list[Working]:
-    """The standard of a pattern and method with its interval for the crew; of several studies, how each weighs."""
+    """The standard of a pattern and method with its interval for the crew; of several studies, how each weighs.
+
+    Parameters
+    ----------
+    pooled : Standard
+        Of the pattern and method.
+    rows : iterable of Standard
+        Standards of single studies.
+    seed : int, optional
+        Of the draws behind the interval.
+    """
     own = [row for row in rows if (row.pattern, row.method) == (pooled.pattern, pooled.method) and not row.estimated]
     if len(own) < 2:
         return of_ends(pooled, seed=seed) if own else []
