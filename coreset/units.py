@@ -11,3 +11,5 @@ N_PER_KGF = 9.80665
 M_PER_FT = 0.3048
 """International foot."""
 CM_PER_IN = 2.54
+AMBIENT_KPA = 101.325
+"""Standard atmosphere: no vacuum is more."""

@@ -9,7 +9,7 @@ import plant
 import pytest
 
 from coreset.case import Core, Setter
-from coreset.errors import OutOfRange
+from coreset.errors import OutOfRange, StudyError
 from coreset.line.cup_leak import EDGE, LEAST_SHAPE, leak_of, shapes
 from coreset.line.hold_chance import LeakDraws, hold_chances, meeting_kpa
 from coreset.line.hold_range import taken
@@ -18,6 +18,7 @@ from coreset.line.report import setter_hold as report
 from coreset.line.setter_hold import fits, orientations
 from coreset.line.setter_limits import air_demand, least_stroke_s, too_short_strokes
 from coreset.line.supply_curve import SupplyCurve, generators_needed, reached_kpa, supply_curve
+from coreset.store.folder import write
 
 SETTER = Setter(
     vacuum_max_kpa=80.0, vacuum_flow_l_min=900.0, generators=2, turn_acceleration_m_s2=2.0, safety_factor=2.0,
@@ -324,3 +325,55 @@ def test_the_same_face_in_more_cups_leaks_by_the_root_and_the_range_holds_the_mi
     case = plant.plant(cores=(CORE,), setter=SETTER)
     unknown, known = shapes(case, CORE), shapes(case, replace(CORE, cup_lip=9.0))
     assert unknown[0] == known[0] == 4.0 < known[1] < known[2] < unknown[2]
+
+
+def test_a_print_area_beyond_the_core_proves_nothing():
+    """200 x 120 mm is a face of 240 cm2: 241 is a slip that would hold better, so that nothing is said to hold."""
+    for area, lacks in ((240.0, ()), (241.0, ("face",)), (2_400.0, ("face",))):
+        light = replace(CORE, print_area=area, mass=0.2)
+        found = fit(light)
+        assert found.cores[0].lacks == lacks and (found.holds is None) is bool(lacks)
+        case = plant.plant(cores=(light,), setter=SETTER)
+        said = report.answer(case, (found,)), report.chances(case, (found,))
+        assert ("print area within the core" in said[0]) is bool(lacks) and bool(said[1]) is not bool(lacks)
+
+
+def test_a_payload_without_the_mask_s_mass_proves_nothing():
+    """2 x 0.2 kg of cores on a payload of 1 kg: with a mask of 0.5 kg it is carried, with one not entered not known."""
+    for mask, lacks, says in (
+        (0.5, (), "Mask and cores of HUB weigh 0.9"),
+        (0.0, ("mask_mass",), "the mask not counted"),
+    ):
+        setter, light = replace(SETTER, payload=1.0, mask_mass=mask), replace(CORE, mass=0.2)
+        found = fit(light, setter)
+        case = plant.plant(cores=(light,), setter=setter)
+        assert found.cores[0].lacks == lacks and (found.holds is None) is bool(lacks)
+        assert says in " ".join(report.sentences(case, (found,))).replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_no_vacuum_is_more_than_that_of_empty_space(tmp_path):
+    """[standard atmosphere, ISO 2533: 101.325 kPa] 800 mbar typed as kPa is refused in code and in a folder."""
+    curve = {"curve_kpa": (0.0, 300.0, 800.0), "curve_l_min": (1400.0, 300.0, 0.0)}
+    for facts in ({"vacuum_max_kpa": 800.0}, curve):
+        setter = replace(SETTER, **facts)
+        with pytest.raises(OutOfRange, match="at most that of empty space, 101.325 kPa, got 800"):
+            fit(setter=setter)
+        with pytest.raises(StudyError, match="is it mbar"):
+            write(plant.plant(cores=(CORE,), setter=setter), tmp_path)
+    with pytest.raises(StudyError, match="safety_factor"):
+        write(plant.plant(cores=(CORE,), setter=replace(SETTER, safety_factor=0.5)), tmp_path)
+
+
+def test_a_chance_of_draws_is_never_certain():
+    """All of 2,000 draws held, or none, is over 99 % or under 1 %: no calculation proves that a core is held."""
+    for permeability, says in ((5.0, "over 99 %"), (90_000.0, "under 1 %")):
+        case = plant.plant(cores=(replace(SIX_CUPS, permeability_afs=permeability, mass=2.0),), setter=SETTER)
+        said = report.chances(case, fits(case), seed=3)[0].replace("\N{NO-BREAK SPACE}", " ")
+        assert says in said and "HUB 100 %" not in said and "HUB 0 %" not in said
+
+
+def test_air_that_cannot_be_checked_is_told():
+    """A compressor entered without the air that a generator takes is compared with nothing, and that is said."""
+    for facts, told in (({"compressor_l_min": 250.0}, True), ({"held_s": 20.0}, True), ({}, False)):
+        case = plant.plant(cores=(CORE,), setter=replace(SETTER, **facts))
+        assert ("neither the air of a cycle nor the compressor" in " ".join(report.sentences(case, fits(case)))) is told

@@ -129,7 +129,9 @@ class Setter:
     stroke_m: NotNegative = says("distance of one stroke, there and back", default=0.0)
     stroke_speed_m_s: NotNegative = says("highest speed in a stroke; 0 is not known", default=0.0)
     turn_acceleration_m_s2: NotNegative = says("acceleration while it turns and lowers", default=2.0)
-    vacuum_max_kpa: NotNegative = says("vacuum of one generator with no flow", default=0.0)
+    vacuum_max_kpa: NotNegative = says(
+        "vacuum of one generator with no flow", default=0.0, plausible=(0.0, 101.325), slip="mbar"
+    )
     vacuum_flow_l_min: NotNegative = says("suction of one generator with no vacuum", default=0.0)
     curve_kpa: tuple[float, ...] = says(
         "vacuum at measured points of one generator's curve, from 0 up; instead of the two figures above", default=()
@@ -139,7 +141,7 @@ class Setter:
     feed_l_min: NotNegative = says("compressed air, free air, that one generator takes while it holds", default=0.0)
     held_s: NotNegative = says("time a cycle for which cores are held by vacuum", default=0.0)
     compressor_l_min: NotNegative = says("free air that the compressor can give to the setter", default=0.0)
-    safety_factor: Annotated[float, Gt(0)] = says(
+    safety_factor: Annotated[float, Ge(1)] = says(
         "holding force over weight; not below 2 for porous loads", counted_in="times", default=2.0
     )
     air_l_per_cycle: NotNegative = says("compressed air a cycle, free air", counted_in="l/mold", default=0.0)

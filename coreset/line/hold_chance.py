@@ -18,13 +18,13 @@ from coreset.line.hold_range import TEST_SPREAD
 from coreset.line.leak import AIR_PA_S, M_PER_CM, PA_PER_KPA, cup_leak_l_min_kpa, intrinsic_m2
 from coreset.line.setter_hold import N_PER_KPA_CM2, orientations
 from coreset.line.supply_curve import SupplyCurve, supply_curve
+from coreset.units import AMBIENT_KPA
 
 DRAWS, STREAM = 2_000, 41
 TEST_SD = math.log1p(TEST_SPREAD) / 1.96
 """Of the logarithm of a permeability, such that 95 % lie within the spread of one test. [-]"""
 WEAKER = 0.1
 """Share by which a supply may be below its curve: own judgement, no source. [-]"""
-AMBIENT_KPA = 101.325
 AIR_KG_M3 = 1.2
 POROSITY = 0.4
 ERGUN_VISCOUS, ERGUN_INERTIA = 150.0, 1.75

@@ -242,14 +242,17 @@ def _generators(case: Case, total: float, wanted_kpa: float) -> float:
 
 def _lacks(case: Case, core: Core) -> tuple[str, ...]:
     """Inputs without which nothing can be said."""
+    face = core.length * core.width * cm_of(case) ** 2
     needed = {
         "permeability": core.permeability_afs,
         "print_area": core.print_area,
+        "face": 0.0 if 0 < face < core.print_area * cm2_of(case) else 1.0,
         "leak_path": core.leak_path,
         "vacuum_max": case.setter.vacuum_max_kpa or max(case.setter.curve_kpa, default=0.0),
         "vacuum_flow": case.setter.vacuum_flow_l_min or max(case.setter.curve_l_min, default=0.0),
         "size": core.length * core.width,
         "mask": case.setter.mask_length * case.setter.mask_width,
+        "mask_mass": case.setter.mask_mass if case.setter.payload else 1.0,
     }
     return tuple(name for name, value in needed.items() if value <= 0)
 

@@ -13,14 +13,25 @@ import numpy as np
 
 from coreset.case import Setter
 from coreset.errors import OutOfRange
+from coreset.units import AMBIENT_KPA
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SupplyCurve:
-    """Points of one generator: rising vacuum [kPa], falling free flow [l/min]; beyond the last it gives nothing."""
+    """Points of one generator: rising vacuum [kPa], falling free flow [l/min]; beyond the last it gives nothing.
+
+    Raises
+    ------
+    OutOfRange
+        If a vacuum is more than the pressure of the air.
+    """
 
     kpa: tuple[float, ...]
     flow_l_min: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        if self.most_kpa > AMBIENT_KPA:
+            raise OutOfRange(f"vacuum must be at most that of empty space, {AMBIENT_KPA} kPa, got {self.most_kpa:g}")
 
     @property
     def most_kpa(self) -> float:

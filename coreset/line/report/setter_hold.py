@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.case import UNIT_SETS, Case
-from coreset.line.hold_chance import hold_chances
+from coreset.line.hold_chance import DRAWS, hold_chances
 from coreset.line.setter_hold import least_safety_factor
 from coreset.line.setter_limits import TOO_LARGE, air_demand, load, too_short_strokes
 from coreset.report.numbers import MOST_NAMED, listed, number, percent
@@ -85,7 +85,7 @@ def _air(case: Case) -> list[str]:
     """Air that the generators take against the air entered and the compressor, where it is known."""
     air = air_demand(case)
     if air is None:
-        return []
+        return [say("line.fit.air_lacks")] if case.setter.held_s or case.setter.compressor_l_min else []
     told = {"entered": number(air.entered_l), "taken": number(air.taken_l), "feed": number(air.feed_l_min)}
     said = [say("line.fit.air_differs", **told)] if air.differs else []
     return [*said, *([say("line.fit.air_short", most=number(air.most_l_min), **told)] if air.short else [])]
@@ -98,7 +98,8 @@ def _load(case: Case, found: Sequence[Any]) -> list[str]:
     name = max((p.pattern for p in found), key=lambda pattern: load(case, pattern))
     unit = UNIT_SETS[case.units]["mass"]
     most, own = fixed(case.setter.payload, 1), fixed(load(case, name), 1)
-    return [say("line.fit.payload", pattern=name, load=own, most=most, unit=unit)]
+    key = "payload" if case.setter.mask_mass > 0 else "payload_bare"
+    return [say(f"line.fit.{key}", pattern=name, load=own, most=most, unit=unit)]
 
 
 def chances(case: Case, found: Sequence[Any], *, seed: int | None = None) -> list[str]:
@@ -114,16 +115,21 @@ def chances(case: Case, found: Sequence[Any], *, seed: int | None = None) -> lis
         Of the draws; the case's own if left out.
     """
     rows = sorted(hold_chances(case, seed=seed), key=lambda row: row.chance)
-    broken = {p.pattern for p in found if any(TOO_LARGE & set(c.breaks) for c in p.cores)}
+    broken = {p.pattern for p in found if any((TOO_LARGE & set(c.breaks)) or "face" in c.lacks for c in p.cores)}
     told = [row for row in rows if row.pattern not in broken]
     if not told:
         return []
     each = [
-        say("line.fit.chance_of", pattern=row.pattern, chance=percent(row.chance),
+        say("line.fit.chance_of", pattern=row.pattern, chance=percent(_of_draws(row.chance)),
             low=fixed(row.reached_kpa[1]), high=fixed(row.reached_kpa[2]))
         for row in told[:MOST_NAMED]
     ]  # fmt: skip
     return [say("line.fit.chance", rows=listed(each)), say("line.fit.trial")]
+
+
+def _of_draws(chance: float) -> float:
+    """A chance that draws found: none and all of them say less than 0 and 1."""
+    return min(max(chance, 0.5 / DRAWS), 1.0 - 0.5 / DRAWS)
 
 
 def strokes(case: Case, mold_cycles: Sequence[Any]) -> list[str]:

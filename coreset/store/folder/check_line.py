@@ -8,6 +8,7 @@ from itertools import pairwise
 from coreset.case.kinds import FLASKS, INDEX, MACHINE, STATION, TURNTABLE, out_of_place, stations
 from coreset.store.folder.faults import Faults
 from coreset.store.folder.tables import Row
+from coreset.units import AMBIENT_KPA
 
 
 def curve(setter: Row, faults: Faults) -> None:
@@ -21,6 +22,9 @@ def curve(setter: Row, faults: Faults) -> None:
         faults.add(setter.spot.fault(found=f"{len(kpa)} and {len(flow)}", expected=expected, column="curve_kpa"))
     elif kpa[0] != 0 or any(b <= a for a, b in pairwise(kpa)):
         faults.add(setter.spot.fault(found=f"{list(kpa)}", expected="0 first, then rising", column="curve_kpa"))
+    elif kpa[-1] > AMBIENT_KPA:
+        expected = f"at most {AMBIENT_KPA}, the pressure of the air; is it mbar?"
+        faults.add(setter.spot.fault(found=f"{kpa[-1]:g}", expected=expected, column="curve_kpa"))
     elif any(b > a for a, b in pairwise(flow)) or flow[-1] < 0 or flow[0] <= 0:
         expected = "more than 0 first, then falling or alike, never below 0"
         faults.add(setter.spot.fault(found=f"{list(flow)}", expected=expected, column="curve_l_min"))
