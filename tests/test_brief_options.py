@@ -75,6 +75,24 @@ def test_the_options_stand_side_by_side_in_the_order_of_the_verdict():
     assert len(block.rows) == len(rows) + 1
 
 
+def test_charts_of_the_purchase_say_so_where_another_option_is_taken():
+    """The verdict takes an offer; chart, working and inputs are those of the setter in [money]. Not in the demo."""
+    other = changed(options=(Option(option="offer B", setter_price=Range.exactly(120_000.0)),), setter=strong())
+    said = "Charts, working and what would change the answer are those of the setter"
+    for a, there in ((other, 1), (demo(), 0)):
+        blocks = content(a, {}).one
+        assert sum(block.text.startswith(said) for block in blocks) == there
+    assert "not of “offer B”" in next(block.text for block in content(other, {}).one if block.text.startswith(said))
+
+
+def test_page_one_has_both_charts_whatever_the_options():
+    """What moves the worth stands beside the cash flow, with a table of options as without one."""
+    drawn = dict.fromkeys(("cash_flow", "drivers"))
+    methods = tuple(m for m in demo().case.methods if m.method in {"manual", "core setter"})
+    for a in (demo(), changed(methods=methods)):
+        assert any(block.pictures == ("cash_flow", "drivers") for block in content(a, drawn).one)
+
+
 def test_many_options_are_counted_and_one_alone_needs_no_table():
     """Ten offers: three and the rest counted; a single row would say what the sentence says."""
     offers = tuple(Option(option=f"offer {k}", setter_price=Range.exactly(100_000.0 + k)) for k in range(10))

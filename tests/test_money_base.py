@@ -16,6 +16,7 @@ from coreset.assess import assess
 from coreset.brief.annex import blocks
 from coreset.brief.content import content
 from coreset.brief.document import document
+from coreset.brief.main_working import main_working
 from coreset.brief.workbook import workbook
 from coreset.case import Option, Range
 from coreset.decision.headline import figures
@@ -131,6 +132,31 @@ def test_the_figure_of_an_option_that_is_no_purchase_has_no_base_case():
     assert not any("base case" in figure.interval for figure in figures(a))
     same = replace(found().money, npv=found().money.npv_at_means)
     assert "difference" not in baseline(same)
+
+
+def test_the_main_figures_of_page_two_are_redone_from_what_is_printed():
+    """Sums of whole amounts to half a unit a term, the product of six digits to the unit, the discounted flows."""
+    rows = {row[0]: row[1:] for row in main_working(found())}
+    assert len(rows) == 4
+    for what, (terms, value) in rows.items():
+        printed = float(re.sub(r"[^\d.−]", "", value.split("USD")[0]).replace("−", "-"))
+        parts = re.sub(r"(?<=\d)\s(?=\d)", "", terms).replace("− ", "−").replace("−", "-")
+        numbers = [float(n) for n in re.findall(r"-?\d+(?:\.\d+)?(?![\d^])", re.sub(r"/[\d.]+\^\d+", "", parts))]
+        signs = [-1 if f"-{word}" in parts else 1 for word in re.findall(r"([a-z][^\d+·-]*) \d", parts)] or [1]
+        if "·" in terms:
+            assert numbers[0] * numbers[1] == pytest.approx(printed, abs=1.0)
+        elif "/1.09^1 " in parts:
+            made = sum(flow / 1.09**year for year, flow in enumerate(_flows(parts)))
+            assert made == pytest.approx(printed, abs=0.5 * 11)
+        else:
+            made = sum(sign * abs(n) for sign, n in zip(signs, numbers, strict=True))
+            assert made == pytest.approx(printed, abs=0.5 * len(numbers) + 0.5), what
+            assert re.match(r"[a-z]", terms), "each term has its name"
+
+
+def _flows(parts):
+    """Signed amounts of the discounted flows as printed, now first."""
+    return [float(sign + n) for sign, n in re.findall(r"([+-]?) ?(\d+)(?:/[\d.]+\^\d+)?(?= |$)", parts)]
 
 
 def test_units_are_printed_as_words():

@@ -17,13 +17,22 @@ from coreset.text import say
 NAMED = 6
 """Patterns that a title names before it counts them."""
 WIDTH, HALF = 640, 300
-ROW, CLOSE, ROOMY = 26, 22, 5
+HEIGHT, HALF_HEIGHT = 190, 160
+AXIS = 54
+"""What the numbers of an upright axis take of the width, in a chart that has none."""
+BROADEST = 16
+"""Width of a bar, the most."""
+LIFTED, BESIDE = 11, 230
+"""How far above its bar the name of an input stands; how long it may be beside it."""
+ROW, CLOSE, ROOMY = 26, 20, 5
 """Height of a row, that of a row where there are more than so many."""
 SHOWN = 6
+TICKS = 7
+"""Numbers on the axis of a chart of half the page's width, about."""
 THOUSAND = 1000.0
 BEYOND = 1.25
 """Where RWL 0 stands, times the highest index: its edge of the chart."""
-TITLE_LETTERS = 46
+TITLE_LETTERS, WIDER = 46, 52
 BAR = "#b9b4a8"
 
 
@@ -31,8 +40,16 @@ def _title(key: str, **blanks: Any) -> str:
     return say(f"brief.chart.{key}", **blanks)
 
 
-def cash_flow(money: Any) -> Any:
-    """Flow of each year as bars, cumulated as a line, the payback with its 80 % interval on the zero line."""
+def cash_flow(money: Any, *, width: int = WIDTH) -> Any:
+    """Flow of each year as bars, cumulated as a line, the payback with its 80 % interval on the zero line.
+
+    Parameters
+    ----------
+    money : Decision
+        The purchase.
+    width : int
+        Of the frame. [px]
+    """
     import altair as alt
 
     rows = [
@@ -55,7 +72,8 @@ def cash_flow(money: Any) -> Any:
     )
     y_title = _title("thousand", currency=money.currency)
     base = alt.Chart(alt.Data(values=rows))
-    bars = base.mark_bar(size=16, color=BAR).encode(x=x, y=alt.Y("flow:Q", title=y_title))
+    size = min(BROADEST, width / (2 * last + 2))
+    bars = base.mark_bar(size=size, color=BAR).encode(x=x, y=alt.Y("flow:Q", title=y_title))
     line = base.mark_line(color=INK, strokeWidth=2, point={"color": INK, "size": 24}).encode(
         x=x, y=alt.Y("cumulative:Q")
     )
@@ -79,7 +97,14 @@ def cash_flow(money: Any) -> Any:
                     x=alt.X("at:Q"), y=alt.Y("y:Q")
                 )
             )
-    return alt.layer(*layers).properties(width=WIDTH, height=190, title=title, description=_flow_words(money, title))
+    height = HALF_HEIGHT if width == HALF else HEIGHT
+    words = _flow_words(money, title)
+    return alt.layer(*layers).properties(width=width, height=height, title=_fitted(title, width), description=words)
+
+
+def _fitted(words: str, width: int, letters: int = WIDER) -> Any:
+    """A title; in a chart of half the page's width in lines of at most so many letters."""
+    return wrap(words, letters) if width == HALF else words
 
 
 def _flow_words(money: Any, title: str) -> str:
@@ -90,8 +115,16 @@ def _flow_words(money: Any, title: str) -> str:
     return " ".join([f"{title}.", *said])
 
 
-def drivers(money: Any) -> Any:
-    """What moves the net present value most: each input from its low to its high, the others at their means."""
+def drivers(money: Any, *, width: int = WIDTH) -> Any:
+    """What moves the net present value most: each input from its low to its high, the others at their means.
+
+    Parameters
+    ----------
+    money : Decision
+        The purchase.
+    width : int
+        Of the chart; in one of half the page's width the inputs are named above their bars. [px]
+    """
     import altair as alt
 
     top = sorted(money.drivers, key=lambda d: -abs(d.at_high - d.at_low))[:SHOWN]
@@ -106,7 +139,10 @@ def drivers(money: Any) -> Any:
         for d in top
     ]
     title = _title("drivers", what=rows[0]["what"]) if rows else _title("no_drivers")
-    y = alt.Y("what:N", sort=None, title=None, axis=alt.Axis(labelLimit=230, domain=False, ticks=False))
+    half = width == HALF
+    above = {"labelAlign": "left", "labelOffset": -LIFTED, "labelPadding": 0, "labelLimit": HALF}
+    names = alt.Axis(domain=False, ticks=False, **(above if half else {"labelLimit": BESIDE}))
+    y = alt.Y("what:N", sort=None, title=None, axis=names)
     told = [_title("npv_thousand", currency=money.currency), _title("marks")]
     x = alt.X("low:Q", title=told, axis=alt.Axis(titleAnchor="end"))  # so it fits beside long names on a narrow screen
     base = alt.Chart(alt.Data(values=rows)).encode(y=y)
@@ -115,8 +151,10 @@ def drivers(money: Any) -> Any:
     highs = base.mark_point(color=INK, filled=True, size=40).encode(x=alt.X("at_high:Q"))
     zero = alt.Chart(alt.Data(values=[{"x": 0}])).mark_rule(color=MUTED).encode(x=alt.X("x:Q"))
     words = "; ".join(f"{r['what']}: {number(r['at_low'])} … {number(r['at_high'])}" for r in rows)
+    frame = {"width": width - 200, "height": 24 * max(1, len(rows))}
+    frame = {"width": width + AXIS, "height": HALF_HEIGHT} if half else frame
     return alt.layer(zero, bars, lows, highs).properties(
-        width=WIDTH - 200, height=24 * max(1, len(rows)), title=title, description=f"{title}. {words}"
+        **frame, title=_fitted(title, width), description=f"{title}. {words}"
     )
 
 
@@ -138,7 +176,7 @@ def _pairs(rows: list[dict], compared: tuple[str, str], axis: str, title: str, w
     base = alt.Chart(alt.Data(values=rows)).encode(y=y, yOffset=offset)
     legend = {"legend": alt.Legend(orient="top", title=None)}
     rules = base.mark_rule(strokeWidth=2, opacity=0.6).encode(
-        x=alt.X("low:Q", title=axis, scale=alt.Scale(zero=True)),
+        x=alt.X("low:Q", title=axis, scale=alt.Scale(zero=True), axis=alt.Axis(labelFlush=False, tickCount=TICKS)),
         x2=alt.X2("high"),
         color=_methods(compared, **legend)["color"],
     )

@@ -16,7 +16,7 @@ from coreset.brief.pictures import CHARTED
 from coreset.brief.sources_page import in_brief
 from coreset.brief.sources_used import sources_used
 from coreset.decision.headline import decision, figures, lines
-from coreset.decision.recommendation import load_on_people, would_change
+from coreset.decision.recommendation import load_on_people, of_the_purchase, would_change
 from coreset.line.report.sentences import floor
 from coreset.money.report import financing
 from coreset.money.report.base_figures import baseline
@@ -24,8 +24,8 @@ from coreset.report.blocks import Block, Content, heading, table, text
 from coreset.report.numbers import SPACE, day, styled
 from coreset.text import say
 
-BOTH_CHARTS = 5
-"""Patterns up to which page one has room for the chart of what moves the worth, where there are no alternatives."""
+WITH_TIMES = 5
+"""Patterns up to which page one has room for the table of standard times beside the one of alternatives."""
 PAPER = {"metric": "a4", "us": "us-letter"}
 
 
@@ -86,17 +86,14 @@ def _page_one(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     found += [text(line) for line in lines(assessment)]
     if assessment.money is not None:
         found += [Block(kind="figures", figures=figures(assessment))]
-    found += _shown(pictures, "cash_flow")
+    found += [text(words) for words in of_the_purchase(assessment)]
+    found += _shown(pictures, "cash_flow", "drivers")
     found += [heading("change"), *(text(words) for words in would_change(assessment))]
     options = table("alternatives", alternatives(assessment), currency=assessment.case.currency)
-    found += options or (_shown(pictures, "drivers") if _few(assessment) else [])
+    found += options
     found += table("patterns", tables.patterns(assessment), currency=assessment.case.currency)
-    return found if options or _few(assessment) else found + _pairs(assessment)
-
-
-def _few(assessment: Any) -> bool:
-    """Whether page one has room for both charts; else, without alternatives, for the table of standard times."""
-    return len(assessment.case.patterns) <= BOTH_CHARTS
+    few = len(assessment.case.patterns) <= WITH_TIMES
+    return found + _pairs(assessment) if few or not options else found
 
 
 def _pairs(assessment: Any) -> list[Block]:
@@ -106,8 +103,7 @@ def _pairs(assessment: Any) -> list[Block]:
 
 def _page_two(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     case = assessment.case
-    found = _pairs(assessment) if _few(assessment) else []
-    found += _shown(pictures, "mold_cycles", "worst_indices")
+    found = _shown(pictures, "mold_cycles", "worst_indices")
     if (rest := len(case.patterns) - CHARTED) > 0:
         found += [text(say("brief.charted", count=CHARTED, rest=rest))]
     found += [text(words) for words in floor(getattr(assessment, "today", None))]

@@ -77,8 +77,8 @@ def pictures(assessment: Any) -> dict[str, Picture]:
     """The charts of the brief by name; those whose figures are wanting are left out."""
     case, charts = assessment.case, {}
     if assessment.money is not None:
-        charts["cash_flow"] = brief.cash_flow(assessment.money)
-        charts["drivers"] = brief.drivers(assessment.money)
+        charts["cash_flow"] = brief.cash_flow(assessment.money, width=brief.HALF)
+        charts["drivers"] = brief.drivers(assessment.money, width=brief.HALF)
     if assessment.mold_cycles:
         first = _by_saving(assessment)
         charts["mold_cycles"] = brief.mold_cycles(case, [r for r in assessment.mold_cycles if r.pattern in first])

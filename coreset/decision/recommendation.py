@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from coreset.decision.names import short
+from coreset.decision.names import option_name, short
 from coreset.lifting.report.job_status import jobs_sentence
 from coreset.lifting.report.status import index_in_words, worst_index
 from coreset.money.report.names import input_name, needs
@@ -57,6 +57,15 @@ def over_time(money: Any) -> list[str]:
     if ends := found.early_ends:
         said.append(say("brief.change.ends", pattern=ends[0].pattern, years=ends[0].years))
     return said
+
+
+def of_the_purchase(assessment: Any) -> list[str]:
+    """That charts, working and what would change the answer are of the purchase, where the verdict takes another."""
+    money, v = assessment.money, assessment.verdict
+    if money is None or v.option.name == money.candidate:
+        return []
+    names = {"purchase": option_name(money.alternatives[0], money.candidate)}
+    return [say("brief.of_the_purchase", **names, option=option_name(v.option, money.candidate))]
 
 
 def would_change(assessment: Any) -> list[str]:

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from coreset.decision import headline
+from coreset.decision.recommendation import of_the_purchase
 from coreset.money import charts
 from coreset.money.report import (
     alternative_working,
@@ -24,6 +25,7 @@ decision = live.money()
 live.inputs_and_answer()
 with st.expander(say("money.view.why")):
     results.sentences(lambda: headline.lines(session.assessment()), "decision.lines")
+    results.sentences(lambda: of_the_purchase(session.assessment()), "brief.of_the_purchase", show=st.caption)
     results.picture(lambda: charts.cash_flow(decision), "cash_flow")
     results.rows(lambda: tables.flow(decision), "money.flow")
     results.picture(lambda: charts.waterfall(decision), "waterfall")

@@ -28,6 +28,8 @@ MAIN = ("first_cost", "labour_now", "operating_total", "npv")
 """Figures whose working stands in the brief."""
 GROWTH_INPUTS = {growth_input(item) for item in GROWING}
 """Those that rest on nothing where the case states none: the item then grows with its kind."""
+NAMED = 0.1
+"""Share of the gap from which on an item is named."""
 STATUSES = ("definition", "sourced", "calculated", "no_source")
 """What an input rests on, the weakest last; a figure has that of its weakest input."""
 
@@ -121,11 +123,6 @@ def lines(d: Decision, year: int = 1) -> list[Working]:
     return [each for key in _printed() for each in _lines(d.base, key, d.currency, year)]
 
 
-def main_lines(d: Decision) -> list[Working]:
-    """The main figures of the base case in their numbers, those of year 1 where they are by year."""
-    return [each for key in MAIN for each in _lines(d.base, key, d.currency, 1)]
-
-
 def cited_lines(d: Decision) -> list[Working]:
     """The lines of the first year whose figure cites a publication; the others are not written."""
     cited = [key for key in _printed() if MODEL.figures[key].source]
@@ -171,7 +168,7 @@ def shown_unit(unit: str, currency: str) -> str:
 def baseline(d: Decision) -> str:
     """Base case beside the mean of the runs: their difference, the items that make it, and why."""
     apart = d.npv - d.npv_at_means
-    most = [name for name, value in d.gap.items() if value * apart > 0][:2]
+    most = [name for name, value in d.gap.items() if value > NAMED * apart > 0 or value < NAMED * apart < 0][:2]
     blanks = {"base": base_npv(d), "mean": about(d.npv, d.currency, 3)}
     if not most or blanks["mean"] == blanks["base"]:
         return say("money.base.same", **blanks)
