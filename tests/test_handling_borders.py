@@ -71,6 +71,7 @@ SENSIBLE = {"mass": 10.0, "horizontal": 40.0, "vertical": 75.0, "frequency_per_m
         ("frequency_per_min", {"metric": 60, "us": 60}, "frequency_high"),
         ("angle_deg", {"metric": 0, "us": 0}, "angle_negative"),
         ("angle_deg", {"metric": 180, "us": 180}, "angle_high"),
+        ("core_depth", {"metric": 100, "us": 40}, "depth_high"),
     ],
 )
 @pytest.mark.parametrize("units", ["metric", "us"])

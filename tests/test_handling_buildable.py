@@ -160,7 +160,7 @@ def test_what_a_core_box_may_make():
         assert (high_index(deeper, one) <= 1) is holds
     assert "deep" in core_box_sentence(box, "metric", 6.0)
     far = replace(task, values={**v, "horizontal_origin": 70.0})
-    assert core_box(far, one).mass == 0 and "no weight is acceptable" in core_box_sentence(
+    assert core_box(far, one).mass == 0 and "no core is light enough" in core_box_sentence(
         core_box(far, one), "metric", 6.0
     )
     assert "halves" not in {measure.code for measure in whole_measures(task, replace(one, core=""))}

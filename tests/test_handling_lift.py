@@ -84,7 +84,8 @@ def test_the_first_answer_is_what_a_stranger_asks():
     assert "That is not enough." in first and "by itself: a hoist." in first
     behind = lines[lines.index("All changes, and the core box:") + 1 :]
     assert "The best that can: Reach at the origin, H from 60" in behind[0] and "index then 1.36 (90 %" in behind[0]
-    assert "no weight is acceptable" in behind[1], (
+    assert behind[1].startswith("So near a reach needs a load of at most 10"), "25 - 20 cm, twice"
+    assert "more than 10 % of cycles" in behind[2].replace("\N{NO-BREAK SPACE}", " "), (
         "with 2 cm of measuring error at both ends, 13 % of cycles pass the limit of H, 63 cm"
     )
     longer = json.loads(run(*options, "--hours", "10", "--json"))
@@ -100,6 +101,23 @@ def test_the_first_answer_is_what_a_stranger_asks():
         run(*options, "--hours", "8", "--duration", "long")
     with pytest.raises(StudyError, match="molds-per-h"):
         run(*options[:-2])
+
+
+def test_no_reach_is_advised_that_the_core_does_not_allow():
+    """[waters1994] p. 8: H is at least 20 + W/2, so a core of 40 cm is held at 40 cm or farther, as printed."""
+    options = "--mass 9 --horizontal 60 --vertical 75 --angle 0 --horizontal-destination 60 --vertical-destination 75"
+    options = [*options.split(" "), "--angle-destination", "0", "--frequency", "0.2"]
+    unknown, deep = json.loads(run(*options, "--json")), json.loads(run(*options, "--core-depth", "40", "--json"))
+    assert unknown["best_li"] == pytest.approx(9 / (23 * 0.85 * 0.90)), "H 25 at both ends"
+    assert deep["best_li"] == pytest.approx(9 / (23 * 25 / 40 * 0.85 * 0.90))
+    assert deep["li"] == unknown["li"], "the index is that of the reach as measured"
+    first = unknown["first_change"]
+    assert first["deepest_core"] == 2 * (min(first["after"].values()) - 20)
+    said = run(*options).replace("\N{NO-BREAK SPACE}", " ")
+    assert f"a load of at most {first['deepest_core']:g} cm front to back. Its depth is not entered" in said
+    assert "depth is not entered" not in run(*options, "--core-depth", "40")
+    near = run(*options, "--core-depth", "90").replace("\N{NO-BREAK SPACE}", " ")
+    assert "Measure again: a core of 90 cm front to back keeps the hands at least 65 cm out at the origin" in near
 
 
 def test_a_table_is_answered_in_its_order(tmp_path):
@@ -162,6 +180,8 @@ def test_a_situation_outside_the_method_leaves_a_lower_limit():
         (["--angle", 190], "--angle: found 190, expected at most 180 degrees"),
         (["--frequency", 90], "--frequency: found 90, expected at most 60 .*lifts an hour"),
         (["--duration", "day"], "--duration: found 'day', expected one of short, moderate, long"),
+        (["--core-depth", 400], "--core-depth: found 400, expected at most 100 cm .*millimetres entered"),
+        (["--core-depth", 0], "--core-depth: found 0, expected a depth above zero"),
         (["--units", "imperial"], "--units: found 'imperial'"),
     ],
 )

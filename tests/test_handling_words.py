@@ -71,11 +71,14 @@ def test_every_code_has_its_words():
     texts = catalogue()
     slip = scope.slips(units="us", mass=0, horizontal=1, vertical=-1, frequency_per_min=-1, angle_deg=-1)
     slip += scope.slips(units="us", mass=999, horizontal=999, vertical=999, frequency_per_min=99, angle_deg=181)
+    slip += scope.slips(
+        units="us", mass=1, horizontal=9, vertical=9, frequency_per_min=1, angle_deg=1, core_depth=0
+    ) + scope.slips(units="us", mass=1, horizontal=9, vertical=9, frequency_per_min=1, angle_deg=1, core_depth=41)
     codes = {*slip, "no_standard", "no_mass", "load_limit"}
     codes |= {"reach_limit", "height_limit", "travel_limit", "angle_limit", "frequency_limit"}
     codes |= {"hoist", "one_handed", "two_persons", "seated", "restricted", "unstable", "slippery", "fast"}
     codes |= {"carrying", "over_8_h", "hot", "cold", "left_out", "no_pace"}
-    assert len(slip) == 10
+    assert len(slip) == 12
     for code in codes:
         assert f"handling.why_not.{code}" in texts, code
     for code in scope.TOO_MUCH:

@@ -53,6 +53,9 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     coupling: Annotated[
         str | None, typer.Option(help="good, fair or poor; gloved on a fragile core is poor; poor if left out")
     ] = None,
+    core_depth: Annotated[
+        float | None, number_option("depth of the core front to back: no reach is advised that it does not allow")
+    ] = None,
     by_hand: Annotated[bool, typer.Option("--by-hand", help="two-digit multipliers, as the manual has them")] = False,
     situation: Annotated[list[str] | None, typer.Option(help=f"outside the method: {', '.join(SITUATIONS)}")] = None,
     push_start: Annotated[
@@ -88,6 +91,7 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
         "horizontal_destination": horizontal_destination,
         "vertical_destination": vertical_destination,
         "angle_destination": angle_destination,
+        "core_depth": core_depth,
     }
     said = {"hours": hours, "lifts_per_mold": lifts_per_mold, "molds_per_h": molds_per_h}
     situations = [*(situation or [])]

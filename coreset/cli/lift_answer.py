@@ -16,16 +16,19 @@ from coreset.lifting.duration import may_be_short
 from coreset.lifting.lift_end import rate
 from coreset.lifting.lift_table import Answer, answers, has_destination, inside_body, postures_of, variable_of_rows
 from coreset.lifting.one_lift import advised
+from coreset.lifting.redesign import Change
 from coreset.lifting.report.exposure import rule_text
 from coreset.lifting.report.one_lift import (
     advice_sentences,
     answer_sentence,
     cost_sentence,
     first_sentence,
+    near_sentence,
     status_sentence,
 )
 from coreset.lifting.report.sentences import index_text, why_not
 from coreset.lifting.report.working import plain_number, working_of
+from coreset.lifting.task_values import TaskAt, deepest_core
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -73,14 +76,14 @@ def _advice(row: Mapping[str, Any], answer: Answer) -> dict[str, Any]:
         return {"best_li": None, "first_change": None, "changes": [], "core_box": None}
     redesign = found.redesign
     changes = [one for one in (*redesign.singles, redesign.total) if one is not None and one.after]
-    shown = [_change(one) for one in changes]
-    first = _change(found.first) if found.first.after and isfinite(found.first.high) else None
+    shown = [_change(found.task, one) for one in changes]
+    first = _change(found.task, found.first) if found.first.after and isfinite(found.first.high) else None
     best = redesign.best.li if isfinite(redesign.best.li) else None
     return {"best_li": best, "first_change": first, "changes": shown, "core_box": asdict(found.core_box)}
 
 
-def _change(one: Any) -> dict[str, Any]:
-    return {"li": one.li, "li_90_pct": one.high, "after": one.after}
+def _change(task: TaskAt, one: Change) -> dict[str, Any]:
+    return {"li": one.li, "li_90_pct": one.high, "after": one.after, "deepest_core": deepest_core(task, one.after)}
 
 
 def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
@@ -107,6 +110,7 @@ def lines(row: Mapping[str, Any], answer: Answer, by_hand: bool, beside: Sequenc
         status_sentence(answer),
         *_ends(row, answer),
         cost_sentence(row, answer),
+        near_sentence(row, advice),
         first_sentence(row, advice),
     ]
     found = [*filter(None, found), *beside]

@@ -27,7 +27,7 @@ NOTHING = "nothing"
 KINDS = (".csv", ".xlsx")
 ANSWERS = tuple(field.name for field in fields(Answer))
 """Columns of a table of answers, which may be read again; they are worked out anew."""
-KNOWN = ("task", "note", *COLUMNS, *DESTINATION, *SITUATIONS, *ANSWERS)
+KNOWN = ("task", "note", "core_depth", *COLUMNS, *DESTINATION, *SITUATIONS, *ANSWERS)
 EXPECTED = {
     "mass_zero": ("mass", "a load above zero"),
     "mass_high": ("mass", "at most 150 kg (330 lb); pounds or grams entered as kilograms, or a lost decimal point?"),
@@ -39,6 +39,8 @@ EXPECTED = {
     "frequency_high": ("frequency", "at most 60 lifts a minute; lifts an hour entered?"),
     "angle_negative": ("angle", "zero or more; a turn to either side counts as positive"),
     "angle_high": ("angle", "at most 180 degrees; the smaller angle counts"),
+    "depth_low": ("core_depth", "a depth above zero"),
+    "depth_high": ("core_depth", "at most 100 cm (40 in); millimetres entered as centimetres?"),
 }
 
 
@@ -147,6 +149,7 @@ def faults_of(row: Mapping[str, object]) -> list[dict[str, str]]:
             vertical=at["vertical"],
             frequency_per_min=row["frequency"],
             angle_deg=at["angle"],
+            core_depth=row.get("core_depth"),
         )
         for name, expected in (EXPECTED[code] for code in found):
             column = f"{name}_destination" if end == "destination" and name in at else name

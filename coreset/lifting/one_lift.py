@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from coreset.case import Lift
+from coreset.case import Case, Lift
 from coreset.errors import OutOfRange
 from coreset.lifting.buildable import CoreBox, Redesign, core_box, first_steps, redesign_of
 from coreset.lifting.constants import constants
@@ -15,7 +15,7 @@ from coreset.lifting.duration import class_of
 from coreset.lifting.lever_ranges import usual_ranges
 from coreset.lifting.lift_table import Answer, has_destination, postures_of
 from coreset.lifting.redesign import TARGET, Change
-from coreset.lifting.task_values import LINKED, MEASURED, TaskAt
+from coreset.lifting.task_values import LINKED, MEASURED, SIZES_PER_LENGTH, TaskAt
 from coreset.lifting.uncertainty import with_errors
 from coreset.rounding import half_up
 from coreset.units import CM_PER_IN, KG_PER_LB, MIN_PER_H
@@ -40,8 +40,12 @@ LONGEST_SHIFT_H = 12.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """What would improve a lift: what to change first, all changes in whole steps, what the core may be here."""
+    """What would improve a lift: what to change first, all changes in whole steps, what the core may be here.
 
+    `task` are the values that they start from; its `core_depth` is 0 where no depth was given.
+    """
+
+    task: TaskAt
     first: Change
     redesign: Redesign
     core_box: CoreBox
@@ -70,8 +74,10 @@ def converted(asked: Mapping[str, Any], units: str) -> dict[str, Any]:
     {'mass': 52.9, 'hands': '23.6, 29.5', 'hands_destination': 'bench'}
     """
     mass, length = (1 / KG_PER_LB, 1 / CM_PER_IN) if units == "us" else (KG_PER_LB, CM_PER_IN)
-    load = asked.get("mass")
+    load, depth = asked.get("mass"), asked.get("core_depth")
     found: dict[str, Any] = {"mass": load and half_up(load * mass, 1)}
+    if depth:
+        found["core_depth"] = half_up(depth * length, 1)
     for name in HANDS:
         said = asked.get(name)
         written = None if said in PLACES else hands_of(said, units)
@@ -86,7 +92,7 @@ def row_of(measured: Mapping[str, Any], *, hours: float, control: bool, units: s
     ----------
     measured : mapping
         `mass`, `horizontal` and `vertical` at the origin, `horizontal_destination`, `vertical_destination`, `angle`
-        (the larger twist, taken at both ends), `frequency`, `coupling`; lengths, mass in the unit set.
+        (the larger twist, taken at both ends), `frequency`, `coupling`, `core_depth` if known; in the unit set.
     hours : float
         Hours of this work in a shift. [h] More than 8 makes the index a lower limit.
     control : bool
@@ -137,7 +143,22 @@ def task_of(row: Mapping[str, Any]) -> TaskAt:
         coupling=row["coupling"],
         control_at_destination=has_destination(row),
         units=row["units"],
+        core_depth=row.get("core_depth") or 0.0,
     )
+
+
+def cores_of(case: Case, units: str) -> dict[str, dict[str, float | None]]:
+    """Load and depth of each core of a case, as what is asked here; none where the case has the other unit set."""
+    if units != case.units:
+        return {}
+    per_length = SIZES_PER_LENGTH[units]
+    return {
+        f"{core.pattern} · {core.core}": {
+            "mass": core.mass,
+            "core_depth": (core.width or core.length) / per_length or None,
+        }
+        for core in case.cores
+    }
 
 
 def per_min(lifts_per_mold: float, molds_per_h: float) -> float:
@@ -184,15 +205,15 @@ def advised(row: Mapping[str, Any], answer: Answer, *, target: float = TARGET) -
     Parameters
     ----------
     row, answer
-        A row of `lift_table.answers`, and its answer.
+        A row of `lift_table.answers`, with `core_depth` where the core's depth is known, and its answer.
     target : float
         Index that is to be exceeded in at most 10 % of cycles, with assumed errors of measurement. [-]
 
     Returns
     -------
     Advice or None
-        Within the usual ranges; a destination that is not rated stays as it is. The load is taken as a core, which can
-        be made in two parts.
+        Within the usual ranges, no reach nearer than a core of known depth allows; a destination that is not rated
+        stays as it is. The load is taken as a core, which can be made in two parts.
     """
     if not answer.applies:
         return None
@@ -203,6 +224,7 @@ def advised(row: Mapping[str, Any], answer: Answer, *, target: float = TARGET) -
     hours = LONGEST_SHIFT_H if row.get("over_8_h") else constants(task.units).shift_limit
     redesign = redesign_of(task, lift, rated, target=target, hours=hours, assumed=assumed)
     return Advice(
+        task=task,
         first=first_steps(task, lift, redesign, rated),
         redesign=redesign,
         core_box=core_box(task, lift, target=target),

@@ -17,6 +17,7 @@ HELD_MAX_S = 5.0  # common practice, no source: what the "few seconds" of [water
 MASS_MAX = {"metric": 150.0, "us": 330.0}  # common practice, no source: beyond what one person moves by hand
 REACH_MIN = {"metric": 10.0, "us": 4.0}  # common practice, no source: inside the body
 REACH_MAX = {"metric": 200.0, "us": 79.0}  # common practice, no source: farther than arms and a bent trunk reach
+DEPTH_MAX = {"metric": 100.0, "us": 40.0}  # common practice, no source: deeper than arms reach around
 HEIGHT_MAX = {"metric": 300.0, "us": 118.0}  # common practice, no source: higher than hands reach
 FREQUENCY_MAX_PER_MIN = 60.0  # common practice, no source: a lift a second; more is likely a count per hour
 TOO_MUCH = ("mass_high", "reach_high", "height_high", "frequency_high")
@@ -110,7 +111,14 @@ def limits_of_result(place: Place) -> tuple[str, ...]:
 
 
 def slips(
-    *, units: str, mass: float | None, horizontal: float, vertical: float, frequency_per_min: float, angle_deg: float
+    *,
+    units: str,
+    mass: float | None,
+    horizontal: float,
+    vertical: float,
+    frequency_per_min: float,
+    angle_deg: float,
+    core_depth: float | None = None,
 ) -> tuple[str, ...]:
     """Values that no lift has and that look like a slip of unit or of digits, as codes.
 
@@ -126,6 +134,8 @@ def slips(
         F. [lifts/min]
     angle_deg : float
         A. [degrees]
+    core_depth : float or None
+        W, the core front to back. [cm or in]
 
     Examples
     --------
@@ -143,6 +153,8 @@ def slips(
         "frequency_high": frequency_per_min > FREQUENCY_MAX_PER_MIN,
         "angle_negative": angle_deg < 0,
         "angle_high": angle_deg > 180.0,
+        "depth_low": core_depth is not None and core_depth <= 0,
+        "depth_high": core_depth is not None and core_depth > DEPTH_MAX[units],
     }
     return tuple(code for code, true in found.items() if true)
 

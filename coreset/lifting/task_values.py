@@ -96,6 +96,17 @@ def nearest_reach(task: TaskAt, vertical: Any) -> Any:
     return np.maximum(constants(task.units).horizontal_free, from_body)[()]
 
 
+def deepest_core(task: TaskAt, after: Mapping[str, float]) -> float | None:
+    """The deepest core for which the reaches of a change can be built; None where no reach is changed. [length]
+
+    Negative or 0 where the hands are so low that no core fits: :func:`nearest_reach` the other way round.
+    """
+    v, (high, low, border) = linked(task, **after), NEAREST[task.units]
+    ends = [end for end in ("origin", "destination") if f"horizontal_{end}" in after]
+    room = [float(v[f"horizontal_{end}"]) - (high if v[f"vertical_{end}"] >= border else low) for end in ends]
+    return 2 * min(room) if room else None
+
+
 def linked(task: TaskAt, **changed: Any) -> dict[str, Any]:
     """Values with platform and tilt put in, and D as `travel`.
 

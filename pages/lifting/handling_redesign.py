@@ -166,7 +166,8 @@ def solver(case: Case, lift: Lift, task: Any, row: Any) -> None:
     said, margin = words.redesign_parts(found, case.units, target=target, at_least=row.at_least, part=part)
     layout.answer(said)
     core_box = words.core_box_sentence(box, case.units, row.mass) if lift.core else ""
-    results.sentences([margin, core_box], show=st.caption)
+    room = words.room_sentence(task, [*found.singles, found.total or found.best])
+    results.sentences([room, margin, core_box], show=st.caption)
     if found.singles:
         results.rows([{say("handling.column.single"): words.change_text(one, case.units)} for one in found.singles])
     if found.total:

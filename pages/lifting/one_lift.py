@@ -43,7 +43,7 @@ def lift_check(case: Case) -> None:
             list(UNIT_SETS),
         )
         measured, hours, control = _asked(units)
-        _fill_in(case, units)
+        measured |= _fill_in(case, units)
     with right:
         if lacking := words.lacking_sentence(measured, hours):
             st.info(lacking)
@@ -116,13 +116,13 @@ def _asked(units: str) -> tuple[dict[str, Any], float | None, bool]:
     return found, hours, control
 
 
-def _fill_in(case: Case, units: str) -> None:
-    """Values from sketches of usual places, from a core of the case, and from the pace of the line."""
+def _fill_in(case: Case, units: str) -> dict[str, Any]:
+    """Values from sketches of usual places, from a core of the case and the pace of the line; the core's depth."""
     with st.expander(say("handling.one.not_measured")):
         places = {code: found[units] for code, found in one_lift.PLACES.items()}
         named = {words.place_name(code): hands for code, hands in places.items()}
         results.chart(places_view(named, units), chart_tables.places(named, units))
-        cores = {f"{core.pattern} · {core.core}": core.mass for core in case.cores} if units == case.units else {}
+        cores = one_lift.cores_of(case, units)
         if cores:
             st.selectbox(
                 say("handling.one.from_core"),
@@ -133,6 +133,12 @@ def _fill_in(case: Case, units: str) -> None:
                 args=(cores,),
                 help=layout.word("mass"),
             )
+        depth = _number(
+            st,
+            "core_depth",
+            say("handling.one.core_depth", unit=UNIT_SETS[units]["length"]),
+            help=say("handling.one.core_depth_help"),
+        )
         left, right = st.columns(2)
         per_mold = left.number_input(
             say("handling.one.lifts_per_mold"),
@@ -151,6 +157,7 @@ def _fill_in(case: Case, units: str) -> None:
             say("handling.one.fill_pace"), on_click=_pace, args=(per_mold, pace), disabled=not (per_mold and pace)
         )
         st.caption(say("handling.one.places_note"))
+    return {"core_depth": depth}
 
 
 def _set(**values: Any) -> None:
@@ -163,9 +170,9 @@ def _convert() -> None:
     _set(**one_lift.converted(st.session_state[KEPT], st.session_state[f"{KEPT}.units"]))
 
 
-def _core(cores: Mapping[str, float]) -> None:
+def _core(cores: Mapping[str, Mapping[str, Any]]) -> None:
     if (name := st.session_state["one_core"]) is not None:
-        _set(mass=cores[name])
+        _set(**cores[name])
 
 
 def _pace(per_mold: float, molds_per_h: float) -> None:
@@ -184,6 +191,7 @@ def _answered(measured: Mapping[str, Any], row: Mapping[str, Any]) -> None:
         [
             words.status_sentence(answer),
             words.cost_sentence(row, answer),
+            words.near_sentence(row, kept["advice"]),
             words.first_sentence(row, kept["advice"]),
         ]
     )

@@ -69,7 +69,12 @@ def test_a_lift_is_rated_on_an_empty_case(book):
         box.label for box in (*app.number_input, *app.selectbox)
     }
     app.segmented_control(key="one_lift.units").set_value("metric").run()
-    app = entered(app, hands="600, 75")
+    assert "So near a reach needs a load of at most 10 cm front to back" in said(app)
+    app = entered(app, core_depth=40.0)
+    assert "to 40 cm" in said(app) and "depth is not entered" not in said(app), "[waters1994] p. 8: 20 + W/2"
+    app = entered(app, core_depth=400.0)
+    assert "deeper than arms reach around" in app.error[0].value and "LI" not in said(app)
+    app = entered(app, core_depth=40.0, hands="600, 75")
     assert "Check the entries" in app.error[0].value and "LI" not in said(app)
     app = entered(app, hands="near the floor")
     assert app.error[0].value.startswith("Enter reach and height") and app.info[0].value.endswith("hands at pick-up.")
@@ -90,6 +95,7 @@ def test_a_sketch_a_core_and_the_pace_of_the_mold_fill_the_fields(book):
     next(button for button in app.button if button.label == "Use as lifts per minute").click().run()
     app = entered(app, angle=0.0)
     assert app.number_input(key="one_lift.mass").value == core.mass
+    assert app.number_input(key="one_lift.core_depth").value == (core.width or core.length) / 10, "mm of a case in cm"
     assert app.number_input(key="one_lift.frequency").value == 2.0
     assert not app.exception and "recommended" in said(app)
     app.text_input(key="one_task").set_value("checked").run()

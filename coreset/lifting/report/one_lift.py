@@ -13,10 +13,12 @@ from coreset.lifting.lift_table import Answer, governing, has_destination
 from coreset.lifting.one_lift import PLACES, Advice
 from coreset.lifting.redesign import TARGET
 from coreset.lifting.report.measures import reached_by
-from coreset.lifting.report.redesign import change_text, core_box_sentence, redesign_sentence
+from coreset.lifting.report.redesign import change_text, core_box_sentence, redesign_sentence, room_sentence
 from coreset.lifting.report.sentences import binding, index_sentence
 from coreset.lifting.report.status import MASS_DIGITS, why_not
+from coreset.lifting.report.working import plain_number
 from coreset.lifting.scope import slips
+from coreset.lifting.task_values import nearest_reach
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -43,6 +45,7 @@ def slip_sentence(row: Mapping[str, Any]) -> str:
             vertical=at["vertical"],
             frequency_per_min=row["frequency"],
             angle_deg=at["angle"],
+            core_depth=row.get("core_depth"),
         )
     return say("handling.one.slip", why=why_not(dict.fromkeys(codes))) if codes else ""
 
@@ -103,7 +106,23 @@ def first_sentence(row: Mapping[str, Any], advice: Advice | None) -> str:
     else:
         key = "first" if first.high <= TARGET else "first_more"
         said = say(f"handling.one.{key}", change=change_text(first, units))
-    return " ".join([said, *reached_by(found)])
+    return " ".join(filter(None, [said, room_sentence(advice.task, [first]), *reached_by(found)]))
+
+
+def near_sentence(row: Mapping[str, Any], advice: Advice | None) -> str:
+    """Which measured reach is nearer than the core's own depth allows; empty where none is."""
+    if advice is None or not advice.task.core_depth:
+        return ""
+    task, said = advice.task, []
+    for end in ("origin", "destination") if has_destination(row) else ("origin",):
+        reach = task.values[f"horizontal_{end}"]
+        nearest = float(nearest_reach(task, task.values[f"vertical_{end}"]))
+        if reach < nearest:
+            words = {"depth": task.core_depth, "nearest": nearest, "reach": reach}
+            texts = {name: plain_number(value) for name, value in words.items()}
+            unit, where = UNIT_SETS[task.units]["length"], say(f"handling.end.{end}")
+            said.append(say("handling.one.near", end=where, unit=unit, **texts))
+    return " ".join(said)
 
 
 def advice_sentences(row: Mapping[str, Any], answer: Answer, advice: Advice | None) -> list[str]:
@@ -125,7 +144,8 @@ def advice_sentences(row: Mapping[str, Any], answer: Answer, advice: Advice | No
     best = say("handling.one.best", change=change_text(found.best, units))
     said = [best] if found.total and found.total.after else []
     said.append(redesign_sentence(found, units, target=TARGET, at_least=answer.at_least, part=unmet))
-    return [*said, core_box_sentence(advice.core_box, units, row["mass"])]
+    room = room_sentence(advice.task, [*found.singles, *filter(None, [found.total]), found.best])
+    return [*said, *filter(None, [room]), core_box_sentence(advice.core_box, units, row["mass"])]
 
 
 def example_of(units: str) -> dict[str, str]:

@@ -8,9 +8,11 @@ from typing import Any
 
 from coreset.case import UNIT_SETS
 from coreset.lifting.constants import constants
+from coreset.lifting.redesign import Change
 from coreset.lifting.report.measures import reached_by, reached_with_index
 from coreset.lifting.report.sentences import binding, label_of
 from coreset.lifting.report.status import index_text, why_not
+from coreset.lifting.task_values import TaskAt, deepest_core
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -202,6 +204,16 @@ def _changes_sentence(singles: Sequence[Any], total: Any, units: str, target: fl
     if singles and abs(singles[0].total - total.total) < 1e-3:
         return say("handling.change.same", change=change_text(total, units))
     return f"{first} {say('handling.change.total', change=change_text(total, units))}"
+
+
+def room_sentence(task: TaskAt, changes: Iterable[Change]) -> str:
+    """How deep a load the advised reaches leave room for, where its depth is not known; empty where it is."""
+    found = [] if task.core_depth else [deepest_core(task, one.after) for one in changes]
+    deepest = min((one for one in found if one is not None), default=None)
+    if deepest is None:
+        return ""
+    words = {"depth": _whole(deepest), "unit": UNIT_SETS[task.units]["length"]}
+    return say("handling.change.room", **words) if deepest > 0 else say("handling.change.no_room")
 
 
 def core_box_sentence(found: Any, units: str, mass: float) -> str:
