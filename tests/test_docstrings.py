@@ -6,7 +6,21 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-ROOMS = ("before_money", "bodywork", "case", "figures", "lifting", "line", "money", "report", "study", "working")
+ROOMS = (
+    "before_money",
+    "bodywork",
+    "brief",
+    "case",
+    "engine",
+    "figures",
+    "forms",
+    "lifting",
+    "line",
+    "money",
+    "report",
+    "study",
+    "working",
+)
 
 
 def lacking(room):

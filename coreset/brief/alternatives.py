@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from coreset.brief.tables import Rows, ends
+from coreset.brief.tables import Rows
 from coreset.decision.constraints import barred, constraints, unproven
 from coreset.decision.names import option_name
 from coreset.money.report.names import payback_value
-from coreset.report.numbers import borne, number, percent
+from coreset.report.numbers import borne, ends, number, percent
 from coreset.text import say
 
 SHOWN = 4

@@ -143,7 +143,17 @@ def found_cases(rows: Iterable[Any], wanted: str) -> list[Any]:
 
 
 def newest(rows: Iterable[Any], *, without: str, most: int) -> list[Any]:
-    """The cases changed last, without the open one."""
+    """The cases changed last, without the open one.
+
+    Parameters
+    ----------
+    rows : iterable of CaseRow
+        Cases as the database lists them.
+    without : str
+        Code of the case that is open.
+    most : int
+        Cases returned at most.
+    """
     others = [row for row in rows if row.case_id != without]
     return sorted(others, key=lambda row: row.when, reverse=True)[:most]
 

@@ -250,6 +250,15 @@ def worst_indices(case: Any, screened: Iterable[Any], shown: Container[str] | No
     """Highest lifting index of each pattern, of a task or of the whole job, under both methods, against 1.
 
     `shown` are the patterns that are drawn, all where left out; the title is that of all.
+
+    Parameters
+    ----------
+    case : Case
+        Its patterns and the two methods compared.
+    screened : iterable of ScreenedTask or ScreenedJob
+        Lifting results of all patterns and methods.
+    shown : container of str, optional
+        Patterns drawn; all if left out. The title is that of all.
     """
     compared, screened, rows = (case.baseline, case.candidate), tuple(screened), []
     by_method = {m: worst_index([row for row in screened if row.method == m], "pattern") for m in compared}

@@ -19,7 +19,15 @@ from coreset.text import say
 
 
 def answer(first: Any, second: Any, names: tuple[str, str]) -> str:
-    """Which of two cases is worth more with the option of its verdict, and whether the runs bear that out."""
+    """Which of two cases is worth more with the option of its verdict, and whether the runs bear that out.
+
+    Parameters
+    ----------
+    first, second : Assessment
+        Of the open case, and of the one it is compared with.
+    names : (str, str)
+        Their names, in that order.
+    """
     if first.money is None or second.money is None:
         return say("front.compare.no_money")
     if first.case.currency != second.case.currency:
@@ -73,7 +81,17 @@ def _apart(a: Spread, b: Spread) -> bool:
 
 
 def lacking(name: str, case: Case, error: CoresetError) -> str:
-    """What a case wants before it can be compared; where all is entered, why it cannot be calculated."""
+    """What a case wants before it can be compared; where all is entered, why it cannot be calculated.
+
+    Parameters
+    ----------
+    name : str
+        Of the case.
+    case : Case
+        The case that could not be assessed.
+    error : CoresetError
+        Why; told only where nothing is left to enter.
+    """
     wanting = [stage.words for stage in stages(case) if not stage.done]
     if wanting:
         return say("front.compare.lacking", name=name, words=listed(wanting))
@@ -81,7 +99,15 @@ def lacking(name: str, case: Case, error: CoresetError) -> str:
 
 
 def changed_rows(first: Any, second: Any, names: tuple[str, str]) -> list[dict[str, str]]:
-    """The figures of both cases, one a row."""
+    """The figures of both cases, one a row.
+
+    Parameters
+    ----------
+    first, second : Assessment
+        Of the open case, and of the one it is compared with.
+    names : (str, str)
+        Their names, in that order: heads of their columns.
+    """
     what = say("front.compare.what")
     return [
         {what: say(f"front.compare.{key}")} | {n: _said(make, a) for n, a in zip(names, (first, second), strict=True)}

@@ -77,6 +77,20 @@ def cells(path: str) -> list[str]:
 def recompute(path: str, row: int, column: str) -> Working:
     """A printed cell and what the formula gives for it.
 
+    Parameters
+    ----------
+    path : str
+        Table of `reference/`, without its ending; one of `formulas()`.
+    row : int
+        Number of the row, from 0.
+    column : str
+        One of `cells(path)`.
+
+    Raises
+    ------
+    KeyError
+        If the tool has no formula for the table.
+
     Examples
     --------
     >>> found = recompute("waters1994/table4_asymmetry", 1, "am")
@@ -99,7 +113,17 @@ def recompute(path: str, row: int, column: str) -> Working:
 
 
 def verdict(path: str, row: int, column: str) -> str:
-    """Whether the formula, rounded as printed, gives the printed cell."""
+    """Whether the formula, rounded as printed, gives the printed cell.
+
+    Parameters
+    ----------
+    path : str
+        As in `recompute`.
+    row : int
+        Number of the row, from 0.
+    column : str
+        One of `cells(path)`; compared in the digits that are printed.
+    """
     printed = table(path).rows[row][column]
     rounded = fixed(recompute(path, row, column).value, len(printed.partition(".")[2]))
     agree = float(rounded) == float(printed)

@@ -7,9 +7,8 @@ from collections.abc import Iterable
 from coreset.brief.dataset import table as csv_table
 from coreset.brief.screen import table, wrapped
 from coreset.report.blocks import heads
-from coreset.report.numbers import number
+from coreset.report.numbers import ends, number
 from coreset.study.register import RegisterEntry, register_rows
-from coreset.study.report.tables import ends
 from coreset.text import say
 
 DIGITS = 4
@@ -25,8 +24,8 @@ def shown(entries: Iterable[RegisterEntry]) -> list[list[str]]:
     """Rows of the table that people read, under `brief.heads.register`."""
     return [
         [
-            one.pattern, one.method, number(one.standard_min_per_mold, 3), ends(one.low_min, one.high_min, 3),
-            ends(one.timed_low_min, one.timed_high_min, 3),
+            one.pattern, one.method, number(one.standard_min_per_mold, 3), ends(one.low_min, one.high_min, digits=3),
+            ends(one.timed_low_min, one.timed_high_min, digits=3),
             number(one.h_per_100_molds, 2), number(one.molds_per_h, 1), number(one.allowance_pct, 1), one.version,
             one.effective, say(f"brief.register.{one.status}"), " + ".join(one.studies),
             number(one.drift_pct, 1), _next(one),

@@ -38,7 +38,17 @@ def sheets(assessment: Any, pictures: Mapping[str, Any]) -> list[bytes]:
 
 
 def html(assessment: Any, pictures: Mapping[str, Any], *, full: bool = False) -> str:
-    """The same brief as the PDF, for a screen; parameters as in `pdf`. Opened from a disk it makes no request."""
+    """The same brief as the PDF, for a screen; parameters as in `pdf`. Opened from a disk it makes no request.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        The whole job.
+    pictures : mapping of str to Picture
+        Charts by name, from `coreset.brief.pictures`.
+    full : bool
+        Whether the annex is set as well.
+    """
     from coreset.report.html import html as marked_up
 
     return marked_up(content(assessment, pictures, full=full), pictures)

@@ -17,21 +17,12 @@ from coreset.money.figures import MODEL
 from coreset.money.report.base_figures import inputs, shown_unit
 from coreset.money.report.names import input_name, input_unit
 from coreset.report.blocks import heads
-from coreset.report.numbers import borne, number, styled
+from coreset.report.numbers import NONE, borne, ends, number, styled
 from coreset.text import message, say
 
-NONE = "–"
 Rows = list[list[str]]
 SHOWN = {"pairs": 5, "handling": 6, "assumptions": 4, "patterns": 11}
 """Rows on the two pages; the long form has all."""
-
-
-def ends(low: float, high: float, *, most: int = 1) -> str:
-    """An interval as a table shows it."""
-    if not (math.isfinite(low) and math.isfinite(high)):
-        return NONE
-    found = {"low": borne(low, low, high, most=most), "high": borne(high, low, high, most=most)}
-    return say("brief.ends", **found) if low < 0 else f"{found['low']}–{found['high']}"
 
 
 def cut(rows: Rows, name: str) -> Rows:

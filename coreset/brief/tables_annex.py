@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from coreset.brief.tables import NONE, Rows, ends
+from coreset.brief.tables import Rows
 from coreset.money.report.financing import flows
 from coreset.money.report.names import input_name, item_name
-from coreset.report.numbers import borne, number, rough
+from coreset.report.numbers import NONE, borne, ends, number, rough
 from coreset.text import say
 
 YEARS_A_TABLE = 11

@@ -9,8 +9,8 @@ from typing import Any
 
 from coreset.case import Case, column
 from coreset.errors import StudyError
+from coreset.forms.changes import value_text
 from coreset.forms.editing import LISTS, label
-from coreset.forms.merge import value_text
 from coreset.store.book import Book
 from coreset.store.folder import read
 from coreset.text import say

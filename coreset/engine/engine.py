@@ -193,7 +193,22 @@ def _waited(
 
 
 def calculate(key: str, case: Case, options: Mapping[str, Any]) -> bytes:
-    """Assess a case, all its parts, and pack the result; runs in a process of its own, or on another machine."""
+    """Assess a case, all its parts, and pack the result; runs in a process of its own, or on another machine.
+
+    Parameters
+    ----------
+    key : str
+        Name of the result's file, from the content of what it follows from; progress is left under it.
+    case : Case
+        The case.
+    options : mapping
+        Further arguments of `assess`, by name.
+
+    Returns
+    -------
+    bytes
+        The assessment as `packed` writes it.
+    """
     from coreset.assess import assess
     from coreset.engine.packed import packed
 

@@ -97,7 +97,17 @@ def clear() -> None:
 
 
 def tell(key: str, stage: str, share: float) -> None:
-    """Leave word how far a calculation is; whoever waits for it may be another process."""
+    """Leave word how far a calculation is; whoever waits for it may be another process.
+
+    Parameters
+    ----------
+    key : str
+        Name of the result's file.
+    stage : str
+        Part that is calculated now, a word without a space.
+    share : float
+        Done of the whole, 0 to 1. [-]
+    """
     with suppress(OSError):
         path = folder() / (key + PROGRESS)
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)

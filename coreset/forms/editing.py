@@ -76,7 +76,17 @@ IN_ORDER = ("steps", "lines")
 
 
 def rows_of(case: Case, place: str, owner: int | None = None) -> tuple[Any, ...]:
-    """Rows of a list; of one owner where rows of another list hold it."""
+    """Rows of a list; of one owner where rows of another list hold it.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    place : str
+        A list, see `LISTS`.
+    owner : int, optional
+        Number of the row that holds it; none is held without one.
+    """
     inside = LISTS[place].inside
     if not inside:
         return getattr(case, place)
@@ -93,7 +103,17 @@ def label(place: str, row: Any) -> str:
 
 
 def names(case: Case, place: str, owner: int | None = None) -> tuple[str, ...]:
-    """Names of the rows of a list, as one picks from them; rows of the same name are told apart by a number."""
+    """Names of the rows of a list, as one picks from them; rows of the same name are told apart by a number.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    place : str
+        A list, see `LISTS`.
+    owner : int, optional
+        Number of the row that holds it.
+    """
     found: list[str] = []
     for row in rows_of(case, place, owner):
         name = label(place, row)
@@ -108,7 +128,17 @@ def owners(case: Case, place: str) -> tuple[str, ...]:
 
 
 def value_at(case: Case, place: str, row: int | None, owner: int | None) -> Any:
-    """What a form shows: the case, a section, or one row; None for a new row."""
+    """What a form shows: the case, a section, or one row; None for a new row.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    place : str
+        A section, a list, or `case`.
+    row, owner : int or None
+        Numbers of the row and of the row that holds its list.
+    """
     if place not in LISTS:
         return case if place == "case" else getattr(case, place)
     found = rows_of(case, place, owner)
@@ -186,13 +216,38 @@ def _known_allowances(case: Case) -> None:
 
 
 def without(case: Case, place: str, row: int, owner: int | None = None) -> Case:
-    """The case without one row of a list."""
+    """The case without one row of a list.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    place : str
+        A list.
+    row, owner : int
+        Numbers of the row and of the row that holds its list.
+
+    Raises
+    ------
+    StudyError
+        If what is left would not be read: something still names the row.
+    """
     before = rows_of(case, place, owner)
     return checked(_with_rows(case, place, owner, (*before[:row], *before[row + 1 :])), case)
 
 
 def earlier(case: Case, place: str, row: int, owner: int | None = None) -> Case:
-    """The case with one row of a list before the one that was before it."""
+    """The case with one row of a list before the one that was before it.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    place : str
+        A list.
+    row, owner : int
+        Numbers of the row and of the row that holds its list; the first row stays where it is.
+    """
     found = list(rows_of(case, place, owner))
     found.insert(max(0, row - 1), found.pop(row))
     return checked(_with_rows(case, place, owner, found), case)

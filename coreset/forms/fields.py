@@ -126,7 +126,17 @@ def _bound(bounds: Mapping[type, Any], closed: type, name: str, open_: type | No
 
 
 def known(case: Case, place: str, owner: int | None = None) -> dict[str, tuple[str, ...]]:
-    """Names of the case and of the tables that a field of a place may take, by field."""
+    """Names of the case and of the tables that a field of a place may take, by field.
+
+    Parameters
+    ----------
+    case : Case
+        Its patterns, methods, cores, studies, observers.
+    place : str
+        A section, a list, or `case`.
+    owner : int, optional
+        Number of the row that holds the list, for steps of a method and lines of an allowance.
+    """
     methods = _once([case.baseline, case.candidate, *(method.method for method in case.methods)])
     found: dict[str, dict[str, tuple[str, ...]]] = {
         "case": {"baseline": methods, "candidate": methods},

@@ -5,18 +5,16 @@ In: the case as the form showed it, the case as it is now, the row by its name, 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from coreset.case import Case, column
 from coreset.errors import Fault, StudyError
+from coreset.forms.changes import saved_since, value_text
 from coreset.forms.editing import LISTS, changed, earlier, kind_of, label, names, owners, rows_of, value_at, without
-from coreset.forms.fields import Asked, fields
+from coreset.forms.fields import Asked
 from coreset.forms.typed import converted
 from coreset.text import say
-
-MOST_TOLD = 6
-"""Changes that the log names one by one; of more it says how many."""
 
 
 class Conflict(StudyError):
@@ -29,6 +27,15 @@ class Conflict(StudyError):
 
 def indices(case: Case, place: str, name: str | None, owner: str | None) -> tuple[int | None, int | None]:
     """Where a row and the row that holds its list stand now, found by their names; None where there is no such name.
+
+    Parameters
+    ----------
+    case : Case
+        The case.
+    place : str
+        A section, a list, or `case`.
+    name, owner : str, optional
+        Names of the row and of the row that holds its list, as `names` and `owners` give them.
 
     Raises
     ------
@@ -54,6 +61,20 @@ def place_now(base: Case, now: Case, place: str, name: str | None, owner: str | 
     The row itself is looked for. Only if it was changed is it found by what it is called, and only where no other row
     of the list is or was called the same: the number behind a name belongs to whatever row comes there.
 
+    Parameters
+    ----------
+    base, now : Case
+        As the form showed it; as it is now.
+    place : str
+        A section, a list, or `case`.
+    name, owner : str, optional
+        Names in `base` of the row and of the row that holds its list.
+
+    Returns
+    -------
+    row, owner : int or None
+        Numbers in `now`.
+
     Raises
     ------
     Conflict
@@ -77,68 +98,25 @@ def place_now(base: Case, now: Case, place: str, name: str | None, owner: str | 
 def others_saved(
     asked: Iterable[Asked], base: Case, now: Case, place: str, *, name: str | None = None, owner: str | None = None
 ) -> tuple[str, ...]:
-    """What somebody else changed in the fields of an open form, in words; that its row is gone if it is."""
+    """What somebody else changed in the fields of an open form, in words; that its row is gone if it is.
+
+    Parameters
+    ----------
+    asked : iterable of Asked
+        Fields of the form.
+    base, now : Case
+        As the form showed it; as it is now.
+    place : str
+        A section, a list, or `case`.
+    name, owner : str, optional
+        Names in `base` of the row and of the row that holds its list.
+    """
     try:
         current = value_at(now, place, *place_now(base, now, place, name, owner))
     except Conflict as conflict:
         return tuple(fault.expected for fault in conflict.faults)
     labels = {one.name: one.label for one in asked}
     return saved_since(labels, value_at(base, place, *indices(base, place, name, owner)), current)
-
-
-def changes_in_words(place: str, before: Any, after: Any, units: str, currency: str) -> str:
-    """What an edit changed, each field with its old and its new value; the first MOST_TOLD of them.
-
-    Parameters
-    ----------
-    place : str
-        Name of the section or row, as the person sees it.
-    before, after : object
-        Values of one kind: a section or a row; None where a row is new.
-    units, currency : str
-        Of the case.
-    """
-    if before is None:
-        return say("front.facts.added", place=place)
-    labels = {one.name: one.label for one in fields(type(after), units, {}, currency)}
-    told = [
-        say(
-            "front.facts.old_new",
-            field=label,
-            old=value_text(getattr(before, name)),
-            new=value_text(getattr(after, name)),
-        )
-        for name, label in labels.items()
-        if getattr(before, name) != getattr(after, name)
-    ]
-    rest = [say("front.number.others", count=len(told) - MOST_TOLD)] if len(told) > MOST_TOLD else []
-    changes = "; ".join([*told[:MOST_TOLD], *rest])
-    return say("front.facts.changed", place=place, changes=changes) if told else say("front.facts.why", place=place)
-
-
-def rows_in_words(place: str, before: Sequence[Any], after: Sequence[Any], units: str, currency: str) -> str:
-    """What the grid of a list changed: rows whose fields have other values, each with old and new; rows added, gone."""
-    named = LISTS[place].named
-    old = {label(place, row): row for row in before}
-    new = {label(place, row): row for row in after}
-    told = [
-        changes_in_words(name, old[name], row, units, currency)
-        for name, row in new.items()
-        if name in old and old[name] != row
-    ]
-    told += [say("front.facts.added", place=name) for name in new if name not in old]
-    told += [say("front.facts.gone", row=name) for name in old if name not in new]
-    rest = [say("front.number.others", count=len(told) - MOST_TOLD)] if len(told) > MOST_TOLD else []
-    return "; ".join([*told[:MOST_TOLD], *rest]) or say("front.facts.why", place=named)
-
-
-def saved_since(labels: Mapping[str, str], before: Any, current: Any) -> tuple[str, ...]:
-    """Fields, by name and label, that hold another value now than when the form was opened, each with that value."""
-    return tuple(
-        say("front.facts.since_field", field=label, theirs=value_text(getattr(current, name)))
-        for name, label in labels.items()
-        if getattr(before, name) != getattr(current, name)
-    )
 
 
 def merged(
@@ -189,6 +167,17 @@ def refuse_conflicts(
 ) -> None:
     """Nothing, if no field of `own` holds another value now than before the edit, unless that value was accepted.
 
+    Parameters
+    ----------
+    before, current : object
+        Values of one kind, a section or a row: when the form was opened, and now.
+    own : mapping
+        What the person changed, by field name.
+    units : str
+        Of the case: a field's column carries its unit.
+    accepted : mapping
+        Values of others, as text by column, that were shown to the person and may be replaced.
+
     Raises
     ------
     Conflict
@@ -207,18 +196,21 @@ def refuse_conflicts(
         raise Conflict(faults, theirs)
 
 
-def value_text(value: Any) -> str:
-    """A value as the conflict shows it: a range by its ends, elements by their names."""
-    if isinstance(value, tuple):
-        return ", ".join(str(getattr(one, "name", one)) for one in value)
-    ends = [getattr(value, end, None) for end in ("low", "likely", "high")]
-    return str(value) if None in ends else " / ".join(f"{end:g}" for end in ends)
-
-
 def removed(
     base: Case, now: Case, place: str, name: str, *, owner: str | None = None, accepted: Mapping[str, str] | None = None
 ) -> Case:
     """The case without the row of that name; refused if somebody else changed it since it was shown.
+
+    Parameters
+    ----------
+    base, now : Case
+        As the list was shown; as it is now.
+    place : str
+        A list.
+    name, owner : str, optional
+        Names in `base` of the row and of the row that holds its list.
+    accepted : mapping, optional
+        Under an empty key the changed row, as text, that was shown to the person and may go.
 
     Raises
     ------
@@ -234,6 +226,21 @@ def removed(
 
 
 def moved_up(base: Case, now: Case, place: str, name: str, *, owner: str | None = None) -> Case:
-    """The case with the row that was shown under that name before the one that was before it."""
+    """The case with the row that was shown under that name before the one that was before it.
+
+    Parameters
+    ----------
+    base, now : Case
+        As the list was shown; as it is now.
+    place : str
+        A list, see `IN_ORDER`.
+    name, owner : str, optional
+        Names in `base` of the row and of the row that holds its list.
+
+    Raises
+    ------
+    Conflict
+        If the row is no longer there, or cannot be told from others.
+    """
     row, held = place_now(base, now, place, name, owner)
     return earlier(now, place, row, held)

@@ -12,6 +12,8 @@ from coreset.text import say
 
 SPACE = "\N{NO-BREAK SPACE}"
 MINUS = "\N{MINUS SIGN}"
+NONE = "–"
+"""Stands in a cell where there is no figure."""
 KEPT_DIGITS = 2
 """Digits of the half-width of an interval that are kept in the figure: common practice, no source."""
 MOST_DECIMALS = 3
@@ -129,6 +131,30 @@ def between(low: float, high: float, *, most: int = MOST_DECIMALS) -> str:
     """
     digits = digits_borne(low, high, most=most)
     return say("front.number.between", low=number(low, digits), high=number(high, digits))
+
+
+def ends(low: float, high: float, *, digits: int | None = None, most: int = 1) -> str:
+    """An interval as a cell of a table shows it; a dash where an end is not finite.
+
+    Parameters
+    ----------
+    low, high : float
+        Ends of the interval. [one unit]
+    digits : int, optional
+        Decimals of both ends; as many as the interval bears, and at most `most`, if left out.
+    most : int
+        Most decimals.
+
+    Examples
+    --------
+    >>> ends(1.91, 4.12), ends(-1.91, 4.12, digits=2), ends(1.0, math.inf)
+    ('1.9–4.1', '−1.91 to 4.12', '–')
+    """
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return NONE
+    shown = digits_borne(low, high, most=most) if digits is None else digits
+    two = {"low": number(low, shown), "high": number(high, shown)}
+    return say("brief.ends", **two) if low < 0 else f"{two['low']}–{two['high']}"
 
 
 def percent(share: float) -> str:

@@ -8,9 +8,10 @@ import streamlit as st
 
 from coreset.brief.case_status import faults_by_column, place_name
 from coreset.errors import StudyError
+from coreset.forms.changes import changes_in_words
 from coreset.forms.editing import IN_ORDER, LISTS, kind_of, names, owners, value_at
 from coreset.forms.fields import fields, known
-from coreset.forms.merge import changes_in_words, indices, merged, moved_up, others_saved, place_now, removed
+from coreset.forms.merge import indices, merged, moved_up, others_saved, place_now, removed
 from coreset.pages.parts import fields as widgets
 from coreset.pages.parts import layout
 from coreset.text import say

@@ -5,8 +5,8 @@ from typing import Any
 import streamlit as st
 
 from coreset.errors import StudyError
+from coreset.forms.changes import rows_in_words
 from coreset.forms.grid import FAULT, GridColumn, cells_at_fault, from_grid, grid_columns, grid_frame, grid_rows
-from coreset.forms.merge import rows_in_words
 from coreset.pages.parts import layout, results
 from coreset.text import message, say
 from coreset.web import session

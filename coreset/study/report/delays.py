@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from coreset.case import Case
 from coreset.report.blocks import heads
+from coreset.report.numbers import NONE, ends
 from coreset.rounding import fixed
 from coreset.study.delay_study import DelayStudy
-from coreset.study.report.tables import ends
 from coreset.study.work_sampling import looks_needed, random_times
 from coreset.text import say
 from coreset.units import MIN_PER_H
@@ -21,7 +21,8 @@ def delay_rows(found: Iterable[DelayStudy]) -> list[list[str]]:
     """One row a study and cause: its share of basic time with the interval, and of all that was watched."""
     return [
         [one.study, say(f"study.delays.{one.counted}"), str(one.shifts), fixed(one.watched), cause,
-         fixed(share.percent, 1), ends(share.low, share.high) if one.shifts > 1 else "–", fixed(share.of_watched, 1)]
+         fixed(share.percent, 1), ends(share.low, share.high, digits=1) if one.shifts > 1 else NONE,
+         fixed(share.of_watched, 1)]
         for one in found
         for cause, share in one.shares.items()
     ]  # fmt: skip

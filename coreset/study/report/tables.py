@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from coreset.case import Case
-from coreset.report.numbers import number
+from coreset.report.numbers import ends, number
 from coreset.rounding import fixed
 from coreset.sources import sources
 from coreset.study import sample_size
@@ -30,22 +30,6 @@ def head(name: str) -> str:
     return say(f"study.table.{name}")
 
 
-def ends(low: float, high: float, digits: int = 1) -> str:
-    """Both ends of an interval.
-
-    Parameters
-    ----------
-    low, high : float
-        Both ends. [one unit]
-    digits : int
-        Places after the point.
-    """
-    if not math.isfinite(low):
-        return "–"
-    two = {"low": number(low, digits), "high": number(high, digits)}
-    return say("brief.ends", **two) if low < 0 else f"{two['low']}–{two['high']}"
-
-
 def elements(row: Standard) -> list[Row]:
     """Elements of a standard, for one mold."""
     return [
@@ -60,7 +44,7 @@ def elements(row: Standard) -> list[Row]:
             head("normal"): fixed(e.normal_s, 2),
             head("allowance"): fixed(e.allowance_pct, 1),
             head("standard"): fixed(e.standard_s, 2),
-            head("interval"): ends(e.standard_low_s, e.standard_high_s),
+            head("interval"): ends(e.standard_low_s, e.standard_high_s, digits=1),
             head("needed"): number(e.readings_needed) if e.readings_needed else "–",
         }
         for e in row.elements
@@ -76,7 +60,7 @@ def standards(rows: Iterable[Standard]) -> list[Row]:
             head("study"): row.study or "–",
             head("readings"): str(row.cycles),
             head("standard"): fixed(row.standard_s, 1),
-            head("interval"): ends(row.standard_low_s, row.standard_high_s),
+            head("interval"): ends(row.standard_low_s, row.standard_high_s, digits=1),
             head("allowance"): fixed(row.allowance_pct, 1),
         }
         for row in rows
@@ -128,8 +112,8 @@ def in_units(case: Case, row: Standard) -> list[Row]:
     return [
         {
             head("unit"): say(f"study.unit.{u.unit}"),
-            head("value"): number(u.value, UNIT_DIGITS[u.unit]),
-            head("interval").partition(",")[0]: ends(u.low, u.high, UNIT_DIGITS[u.unit]),
+            head("value"): number(u.value, digits=UNIT_DIGITS[u.unit]),
+            head("interval").partition(",")[0]: ends(u.low, u.high, digits=UNIT_DIGITS[u.unit]),
         }
         for u in units(case, row)
     ]
@@ -151,7 +135,7 @@ def _measure(name: str, value: float, low: float, high: float) -> Row:
     return {
         head("measure"): name,
         head("value"): fixed(value, 2),
-        head("interval").partition(",")[0]: ends(low, high, 2),
+        head("interval").partition(",")[0]: ends(low, high, digits=2),
     }
 
 
@@ -231,7 +215,7 @@ def compared(found: Compared) -> list[Row]:
     }  # fmt: skip
     lines = [
         {head("figure"): say(f"study.compared.{name}"), head("value"): number(f.value, digits),
-         head("interval").partition(",")[0]: ends(f.low, f.high, digits)}
+         head("interval").partition(",")[0]: ends(f.low, f.high, digits=digits)}
         for name, (f, digits) in rows.items()
     ]  # fmt: skip
     p = {"welch": found.welch_p, "rank": found.rank_p, "spread": found.spread_p}

@@ -10,10 +10,11 @@ import streamlit as st
 from coreset.brief.case_status import trail
 from coreset.case import Case, Element, Study
 from coreset.errors import BookError
+from coreset.forms.changes import saved_since
 from coreset.forms.editing import refuse_new_faults
 from coreset.forms.fields import Asked, known
 from coreset.forms.fields import fields as asked_of
-from coreset.forms.merge import Conflict, refuse_conflicts, saved_since
+from coreset.forms.merge import Conflict, refuse_conflicts
 from coreset.pages.parts import layout, results
 from coreset.pages.time_study.clock.desk import attempt, changed
 from coreset.study.report.timing import changes, header_names
