@@ -10,9 +10,13 @@
       else node.removeAttribute(name);
     }
   });
+  // The framework calls the field of a file a mere picture, though it has a name and takes the focus: it is a group.
+  const group = () => document.querySelectorAll("[data-testid=stFileUploaderDropzone][role=presentation]")
+    .forEach((node) => node.setAttribute("role", "group"));
+  const both = () => { mark(); group(); };
   let due = 0;
-  const soon = () => { due ||= setTimeout(() => { due = 0; mark(); }, 150); };
-  mark();
+  const soon = () => { due ||= setTimeout(() => { due = 0; both(); }, 150); };
+  both();
   if (window.coresetTables) return;
   window.coresetTables = true;
   // The link that skips to the page leads past its bar too: what is done on the page is a few stops behind its title.

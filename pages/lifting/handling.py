@@ -67,7 +67,10 @@ with tasks:
     spread = session.once(lambda: spreads(case, found.handling, found.pooled, seed=case.seed), "spreads")
     rows = cache(lambda: task_rows(found.handling, case.units, scheme=scheme, spreads=spread))
     results.picture(
-        lambda: all_tasks(rows(), methods_of(found.handling, case.baseline, case.candidate)), "tasks", scheme
+        lambda: all_tasks(rows(), methods_of(found.handling, case.baseline, case.candidate)),
+        "tasks",
+        scheme,
+        least=True,
     )
     results.rows(lambda: plain_rows(rows()), "tasks", scheme)
     results.sentences(

@@ -99,7 +99,6 @@ def _show(spec: dict[str, Any], table: Any, text: str = "", of: tuple[object, ..
         st.vega_lite_chart(spec, width="stretch", theme=None, alt=words)
     if table is not None:
         with st.expander(say("front.figures")):
-            st.caption(plain(words))
             rows(table, *of)
 
 

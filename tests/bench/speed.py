@@ -108,7 +108,7 @@ def first_pages(times=3):
         script.write_text("import streamlit as st\nst.title('Empty')\nst.write('Nothing')\n")
         quiet = ["--server.headless=true", "--server.address=127.0.0.1", "--server.fileWatcherType=none"]
         empty = [sys.executable, "-m", "streamlit", "run", str(script), *quiet, "--server.port"]
-        ours = [sys.executable, "-m", "coreset", "app", "--port"]
+        ours = [sys.executable, "-m", "coreset", "app", str(DEMO), "--port"]
         browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         pairs = ((empty, ("h1", "p", "p")), (ours, STANDS.values()))
         rounds = [[first_page(browser, command, folder, stands) for command, stands in pairs] for _ in range(times + 1)]

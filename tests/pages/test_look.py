@@ -1,6 +1,7 @@
 """The look of an open page: charts turn dark and light with it, without a reload."""
 
 import pytest
+from axe import violations
 from browsers import settled
 
 from coreset.report import look
@@ -55,3 +56,14 @@ def test_help_leads_to_its_word_of_the_glossary(app, page):
         arg=word.element_handle(),
     )
     guide.close()
+
+
+def test_the_field_of_a_file_is_a_group_with_its_name(app, page):
+    """It has a name and takes the focus, so it is no mere picture (ARIA 1.2, presentational roles conflict)."""
+    server, _ = app
+    page.goto(f"{server.url}/timing?case=ostrander_bend&view=library")
+    settled(page)
+    field = page.get_by_role("group", name="Picture of the moment that ends it")
+    field.first.wait_for()
+    assert page.locator("[data-testid=stFileUploaderDropzone][role=presentation]").count() == 0
+    assert not [one for one in violations(page) if one[0] == "presentation-role-conflict"]

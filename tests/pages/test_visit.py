@@ -92,6 +92,9 @@ FAINT = """() => {
 }"""
 """Words in charts whose contrast with what lies under their middle is below 4.5: axe-core leaves charts undecided.
 W3C, Web Content Accessibility Guidelines 2.2, 1.4.3 and the definition of contrast ratio."""
+TURNED = """scheme => getComputedStyle(document.querySelector('.stApp')).colorScheme === scheme
+  && !document.getAnimations().some(one => one instanceof CSSTransition)"""
+"""The page has the colors of a scheme: words turn gradually, and half way they are fainter than at either end."""
 HARMLESS = ("/_stcore/host-config", "/_stcore/health")
 """Paths the framework asks for below a page's own address before it finds them at the root."""
 
@@ -136,7 +139,7 @@ def visited(page, address, name, looks=LOOKS):
     for (width, height), scheme in looks:
         page.emulate_media(color_scheme=scheme)
         page.set_viewport_size({"width": width, "height": height})
-        page.wait_for_timeout(600)  # colors turn gradually
+        page.wait_for_function(TURNED, arg=scheme)
         found += [(name, width, scheme, fault) for fault in faults(page, width)]
         if pictures:
             page.screenshot(path=str(Path(pictures) / f"{name}-{width}-{scheme}.png"), full_page=True)

@@ -1,4 +1,4 @@
-"""Sentences on one pattern from mold to shake-out: good molds, what stations stand for, what a second is worth."""
+"""Sentences on one pattern from mold to shake-out: changes, what stations stand for, what a second is worth."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from coreset.line.cooling import beyond_known, cooling_min, taken_from_section
 from coreset.line.report.core_supply import lasts
 from coreset.line.report.sentences import PERCENT, gains, upper, where
 from coreset.line.station_limits import rows_after
-from coreset.report.numbers import listed, number
+from coreset.report.numbers import listed
 from coreset.rounding import fixed
 from coreset.text import say
 
@@ -25,25 +25,12 @@ def flow(case: Case, found: Any) -> list[str]:
     """One pattern from mold to shake-out, a paragraph a method, then the way of the molds, then what helps."""
     need, said, cool = cooling_min(case, case.pattern(found.pattern)), [], []
     for row in found.methods:
-        run, one = row.run, row.rate
-        shown = dict(zip(("rate", "low", "high"), (number(rate, 1) for rate in one.changed), strict=True))
-        first = say("line.flow.answer", pattern=found.pattern, method=row.method, where=where(one.limited_by), **shown)
-        said.append(" ".join([first, _good(row), *_waits(row), *lasts(case, one)]))
-        cool.append(_cooling(need, run))
+        first = say("line.flow.change", method=row.method, change=fixed(row.change_min))
+        said.append(" ".join([first, *_waits(row), *lasts(case, row.rate)]))
+        cool.append(_cooling(need, row.run))
     way = " ".join([*dict.fromkeys(cool), *_way(case, found.pattern)])
     helps = " ".join(gains(found.gains))
     return [paragraph for paragraph in (*said, way, helps) if paragraph]
-
-
-def _good(row: Any) -> str:
-    """Good molds a shift, what changes of pattern and scrap are in it."""
-    one = row.rate
-    good, low, high = number(one.good_per_shift), number(one.good_low), number(one.good_high)
-    blanks = {"good": good, "low": low, "high": high, "change": fixed(row.change_min)}
-    scrap = (
-        say("line.flow.no_scrap") if one.scrap is None else say("line.flow.scrap", share=number(PERCENT * one.scrap, 1))
-    )
-    return " ".join([say("line.flow.good", **blanks), scrap])
 
 
 def _waits(row: Any) -> list[str]:

@@ -31,8 +31,7 @@ def film_clock(case_id: str, study: Study) -> None:
     """Pick a video, then the clock of its frames."""
     found = session.films()
     if session.may("edit"):
-        with st.expander(say("timing.film_upload"), expanded=not found):
-            _UPLOAD(data={"words": words(), "case": case_id}, key="film-upload", on_kept_change=lambda: None)
+        _UPLOAD(data={"words": words(), "case": case_id}, key="film-upload", on_kept_change=lambda: None)
     if not found:
         st.info(say("timing.film_none"))
         return
