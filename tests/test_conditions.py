@@ -63,10 +63,19 @@ def test_the_same_heat_in_either_unit_gives_the_same_result():
         heat = workload(one, pattern="P1", method="manual", standard_s=60.0).heat
         assert heat.wbgt_c == pytest.approx(28.0)
         assert "hot" in str(screen(one, [standard(60.0)])[0])
-    for units, warm in (("metric", 26.0), ("us", 78.8)):
-        for value, hot in ((warm - 1e-6, False), (warm + 1e-6, True)):
+    for units, warm in (("metric", 26.0), ("us", 79.0)):
+        for value, hot in ((warm, False), (warm + 1e-6, True)):
             one = dataclasses.replace(case(lift(), place=Place(temperature=value)), units=units)
             assert ("'hot'" in str(screen(one, [standard(60.0)])[0])) == hot
+
+
+def test_the_range_of_the_equation_is_as_printed_in_either_scale():
+    """[waters1994] section 1.2, reprinted: 19 to 26 C (66 to 79 F), whole degrees, both ends within."""
+    for units, low, high in (("metric", 19.0, 26.0), ("us", 66.0, 79.0)):
+        at = {value: outside_conditions(lift(), Place(temperature=value), units=units) for value in (low, high)}
+        assert at == {low: (), high: ()}
+        assert outside_conditions(lift(), Place(temperature=low - 0.1), units=units) == ("cold",)
+        assert outside_conditions(lift(), Place(temperature=high + 0.1), units=units) == ("hot",)
 
 
 UNLIKELY = [
@@ -78,7 +87,8 @@ UNLIKELY = [
     ("us", "temperature", 150.0, "-40 to 140 °F; is it the other scale, Fahrenheit or Celsius?"),
     ("metric", "humidity_pct", 0.45, "1 to 100 %; is it a share instead of per cent?"),
     ("metric", "humidity_pct", 140.0, "a number not above 100"),
-    ("metric", "body_mass_kg", 154.0, "35 to 150 kg; is it pounds?"),
+    ("metric", "body_mass", 154.0, "35 to 150 kg; is it the other unit, kilograms or pounds?"),
+    ("us", "body_mass", 70.0, "77 to 331 lb; is it the other unit, kilograms or pounds?"),
     ("metric", "hours_per_shift", 480.0, "0 to 24; is it minutes?"),
 ]
 
@@ -105,10 +115,11 @@ def test_the_limits_themselves_are_taken(tmp_path):
 
 @pytest.mark.parametrize(("units", "unit"), [("metric", "°C"), ("us", "°F")])
 def test_fields_of_a_form_show_their_unit(units, unit):
-    """Temperatures in the unit of the case; per cent and kilograms as their names have them."""
+    """Temperatures and body mass in the unit of the case; per cent as its name has it."""
     labels = {one.name: one.label for one in fields(Place, units, {})}
+    assert labels["body_mass"].endswith({"metric": ", kg", "us": ", lb"}[units])
     assert all(labels[name].endswith(f", {unit}") for name in METRIC)
-    assert labels["humidity_pct"].endswith(", %") and labels["body_mass_kg"].endswith(", kg")
+    assert labels["humidity_pct"].endswith(", %")
 
 
 @pytest.mark.parametrize(("units", "expected"), [("metric", METRIC), ("us", US)])
@@ -120,6 +131,8 @@ def test_what_an_earlier_version_kept_is_taken_into_the_units_of_the_case(units,
     old = document | {"place": kept | {f"{name}_c": value for name, value in METRIC.items()}}
     found = built(old, case_id="old")
     assert {name: getattr(found.place, name) for name in METRIC} == pytest.approx(expected)
+    mass = built(document | {"place": document["place"] | {"body_mass_kg": 84.0}}, case_id="old").place.body_mass
+    assert mass == pytest.approx({"metric": 84.0, "us": 84.0 / 0.45359237}[units])
     empty = document | {"place": kept | {f"{name}_c": None for name in METRIC}}
     assert built(empty, case_id="old").place == whole.place
 
@@ -141,10 +154,10 @@ def test_a_place_beyond_the_range_of_the_equation_makes_the_index_a_lower_limit(
     for place, code in (
         (Place(wbgt=26.1), "hot"),
         (Place(wet_bulb=26.1, temperature=25.0), "hot"),
-        (Place(wbgt=79.0), "hot"),
+        (Place(wbgt=79.1), "hot"),
         (Place(humidity_pct=50.1), "humid"),
     ):
-        units = "us" if place.wbgt == 79.0 else "metric"
+        units = "us" if place.wbgt == 79.1 else "metric"
         assert outside_conditions(lift(), place, units=units) == (code,)
     mild = Place(wbgt=26.0, wet_bulb=22.0, temperature=26.0, humidity_pct=50.0)
     assert outside_conditions(lift(), mild, units="metric") == ()

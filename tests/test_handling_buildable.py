@@ -13,7 +13,7 @@ from coreset.lifting.buildable import core_box, high_index, redesign_of
 from coreset.lifting.controls import whole_measures
 from coreset.lifting.lever_ranges import allowed, grid
 from coreset.lifting.lift_end import Posture, rate
-from coreset.lifting.report.redesign import core_box_sentence, redesign_sentence
+from coreset.lifting.report.redesign import core_box_sentence, redesign_sentence, room_sentence
 from coreset.lifting.screen import screen
 from coreset.lifting.task_values import index_of, task_at
 from coreset.lifting.uncertainty import sureness, with_errors
@@ -29,6 +29,7 @@ def lift_and_task(depth_cm=0.0, *, mass=10.0, seconds=60.0, **what):
     return one, task_at(a_case, one, row), row
 
 
+ENDS = ("origin", "destination")
 LIFTS = st.fixed_dictionaries(
     {
         "mass": st.floats(4, 25),
@@ -166,3 +167,19 @@ def test_what_a_core_box_may_make():
     assert "halves" not in {measure.code for measure in whole_measures(task, replace(one, core=""))}
     heavy = replace(task, values={**v, "mass": 40.0})
     assert core_box(heavy, one).depth is None and "too heavy" in core_box_sentence(core_box(heavy, one), "metric", 40.0)
+
+
+@pytest.mark.rules("N-h-estimate")
+def test_a_mask_is_held_no_nearer_than_its_own_depth_allows():
+    """[waters1994] p. 8: 20 cm + 48/2; unknown, the answer says what the reach that it advises leaves room for."""
+    place = {"mass": 14.0, "horizontal_origin": 55.0, "horizontal_destination": 55.0}
+    one, task, _ = lift_and_task(**place, load_depth=48.0)
+    assert min(redesign_of(task, one, allowed(task, ())).best.after[f"horizontal_{e}"] for e in ENDS) == 44
+    assert room_sentence(task, [redesign_of(task, one, allowed(task, ())).best]) == ""
+    one, task, _ = lift_and_task(**place)
+    best = redesign_of(task, one, allowed(task, ())).best
+    near = min(best.after[f"horizontal_{end}"] for end in ENDS)
+    assert near == 25 and "at most 10" in room_sentence(task, [best]) and "not entered" in room_sentence(task, [best])
+    low = replace(best, after={"horizontal_origin": 25.0, "vertical_origin": 20.0})
+    assert "leaves no room" in room_sentence(task, [low]), "25 cm below a height of 25 cm"
+    assert room_sentence(task, [replace(best, after={"frequency_per_min": 0.2})]) == ""

@@ -62,12 +62,12 @@ def test_holding_and_pushing_have_terms_of_their_own():
     assert push_kcal(10.0, 5.0, body_kg=80.0, men=True) == pytest.approx((low, 5 * (0.086 + 0.036 * 10)))
     still = lift(core="", mass=12.0)
     plain, held, pushed = (
-        load(replace(still, **what), body_mass_kg=80.0)
+        load(replace(still, **what), body_mass=80.0)
         for what in ({}, {"hold_s": 30.0}, {"push_start": 150.0, "push_keep": 98.0665, "push_distance": 5.0})
     )
     assert held.lifting_kcal_per_min - plain.lifting_kcal_per_min == pytest.approx(0.062 * 12 * 0.5)
     assert pushed.lifting_kcal_per_min - plain.lifting_kcal_per_min == pytest.approx(5 * (0.086 + 0.036 * 10))
-    hoisted = load(replace(still, hoist=True, push_keep=98.0665, push_distance=5.0), body_mass_kg=80.0)
+    hoisted = load(replace(still, hoist=True, push_keep=98.0665, push_distance=5.0), body_mass=80.0)
     assert hoisted.lifting_kcal_per_min == pytest.approx(0.024 * 80 + 5 * (0.086 + 0.036 * 10))
 
 
@@ -82,7 +82,7 @@ def test_a_lift_through_the_bend_is_two():
 def test_the_headline_follows_load_and_pace():
     """Twice the load or the pace takes more by the terms; the classes stay; heat and rest take the larger."""
     light, heavy, fast = (
-        load(lift(core="", mass=m, carry=4.0), standard_s=s, body_mass_kg=70.0) for m, s in ((6, 60), (12, 60), (6, 20))
+        load(lift(core="", mass=m, carry=4.0), standard_s=s, body_mass=70.0) for m, s in ((6, 60), (12, 60), (6, 20))
     )
     assert light.kcal_per_min == heavy.kcal_per_min == fast.kcal_per_min
     assert light.lifting_kcal_per_min < heavy.lifting_kcal_per_min < fast.lifting_kcal_per_min

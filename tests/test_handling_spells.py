@@ -161,7 +161,7 @@ def test_energy_of_lifts_in_centimetres_and_kilograms():
     """[acgih1992] 4.1 kcal/min for 70 kg, 84 kg here; [garg1978], reprinted, two a minute: 10 kg shared by two, lowered
     from 0.9 to 0.7 m (arm to 0.81 m, stoop below), and 6 kg raised from 0.81 to 1.31 m (arm)."""
     high = lift(task="shelf", core="", mass=6.0, vertical_origin=81.0, vertical_destination=131.0)
-    found = load(lift(persons=2), high, body_mass_kg=84.0)
+    found = load(lift(persons=2), high, body_mass=84.0)
     lowered = 0.268 * 84 * 0.11 + 0.675 * 5 * 0.11 + 5.22 * 0.11 + 0.093 * 84 * 0.09 + (1.02 + 0.37) * 5 * 0.09
     raised = 0.062 * 84 * 0.5 + (3.19 - 0.52) * 6 * 0.5
     assert found.components_kcal_per_min == pytest.approx(4.1) and found.kcal_per_min == pytest.approx(4.1 * 84 / 70)
@@ -174,7 +174,7 @@ def test_energy_of_lifts_in_centimetres_and_kilograms():
 @pytest.mark.rules("ENERGY-mass")
 def test_rest_of_a_heavy_body():
     """[murrell1965]: 4.1 kcal/min for 70 kg are 8.2 for 140 kg: (8.2 - 5)/(8.2 - 1.5) of the hour is rest."""
-    assert load(lift(), body_mass_kg=140.0).rest_min_per_h == pytest.approx(60 * 3.2 / 6.7)
+    assert load(lift(), body_mass=140.0).rest_min_per_h == pytest.approx(60 * 3.2 / 6.7)
 
 
 def test_energy_of_lifts_in_inches_and_pounds():
@@ -185,9 +185,9 @@ def test_energy_of_lifts_in_inches_and_pounds():
     once = 0.325 * 70 * (0.81 - 0.254) + (1.41 + 0.76) * kg * (0.81 - 0.254)
     once += 0.062 * 70 * (1.016 - 0.81) + (3.19 - 0.52) * kg * (1.016 - 0.81)
     for each in (one, shared):
-        found = load(each, units="us", body_mass_kg=70.0)
+        found = load(each, units="us", body_mass=70 / 0.45359237)
         assert found.lifting_kcal_per_min == pytest.approx(0.024 * 70 + 2 * once / 100)
-    level = load(lift(vertical_origin=60.0, vertical_destination=60.0), body_mass_kg=70.0)
+    level = load(lift(vertical_origin=60.0, vertical_destination=60.0), body_mass=70.0)
     assert level.lifting_kcal_per_min == pytest.approx(
         0.024 * 70 + 2 * 0.325 * 70 * 0.21 / 100
     )  # moved level: no lowering
@@ -196,7 +196,7 @@ def test_energy_of_lifts_in_inches_and_pounds():
 @pytest.mark.parametrize(("mass", "kcal"), [(2.9, 3.1), (3.0, 4.1)])
 def test_both_arms_work_heavily_from_3_kg(mass, kcal):
     """[acgih1992]: standing 0.6 and basal 1.0, both arms light 1.5, heavy 2.5; 3 kg is common practice, no source."""
-    assert load(lift(core="", mass=mass), body_mass_kg=70.0).kcal_per_min == pytest.approx(kcal)
+    assert load(lift(core="", mass=mass), body_mass=70.0).kcal_per_min == pytest.approx(kcal)
 
 
 def test_only_what_is_lifted_by_this_method_takes_energy():
@@ -204,7 +204,7 @@ def test_only_what_is_lifted_by_this_method_takes_energy():
     alone = load(lift())
     others = lift(hoist=True), lift(method="core setter", task="b"), lift(pattern="P2", task="c")
     assert load(lift(), *others) == alone
-    hoist = load(lift(hoist=True), body_mass_kg=70.0)
+    hoist = load(lift(hoist=True), body_mass=70.0)
     assert hoist.kcal_per_min == pytest.approx(1.6) and hoist.limit_kcal_per_min == pytest.approx(9.5 * 0.33)
     assert hoist.lifting_kcal_per_min == pytest.approx(0.024 * 70)
 

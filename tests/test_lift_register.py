@@ -63,3 +63,20 @@ def test_the_command_gives_the_same_rows_as_json_and_csv(tmp_path):
     assert len(lines) == 1 + len(rows) and lines[1].startswith("1. ✖✖")
     with pytest.raises(CoresetError, match="must end in .csv"):
         run(tmp_path / "case", "--out", "r.doc")
+
+
+@pytest.mark.rules("N-l-scope")
+def test_the_caution_stands_with_every_answer(tmp_path):
+    """[waters1994] foreword, p. xiv: one tool, and lifting is one cause; each answer names what it does not judge."""
+    one = "--mass 9 --horizontal 40 --vertical 75 --angle 0 --frequency 1 --travel 20 --no-control"
+    one = one.split(" ")
+    columns = "units,mass,horizontal,vertical,travel,angle,frequency,duration,coupling"
+    (tmp_path / "lifts.csv").write_text(f"{columns}\nmetric,9,40,75,20,0,1,long,poor\n")
+    table = ["lift", "--file", str(tmp_path / "lifts.csv")]
+    push = ["lift", "--push-start", "100", "--push-keep", "50", "--push-height", "100", "--push-distance", "5"]
+    case = ["lifts", str(shelf.demo_folder())]
+    several = (["lift", *one], ["lift", *one, "--json"], table, [*table, "--by-hand"], [*table, "--together", "2"])
+    for command in (*several, push, case):
+        said = CliRunner().invoke(app, command).stdout.replace("\N{NO-BREAK SPACE}", " ")
+        assert "A screen, not a clearance: it covers two-handed lifting only" in said, command
+        assert "not carrying, pushing, heat" in said and "Local codes and a qualified ergonomist decide." in said

@@ -1,5 +1,7 @@
 """Rules of the lifting manual [waters1994] that no other test holds alone; each docstring names its rule."""
 
+import re
+
 import numpy as np
 import pytest
 from handling_cases import case, lift, standard
@@ -250,3 +252,16 @@ def test_what_is_no_lift_is_named_beside_every_screen():
     caution = say("handling.caution.page")
     assert all(word in caution for word in ("carrying", "pushing", "pulling", "shoveling", "not a clearance"))
     assert not any(name.startswith("shovel") for name in lift().__dataclass_fields__)
+
+
+@pytest.mark.rules("N-l-shape")
+def test_no_chance_or_share_of_the_injured_is_shown():
+    """N-l-shape: neither one worker's risk nor a share of workers: the statuses have the print's words only."""
+    numbered = re.compile(
+        r"(chance|probability|likelihood|odds) of (an? |low )*(injury|back)"
+        r"|\{\w+\} ?%? (of (the )?)?(workers|workforce|people)[\w ]* (at|injured|hurt)",
+    )
+    assert numbered.search("a chance of injury of 3 %") and numbered.search("{share} % of workers are at risk")
+    assert [key for key, text in catalogue().items() if numbered.search(text)] == []
+    assert "some fraction of the workforce" in say("handling.one.status.above_1", sign="")
+    assert "nearly all workers" in say("handling.one.status.above_3", sign="")

@@ -39,6 +39,8 @@ PRIVATE = {
     r"\b(molds?|lifts?|cores?|pieces|cycles|efforts|made|hours|cost) an? (hour|year|mold|shift|minute|run)\b": "per",
     r"\bs a (mold|core)\b": "per",
     r"\bnothing (should|may) be lifted\b": "no weight is acceptable",
+    r"\bsafe\b|\bsafely\b|\bharmless\b|\brisk[- ]free\b": "the status as the manual words it",
+    r"\bremov\w+ (the|any|all) \w* ?risk\b|\b(the|lifting) risk [\w ]*\bremoved\b": "the index, and its limit",
 }
 """Pattern of each private word, and what the trade says."""
 GLOSSARY_KEYS = "terms."

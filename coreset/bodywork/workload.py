@@ -30,7 +30,7 @@ from coreset.lifting.constants import DURATIONS
 from coreset.lifting.en_iso import in_kg_and_m
 from coreset.lifting.pushing import SCALE
 from coreset.lifting.screen import duration_of, frequency, standard_seconds
-from coreset.units import MIN_PER_H, N_PER_KGF
+from coreset.units import KG_PER_LB, MIN_PER_H, N_PER_KGF
 
 M_PER_LENGTH = {"metric": 0.01, "us": 0.0254}
 HEAVY_KG = 3.0  # common practice, no source: from here both arms work heavily in the component table
@@ -82,11 +82,17 @@ class _Move:
     per_min: float
 
 
+def body_kg(case: Case) -> float:
+    """Body mass for which energy is estimated, the standard one where none is entered. [kg]"""
+    entered = case.place.body_mass
+    return STANDARD_BODY_KG if entered is None else entered * (KG_PER_LB if case.units == "us" else 1.0)
+
+
 def _move(case: Case, lift: Lift, mass: float, per_min: float) -> _Move:
     scale = M_PER_LENGTH[case.units]
     start, goal = lift.vertical_origin * scale, lift.vertical_destination * scale
     load, distance = in_kg_and_m(lift, mass / lift.persons, case.units)
-    body = case.place.body_mass_kg
+    body = body_kg(case)
     vertical = Vertical(
         load_kg=load, low_m=min(start, goal), high_m=max(start, goal), body_kg=body, lowering=goal < start
     )
@@ -205,10 +211,10 @@ def workload(case: Case, *, pattern: str, method: str, standard_s: float) -> Wor
     heavy = any(move.vertical.load_kg >= HEAVY_KG for move in moves)
     work = "" if not moves else "both arms heavy" if heavy else "both arms light"
     components = component_kcal_per_min("standing", work)
-    kcal = components * case.place.body_mass_kg / STANDARD_BODY_KG
+    body = body_kg(case)
+    kcal = components * body / STANDARD_BODY_KG
     lowest = min((min(m.lift.vertical_origin, m.lift.vertical_destination) for m in moves), default=0.0)
     classes = [DURATIONS.index(duration_of(case, lift)) for lift in lifts]
-    body = case.place.body_mass_kg
     low, high = _range(moves, pushes, body)
     larger = max(kcal, high)
     watts = larger * W_PER_KCAL_MIN

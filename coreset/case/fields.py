@@ -9,6 +9,8 @@ from typing import Annotated, Any
 
 from annotated_types import Ge, Gt, Le, MinLen
 
+from coreset.units import KG_PER_LB
+
 UNIT_SETS = {
     "metric": {
         "mass": "kg",
@@ -148,9 +150,11 @@ def plausible(field: dataclasses.Field[Any], units: str) -> tuple[float, float] 
     found = field.metadata.get("plausible")
     if found is None or units == "metric" or field.metadata["unit"] is None:
         return found
+    low, high = found
+    if field.metadata["unit"] == "mass":
+        return float(round(low / KG_PER_LB)), float(round(high / KG_PER_LB))
     if field.metadata["unit"] != "temperature":
         raise NotImplementedError(f"a plausible range of {field.metadata['unit']} has no conversion yet")
-    low, high = found
     return fahrenheit(low), fahrenheit(high)
 
 

@@ -78,6 +78,11 @@ class Lift:
         "error of the measured H and V, one standard deviation", unit="length", default=0.0
     )
     measured_error_deg: NotNegative = says("error of the measured A, one standard deviation", default=0.0)
+    load_depth: NotNegative = says(
+        "the load front to back as it is carried, if it is not a core's second side; 0 is not known",
+        unit="length",
+        default=0.0,
+    )
     note: str = says("anything worth knowing", default="")
 
 
@@ -119,8 +124,12 @@ class Place:
     sun: bool = says("in the sun", default=False)
     acclimatized: bool = says("whether the crew is used to the heat", default=False)
     clothing: str = says("clothing, by a row of the clothing table", default="work clothes (woven)")
-    body_mass_kg: Positive = says(
-        "body mass assumed for energy estimates", default=70.0, plausible=(35.0, 150.0), slip="pounds"
+    body_mass: Positive | None = says(
+        "body mass assumed for energy estimates; empty takes 70 kg (154 lb)",
+        unit="mass",
+        default=None,
+        plausible=(35.0, 150.0),
+        slip="the other unit, kilograms or pounds",
     )
     crew: Count = says("people who share the setting of cores in a shift", counted_in="people", default=1)
     lifting_index_limit: Positive = says("index above which the plant wants a task changed", default=1.0)

@@ -41,7 +41,8 @@ def lifts(
     elif as_json:
         typer.echo(json.dumps(rows, indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        typer.echo("\n".join([jobs_sentence(found.jobs) or say("handling.answer.none"), *register_lines(rows)]))
+        ranked = [jobs_sentence(found.jobs) or say("handling.answer.none"), *register_lines(rows)]
+        typer.echo("\n".join([*ranked, "", say("handling.lift.caution")]))
 
 
 def _write_records(found: Any, folder: Path) -> None:

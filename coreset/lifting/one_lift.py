@@ -196,6 +196,7 @@ def task_fields(measured: Mapping[str, Any], *, hours: float, control: bool) -> 
         "coupling": measured["coupling"],
         "control_at_destination": control,
         "duration": class_of(hours * MIN_PER_H),
+        "load_depth": measured.get("core_depth") or 0.0,
     }
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 
-from coreset.case import Lift, Place, celsius
+from coreset.case import Lift, Place
 from coreset.lifting.constants import constants
 from coreset.lifting.pushing import pushed
 from coreset.units import MIN_PER_H
 
-COOLEST_C, WARMEST_C = 19.0, 26.0  # [waters1994] section 1.2, reprinted
+COOLEST = {"metric": 19.0, "us": 66.0}  # [waters1994] section 1.2, reprinted with both. [C, F]
+WARMEST = {"metric": 26.0, "us": 79.0}
 DRIEST_PCT, DAMPEST_PCT = 35.0, 50.0  # [waters1994] section 1.2, p. 6, reprinted
 CARRY_MAX = {"metric": 2.0, "us": 6.6}  # [en1005_2] scope: lifting with less than 2 m of carrying. [m, ft]
 LIGHT = {"metric": 3.0, "us": 6.6}  # [iso11228_2003] scope: 3 kg or more. [kg, lb]
@@ -79,9 +80,9 @@ def outside_conditions(lift: Lift, place: Place, *, units: str) -> tuple[str, ..
     ('one_handed', 'hot')
     """
     shift_h = max(place.hours_per_shift, sum(work for work, _ in place.sessions_min) / MIN_PER_H)
-    air_c = math.nan if place.temperature is None else celsius(place.temperature, units)
+    air = math.nan if place.temperature is None else place.temperature
     entered = (place.temperature, place.wet_bulb, place.wbgt)
-    warmest_c = max((celsius(one, units) for one in entered if one is not None), default=math.nan)
+    warmest = max((one for one in entered if one is not None), default=math.nan)
     found = {
         "one_handed": lift.hands == 1,
         "seated": lift.seated,
@@ -91,8 +92,8 @@ def outside_conditions(lift: Lift, place: Place, *, units: str) -> tuple[str, ..
         "fast": lift.fast,
         "carrying": lift.carry > CARRY_MAX[units],
         "over_8_h": shift_h > constants(units).shift_limit,
-        "hot": warmest_c > WARMEST_C,
-        "cold": air_c < COOLEST_C,
+        "hot": warmest > WARMEST[units],
+        "cold": air < COOLEST[units],
         "humid": place.humidity_pct is not None and place.humidity_pct > DAMPEST_PCT,
         "held": lift.hold_s > HELD_MAX_S,
         "pushing": pushed(lift, units=units) is not None,

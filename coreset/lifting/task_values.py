@@ -38,7 +38,7 @@ class TaskAt:
     """A task with the values that decide its index. `travel` 0 takes the difference of the heights.
 
     `depth` is how far the place at the destination lies behind the edge that a mask or mold tilts about, `core_depth`
-    W, the core front to back, 0 if not known. [length]
+    W, the load front to back, 0 if not known. [length]
     """
 
     values: Mapping[str, float]
@@ -77,7 +77,12 @@ def task_at(case: Case, lift: Lift, screened: Screened) -> TaskAt:
 
 
 def core_depth(case: Case, lift: Lift) -> float:
-    """W of the core that a lift holds, front to back: its second side, else its longest; 0 if not known. [length]"""
+    """W of what a lift holds, front to back: as entered, else the core's second side or longest; 0 if not known.
+
+    [length]
+    """
+    if lift.load_depth:
+        return lift.load_depth
     found = [core for core in case.cores if (core.pattern, core.core) == (lift.pattern, lift.core)]
     return (found[0].width or found[0].length) / SIZES_PER_LENGTH[case.units] if found else 0.0
 

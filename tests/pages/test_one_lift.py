@@ -104,6 +104,7 @@ def test_a_sketch_a_core_and_the_pace_of_the_mold_fill_the_fields(book):
     kept = book.open("unlifted").lifts[-1]
     assert (kept.task, kept.mass, kept.frequency_per_min) == ("checked", core.mass, 2)
     assert (kept.horizontal_origin, kept.vertical_origin, kept.horizontal_destination) == (45, 20, 60)
+    assert kept.load_depth == (core.width or core.length) / 10
     assert app.number_input(key="one_lift.angle").value == 0.0, "what was typed stays"
 
 

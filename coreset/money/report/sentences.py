@@ -144,7 +144,7 @@ def sentences(d: Decision) -> tuple[str, ...]:
 
 
 def _handling(d: Decision) -> tuple[str, ...]:
-    """The cheapest feasible way to remove the lifting risk; nothing where there is none."""
+    """The cheapest feasible way to bring all lifts down to the plant's limit; nothing where there is none."""
     if not d.cheapest_risk_step:
         return ()
     step = next(row for row in d.alternatives if row.name == d.cheapest_risk_step)

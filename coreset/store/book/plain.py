@@ -10,12 +10,15 @@ from pydantic import TypeAdapter, ValidationError
 
 from coreset.case import Case, Money, Range, Readings, fahrenheit
 from coreset.errors import BookError
+from coreset.units import KG_PER_LB
 
 FORM, STORED = 2, "stored_form"
 """Version of the stored form, and its name there; 0.1.0 wrote none, later ones `form`, which is now the case's own."""
 LIMITS = ("budget", "mask_places")
 """Limits of the plant for which 0.1.0 wrote 0 where there was none."""
 TEMPERATURES = ("temperature", "wet_bulb", "globe")
+EARLIER_BODY_KG = 70.0
+"""Body mass that every case had until somebody entered another; none is entered now."""
 DIGITS = 9
 
 
@@ -35,7 +38,7 @@ def built(plain_case: dict[str, Any], *, case_id: str) -> Case:
 
     A limit of 0 that 0.1.0 stored is no limit, as it meant then; a number that it stored where a range stands now is a
     range of that number. Temperatures that it stored in degrees Celsius, whatever the units, are taken into those of
-    the case.
+    the case; so is the body mass.
 
     Raises
     ------
@@ -50,11 +53,23 @@ def built(plain_case: dict[str, Any], *, case_id: str) -> Case:
     if stored < FORM:
         values = _with_limits(_with_temperatures(values))
     try:
-        return _form().validate_python(_with_ranges(values), extra="forbid")
+        return _form().validate_python(_with_body_mass(_with_ranges(values)), extra="forbid")
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         place = ".".join(str(step) for step in first["loc"])
         raise BookError(f"case {case_id!r} must fit the form of a case, got {first['msg']} at {place}") from error
+
+
+def _with_body_mass(plain_case: dict[str, Any]) -> dict[str, Any]:
+    """The values with the body mass that an earlier version stored in kilograms in the case's units; 70 was its own."""
+    place = plain_case.get("place")
+    if not isinstance(place, dict) or "body_mass_kg" not in place:
+        return plain_case
+    now = {name: value for name, value in place.items() if name != "body_mass_kg"}
+    kg = place["body_mass_kg"]
+    if isinstance(kg, float | int) and kg != EARLIER_BODY_KG:
+        now["body_mass"] = round(kg / KG_PER_LB, DIGITS) if plain_case.get("units") == "us" else kg
+    return {**plain_case, "place": now}
 
 
 def _with_limits(plain_case: dict[str, Any]) -> dict[str, Any]:
