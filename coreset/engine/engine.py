@@ -230,9 +230,17 @@ class _Pool(ProcessPoolExecutor):
     """Processes that do not run the main module of whoever asks: in a server that is the page shown last."""
 
     _empty, _one = ModuleType("__main__"), Lock()
+    _full = False
+
+    def fill(self) -> None:
+        """Start the only process and wait for it; whoever calls later does not wait while others start theirs."""
+        self.submit(int).result()
+        self._full = True
 
     def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Any:
         """Start a process where one is free to start; while it starts, the main module is an empty one."""
+        if self._full:
+            return super().submit(fn, *args, **kwargs)
         with self._one:
             main, sys.modules["__main__"] = sys.modules["__main__"], self._empty
             try:
@@ -243,19 +251,30 @@ class _Pool(ProcessPoolExecutor):
 
 
 def _processes(count: int) -> Running:
+    pool = _pool(count, NICE)
+    return pool, partial(pool.shutdown, wait=False, cancel_futures=True), lambda: None
+
+
+def one_process() -> Executor:
+    """A process that gives way to nobody and is there already: for short work that must not wait for the pages."""
+    pool = _pool(1, 0)
+    pool.fill()
+    return pool
+
+
+def _pool(count: int, nice: int) -> _Pool:
     methods = multiprocessing.get_all_start_methods()
     context = multiprocessing.get_context("forkserver" if "forkserver" in methods else "spawn")
     if context.get_start_method() == "forkserver":
         context.set_forkserver_preload(["coreset.assess"])  # loaded once; each process shares its memory
-    pool = _Pool(count, mp_context=context, initializer=_begin)
-    return pool, partial(pool.shutdown, wait=False, cancel_futures=True), lambda: None
+    return _Pool(count, mp_context=context, initializer=_begin, initargs=(nice,))
 
 
-def _begin() -> None:
-    """In each process: give way to the server, leave Ctrl+C to it, and end with it, however it ends."""
+def _begin(nice: int) -> None:
+    """In each process: stand back that far, leave Ctrl+C to the server, and end with it, however it ends."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if hasattr(os, "nice"):
-        os.nice(NICE)
+        os.nice(nice)
     Thread(target=_end_with_server, daemon=True).start()
 
 

@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse
 from starlette.routing import Route
 
-from coreset.errors import BookError
 from coreset.store.book import Book
 from coreset.store.book.presses import KINDS, Press
 from coreset.store.folder.disk import ODD
-from coreset.text import say
 from coreset.web.guard import PERSON, PERSON_CODE, refusal
-from coreset.web.sign_in.people import OBSERVE
+from coreset.web.taking import Sending, Taker
 
 DAY_S = 86_400.0
 """Longest session: one day. [s]"""
@@ -67,6 +63,7 @@ class Sent(BaseModel):
 
 def routes(book: Book) -> Sequence[Route]:
     """Routes that write into that book and nowhere else."""
+    taker = Taker(book)
 
     async def take(request: Request) -> JSONResponse:
         if request.headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
@@ -75,48 +72,19 @@ def routes(book: Book) -> Sequence[Route]:
             sent = Sent.model_validate_json(await request.body())
         except ValidationError as error:
             return refusal(422, "form", **_first_fault(error))
-        person = request.scope.get(PERSON)
-        if person and not person.may(OBSERVE, await run_in_threadpool(book.plant, sent.case)):
-            return refusal(403, "plant", code=person.code, case=sent.case)
-        return await run_in_threadpool(_store, book, sent, request.scope.get(PERSON_CODE, ""))
+        found = await taker.take(
+            Sending(
+                case=sent.case,
+                study=sent.study,
+                device=sent.device,
+                presses=[Press(**press.model_dump()) for press in sent.presses],
+                person=request.scope.get(PERSON),
+                code=request.scope.get(PERSON_CODE, ""),
+            )
+        )
+        return refusal(found.status, found.key, **found.body) if found.key else JSONResponse(found.body)
 
     return [Route("/api/presses", take, methods=["POST"])]
-
-
-def _store(book: Book, sent: Sent, code: str) -> JSONResponse:
-    presses = [Press(**press.model_dump()) for press in sent.presses]
-    try:
-        if code:
-            begins = any(press.kind == "start" for press in presses)
-            starter = code if begins else book.starter(sent.case, sent.study, sent.device)
-            presses = [_by(press, code, starter) for press in presses]
-        return _stored(book, sent, presses)
-    except BookError as error:
-        return refusal(503, "book", error=str(error))
-
-
-def _stored(book: Book, sent: Sent, presses: Sequence[Press]) -> JSONResponse:
-    """Take the presses; those for a study that is signed or was removed are held apart, which is asked only then."""
-    try:
-        return JSONResponse({"stored": book.take(sent.case, sent.study, sent.device, presses)})
-    except BookError:
-        signed = book.signed(sent.case, sent.study)
-        if not signed and book.has_study(sent.case, sent.study):
-            raise
-    if not book.take_late(sent.case, sent.study, sent.device, presses):
-        return refusal(404, "study", case=sent.case, study=sent.study)
-    words = say("timing.late" if signed else "timing.late_removed", study=sent.study, signed=signed)
-    return JSONResponse({"stored": [press.seq for press in presses], "apart": words})
-
-
-def _by(press: Press, code: str, starter: str) -> Press:
-    """A press under the code of who signed in, whatever the browser says.
-
-    The start names who began; another press names its person where that is somebody else.
-    """
-    if press.kind == "start":
-        return replace(press, note=f"{press.note.partition(' ')[0]} {code}")
-    return press if code == starter else replace(press, note="; ".join(filter(None, (press.note, f"by {code}"))))
 
 
 def _first_fault(error: ValidationError) -> dict[str, Any]:

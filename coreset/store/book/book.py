@@ -14,6 +14,7 @@ from coreset.errors import BookError
 from coreset.store.book import chain, documents, late, rows, sessions, signing
 from coreset.store.book.assembly import add_rows, refuse_undo, set_apart, settle, study_now
 from coreset.store.book.engine import compact, file_of, open_engine, reading, refuse_other_version
+from coreset.store.book.file import OpenFile
 from coreset.store.book.names import refuse_new_codes
 from coreset.store.book.people_book import PeopleBook
 from coreset.store.book.plain import built, plain
@@ -31,10 +32,11 @@ LOG = logging.getLogger("coreset.book")
 class Book(PeopleBook):
     """Cases, readings, corrections and signatures behind one URL: `sqlite:///path` or `postgresql+psycopg://...`."""
 
-    def __init__(self, url: str) -> None:
-        self.url = url
-        self._engine = open_engine(url)
-        self._file = file_of(self._engine)
+    def __init__(self, url: str, *, file: OpenFile | None = None) -> None:
+        if file:  # as another process opened it
+            file.refuse_other()
+        self.url, self._engine = url, open_engine(url)
+        self.file = file or file_of(self._engine)
 
     def close(self) -> None:
         """Let go of the database."""
@@ -56,15 +58,15 @@ class Book(PeopleBook):
 
     @contextmanager
     def _changing(self) -> Iterator[Connection]:
-        self._file.refuse_other()
+        self.file.refuse_other()
         with refused(self.url), self._engine.begin() as connection:
             refuse_other_version(connection)
             yield connection
-        self._file.refuse_other()  # what went into a file that is no longer there is not acknowledged
+        self.file.refuse_other()  # what went into a file that is no longer there is not acknowledged
 
     @contextmanager
     def _reading(self) -> Iterator[Connection]:
-        self._file.refuse_other()
+        self.file.refuse_other()
         with refused(self.url), reading(self._engine).begin() as connection:
             refuse_other_version(connection)
             yield connection
