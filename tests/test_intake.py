@@ -42,6 +42,7 @@ WIDE = [["Element", 1, 2], ["set", 12, 13], ["close", 5, 6]]
 ROWS = [["cycle", "element", "time s"], [1, "set", 12], [1, "close", 5], [2, "set", 13], [2, "close", 6]]
 WITH_LONG = "cycle,element,time s\n1,set,32400\n1,close,5\n2,set,13\n2,close,6\n"
 UP = "cycle,element,reading s\n1,set,12\n1,close,17\n2,set,30\n2,close,36\n3,set,49\n3,close,55\n"
+PASTED = "cycle,element,time s\n" + 2 * "1,set,12\n1,close,5\n2,set,13\n2,close,6\n"
 SHEETS = [
     # layout
     ("cycle;element;time s\n1;set;12\n1;close;5\n2;set;13\n2;close;6\n", {}, PLAIN),
@@ -98,6 +99,17 @@ SHEETS = [
      "1 set 12 foreign; 1 close 5; 2 set 13; 2 close 6"),
     ("s\nElement,1,2\nset,12,\nclose,5,6\n", {}, "?empty"),
     ("s\nElement,1,2\nset,12,\nclose,5,6\n", {"empty": "not_done"}, "1 set 12; 1 close 5; 2 close 6"),
+    ("cycle,element,time s,rating\n1,set,12,95\n1,close,5,\n", {}, "1 set 12 95; 1 close 5"),
+    # written twice, or in two units
+    (PASTED, {}, "?repeated"),
+    (PASTED, {"repeated": "first"}, PLAIN),
+    ("cycle,element,time s\n1,set,12\n1,set,13\n1,close,5\n", {"repeated": "right"}, "1 set 12; 1 set 13; 1 close 5"),
+    ("s\nElement,1,2,2\nset,12,13,14\nclose,5,6,7\n", {}, "?repeated"),
+    ("cycle,element,time s\n1,set,12\n1,close,0.5 min\n", {}, "!row 3, column reading_s: found 0.5 min"),
+    ("cycle,element,time\n1,set,12 s\n1,close,0.1 min\n", {}, "!row 3, column reading_s: found 0.1 min"),
+    ("cycle,element,time\n1,set,12 s\n1,close,5 sec\n", {}, "1 set 12; 1 close 5"),
+    ("cycle,element,time s\n1,set,12\n1,close,5\n1,Cycle total,17\n2,set,13\n2,close,6\n2,Cycle total,19\n", {}, PLAIN),
+    ('cycle,element,time s\n1,"set\ncore",12\n', {}, "1 set_core 12"),
     # figures that no study has
     (WITH_LONG, {}, "?long"),
     ("cycle,element,time s\n-3,set,12\n", {}, "!row 2, column cycle: found -3"),

@@ -173,4 +173,4 @@ def _marked(cells: Sequence[str]) -> tuple[str, ...]:
     if not mark and reading and not VALUE.fullmatch(reading):
         found = MARKED.fullmatch(reading)
         reading, mark = (found[1], found[2]) if found else ("", reading) if len(reading) <= 2 else (reading, "")
-    return (cells[0], cells[1], reading, cells[3], mark, *cells[5:])
+    return (cells[0], " ".join(cells[1].split()), reading, cells[3], mark, *cells[5:])

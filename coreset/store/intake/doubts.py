@@ -18,7 +18,7 @@ UNLIKE, RATINGS = 3.0, (30.0, 200.0)
 HALF_DAY_S, DAY_S = 43_200.0, 86_400.0
 FEWEST = 6
 """Readings from which the order of the clock is told."""
-RIGHT = "right"
+RIGHT, FIRST = "right", "first"
 
 
 def rated(rows: Sequence[Reading], asked: IntakeAnswers) -> list[Reading]:
@@ -32,6 +32,9 @@ def rated(rows: Sequence[Reading], asked: IntakeAnswers) -> list[Reading]:
             ]
     odd = [row.rating for row in rows if not row.rating < LEAST_RATING and not RATINGS[0] <= row.rating <= RATINGS[1]]
     odd = [rating for rating in odd if rating == rating]
+    bare = sum(row.rating != row.rating for row in rows)
+    if 0 < bare < len(rows):
+        asked.tell("ratings_lacking", count=bare)
     if odd:
         asked.ask("odd_ratings", (RIGHT,), example=f"{odd[0]:g}", count=len(odd))
     return list(rows)
@@ -50,6 +53,23 @@ def filled(rows: Sequence[Reading], asked: IntakeAnswers) -> list[Reading]:
         for row in rows
         if row not in gone
     ]
+
+
+def repeated(rows: Sequence[Reading], asked: IntakeAnswers) -> list[Reading]:
+    """An element twice in a cycle: done twice, or written twice, such as a sheet that was pasted below itself."""
+    seen: set[tuple[int, str]] = set()
+    again = []
+    for row in rows:
+        key = (row.cycle, row.element)
+        if key in seen and row.mark in ("", "missed"):
+            again.append(row)
+        seen |= {key} if row.mark in ("", "missed") else set()
+    if not again:
+        return list(rows)
+    where = ", ".join(f"{row.element} ({row.cycle})" for row in again[:3])
+    answer = asked.ask("repeated", (RIGHT, FIRST), count=len(again), where=where)
+    gone = {id(row) for row in again} if answer == FIRST else set()
+    return [row for row in rows if id(row) not in gone]
 
 
 def in_time(rows: Sequence[Reading], timing: str, asked: IntakeAnswers) -> tuple[list[Reading], str]:

@@ -122,7 +122,7 @@ def _read(
     if not form or not decimal or marks is None:
         return [], timing
     found = list(readings_from(_columns_filled(plain_points(table, decimal)), _reader(table, form, marks)))
-    found = doubts.filled(doubts.rated(found, asked), asked)
+    found = doubts.repeated(doubts.filled(doubts.rated(found, asked), asked), asked)
     found, timing = doubts.in_time(found, timing, asked)
     return doubts.started(found, timing, _start(chosen), asked), timing
 

@@ -13,6 +13,7 @@ CYCLES = re.compile(r"(cycle|cyc|obs|observation|mold|mould|round|nr|no|#)\b.*")
 ELEMENTS = re.compile(r"(elements?|steps?|tasks?|activit(y|ies)|operations?|descriptions?|work elements?)\b.*")
 TOTAL = re.compile(
     r"(?:grand |sub-? ?)?(?:totals?|sums?|means?|averages?|avg|median|minimum|maximum|max|std\.?|st\.? ?dev\.?"
+    r"|(?:cycle|element|study) (?:total|sum|mean|average)s?"
     r"|standard deviation|range|count|cycle time|total time|sum of .*|total .*|mean .*|average .*|avg\.? .*"
     r"|normal time|standard time|selected time|summe|mittelwert|gesamt|σ|∑|x̄)[.:]?"
 )

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import get_args
 
 from coreset.case.study import Mark
+from coreset.errors import Fault, StudyError
 from coreset.store.folder.readings_import import FORMS, ReadingsTable
 from coreset.store.intake.answers import IntakeAnswers, choice_words
 from coreset.store.intake.as_list import HEADS
@@ -18,6 +19,7 @@ from coreset.store.intake.words import LETTERS, plain, unit_in
 POINT, COMMA = "point", "comma"
 THOUSANDS = re.compile(r"\d{1,3}([.,])\d{3}")
 SUFFIX = re.compile(r"(.*\d)\s*(s|sec|min|cmin)")
+WRITTEN = {"sec": "s"}
 MARKS = tuple(filter(None, get_args(Mark)))
 NOTHING = "nothing"
 READING, RATING = HEADS.index("reading_s"), HEADS.index("rating")
@@ -64,13 +66,13 @@ def unit_of(
     rows: Sequence[Row], layout: Layout, table: ReadingsTable, asked: IntakeAnswers
 ) -> tuple[ReadingsTable, str]:
     """The table with bare figures, and their unit as head, title or cells state it; asked and empty where none does."""
-    behind = {found[2] for _, row in table.rows if (found := SUFFIX.fullmatch(plain(row[READING])))}
+    behind = _behind(table, layout)
     bare = _changed(table, (READING,), lambda cell: found[1] if (found := SUFFIX.fullmatch(plain(cell))) else cell)
     answer, stated = asked.given("unit", FORMS), _stated(rows, layout)
     if any(":" in row[READING] for _, row in table.rows):
         asked.tell("unit_clock")
         return bare, "clock"
-    stated = {"sec": "s"}.get(*2 * (behind.pop(),)) if len(behind) == 1 else stated
+    stated = behind.pop() if behind else stated
     if answer:
         if stated and stated != answer:
             asked.tell("unit_against", stated=choice_words(stated), answer=choice_words(answer))
@@ -81,6 +83,22 @@ def unit_of(
     return bare, asked.ask(
         "unit", FORMS[:-1], example=next((row[READING] for _, row in table.rows if row[READING]), "")
     )
+
+
+def _behind(table: ReadingsTable, layout: Layout) -> set[str]:
+    """The unit that stands behind times. Two of them, or another than their own head's, are refused row by row."""
+    own = layout.columns.get("reading_s")
+    head = unit_in(layout.heads[own]) if own is not None else ""
+    cells = [(n, row[READING], found[2]) for n, row in table.rows if (found := SUFFIX.fullmatch(plain(row[READING])))]
+    first = head or next((WRITTEN.get(unit, unit) for _, _, unit in cells), "")
+    faults = [
+        Fault(file=table.file, row=n, column="reading_s", found=cell, expected=f"{choice_words(first)}, as the others")
+        for n, cell, unit in cells
+        if WRITTEN.get(unit, unit) != first
+    ]
+    if faults:
+        raise StudyError(faults)
+    return {WRITTEN.get(unit, unit) for _, _, unit in cells}
 
 
 def _stated(rows: Sequence[Row], layout: Layout) -> str:
