@@ -284,7 +284,10 @@ def cases(draw):
         castings_scrapped=st.integers(0, 9),
     )
     own_lines = st.lists(values(AllowanceLine, study=st.just("")), max_size=2).map(tuple)
-    watched = values(WatchedShift, watched=st.just(0.0), counted=st.just("minutes"))
+    parts = ("contingency", "delay", "personal", "avoidable", "foreign", "not_seen")
+    minutes = {name: st.floats(0.0, 200.0).filter(ordinary) for name in parts}
+    own = {"watched": st.just(0.0), "counted": st.just("minutes"), "effective": st.floats(1.0, 200.0)}
+    watched = values(WatchedShift, **own, **minutes)
     done = values(
         Action,
         pattern=pattern,
@@ -327,7 +330,7 @@ def cases(draw):
             actions=st.lists(agreed, max_size=2, unique_by=lambda a: a.action).map(tuple),
             scrap=st.lists(counts, max_size=2, unique_by=lambda c: (c.pattern, c.method, c.cause)).map(tuple),
             raters=st.lists(values(RatedPace), max_size=2).map(tuple),
-            delays=st.lists(watched, max_size=2).map(tuple),
+            delays=st.lists(watched, max_size=2, unique_by=lambda row: (row.study, row.shift)).map(tuple),
             actuals=st.lists(spent, max_size=3).map(tuple),
             drivers=st.lists(values(Driver, method=method), max_size=2, unique_by=lambda d: (d.method, d.element)).map(
                 tuple

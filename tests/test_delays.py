@@ -149,3 +149,23 @@ def test_what_does_not_close_or_is_not_there_is_a_fault():
     with pytest.raises(StudyError) as refused:
         folder.build(parts)
     assert [fault.column.split(".")[-1] for fault in refused.value.faults] == ["watched", "counted", "study", "cause"]
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({1: {"shift": "same"}, 0: {"shift": "same"}}, "found 'D1' 'same' again"),
+        ({0: {"rating_pct": 0.95}}, "is it a share instead of per cent?"),
+        ({0: {"effective": 28_000.0}}, "at most the 1440 min of a day; is it seconds?"),
+        ({n: {"effective": 0.0} for n in range(9)}, "some work in one of the shifts of D1"),
+        ({n: {"counted": "looks"} | ({} if n else {"delay": 2.5}) for n in range(9)}, "whole looks"),
+    ],
+)
+def test_a_slip_in_a_study_of_delays_is_a_fault(changed, said):
+    """A shift entered twice would narrow its interval to nothing, a rating of 0.95 make 582 % of 5.5 %."""
+    parts = folder.plain(case([study([(1, "a", 1.0)], "a")], allowances=cited(), delays=shifts()))
+    for place, row in enumerate(parts["delays"]):
+        row |= {"watched": 0.0} | changed.get(place, {})
+    with pytest.raises(StudyError) as refused:
+        folder.build(parts)
+    assert said in " ".join(str(refused.value).split())

@@ -177,7 +177,12 @@ class WatchedShift:
         "minutes or looks in all; empty is the sum of the kinds", counted_in="min or looks", default=0.0
     )
     effective: NotNegative = says("work that the standard covers", counted_in="min or looks")
-    rating_pct: Positive = says("mean rating of that work, 100 being the pace of the standard", default=100.0)
+    rating_pct: Positive = says(
+        "mean rating of that work, 100 being the pace of the standard",
+        default=100.0,
+        plausible=(20.0, 250.0),
+        slip="a share instead of per cent",
+    )
     contingency: NotNegative = says("work that the standard does not cover", counted_in="min or looks", default=0.0)
     delay: NotNegative = says(
         "delays that could not be avoided, without line stops and waits in the cycle",
