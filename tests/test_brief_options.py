@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from coreset.brief import tables
-from coreset.brief.alternatives import SHOWN, alternatives
+from coreset.brief import page_tables, pattern_table
+from coreset.brief.alternatives import SHOWN, alternatives, alternatives_in_full
 from coreset.brief.content import content
 from coreset.case import Option, Range
 from coreset.report.blocks import heads
@@ -16,7 +16,7 @@ DEAR = {"money": {"setter_price": Range.exactly(900_000.0), "budget": None}}
 
 def settings(a):
     """How each pattern is set, by its code."""
-    return {row[0]: row[1] for row in tables.patterns(a, full=True)}
+    return {row[0]: row[1] for row in pattern_table.patterns(a, full=True)}
 
 
 @pytest.mark.parametrize(
@@ -73,6 +73,35 @@ def test_the_options_stand_side_by_side_in_the_order_of_the_verdict():
     assert all(len(row) == len(heads("alternatives", currency="USD")) for row in rows)
     block = next(b for b in content(a, {}).one if b.kind == "table" and b.text.startswith("Alternatives"))
     assert len(block.rows) == len(rows) + 1
+
+
+def test_the_page_of_the_business_case_shows_every_option_with_its_limits_in_words():
+    """Delivery, patterns, what is ruled out and why, what is to be proven; the figures are those of the brief."""
+    offers = (
+        Option(option="offer B", setter_price=Range.exactly(120_000.0), delivery_months=9.0),
+        Option(option="offer C", setter_price=Range.exactly(90_000.0), rule="ruled out", reason="no guard"),
+    )
+    a = changed(options=offers, setter=strong())
+    short, full = alternatives(a), alternatives_in_full(a)
+    assert [row[:6] for row in full[: len(short) - 1]] == [row[:6] for row in short[:-1]]
+    heads_, by = heads("alternatives_full", currency="USD"), {row[0]: row for row in full}
+    assert all(len(row) == len(heads_) for row in full) and len(full) == len(a.money.alternatives)
+    shown = {name: dict(zip(heads_, row, strict=True)) for name, row in by.items()}
+    assert shown["“offer B”"]["delivery, months"] == "9"
+    assert shown["“offer C”"]["limits"] == "not feasible: the plant rules it out: no guard"
+    assert "to prove: " in shown["“offer B”"]["limits"] and shown["“offer B”"]["patterns"]
+    assert shown["“manual, redesigned”"]["delivery, months"] == "–"
+    assert next(iter(page_tables.named("alternatives_full", a)[0].values())) == full[0][0]
+
+
+def test_every_pattern_says_why_it_does_not_go_over():
+    """As the page shows it: setting of the verdict, volume, the volume from which it pays, and the reason."""
+    a = changed(**DEAR)
+    rows = pattern_table.patterns_in_full(a)
+    assert all(len(row) == len(heads("patterns_full", currency="USD")) for row in rows)
+    assert {row[0]: row[-1] for row in rows}["PC03"] and not any(row[1] == "setter" for row in rows)
+    assert "Only if the setter were bought" in pattern_table.which_patterns(a)
+    assert pattern_table.which_patterns(demo()).startswith("With the setter: ")
 
 
 def test_charts_of_the_purchase_say_so_where_another_option_is_taken():

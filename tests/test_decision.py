@@ -9,7 +9,7 @@ import openpyxl
 import pytest
 
 from coreset.assess import assess
-from coreset.brief import tables
+from coreset.brief import pattern_table
 from coreset.brief.content import content
 from coreset.brief.document import document
 from coreset.brief.rendered import html
@@ -187,7 +187,7 @@ def test_a_lift_by_hand_that_stays_is_to_be_changed_whatever_is_bought():
 
 def test_no_pattern_is_set_by_hand_without_a_remark_where_that_is_beyond_the_limits():
     """Of the two that stay by hand, the one with RWL 0 has the remark; the chart says which never pays as the table."""
-    rows = {row[0]: row for row in tables.patterns(demo(), full=True)}
+    rows = {row[0]: row for row in pattern_table.patterns(demo(), full=True)}
     assert rows["GC07"][1] == "by hand, lift to be changed" and rows["PC03"][1] == "by hand"
     labels = set(re.findall(r"(\w+) \(never\)", str(run_length(demo().money).to_dict())))
     assert labels == {code for code, row in rows.items() if row[-1] == "never"} and labels

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from coreset.brief import tables, tables_annex, workings
+from coreset.brief.alternatives import alternatives_in_full
+from coreset.brief.pattern_table import patterns_in_full
 from coreset.brief.sources_used import SourceUsed, sources_used
 from coreset.decision.people_words import load_heads, load_rows
 from coreset.line.report import bridge
@@ -108,7 +110,8 @@ def _bridges(assessment: Any) -> list[Block]:
 
 def _money(assessment: Any) -> list[Block]:
     currency = assessment.case.currency
-    found = block_table("patterns", tables.patterns(assessment, full=True), currency=currency)
+    found = block_table("patterns_full", patterns_in_full(assessment), currency=currency)
+    found += block_table("alternatives_full", alternatives_in_full(assessment), currency=currency)
     found += block_table("flow", tables.flow(assessment), currency=currency)
     for first, of_items in tables_annex.items(assessment):
         found.append(Block(kind="table", text=say("brief.head.items", currency=currency), rows=(first, *of_items)))

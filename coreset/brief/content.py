@@ -12,6 +12,7 @@ from typing import Any
 from coreset.brief import annex, tables
 from coreset.brief.alternatives import alternatives
 from coreset.brief.main_working import main_working
+from coreset.brief.pattern_table import patterns
 from coreset.brief.pictures import CHARTED
 from coreset.brief.sources_page import in_brief
 from coreset.brief.sources_used import sources_used
@@ -91,7 +92,7 @@ def _page_one(assessment: Any, pictures: Mapping[str, Any]) -> list[Block]:
     found += [heading("change"), *(text(words) for words in would_change(assessment))]
     options = table("alternatives", alternatives(assessment), currency=assessment.case.currency)
     found += options
-    found += table("patterns", tables.patterns(assessment), currency=assessment.case.currency)
+    found += table("patterns", patterns(assessment), currency=assessment.case.currency)
     few = len(assessment.case.patterns) <= WITH_TIMES
     return found + _pairs(assessment) if few or not options else found
 

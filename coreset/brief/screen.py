@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from coreset.brief import tables
+from coreset.brief.pattern_table import patterns
 from coreset.brief.warnings import warnings
 from coreset.decision.headline import decision, figures, lines
 from coreset.decision.people_words import load_heads, load_rows
@@ -44,7 +45,7 @@ def screen(assessment: Any) -> str:
         _titled("handling", tables.handling(assessment)),
         _titled("load", load_rows(assessment.verdict, assessment), **load_heads(assessment)),
         _titled("line", tables.line(assessment)),
-        _titled("patterns", tables.patterns(assessment, full=True), currency=case.currency),
+        _titled("patterns", patterns(assessment, full=True), currency=case.currency),
         _warnings(assessment),
         wrapped(say("front.safety")),
     ]

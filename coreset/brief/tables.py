@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from typing import Any
 
 from coreset.case import Money, Range, meaning
-from coreset.decision.constraints import mechanised
-from coreset.decision.verdict import must_do
 from coreset.figures.words import number as digits
 from coreset.lifting.report.job_status import cells
 from coreset.lifting.report.sentences import binding, worst_first
@@ -16,8 +13,7 @@ from coreset.lifting.report.status import carry_text, job_text, row_index_text, 
 from coreset.money.figures import MODEL
 from coreset.money.report.base_figures import inputs, shown_unit
 from coreset.money.report.names import input_name, input_unit
-from coreset.report.blocks import heads
-from coreset.report.numbers import NONE, borne, ends, number, styled
+from coreset.report.numbers import NONE, borne, ends, number
 from coreset.text import message, say
 
 Rows = list[list[str]]
@@ -123,52 +119,6 @@ def line(assessment: Any) -> Rows:
         ]
         for row in assessment.line
     ]
-
-
-def patterns(assessment: Any, *, full: bool = False) -> Rows:
-    """Each pattern: by which way, seconds saved, saving a year, length of run from which it pays."""
-    if assessment.money is None:
-        return []
-    settings = _settings(assessment)
-    rows = [
-        [
-            row.pattern,
-            settings[row.pattern],
-            number(row.seconds_saved, 1),
-            borne(row.saving_per_year, row.saving_low, row.saving_high, most=0),
-            ends(row.saving_low, row.saving_high, most=0),
-            number(row.run_molds),
-            borne(row.break_even_run_molds, row.break_even_run_low, row.break_even_run_high, most=0),
-        ]
-        for row in _most_first(assessment.money.patterns, full)
-    ]
-    return rows if full else cut(rows, "patterns")
-
-
-def _most_first(rows: Sequence[Any], full: bool) -> Sequence[Any]:
-    """Patterns of the highest yearly saving first where not all of them are shown; else as in the case."""
-    if full or len(rows) <= SHOWN["patterns"]:
-        return rows
-    return sorted(rows, key=lambda row: -row.saving_per_year if math.isfinite(row.saving_per_year) else math.inf)
-
-
-def _settings(assessment: Any) -> dict[str, str]:
-    """How each pattern is set under the verdict, in words; with the setter only if it is to be bought.
-
-    By hand never without a remark where a lift by hand is beyond the limits.
-    """
-    v, case = assessment.verdict, assessment.case
-    beyond = {row.pattern for row in must_do(assessment, None)}
-    over = dict(zip(v.option.patterns, v.option.methods, strict=True)) if v.recommended else {}
-
-    def setting(row: Any) -> str:
-        if row.pattern in over:
-            method = over[row.pattern]
-            return say("brief.masked") if mechanised(case, method) else method
-        key = "masked_if_bought" if row.masked and not v.recommended else "by_hand"
-        return say(f"brief.{key}_beyond" if row.pattern in beyond else f"brief.{key}")
-
-    return {row.pattern: setting(row) for row in assessment.money.patterns}
 
 
 def assumptions(assessment: Any, *, full: bool = False) -> Rows:
@@ -278,11 +228,3 @@ def break_evens(assessment: Any) -> Rows:
         ]
         for row in sorted(found, key=lambda row: abs(row.break_even / row.value - 1))
     ]
-
-
-def named(name: str, assessment: Any) -> list[dict[str, str]]:
-    """A table of the brief in full as rows by the names of their columns, in the style of the case."""
-    makers = {"flow": flow, "drivers": drivers, "patterns": lambda found: patterns(found, full=True)}
-    case = assessment.case
-    columns = heads(name, currency=case.currency)
-    return [dict(zip(columns, (styled(cell, case) for cell in row), strict=True)) for row in makers[name](assessment)]

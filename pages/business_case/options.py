@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from coreset.brief.page_tables import named
 from coreset.decision import sentences
 from coreset.decision.verdict import decide
 from coreset.money import charts
@@ -17,7 +18,7 @@ found = session.assessment()
 others = session.worded(lambda: " ".join(sentences.alternatives(decide(found), found)), "money.options")
 layout.answer(others or say("money.view.best_alone"))
 results.picture(lambda: charts.ways(decision), "ways")
-results.rows(lambda: tables.ways(decision), "money.ways")
+results.rows(lambda: named("alternatives_full", found), "brief.alternatives_full")
 with st.expander(say("money.view.why")):
     results.working(lambda: alternative_working.ways(decision), "money.ways")
     st.subheader(say("money.section.scenarios"), anchor=False)

@@ -2,17 +2,20 @@
 
 import streamlit as st
 
+from coreset.brief.page_tables import named
+from coreset.brief.pattern_table import which_patterns
 from coreset.money import charts
 from coreset.money.report import chart_tables, sentences, tables
 from coreset.pages.business_case import live
 from coreset.pages.parts import layout, results
 from coreset.text import say
+from coreset.web import session
 
 layout.head("money.patterns")
 decision = live.money()
-layout.answer(sentences.which_patterns(decision))
+layout.answer(session.worded(lambda: which_patterns(session.assessment()), "money.which_patterns"))
 results.picture(lambda: charts.pattern_savings(decision), "pattern_savings")
-results.rows(lambda: tables.patterns(decision), "money.patterns")
+results.rows(lambda: named("patterns_full", session.assessment()), "brief.patterns_full")
 with st.expander(say("money.view.why")):
     results.sentences(lambda: sentences.margins(decision), "money.margins")
     results.rows(lambda: tables.sets(decision), "money.sets")

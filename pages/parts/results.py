@@ -160,12 +160,12 @@ def decision_figures(assessment: Any) -> None:
 
 def cash_flow(assessment: Any) -> None:
     """The cash flow of the purchase with its figures; nothing where no money is known."""
-    from coreset.brief import charts, tables
+    from coreset.brief import charts, page_tables
     from coreset.decision.recommendation import of_the_purchase
 
     if (money := assessment.money) is not None:
         sentences(lambda: of_the_purchase(assessment), "brief.of_the_purchase", show=st.caption)
-        picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: tables.named("flow", assessment))
+        picture(lambda: charts.cash_flow(money), "brief.cash_flow", table=lambda: page_tables.named("flow", assessment))
 
 
 def sentences(

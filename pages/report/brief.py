@@ -3,7 +3,7 @@
 import streamlit as st
 
 from coreset.brief import charts
-from coreset.brief.tables import named
+from coreset.brief.page_tables import named
 from coreset.decision import headline
 from coreset.decision.recommendation import load_on_people, would_change
 from coreset.pages.parts import layout, results
@@ -30,5 +30,5 @@ if (money := assessment.money) is not None:
     results.sentences(lambda: would_change(assessment), "brief.change")
     results.picture(lambda: charts.drivers(money), "brief.drivers", table=lambda: named("drivers", assessment))
     st.header(say("brief.head.patterns"), anchor=False)
-    results.rows(lambda: named("patterns", assessment), "brief.patterns")
+    results.rows(lambda: named("patterns_full", assessment), "brief.patterns_full")
 layout.safety()

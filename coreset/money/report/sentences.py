@@ -218,14 +218,6 @@ def vendor(d: Decision) -> tuple[str, ...]:
     return (say("money.limit.vendor", claimed=claimed, found=listed(found), npv=npv, studied=studied),)
 
 
-def which_patterns(d: Decision) -> str:
-    """Which patterns go over and which stay, in a line."""
-    over = [row.pattern for row in d.patterns if row.masked]
-    stay = [row.pattern for row in d.patterns if not row.masked]
-    first = say("money.view.chosen", patterns=listed(over)) if over else say("money.view.nothing_chosen")
-    return " ".join([first, *([say("money.view.stay", patterns=listed(stay))] if stay else [])])
-
-
 def margins(d: Decision) -> tuple[str, ...]:
     """What the weakest pattern of the set adds, and what the first left out would."""
     worth = {row.pattern: about(row.worth, d.currency) for row in d.patterns}

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from coreset.money.decision import Decision
 from coreset.money.pattern_economics import PatternMoney
 from coreset.money.report.names import input_name, study_name
-from coreset.money.report.sentences import about, amount, as_borne, way_name
+from coreset.money.report.sentences import about, amount, as_borne
 from coreset.report.numbers import digits_borne, listed, percent
 from coreset.rounding import fixed
 from coreset.text import say
@@ -40,27 +39,6 @@ def masked(row: PatternMoney) -> str:
     return say("money.column.yes") if row.masked else say("money.column.no", why=say(f"money.why_not.{row.why_not}"))
 
 
-def patterns(d: Decision) -> list[Row]:
-    """One row a pattern: whether it gets a mask, what that saves, from which run and volume on."""
-    return [
-        {
-            _column("pattern", d): row.pattern,
-            _column("mask", d): masked(row),
-            _column("saving", d): _interval(row.saving_per_year, row.saving_low, row.saving_high),
-            _column("run", d): number(row.run_molds),
-            _column("break_even_run", d): _interval(
-                row.break_even_run_molds, row.break_even_run_low, row.break_even_run_high
-            ),
-            _column("volume", d): number(row.molds_per_year),
-            _column("break_even_volume", d): _interval(
-                row.break_even_molds_per_year, row.break_even_year_low, row.break_even_year_high
-            ),
-            _column("seconds", d): number(row.seconds_saved, 1),
-        }
-        for row in d.patterns
-    ]
-
-
 def costs(d: Decision) -> list[Row]:
     """What a mold and a core cost each way, and what a second off the line time is worth."""
     return [
@@ -74,29 +52,6 @@ def costs(d: Decision) -> list[Row]:
         }
         for row in d.patterns
     ]
-
-
-def ways(d: Decision) -> list[Row]:
-    """One row a way, against the current method on the same draws."""
-    return [
-        {
-            _column("way", d): _feasible(row),
-            _column("set", d): listed(row.patterns),
-            _column("first_cost", d): about(row.first_cost, d.currency, 3),
-            _column("npv_in", d): _interval(row.npv.mean, row.npv.low, row.npv.high),
-            _column("chance", d): percent(row.chance_npv_positive),
-            _column("payback", d): number(row.payback_years, 1),
-            _column("li", d): _column("beyond", d) if math.isinf(row.worst_li) else fixed(row.worst_li, 2),
-            _column("risk", d): say("money.column.yes") if row.removes_risk else "–",
-        }
-        for row in d.alternatives
-    ]
-
-
-def _feasible(row: Any) -> str:
-    """Name of an alternative; one that breaks a limit of the plant says so."""
-    name = way_name(row.name)
-    return say("money.way.not_feasible", way=name) if row.needs else name
 
 
 def sets(d: Decision) -> list[Row]:
