@@ -13,7 +13,7 @@ from coreset.case import Action
 from coreset.cli.command import app
 from coreset.errors import CoresetError
 from coreset.lifting.job_status import STATUSES
-from coreset.lifting.report.register import register
+from coreset.lifting.report.register import register, register_lines
 from coreset.store import folder
 from coreset.web import shelf
 
@@ -60,7 +60,7 @@ def test_the_command_gives_the_same_rows_as_json_and_csv(tmp_path):
     assert [row["task"] for row in read] == [row.get("task", "") for row in rows]
     assert [row["li"] for row in read] == ["" if row.get("li") is None else str(row["li"]) for row in rows]
     lines = run(tmp_path / "case").splitlines()
-    assert len(lines) == 1 + len(rows) and lines[1].startswith("1. ✖✖")
+    assert len(lines) == 1 + len(rows) + 2 and lines[1].startswith("1. ✖✖") and "not a clearance" in lines[-1]
     with pytest.raises(CoresetError, match="must end in .csv"):
         run(tmp_path / "case", "--out", "r.doc")
 
@@ -80,3 +80,18 @@ def test_the_caution_stands_with_every_answer(tmp_path):
         said = CliRunner().invoke(app, command).stdout.replace("\N{NO-BREAK SPACE}", " ")
         assert "A screen, not a clearance: it covers two-handed lifting only" in said, command
         assert "not carrying, pushing, heat" in said and "Local codes and a qualified ergonomist decide." in said
+
+
+def test_a_lift_by_a_team_has_its_own_index_in_the_register():
+    """[hse2004] paragraph 120: half of the sum of three for four people too; never an empty cell, never below a one."""
+    case = bare()
+    first, *others = case.lifts
+    found = lifting_alone(replace(case, lifts=(replace(first, persons=4), *others)))
+    rows = register(found.case, found.jobs, found.handling)
+    row = next(one for one in rows if one.get("task") == first.task)
+    alone = next(one for one in register(case, lifting_alone(case).jobs, lifting_alone(case).handling)
+                 if one.get("task") == first.task)  # fmt: skip
+    assert row["li"] is None and row["persons"] == 4
+    assert row["team_index"] == pytest.approx(alone["li"] / (3 * 0.5), abs=0.01)
+    said = next(line for line in register_lines(rows) if first.task in line).replace("\N{NO-BREAK SPACE}", " ")
+    assert f"{row['team_index']:.2f} (team of 4)" in said and "\N{GREATER-THAN OR EQUAL TO}" in said

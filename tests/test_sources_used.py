@@ -12,13 +12,13 @@ from coreset.assess import assess
 from coreset.brief import annex, sources_page, workings
 from coreset.brief.dataset import table, tables
 from coreset.brief.document import document
-from coreset.brief.sources_used import sources_used
+from coreset.brief.sources_used import SourceUsed, Use, sources_used
 from coreset.brief.workbook import workbook
 from coreset.brief.workings import by_subject
 from coreset.figures.printed import line as printed_line
 from coreset.lifting.report import working as lift_working
 from coreset.money.report import base_figures
-from coreset.sources import rule, weakest
+from coreset.sources import rule, rules, weakest
 from coreset.store.folder import read
 from coreset.study.estimate import data
 from coreset.web.shelf import demo_folder
@@ -106,8 +106,25 @@ def test_the_answer_names_what_is_from_memory_and_then_every_figure():
     assert len(rows) == sum(len(one.used) for one in used)
     weak = next(row for row in rows if row["publication"] == "Waters TR (2007)")
     assert "the index of a slot at the duration class of the whole shift" in weak["rules not read in print"]
-    assert sources_page.answer([one for one in used if one.status != "memory"]).endswith("were read in print.")
+    read = SourceUsed(
+        key="waters1994", title="T", authors="A", year="1994", status="reprinted", rules=(),
+        used=(Use(what="limits", places=(), status="reprinted", rules=()),),
+    )  # fmt: skip
+    assert sources_page.answer([read]).endswith("were read in print.")
     assert sources_page.answer([]) == "No figure of this case rests on a publication yet."
+
+
+def test_what_no_print_stands_behind_is_not_said_to_be_read():
+    """A formula's own values and a choice of our own where the publication is silent are named, each as what it is."""
+    use = Use(what="holding", places=(), status="computed", rules=())
+    computed = SourceUsed(key="a", title="A", authors="", year="", status="computed", rules=(), used=(use,))
+    rule = next(each for each in rules() if each.status == "ours")
+    use = Use(what="limits", places=(), status="reprinted", rules=(rule.id,))
+    own = ((rule.id, "ours"),)
+    ours = SourceUsed(key=rule.key, title="B", authors="", year="", status="reprinted", rules=own, used=(use,))
+    said = sources_page.answer([computed, ours])
+    assert "except: values of the formula, not printed: holding (A)" in said
+    assert "our own choice where the publication is silent: limits (B)" in said and "from memory" not in said
 
 
 def test_sources_of_many_patterns_do_no_work_twice(monkeypatch):

@@ -6,10 +6,12 @@ from collections.abc import Sequence
 
 from coreset.brief.sources_used import SourceUsed, Use
 from coreset.report.numbers import listed
-from coreset.sources import STATUSES, rule, weakest
+from coreset.sources import RULE_STATUSES, STATUSES, rule, weakest
 from coreset.text import say
 
-WEAKEST = STATUSES[-1]
+WEAKEST, OURS = STATUSES[-1], RULE_STATUSES[-1]
+NOT_READ = (WEAKEST, "computed", OURS)
+"""Statuses that no print stands behind, the weakest first."""
 
 
 def answer(found: Sequence[SourceUsed]) -> str:
@@ -22,14 +24,21 @@ def answer(found: Sequence[SourceUsed]) -> str:
     """
     if not found:
         return say("front.sources.nothing")
-    weak: dict[str, list[str]] = {}
+    weak: dict[str, dict[str, list[str]]] = {status: {} for status in NOT_READ}
     for one, use in _uses(found):
-        if use.status == WEAKEST:
-            weak.setdefault(use.what, []).append(short(one))
-    if not weak:
-        return say("front.sources.all_read")
-    parts = [say("front.sources.weak", what=what, of=", ".join(names)) for what, names in weak.items()]
-    return say("front.sources.all_but", parts=listed(parts))
+        own = {read for name, read in one.rules if name in use.rules and read == OURS}
+        for status in {use.status, *own} & weak.keys():
+            weak[status].setdefault(use.what, []).append(short(one))
+    parts = [
+        say("front.sources.except", status=say(f"front.status.{status}"), parts=listed(_weak(of)))
+        for status, of in weak.items()
+        if of
+    ]
+    return say("front.sources.all_but", parts="; ".join(parts)) if parts else say("front.sources.all_read")
+
+
+def _weak(of: dict[str, list[str]]) -> list[str]:
+    return [say("front.sources.weak", what=what, of=", ".join(names)) for what, names in of.items()]
 
 
 def in_brief(found: Sequence[SourceUsed]) -> str:
@@ -68,7 +77,7 @@ def of_each_figure(found: Sequence[SourceUsed]) -> dict[str, list[dict[str, str]
 
 def _row(one: SourceUsed, use: Use) -> tuple[str, ...]:
     status = say(f"front.status.{use.status}")
-    weak = [rule(one.key, name).rule for name, read in one.rules if read in (WEAKEST, "ours") and name in use.rules]
+    weak = [rule(one.key, name).rule for name, read in one.rules if read in (WEAKEST, OURS) and name in use.rules]
     return use.what, short(one), ", ".join(use.places), status, "; ".join(weak)
 
 

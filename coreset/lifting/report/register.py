@@ -61,6 +61,9 @@ def _said(row: Row) -> dict[str, str]:
     li = say("handling.register.li", li=index_text(row.get("li"), row.get("at_least", "").split()))
     if row.get("li") is None and row.get("why_not"):
         li = why_not(row["why_not"].split())
+    if row.get("team_index") is not None:
+        index = index_text(row["team_index"], ("two_persons",))
+        li = say("handling.row.team", index=index, persons=row["persons"])
     status = say(f"handling.status.{'not_covered_short' if row['job_status'] == 'not_covered' else row['job_status']}")
     due = say("handling.register.due", change=row["change"], owner=row["owner"], due=row["due"])
     return {
@@ -82,6 +85,8 @@ def _of_lift(row: Any, lift: Any, units: str) -> Row:
         "lifts_per_min": _short(row.frequency_per_min),
         f"rwl_{mass}": _short(row.rwl),
         "li": _short(row.li),
+        "persons": lift.persons,
+        "team_index": _short(row.team.index) if row.team else None,
         "at_least": " ".join(row.at_least),
         "why_not": " ".join(row.why_not),
         "main_driver": row.binding if row.applies else "",
