@@ -98,6 +98,20 @@ def test_one_weak_rule_does_not_make_the_whole_manual_weak():
     assert status["indices of jobs of several lifts"] == manual.status == "memory"
 
 
+def test_a_team_and_a_push_name_what_their_figures_rest_on():
+    """[hse2004] decides the index of a job by a team, [hse_pushpull] that of a hoisted mask that is pushed."""
+    team, pushed, *others = small().lifts
+    team = replace(team, persons=2)
+    pushed = replace(pushed, hoist=True, push_start=60.0, push_keep=20.0, push_height=40.0, push_distance=20.0)
+    assessment = assess(replace(small(), lifts=(team, pushed, *others)), **SIZES)
+    status = {one.key: one.status for one in sources_used(assessment)}
+    assert (status["hse2004"], status["hse_pushpull"]) == ("reprinted", "verified")
+    assert not {"hse2004", "hse_pushpull"} & {one.key for one in sources_used(found())}
+    share = next(line for subject, line in by_subject(assessment) if line.source == "hse_pushpull")
+    largest = max(60 * 4.4482216152605 / 150, 20 * 4.4482216152605 / 70)  # the lower column as printed, N
+    assert share.value == pytest.approx(largest) and team.task not in share.what
+
+
 def test_the_answer_names_what_is_from_memory_and_then_every_figure():
     """First sentence: what was not read in print; rows: each use with its place, its status and its weak rules."""
     used = sources_used(found())

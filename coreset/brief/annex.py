@@ -42,7 +42,7 @@ def blocks(assessment: Any) -> list[Block]:
     found += block_table("handling", tables.handling(assessment, full=True))
     for row in assessment.handling:
         found += _lift(assessment, row)
-    found += _working(say("brief.head.job_working"), workings.jobs(assessment) + workings.carried(assessment))
+    found += _working(say("brief.head.job_working"), workings.jobs(assessment) + workings.not_lifted(assessment))
     found += block_table("line", tables.line(assessment))
     found += _bridges(assessment)
     found += _working(say("brief.head.line_working"), workings.rates(assessment))

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from coreset.bodywork.report.working import working_of_carrying
+from coreset.bodywork.report.working import working_of_carrying, working_of_factored, working_of_push
 from coreset.case import Lift
 from coreset.lifting.job import index_at, job_of
 from coreset.lifting.pace_and_mix import rotation
+from coreset.lifting.pushing import pushed
 from coreset.lifting.report.composite_working import working_of_composite, working_of_rotation, working_of_variable
 from coreset.lifting.report.working import working_of
 from coreset.lifting.screen import postures, standard_seconds
@@ -39,7 +40,7 @@ def by_subject(assessment: Any) -> Iterator[tuple[str, Working]]:
     parts = {
         "study": studies(a) + pooled(a),
         "cycle": cycles(a),
-        "lift": [line for row in a.handling for _, lines in of_lift(a, row) for line in lines] + carried(a),
+        "lift": [line for row in a.handling for _, lines in of_lift(a, row) for line in lines] + not_lifted(a),
         "job": jobs(a),
         "line": rates(a),
         "hold": hold(a),
@@ -94,10 +95,15 @@ def _lift(a: Any, row: Any) -> Lift | None:
     return next((lift for lift in a.case.lifts if (lift.task, lift.pattern, lift.method) == same), None)
 
 
-def carried(a: Any) -> list[Working]:
-    """The worst share of the carrying limits of each task that is carried."""
-    carries = [(row, working_of_carrying(row.carrying)) for row in a.handling if row.carrying is not None]
-    return [replace(line, what=f"{row.task}, {row.pattern}, {row.method}: {line.what}") for row, line in carries]
+def not_lifted(a: Any) -> list[Working]:
+    """What decides a task's status beside the equation: a team's index, shares of carrying limits, of push figures."""
+    found = [(row, working_of_factored(row.team)) for row in a.handling if row.team is not None and row.team.rwl > 0]
+    found += [(row, working_of_carrying(row.carrying)) for row in a.handling if row.carrying is not None]
+    for row in a.handling:
+        lift = _lift(a, row)
+        push = None if lift is None else pushed(lift, units=a.case.units)
+        found += [] if push is None else [(row, working_of_push(push))]
+    return [replace(line, what=f"{row.task}, {row.pattern}, {row.method}: {line.what}") for row, line in found]
 
 
 def jobs(a: Any) -> list[Working]:

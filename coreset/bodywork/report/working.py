@@ -113,14 +113,27 @@ def working_of_fitting(fitting: Any) -> list[Working]:
             numbers = " × ".join(fixed(value, 4) for value in found.multipliers.values())
             rests = used(found.source, *STRAIN_RULES[found.source], rows=[found.status])
             lines.append(_line(name, formula, numbers, found.index, **rests))
-    if one := fitting.factored:
-        plain = one.rwl / math.prod(one.factors.values())
-        factors = " × ".join(fixed(factor, 4) for factor in one.factors.values())
-        numbers = f"{fixed(one.load_share, 2)} / ({fixed(plain, 4)} × {factors})"
-        formula = "load of one person / (RWL × factors)"
-        rule = ("hse2004", "HSE-team") if one.persons > 1 else ("en1005_2", "EN-factors")
-        lines.append(_line("factored", formula, numbers, one.index, **used(*rule, rows=[one.status])))
+    if fitting.factored:
+        lines.append(working_of_factored(fitting.factored))
     return lines + ([working_of_carrying(fitting.carrying)] if fitting.carrying else [])
+
+
+def working_of_factored(one: Any) -> Working:
+    """Index of a lift with one hand or by a team, from its RWL above 0 and the factors."""
+    plain = one.rwl / math.prod(one.factors.values())
+    factors = " × ".join(fixed(factor, 4) for factor in one.factors.values())
+    numbers = f"{fixed(one.load_share, 2)} / ({fixed(plain, 4)} × {factors})"
+    rule = ("hse2004", "HSE-team") if one.persons > 1 else ("en1005_2", "EN-factors")
+    formula = "load of one person / (RWL × factors)"
+    return _line("factored", formula, numbers, one.index, **used(*rule, rows=[one.status]))
+
+
+def working_of_push(one: Any) -> Working:
+    """The larger share of the two guideline figures of a push or pull, force over figure."""
+    pairs = ((one.start_n, one.start_most_n), (one.keep_n, one.keep_most_n))
+    force, figure = max(pairs, key=lambda pair: pair[0] / pair[1])
+    rests = used("hse_pushpull", "PUSH-figures", "PUSH-lower", rows=[one.status])
+    return _line("push", "force / guideline figure", f"{fixed(force)} / {fixed(figure)}", force / figure, **rests)
 
 
 def working_of_carrying(one: Any) -> Working:
