@@ -7,15 +7,17 @@ from book_cases import case as small_case
 from handling_cases import case, lift, standard
 
 from coreset.bodywork.workload import heat_of, workload
-from coreset.case import Case, Place
+from coreset.case import PLANT_CHANGES, Case, Place
 from coreset.errors import StudyError
 from coreset.forms.editing import changed
 from coreset.forms.fields import fields
+from coreset.lifting.lever_ranges import LEVERS
 from coreset.lifting.scope import outside_conditions
 from coreset.lifting.screen import screen
 from coreset.store import folder
 from coreset.store.book.plain import built, plain
 from coreset.store.folder.reader import read
+from coreset.text import catalogue
 
 US = {"temperature": 86.0, "wet_bulb": 77.0, "globe": 95.0}
 METRIC = {"temperature": 30.0, "wet_bulb": 25.0, "globe": 35.0}
@@ -76,6 +78,8 @@ def test_the_range_of_the_equation_is_as_printed_in_either_scale():
         assert at == {low: (), high: ()}
         assert outside_conditions(lift(), Place(temperature=low - 0.1), units=units) == ("cold",)
         assert outside_conditions(lift(), Place(temperature=high + 0.1), units=units) == ("hot",)
+    said = [text for text in catalogue().values() if "26 °C" in text]
+    assert len(said) > 3 and all("79 °F" in text for text in said)
 
 
 UNLIKELY = [
@@ -101,6 +105,16 @@ def test_an_unlikely_figure_is_questioned_in_files_and_in_forms(tmp_path, units,
     assert refused(lambda: read(path)) == {column: expected}
     whole = read(started(tmp_path / "whole", units, ""))
     assert refused(lambda: changed(whole, "place", {name: value})) == {column: expected}
+
+
+def test_clothing_and_changes_that_have_no_such_name_are_refused(tmp_path):
+    """In files and in forms, before a page would stop at them: the nearest name, or all of them, is expected."""
+    lines = 'clothing = "cloth coverall"\nsteps_allowed = ["rack_near", "rack_hight"]'
+    said = refused(lambda: read(started(tmp_path / "wrong", "metric", lines)))
+    assert "cloth coveralls" in said["clothing"] and "rack_height" in said["steps_allowed"]
+    whole = read(started(tmp_path / "whole", "metric", ""))
+    assert set(refused(lambda: changed(whole, "place", {"clothing": "tuxedo"}))) == {"clothing"}
+    assert set(LEVERS) < set(PLANT_CHANGES)
 
 
 def test_the_limits_themselves_are_taken(tmp_path):

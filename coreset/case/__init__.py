@@ -19,7 +19,7 @@ from coreset.case.fields import (
     yearly_costs,
 )
 from coreset.case.growth import ItemGrowth
-from coreset.case.lift import Lift, Place
+from coreset.case.lift import PLANT_CHANGES, Lift, Place
 from coreset.case.method import Method, Step
 from coreset.case.money import Money
 from coreset.case.option import Option
@@ -57,6 +57,7 @@ __all__ = [
     "Method",
     "Money",
     "Option",
+    "PLANT_CHANGES",
     "Pattern",
     "Place",
     "Promise",

@@ -14,6 +14,11 @@ Duration = Literal["short", "moderate", "long"]
 Coupling = Literal["good", "fair", "poor"]
 OTHER_SCALE = "the other scale, Fahrenheit or Celsius"
 """Limits of temperature here are common practice, no source: what no work place has, and 32 to 110 °F typed as °C."""
+PLANT_CHANGES = (
+    "rack_height", "rack_near", "mask_height", "mask_near", "mask_tilt", "platform", "turntable", "slower",
+    "split_core", "lighter_core", "two_persons", "hoist", "handles",
+)  # fmt: skip
+"""Names of the changes to a lift that a plant may say it can make."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,10 +11,9 @@ from typing import Any
 
 from annotated_types import Ge, Gt, Le, Len, MinLen
 
-from coreset.case import Case, Range, column, shown_unit
+from coreset.case import PLANT_CHANGES, Case, Range, column, shown_unit
 from coreset.case.kinds import INDEX, SHARED
 from coreset.forms.units import unit_of
-from coreset.lifting.lever_ranges import INDIVISIBLE, LEVERS
 from coreset.report.glossary import field_help
 from coreset.sources import table
 from coreset.study.rating_scales import scales
@@ -142,7 +141,7 @@ def known(case: Case, place: str, owner: int | None = None) -> dict[str, tuple[s
         "case": {"baseline": methods, "candidate": methods},
         "place": {
             "clothing": _once(row["clothing"] for row in table("iso7243_2017/clothing").rows),
-            "steps_allowed": (*LEVERS, *INDIVISIBLE),
+            "steps_allowed": PLANT_CHANGES,
         },
         "cores": {"pattern": _patterns(case)},
         "lifts": {"pattern": _patterns(case), "method": methods, "core": _cores(case)},

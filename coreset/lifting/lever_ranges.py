@@ -8,6 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from coreset.case import PLANT_CHANGES
 from coreset.errors import OutOfRange
 from coreset.lifting.constants import constants
 from coreset.lifting.scope import REACH_MIN
@@ -23,8 +24,7 @@ LEVERS = {
     "turntable": ("asymmetry_origin_deg", "asymmetry_destination_deg"),
     "slower": ("frequency_per_min",),
 }
-"""Values that each measure may change; those of `INDIVISIBLE` are all or nothing."""
-INDIVISIBLE = ("split_core", "lighter_core", "two_persons", "hoist", "handles")
+"""Values that each measure may change; the other changes of a plant are all or nothing."""
 HANDS_LOW = {"metric": 40.0, "us": 16.0}  # common practice, no source: about knee height
 HANDS_HIGH = {"metric": 135.0, "us": 54.0}  # common practice, no source: about shoulder height
 PLATFORM_MAX = {"metric": 60.0, "us": 24.0}  # common practice, no source: a step that is still safe to work from
@@ -77,10 +77,9 @@ def allowed(task: TaskAt, names: tuple[str, ...]) -> dict[str, tuple[float, floa
     OutOfRange
         If a measure has no such name.
     """
-    known = (*LEVERS, *INDIVISIBLE)
     for name in names:
-        if name not in known:
-            raise OutOfRange(f"change must be one of {', '.join(known)}, got {name!r}")
+        if name not in PLANT_CHANGES:
+            raise OutOfRange(f"change must be one of {', '.join(PLANT_CHANGES)}, got {name!r}")
     ranges = usual_ranges(task)
     values = {value for name in names or set(LEVERS) - {TILT} for value in LEVERS.get(name, ())}
     return {name: span for name, span in ranges.items() if name in values}

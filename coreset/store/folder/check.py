@@ -7,11 +7,12 @@ import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
-from coreset.case import Case, Range, most
+from coreset.case import PLANT_CHANGES, Case, Range, most
 from coreset.case.codes import code_faults
 from coreset.case.kinds import INDEX, SHARED
 from coreset.case.study import PICTURE
 from coreset.number_text import number
+from coreset.sources import table
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.tables import Row
 
@@ -91,6 +92,17 @@ def lifts(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None
             faults.add(row.spot.fault(found="nothing", expected=expected, column="frequency_reason"))
         if not (lift.lifts_per_mold or lift.lifts_per_run or lift.frequency_per_min):
             faults.add(row.spot.fault(found="0", expected="lifts_per_mold or lifts_per_run", column="lifts_per_mold"))
+
+
+def place(row: Row, faults: Faults) -> None:
+    """Clothing is a row of the published table; changes that the plant could make have their names."""
+    if row.value is None:
+        return
+    name_fault(row, "clothing", (each["clothing"] for each in table("iso7243_2017/clothing").rows), faults)
+    for name in row.value.steps_allowed:
+        if name not in PLANT_CHANGES:
+            expected = known_name(name, PLANT_CHANGES)
+            faults.add(row.spot.fault(found=shown(name), expected=expected, column="steps_allowed"))
 
 
 def scrap(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:

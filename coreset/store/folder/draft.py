@@ -241,6 +241,7 @@ def _agree(draft: Draft) -> None:
         check.ranges(one, faults)
     check_money.programs(draft.tables["patterns"], faults)
     check.lifts(draft.tables["lifts"], known, faults)
+    check.place(draft.sections["place"], faults)
     check_actions.actions(draft.tables["actions"], known, faults)
     for one in draft.tables["counts"]:
         check.name_fault(one, "pattern", known["patterns"], faults)
