@@ -21,7 +21,7 @@ from coreset.case.promise import FIGURES
 from coreset.errors import BookError, StudyError
 from coreset.store.book import Book
 from coreset.store.book.plain import plain
-from coreset.store.folder.draft import NAMED, SECTIONS, TABLES
+from coreset.store.folder.parts import NAMED, SECTIONS, TABLES
 from coreset.web import opened
 from coreset.web.sign_in import people, visit
 from coreset.web.sign_in.allowed import AllowedRequests

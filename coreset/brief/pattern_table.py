@@ -10,7 +10,7 @@ from coreset.brief.tables import SHOWN, Rows, cut
 from coreset.decision.constraints import mechanised
 from coreset.decision.names import option_name
 from coreset.decision.verdict import must_do
-from coreset.report.numbers import borne, listed, number
+from coreset.report.numbers import borne, ends, listed, number
 from coreset.text import say
 
 

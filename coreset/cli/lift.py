@@ -76,7 +76,7 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help=say("cli.quiet"))] = False,
 ) -> None:
     """Check one lift, or a table of lifts, by the revised NIOSH lifting equation: index, status, what would help."""
-    from coreset.cli import lift_answer, lift_file, lift_many, lift_options, lift_push
+    from coreset.cli import lift_answer, lift_file, lift_many, lift_options, lift_push, lift_together
 
     given = {
         "units": units,
@@ -113,7 +113,7 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
                         result, [lift_answer.flat(row, answer) for row, answer in zip(rows, found, strict=True)], track
                     )
         if together is not None:
-            typer.echo(lift_answer.together(rows, together, as_json=as_json))
+            typer.echo(lift_together.together(rows, together, as_json=as_json))
         else:
             typer.echo(lift_answer.table(rows, found, by_hand=by_hand, as_json=as_json))
         return

@@ -1,4 +1,4 @@
-"""What `coreset lift` answers: refusals, one lift with its working line by line, a table of lifts, lifts of one job."""
+"""What `coreset lift` answers: refusals, one lift with its working line by line, a table of lifts."""
 
 from __future__ import annotations
 
@@ -14,10 +14,9 @@ from coreset.lifting.columns import SITUATIONS
 from coreset.lifting.constants import constants
 from coreset.lifting.duration import may_be_short
 from coreset.lifting.lift_end import rate
-from coreset.lifting.lift_table import Answer, answers, has_destination, inside_body, postures_of, variable_of_rows
+from coreset.lifting.lift_table import Answer, answers, has_destination, inside_body, postures_of
 from coreset.lifting.one_lift import advised
 from coreset.lifting.redesign import Change
-from coreset.lifting.report.exposure import rule_text
 from coreset.lifting.report.one_lift import (
     advice_sentences,
     answer_sentence,
@@ -56,7 +55,19 @@ def _workings(row: Mapping[str, Any], by_hand: bool) -> dict[str, list[Any]]:
 
 
 def document(row: Mapping[str, Any], answer: Answer, by_hand: bool, assumed: Sequence[str]) -> dict[str, Any]:
-    """One lift answered as a document: row, answer, what was assumed, notes, working of each end."""
+    """One lift answered as a document: row, answer, what was assumed, notes, working of each end.
+
+    Parameters
+    ----------
+    row : mapping
+        The lift, by column.
+    answer : Answer
+        Its answer.
+    by_hand : bool
+        Whether multipliers have two digits.
+    assumed : sequence of str
+        Sentences on what was not given.
+    """
     lines = []
     if answer.applies:
         lines = [{"end": end} | asdict(line) for end, found in _workings(row, by_hand).items() for line in found]
@@ -103,7 +114,19 @@ def _notes(row: Mapping[str, Any], answer: Answer, by_hand: bool) -> list[str]:
 
 
 def lines(row: Mapping[str, Any], answer: Answer, by_hand: bool, beside: Sequence[str]) -> list[str]:
-    """One lift as text: index, status, governing end, what costs most and what helps; `beside` it, working, notes."""
+    """One lift as text: index, status, governing end, what costs most and what helps; `beside` it, working, notes.
+
+    Parameters
+    ----------
+    row : mapping
+        The lift, by column.
+    answer : Answer
+        Its answer.
+    by_hand : bool
+        Whether multipliers have two digits.
+    beside : sequence of str
+        Lines that follow the answer: a push, what was assumed.
+    """
     advice = advised(row, answer)
     found = [
         answer_sentence(row, answer, digits=1 if by_hand else 2),
@@ -144,13 +167,35 @@ def _line(line: Any, by_hand: bool) -> str:
 
 
 def rated(rows: Sequence[Mapping[str, Any]], by_hand: bool, track: Track) -> list[Answer]:
-    """One answer a row, calculated in blocks."""
+    """One answer a row, calculated in blocks.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        Lifts, by column.
+    by_hand : bool
+        Whether multipliers have two digits.
+    track : Track
+        Shows how far it is.
+    """
     blocks = [rows[start : start + BLOCK_ROWS] for start in range(0, len(rows), BLOCK_ROWS)]
     return [one for block in track(blocks, "rate_rows") for one in answers(block, hand_arithmetic=by_hand)]
 
 
 def table(rows: Sequence[Mapping[str, Any]], found: Sequence[Answer], *, by_hand: bool, as_json: bool) -> str:
-    """The answers on a table: as JSON in the order of its rows; as text the worst rows, counts, the caution."""
+    """The answers on a table: as JSON in the order of its rows; as text the worst rows, counts, the caution.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        Lifts, by column.
+    found : sequence of Answer
+        One a row.
+    by_hand : bool
+        Whether multipliers have two digits.
+    as_json : bool
+        Figures of every row instead of text.
+    """
     if as_json:
         return json.dumps([_figures(answer) for answer in found], ensure_ascii=False)
     worst = sorted(range(len(rows)), key=lambda place: _rank(found[place]))[:FEW_ROWS]
@@ -176,7 +221,23 @@ def summary(
     *,
     by_hand: bool,
 ) -> str:
-    """The worst rows of a table, each by its name or number, and how many of all stand where; then the caution."""
+    """The worst rows of a table, each by its name or number, and how many of all stand where; then the caution.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        The worst lifts, worst first.
+    found : sequence of Answer
+        One a row.
+    numbers : sequence of str
+        Name of each, or its number in the table.
+    counts : mapping
+        Blanks of the summary: how many of all rows stand where.
+    one_end : int
+        Rows of the table without a destination.
+    by_hand : bool
+        Whether multipliers have two digits.
+    """
     lines = [
         say("handling.lift.row", number=number, answer=answer_sentence(row, answer, digits=1 if by_hand else 2))
         for number, row, answer in zip(numbers, rows, found, strict=True)
@@ -196,44 +257,3 @@ def _counts(found: Sequence[Answer]) -> dict[str, int]:
         "above_3": sum(li > 3 for li in indices),
         "without": len(found) - len(indices),
     }
-
-
-def _lower_limit(found: Any) -> str:
-    """The sign of a lower limit, where a condition is not met or a row could not be rated."""
-    return say("handling.lift.at_least_sign") if found.variable and (found.at_least or found.left_out) else ""
-
-
-def together(rows: Sequence[Mapping[str, Any]], per_min: float, *, as_json: bool) -> str:
-    """Lifts recorded one by one as one variable index; a row with RWL 0 takes the job beyond the equation."""
-    found = variable_of_rows(rows, per_min)
-    one, grid = found.variable, found.gridded
-    names = [rows[place].get("task") or place + 1 for place in found.beyond]
-    if as_json:
-        return json.dumps(
-            {
-                "vli": one.index if one else None,
-                "rule": one.rule if one else None,
-                "mean_fili": one.mean_fili.tolist() if one else [],
-                "share": one.share.tolist() if one else [],
-                "vli_grid": grid.index if grid else None,
-                "cells": found.cells,
-                "rated": found.rated,
-                "left_out": found.left_out,
-                "beyond": names,
-                "at_least": list(found.at_least),
-            }
-        )
-    if found.beyond:
-        shown = ", ".join(str(name) for name in names[:FEW_ROWS])
-        words = say("handling.lift.together_beyond", count=len(names), rows=shown, left_out=found.left_out)
-    else:
-        words = say(
-            "handling.lift.together",
-            vli=_lower_limit(found) + index_text(one.index if one else None),
-            rule=rule_text(one),
-            grid=index_text(grid.index if grid else None),
-            cells=found.cells,
-            rated=found.rated,
-            left_out=found.left_out,
-        )
-    return f"{words}\n{say('handling.lift.caution')}"

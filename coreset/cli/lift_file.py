@@ -167,6 +167,15 @@ def faults_of(row: Mapping[str, object]) -> list[dict[str, str]]:
 def write_result(path: Path, rows: Sequence[Mapping[str, object]], track: Track = untracked) -> None:
     """Rows with their answers as a table, CSV or XLSX by the name of the file; `track` shows how far it is.
 
+    Parameters
+    ----------
+    path : Path
+        The file, .csv or .xlsx; replaced if it is there.
+    rows : sequence of mapping
+        Lifts with their answers, by column.
+    track : Track
+        Shows how far it is.
+
     Raises
     ------
     StudyError

@@ -41,6 +41,19 @@ def fitting(
 ) -> None:
     """Refuse options that would have no effect beside others, and situations that have no name here.
 
+    Parameters
+    ----------
+    given : mapping
+        Options that say something of a lift, None where not given.
+    situations : sequence of str
+        Situations outside the method, by code.
+    file, result : Path or None
+        Table of lifts, and where its answers go.
+    together : float or None
+        Lifts of all rows together. [1/min]
+    by_hand : bool
+        Whether multipliers have two digits.
+
     Raises
     ------
     StudyError
@@ -68,6 +81,15 @@ def derived(
     given: Mapping[str, Any], *, hours: float | None, lifts_per_mold: float | None, molds_per_h: float | None
 ) -> tuple[dict[str, Any], list[str]]:
     """Options with the duration that hours give and the frequency that the mold pace gives; situations that follow.
+
+    Parameters
+    ----------
+    given : mapping
+        Options by column, None where not given.
+    hours : float or None
+        Hours of the work per shift. [h]
+    lifts_per_mold, molds_per_h : float or None
+        Lifts for one mold, and the pace of the line. [1/h]
 
     Raises
     ------

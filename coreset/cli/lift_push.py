@@ -67,7 +67,17 @@ def alone(given: Mapping[str, object]) -> bool:
 
 
 def answer(push: Pushed, units: str | None, *, as_json: bool) -> str:
-    """A push by itself, as text or as JSON."""
+    """A push by itself, as text or as JSON.
+
+    Parameters
+    ----------
+    push : Pushed
+        The push, rated.
+    units : str or None
+        "us" or "metric"; the cautious default if not given.
+    as_json : bool
+        One document instead of text.
+    """
     caution = say("handling.lift.caution")
     if as_json:
         return json.dumps(document(push) | {"notes": [caution]}, indent=2, ensure_ascii=False)

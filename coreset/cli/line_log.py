@@ -20,7 +20,19 @@ MOST_CLASS_MIN = 1e9
 
 
 def analyzed(case: Case, file: Path, columns: dict[str, str], shift: tuple[float, float]) -> LogAnalysis:
-    """The analysis of a log; `shift` is when the first begins and how long one is on the clock, 0 as the case's. [h]"""
+    """The analysis of a log; `shift` is when the first begins and how long one is on the clock, 0 as the case's. [h]
+
+    Parameters
+    ----------
+    case : Case
+        Its shifts.
+    file : Path
+        The log.
+    columns : dict of str
+        Names of the columns of time and pattern, and the form of the time.
+    shift : (float, float)
+        When the first shift begins, and how long one is on the clock; 0 takes the case's. [h]
+    """
     log = read_log(file, **columns)
     per_day = max(1, round(case.line.shifts_per_day))
     schedule = Schedule(first_h=shift[0], length_h=shift[1] or case.line.hours_per_shift, per_day=per_day)
@@ -73,7 +85,17 @@ def _pattern(row: Any, coarse: bool) -> str:
 
 
 def save(case: Case, folder: Path, found: LogAnalysis) -> tuple[int, tuple[str, ...]]:
-    """Write the counts into the case in place of those of an earlier log; how many, and patterns it does not have."""
+    """Write the counts into the case in place of those of an earlier log; how many, and patterns it does not have.
+
+    Parameters
+    ----------
+    case : Case
+        The case as read.
+    folder : Path
+        Where it is written.
+    found : LogAnalysis
+        With the counts of each shift and pattern.
+    """
     known = {pattern.pattern for pattern in case.patterns}
     kept = tuple(count for count in case.counts if count.source != "log")
     taken = tuple(count for count in found.counts if count.pattern in known)

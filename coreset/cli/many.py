@@ -74,7 +74,26 @@ def assessed(
 
 
 def print_all(book: str, *, engine: str, as_json: bool, quiet: bool, **options: Any) -> None:
-    """Print the decision of every case of a database; one that is refused is told, and the others follow."""
+    """Print the decision of every case of a database; one that is refused is told, and the others follow.
+
+    Parameters
+    ----------
+    book : str
+        The database; the usual one if empty.
+    engine : str
+        Who calculates, see `Engine`.
+    as_json : bool
+        One document by case instead of text.
+    quiet : bool
+        Whether progress is left out.
+    options
+        Further arguments of `assess`.
+
+    Raises
+    ------
+    typer.Exit
+        With code 2 if a case was refused.
+    """
     from coreset.brief.document import document
     from coreset.brief.screen import wrapped
     from coreset.decision.headline import decision

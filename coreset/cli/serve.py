@@ -43,6 +43,15 @@ def free_port(wanted: int, listen: str = LOOPBACK) -> int:
 def settle(*, book: str, videos: Path | None, engine: str) -> None:
     """Let the pages find the database, the folder of videos and who calculates, as they were named.
 
+    Parameters
+    ----------
+    book : str
+        The database; as it was if empty.
+    videos : Path or None
+        Folder of videos.
+    engine : str
+        Who calculates, see `Engine`.
+
     Raises
     ------
     CoresetError
@@ -68,6 +77,19 @@ def serve_pages(
     """Serve the pages until stopped, opened on the case of that folder, or on the demo.
 
     Where a folder or a database was named it is opened before; else the first page opens it, and says if it cannot.
+
+    Parameters
+    ----------
+    folder : Path or None
+        Case that the pages open on.
+    port : int
+        Port; any free one for 0.
+    named : bool
+        Whether a folder or a database was named.
+    listen : str
+        Address that the server listens on.
+    share : Share, optional
+        How the pages are shared; on this machine alone if left out.
     """
     from coreset.web.server import serve
 
@@ -83,6 +105,15 @@ def check_start(port: int, *, listen: str, share: Share | None) -> None:
     """Say that the server could start now: the port is free, the database takes changes, the disks take a block.
 
     Who calculates is tried where the environment or an option names it.
+
+    Parameters
+    ----------
+    port : int
+        Port that must be free.
+    listen : str
+        Address that the server would listen on.
+    share : Share or None
+        How the pages would be shared.
 
     Raises
     ------
@@ -132,6 +163,17 @@ def shared(
     *, wanted: bool, sign_in: Path | None, roles: Path | None, host_name: str, listen: str = LOOPBACK
 ) -> Share | None:
     """How the pages are to be shared; None if they are not.
+
+    Parameters
+    ----------
+    wanted : bool
+        Whether `--share` was given.
+    sign_in, roles : Path or None
+        Files of the sign-in, and of people and their roles.
+    host_name : str
+        Host name under which the pages are reached.
+    listen : str
+        Address that the server listens on.
 
     Raises
     ------

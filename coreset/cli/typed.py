@@ -18,12 +18,32 @@ EngineName = Annotated[
 
 
 def number_option(help_: str, *, least: float = -math.inf, most: float = math.inf, **more: Any) -> Any:
-    """An option that takes a number from `least` to `most`; `more` goes to the option as it is."""
+    """An option that takes a number from `least` to `most`; `more` goes to the option as it is.
+
+    Parameters
+    ----------
+    help_ : str
+        What the help says of it.
+    least, most : float
+        Bounds, both allowed.
+    more
+        Further arguments of the option.
+    """
     return _option(number, "number", help_, (least, most), more)
 
 
 def whole_option(help_: str, *, least: float = -math.inf, most: float = math.inf, **more: Any) -> Any:
-    """An option that takes a whole number from `least` to `most`; `more` goes to the option as it is."""
+    """An option that takes a whole number from `least` to `most`; `more` goes to the option as it is.
+
+    Parameters
+    ----------
+    help_ : str
+        What the help says of it.
+    least, most : float
+        Bounds, both allowed.
+    more
+        Further arguments of the option.
+    """
     return _option(whole, "whole number", help_, (least, most), more)
 
 

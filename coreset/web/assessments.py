@@ -80,11 +80,31 @@ def _results() -> Results:
 
 @st.cache_resource(show_spinner=False, max_entries=MOST_MADE)
 def made(content: str, of: str, _make: Callable[[], Any]) -> Any:
-    """What is made for a content and a choice, made once."""
+    """What is made for a content and a choice, made once.
+
+    Parameters
+    ----------
+    content : str
+        Digest of the content it follows from.
+    of : str
+        What is made, and the choices it follows from besides.
+    _make : callable
+        Makes it; no part of the key.
+    """
     return _make()
 
 
 @st.cache_resource(show_spinner=False, max_entries=MOST_WRITTEN)
 def written(content: str, of: str, _write: Callable[[], Any]) -> Any:
-    """Text, or a few texts, that a content and a choice give, written once: small beside what they were made of."""
+    """Text, or a few texts, that a content and a choice give, written once: small beside what they were made of.
+
+    Parameters
+    ----------
+    content : str
+        Digest of the content it follows from.
+    of : str
+        What is written, and the choices it follows from besides.
+    _write : callable
+        Writes it; no part of the key.
+    """
     return _write()

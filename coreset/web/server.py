@@ -99,13 +99,35 @@ def build_app(script: Path = SCRIPT, *, share: Share | None = None) -> st.App:
 
 
 def settings(port: int, share: Share | None = None, listen: str = HOSTS[0]) -> dict[str, Any]:
-    """Settings of the framework for one server; the file of the sign-in is read by it and by nothing else."""
+    """Settings of the framework for one server; the file of the sign-in is read by it and by nothing else.
+
+    Parameters
+    ----------
+    port : int
+        Port of the server.
+    share : Share, optional
+        How the pages are shared; on this machine alone if left out.
+    listen : str
+        Address that the server listens on.
+    """
     own = {"secrets.files": [str(share.sign_in)], "server.allowedHosts": [share.host]} if share else {}
     return {**CONFIG, **THEME, **own, "server.port": port, "server.address": listen}
 
 
 def serve(*, port: int, script: Path = SCRIPT, listen: str = HOSTS[0], share: Share | None = None) -> None:
-    """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in."""
+    """Serve the pages until stopped: on this machine, to everybody on it; or, shared, to whoever signs in.
+
+    Parameters
+    ----------
+    port : int
+        A free port.
+    script : Path
+        First script of the pages.
+    listen : str
+        Address that the server listens on.
+    share : Share, optional
+        How the pages are shared; on this machine alone if left out.
+    """
     ignore_component_packages()
     limit_head_time()
     log.begin("info" if share else "warning")

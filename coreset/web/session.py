@@ -238,12 +238,10 @@ def changed_inputs() -> dict[str, float]:
     return dict(st.session_state.get(INPUTS, {}).get(_as_opened(), {}))
 
 
-def change_input(name: str, value: float, saved: float) -> None:
-    """Take a changed input as it was typed; one typed as it is saved is not changed."""
-    values = changed_inputs() | {name: value}
-    if value == saved:
-        del values[name]
-    st.session_state[INPUTS] = {_as_opened(): values}
+def change_input(name: str, value: float | None) -> None:
+    """Take a changed input as it was typed; None takes its change back."""
+    values = {**changed_inputs(), name: value}
+    st.session_state[INPUTS] = {_as_opened(): {key: kept for key, kept in values.items() if kept is not None}}
 
 
 def drop_inputs() -> None:

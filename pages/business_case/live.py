@@ -78,7 +78,7 @@ def _input(one: Lever) -> None:
 
 def _typed(key: str, one: Lever) -> None:
     if (value := st.session_state[key]) is not None:
-        session.change_input(one.name, float(value), one.value)
+        session.change_input(one.name, None if value == one.value else float(value))
 
 
 def _answer(case: Any, saved: Any, found: tuple[Lever, ...]) -> None:

@@ -89,7 +89,25 @@ def snapshot(engine: Engine, folder: Path) -> Iterator[Connection]:
 
 
 def write(connection: Connection, file: Path, videos: Sequence[Path] = ()) -> dict[str, int]:
-    """Write what a connection reads, of this version of the tables or an older one, and the videos, as a backup."""
+    """Write what a connection reads, of this version of the tables or an older one, and the videos, as a backup.
+
+    Parameters
+    ----------
+    file : Path
+        The backup, readable by its owner alone.
+    videos : sequence of Path
+        Files that go with it.
+
+    Returns
+    -------
+    dict
+        Rows written, by table.
+
+    Raises
+    ------
+    FileExistsError
+        If there is a file of that name.
+    """
     handle, part = mkstemp(dir=file.absolute().parent, prefix=".coreset-", suffix=".part")  # mode 0600
     try:
         with os.fdopen(handle, "wb") as out:

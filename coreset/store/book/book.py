@@ -11,8 +11,9 @@ from sqlalchemy import Connection, update
 
 from coreset.case import Case, Correction
 from coreset.errors import BookError
-from coreset.store.book import chain, documents, late, rows, sessions, signing
-from coreset.store.book.assembly import add_rows, refuse_undo, set_apart, settle, study_now
+from coreset.store.book import chain, documents, late, mapping, rows, sessions, signing
+from coreset.store.book.adding import add_rows, refuse_undo
+from coreset.store.book.assembly import set_apart, settle, study_now
 from coreset.store.book.engine import compact, file_of, open_engine, reading, refuse_other_version
 from coreset.store.book.file import OpenFile
 from coreset.store.book.names import refuse_new_codes
@@ -284,16 +285,16 @@ class Book(PeopleBook):
         """Delete a person's code wherever it stands in the book; how many rows it stood in."""
         with self._writing(None) as connection:
             count = signing.forget_code(connection, code)
-            documents.remember(connection, FORGOTTEN, uuid4().hex)
+            mapping.remember(connection, FORGOTTEN, uuid4().hex)
         compact(self._engine)
         return count
 
     def mapping(self, name: str) -> str | None:
         """What was remembered under that name."""
         with self._reading() as connection:
-            return documents.remembered(connection, name)
+            return mapping.remembered(connection, name)
 
     def remember(self, name: str, body: str) -> None:
         """Remember a text under a name, in the place of what was there."""
         with self._changing() as connection:
-            documents.remember(connection, name, body)
+            mapping.remember(connection, name, body)

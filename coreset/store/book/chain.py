@@ -76,7 +76,13 @@ def mark_strays(connection: Connection, case_id: str) -> None:
 
 
 def rewrite(connection: Connection, case_id: str, sound: Collection[int]) -> None:
-    """Write the hashes of a case anew, after a person's code was deleted; acts that were not sound before stay so."""
+    """Write the hashes of a case anew, after a person's code was deleted; acts that were not sound before stay so.
+
+    Parameters
+    ----------
+    sound : collection of int
+        Numbers of acts whose hash was right before.
+    """
     numbers = [act.number for act in _acts(connection, case_id)]
     hashes = _hashes(connection, case_id)
     connection.execute(delete(ACT).where(ACT.c.case_id == case_id))

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, Table, func, insert, select
 
 from coreset.errors import BookError
-from coreset.store.book.schema import MAPPING, PART, REVISION
+from coreset.store.book.schema import PART, REVISION
 
 Parts = Mapping[str, Any]
 GROUND = "case"
@@ -70,6 +70,11 @@ def head(connection: Connection, case_id: str) -> int:
 def newest_of(connection: Connection, case_id: str, base: int | None) -> int:
     """Newest revision, if it is the one that a change started from, or none is named.
 
+    Parameters
+    ----------
+    base : int or None
+        Revision that the change started from.
+
     Raises
     ------
     BookError
@@ -101,7 +106,13 @@ def shown(connection: Connection, case_id: str) -> int:
 
 
 def line_of(connection: Connection, case_id: str, revision: int) -> list[int]:
-    """The revision and those that it was built on, newest first; what an undo skipped is not among them."""
+    """The revision and those that it was built on, newest first; what an undo skipped is not among them.
+
+    Parameters
+    ----------
+    revision : int
+        One that shows itself.
+    """
     return _line(_what_each_shows(connection, case_id), revision)
 
 
@@ -119,7 +130,13 @@ def _line(shows: Mapping[int, int], revision: int) -> list[int]:
 
 
 def parts_at(connection: Connection, case_id: str, revision: int) -> dict[str, Any]:
-    """Parts that held at a revision, by name."""
+    """Parts that held at a revision, by name.
+
+    Parameters
+    ----------
+    revision : int
+        One that shows itself, as `shown` gives it.
+    """
     line = line_of(connection, case_id, revision)
     rows = connection.execute(
         select(PART.c.name, PART.c.body)
@@ -152,6 +169,15 @@ def write(connection: Connection, case_id: str, parts: Parts, newest: int, **sta
     """Keep the parts that changed as a new revision; the revision that holds then (the old one if nothing did).
 
     `newest` is the newest revision so far, 0 if there is none; `stamp` is who, at, why.
+
+    Parameters
+    ----------
+    parts : mapping
+        All parts of the case by name; one that is missing is gone from this revision on.
+    newest : int
+        Newest revision so far, 0 if there is none.
+    stamp
+        who, at, why.
     """
     held = parts_at(connection, case_id, shown(connection, case_id)) if newest else {}
     changed = _changed(held, parts)
@@ -191,7 +217,15 @@ def step_back(connection: Connection, case_id: str, **stamp: str) -> int:
 
 
 def make_shown(connection: Connection, case_id: str, shows: int, **stamp: str) -> int:
-    """Show what held at an earlier revision, as a new one; its number."""
+    """Show what held at an earlier revision, as a new one; its number.
+
+    Parameters
+    ----------
+    shows : int
+        The earlier revision.
+    stamp
+        who, at, why.
+    """
     revision = head(connection, case_id) + 1
     connection.execute(insert(REVISION).values(case_id=case_id, revision=revision, shows=shows, **stamp))
     return revision
@@ -224,13 +258,25 @@ def _ground(connection: Connection, case_id: str) -> dict[str, Any]:
 
 
 def study_trail(connection: Connection, case_id: str, code: str) -> list[int]:
-    """Revisions that changed a study, newest first."""
+    """Revisions that changed a study, newest first.
+
+    Parameters
+    ----------
+    code : str
+        The study.
+    """
     found = select(PART.c.revision).where(PART.c.case_id == case_id, PART.c.name == STUDY + code)
     return list(connection.scalars(found.order_by(PART.c.revision.desc())))
 
 
 def has_study(connection: Connection, case_id: str, study: str) -> bool:
-    """Whether the case holds that study now; reads no other part."""
+    """Whether the case holds that study now; reads no other part.
+
+    Parameters
+    ----------
+    study : str
+        The study.
+    """
     shows = _what_each_shows(connection, case_id)
     if not shows:
         return False
@@ -242,26 +288,12 @@ def has_study(connection: Connection, case_id: str, study: str) -> bool:
 
 
 def once_held(connection: Connection, case_id: str, study: str) -> bool:
-    """Whether any revision of the case held that study."""
+    """Whether any revision of the case held that study.
+
+    Parameters
+    ----------
+    study : str
+        The study.
+    """
     named = select(PART.c.name).where(PART.c.case_id == case_id, PART.c.name == STUDY + study)
     return connection.scalar(named.limit(1)) is not None
-
-
-def remembered(connection: Connection, name: str) -> str | None:
-    """A text kept under a name."""
-    return connection.scalar(select(MAPPING.c.body).where(MAPPING.c.name == name))
-
-
-def remember(connection: Connection, name: str, body: str) -> None:
-    """Keep a text under a name, in the place of an earlier one."""
-    new = own_insert(connection)(MAPPING).values(name=name, body=body)
-    connection.execute(new.on_conflict_do_update(index_elements=[MAPPING.c.name], set_={"body": body}))
-
-
-def own_insert(connection: Connection) -> Callable[[Table], Any]:
-    """`insert` of the database, which says what to do with a row that is there already."""
-    if connection.dialect.name == "postgresql":  # its part of the library is large, and loaded only where it is used
-        from sqlalchemy.dialects.postgresql import insert as own
-    else:
-        from sqlalchemy.dialects.sqlite import insert as own
-    return own

@@ -24,6 +24,15 @@ def hold(connection: Connection, case_id: str, code: str, device: str, presses: 
     Those of a signed study stand with the version that the case holds now, those of a removed one under its own code.
     Those that were stored before stay what they are.
 
+    Parameters
+    ----------
+    code : str
+        The study.
+    device : str
+        Where the presses came from.
+    presses : sequence of Press
+        In the order sent.
+
     Raises
     ------
     BookError
@@ -44,6 +53,13 @@ def late(connection: Connection, case_id: str, study: str, decided: Decided) -> 
     """Presses that are held apart from a study and not taken in: one entry a session, at its last press.
 
     What was decided about a session no longer holds once more of it comes.
+
+    Parameters
+    ----------
+    study : str
+        The study.
+    decided : Decided
+        Decisions on the study, by device and seq.
     """
     return [
         _entry(study, device, waiting, decided)
@@ -57,6 +73,11 @@ def removed(connection: Connection, case_id: str, decided: Mapping[str, Decided]
     """Presses that came for studies which the case no longer holds: one entry a session, at its last press.
 
     A session that was taken into another study is not there, unless more of it came since.
+
+    Parameters
+    ----------
+    decided : mapping
+        Decisions by study.
     """
     now = documents.studies_now(connection, case_id)
     of_case = READING.c.case_id == case_id, READING.c.device.endswith(AFTER, autoescape=True)

@@ -8,7 +8,7 @@ import io
 from sqlalchemy import Connection, select, update
 
 from coreset.errors import BookError
-from coreset.store.book.documents import own_insert
+from coreset.store.book.mapping import own_insert
 from coreset.store.book.schema import PEOPLE, SIGNED_OUT
 
 CODE = "code"
@@ -22,7 +22,17 @@ def newest(connection: Connection) -> tuple[int, str]:
 
 
 def save(connection: Connection, body: str, *, who: str, at: str, base: int) -> int:
-    """Add the list as the revision after `base`; a BookError if that is not the newest (any more)."""
+    """Add the list as the revision after `base`; a BookError if that is not the newest (any more).
+
+    Parameters
+    ----------
+    body : str
+        The list as CSV.
+    who, at : str
+        Code of the person, and when.
+    base : int
+        Revision that the change started from.
+    """
     new = own_insert(connection)(PEOPLE).values(revision=base + 1, who=who, at=at, body=body).on_conflict_do_nothing()
     if newest(connection)[0] != base or connection.execute(new).rowcount != 1:
         raise BookError("list of people not saved: somebody else changed it since; look at it again")
@@ -30,7 +40,15 @@ def save(connection: Connection, body: str, *, who: str, at: str, base: int) -> 
 
 
 def sign_out(connection: Connection, subject: str, at_s: float) -> None:
-    """Write when that person signed out, in the place of an earlier moment."""
+    """Write when that person signed out, in the place of an earlier moment.
+
+    Parameters
+    ----------
+    subject : str
+        Name of the person at the provider of the sign-in.
+    at_s : float
+        When, since 1970 UTC. [s]
+    """
     new = own_insert(connection)(SIGNED_OUT).values(subject=subject, at_s=at_s)
     later = {"set_": {"at_s": at_s}, "where": SIGNED_OUT.c.at_s < at_s}
     connection.execute(new.on_conflict_do_update(index_elements=[SIGNED_OUT.c.subject], **later))
@@ -42,7 +60,15 @@ def signed_out(connection: Connection, subject: str) -> float:
 
 
 def forget(connection: Connection, code: str, removed: str) -> int:
-    """Delete the rows of a code from every revision of the list, its name as the one who saved; how many changed."""
+    """Delete the rows of a code from every revision of the list, its name as the one who saved; how many changed.
+
+    Parameters
+    ----------
+    code : str
+        Of the person.
+    removed : str
+        What stands in the place of the code.
+    """
     count = 0
     for row in connection.execute(select(PEOPLE)).all():
         lines = list(csv.reader(io.StringIO(row.body)))

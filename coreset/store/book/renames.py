@@ -15,7 +15,13 @@ NAMING = ("end", "split", "missed", "reading")
 
 
 def used_names(connection: Connection, case_id: str, codes: Iterable[str]) -> set[str]:
-    """Names under which readings of a study stand, and those that corrections gave them."""
+    """Names under which readings of a study stand, and those that corrections gave them.
+
+    Parameters
+    ----------
+    codes : iterable of str
+        The study and its further sessions.
+    """
     codes = list(codes)
     read = select(READING.c.element).where(
         READING.c.case_id == case_id,
@@ -36,6 +42,15 @@ def names(element: Element) -> set[str]:
 
 def refuse_moved(study: str, old: Sequence[Element], new: Sequence[Element], used: Collection[str]) -> None:
     """Nothing, if every reading stays with its element.
+
+    Parameters
+    ----------
+    study : str
+        The study, for the refusal.
+    old, new : sequence of Element
+        Its elements before and after the edit, in order.
+    used : collection of str
+        Names that its readings have, see `used_names`.
 
     Raises
     ------

@@ -18,7 +18,7 @@ from uuid import uuid4
 from sqlalchemy import Connection, Table, delete, exists, func, insert, select, text
 
 from coreset.errors import BookError
-from coreset.store.book import documents
+from coreset.store.book import mapping
 from coreset.store.book.backup import BLOCK, FORMAT, MANIFEST, VIDEOS, write
 from coreset.store.book.engine import file_of, open_engine, run_steps
 from coreset.store.book.proof import faults
@@ -66,7 +66,7 @@ def restore(file: Path, url: str, videos: Path, *, replace: bool = False) -> Pat
                 if not empty(connection):
                     before = _set_aside(connection, file, replace=replace)
                 fill(connection, archive, manifest)
-                documents.remember(connection, FORGOTTEN, uuid4().hex)  # a running server opens its cases anew
+                mapping.remember(connection, FORGOTTEN, uuid4().hex)  # a running server opens its cases anew
             database_file.refuse_other()
         except OSError as error:
             raise BookError(f"folders of backup and videos must be writable, got {error.strerror}") from error
@@ -103,6 +103,13 @@ def _set_aside(connection: Connection, file: Path, *, replace: bool) -> Path:
 def fill(connection: Connection, archive: zipfile.ZipFile, manifest: dict[str, Any]) -> None:
     """Insert every row of a backup, upgrade those of an older version, and check the database that comes of it.
 
+    Parameters
+    ----------
+    archive : ZipFile
+        The backup.
+    manifest : dict
+        Its version of the tables, and its rows by table.
+
     Raises
     ------
     BookError
@@ -130,6 +137,15 @@ def fill(connection: Connection, archive: zipfile.ZipFile, manifest: dict[str, A
 
 def rows_of(archive: zipfile.ZipFile, table: Table, manifest: dict[str, Any]) -> Iterator[dict[str, Any]]:
     """Rows of one table of a backup; those of an older version lack the columns that were added since.
+
+    Parameters
+    ----------
+    archive : ZipFile
+        The backup.
+    table : Table
+        As this version has it.
+    manifest : dict
+        Its version of the tables.
 
     Raises
     ------

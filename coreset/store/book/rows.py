@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, and_, func, insert, select
 
 from coreset.case import Correction, Reading, Readings
-from coreset.store.book.documents import own_insert
+from coreset.store.book.mapping import own_insert
 from coreset.store.book.presses import Press
 from coreset.store.book.schema import AFTER, CORRECTION, READING, SESSION
 from coreset.store.book.set_apart import DECISIONS
@@ -73,7 +73,13 @@ def presses_by_session(connection: Connection, case_id: str) -> dict[str, dict[s
 
 
 def number_session(connection: Connection, case_id: str, study: str, device: str) -> None:
-    """Give a device its number on a study when the book first hears of it."""
+    """Give a device its number on a study when the book first hears of it.
+
+    Parameters
+    ----------
+    study, device : str
+        The study, and the device that its readings came from.
+    """
     of_study = SESSION.c.case_id == case_id, SESSION.c.study == study
     if connection.scalar(select(SESSION.c.number).where(*of_study, SESSION.c.device == device)) is None:
         last = connection.scalar(select(func.max(SESSION.c.number)).where(*of_study)) or 0
@@ -82,7 +88,13 @@ def number_session(connection: Connection, case_id: str, study: str, device: str
 
 
 def starter(connection: Connection, case_id: str, study: str, device: str) -> str:
-    """Code in the press that started a session, held apart or not; empty where there is none."""
+    """Code in the press that started a session, held apart or not; empty where there is none.
+
+    Parameters
+    ----------
+    study, device : str
+        The study, and the device that its readings came from.
+    """
     started = select(READING.c.note).where(
         READING.c.case_id == case_id,
         READING.c.study == study,
@@ -126,7 +138,15 @@ def corrections(connection: Connection, case_id: str) -> dict[str, tuple[Correct
 
 
 def correct(connection: Connection, case_id: str, study: str, made: Iterable[Correction]) -> None:
-    """Add corrections."""
+    """Add corrections.
+
+    Parameters
+    ----------
+    study : str
+        The study, or a session of it.
+    made : iterable of Correction
+        New corrections; none is looked at twice.
+    """
     rows = [
         {"case_id": case_id, "study": study, "seq": c.seq, "action": c.action, "value": c.value}
         | {"who": c.who, "at": c.when, "why": c.why}

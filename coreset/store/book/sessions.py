@@ -22,6 +22,15 @@ FURTHER = "{study}.{number}"
 def codes(study: str, count: int, taken: Collection[str]) -> tuple[str, ...]:
     """Codes of the sessions: the first has the study's own, further ones are numbered past codes that are taken.
 
+    Parameters
+    ----------
+    study : str
+        The study.
+    count : int
+        Sessions it has.
+    taken : collection of str
+        Codes that other studies have.
+
     Examples
     --------
     >>> codes("S1", 3, {"S1", "S1.2"})
@@ -63,6 +72,11 @@ def signatures(connection: Connection, case_id: str) -> dict[str, str]:
 def unlocked(connection: Connection, case_id: str, code: str) -> None:
     """Nothing, unless the study, or the one that the session is of, is signed.
 
+    Parameters
+    ----------
+    code : str
+        The study, or a session of it.
+
     Raises
     ------
     BookError
@@ -85,13 +99,32 @@ def contents(connection: Connection, case_id: str) -> dict[str, dict[str, str]]:
 
 
 def sign(connection: Connection, case_id: str, study: str, **stamp: str) -> None:
-    """Sign a study, with every session of it; `stamp` is who, at and content."""
+    """Sign a study, with every session of it; `stamp` is who, at and content.
+
+    Parameters
+    ----------
+    study : str
+        The study.
+    stamp
+        who, at, content.
+
+    Raises
+    ------
+    BookError
+        If it is signed already.
+    """
     unlocked(connection, case_id, study)
     connection.execute(insert(SIGNATURE).values(case_id=case_id, study=study, **stamp))
 
 
 def sign_as_read(connection: Connection, case_id: str, studies: Iterable[Study]) -> None:
-    """Take over signatures that came with a case ('code time', with a hash or without), where the book has none yet."""
+    """Take over signatures that came with a case ('code time', with a hash or without), where the book has none yet.
+
+    Parameters
+    ----------
+    studies : iterable of Study
+        Studies of the case; those without a signature are passed over.
+    """
     held = signatures(connection, case_id)
     for study in studies:
         if study.signed and study.study not in held:

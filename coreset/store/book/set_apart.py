@@ -163,6 +163,17 @@ def decisions(connection: Connection, case_id: str) -> dict[str, Decided]:
 def refuse_decision(one: Apart | None, action: str, element: str, elements: Collection[str]) -> None:
     """Nothing, if a press can be decided upon so.
 
+    Parameters
+    ----------
+    one : Apart or None
+        The press, or the late session at its last press; None if nothing of the kind is set apart.
+    action : str
+        `ASSIGN`, `EXCLUDE` or `TAKE_IN`.
+    element : str
+        Element that it is assigned to.
+    elements : collection of str
+        Names of the study's elements.
+
     Raises
     ------
     BookError

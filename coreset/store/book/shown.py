@@ -29,7 +29,13 @@ class CaseRow:
 
 
 def opened(connection: Connection, case_id: str, revision: int | None = None) -> Case:
-    """The case as shown, or as of a revision, with the readings that belong to it."""
+    """The case as shown, or as of a revision, with the readings that belong to it.
+
+    Parameters
+    ----------
+    revision : int, optional
+        One that shows itself; the one shown now if left out.
+    """
     at = documents.shown(connection, case_id) if revision is None else revision
     case = built(documents.join(documents.parts_at(connection, case_id, at)), case_id=case_id)
     return with_rows(connection, case_id, case)

@@ -26,6 +26,15 @@ CODE_DELETED = "a person's code was deleted"
 def sign(connection: Connection, case_id: str, code: str, studies: Iterable[Study], **stamp: str) -> None:
     """Sign a study, with every session of it; `studies` are those of the case, `stamp` is who and at.
 
+    Parameters
+    ----------
+    code : str
+        The study, or a session of it.
+    studies : iterable of Study
+        Studies of the case with their readings: what is signed.
+    stamp
+        who, at.
+
     Raises
     ------
     BookError

@@ -6,7 +6,7 @@ from uuid import uuid4
 
 from sqlalchemy import Connection, Select, func, select
 
-from coreset.store.book import documents
+from coreset.store.book import documents, mapping
 from coreset.store.book.rows import TABLE
 from coreset.store.book.schema import CORRECTION, READING, SIGNATURE
 
@@ -26,13 +26,13 @@ def stamp(connection: Connection, case_id: str) -> str:
         ),
     ]
     names = (TYPED.format(case_id=case_id), FORGOTTEN)
-    last = [documents.remembered(connection, name) or "" for name in names]
+    last = [mapping.remembered(connection, name) or "" for name in names]
     return " ".join([str(documents.head(connection, case_id)), *map(str, counts), *last])
 
 
 def typed_now(connection: Connection, case_id: str) -> None:
     """Typed or imported readings were added to the case."""
-    documents.remember(connection, TYPED.format(case_id=case_id), uuid4().hex)
+    mapping.remember(connection, TYPED.format(case_id=case_id), uuid4().hex)
 
 
 def _presses(case_id: str) -> Select[tuple[int]]:

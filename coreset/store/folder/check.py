@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
@@ -11,26 +10,46 @@ from coreset.case import PLANT_CHANGES, Case, Range, most
 from coreset.case.codes import code_faults
 from coreset.case.kinds import INDEX, SHARED
 from coreset.case.study import PICTURE
-from coreset.number_text import number
 from coreset.sources import table
-from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
+from coreset.store.folder.faults import Faults, known_name, shown
 from coreset.store.folder.tables import Row
 
 DAY = re.compile(r"(\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01]))?")
-CLOCK = re.compile(r"(\d{1,2}:[0-5]\d:[0-5]\d(\.\d+)?)?")
 MAY_BE_NEGATIVE = {"residual", "margin_per_casting"}
 ABOVE_ZERO = {"molds_per_year"}
 
 
 def name_fault(row: Row, field: str, names: Iterable[str], faults: Faults) -> None:
-    """A field that must name something which there is."""
+    """A field that must name something which there is.
+
+    Parameters
+    ----------
+    row : Row
+        The record.
+    field : str
+        The field; empty or unread, it names nothing.
+    names : iterable of str
+        Names that there are; the fault proposes the nearest.
+    faults : Faults
+        Takes the fault.
+    """
     names, value = list(names), row.word(field)
     if value not in ("", None) and value not in names:
         faults.add(row.spot.fault(found=shown(value), expected=known_name(str(value), names), column=field))
 
 
 def unique(rows: Sequence[Row], fields: Sequence[str], faults: Faults) -> None:
-    """No two rows with the same key."""
+    """No two rows with the same key.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Records of one kind.
+    fields : sequence of str
+        Fields that make the key together; the fault stands at the last.
+    faults : Faults
+        Takes a fault for each row after the first.
+    """
     seen: dict[tuple[Any, ...], Row] = {}
     for row in rows:
         key = tuple(row.word(field) for field in fields)
@@ -49,7 +68,19 @@ def pictures(rows: Iterable[Row], faults: Faults) -> None:
 
 
 def codes(rows: Sequence[Row], field: str, held: Collection[str], faults: Faults) -> None:
-    """Every code can name a file, and no two of one kind the same file; codes that are held stay as they are."""
+    """Every code can name a file, and no two of one kind the same file; codes that are held stay as they are.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Records of one kind.
+    field : str
+        Field with the code.
+    held : collection of str
+        Codes that the case had before, under an older rule perhaps.
+    faults : Faults
+        Takes the faults.
+    """
     found = {row.word(field): row for row in rows if row.word(field) is not None}
     for code, rule in code_faults(found, held).items():
         faults.add(found[code].spot.fault(found=shown(code), expected=rule, column=field))
@@ -75,7 +106,17 @@ def ranges(row: Row, faults: Faults) -> None:
 
 
 def lifts(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
-    """A lift handles a core of its pattern or has a mass, has a pace, and says why if the pace is its own."""
+    """A lift handles a core of its pattern or has a mass, has a pace, and says why if the pace is its own.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Lifts.
+    known : mapping
+        Names of patterns, of methods, and of cores by pattern.
+    faults : Faults
+        Takes the faults.
+    """
     unique(rows, ["task"], faults)
     for row in rows:
         name_fault(row, "pattern", known["patterns"], faults)
@@ -106,7 +147,17 @@ def place(row: Row, faults: Faults) -> None:
 
 
 def scrap(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
-    """Scrap counts name a pattern and a method, and scrap no more than was poured."""
+    """Scrap counts name a pattern and a method, and scrap no more than was poured.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Scrap counts.
+    known : mapping
+        Names of patterns and of methods.
+    faults : Faults
+        Takes the faults.
+    """
     unique(rows, ["pattern", "method", "cause"], faults)
     for row in rows:
         name_fault(row, "pattern", known["patterns"], faults)
@@ -120,7 +171,19 @@ def scrap(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None
 
 
 def steps(method: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
-    """Steps of one method: named once, each with its duration, waiting for steps there are and never for themselves."""
+    """Steps of one method: named once, each with its duration, waiting for steps there are and never for themselves.
+
+    Parameters
+    ----------
+    method : Row
+        The method, where a fault of all its steps stands.
+    parts : sequence of Row
+        Its steps, in order.
+    known : mapping
+        Names of patterns, of cores by pattern, and the kind of line.
+    faults : Faults
+        Takes the faults.
+    """
     unique(parts, ["name"], faults)
     names = [row.word("name") for row in parts]
     awaited = [*names, INDEX] if known["line_kind"] in SHARED else names
@@ -194,88 +257,22 @@ def waits_end(steps_listed: Sequence[Any]) -> bool:
     return not waits
 
 
-def study(row: Row, parts: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
-    """A study names an allowance set that there is, and times its day as the files do.
-
-    Its pattern may have no volume yet and its method no steps: a standard needs neither, and `unlisted` tells of them.
-    """
-    name_fault(row, "allowances", known["allowances"], faults)
-    name_fault(row, "superseded_by", known["studies"], faults)
-    unique(parts, ["name"], faults)
-    for part in parts:
-        name_fault(part, "core", known["cores"].get(row.word("pattern"), []), faults)
-    for field, pattern, words in (
-        ("date", DAY, "a day as 2026-03-31"),
-        ("effective", DAY, "a day as 2026-03-31"),
-        ("clock_in", CLOCK, "a time as 7:05:00"),
-        ("clock_out", CLOCK, "a time as 7:05:00"),
-    ):
-        value = row.word(field) or ""
-        if not pattern.fullmatch(value):
-            faults.add(row.spot.fault(found=shown(value), expected=words, column=field))
-    pictures(parts, faults)
-    if not parts and "elements" not in row.fields:
-        faults.add(row.spot.fault(found="nothing", expected="the elements of the study, [[element]]", column="element"))
-
-
-def readings(value: Any, rows: Sequence[int], file: str, elements: Sequence[str], faults: Faults) -> None:
-    """Every reading names an element of the study, and only a missed one is empty."""
-    known = set(elements)
-    if not (set(value.element) <= known):
-        for i, name in enumerate(value.element):
-            if name not in known and value.mark[i] != "foreign":
-                spot = FaultSpot(file=file, row=rows[i])
-                faults.add(spot.fault(found=shown(name), expected=known_name(name, elements), column="element"))
-    for i, seconds in enumerate(value.reading_s):
-        if seconds != seconds and value.mark[i] != "missed":
-            spot = FaultSpot(file=file, row=rows[i])
-            faults.add(spot.fault(found="nothing", expected="seconds, or the mark 'missed'", column="reading_s"))
-    if len(set(value.seq)) != len(value.seq):
-        seen: set[int] = set()
-        for i, seq in enumerate(value.seq):
-            if seq in seen:
-                spot = FaultSpot(file=file, row=rows[i])
-                faults.add(spot.fault(found=f"{seq} again", expected="each number once", column="seq"))
-            seen.add(seq)
-
-
-def clock(value: Any, rows: Sequence[int], file: str, excluded: set[int], faults: Faults) -> None:
-    """A clock that runs on never runs back; a reading that a correction excludes may be a slip."""
-    last = -math.inf
-    for i, seconds in enumerate(value.reading_s):
-        if seconds < last and value.seq[i] not in excluded:
-            spot = FaultSpot(file=file, row=rows[i])
-            faults.add(
-                spot.fault(found=f"{seconds:g}", expected=f"not before {last:g}, the clock runs on", column="reading_s")
-            )
-        if seconds == seconds and value.seq[i] not in excluded:
-            last = seconds
-
-
-def corrections(rows: Sequence[Row], seqs: Iterable[int], elements: Sequence[str], faults: Faults) -> None:
-    """A correction concerns a reading there is, and says what it is changed to."""
-    seqs = set(seqs)
-    for row in rows:
-        change = row.value
-        if change is None:
-            continue
-        if change.seq not in seqs:
-            faults.add(row.spot.fault(found=str(change.seq), expected="the seq of a reading", column="seq"))
-        if change.action == "relabel" and change.value not in elements:
-            faults.add(row.spot.fault(found=shown(change.value), expected=one_of(elements), column="value"))
-        if change.action == "rerate" and not _above_zero(change.value):
-            faults.add(row.spot.fault(found=shown(change.value), expected="a rating above 0", column="value"))
-
-
-def _above_zero(text: str) -> bool:
-    try:
-        return 0 < number(text) < math.inf
-    except ValueError:
-        return False
-
-
 def head(row: Row, known: Mapping[str, Any], order: Sequence[str], held: Collection[str], faults: Faults) -> None:
-    """The case's own keys: its day, its currency, the two methods compared, its list of studies."""
+    """The case's own keys: its day, its currency, the two methods compared, its list of studies.
+
+    Parameters
+    ----------
+    row : Row
+        The case's own keys.
+    known : mapping
+        Names of methods and of studies.
+    order : sequence of str
+        Studies as the case lists them.
+    held : collection of str
+        Codes that the case had before.
+    faults : Faults
+        Takes the faults.
+    """
     if known["methods"]:
         name_fault(row, "baseline", known["methods"], faults)
         name_fault(row, "candidate", known["methods"], faults)

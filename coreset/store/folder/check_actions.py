@@ -17,6 +17,15 @@ def actions(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> No
     """Actions are named once, are about a job that there is, on days; what is done was measured again, or says why not.
 
     A task that an action names may be gone since: the change may have removed it.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Actions.
+    known : mapping
+        Names of patterns and of methods.
+    faults : Faults
+        Takes the faults.
     """
     unique(rows, ["action"], faults)
     pictures(rows, faults)

@@ -19,7 +19,17 @@ def _counts(one: WatchedShift) -> tuple[float, ...]:
 
 
 def delays(rows: Sequence[Row], sets: Iterable[tuple[Row, Sequence[Row]]], faults: Faults) -> None:
-    """Kinds add up to what was watched, once a shift, in minutes or looks; a line cites a study that there is."""
+    """Kinds add up to what was watched, once a shift, in minutes or looks; a line cites a study that there is.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Watched shifts.
+    sets : iterable of (Row, sequence of Row)
+        Allowance sets with their lines.
+    faults : Faults
+        Takes the faults.
+    """
     unique(rows, ("study", "shift"), faults)
     worked = {row.value.study for row in rows if row.value is not None and row.value.effective > 0}
     units: dict[str, str] = {}

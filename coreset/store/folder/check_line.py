@@ -31,7 +31,17 @@ def curve(setter: Row, faults: Faults) -> None:
 
 
 def kind(line: Row, parts: Sequence[Row], faults: Faults) -> None:
-    """A line states only what its kind has, and stops only of stations that it has."""
+    """A line states only what its kind has, and stops only of stations that it has.
+
+    Parameters
+    ----------
+    line : Row
+        The line.
+    parts : sequence of Row
+        Its stops.
+    faults : Faults
+        Takes the faults.
+    """
     found = line.value
     if found is None:
         return
@@ -48,6 +58,17 @@ def steps(line_kind: str, method: Row, parts: Sequence[Row], faults: Faults) -> 
     """A method waits as its kind of line lets it: cores are set off the machine, on a mold that has come from it.
 
     On a turntable that is the mold made before; at a station apart, or in a row of open drags, the machine has let go.
+
+    Parameters
+    ----------
+    line_kind : str
+        Kind of the line.
+    method : Row
+        The method, where a fault of all its steps stands.
+    parts : sequence of Row
+        Its steps; not looked at while one of them has faults of its own.
+    faults : Faults
+        Takes the faults.
     """
     listed = [row.value for row in parts if row.value is not None]
     machine = {step.name for step in listed if step.by == MACHINE}

@@ -16,7 +16,17 @@ from coreset.store.folder.tables import Row
 
 
 def actuals(rows: Sequence[Row], money: Row, faults: Faults) -> None:
-    """What was really paid: within the years calculated, first costs in year 0 and only they, nothing paid below 0."""
+    """What was really paid: within the years calculated, first costs in year 0 and only they, nothing paid below 0.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Amounts paid, by item and year. [currency]
+    money : Row
+        Prices, with the years of the calculation.
+    faults : Faults
+        Takes the faults.
+    """
     last = money.value.years if money.value else math.inf
     for row in rows:
         found = row.value
@@ -84,7 +94,17 @@ def programs(rows: Sequence[Row], faults: Faults) -> None:
 
 
 def options(rows: Sequence[Row], known: Mapping[str, Any], faults: Faults) -> None:
-    """Options are named once and not as a method, name methods and patterns that there are, and give their reason."""
+    """Options are named once and not as a method, name methods and patterns that there are, and give their reason.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Options.
+    known : mapping
+        Names of methods and of patterns.
+    faults : Faults
+        Takes the faults.
+    """
     unique(rows, ["option"], faults)
     for row in rows:
         option = row.value

@@ -11,7 +11,19 @@ from coreset.store.folder.tables import Row
 
 
 def stops(head: Row, line: Row, parts: Sequence[Row], faults: Faults) -> None:
-    """Entries about stops that do not go together, in the words of the calculation."""
+    """Entries about stops that do not go together, in the words of the calculation.
+
+    Parameters
+    ----------
+    head : Row
+        The case's own keys, with the form of its files.
+    line : Row
+        The line.
+    parts : sequence of Row
+        Its stops.
+    faults : Faults
+        Takes the fault.
+    """
     if line.value is None:
         return
     listed = tuple(row.value for row in parts if row.value is not None)

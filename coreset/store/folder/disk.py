@@ -46,12 +46,22 @@ def _bytes(root: Path, name: str, faults: Faults) -> bytes | None:
 
 
 def text(root: Path, name: str, faults: Faults) -> str | None:
-    """Text of a file, UTF-8 with or without a byte-order mark; None, with a fault, if it cannot be had."""
+    """Text of a file, UTF-8 with or without a byte-order mark; None, with a fault, if it cannot be had.
+
+    Parameters
+    ----------
+    root : Path
+        Folder of the case.
+    name : str
+        File in it.
+    faults : Faults
+        Takes the fault.
+    """
     content = _bytes(root, name, faults)
-    return None if content is None else decoded(content, name, faults)
+    return None if content is None else _decoded(content, name, faults)
 
 
-def decoded(content: bytes, name: str, faults: Faults) -> str | None:
+def _decoded(content: bytes, name: str, faults: Faults) -> str | None:
     """The bytes of a file as text; None, with a fault, if they are no UTF-8 text."""
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         faults.add(_refused(name, "text in UTF-16", "text in UTF-8 (save as CSV UTF-8)"))
@@ -104,6 +114,15 @@ def replace_folder(target: Path, files: Mapping[str, str], *, ours: tuple[str, .
 
     Files of the old folder that are not `ours` (a README, photographs) stay. After a crash between the two renames
     the old folder still stands beside the target, as `.<name>.before`.
+
+    Parameters
+    ----------
+    target : Path
+        The folder.
+    files : mapping
+        Text by name, a path within the folder.
+    ours : tuple of str
+        Names of files that are a case's own, and go where they are not among `files`.
 
     Raises
     ------

@@ -7,55 +7,21 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from coreset.case import (
-    Action,
-    Actual,
-    Allowances,
     Case,
-    Core,
-    Driver,
-    ItemGrowth,
-    Lift,
-    Line,
-    Method,
     Money,
-    Option,
-    Pattern,
-    Place,
-    Promise,
-    RatedPace,
     Readings,
-    ScrapCount,
-    Setter,
-    ShiftCount,
     Study,
-    WatchedShift,
 )
 from coreset.case.money import NO_PRICES
-from coreset.store.folder import check, check_actions, check_delays, check_line, check_money, check_stops
+from coreset.store.folder import check, check_actions, check_delays, check_line, check_money, check_stops, check_study
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
+from coreset.store.folder.parts import NAMED, SECTIONS, TABLES
 from coreset.store.folder.records import assemble, made
 from coreset.store.folder.schema import columns
 from coreset.store.folder.tables import Row
 
 CANDIDATE, FORMER_CANDIDATE = "core setter", "assisted"
 """Method that is weighed where a case names none: today, and before 0.3 where it has a method of that name."""
-TABLES = {
-    "patterns": Pattern,
-    "cores": Core,
-    "lifts": Lift,
-    "actions": Action,
-    "scrap": ScrapCount,
-    "counts": ShiftCount,
-    "raters": RatedPace,
-    "drivers": Driver,
-    "delays": WatchedShift,
-    "actuals": Actual,
-    "promised": Promise,
-    "options": Option,
-    "growth": ItemGrowth,
-}
-SECTIONS = {"place": Place, "line": Line, "setter": Setter, "money": Money}
-NAMED = {"allowances": (Allowances, "name"), "method": (Method, "method")}
 
 
 @dataclass(slots=True, kw_only=True)
@@ -87,12 +53,24 @@ class Draft:
 
 
 def row(kind: type, raw: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> Row:
-    """One table of a TOML file as a record."""
+    """One table of a TOML file as a record.
+
+    Parameters
+    ----------
+    kind : type
+        Dataclass of the record.
+    raw : mapping
+        Keys with their units, as the file has them.
+    spot : FaultSpot
+        Where the table stands.
+    draft : Draft
+        Case in the making: its units; takes the faults.
+    """
     found = assemble(kind, raw, draft.units, spot, draft.faults)
     return Row(spot=spot, fields=found, value=made(kind, found, draft.units, spot, draft.faults))
 
 
-def with_parts(kind: type, part: str, raw: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> tuple[Row, list[Row]]:
+def _with_parts(kind: type, part: str, raw: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> tuple[Row, list[Row]]:
     """A record that has a list of tables in it, such as a method and its steps; each part keeps its spot."""
     item = columns(kind, draft.units)[part]
     listed = raw.get(part, [])
@@ -106,7 +84,17 @@ def with_parts(kind: type, part: str, raw: Mapping[str, Any], spot: FaultSpot, d
 
 
 def take_head(tree: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> None:
-    """All of case.toml: the case's own keys, its sections, its allowance sets and its methods."""
+    """All of case.toml: the case's own keys, its sections, its allowance sets and its methods.
+
+    Parameters
+    ----------
+    tree : mapping
+        The file, parsed.
+    spot : FaultSpot
+        The file.
+    draft : Draft
+        Takes the head, sections, sets and methods, and the faults.
+    """
     tree = _with_former_candidate(tree)
     own = columns(Case, draft.units)
     known = [*own, *SECTIONS, *NAMED, "studies"]
@@ -120,7 +108,7 @@ def take_head(tree: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> None:
         raw = _table(tree.get(name, {}), name, spot, draft)
         at = replace(spot, table=name)
         if name == "line":
-            draft.sections[name], stops = with_parts(kind, "stop", raw, at, draft)
+            draft.sections[name], stops = _with_parts(kind, "stop", raw, at, draft)
             draft.named.setdefault("stops", []).extend((stop, []) for stop in stops)
         else:
             unpriced = kind is Money and not raw
@@ -133,7 +121,7 @@ def take_head(tree: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> None:
             if raw[key] != label:
                 expected = f"{shown(label)}, the name of the table, or nothing"
                 draft.faults.add(at.fault(found=shown(raw[key]), expected=expected, column=key))
-            draft.named[name].append(with_parts(kind, part, raw, at, draft))
+            draft.named[name].append(_with_parts(kind, part, raw, at, draft))
     listed = tree.get("studies", [])
     draft.order = [str(code) for code in listed] if isinstance(listed, list) else []
 
@@ -153,12 +141,24 @@ def _table(raw: Any, name: str, spot: FaultSpot, draft: Draft) -> Mapping[str, A
 
 
 def take_study(code: str, tree: Mapping[str, Any], spot: FaultSpot, draft: Draft) -> StudyDraft:
-    """The header and the elements of one study."""
+    """The header and the elements of one study.
+
+    Parameters
+    ----------
+    code : str
+        Of the study, the name of its file.
+    tree : mapping
+        The file, parsed.
+    spot : FaultSpot
+        The file.
+    draft : Draft
+        Takes the study and the faults.
+    """
     tree = {"study": code, **tree}
     if tree["study"] != code:
         found, expected = shown(tree["study"]), f"{shown(code)}, the name of the file, or nothing"
         draft.faults.add(spot.fault(found=found, expected=expected, column="study"))
-    header, parts = with_parts(Study, "element", tree, spot, draft)
+    header, parts = _with_parts(Study, "element", tree, spot, draft)
     found = StudyDraft(row=header, elements=parts)
     draft.studies.append(found)
     return found
@@ -266,14 +266,14 @@ def _agree(draft: Draft) -> None:
 
 
 def _study_agrees(one: StudyDraft, known: Mapping[str, Any], faults: Faults) -> None:
-    check.study(one.row, one.elements, known, faults)
+    check_study.study(one.row, one.elements, known, faults)
     names = _words(one.elements, "name")
     if one.readings is None:
         return
-    check.readings(one.readings, one.rows, one.readings_file, names, faults)
+    check_study.readings(one.readings, one.rows, one.readings_file, names, faults)
     excluded = {
         change.value.seq for change in one.corrections if change.value and change.value.action in ("exclude", "relabel")
     }
     if one.row.fields.get("timing") == "continuous":
-        check.clock(one.readings, one.rows, one.readings_file, excluded, faults)
-    check.corrections(one.corrections, one.readings.seq, names, faults)
+        check_study.clock(one.readings, one.rows, one.readings_file, excluded, faults)
+    check_study.corrections(one.corrections, one.readings.seq, names, faults)

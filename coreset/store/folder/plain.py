@@ -9,8 +9,9 @@ from typing import Any
 
 from coreset.case import UNIT_SETS, Case, Correction, Range, Reading, Readings
 from coreset.errors import Fault, StudyError
-from coreset.store.folder.draft import NAMED, SECTIONS, TABLES, Draft, finish, row, take_head, take_study
+from coreset.store.folder.draft import Draft, finish, row, take_head, take_study
 from coreset.store.folder.faults import Faults, FaultSpot, one_of, shown
+from coreset.store.folder.parts import NAMED, SECTIONS, TABLES
 from coreset.store.folder.records import blank_range
 from coreset.store.folder.schema import columns
 from coreset.store.folder.tables import read_table

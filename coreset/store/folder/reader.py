@@ -11,9 +11,10 @@ from typing import Any
 from coreset.case import UNIT_SETS, Case, Correction, Readings
 from coreset.errors import Fault, StudyError
 from coreset.store.folder import disk
-from coreset.store.folder.draft import TABLES, Draft, finish, take_head, take_study
+from coreset.store.folder.draft import Draft, finish, take_head, take_study
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
 from coreset.store.folder.line_log import LOG
+from coreset.store.folder.parts import TABLES
 from coreset.store.folder.readings import read_readings
 from coreset.store.folder.tables import read_table
 

@@ -25,7 +25,17 @@ LARGEST = 1e9
 
 
 def read_readings(text: str, file: str, faults: Faults) -> tuple[Readings, list[int]] | None:
-    """Readings in the order taken and the row of each; None, with faults, if the table cannot be understood."""
+    """Readings in the order taken and the row of each; None, with faults, if the table cannot be understood.
+
+    Parameters
+    ----------
+    text : str
+        The table as CSV.
+    file : str
+        Its name.
+    faults : Faults
+        Takes the faults.
+    """
     rows = raw_rows(text, file, faults)
     number, first = next(rows, (1, None))
     top = FaultSpot(file=file, row=number)

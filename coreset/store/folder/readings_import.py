@@ -96,6 +96,15 @@ def guess(heads: Sequence[str]) -> dict[str, str]:
 def clock_seconds(text: str, *, form: Form, comma: bool = False) -> float:
     """Seconds of a clock as written; NaN for an empty cell.
 
+    Parameters
+    ----------
+    text : str
+        The cell.
+    form : Form
+        "clock" for h:m:s, else the unit of a plain number.
+    comma : bool
+        Whether a comma is the decimal sign, and a point one of thousands.
+
     Raises
     ------
     ValueError

@@ -14,7 +14,7 @@ from pydantic import TypeAdapter, ValidationError
 from coreset.case import Range, column, plausible, shown_unit
 from coreset.number_text import NUMBER
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, shown
-from coreset.store.folder.schema import RANGE_PARTS, SEPARATOR, Column, columns, meaning_of, other_units, table_columns
+from coreset.store.folder.schema import RANGE_PARTS, SEPARATOR, Column, columns, meaning_of, table_columns, unknown
 
 BOOLS = {"yes": True, "no": False, "true": True, "false": False, "1": True, "0": False}
 SMALLEST, LARGEST = 1e-9, 1e12
@@ -44,18 +44,6 @@ def _adapter(kind: type) -> TypeAdapter[Any]:
     return TypeAdapter(kind)
 
 
-def unknown(name: str, kind: type, units: str, spot: FaultSpot, *, known: Mapping[str, Column]) -> Any:
-    """The fault of a key or column that the table does not have: a unit of the other set, or a slip of the pen."""
-    other = {**columns(kind, other_units(units)), **table_columns(kind, other_units(units))}
-    found = f"column {shown(name)}" if not spot.lines else f"key {shown(name)}"
-    if name in other:
-        right = next(n for n, c in known.items() if c.field == other[name].field and c.part == other[name].part)
-        return spot.fault(found=found, expected=f"{right!r}: the case is in {units} units", column=name[:80])
-    near = next((n for n, c in known.items() if c.field == name), None)
-    expected = f"{near!r}, with its unit" if near else known_name(name, known)
-    return spot.fault(found=found, expected=expected, column=name[:80])
-
-
 def _range(value: Any, name: str, spot: FaultSpot, faults: Faults) -> Any:
     """A number, or a table of low, likely, high and source, as the parts of a range."""
     if not isinstance(value, Mapping):
@@ -82,7 +70,21 @@ def _value(raw: Any, item: Column, spot: FaultSpot, faults: Faults) -> Any:
 
 
 def assemble(kind: type, raw: Mapping[str, Any], units: str, spot: FaultSpot, faults: Faults) -> dict[str, Any]:
-    """Keys of a TOML table or of a JSON object as fields; an unknown key is a fault."""
+    """Keys of a TOML table or of a JSON object as fields; an unknown key is a fault.
+
+    Parameters
+    ----------
+    kind : type
+        Dataclass of the value.
+    raw : mapping
+        Keys with their units, as the file has them.
+    units : str
+        Of the case.
+    spot : FaultSpot
+        Where the table stands.
+    faults : Faults
+        Takes the faults.
+    """
     known, fields = columns(kind, units), {}
     for name, value in raw.items():
         item = known.get(name)
@@ -101,17 +103,29 @@ def _records(item: Column, value: Any, units: str, spot: FaultSpot, faults: Faul
         faults.add(spot.fault(found=shown(value), expected=f"tables [[{spot.table}.{item.name}]]", column=item.name))
         return []
     spots = [spot.below(f"{item.name}[{number}]") for number in range(1, len(value) + 1)]
-    made_all = [record(item.kind, part, units, at, faults) for part, at in zip(value, spots, strict=True)]
+    made_all = [
+        made(item.kind, assemble(item.kind, part, units, at, faults), units, at, faults)
+        for part, at in zip(value, spots, strict=True)
+    ]
     return [made for made in made_all if made is not None]
 
 
-def record(kind: type, raw: Mapping[str, Any], units: str, spot: FaultSpot, faults: Faults) -> Any:
-    """A value of that kind from the keys of a TOML table or JSON object, or None with its faults."""
-    return made(kind, assemble(kind, raw, units, spot, faults), units, spot, faults)
-
-
 def table_record(kind: type, cells: Mapping[str, Any], units: str, spot: FaultSpot, faults: Faults) -> dict[str, Any]:
-    """Cells of one row of a CSV table, by column, as fields; an empty cell takes the default."""
+    """Cells of one row of a CSV table, by column, as fields; an empty cell takes the default.
+
+    Parameters
+    ----------
+    kind : type
+        Dataclass of the value.
+    cells : mapping
+        Text by column; the columns are known.
+    units : str
+        Of the case.
+    spot : FaultSpot
+        Where the row stands.
+    faults : Faults
+        Takes the faults.
+    """
     known, fields = table_columns(kind, units), {}
     for name, value in cells.items():
         item = known[name]
@@ -128,7 +142,21 @@ def table_record(kind: type, cells: Mapping[str, Any], units: str, spot: FaultSp
 
 
 def made(kind: type, fields: dict[str, Any], units: str, spot: FaultSpot, faults: Faults) -> Any:
-    """A value of that kind from its fields, or None with a fault for each field that does not fit."""
+    """A value of that kind from its fields, or None with a fault for each field that does not fit.
+
+    Parameters
+    ----------
+    kind : type
+        Dataclass of the value.
+    fields : dict
+        Values by field.
+    units : str
+        Of the case: a fault names the column.
+    spot : FaultSpot
+        Where the record stands.
+    faults : Faults
+        Takes the faults.
+    """
     by_field = {item.field: item for item in columns(kind, units).values()}
     said: set[str] = set()
     for name, item in by_field.items():

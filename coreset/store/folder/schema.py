@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from functools import cache
 from types import NoneType, UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from coreset.case import UNIT_SETS, Range, column
+from coreset.store.folder.faults import FaultSpot, known_name, shown
 
 SEPARATOR = ";"
 """Sign between the words of a list in one cell of a table."""
@@ -88,3 +90,29 @@ def other_units(units: str) -> str:
 def meaning_of(kind: type, field: str) -> str:
     """What a field means, for a fault that says what was expected."""
     return next((f.metadata.get("meaning", f.name) for f in dataclasses.fields(kind) if f.name == field), field)
+
+
+def unknown(name: str, kind: type, units: str, spot: FaultSpot, *, known: Mapping[str, Column]) -> Any:
+    """The fault of a key or column that the table does not have: a unit of the other set, or a slip of the pen.
+
+    Parameters
+    ----------
+    name : str
+        The key or column.
+    kind : type
+        Dataclass of the table.
+    units : str
+        Of the case.
+    spot : FaultSpot
+        Where it stands.
+    known : mapping
+        Columns that the table has, by name.
+    """
+    other = {**columns(kind, other_units(units)), **table_columns(kind, other_units(units))}
+    found = f"column {shown(name)}" if not spot.lines else f"key {shown(name)}"
+    if name in other:
+        right = next(n for n, c in known.items() if c.field == other[name].field and c.part == other[name].part)
+        return spot.fault(found=found, expected=f"{right!r}: the case is in {units} units", column=name[:80])
+    near = next((n for n, c in known.items() if c.field == name), None)
+    expected = f"{near!r}, with its unit" if near else known_name(name, known)
+    return spot.fault(found=found, expected=expected, column=name[:80])

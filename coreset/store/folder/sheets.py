@@ -34,7 +34,15 @@ Sheet = list[tuple[int, list[Any]]]
 
 
 def refused(file: str, found: str, expected: str) -> StudyError:
-    """One fault of a workbook as a whole."""
+    """One fault of a workbook as a whole.
+
+    Parameters
+    ----------
+    file : str
+        The workbook.
+    found, expected : str
+        What it is, and what it should be.
+    """
     return StudyError([Fault(file=file, found=found, expected=expected)])
 
 

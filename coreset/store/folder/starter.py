@@ -16,8 +16,8 @@ from coreset.case import UNIT_SETS, US_STYLE, Case, Correction, Element, Line, P
 from coreset.case.stops import FORM_OF_STOPS
 from coreset.errors import Fault, StudyError
 from coreset.store.folder.disk import replace_folder
-from coreset.store.folder.draft import NAMED, SECTIONS, TABLES
 from coreset.store.folder.faults import one_of, shown
+from coreset.store.folder.parts import NAMED, SECTIONS, TABLES
 from coreset.store.folder.reader import OURS
 from coreset.store.folder.schema import Column, bare, columns, meaning_of, table_columns
 from coreset.store.folder.writer import toml_value
@@ -89,7 +89,17 @@ def start(path: str | Path, *, units: str = "metric", currency: str = "USD") -> 
 
 
 def files(title: str, units: str, currency: str) -> dict[str, str]:
-    """Every file of the empty case by its name."""
+    """Every file of the empty case by its name.
+
+    Parameters
+    ----------
+    title : str
+        Of the case.
+    units : str
+        "metric" or "us".
+    currency : str
+        Three capital letters.
+    """
     given: dict[str, Any] = {"title": title, "units": units, "currency": currency, "form": FORM_OF_STOPS}
     given |= US_STYLE if (units, currency) == ("us", "USD") else {}
     lines = [HEAD.format(units=units, first=_first(units)), *_keys(Case, units, given)]

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from coreset.store.folder.faults import Faults, FaultSpot, shown
-from coreset.store.folder.records import made, table_record, unknown
-from coreset.store.folder.schema import Column, table_columns
+from coreset.store.folder.records import made, table_record
+from coreset.store.folder.schema import Column, table_columns, unknown
 
 DELIMITERS = (",", ";", "\t")
 GUARDED = re.compile(r"'*[=+\-@\t\r]")
@@ -59,7 +59,17 @@ def delimiter_of(text: str) -> str:
 
 
 def raw_rows(text: str, file: str, faults: Faults) -> Iterator[tuple[int, list[str]]]:
-    """Rows of a CSV text with their numbers as a spreadsheet counts them; blank rows, and remarks on top, left out."""
+    """Rows of a CSV text with their numbers as a spreadsheet counts them; blank rows, and remarks on top, left out.
+
+    Parameters
+    ----------
+    text : str
+        The file.
+    file : str
+        Its name.
+    faults : Faults
+        Takes the fault of a file that is no CSV, which ends the rows.
+    """
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter_of(text), strict=True)
     row, on_top = 0, True
     try:
@@ -79,7 +89,17 @@ def _unreadable(file: str, row: int, problem: str):
 
 
 def header(first: list[str], spot: FaultSpot, faults: Faults) -> list[str] | None:
-    """Names of the columns, or None with a fault if they cannot be told apart."""
+    """Names of the columns, or None with a fault if they cannot be told apart.
+
+    Parameters
+    ----------
+    first : list of str
+        Cells of the head.
+    spot : FaultSpot
+        Where it stands.
+    faults : Faults
+        Takes the faults.
+    """
     names = [name.strip() for name in first]
     while names and not names[-1]:
         names.pop()
@@ -97,6 +117,17 @@ def with_points(cells: list[str], rows: Sequence[int], spot: FaultSpot, faults: 
     """A column of a table with semicolons, its decimal commas turned into points.
 
     A point in the same column is then a fault: it might mean thousands.
+
+    Parameters
+    ----------
+    cells : list of str
+        The column.
+    rows : sequence of int
+        Row of each cell in the file.
+    spot : FaultSpot
+        The file.
+    faults : Faults
+        Takes the faults.
     """
     if not any(DECIMAL_COMMA.fullmatch(cell) for cell in cells):
         return cells
@@ -107,7 +138,7 @@ def with_points(cells: list[str], rows: Sequence[int], spot: FaultSpot, faults: 
     return [cell.replace(",", ".", 1) for cell in cells]
 
 
-def cells_of(cells: list[str], names: list[str], known: Mapping[str, Column], spot: FaultSpot, faults: Faults):
+def _cells_of(cells: list[str], names: list[str], known: Mapping[str, Column], spot: FaultSpot, faults: Faults):
     """Cells of one row by column, empty ones left out; too many are a fault."""
     if any(cells[len(names) :]):
         faults.add(spot.fault(found=f"{len(cells)} cells", expected=f"{len(names)} cells, as in the head"))
@@ -136,7 +167,21 @@ def _points(rows: list[tuple[int, list[str]]], numeric: list[int], file: str, fa
 
 
 def read_table(kind: type, text: str, file: str, units: str, faults: Faults) -> list[Row]:
-    """Every row of a CSV table of one kind of value."""
+    """Every row of a CSV table of one kind of value.
+
+    Parameters
+    ----------
+    kind : type
+        Dataclass of a row.
+    text : str
+        The file.
+    file : str
+        Its name.
+    units : str
+        Of the case.
+    faults : Faults
+        Takes the faults; a row with one has no value.
+    """
     rows = list(raw_rows(text, file, faults))
     top = FaultSpot(file=file, row=rows[0][0] if rows else 1)
     if not rows:
@@ -157,6 +202,6 @@ def read_table(kind: type, text: str, file: str, units: str, faults: Faults) -> 
     found = []
     for number, cells in rows:
         spot = FaultSpot(file=file, row=number)
-        fields = table_record(kind, cells_of(cells, names, known, spot, faults), units, spot, faults)
+        fields = table_record(kind, _cells_of(cells, names, known, spot, faults), units, spot, faults)
         found.append(Row(spot=spot, fields=fields, value=made(kind, fields, units, spot, faults) if complete else None))
     return found

@@ -10,11 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from coreset.case import UNIT_SETS, AllowanceLine, Case, Correction, Element, Step, Stop, Study
-from coreset.store.folder.draft import TABLES
 from coreset.store.folder.faults import Faults, FaultSpot, known_name, one_of, shown
+from coreset.store.folder.parts import TABLES
 from coreset.store.folder.plain import READINGS_COLUMNS, build
-from coreset.store.folder.records import BOOLS, unknown
-from coreset.store.folder.schema import RANGE_PARTS, Column, columns, table_columns
+from coreset.store.folder.records import BOOLS
+from coreset.store.folder.schema import RANGE_PARTS, Column, columns, table_columns, unknown
 from coreset.store.folder.sheets import MAX_BYTES, Sheet, refused, sheets
 from coreset.store.folder.tables import unguarded
 

@@ -14,7 +14,7 @@ from coreset.case import Case, Correction, Study
 from coreset.case.codes import with_safe_codes
 from coreset.errors import Fault, StudyError
 from coreset.store.folder.disk import ODD, replace_folder
-from coreset.store.folder.draft import TABLES
+from coreset.store.folder.parts import TABLES
 from coreset.store.folder.plain import build, flat, head, plain
 from coreset.store.folder.reader import OURS
 from coreset.store.folder.readings import readings_text
@@ -92,7 +92,17 @@ def _study_files(study: Study, units: str) -> dict[str, str]:
 
 
 def table_text(kind: type, values: Iterable[Any], units: str) -> str:
-    """Values of one kind as CSV: the required columns, and those in which anything stands."""
+    """Values of one kind as CSV: the required columns, and those in which anything stands.
+
+    Parameters
+    ----------
+    kind : type
+        Dataclass of the values.
+    values : iterable
+        One a row.
+    units : str
+        Of the case: columns carry their unit.
+    """
     rows = [_cells(flat(value, units)) for value in values]
     known = table_columns(kind, units)
     names = [name for name, item in known.items() if item.required or any(name in row for row in rows)]

@@ -26,6 +26,15 @@ LOOKED_AT = 50
 def grids(name: str, content: bytes, asked: IntakeAnswers) -> dict[str, list[Row]]:
     """Rows of every sheet that has any, by the sheet's name; a text file is one sheet without a name.
 
+    Parameters
+    ----------
+    name : str
+        Of the file; its ending tells a workbook.
+    content : bytes
+        The file.
+    asked : IntakeAnswers
+        Takes the question how a text is encoded.
+
     Raises
     ------
     StudyError

@@ -76,6 +76,15 @@ def in_time(rows: Sequence[Reading], timing: str, asked: IntakeAnswers) -> tuple
     """Readings as the study's timing has them, and the timing: running clocks only rise, element times do not.
 
     A clock that passed midnight gains a day, which is told. A clock that does not fit the study's header is asked.
+
+    Parameters
+    ----------
+    rows : sequence of Reading
+        In the order taken; `reading_s` is the clock or the element's time. [s]
+    timing : str
+        "continuous" or "snapback", as the header of the study says.
+    asked : IntakeAnswers
+        Takes the questions and what is told.
     """
     rows = _past_midnight(rows, asked)
     clock = [row.reading_s for row in rows if row.reading_s == row.reading_s]
@@ -120,7 +129,19 @@ def _each_cycle(rows: Sequence[Reading], asked: IntakeAnswers) -> list[Reading]:
 
 
 def started(rows: Sequence[Reading], timing: str, start_s: float | None, asked: IntakeAnswers) -> list[Reading]:
-    """A clock that shows the time of day, from the start of the first element; the start is asked where it is open."""
+    """A clock that shows the time of day, from the start of the first element; the start is asked where it is open.
+
+    Parameters
+    ----------
+    rows : sequence of Reading
+        In the order taken. [s]
+    timing : str
+        Only a "continuous" clock can show the time of day.
+    start_s : float or None
+        When the first element began, on that clock; None where nobody said. [s]
+    asked : IntakeAnswers
+        Takes the question when it began, and what is told.
+    """
     clock = [row.reading_s for row in rows if row.reading_s == row.reading_s]
     steps = sorted(b - a for a, b in zip(clock, clock[1:], strict=False))
     if timing != "continuous" or len(steps) < 2 or clock[0] <= max(60.0, 20 * steps[len(steps) // 2]):
@@ -141,7 +162,19 @@ def element_seconds(rows: Sequence[Reading], timing: str) -> list[float]:
 
 
 def sensible(rows: Sequence[Reading], timing: str, known: Mapping[str, float], asked: IntakeAnswers) -> None:
-    """Ask about elements of hours, cycles of less than a second, and means far from those timed before."""
+    """Ask about elements of hours, cycles of less than a second, and means far from those timed before.
+
+    Parameters
+    ----------
+    rows : sequence of Reading
+        In the order taken. [s]
+    timing : str
+        "continuous" or "snapback".
+    known : mapping
+        Mean time of elements timed before, by name. [s]
+    asked : IntakeAnswers
+        Takes the questions.
+    """
     seconds = element_seconds(rows, timing)
     long = [(s, row) for s, row in zip(seconds, rows, strict=True) if s > LONGEST_ELEMENT_S]
     if long:

@@ -87,7 +87,24 @@ def take_in(
 
 
 def heads_in(name: str, content: bytes, answers: Mapping[str, str]) -> tuple[int, tuple[str, ...]]:
-    """The row that is, or is likeliest, the head of a sheet in which none could be made out, and its cells."""
+    """The row that is, or is likeliest, the head of a sheet in which none could be made out, and its cells.
+
+    Parameters
+    ----------
+    name : str
+        Of the file; its ending tells a workbook.
+    content : bytes
+        The file.
+    answers : mapping
+        What was answered so far, by question: here the sheet and the row.
+
+    Returns
+    -------
+    row : int
+        As a spreadsheet counts, from 1.
+    cells : tuple of str
+        Those of that row in which anything stands.
+    """
     all_rows = grids(name, content, IntakeAnswers({}))
     rows = all_rows.get(answers.get("sheet", ""), next(iter(all_rows.values())))
     stated = answers.get("head_row", "")

@@ -65,7 +65,19 @@ def _changed(table: ReadingsTable, places: Iterable[int], change: Callable[[str]
 def unit_of(
     rows: Sequence[Row], layout: Layout, table: ReadingsTable, asked: IntakeAnswers
 ) -> tuple[ReadingsTable, str]:
-    """The table with bare figures, and their unit as head, title or cells state it; asked and empty where none does."""
+    """The table with bare figures, and their unit as head, title or cells state it; asked and empty where none does.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        All rows of the sheet, its title among them.
+    layout : Layout
+        Where the head and the columns stand.
+    table : ReadingsTable
+        The readings as text.
+    asked : IntakeAnswers
+        Takes the question, and what is told.
+    """
     behind = _behind(table, layout)
     bare = _changed(table, (READING,), lambda cell: found[1] if (found := SUFFIX.fullmatch(plain(cell))) else cell)
     answer, stated = asked.given("unit", FORMS), _stated(rows, layout)

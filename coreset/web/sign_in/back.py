@@ -43,5 +43,15 @@ def kept(path: str, referer: str) -> str:
 
 
 def led(path: str, cookies: Mapping[str, str], location: str) -> str:
-    """Where somebody who has signed in is led: to the page that was asked for, in the place of the first one."""
+    """Where somebody who has signed in is led: to the page that was asked for, in the place of the first one.
+
+    Parameters
+    ----------
+    path : str
+        Path of the request that was answered.
+    cookies : mapping
+        Its cookies, with the page that was asked for before the sign-in.
+    location : str
+        Where the answer leads.
+    """
     return page(unquote(cookies.get(COOKIE, ""))) if path == CALLBACK and location == FIRST else location

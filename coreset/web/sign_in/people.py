@@ -103,6 +103,15 @@ class RoleEntry:
 def need(person: Person | None, needed: str, plant: str | None = None) -> Person:
     """That person, if they may do what needs the role, at that plant if one is named.
 
+    Parameters
+    ----------
+    person : Person or None
+        Who is signed in.
+    needed : str
+        The role.
+    plant : str, optional
+        The plant; empty for a case of none. Left out, the role is enough at any.
+
     Raises
     ------
     BookError
@@ -139,6 +148,15 @@ def entries(path: Path, *, strict: bool = True) -> tuple[RoleEntry, ...]:
 @lru_cache(maxsize=16)
 def entries_of(text: str, name: str, *, strict: bool = True) -> tuple[RoleEntry, ...]:
     """Rows of a list of people as CSV text, as `entries`; none of an empty list.
+
+    Parameters
+    ----------
+    text : str
+        The list as CSV.
+    name : str
+        What a fault calls it.
+    strict : bool
+        Whether one fault refuses the whole list; else every person with a faulty row is left out.
 
     Raises
     ------

@@ -40,6 +40,13 @@ class Share:
 def share(sign_in: Path | None, roles: Path | None, host: str) -> Share:
     """Sharing as it was asked for.
 
+    Parameters
+    ----------
+    sign_in, roles : Path or None
+        Files of the sign-in, and of people and their roles.
+    host : str
+        Host name under which the pages are reached.
+
     Raises
     ------
     CoresetError

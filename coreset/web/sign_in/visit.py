@@ -51,6 +51,15 @@ def judged(claims: Mapping[str, Any], roles: Path, book: Callable[[], Book]) -> 
 
     Both are read each time, so that a row taken out shuts the door; a row with a fault shuts out nobody else. A sign-in
     from before that person's last sign-out counts no longer, on any device.
+
+    Parameters
+    ----------
+    claims : mapping
+        What the cookie says, as the framework has checked it: subject, when the sign-in began, addresses, groups.
+    roles : Path
+        File of people and their roles.
+    book : callable
+        Opens the database, with the list saved there and when each signed out.
     """
     if claims.get("is_logged_in") is not True:
         return Visit(person=None, reason="out")
