@@ -3,6 +3,7 @@
 import ast
 import operator
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -85,6 +86,15 @@ def test_the_demo_is_no_walkover():
     for pair in found:
         assert len(tables.compared(pair.found)) == 8
     assert "difference not proven yet for PC03" in sentences.cycles_answer(found, case)
+
+
+@pytest.mark.parametrize(("low", "said"), [(-0.04, "−0.04 to 8.09"), (-0.4, "−0.4 to 8.1"), (0.0, "0.0 to 8.1")])
+def test_an_interval_that_crosses_nothing_is_seen_to(low, said):
+    """Not proven at -0.04 to 8.09 s read "0.0 to 8.1", as if proven: an end keeps the digit that has its sign."""
+    case, _, found = demo()
+    (light,) = [pair for pair in found if pair.pattern == "PC03"]
+    near = replace(light, crew=replace(light.crew, low=low, high=8.09))
+    assert f"95 %: {said} s" in sentences.verdict(near, case).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_workings_redo_the_figures():

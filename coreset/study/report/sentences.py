@@ -22,6 +22,7 @@ from coreset.text import say
 
 LEARNT = 0.15
 """Share of the scatter that a learning curve must explain to be told: common practice, no source."""
+MOST_DIGITS = 3
 MOST_LISTED = 60
 """Odd readings listed; of more, the first."""
 HEADER = ("date", "clock_in", "clock_out", "department", "tooling", "layout", "conditions", "experience", "watch")
@@ -48,6 +49,8 @@ def verdict(pair: Pair, case: Case) -> str:
         return _tries(pair, pair.tries, case)
     d, code = pair.crew, pair.verdict
     digits = max(1, digits_borne(d.low, d.high, most=1))
+    while digits < MOST_DIGITS and any(0 < abs(end) < 0.5 / 10**digits for end in (d.low, d.high)):
+        digits += 1
     low, high = (-d.high, -d.low) if code == "faster" else (d.low, d.high)
     code = "unclear_crew" if code == "unclear" != pair.found.verdict else code
     return say(
