@@ -24,6 +24,7 @@ def _spread(label, value, low, high, most):
 def _of_money(m):
     amounts = {
         "first cost": (m.first_cost, 3),
+        "npv base": (m.npv_at_means, 3),
         "loss": (m.mean_loss_if_it_loses, 2),
         "bought": (m.loss_if_bought, 2),
         "missed": (m.loss_if_not, 2),

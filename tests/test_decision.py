@@ -234,3 +234,27 @@ def test_the_payback_that_the_plant_means_is_the_one_of_every_option():
     years = a.money.discounted_payback_draws
     assert a.money.chance_payback == pytest.approx((years <= a.case.money.payback_limit_years).mean())
     assert "discounted" in lines(a)[0] and "discounted" not in lines(plain)[0]
+
+
+def test_the_chance_in_the_sentence_is_the_one_that_it_names():
+    """Where neither worth nor payback is reached, the sentence says the chance of the net present value, not that of
+    the payback, as the line below it and the figures do.
+    """
+    a = changed(money={"setter_price": Range.exactly(400_000.0), "budget": None, "payback_limit_years": 3.0})
+    v = decide(a)
+    late = next(row for row in v.constraints if row.key == "payback")
+    assert v.level == "do_not_buy" and late.status == "not_met"
+    assert f"{late.chance:.0%}" != f"{v.option.chance_npv_positive:.0%}"
+    said = re.search(r"above 0 is (.+ %)", decision(a)).group(1)
+    assert f"{said} chance above 0" in lines(a)[0]
+
+
+@pytest.mark.parametrize(
+    ("field", "asks"), [("hours_saved_paid", "share of saved labor hours"), ("line_crew", "people")]
+)
+def test_what_is_not_entered_and_counted_as_nothing_is_asked_for_first(field, asks):
+    """Without the share that is really not paid no labor is saved: the verdict says what to find out, no study."""
+    a = changed(money={field: None})
+    assert lines(a)[-1].startswith("Measure next: the ") and asks in lines(a)[-1]
+    assert asks in document(a)["decision"]["next_measurement"]
+    assert asks not in lines(demo())[-1]

@@ -33,6 +33,8 @@ from coreset.text import say
 
 WORTH_A_WORD = 0.005
 """Share of the first cost below which knowing everything is not worth a word: our own rule, no source."""
+COUNTED_AS_NONE = ("hours_saved_paid_missing", "line_crew_missing")
+"""Notes on what the largest saving rests on: not entered, it is counted as nothing until somebody finds it out."""
 MOST_WORDS = 25
 """Words of the first sentence: our own rule, no source."""
 
@@ -67,7 +69,7 @@ def _sentence(v: Verdict, assessment: Any, told: int, named: int) -> str:
         f"decision.sentence.{key}",
         option=option_name(v.option, money.candidate),
         patterns=short(v.option.patterns, named),
-        chance=percent(late.chance if late else v.option.chance_npv_positive),
+        chance=percent(late.chance if late and key == "payback_not_met" else v.option.chance_npv_positive),
         limit=years(money.payback_limit_years),
         reasons="; ".join(_first(reasons, told)),
         proof=", ".join(_first(to_prove(v.constraints) or [say("decision.to_prove.worth")], told))
@@ -263,10 +265,12 @@ def _proof(row: Constraint, currency: str) -> str:
 
 
 def next_measurement(v: Verdict, assessment: Any) -> str:
-    """The study worth most above its cost; else the first proof of a hard constraint; else the input that matters."""
+    """What was not entered and counts as nothing; else a hard proof, the study worth most, the input that matters."""
     money = assessment.money
     if money is None:
         return ""
+    if asked := next((note.code for note in money.notes if note.code in COUNTED_AS_NONE), ""):
+        return say(f"decision.proof.{asked}")
     proofs = [row for row in unproven(v.constraints) if row.hard and row.proof]
     if proofs and v.level == SUBJECT:
         return _proof(proofs[0], assessment.case.currency)

@@ -15,7 +15,7 @@ layout.head("money.patterns")
 decision = live.money()
 layout.answer(session.worded(lambda: which_patterns(session.assessment()), "money.which_patterns"))
 results.picture(lambda: charts.pattern_savings(decision), "pattern_savings")
-results.rows(lambda: named("patterns_full", session.assessment()), "brief.patterns_full")
+results.rows(lambda: named("patterns_full", session.assessment()), "money.patterns")
 with st.expander(say("money.view.why")):
     results.sentences(lambda: sentences.margins(decision), "money.margins")
     results.rows(lambda: tables.sets(decision), "money.sets")
