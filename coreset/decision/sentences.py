@@ -98,11 +98,7 @@ def _hard(found: Iterable[Constraint]) -> list[Constraint]:
 
 def hard_reasons(found: Iterable[Constraint], named: int = NAMED) -> list[str]:
     """Why each hard constraint that is not met is not, so many patterns named."""
-    return [_reason(row, short(row.of, named)) for row in _hard(found)]
-
-
-def _reason(row: Constraint, of: str) -> str:
-    return say(f"decision.reason.{row.key}", of=of)
+    return [say(f"decision.reason.{row.key}", of=short(row.of, named)) for row in _hard(found)]
 
 
 def to_prove(found: Sequence[Constraint]) -> list[str]:
