@@ -65,6 +65,16 @@ def test_words_on_a_paler_bar_can_be_read(bar):
         assert contrast(on, seen) >= LEAST_WORDS
 
 
+def test_names_over_bars_stand_clear_of_what_marks_the_middle():
+    """A name stands over its bar; the line through the bars is broken there, and ends below the name's letters."""
+    layers = money_charts.tornado(assessed().money).to_dict()["layer"]
+    marks = [layer["mark"] for layer in layers]
+    [middle] = [mark for mark in marks if mark["type"] == "tick"]
+    [name] = [mark for mark in marks if mark["type"] == "text" and mark.get("dy")]
+    assert "rule" not in {mark["type"] for mark in marks}
+    assert middle["size"] / 2 + look.FONT_SIZE / 2 <= abs(name["dy"])
+
+
 LEAST_STEP = 10
 """Steps of CIE lightness by which bars that touch differ in gray; own choice: one is said to be the least seen."""
 FILLED = {

@@ -20,7 +20,7 @@ from coreset.text import say
 
 BARS = 10
 BAR_STEP, CELL_STEP = 26, 30
-NAMED_STEP, BAR, ABOVE = 38, 13, -14
+NAMED_STEP, BAR, ABOVE = 40, 12, -16
 """A row whose name stands above its bar, so that a narrow screen leaves the bars their width. [px]"""
 NUMBER: dict[str, Any] = {"format": "~s", "labelExpr": "datum.value ? datum.label : '0'"}
 """How an axis of money writes its figures: 20k, and nothing as 0."""
@@ -193,6 +193,7 @@ def tornado(d: Decision) -> alt.LayerChart:
         {
             "input": name,
             "at": max(r.at_low, r.at_high, centre),
+            "npv": centre,
             "index": fixed(r.total_order, 2) if r.total_order == r.total_order else "–",
         }
         for name, r in zip(order, drivers, strict=True)
@@ -200,16 +201,15 @@ def tornado(d: Decision) -> alt.LayerChart:
     words = [f"{name}: {amount(r.at_low)} / {amount(r.at_high)}" for name, r in zip(order, drivers, strict=True)]
     first = order[0] if order else say("common.not_known")
     title = say("money.chart.tornado", name=first[:1].upper() + first[1:])
-    axis, money = alt.Axis(**NUMBER, tickCount=6), say("money.chart.tornado_axis", currency=d.currency)
-    y = alt.Y("input:N", sort=order, title=None, axis=None)
-    x = alt.X("from:Q", title=money, axis=axis, scale=alt.Scale(zero=False))
+    y, money = alt.Y("input:N", sort=order, title=None, axis=None), say("money.chart.tornado_axis", currency=d.currency)
+    x = alt.X("from:Q", title=money, axis=alt.Axis(**NUMBER, tickCount=6), scale=alt.Scale(zero=False))
     ends = [say("money.chart.at_low"), say("money.chart.at_high")]
     two = dict(zip(ends, ((look.STEPS[4], look.PAPER), (look.STEPS[4], look.STEPS[4])), strict=True))
     told = look.told_twice("end:N", two, title=None, legend=alt.Legend(orient="top"))
     bars, named = (alt.Chart(alt.Data(values=rows)) for rows in (_bars(drivers, centre), marks))
     layers = [
         bars.mark_bar(height=BAR, strokeWidth=1.5).encode(y=y, x=x, x2=alt.X2("to:Q"), **told),
-        alt.Chart(alt.Data(values=[{"npv": centre}])).mark_rule(color=look.INK).encode(x=alt.X("npv:Q")),
+        named.mark_tick(color=look.INK, thickness=1.5, size=BAR + 5).encode(y=y, x=alt.X("npv:Q")),  # names stay clear
         named.mark_text(align="left", dx=6).encode(y=y, x=alt.X("at:Q"), text=alt.Text("index:N")),
         named.mark_text(align="left", dy=ABOVE).encode(y=y, x=alt.value(0), text=alt.Text("input:N")),
     ]

@@ -17,6 +17,8 @@ SPECIAL = str.maketrans({mark: f"\\{mark}" for mark in "\\`*_{}[]<>()#+!|~$:"})
 BEFORE_A_LINK = re.compile(r"(?<=http)(?=://)|(?<=https)(?=://)|(?<=www)(?=\.)|(?=@)", re.IGNORECASE)
 JOINER = "\N{WORD JOINER}"
 """Nothing to see; what would be taken for an address is no longer one."""
+BREAKS = re.compile(r"[^\S\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}]+")
+"""Blanks and ends of lines in a cell; a space that binds a number stays what it is."""
 MOST_ROWS = 120
 """Rows of a table that are shown; all of them are in the data that the page Report gives."""
 Rows = Iterable[Mapping[str, Any]]
@@ -49,7 +51,7 @@ def table(given: Rows | Any) -> Text:
     shown = [{name: _cell(record.get(name)) for name in names} for record in records]
     sides = ["--:" if right_hand(shown, name) else ":--" for name in names]
     lines = [[plain(name) for name in names], sides, *(list(row.values()) for row in shown)]
-    text = "\n".join(f"| {' | '.join(' '.join(str(cell).split()) for cell in line)} |" for line in lines)
+    text = "\n".join(f"| {' | '.join(BREAKS.sub(' ', str(cell)).strip(' ') for cell in line)} |" for line in lines)
     return Text(text, len(every))
 
 

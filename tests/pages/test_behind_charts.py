@@ -7,7 +7,8 @@ from assessed import assessed
 from streamlit.testing.v1 import AppTest
 
 from coreset.money.report import chart_tables
-from coreset.report.numbers import percent
+from coreset.pages.parts import written
+from coreset.report.numbers import number, percent
 from coreset.store.book import Book
 from coreset.text import say
 from coreset.web import navigation, shelf
@@ -102,3 +103,9 @@ def test_figures_are_those_of_the_decision():
     assert late[say("charts.column.chance")] == percent(1 - curve[money.years])
     rows = chart_tables.run_length(money)
     assert sum(len(row) - 1 for row in rows) == len(money.grid.cells)
+
+
+def test_no_line_breaks_within_a_number_of_a_table():
+    """Thousands stay together as they are written (SI brochure, 5.4.4: a thin space, here one that does not break)."""
+    text = written.table([{"saving": f"{number(3900)} to\n{number(13200)}"}]).text
+    assert "3\N{NO-BREAK SPACE}900 to 13\N{NO-BREAK SPACE}200" in text

@@ -93,7 +93,8 @@ FAINT = """() => {
 """Words in charts whose contrast with what lies under their middle is below 4.5: axe-core leaves charts undecided.
 W3C, Web Content Accessibility Guidelines 2.2, 1.4.3 and the definition of contrast ratio."""
 TURNED = """scheme => getComputedStyle(document.querySelector('.stApp')).colorScheme === scheme
-  && !document.getAnimations().some(one => one instanceof CSSTransition)"""
+  && !document.getAnimations().some(one =>
+    one instanceof CSSTransition && one.playState === 'running' && one.effect.target.checkVisibility())"""
 """The page has the colors of a scheme: words turn gradually, and half way they are fainter than at either end."""
 HARMLESS = ("/_stcore/host-config", "/_stcore/health")
 """Paths the framework asks for below a page's own address before it finds them at the root."""

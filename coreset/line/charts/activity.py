@@ -105,12 +105,10 @@ def people(row: Any) -> list[str]:
     return sorted(dict.fromkeys(found), key=lambda name: list(row.shares).index(name.partition(" (")[0]))
 
 
-def _fitting(text: str, seconds: float, end: float) -> str:
-    """The text, or as much of it as its bar holds; nothing where that would be too little to read."""
+def _fitting(texts: Sequence[str], seconds: float, end: float) -> str:
+    """The first text that its bar holds whole; nothing where it holds none: a word cut off says less than the row."""
     room = int(seconds / (LETTER_S * end))
-    if len(text) <= room:
-        return text
-    return f"{text[: room - 1].rstrip()}…" if room >= 6 else ""
+    return next((text for text in texts if len(text) <= room), "")
 
 
 def _worked(bar: Any, end: float, number: int) -> dict[str, Any]:
@@ -133,13 +131,14 @@ def _named(step: str, number: int, seconds: float, end: float) -> str:
 
 def _waited(bar: Any, end: float) -> dict[str, Any]:
     start = max(bar.start_s - bar.waited_s, 0.0)
-    label = say("line.chart.waiting_for", who=sentences.who(bar.waited_for))
+    who = sentences.who(bar.waited_for)
+    labels = (say("line.chart.waiting_for", who=who), who)
     return {
         "who": sentences.who(bar.by),
         "from": start,
         "to": bar.start_s,
         "middle": (start + bar.start_s) / 2,
-        "label": _fitting(label, bar.start_s - start, end),
+        "label": _fitting(labels, bar.start_s - start, end),
     }
 
 

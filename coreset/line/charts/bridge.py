@@ -11,7 +11,7 @@ from coreset.report import look
 from coreset.report.numbers import number
 from coreset.text import say
 
-ROW_STEP, BAR, ABOVE = 42, 12, -14
+ROW_STEP, BAR, ABOVE = 42, 12, -15
 """Height of a row and of its bar, and its name above the bar: no axis takes width from the bars. [px]"""
 SHOWN_S = 0.05
 """A step that changes the saving by less shows as nothing in a figure of one decimal. [s]"""
