@@ -9,6 +9,7 @@ import annotated_types
 from hypothesis import strategies as st
 
 from coreset.case import (
+    PLANT_CHANGES,
     UNIT_SETS,
     Action,
     Actual,
@@ -312,7 +313,11 @@ def cases(draw):
             date=DAYS,
             baseline=method,
             candidate=method,
-            place=values(Place),
+            place=values(
+                Place,
+                clothing=st.sampled_from(["work clothes (woven)", "polyolefin coverall"]),
+                steps_allowed=st.lists(st.sampled_from(PLANT_CHANGES), max_size=2).map(tuple),
+            ),
             form=st.just(FORM_OF_STOPS),
             setter=values(Setter).flatmap(with_curve),
             line=values(Line, stops=st.lists(values(Stop), max_size=2).map(tuple)).map(of_its_kind).map(stops_once),

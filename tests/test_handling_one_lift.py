@@ -1,5 +1,6 @@
 """One lift by itself: what is asked becomes a row, and what is advised holds when the changed lift is rated anew."""
 
+import itertools
 import math
 
 import pytest
@@ -8,9 +9,11 @@ from hypothesis import strategies as st
 
 from coreset.case import Lift
 from coreset.lifting.buildable import high_index
+from coreset.lifting.charts.side_view import places_view
 from coreset.lifting.controls import moved
 from coreset.lifting.lift_table import answers
-from coreset.lifting.one_lift import advised, row_of, task_of
+from coreset.lifting.one_lift import PLACES, advised, row_of, task_of
+from coreset.lifting.report.one_lift import place_name
 from coreset.lifting.task_values import index_of
 from coreset.lifting.uncertainty import with_errors
 
@@ -81,3 +84,19 @@ def test_more_than_eight_hours_is_a_lower_limit():
     measured |= {"vertical_destination": 75.0, "frequency": 1.0, "coupling": "fair"}
     assert rated(measured, hours=8.0, control=True)[2].at_least == ()
     assert rated(measured, hours=8.5, control=True)[2].at_least == ("over_8_h",)
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_names_of_places_stand_clear_of_each_other(units):
+    """On 300 pixels, as in the column of a page or on a telephone, at 6 pixels a letter."""
+    spec = places_view({place_name(code): found[units] for code, found in PLACES.items()}, units).to_dict()
+    (text,) = [layer for layer in spec["layer"] if layer["mark"]["type"] == "text"]
+    low, high = spec["layer"][0]["encoding"]["x"]["scale"]["domain"]
+    place, line = text["encoding"]["x"]["field"], text["encoding"]["y"]
+    labels = [
+        (line.get("datum", one.get(line.get("field"))), one[place] * 300 / (high - low), max(map(len, one["text"])))
+        for one in text["data"]["values"]
+    ]
+    assert len(labels) == len(PLACES)
+    for (row, left, letters), (below, right, _) in itertools.combinations(labels, 2):
+        assert row != below or left + 6 * letters <= right

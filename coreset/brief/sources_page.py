@@ -15,7 +15,7 @@ NOT_READ = (WEAKEST, "computed", OURS)
 
 
 def answer(found: Sequence[SourceUsed]) -> str:
-    """Whether all figures of a case rest on what was read in print, and which do not.
+    """Whether all figures of a case rest on what was read in print.
 
     Parameters
     ----------
@@ -24,17 +24,24 @@ def answer(found: Sequence[SourceUsed]) -> str:
     """
     if not found:
         return say("front.sources.nothing")
+    return say("front.sources.all_but" if exceptions(found) else "front.sources.all_read")
+
+
+def exceptions(found: Sequence[SourceUsed]) -> list[str]:
+    """A sentence for each status that no print stands behind: which figures, and of which publication.
+
+    An idea of our own where a publication is silent counts too, however well the rest of that use was read.
+    """
     weak: dict[str, dict[str, list[str]]] = {status: {} for status in NOT_READ}
     for one, use in _uses(found):
         own = {read for name, read in one.rules if name in use.rules and read == OURS}
         for status in {use.status, *own} & weak.keys():
             weak[status].setdefault(use.what, []).append(short(one))
-    parts = [
+    return [
         say("front.sources.except", status=say(f"front.status.{status}"), parts=listed(_weak(of)))
         for status, of in weak.items()
         if of
     ]
-    return say("front.sources.all_but", parts="; ".join(parts)) if parts else say("front.sources.all_read")
 
 
 def _weak(of: dict[str, list[str]]) -> list[str]:

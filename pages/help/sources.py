@@ -19,6 +19,7 @@ if todo is not None:
 else:
     used = session.once(lambda: sources_used(session.assessment()), "sources_used")
     layout.answer(sources_page.answer(used))
+    results.sentences(sources_page.exceptions(used))
     rows_of = session.once(lambda: sources_page.of_each_figure(used), "sources_by_figure")
     if rows_of:
         figure = st.selectbox(say("front.sources.by_figure"), list(rows_of), help=layout.word("origin_of_a_figure"))

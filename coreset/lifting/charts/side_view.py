@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import cos, radians, sin
+from math import ceil, cos, radians, sin
 from typing import Any
 
 import altair as alt
@@ -16,7 +16,9 @@ from coreset.text import say
 
 STATURE = {"metric": 172.0, "us": 68.0}
 """Height of the figure drawn, for the eye only; no result depends on it."""
-PIXELS_HIGH, PLACES_HIGH = 280, 200
+PIXELS_HIGH, PLACES_HIGH = 280, 440
+PLACES_BESIDE, PLACES_BELOW = 3, 1.6
+"""Kinds of place in a row, for their names to stand clear on a telephone; from row to row in statures."""
 BEHIND, BEYOND, BESIDE = 0.26, 0.52, 0.24
 """Room behind the ankles, before them, and for the words beside the load, in statures."""
 APART = 0.8
@@ -102,14 +104,19 @@ def places_view(places: Mapping[str, tuple[float, float]], units: str) -> Any:
     lines, heads = [], []
     loads: list[dict[str, Any]] = []
     for place, (name, hands) in enumerate(places.items()):
-        shift, figure = place * APART * stature, _figure(stature, hands)
-        lines += [{**point, "x": point["x"] + shift, "name": name} for point in figure]
-        heads.append({"x": figure[3]["x"] + 0.02 * stature + shift, "y": figure[3]["y"] + 0.11 * stature})
+        row, at = divmod(place, PLACES_BESIDE)
+        shift, floor, figure = at * APART * stature, -row * PLACES_BELOW * stature, _figure(stature, hands)
+        lines += [{**point, "x": point["x"] + shift, "y": point["y"] + floor, "name": name} for point in figure]
+        heads.append({"x": figure[3]["x"] + 0.02 * stature + shift, "y": figure[3]["y"] + 0.11 * stature + floor})
         where = say("handling.one.place_at", reach=fixed(hands[0]), height=fixed(hands[1]), unit=unit)
-        loads.append({"x": hands[0] + shift, "y": hands[1], "middle": shift, "text": [*name.split(", "), where]})
-    right = len(places) * APART * stature
+        said = [*name.split(", "), *where.split(", ")]
+        under = {"left": shift - BEHIND * stature, "under": floor - 0.03 * stature}
+        loads.append({"x": hands[0] + shift, "y": hands[1] + floor, **under, "text": said})
+    right, rows = PLACES_BESIDE * APART * stature, ceil(len(places) / PLACES_BESIDE)
     x = alt.X("x:Q", scale=alt.Scale(domain=[-BEHIND * stature, right - BEHIND * stature], nice=False), axis=None)
-    y = alt.Y("y:Q", scale=alt.Scale(domain=[-0.3 * stature, 1.05 * stature], nice=False), axis=None)
+    y = alt.Y(
+        "y:Q", scale=alt.Scale(domain=[(1.05 - rows * PLACES_BELOW) * stature, 1.05 * stature], nice=False), axis=None
+    )
     body = alt.Chart(alt.Data(values=lines)).mark_line(color=INK, strokeWidth=5, strokeCap="round", opacity=0.85)
     words = alt.Chart(alt.Data(values=loads)).mark_text(align="left", baseline="top", lineHeight=15)
     text = say("handling.one.places_text", places="; ".join(" ".join(load["text"]) for load in loads))
@@ -117,7 +124,7 @@ def places_view(places: Mapping[str, tuple[float, float]], units: str) -> Any:
         body.encode(x=x, y=y, order=alt.Order("order:Q"), detail=alt.Detail("name:N")),
         alt.Chart(alt.Data(values=heads)).mark_point(filled=True, size=200, color=INK, opacity=0.85).encode(x=x, y=y),
         alt.Chart(alt.Data(values=loads)).mark_square(size=200, color=BASELINE, opacity=0.95).encode(x=x, y=y),
-        words.encode(x=alt.X("middle:Q", axis=None), y=alt.YDatum(-0.03 * stature), text=alt.Text("text:N")),
+        words.encode(x=alt.X("left:Q", axis=None), y=alt.Y("under:Q", axis=None), text=alt.Text("text:N")),
     ).properties(height=PLACES_HIGH, title=say("handling.one.places"), description=text)
 
 
