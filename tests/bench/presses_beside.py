@@ -17,6 +17,8 @@ SERVE = """
 import sys, threading
 import uvicorn
 from starlette.applications import Starlette
+from starlette.responses import PlainTextResponse
+from starlette.routing import Route
 from coreset.web.framework import shorten_thread_turns
 from coreset.web.server import guards, own_routes
 def calculate():
@@ -25,7 +27,8 @@ def calculate():
 shorten_thread_turns()
 for _ in range(int(sys.argv[2])):
     threading.Thread(target=calculate, daemon=True).start()
-app = Starlette(routes=own_routes(), middleware=guards())
+alive = Route("/_stcore/health", lambda asked: PlainTextResponse("ok"))
+app = Starlette(routes=[*own_routes(), alive], middleware=guards())
 uvicorn.run(app, port=int(sys.argv[1]), log_level="warning")
 """
 
