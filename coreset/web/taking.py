@@ -121,7 +121,7 @@ class Taker:
 
     def _begin(self) -> None:
         with self._lock:
-            if self._beginning or os.environ.get(VARIABLE, HERE) == HERE:
+            if self._beginning or self._process or os.environ.get(VARIABLE, HERE) == HERE:
                 return
             self._beginning = True
         Thread(target=self._began, name="presses", daemon=True).start()
