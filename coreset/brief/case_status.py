@@ -80,7 +80,7 @@ def unscreened(case: Case) -> tuple[tuple[str, str], ...]:
     Each pattern counts under the current method, and under the proposed one where it was timed under both.
     """
     jobs = [(p.pattern, case.baseline) for p in case.patterns] + [(p, case.candidate) for p in compared(case)]
-    known = {job: [] for job in jobs}
+    known: dict[tuple[str, str], list[bool]] = {job: [] for job in jobs}
     for lift in case.lifts:
         known.setdefault((lift.pattern, lift.method), []).append(lift.hoist or not math.isnan(case.mass_of(lift)))
     return tuple(job for job, lifts in known.items() if not lifts or not all(lifts))

@@ -7,7 +7,7 @@ from collections.abc import Container, Iterable
 from textwrap import wrap
 from typing import Any
 
-from coreset.decision.sentences import short
+from coreset.decision.names import short
 from coreset.lifting.report.status import index_text, worst_index
 from coreset.money.report.names import input_name, payback_interval, payback_value
 from coreset.report.look import BASELINE, CANDIDATE, INK, MUTED, PAPER
@@ -167,7 +167,9 @@ def _methods(compared: tuple[str, str], **encoding: Any) -> dict[str, Any]:
     }
 
 
-def _pairs(rows: list[dict], compared: tuple[str, str], axis: str, title: str, words: str, *, mark: float = 0.0) -> Any:
+def _pairs(
+    rows: list[dict[str, Any]], compared: tuple[str, str], axis: str, title: str, words: str, *, mark: float = 0.0
+) -> Any:
     """One row a pattern, both methods as points with their intervals, a rule at a limit, a cross where `beyond`."""
     import altair as alt
 
@@ -196,9 +198,10 @@ def _pairs(rows: list[dict], compared: tuple[str, str], axis: str, title: str, w
     if mark:
         layers.insert(0, alt.Chart(alt.Data(values=[{"x": mark}])).mark_rule(strokeDash=[3, 3]).encode(x=alt.X("x:Q")))
     count = len({row["pattern"] for row in rows})
-    title = {"text": wrap(title, TITLE_LETTERS)}
     height = (ROW if count <= ROOMY else CLOSE) * max(1, count)
-    return alt.layer(*layers).properties(width=HALF, height=height, title=title, description=words)
+    return alt.layer(*layers).properties(
+        width=HALF, height=height, title={"text": wrap(title, TITLE_LETTERS)}, description=words
+    )
 
 
 def mold_cycles(case: Any, cycles: Iterable[Any]) -> Any:
@@ -214,7 +217,7 @@ def mold_cycles(case: Any, cycles: Iterable[Any]) -> Any:
     for row in rows:
         by_pattern.setdefault(row["pattern"], {})[row["method"]] = row["value"]
     gains = {p: v[compared[0]] - v[compared[1]] for p, v in by_pattern.items() if len(v) == len(compared)}
-    best = max(gains, key=gains.get) if gains else ""
+    best = max(gains, key=lambda pattern: gains[pattern]) if gains else ""
     title = _title("cycles", pattern=best, saved=number(gains[best])) if gains else _title("cycles_none")
     words = "; ".join(f"{r['pattern']} {r['method']} {r['label']} s" for r in rows)
     return _pairs(rows, compared, _title("seconds"), title, f"{title}. {words}")

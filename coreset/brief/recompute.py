@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from coreset.lifting import equation
 from coreset.money.tax import macrs
@@ -24,7 +25,7 @@ class Formula:
     calculate: Calculate
 
 
-def _of(function: Callable[..., object], given: str, units: str = "") -> Calculate:
+def _of(function: Callable[..., Any], given: str, units: str = "") -> Calculate:
     extra = {"units": units} if units else {}
     return lambda row, column: float(function(float(row[given]), **extra))
 

@@ -84,7 +84,8 @@ def _place(line: Working, seed: int) -> str:
 def _entered(case: Case) -> Iterator[_Cited]:
     """Publications that the sources of entered ranges name by their keys, with the weakest status of their tables."""
     known = sources()
-    for holder in (case.money, *case.patterns):
+    holders: tuple[Any, ...] = (case.money, *case.patterns)
+    for holder in holders:
         for field in fields(holder):
             value = getattr(holder, field.name)
             words = value.source.replace(";", " ").replace(",", " ").split() if isinstance(value, Range) else ()
@@ -96,7 +97,8 @@ def _entered(case: Case) -> Iterator[_Cited]:
 
 
 def _gathered(key: str, own: list[_Cited]) -> SourceUsed:
-    known, by_what = sources()[key], {}
+    known = sources()[key]
+    by_what: dict[str, list[_Cited]] = {}
     for one in own:
         by_what.setdefault(one.what, []).append(one)
     uses = tuple(_use(key, what, ones) for what, ones in by_what.items())

@@ -25,7 +25,7 @@ from coreset.lifting.report.one_lift import (
     near_sentence,
     status_sentence,
 )
-from coreset.lifting.report.sentences import index_text, why_not
+from coreset.lifting.report.status import index_text, why_not
 from coreset.lifting.report.working import plain_number, working_of
 from coreset.lifting.task_values import TaskAt, deepest_core
 from coreset.rounding import fixed
@@ -153,7 +153,7 @@ def _ends(row: Mapping[str, Any], answer: Answer) -> list[str]:
         return []
     if answer.rwl_destination is None:
         return [say("handling.lift.one_end")]
-    limits = [fixed(rwl, 1) for rwl in (answer.rwl_origin, answer.rwl_destination)]
+    limits = [fixed(rwl, 1) for rwl in (answer.rwl_origin, answer.rwl_destination) if rwl is not None]
     words = dict(zip(("origin", "destination"), limits, strict=True)) | {"unit": UNIT_SETS[row["units"]]["mass"]}
     return [say("handling.lift.both_ends", governs=say(f"handling.end.{answer.end}"), **words)]
 

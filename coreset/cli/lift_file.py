@@ -9,6 +9,7 @@ from dataclasses import fields
 from itertools import zip_longest
 from math import isfinite
 from pathlib import Path
+from typing import Any
 from zipfile import BadZipFile
 
 from coreset.cli.watch import Track, untracked
@@ -67,7 +68,7 @@ def _cells(path: Path, track: Track) -> list[list[str]]:
         raise StudyError([Fault(file=str(path), found=f"unreadable ({error})", expected="a table in UTF-8")]) from None
 
 
-def read_lifts(path: Path, track: Track = untracked) -> list[dict[str, object]]:
+def read_lifts(path: Path, track: Track = untracked) -> list[dict[str, Any]]:
     """Rows of the table, each with the columns of `flat.COLUMNS` as numbers and words; `track` shows how far it is.
 
     Raises
@@ -111,8 +112,8 @@ def wrong_columns(header: Sequence[str]) -> list[dict[str, str]]:
     return faults
 
 
-def _row(cell: Mapping[str, str]) -> tuple[dict[str, object], list[dict[str, str]]]:
-    row: dict[str, object] = {"task": cell.get("task", "").strip()}
+def _row(cell: Mapping[str, str]) -> tuple[dict[str, Any], list[dict[str, str]]]:
+    row: dict[str, Any] = {"task": cell.get("task", "").strip()}
     faults = []
     for name, choices in CHOICES.items():
         row[name] = cell[name].strip().lower()
@@ -137,7 +138,7 @@ def _row(cell: Mapping[str, str]) -> tuple[dict[str, object], list[dict[str, str
     return row, faults or faults_of(row)
 
 
-def faults_of(row: Mapping[str, object]) -> list[dict[str, str]]:
+def faults_of(row: Mapping[str, Any]) -> list[dict[str, str]]:
     """Values of one row that cannot be, each with what was expected and the likely slip."""
     faults = []
     for end in ("origin", "destination") if has_destination(row) else ("origin",):
@@ -164,7 +165,7 @@ def faults_of(row: Mapping[str, object]) -> list[dict[str, str]]:
     return [fault for place, fault in enumerate(faults) if fault not in faults[:place]]
 
 
-def write_result(path: Path, rows: Sequence[Mapping[str, object]], track: Track = untracked) -> None:
+def write_result(path: Path, rows: Sequence[Mapping[str, Any]], track: Track = untracked) -> None:
     """Rows with their answers as a table, CSV or XLSX by the name of the file; `track` shows how far it is.
 
     Parameters
@@ -189,7 +190,7 @@ def write_result(path: Path, rows: Sequence[Mapping[str, object]], track: Track 
         raise StudyError([Fault(file=str(path), found=str(error.strerror), expected="a place to write")]) from None
 
 
-def _write(path: Path, rows: Sequence[Mapping[str, object]], track: Track) -> None:
+def _write(path: Path, rows: Sequence[Mapping[str, Any]], track: Track) -> None:
     header = list(rows[0])
     if path.suffix.lower() == ".xlsx":
         from openpyxl import Workbook

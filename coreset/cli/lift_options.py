@@ -165,8 +165,9 @@ def _assume(row: dict[str, Any], control: bool | None) -> list[str]:
         assumed.append(say("handling.lift.assumed.control"))
     there = row["vertical_destination"]
     if row["travel"] is None:
-        row["travel"] = abs(there - row["vertical"])
-        words = {"travel": plain_number(row["travel"]), "length": units["length"]}
+        travel = abs(there - row["vertical"])
+        row["travel"] = travel
+        words = {"travel": plain_number(travel), "length": units["length"]}
         assumed.append(say("handling.lift.assumed.travel", **words))
     elif there is not None and abs(row["travel"] - abs(there - row["vertical"])) > 1e-9 * row["travel"]:
         words = {"travel": plain_number(row["travel"]), "length": units["length"]}

@@ -9,7 +9,7 @@ from typing import Any
 from coreset.cli.lift_answer import FEW_ROWS
 from coreset.lifting.lift_table import variable_of_rows
 from coreset.lifting.report.exposure import rule_text
-from coreset.lifting.report.sentences import index_text
+from coreset.lifting.report.status import index_text
 from coreset.text import say
 
 

@@ -63,8 +63,8 @@ def told(found: LogAnalysis) -> list[str]:
         at = f"{int(clock):02d}:{int(clock * 60 % 60):02d}"
         said.append(say("cli.log.break", at=at, minutes=fixed(minutes), share=fixed(PERCENT * share)))
     if found.drift[0] == found.drift[0]:
-        ratio, low, high = (fixed(value, 3) for value in found.drift)
-        said.append(say("cli.log.drift", ratio=ratio, low=low, high=high))
+        drift = dict(zip(("ratio", "low", "high"), (fixed(value, 3) for value in found.drift), strict=True))
+        said.append(say("cli.log.drift", **drift))
     return said
 
 

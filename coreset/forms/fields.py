@@ -70,7 +70,9 @@ def fields(kind: type, units: str, known: Mapping[str, tuple[str, ...]], currenc
     return tuple(one for one in found if one is not None)
 
 
-def _asked(owner: str, field: dataclasses.Field[Any], hint: Any, about: tuple[str, Mapping, str]) -> Asked | None:
+def _asked(
+    owner: str, field: dataclasses.Field[Any], hint: Any, about: tuple[str, Mapping[str, Any], str]
+) -> Asked | None:
     bare, limits, optional = _unwrapped(hint)
     units, known, currency = about
     kind, choices = _kind(bare, known.get(field.name, ()))
@@ -114,11 +116,12 @@ def _unwrapped(hint: Any) -> tuple[Any, tuple[Any, ...], bool]:
         hint, optional = inner[0], True
     limits: tuple[Any, ...] = ()
     if typing.get_origin(hint) is typing.Annotated:
-        hint, *limits = typing.get_args(hint)
+        hint, *rest = typing.get_args(hint)
+        limits = tuple(rest)
     return hint, tuple(item for item in limits if isinstance(item, Ge | Gt | Le | Len | MinLen)), optional
 
 
-def _bound(bounds: Mapping[type, Any], closed: type, name: str, open_: type | None, other: str) -> float | None:
+def _bound(bounds: Mapping[type | None, Any], closed: type, name: str, open_: type | None, other: str) -> float | None:
     if closed in bounds:
         return float(getattr(bounds[closed], name))
     return float(getattr(bounds[open_], other)) if open_ in bounds else None

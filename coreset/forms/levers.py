@@ -72,6 +72,7 @@ def _near_break_even(decision: Any) -> Iterator[str]:
 
 def _lever(case: Case, name: str) -> Lever | None:
     kind, _, pattern = name.partition(".")
+    holder: Any
     if pattern:
         holder, field = case.listed(pattern), OF_PATTERN.get(kind, "")
     else:

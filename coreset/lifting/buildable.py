@@ -276,7 +276,7 @@ def _taken_back(task: TaskAt, lift: Lift, best: Change, places: Mapping[str, Flo
         others = {n: v for n, v in after.items() if n != name}
         now, goal = task.values[name], after[name]
         between = [float(x) for x in places[name] if min(now, goal) <= x <= max(now, goal)]
-        steps = sorted(between, key=lambda x, now=now: abs(x - now))
+        steps = [x for _, x in sorted((abs(x - now), x) for x in between)]
         changes = [others | ({name: x} if x != now else {}) for x in steps]
         found = _first(task, lift, changes, places, target)
         after = dict(found.after) if found is not None else after

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coreset.case import Lift
 from coreset.lifting.constants import COUPLINGS
@@ -70,7 +71,7 @@ def _platform(task: TaskAt) -> Measure:
     return Measure(code="platform", index=_known(float(index[best])), height=float(steps[best]))
 
 
-def _known(index: float) -> float | None:
+def _known(index: float | NDArray[np.float64]) -> float | None:
     return float(index) if math.isfinite(index) else None
 
 

@@ -203,7 +203,9 @@ def _deciding(worst: Screened) -> tuple[float, tuple[str, ...]]:
     if carry > max(index, LEVEL):
         return max(index, min(carry, MOST)), ("carrying_limit",)
     if whole > lift:
-        return index, ("composite",) if job.index >= whole * (1 - SAME) else ("composite", "order")
+        return index, ("composite",) if job is not None and job.index is not None and job.index >= whole * (
+            1 - SAME
+        ) else ("composite", "order")
     return index, ("single",) if (worst.li or 0.0) >= lift else ("single", "largest")
 
 
@@ -220,7 +222,8 @@ def _of_rotation(turn: Rotation, jobs: Sequence[JobStatus], apart: float) -> Job
     lacking = [code for one in jobs if one.status == "not_covered" for code in one.because if code != HOIST]
     codes = [code for one in jobs for code in one.at_least] + [LEFT_OUT] * bool(lacking)
     governing = max(turn.governing, apart if apart == apart else 0.0)
-    status, because = status_of(governing, codes), ("rotation",) if governing == turn.governing else ("single",)
+    status = status_of(governing, codes)
+    because: tuple[str, ...] = ("rotation",) if governing == turn.governing else ("single",)
     if lacking and STATUSES.index(status) > STATUSES.index("not_covered"):
         status, because = "not_covered", tuple(dict.fromkeys(lacking))
     worst = min(jobs, key=lambda one: one.rank)

@@ -45,7 +45,7 @@ class Answer:
     status: str
 
 
-def has_destination(row: Mapping[str, object]) -> bool:
+def has_destination(row: Mapping[str, Any]) -> bool:
     """Whether a row gives the end where the load is set down."""
     return any(row.get(name) is not None for name in DESTINATION)
 
@@ -80,7 +80,7 @@ def _ends_of(table: Mapping[str, NDArray[Any]], units: str, chosen: NDArray[Any]
     return origin, destination
 
 
-def answers(rows: Sequence[Mapping[str, object]], *, hand_arithmetic: bool = False) -> list[Answer]:
+def answers(rows: Sequence[Mapping[str, Any]], *, hand_arithmetic: bool = False) -> list[Answer]:
     """One answer a row, in the order of the rows.
 
     Parameters
@@ -116,30 +116,30 @@ def answers(rows: Sequence[Mapping[str, object]], *, hand_arithmetic: bool = Fal
         rwl = np.minimum(ends[0].rwl, ends[1].rwl)
         li = lifting_index(table["mass"][chosen], rwl, hand_arithmetic=hand_arithmetic)
         binding = [end.binding for end in ends]
-        for place, row in enumerate(chosen):
+        for place, row in enumerate(chosen.tolist()):
             there = int(ends[1].rwl[place] < ends[0].rwl[place])
-            figures = {part: float(getattr(ends[there], part)[place]) for part in (*MULTIPLIERS, "rwl")}
+            figures: dict[str, Any] = {part: float(getattr(ends[there], part)[place]) for part in (*MULTIPLIERS, "rwl")}
             figures |= {"li": float(li[place]), "binding": name_of(int(binding[there][place]))}
             found[row] = _answer(rows[row], name, figures, tuple(float(end.rwl[place]) for end in ends))
     return [answer for answer in found if answer is not None]
 
 
-def _there(row: Mapping[str, object], name: str) -> float:
+def _there(row: Mapping[str, Any], name: str) -> float:
     """A figure at the destination; that of the one end given where there is none, which then governs."""
     return float(row[name if has_destination(row) else name.removesuffix("_destination")])
 
 
-def governing(row: Mapping[str, object], end: str) -> dict[str, float]:
+def governing(row: Mapping[str, Any], end: str) -> dict[str, float]:
     """H, V, A of a row at one of its ends, without the name of the end."""
     pairs = {name.removesuffix("_destination"): name for name in DESTINATION}
     return {here: float(row[there if end == "destination" else here]) for here, there in pairs.items()}
 
 
-def _answer(row: Mapping[str, object], units: str, figures: dict[str, Any], limits: tuple[float, ...]) -> Answer:
+def _answer(row: Mapping[str, Any], units: str, figures: dict[str, Any], limits: tuple[float, ...]) -> Answer:
     situations = tuple(code for code in SITUATIONS if row.get(code))
     reasons = tuple(code for code in situations if code in NO_INDEX)
     zero, end = figures["rwl"] == 0, "destination" if limits[1] < limits[0] else "origin"
-    past = ()
+    past: tuple[str, ...] = ()
     if zero and not reasons:
         at = governing(row, end)
         past = past_limits(
@@ -188,7 +188,7 @@ class Together:
     cells: int
 
 
-def variable_of_rows(rows: Sequence[Mapping[str, object]], total_per_min: float) -> Together:
+def variable_of_rows(rows: Sequence[Mapping[str, Any]], total_per_min: float) -> Together:
     """VLI of lifts recorded one by one, each as frequent as any other.
 
     Parameters
@@ -223,10 +223,15 @@ def variable_of_rows(rows: Sequence[Mapping[str, object]], total_per_min: float)
     rated = [(row, a) for row, a in zip(rows, found, strict=True) if a.applies]
     beyond = tuple(place for place, a in enumerate(found) if a.applies and a.li is None)
     unmet = tuple(dict.fromkeys(code for a in found for code in a.at_least))
-    counts = {"rated": len(rated), "left_out": len(rows) - len(rated), "beyond": beyond, "at_least": unmet}
+    counts: dict[str, Any] = {
+        "rated": len(rated),
+        "left_out": len(rows) - len(rated),
+        "beyond": beyond,
+        "at_least": unmet,
+    }
     if beyond or not rated:
         return Together(**counts, variable=None, gridded=None, cells=0)
-    shared = {
+    shared: dict[str, Any] = {
         "total_per_min": total_per_min,
         "duration": max((str(row["duration"]) for row, _ in rated), key=DURATIONS.index),
         "units": units.pop(),

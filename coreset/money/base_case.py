@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -78,7 +79,9 @@ def _names(sample: Sample, plan: Plan, way: Way) -> dict[tuple[str, str], str]:
     """Names of the simulation's inputs by key and pattern ('' for the plant), where the option reads them."""
     unread = {*(key for key, value in way.inputs.items() if not isinstance(value, str))}
     unread |= set() if way.mechanised else {"setter_price", *OF_THE_SETTER}
-    named = {key: key for key in OF_PLANT} | {key: name for key, name in way.inputs.items() if isinstance(name, str)}
+    named: dict[str, Any] = {key: key for key in OF_PLANT} | {
+        key: name for key, name in way.inputs.items() if isinstance(name, str)
+    }
     found = {(key, ""): name for key, name in named.items() if key not in unread and key != MASK}
     for code in plan.patterns:
         named = {key: f"{key}.{code}" for key in PER_PATTERN} | {"runs_per_year": f"runs.{code}"}

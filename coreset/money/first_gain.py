@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,7 +41,7 @@ def first_gain(saving: Callable[[Vector, Places, Places], Vector], low: Vector, 
         if not open_.any():
             break
         some = np.ix_(np.flatnonzero(open_.any(axis=1)), np.flatnonzero(open_.any(axis=0)))
-        part = (slice(None), *some)
+        part: Any = (slice(None), *some)
         middle = ends[0][some] + share[some] * (ends[1][some] - ends[0][some])
         ends[part], values[part] = _divided(
             ends[part], values[part], middle, saving(np.exp(middle), *(each.reshape(-1) for each in some))

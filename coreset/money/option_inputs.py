@@ -98,7 +98,7 @@ def _by_pattern(sample: Sample, plan: Plan, way: Way) -> Inputs:
     counted = way.method == plan.candidate
     return {
         **{
-            field: rows(lambda c, field=field: f"{field}.{c}")
+            field: rows(f"{field}.{{}}".format)
             for field in ("molds_per_year", "margin_per_casting", "extra_molds_per_year")
         },
         "runs_per_year": rows(lambda c: f"runs.{c}"),

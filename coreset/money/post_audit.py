@@ -125,7 +125,9 @@ def audit(promised: Decision | Promised, achieved: Decision, actuals: Iterable[A
             achieved=now,
             within=_within(now, spread.low, spread.high) if spread else None,
             basis=basis,
-            margin=max(0.0, (spread.mean - spread.low) / abs(spread.mean)) if item == "saving" and spread.mean else 0.0,
+            margin=max(0.0, (spread.mean - spread.low) / abs(spread.mean))
+            if item == "saving" and spread and spread.mean
+            else 0.0,
         )
         for item, before, now, spread, basis in figures
     ]
@@ -147,7 +149,7 @@ def not_measured(rows: Iterable[AuditRow]) -> dict[int, tuple[str, ...]]:
     """Items of each year that has run for which nothing was entered."""
     items: dict[int, list[str]] = {}
     for row in rows:
-        if row.kind in ("cost", "year") and row.basis != "entered":
+        if row.kind in ("cost", "year") and row.basis != "entered" and row.year is not None:
             items.setdefault(row.year, []).append(row.item)
     return {year: tuple(names) for year, names in items.items()}
 

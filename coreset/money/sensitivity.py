@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -56,17 +57,18 @@ def changed(
     -------
     dict of str to ndarray, shape (patterns or 1, years or 1, entries or 1)
     """
-    found, values = dict(inputs), np.asarray(values, dtype=float)
+    found: dict[str, Any] = dict(inputs)
+    new = np.asarray(values, dtype=float)
     for key in {entry.key for entry in entries}:
         found[key] = shaped(model, key, found.get(key, model.inputs[key].default), size)
     for column, entry in enumerate(entries):
         array = found[entry.key]
         if array.shape[2] == 1:
-            rows = size.patterns if entry.pattern is not None else array.shape[0]
-            array = np.broadcast_to(array, (rows, array.shape[1], len(entries))).copy()
+            count = size.patterns if entry.pattern is not None else array.shape[0]
+            array = np.broadcast_to(array, (count, array.shape[1], len(entries))).copy()
             found[entry.key] = array
         rows = slice(None) if entry.pattern is None else entry.pattern
-        array[rows, :, column] = values[column]
+        array[rows, :, column] = new[column]
     return found
 
 

@@ -102,7 +102,7 @@ def by_program(worth: ArrayLike, uses: ArrayLike, limits: ArrayLike, forced: Arr
     chosen = np.round(found.x) > 0 if found.x is not None else None
     if chosen is not None and (not kept(uses, limits, chosen) or np.abs(found.x - chosen).max() > 1e-5):
         raise CoresetError("choice of patterns must keep every limit when checked again, got one that does not")
-    if found.status != 0:
+    if found.status != 0 or chosen is None:
         more = math.inf if chosen is None else max(0.0, -float(found.mip_dual_bound) - float(worth @ chosen))
         text = f"choice of patterns must be proved best within {TIME_LIMIT_S:g} s, got no proof"
         raise NotProved(text, chosen, more)

@@ -64,13 +64,16 @@ class Sample:
     def without(self, names: Collection[str]) -> Sample:
         """The same sample without some inputs."""
         found = replace(self, values={name: value for name, value in self.values.items() if name not in names})
-        for known, own in ((self._spreads, found._spreads), (self._means, found._means)):
-            own.update({name: value for name, value in known.items() if name not in names})
+        found._spreads.update({name: value for name, value in self._spreads.items() if name not in names})
+        found._means.update({name: value for name, value in self._means.items() if name not in names})
         return found
 
     def rows(self, start: int, stop: int) -> Sample:
         """A run of draws."""
-        cut = {name: value[start:stop] if np.ndim(value) else value for name, value in self.values.items()}
+        cut = {
+            name: value[start:stop] if isinstance(value, np.ndarray) and value.ndim else value
+            for name, value in self.values.items()
+        }
         return Sample(n=stop - start, values=cut)
 
     def centre(self) -> Sample:

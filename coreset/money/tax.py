@@ -6,6 +6,7 @@ Rules change and differ from place to place: these are for a first look. Ask an 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -126,7 +127,9 @@ def shares_by_year(
     """
     rules = {
         "none": lambda: np.zeros(1),
-        **{f"macrs{n}": lambda n=n: macrs_mid_quarter(n, quarter) if quarter else macrs(n) for n in (3, 5, 7, 10)},
+        **{
+            f"macrs{n}": partial(macrs_mid_quarter, n, quarter) if quarter else partial(macrs, n) for n in (3, 5, 7, 10)
+        },
         "straight": lambda: straight_line(years),
         "declining": lambda: declining_shares(years),
         "sum_of_years": lambda: sum_of_years(years),

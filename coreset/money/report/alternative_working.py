@@ -6,15 +6,17 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
-from numpy.typing import ArrayLike
+import numpy as np
+from numpy.typing import NDArray
 
 from coreset.money.decision import Decision
 from coreset.money.report.names import input_name
 from coreset.money.report.sentences import way_name
 from coreset.money.report.working import interpolated
 from coreset.money.simulation_inputs import HIGH, LOW
-from coreset.report.numbers import fixed, number
+from coreset.report.numbers import number
 from coreset.report.run_working import counted, mean_of, nth, seeded
+from coreset.rounding import fixed
 from coreset.sources import used
 from coreset.text import say
 from coreset.working import Working
@@ -37,7 +39,9 @@ def volumes(d: Decision) -> list[Working]:
     return [line for name, row in found for line in _choice(d, name, row.draws, row.flow, row.payback_years)]
 
 
-def _choice(d: Decision, name: str, draws: ArrayLike, flow: Sequence[float], payback_years: float) -> Iterator[Working]:
+def _choice(
+    d: Decision, name: str, draws: NDArray[np.float64], flow: Sequence[float], payback_years: float
+) -> Iterator[Working]:
     drawn = {"unit": d.currency, "where": seeded(d.seed)}
     yield mean_of(_of(name, "npv"), "ΣNPV / n", draws, **drawn)
     yield nth(_of(name, "npv_low"), draws, LOW, **drawn)

@@ -192,8 +192,8 @@ class _Writer:
         elif cell.sheet == places.RESULTS:
             self._about_result(cell)
         elif cell.column in {FIRST_TIME, FIRST_TIME + 1}:
-            words = (code or message(MODEL.label(cell.key)), self._unit(cell.key), cell.key)
-            for column, text in enumerate(words):
+            three = (code or message(MODEL.label(cell.key)), self._unit(cell.key), cell.key)
+            for column, text in enumerate(three):
                 sheet.write_string(cell.row, column, text, self.book.formats["quiet"] if column else None)
 
     def _about_input(self, cell: SheetCell, code: str) -> None:

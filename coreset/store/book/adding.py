@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from sqlalchemy import Connection
 
@@ -158,7 +159,7 @@ def _clocked(connection: Connection, case_id: str) -> set[str]:
     return set(rows.presses_by_session(connection, case_id)) - set(rows.typed(connection, case_id))
 
 
-def _same_header(one: Mapping, other: Mapping, clocked: Collection[str]) -> bool:
+def _same_header(one: Mapping[str, Any], other: Mapping[str, Any], clocked: Collection[str]) -> bool:
     left_out = {*LEFT_OUT, *(CLOCKED if one["study"] in clocked else ())}
     return all(one.get(name) == other.get(name) for name in {*one, *other} if name not in left_out)
 

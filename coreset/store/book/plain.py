@@ -96,7 +96,7 @@ def _with_ranges(plain_case: dict[str, Any]) -> dict[str, Any]:
 
 def _with_temperatures(plain_case: dict[str, Any]) -> dict[str, Any]:
     """The values with the temperatures of an earlier version under their names of today, in the case's units."""
-    place = plain_case.get("place")
+    place: Any = plain_case.get("place")
     old = [f"{name}_c" for name in TEMPERATURES if isinstance(place, dict) and f"{name}_c" in place]
     if not old:
         return plain_case

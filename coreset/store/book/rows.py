@@ -112,7 +112,7 @@ def typed(connection: Connection, case_id: str) -> dict[str, Readings]:
         .where(READING.c.case_id == case_id, READING.c.device == TABLE)
         .order_by(READING.c.study, READING.c.seq)
     )
-    by_study: dict[str, list[tuple]] = {}
+    by_study: dict[str, list[list[Any]]] = {}
     for study, *reading in found:
         by_study.setdefault(study, []).append(reading)
     return {study: _readings(rows) for study, rows in by_study.items()}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -126,8 +127,9 @@ def _read(press: Press, reason: str, decision: Correction | None, after: Press |
     if timeless:
         return None
     if press.kind == "missed":  # the time up to the next breakpoint is not known
-        ends = after is not None and after.kind != "foreign"
-        return replace(press, element=after.element, note=_note(press, decision)) if ends else None
+        if after is None or after.kind == "foreign":
+            return None
+        return replace(press, element=after.element, note=_note(press, decision))
     return replace(press, kind="foreign", element=press.element.strip() or NAMELESS, note=_note(press, decision))
 
 
@@ -153,11 +155,11 @@ def left_out(apart: Sequence[Apart]) -> tuple[str, ...]:
 def decisions(connection: Connection, case_id: str) -> dict[str, Decided]:
     """The last decision about each press of a case, by study."""
     of_case = select(CORRECTION).where(CORRECTION.c.case_id == case_id, CORRECTION.c.action.in_(DECISIONS))
-    found: dict[str, dict[tuple[str, int], Correction]] = {}
+    found: defaultdict[str, dict[tuple[str, int], Correction]] = defaultdict(dict)
     for r in connection.execute(of_case.order_by(CORRECTION.c.id)):
         made = Correction(seq=r.seq, action=r.action, value=r.value, who=r.who, when=r.at, why=r.why)
-        found.setdefault(r.study, {})[r.value.partition(" ")[0], r.seq] = made
-    return found
+        found[r.study][r.value.partition(" ")[0], r.seq] = made
+    return {**found}
 
 
 def refuse_decision(one: Apart | None, action: str, element: str, elements: Collection[str]) -> None:

@@ -9,7 +9,8 @@ from sqlalchemy import Connection, Row, func, select
 
 from coreset.case import Case
 from coreset.store.book import documents
-from coreset.store.book.assembly import built, with_rows
+from coreset.store.book.assembly import with_rows
+from coreset.store.book.plain import built
 from coreset.store.book.schema import READING, REVISION
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, Table, insert, select
 
 from coreset.errors import BookError
 from coreset.store.book import documents, rows, sessions
@@ -53,7 +53,7 @@ def open_version(connection: Connection, case_id: str, code: str, **stamp: str) 
     return new
 
 
-def _copy(connection: Connection, table, case_id: str, codes: dict[str, str], *, but: str = "") -> None:
+def _copy(connection: Connection, table: Table, case_id: str, codes: dict[str, str], *, but: str = "") -> None:
     of_study = select(table).where(table.c.case_id == case_id, table.c.study.in_(codes))
     found = [dict(row) for row in connection.execute(of_study.order_by(*table.primary_key.columns)).mappings()]
     copies = [

@@ -81,7 +81,7 @@ def codes(rows: Sequence[Row], field: str, held: Collection[str], faults: Faults
     faults : Faults
         Takes the faults.
     """
-    found = {row.word(field): row for row in rows if row.word(field) is not None}
+    found = {word: row for row in rows if (word := row.word(field)) is not None}
     for code, rule in code_faults(found, held).items():
         faults.add(found[code].spot.fault(found=shown(code), expected=rule, column=field))
 

@@ -7,7 +7,7 @@ import re
 import shutil
 import stat
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from coreset.errors import Fault, StudyError
@@ -149,7 +149,7 @@ def replace_folder(target: Path, files: Mapping[str, str], *, ours: tuple[str, .
         ) from error
 
 
-def _ignoring(target: Path, ours: tuple[str, ...]):
+def _ignoring(target: Path, ours: tuple[str, ...]) -> Callable[[str, list[str]], list[str]]:
     """What not to carry over: the files that a case consists of."""
 
     def ignored(folder: str, found: list[str]) -> list[str]:

@@ -69,7 +69,8 @@ class FaultSpot:
 
     def _line(self, column: str | None) -> int | None:
         """Line of a key in its table, or of the table's own head; None if it was written some other way."""
-        table, number = re.fullmatch(r"(.*?)(?:\[(\d+)\])?", self.table, re.DOTALL).groups()
+        head_of = re.fullmatch(r"(.*?)(?:\[(\d+)\])?", self.table, re.DOTALL)
+        table, number = head_of.groups() if head_of else (self.table, None)
         left, current, head = int(number or 1), "", None
         for row, line in enumerate(self.lines, start=1):
             text = line.strip()

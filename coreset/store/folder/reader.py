@@ -46,7 +46,7 @@ def read(path: str | Path) -> Case:
     tree, spot = _toml(root, "case.toml", faults)
     if tree is None:
         faults.raise_any()
-    units = tree.get("units")
+    units: Any = tree.get("units")
     if units not in UNIT_SETS:
         found = "nothing" if units is None else shown(units)
         faults.add(spot.fault(found=found, expected=one_of(UNIT_SETS), column="units"))

@@ -69,7 +69,8 @@ def _columns(rows: Iterator[tuple[int, list[str]]], names: list[str], file: str,
 
     Taken in pieces: a million small lists at once would keep the garbage collector busy for longer than the reading.
     """
-    width, columns, numbers = len(names), [[] for _ in names], []
+    width, numbers = len(names), list[int]()
+    columns: list[list[str]] = [[] for _ in names]
     while piece := list(islice(rows, PIECE)):
         for row, cells in piece:
             if len(cells) != width:
@@ -78,8 +79,8 @@ def _columns(rows: Iterator[tuple[int, list[str]]], names: list[str], file: str,
                     faults.add(spot.fault(found=f"{len(cells)} cells", expected=f"{width} cells, as in the head"))
                 cells[:] = [*cells[:width], *[""] * (width - len(cells))]
         numbers.extend(row for row, _ in piece)
-        for column, cells in zip(columns, zip(*(cells for _, cells in piece), strict=True), strict=True):
-            column.extend(cells)
+        for column, added in zip(columns, zip(*(cells for _, cells in piece), strict=True), strict=True):
+            column.extend(added)
     blank = [""] * len(numbers)
     return dict.fromkeys(COLUMNS, blank) | dict(zip(names, columns, strict=True)), numbers
 
@@ -119,7 +120,9 @@ def _add(faults: Faults, file: str, row: int, column: str, found: Any, expected:
     faults.add(FaultSpot(file=file, row=row).fault(found=shown(found), expected=expected, column=column))
 
 
-def _numbers(cells: Sequence[str], rows: list[int], name: str, kind: Callable, to: tuple[str, Faults]) -> Any:
+def _numbers(
+    cells: Sequence[str], rows: list[int], name: str, kind: Callable[[str], float], to: tuple[str, Faults]
+) -> Any:
     """A column of numbers; an empty cell is not-a-number where the column is not one of whole numbers."""
     file, faults = to
     lowest = 0 if name != "rating" else math.ulp(0.0)
@@ -143,7 +146,7 @@ def _outside(values: tuple[float, ...], lowest: float) -> bool:
     return bool(known) and not (min(known) >= lowest and max(known) <= LARGEST)
 
 
-def _number(cell: str, row: int, how: tuple[str, Callable, float, str], to: tuple[str, Faults]) -> float:
+def _number(cell: str, row: int, how: tuple[str, Callable[[str], float], float, str], to: tuple[str, Faults]) -> float:
     """One cell of a column that has a fault in it."""
     name, kind, lowest, expected = how
     if cell.strip() == "" and kind is float:

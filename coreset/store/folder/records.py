@@ -126,7 +126,8 @@ def table_record(kind: type, cells: Mapping[str, Any], units: str, spot: FaultSp
     faults : Faults
         Takes the faults.
     """
-    known, fields = table_columns(kind, units), {}
+    known = table_columns(kind, units)
+    fields: dict[str, Any] = {}
     for name, value in cells.items():
         item = known[name]
         if item.part:

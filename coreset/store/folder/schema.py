@@ -27,7 +27,7 @@ class Column:
     part: str = ""
     required: bool = False
     default: Any = None
-    kind: type | None = None
+    kind: Any = None
 
 
 def bare(annotation: Any) -> Any:

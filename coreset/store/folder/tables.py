@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from coreset.errors import Fault
 from coreset.store.folder.faults import Faults, FaultSpot, shown
 from coreset.store.folder.records import made, table_record
 from coreset.store.folder.schema import Column, table_columns, unknown
@@ -81,7 +82,7 @@ def raw_rows(text: str, file: str, faults: Faults) -> Iterator[tuple[int, list[s
         faults.add(_unreadable(file, row + 1, str(error)))
 
 
-def _unreadable(file: str, row: int, problem: str):
+def _unreadable(file: str, row: int, problem: str) -> Fault:
     """A row that is no CSV."""
     return FaultSpot(file=file, row=row).fault(
         found=f"a row that cannot be read ({problem})", expected="cells as in CSV"
@@ -138,7 +139,9 @@ def with_points(cells: list[str], rows: Sequence[int], spot: FaultSpot, faults: 
     return [cell.replace(",", ".", 1) for cell in cells]
 
 
-def _cells_of(cells: list[str], names: list[str], known: Mapping[str, Column], spot: FaultSpot, faults: Faults):
+def _cells_of(
+    cells: list[str], names: list[str], known: Mapping[str, Column], spot: FaultSpot, faults: Faults
+) -> dict[str, str]:
     """Cells of one row by column, empty ones left out; too many are a fault."""
     if any(cells[len(names) :]):
         faults.add(spot.fault(found=f"{len(cells)} cells", expected=f"{len(names)} cells, as in the head"))

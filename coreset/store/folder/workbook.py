@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -62,7 +62,7 @@ def case_in(content: bytes, *, file: str) -> Case:
         if name not in KNOWN:
             faults.add(FaultSpot(file=f"{file}, sheet {name}").fault(found="a sheet", expected=known_name(name, KNOWN)))
     tree = _keys(found.get("case", []), FaultSpot(file=f"{file}, sheet case"), faults)
-    units = tree.get("units")
+    units: Any = tree.get("units")
     if units not in UNIT_SETS:
         spot = FaultSpot(file=f"{file}, sheet case")
         faults.add(spot.fault(found=shown(units), expected=one_of(UNIT_SETS), column="units"))
@@ -120,7 +120,9 @@ def _plain(value: Any) -> Any:
     return unguarded(value) if isinstance(value, str) else value
 
 
-def _rows(kind: type, found: Mapping[str, Sheet], sheet: str, of: tuple[str, str], faults: Faults, owner: str = ""):
+def _rows(
+    kind: type, found: Mapping[str, Sheet], sheet: str, of: tuple[str, str], faults: Faults, owner: str = ""
+) -> Iterator[tuple[str, dict[str, Any]]]:
     """Rows of one sheet by key, each with the name of its owner if it has one."""
     (file, units), rows = of, found.get(sheet, [])
     known = table_columns(kind, units)
@@ -174,7 +176,9 @@ def _listed(text: str) -> list[Any]:
     return [one.strip() for one in text.split(";")]
 
 
-def _below(tree: dict[str, Any], studies: list[Any], found: Mapping[str, Sheet], of: tuple[str, str], faults: Faults):
+def _below(
+    tree: dict[str, Any], studies: list[Any], found: Mapping[str, Sheet], of: tuple[str, str], faults: Faults
+) -> None:
     """What belongs to a line, an allowance set, a method or a study goes into it."""
     by_code = {str(one.get("study")): one for one in studies}
     places = {"allowances": ("allowances", "line"), "steps": ("method", "step")}

@@ -127,7 +127,7 @@ def _blank(second: Sequence[str], place: int) -> bool:
 def _list(rows: Sequence[Row], place: int, stated: Mapping[str, str]) -> Layout | None:
     heads, second = _heads(rows, place), _second(rows, place)
     named = _unlike([" ".join(filter(None, pair)) for pair in _paired(heads, second)])
-    heads_by_field = {name: head for name, head in (guess(named) | stated).items() if head in named and head}
+    heads_by_field = {name: head for name, head in {**guess(named), **stated}.items() if head in named and head}
     columns = {name: named.index(head) for name, head in heads_by_field.items()}
     first = place + 1 + bool(second)
     if not {"element", "reading_s"} <= columns.keys() or not any(column_of(rows[first:], columns["reading_s"])):
