@@ -83,8 +83,6 @@ def test_every_code_has_its_words():
         assert f"handling.why_not.{code}" in texts, code
     for code in scope.TOO_MUCH:
         assert f"handling.limit.{code}" in texts, code
-    for name in ranges.LEVERS:
-        assert f"handling.measure.{name}" in texts, name
 
 
 def test_a_band_comes_after_its_number_with_its_place_and_status():

@@ -98,8 +98,10 @@ def cash_flow(money: Any, *, width: int = WIDTH) -> Any:
                 )
             )
     height = HALF_HEIGHT if width == HALF else HEIGHT
-    words = _flow_words(money, title)
-    return alt.layer(*layers).properties(width=width, height=height, title=_fitted(title, width), description=words)
+    alternative = _flow_words(money, title)
+    return alt.layer(*layers).properties(
+        width=width, height=height, title=_fitted(title, width), description=alternative
+    )
 
 
 def _fitted(words: str, width: int, letters: int = WIDER) -> Any:

@@ -108,7 +108,7 @@ def fitted_test(
     x = np.sort(np.asarray(times, float))
     cost, least = (1, LEAST_DRAWS) if shift is None else (SHIFT_COST, LEAST_SHIFTED)
     count = int(np.clip(CELLS // (cost * len(x)), least, max(draws, least)))
-    made = _drawn(family, parameters, (count, len(x)), rng)
+    made = drawn(family, parameters, (count, len(x)), rng)
     if shift is None:
         squared, beyond = float(STATISTIC[family](x)), STATISTIC[family](np.sort(made, axis=1))
     else:
@@ -117,10 +117,27 @@ def fitted_test(
     return squared, float(((beyond >= squared - 1e-12).sum() + 1) / (count + 1))
 
 
-def _drawn(
+def drawn(
     family: str, parameters: tuple[float, float], size: tuple[int, int], rng: np.random.Generator
 ) -> NDArray[np.float64]:
-    """Times drawn from a shape without its shift."""
+    """Times drawn from a shape without its shift.
+
+    Parameters
+    ----------
+    family : str
+        normal, lognormal, weibull or gamma.
+    parameters : tuple of 2 floats
+        Mean and sd; those of the logarithm; shape and scale; shape and scale.
+    size : tuple of 2 ints
+        Rows and times a row.
+    rng : numpy.random.Generator
+        Stream of the draws.
+
+    Returns
+    -------
+    numpy.ndarray, size
+        In the unit of the scale.
+    """
     first, second = parameters
     return {
         "normal": lambda: first + second * rng.standard_normal(size),

@@ -19,7 +19,8 @@ from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 
-from coreset.engine.engine import HERE, VARIABLE, one_process
+from coreset.engine.engine import HERE, VARIABLE
+from coreset.engine.processes import one_process
 from coreset.errors import BookError
 from coreset.store.book import Book
 from coreset.store.book.file import OpenFile

@@ -11,17 +11,8 @@ from coreset.report.numbers import listed, number
 from coreset.rounding import fixed
 from coreset.text import catalogue, say
 
-NOTE_DIGITS = {
-    "factor": 3,
-    "low": 3,
-    "high": 3,
-    "wanted": 1,
-    "minutes": 0,
-    "seconds": 0,
-    "uptime": 2,
-    "left": 4,
-    "other": 1,
-}
+NOTE_DIGITS = dict.fromkeys(("factor", "low", "high"), 3) | dict.fromkeys(("minutes", "seconds"), 0)
+NOTE_DIGITS |= {"wanted": 1, "uptime": 2, "left": 4, "other": 1}
 WORTH_SAYING = 0.005
 """Gain below which nothing is said to be gained; an interval of a run is about as wide."""
 WAITS_S = 0.5
