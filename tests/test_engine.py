@@ -9,7 +9,6 @@ import threading
 import time
 from contextlib import closing
 from dataclasses import dataclass, replace
-from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
 from types import ModuleType
@@ -22,7 +21,7 @@ from typer.testing import CliRunner
 from coreset.assess import answered, assess
 from coreset.brief.document import document
 from coreset.cli.command import app
-from coreset.engine import Engine, packed, stored
+from coreset.engine import Engine, packed, processes, stored
 from coreset.engine import engine as room
 from coreset.errors import CoresetError, Fault, StudyError
 from coreset.money import decision
@@ -173,7 +172,7 @@ def test_a_trial_tells_whether_a_case_could_be_calculated(monkeypatch):
         monkeypatch.setattr(room, "TRIAL_S", 0.01)
         engine.refuse_unanswered()
     monkeypatch.setattr(room, "TRIAL_S", 60.0)
-    monkeypatch.setattr(room, "_begin", partial(os._exit, 1))
+    monkeypatch.setattr(processes, "_begin", os._exit)
     with closing(Engine("1")) as engine, pytest.raises(CoresetError, match="ended 3 times"):
         engine.refuse_unanswered()
 
