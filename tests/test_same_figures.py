@@ -88,6 +88,8 @@ def _heads():
         "Lifting screen, highest index first",
         "Line",
         "Which patterns",
+        "Every pattern",
+        "Every option against the current method, on the same simulation runs",
         "Mold cycle, with 95 % interval",
         "Load on one person in a shift, today → option",
         "Cash flow by year, means over the simulation runs",

@@ -21,7 +21,7 @@ def test_opened_offline_it_makes_no_request_and_fits_a_tablet(chromium, tmp_path
     view.on("request", lambda request: asked.append(request.url))
     view.on("console", lambda message: errors.append(message.text) if message.type == "error" else None)
     view.goto(path.as_uri())
-    assert view.locator("figure svg").count() == 3  # of the demo, which shows its options as a table
+    assert view.locator("figure svg").count() == 4
     assert view.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     if kept := os.environ.get("CORESET_PICTURES"):
         view.screenshot(path=f"{kept}/brief-html.png", full_page=True)
