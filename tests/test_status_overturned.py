@@ -85,7 +85,9 @@ def moved(one, other):
 
 
 FM_RULE = 'destination is rated","section 1.3.5.4; glossary, p. 15; 74"'
+STANDING = "each kilogram of body mass,task elements"
 LIMITS, STANDARD, MONEY = "lifting limits and indices", "standard times", "business case"
+BODY = "energy, heat and hand work"
 
 
 @pytest.mark.parametrize(
@@ -98,6 +100,7 @@ LIMITS, STANDARD, MONEY = "lifting limits and indices", "standard times", "busin
         ("ilo1957/allowances.csv", "personal,,,5", "personal,,,5,memory", STANDARD),
         ("ilo1957/allowances.csv", "use of force,5 lb,5,0", "use of force,5 lb,5,0,memory", ""),
         ("irs946/table_a1_half_year.csv", "# status: reprinted", "# status: memory", MONEY),
+        ("garg1978/rules.csv", f"{STANDING},reprinted", f"{STANDING},memory", BODY),
         ("moore1995/bands.csv", "# status: reprinted", "# status: memory", ""),
     ],
 )  # fmt: skip

@@ -6,7 +6,17 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from coreset.bodywork.report.working import working_of_carrying, working_of_factored, working_of_push
+from coreset.bodywork.applicable_method import fittings
+from coreset.bodywork.composite_strain import hand_jobs
+from coreset.bodywork.report import hand_jobs as of_hands
+from coreset.bodywork.report.working import (
+    working_of_carrying,
+    working_of_factored,
+    working_of_push,
+    working_of_strain,
+    working_of_workload,
+)
+from coreset.bodywork.workload import workloads
 from coreset.case import Lift
 from coreset.lifting.job import index_at, job_of
 from coreset.lifting.pace_and_mix import rotation
@@ -29,7 +39,7 @@ from coreset.working import Working
 
 
 def by_subject(assessment: Any) -> Iterator[tuple[str, Working]]:
-    """Each line with the key of its subject: study, cycle, lift, job, line, hold or money; of money those that cite.
+    """Each line with the key of its subject: study, cycle, lift, job, body, line, hold, money (what cites).
 
     Parameters
     ----------
@@ -42,6 +52,7 @@ def by_subject(assessment: Any) -> Iterator[tuple[str, Working]]:
         "cycle": cycles(a),
         "lift": [line for row in a.handling for _, lines in of_lift(a, row) for line in lines] + not_lifted(a),
         "job": jobs(a),
+        "body": body(a),
         "line": rates(a),
         "hold": hold(a),
         "money": money(a),
@@ -132,6 +143,16 @@ def of_job(a: Any, pattern: str, method: str, *, standard_s: float | None) -> li
     job = job_of(a.case, pattern=pattern, method=method)
     index = index_at(job, S_PER_H / standard_s if standard_s else 0.0)
     return working_of_composite(job, index) or (working_of_variable(index.variable) if index.variable else [])
+
+
+def body(a: Any) -> list[Working]:
+    """Energy, rest and heat of each job, and the indices of hand work: of one task, of a job, of a mean shift."""
+    standards = tuple(a.pooled.values())
+    found = [line for load in workloads(a.case, standards) for line in working_of_workload(load)]
+    fitted = fittings(a.case, a.handling)
+    found += [line for one in fitted for line in working_of_strain(one)]
+    jobs_of_hands = of_hands.several(hand_jobs(a.case, fitted, a.handling, standards))
+    return found + [line for job in jobs_of_hands for line in of_hands.working(job)]
 
 
 def rates(a: Any) -> list[Working]:

@@ -104,8 +104,8 @@ def _clothing(added_c: float) -> dict[str, Any]:
     return used("iso7243_2017", "HEAT-clothing", rows=map(printed.row_status, rows)) if rows and added_c else {}
 
 
-def working_of_fitting(fitting: Any) -> list[Working]:
-    """Products of the Strain Index, the Revised Strain Index, the factored index, the worst share of carrying."""
+def working_of_strain(fitting: Any) -> list[Working]:
+    """Products of the Strain Index and of the Revised Strain Index, where they fit the task."""
     lines = []
     for name, found in (("strain", fitting.strain), ("revised", fitting.revised)):
         if found:
@@ -113,8 +113,12 @@ def working_of_fitting(fitting: Any) -> list[Working]:
             numbers = " × ".join(fixed(value, 4) for value in found.multipliers.values())
             rests = used(found.source, *STRAIN_RULES[found.source], rows=[found.status])
             lines.append(_line(name, formula, numbers, found.index, **rests))
-    if fitting.factored:
-        lines.append(working_of_factored(fitting.factored))
+    return lines
+
+
+def working_of_fitting(fitting: Any) -> list[Working]:
+    """What the methods that fit a task say: indices of hand work, the factored index, the worst share of carrying."""
+    lines = working_of_strain(fitting) + ([working_of_factored(fitting.factored)] if fitting.factored else [])
     return lines + ([working_of_carrying(fitting.carrying)] if fitting.carrying else [])
 
 
