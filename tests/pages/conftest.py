@@ -7,6 +7,7 @@ import sys
 import time
 import urllib.request
 from dataclasses import dataclass, field, replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -100,6 +101,16 @@ def _small_sizes():
     """Pages without a browser are tested for what they show, not for its precision: few draws, runs and paces."""
     with pytest.MonkeyPatch.context() as patch:
         make_small(patch)
+        yield
+
+
+@pytest.fixture(scope="package", autouse=True)
+def _installed_packages_are_read_once():
+    """Each simulated session looks through all installed packages for components, 0.3 s each time: once is enough."""
+    from streamlit.components.v2 import manifest_scanner
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(manifest_scanner, "scan_component_manifests", cache(manifest_scanner.scan_component_manifests))
         yield
 
 
