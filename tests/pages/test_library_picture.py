@@ -61,11 +61,12 @@ def test_a_picture_is_on_the_running_clock_and_beside_review(page, floor):
     floor.open(page)
     seen = page.locator(".next-pictures img:visible")
     press(page, "Space", "Space")
-    assert page.locator(".next-what").inner_text() == "fetch core ends" and not seen.count()
+    assert until(lambda: page.locator(".next-what").inner_text() == "fetch core ends", page=page)
+    assert until(lambda: not seen.count(), page=page)
     height = page.locator(".next").bounding_box()["height"]
     press(page, "Space")
-    assert page.locator(".next-what").inner_text() == "set core ends"
-    assert page.locator(".next-breakpoint").inner_text() == "core sits in its print"
+    assert until(lambda: page.locator(".next-what").inner_text() == "set core ends", page=page)
+    assert until(lambda: page.locator(".next-breakpoint").inner_text() == "core sits in its print", page=page)
     assert until(lambda: seen.count() == 1 and seen.evaluate("e => e.naturalWidth") == 320, page=page)
     assert page.locator(".next").bounding_box()["height"] == height, "nothing below it moves"
     for name, width, height in (("portrait", 820, 1180), ("landscape", 1180, 820)):
@@ -77,7 +78,8 @@ def test_a_picture_is_on_the_running_clock_and_beside_review(page, floor):
             assert box["y"] + box["height"] <= height, (part, name)
         assert page.locator(".next-what").bounding_box()["x"] > seen.bounding_box()["x"] + seen.bounding_box()["width"]
     press(page, "Space")
-    assert page.locator(".next-what").inner_text() == "close mold ends" and not seen.count()
+    assert until(lambda: page.locator(".next-what").inner_text() == "close mold ends", page=page)
+    assert until(lambda: not seen.count(), page=page)
     press(page, "Space", "e", "e")
     assert until(lambda: floor.study().readings, page=page)
     page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S1&view=readings")
