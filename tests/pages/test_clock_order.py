@@ -173,8 +173,7 @@ def test_random_keys_on_the_real_clock_follow_the_rule(page, floor, seed):
         assert until(lambda count=count: durable(page) == count, page=page)
         if model.held and model.held[-1][0] == "split":
             continue
-        told = f"{model.next()} ends"
-        assert until(lambda told=told: page.locator(".next-what").inner_text() == told, page=page), (act, model.held[-4:])
+        assert page.locator(".next-what").inner_text() == f"{model.next()} ends", (act, model.held[-4:])
     assert until(lambda: floor.count() == count, page=page)
     presses = [{name: getattr(p, name) for name in p.__slots__ if name != "wall_ms"} for p in floor.stored()]
     assert_readings(presses, model)
