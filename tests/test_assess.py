@@ -165,6 +165,7 @@ def test_nothing_recommends_what_does_not_fit_the_limits():
     assert "Buy the setter" not in said and "pays for" not in said and "buy" not in said.lower()
 
 
+@pytest.mark.slow
 def test_a_changed_price_leaves_the_rooms_before_money_as_they_are(monkeypatch):
     """Another price, margin or mask: nothing timed or simulated again, and the answer of a start from nothing."""
     case, ran = read(demo_folder()), []

@@ -90,6 +90,7 @@ def test_only_own_dataclasses_are_packed_and_read():
             packed.unpacked(packed.hashlib.sha256(body).digest() + body)
 
 
+@pytest.mark.slow
 def test_the_process_answers_the_same_and_the_result_is_stored(engine, answer, monkeypatch):
     """The next who asks, in whatever process, reads it; a damaged file is calculated again; only its user reads it."""
     stages = []
@@ -250,6 +251,7 @@ def test_what_nobody_waits_for_is_not_begun(monkeypatch):
         assert first.result(20) == "done"
 
 
+@pytest.mark.slow
 def test_every_case_of_the_database(tmp_path, monkeypatch):
     """`assess --all`: one decision a case; a case that is refused is told with status 2, the others are answered."""
     url = f"sqlite:///{tmp_path / 'book.sqlite'}"

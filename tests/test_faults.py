@@ -109,6 +109,7 @@ def one_megabyte(tmp_path):
         yield place
 
 
+@pytest.mark.slow
 def test_a_full_disk_loses_nothing_acknowledged(one_megabyte):
     """On a full disk a press is refused with what to do; the earlier ones stay, and after room is made it is taken."""
     url = f"sqlite:///{one_megabyte / 'book.sqlite'}"
@@ -190,6 +191,7 @@ def test_a_damaged_page_is_told_and_left_alone(url):
     assert path.read_bytes() == bytes(content)
 
 
+@pytest.mark.slow
 def test_an_export_while_others_work_is_consistent(tmp_path):
     """A case written out while presses come in is the case of one moment: no press without those before it."""
     from coreset.cli import main

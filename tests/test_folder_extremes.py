@@ -101,6 +101,7 @@ NO_NUMBERS = (float("nan"), float("inf"), 5e-324, 1e308)
 FIELDS = [path for path in PLACES if "readings" not in path]
 
 
+@pytest.mark.slow
 def test_no_field_takes_what_is_no_number_or_of_no_size():
     """Every number of the case, set in turn to NaN, infinity, a denormal or 1e308, is refused when it is read."""
     chosen = list(zip(FIELDS, itertools.cycle(NO_NUMBERS), strict=False))

@@ -70,6 +70,7 @@ class Tags(HTMLParser):
         self.text.append(data)
 
 
+@pytest.mark.slow
 def test_html_has_no_tag_of_it():
     """The page has the tags of the harmless case's page and no others, no handler, and the text as it was typed."""
     from coreset.brief.rendered import html

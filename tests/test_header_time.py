@@ -83,6 +83,7 @@ def test_a_half_open_request_is_ended(port, sent, drip, first):
     assert LIMIT_S / 2 < ended_after_s(sent, port, drip, first) < 4 * LIMIT_S
 
 
+@pytest.mark.slow
 def test_a_slow_body_and_a_socket_stay(port):
     """The limit is for the head alone; how long a body may take is each route's own."""
     with socket.create_connection(("127.0.0.1", port)) as one:

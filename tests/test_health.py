@@ -90,6 +90,7 @@ def test_a_disk_that_fills_is_red_and_green_again(client, tmp_path, monkeypatch)
         opened.close()
 
 
+@pytest.mark.slow
 def test_a_database_that_does_not_answer_is_red(client, monkeypatch):
     """Within the time, and the answer holds for the next who asks."""
     import threading
@@ -103,6 +104,7 @@ def test_a_database_that_does_not_answer_is_red(client, monkeypatch):
     assert state(client) == (503, ["time"])
 
 
+@pytest.mark.slow
 def test_an_engine_that_does_not_answer_is_red(client, monkeypatch):
     """A scheduler that is not there; a process that answers is green."""
     monkeypatch.setattr(health, "WAIT_S", 120.0)

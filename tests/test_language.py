@@ -60,6 +60,7 @@ def other(monkeypatch):
         kept.cache_clear()
 
 
+@pytest.mark.slow
 def test_a_refusal_is_read_in_the_language_of_the_reader(other, monkeypatch):
     """One refusal, raised once, is read in two languages; what is filled in stays as it is."""
     refused = OutOfRange("hold_min must not be negative, got -2")
@@ -81,6 +82,7 @@ def test_a_language_that_is_not_there_is_english(other, monkeypatch):
     assert say("common.not_known") != "not known"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("words", [["assess"], ["check"]])
 def test_the_command_says_no_word_of_its_own(other, demo, capsys, words):
     """The answer of the demo on the command line."""

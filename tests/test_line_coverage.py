@@ -134,6 +134,7 @@ def told(scenario, found, count):
     )
 
 
+@pytest.mark.slow
 def test_the_error_of_few_replications_is_in_the_intervals():
     """Times without error, 10 replications of a line that stops: of 40 intervals of 95 % at least 33 hold the truth.
 

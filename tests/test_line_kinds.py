@@ -333,6 +333,7 @@ def test_steps_wait_as_their_kind_of_line_lets_them(tmp_path, kind, step, after,
         assert folder.read(place).line.kind == kind
 
 
+@pytest.mark.slow
 def test_the_page_says_how_molds_move():
     """A sentence for every kind but the one that was there before; worker and step names are given as they are."""
     for name, words in (("turntable", "table turns"), ("flask_open", "4 open drags"), ("index_hand", "together")):

@@ -150,6 +150,7 @@ def test_only_a_proof_that_there_is_no_set_says_so(status, raised, monkeypatch):
         by_program([3, 1], [[1, 1]], [2])
 
 
+@pytest.mark.slow
 def test_no_output_recommends_the_purchase():
     """Command, brief, pages, JSON and workbook: none says buy or pays; each says what would make it feasible.
 

@@ -100,6 +100,7 @@ def demo_with(programs, **facts):
 CHOSEN = ("HB10", "MF15", "VB24")
 
 
+@pytest.mark.slow
 def test_the_verdict_hears_that_waiting_is_worth_more():
     """Programs that all start in year 2: buying now leaves the setter idle for a year, and the sentence says so."""
     now, later = demo_with({}), demo_with(dict.fromkeys(CHOSEN, {"starts_in_year": 2}))

@@ -71,6 +71,7 @@ def test_text_that_turns_its_direction_is_refused_at_the_field(sign):
     assert converted(Pattern, {"note": "\u05d0\u200f 漢字"}, "metric", new=False) == {"note": "\u05d0\u200f 漢字"}
 
 
+@pytest.mark.slow
 def test_every_option_of_the_command_refuses_them():
     """Each number that is typed after an option, of every subcommand, is read as one in a file is."""
     commands = typer.main.get_command(app).commands.items()

@@ -142,6 +142,7 @@ def of_offer(a):
     return next((i, row) for i, row in enumerate(a.money.alternatives) if row.name == "offer B")
 
 
+@pytest.mark.slow
 def test_a_faster_cycle_that_is_only_claimed_earns_nothing_and_is_to_be_proven():
     """Valued as timed; a slower one costs what its molds per hour are fewer. No figure of the purchase moves."""
     plain, fast, slow = (offered(claim) for claim in (None, 20.0, 75.0))

@@ -188,6 +188,7 @@ def test_a_signature_on_one_sitting_closes_the_route_for_all(client, book, signe
     assert [s.study for s in book.open("c").studies] == ["S1-v2", "S1-v2.2", "S1-v2.3"]
 
 
+@pytest.mark.slow
 def test_a_flood_is_slowed(client, book, monkeypatch):
     """One address that sends without pause is told to wait; after a while it may go on."""
     from coreset.web import guard

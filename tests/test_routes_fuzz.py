@@ -168,6 +168,7 @@ def fuzzed(client, book, monkeypatch, count):  # noqa: F811
 COUNTS = [400, pytest.param(2_000, marks=pytest.mark.slow), pytest.param(20_000, marks=pytest.mark.long)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("count", COUNTS)
 def test_broken_posts(client, book, monkeypatch, count):  # noqa: F811
     """Every answer is a documented one; no post is stored by half."""

@@ -62,6 +62,7 @@ def outputs(assessment):
     }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("change", "gone"),
     [("straight", "irs946"), ("no_tax", "irs946"), ("own_allowances", "ilo1957"), ("no_lifts", "waters1994")],

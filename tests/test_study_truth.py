@@ -4,6 +4,7 @@ import pytest
 from study_truth import SCENARIOS, Plant, covered
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("plant", [Plant(), Plant(operators=2, cycles=12, dependence=0.4, operator_sd=0.08)])
 def test_forty_plants(plant):
     """Of 40, at least 33 are held (98 in 100 of sound intervals reach 34), and a range is not a third of the time."""

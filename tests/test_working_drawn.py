@@ -25,6 +25,7 @@ def lines():
     return {line.what: line for line in made}
 
 
+@pytest.mark.slow
 def test_chances_are_counts_of_the_draws():
     """Counted in the file: draws above nothing, draws back in time; the quotient is the decision's chance."""
     money, drawn_money = found().money, table("money")

@@ -71,6 +71,7 @@ def test_one_of_two_edits_of_one_revision_is_kept(servers, trials):
         assert [type(one) for one in refusals(outcomes)] == [BookError] and "changed" in str(refusals(outcomes)[0])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("trials", TRIALS)
 def test_a_study_stays_as_it_was_signed(servers, trials):
     """Presses that race a signature: what the study held when it returned is what it holds, none acknowledged lost."""

@@ -222,6 +222,7 @@ def test_a_press_stored_as_the_file_goes_is_not_acknowledged(kept, url, monkeypa
         kept.take("c", "S1", "d1", sitting())
 
 
+@pytest.mark.slow
 def test_eight_writers_lose_nothing(kept):
     """Eight threads that take presses at once: every press is stored once."""
     presses = [Press(seq=n, kind="end", clock_s=n, wall_ms=n, cycle=n, element="set") for n in range(1, 41)]

@@ -36,6 +36,7 @@ def field(app, label):
     return next(box for box in app.text_input if box.label.startswith(label))
 
 
+@pytest.mark.slow
 def test_an_action_is_begun_from_a_job_and_told_when_overdue(book):
     """The worst job is offered first with its index; without a day it is refused; saved and late, both pages say so."""
     app = shown("handling")
@@ -74,6 +75,7 @@ def photo(shade):
     return "station.jpg", stream.getvalue(), "image/jpeg"
 
 
+@pytest.mark.slow
 def test_a_photo_of_a_job_is_saved_with_its_action(book):
     """Chosen before there is an action it goes with the one that is added; a later one takes its place on request."""
     app = shown("handling")

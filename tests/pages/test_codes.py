@@ -257,6 +257,7 @@ def test_who_rates_says_who_they_are_first(book):
     assert not any("a rating test is saved with the code of the rater" in words.value for words in app.info)
 
 
+@pytest.mark.slow
 def test_each_newcomer_has_a_practice_case_of_their_own(book):
     """The practice case of another is left alone; one's own is found again."""
     for code, name in (("NC1", NAME), ("NC2", f"{NAME}-2"), ("NC1", NAME)):

@@ -118,6 +118,7 @@ def test_an_unchanged_case_is_not_read_again(book, monkeypatch):
     assert not opened and not calculated
 
 
+@pytest.mark.slow
 def test_a_changed_price_is_kept_and_undone(book):
     """A price typed on Facts is in the book with its reason; undo brings the old one back."""
     before = book.open("ostrander_bend").money.setter_price.likely
@@ -181,6 +182,7 @@ def test_a_step_of_a_method_is_changed_moved_added_and_removed(book):
     assert len(book.open("ostrander_bend").methods[0].steps) == len(steps)
 
 
+@pytest.mark.slow
 def test_what_a_rater_gave_is_corrected_added_and_removed_on_facts(book):
     """Rows of raters.csv are edited like every other list; a scale that there is not is refused at its field."""
     row = RatedPace(
@@ -244,6 +246,7 @@ def test_compare_says_what_the_other_case_wants(book):
     assert not app.exception and not app.error and len(app.markdown[0].value) > 30
 
 
+@pytest.mark.slow
 def test_a_budget_funds_one_of_two_cases_and_says_what_is_left(book):
     """Cases of the plant are chosen to begin with; what is typed stays when the page is turned."""
     first = book.open("ostrander_bend")
@@ -422,6 +425,7 @@ def test_undo_takes_back_what_was_shown_and_nothing_else(book):
     )
 
 
+@pytest.mark.slow
 def test_line_shows_today_and_the_bridge(book):
     """The page Line holds the prediction for today against the count, or says that there is none, and the bridge."""
     app = shown("line")

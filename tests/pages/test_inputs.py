@@ -26,6 +26,7 @@ def test_every_page_with_figures_offers_its_inputs():
     assert set(navigation.ORDER) - set(BEHIND) == WITHOUT_FIGURES
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("page", ["case", "patterns", "standard", "handling", "line"])
 def test_the_inputs_open_over_the_page(book, page):
     """The first part that the page rests on stands there as a form with its button."""
@@ -35,6 +36,7 @@ def test_the_inputs_open_over_the_page(book, page):
     assert [one for one in app.button if one.label == say("front.facts.keep")]
 
 
+@pytest.mark.slow
 def test_an_input_changed_in_place_changes_the_figure(book):
     """The price of the setter on Options: saved with old and new value, the net present value falls, the page stays."""
     app = shown("options")

@@ -49,6 +49,7 @@ def said(app):
     return " ".join(words.value for words in app.markdown).replace("\\", "").replace("\N{NO-BREAK SPACE}", " ")
 
 
+@pytest.mark.slow
 def test_a_lift_is_rated_on_an_empty_case(book):
     """[waters1994] section 1.3: RWL 23 × 25/60 × 1 × 1 × 1 × 0.85 × 0.90 = 7.3 kg, so 24 kg is an index of 3.27."""
     app = opened()
@@ -80,6 +81,7 @@ def test_a_lift_is_rated_on_an_empty_case(book):
     assert app.error[0].value.startswith("Enter reach and height") and app.info[0].value.endswith("hands at pick-up.")
 
 
+@pytest.mark.slow
 def test_a_sketch_a_core_and_the_pace_of_the_mold_fill_the_fields(book):
     """What is chosen stands in the fields; the lift is then rated at it and saved as a task only on request."""
     shelf.shelve(book, shelf.demo_folder())

@@ -27,6 +27,7 @@ def new_row(app):
     return app
 
 
+@pytest.mark.slow
 def test_an_offer_and_a_hand_method_are_entered_changed_and_weighed(book):  # noqa: F811 - a fixture
     """A vendor with a price of its own; patterns improved by hand beside it; a changed price; then both on Options."""
     app = opened()
