@@ -99,7 +99,15 @@ def test_a_way_that_changes_nothing_is_worth_nothing_and_never_sure():
     known = rates(draws=200)
     sample, facts, way = draw(case, known, (), draws=200, seed=1), plan(case, known), ways(case, known)[0]
     nobody = np.zeros((len(facts.patterns), 1))
-    row = alternative(case, sample, facts, way, nobody, cash_flow(sample, facts, way, case.money, nobody), ())
+    row = alternative(
+        case,
+        sample,
+        facts,
+        way,
+        nobody,
+        *(cash_flow(each, facts, way, case.money, nobody) for each in (sample, sample.centre())),
+        (),
+    )
     assert (row.npv.mean, row.first_cost, row.chance_npv_positive, row.patterns) == (0.0, 0.0, 0.0, ())
 
 
@@ -150,7 +158,7 @@ def test_chances_of_a_way_are_those_of_its_flows():
     flow = SimpleNamespace(total=total, first_cost=-total[:, 0], yearly=total[:, 1], line_hours=none, way_hours=none)
     known = rates(draws=5)
     sample = draw(case, known, (), draws=5, seed=1)
-    row = alternative(case, sample, plan(case, known), ways(case, known)[0], np.zeros((4, 1)), flow, ())
+    row = alternative(case, sample, plan(case, known), ways(case, known)[0], np.zeros((4, 1)), flow, flow, ())
     assert row.chance_npv_positive == 0.25 and row.chance_payback == 0.5, "back within two years, and nothing to pay"
     assert (row.first_cost, row.yearly_saving) == (1.0, 0.375) and row.flow == (-1.0, 0.375, 0.25, 0.25)
     assert row.payback_years == pytest.approx(payback([-1.0, 0.375, 0.25, 0.25]))

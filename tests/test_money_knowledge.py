@@ -27,7 +27,9 @@ def weighing(chosen=(1, 1, 0, 0), doubt=(), draws=20):
     case, known = replace(case, patterns=patterns), rates(draws=50)
     sample, facts, way = draw(case, known, (), draws=draws, seed=1), plan(case, known), ways(case, known)[0]
     mix = SimpleNamespace(chosen=np.array(chosen, dtype=float)[:, None])
-    return Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=None, worth=np.zeros((draws, 2)))
+    return Weighing(
+        case=case, sample=sample, facts=facts, way=way, mix=mix, flow=None, base_flow=None, worth=np.zeros((draws, 2))
+    )
 
 
 def worth(w, sample, codes):

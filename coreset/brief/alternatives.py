@@ -59,7 +59,7 @@ def _row(assessment: Any, option: Any) -> list[str]:
     return [
         option_name(option, assessment.money.candidate),
         number(option.first_cost, -2),
-        f"{borne(npv.mean, npv.low, npv.high, most=0)} ({ends(npv.low, npv.high, most=0)})",
+        f"{borne(option.base_npv, npv.low, npv.high, most=0)} ({ends(npv.low, npv.high, most=0)})",
         percent(option.chance_npv_positive),
         payback_value(option.payback_years, option.payback),
         percent(option.chance_payback) if assessment.money.payback_limit_years else "",

@@ -135,16 +135,16 @@ def _payback(assessment: Any) -> str:
     )
 
 
-def _with_ends(value: Spread) -> str:
+def _with_ends(base: float, value: Spread) -> str:
     ends = between(value.low, value.high)
-    return say("front.compare.with_ends", value=borne(value.mean, value.low, value.high), ends=ends)
+    return say("front.compare.with_ends", value=borne(base, value.low, value.high), ends=ends)
 
 
 FIGURES: dict[str, Callable[[Any], str]] = {
     "verdict": decision,
     "first_cost": lambda a: f"{rough(a.verdict.option.first_cost, 3)} {a.case.currency}",
-    "saving": lambda a: _with_ends(a.verdict.option.saving),
-    "npv": lambda a: _with_ends(a.verdict.option.npv),
+    "saving": lambda a: _with_ends(a.verdict.option.yearly_saving, a.verdict.option.saving),
+    "npv": lambda a: _with_ends(a.verdict.option.base_npv, a.verdict.option.npv),
     "payback": _payback,
     "chance": lambda a: percent(a.verdict.option.chance_npv_positive),
     "index_before": lambda a: _worst(a, a.case.baseline),

@@ -13,7 +13,6 @@ from coreset.decision.exposure import MEASURES, ExposureChange
 from coreset.decision.people_words import must_do
 from coreset.decision.verdict import NOT_FEASIBLE
 from coreset.money.irr import irr_roots
-from coreset.money.report.base_figures import base_npv
 from coreset.money.report.names import payback_range, payback_value
 from coreset.report.blocks import FigureBlock
 from coreset.report.numbers import SPACE, between, borne, number, percent, styled
@@ -100,13 +99,13 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
             years=money.years,
             rate=percent(money.discount_rate),
         )
-        + _base(option, money),
+        + _mean(option, money),
     }
     values = {
         "first_cost": _amount(option.first_cost, currency),
-        "saving": f"{borne(saving.mean, saving.low, saving.high)} {currency}",
+        "saving": f"{borne(option.yearly_saving, saving.low, saving.high)} {currency}",
         "payback": _years(option),
-        "npv": f"{borne(worth.mean, worth.low, worth.high)} {currency}",
+        "npv": f"{borne(option.base_npv, worth.low, worth.high)} {currency}",
     }
     case = assessment.case
     key = "brief.figure.if_allowed" if v.level == NOT_FEASIBLE else "brief.figure.plain"
@@ -120,13 +119,15 @@ def figures(assessment: Any) -> tuple[FigureBlock, ...]:
     )
 
 
-def _base(option: Any, money: Any) -> str:
-    """Net present value of the base case, where the option is the one that the base case is of."""
-    return say("brief.figure.npv_base", base=base_npv(money)) if option.name == money.candidate else ""
+def _mean(option: Any, money: Any) -> str:
+    """Mean net present value of the runs, where it is printed otherwise than that of the base case."""
+    worth = option.npv
+    mean, base = (borne(value, worth.low, worth.high) for value in (worth.mean, option.base_npv))
+    return say("brief.figure.npv_mean", mean=mean) if mean != base else ""
 
 
 def _irr(option: Any) -> str:
-    """Internal rate of return of an option's mean flow; nothing where there is none, or more than one."""
+    """Internal rate of return of an option's base case; nothing where there is none, or more than one."""
     rates = irr_roots(np.asarray(option.flow))
     return say("brief.figure.irr", irr=percent(rates[0])) if len(rates) == 1 else ""
 

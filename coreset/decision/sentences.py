@@ -164,7 +164,7 @@ def _money(v: Verdict, assessment: Any) -> str:
         rule = "sure_discounted" if money.payback_rule == "discounted" else "sure"
         sure = say(f"decision.because.{rule}", chance=percent(option.chance_payback), limit=years(limit))
         parts.append(sure)
-    npv = borne(option.npv.mean, option.npv.low, option.npv.high)
+    npv = borne(option.base_npv, option.npv.low, option.npv.high)
     chance = percent(option.chance_npv_positive)
     parts.append(say("decision.because.npv", npv=npv, currency=case.currency, chance=chance))
     said = "; ".join(parts)

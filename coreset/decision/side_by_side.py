@@ -60,8 +60,8 @@ def _signed(text: str, value: float) -> str:
 
 
 def _npv(new: Any, old: Any, case: Any) -> ChangedFigure:
-    worth, gain = new.npv, new.npv.mean - old.npv.mean
-    value = f"{borne(worth.mean, worth.low, worth.high)} {case.currency}"
+    worth, gain = new.npv, new.base_npv - old.base_npv
+    value = f"{borne(new.base_npv, worth.low, worth.high)} {case.currency}"
     interval = say("brief.figure.likely", ends=between(worth.low, worth.high))
     text = borne(gain, worth.low, worth.high)
     difference = f"{_signed(text, gain)} {case.currency}" if _told(text) else ""

@@ -26,7 +26,10 @@ SCENARIO_DRAWS = 16_384
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Alternative:
-    """One way against the current method; `flow` is its mean flow by year, now first.
+    """One way against the current method.
+
+    Every input at its mean (base case): `flow` by year, now first, `first_cost`, `yearly_saving`, `base_npv`,
+    `payback_years`, `equivalent_annual_worth`. Over the runs: `npv`, `saving`, `payback` and the chances.
 
     `methods`: what each of its `patterns` goes over to, `method` or, improved by hand first, another.
 
@@ -35,7 +38,7 @@ class Alternative:
     timed, not taken to be as fast as the current method. `needs`: limits of the plant that it breaks at the means,
     empty where it can be done; `chance_budget`, `chance_hours`: chances that budget and line hours are kept, over the
     runs; `chance_payback` that the payback which the plant means is within its limit. `setter_hours`: line hours a year
-    of the patterns that go over. `saving`, `payback`: over the runs.
+    of the patterns that go over.
     """
 
     name: str
@@ -45,6 +48,7 @@ class Alternative:
     timed: bool
     first_cost: float
     yearly_saving: float
+    base_npv: float
     npv: Spread
     equivalent_annual_worth: float
     chance_npv_positive: float
@@ -64,10 +68,14 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scenario:
-    """The same purchase, same patterns, under other volumes: worth by draw in `draws`, mean flow by year in `flow`."""
+    """The same purchase, same patterns, under other volumes: worth by run in `draws`.
+
+    `base_npv`, `payback_years` and `flow` by year are those of the base case.
+    """
 
     name: str
     volume: float
+    base_npv: float
     npv: Spread
     chance_npv_positive: float
     payback_years: float
@@ -159,7 +167,14 @@ def chosen_for(case: Case, sample: Sample, plan: Plan, way: Way, mix: Mix) -> ND
 
 
 def alternative(
-    case: Case, sample: Sample, plan: Plan, way: Way, chosen: NDArray[Any], flow: Flow, screened: Iterable[Any]
+    case: Case,
+    sample: Sample,
+    plan: Plan,
+    way: Way,
+    chosen: NDArray[Any],
+    flow: Flow,
+    base: Flow,
+    screened: Iterable[Any],
 ) -> Alternative:
     """The row of one way from its cash flow.
 
@@ -177,6 +192,8 @@ def alternative(
         1 where a pattern goes over.
     flow : Flow
         Cash flow of the option over all runs. [currency]
+    base : Flow
+        The same with every input at its mean, one run. [currency]
     screened : iterable of Screened
         Rated lifting tasks by pattern and method.
     """
@@ -186,20 +203,22 @@ def alternative(
     over |= dict.fromkeys((way.hand.patterns or ()) if way.hand else (), way.hand.method if way.hand else "")
     codes = tuple(code for code in plan.patterns if code in over)
     tasks = tasks_of(case, screened, over)
+    base_npv = float(npv(base.total, money.discount_rate)[0])
     return Alternative(
         name=way.name,
         method=way.method,
         patterns=codes,
         methods=tuple(over[code] for code in codes),
         timed=way.timed and (way.hand is None or way.hand.timed),
-        first_cost=float(flow.first_cost.mean()),
-        yearly_saving=float(flow.yearly.mean()),
+        first_cost=float(base.first_cost[0]),
+        yearly_saving=float(base.yearly[0]),
+        base_npv=base_npv,
         npv=spread(worth),
-        equivalent_annual_worth=float(worth.mean()) / annuity_factor(money.discount_rate, money.years),
+        equivalent_annual_worth=base_npv / annuity_factor(money.discount_rate, money.years),
         chance_npv_positive=chance(worth > 0),
-        payback_years=float(payback(flow.total.mean(axis=0))),
+        payback_years=float(payback(base.total[0])),
         chance_payback=chance((payback(flow.total, rate) if rate else back) <= money.payback_limit_years),
-        flow=tuple(flow.total.mean(axis=0).tolist()),
+        flow=tuple(base.total[0].tolist()),
         worst_li=_worst(tasks),
         removes_risk=risk_removed(case, screened, tasks),
         needs=option_needs(case, sample, plan, way, chosen),
@@ -242,15 +261,17 @@ def _scenario(
     case: Case, part: Sample, plan: Plan, way: Way, chosen: NDArray[Any], name: str, factor: float
 ) -> Scenario:
     volumes = {f"molds_per_year.{code}": np.asarray(part[f"molds_per_year.{code}"]) * factor for code in plan.patterns}
-    total = flows(part.changed(volumes), plan, way, case.money, chosen)
+    changed = part.changed(volumes)
+    total, base = (flows(each, plan, way, case.money, chosen) for each in (changed, changed.centre()))
     worth = npv(total, case.money.discount_rate)
     return Scenario(
         name=name,
         volume=factor,
+        base_npv=float(npv(base, case.money.discount_rate)[0]),
         npv=spread(worth),
         chance_npv_positive=chance(worth > 0),
-        payback_years=float(payback(total.mean(axis=0))),
-        flow=tuple(total.mean(axis=0).tolist()),
+        payback_years=float(payback(base[0])),
+        flow=tuple(base[0].tolist()),
         draws=worth,
     )
 

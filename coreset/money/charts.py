@@ -38,9 +38,9 @@ def _if_allowed(d: Decision, title: str) -> str:
 def cash_flow(d: Decision) -> alt.LayerChart:
     """Flow of each year as bars, the discounted sum as a line in its band."""
     back = fixed(d.discounted_payback_years, 1)
-    title = say("money.chart.flow", back=back) if d.npv > 0 else say("money.chart.flow_never", years=d.years)
+    title = say("money.chart.flow", back=back) if d.npv_at_means > 0 else say("money.chart.flow_never", years=d.years)
     rate = f"{fixed(100 * d.discount_rate, 1)} %"
-    text = say("money.chart.flow_text", rate=rate, npv=as_borne(d.npv, d.npv_spread, d.currency))
+    text = say("money.chart.flow_text", rate=rate, npv=as_borne(d.npv_at_means, d.npv_spread, d.currency))
     bars = [{"year": row.year, "value": row.total} for row in d.cash_flow]
     band = [
         {"year": fan.year, "low": fan.low, "high": fan.high, "mean": row.discounted_cumulative}
@@ -126,7 +126,7 @@ def pattern_savings(d: Decision) -> alt.LayerChart:
     if chosen := [row for row in known if row.masked]:
         saved = about(chosen[0].saving_per_year, d.currency)
         title = say("money.chart.patterns", pattern=chosen[0].pattern, saving=saved)
-    words = "; ".join(f"{r['pattern']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
+    words = "; ".join(f"{r['pattern']} {amount(r['base'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
     y = alt.Y("pattern:N", sort=order, title=None)
     x = alt.X(
         "low:Q", title=say("money.chart.patterns_axis", currency=d.currency), axis=alt.Axis(**NUMBER, tickCount=5)
@@ -138,7 +138,7 @@ def pattern_savings(d: Decision) -> alt.LayerChart:
         alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.INK).encode(x=alt.X("zero:Q")),
         base.mark_rule(strokeWidth=3).encode(y=y, x=x, x2=alt.X2("high:Q"), color=color),
         base.mark_point(size=100, filled=True, opacity=1).encode(
-            y=y, x=alt.X("mean:Q"), color=color, shape=alt.Shape("kind:N", legend=None)
+            y=y, x=alt.X("base:Q"), color=color, shape=alt.Shape("kind:N", legend=None)
         ),
         base.mark_text(align="left", dx=2, dy=-13).encode(y=y, x=alt.X("low:Q"), text=alt.Text("label:N")),
     ]
@@ -266,35 +266,35 @@ def run_length(d: Decision) -> alt.LayerChart | None:
 
 
 def ways(d: Decision) -> alt.LayerChart:
-    """Net present value of every way on the same draws: mean and interval."""
+    """Net present value of every way: base case, and interval over the same runs."""
     rows = [
         {
             "way": way_name(row.name),
             "low": row.npv.low,
-            "mean": row.npv.mean,
+            "base": row.base_npv,
             "high": row.npv.high,
-            "label": as_borne(row.npv.mean, row.npv),
+            "label": as_borne(row.base_npv, row.npv),
         }
         for row in d.alternatives
     ]
-    able = [row for row, of in zip(rows, d.alternatives, strict=True) if not of.needs and row["mean"] > 0]
-    best = max(able, key=lambda row: row["mean"], default=None)
+    able = [row for row, of in zip(rows, d.alternatives, strict=True) if not of.needs and row["base"] > 0]
+    best = max(able, key=lambda row: row["base"], default=None)
     title = say("money.chart.ways", best=best["way"]) if best else say("money.chart.ways_none")
-    words = "; ".join(f"{r['way']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
+    words = "; ".join(f"{r['way']} {amount(r['base'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
     axis = alt.Axis(**NUMBER, tickCount=6)
     money, room = say("money.chart.tornado_axis", currency=d.currency), alt.Scale(padding=36)
     x = alt.X("low:Q", title=money, axis=axis, scale=room)
     base = alt.Chart(alt.Data(values=rows))
-    today = {"way": say("money.chart.today"), "mean": 0.0, "label": "0"}
+    today = {"way": say("money.chart.today"), "base": 0.0, "label": "0"}
     y = alt.Y("way:N", sort=[today["way"], *(row["way"] for row in rows)], title=None, axis=alt.Axis(labelLimit=220))
     now = alt.Chart(alt.Data(values=[today]))
     layers = [
-        now.mark_rule(color=look.BASELINE, strokeWidth=1.5).encode(x=alt.X("mean:Q")),
-        now.mark_point(color=look.BASELINE, filled=True, size=110, opacity=1).encode(y=y, x=alt.X("mean:Q")),
+        now.mark_rule(color=look.BASELINE, strokeWidth=1.5).encode(x=alt.X("base:Q")),
+        now.mark_point(color=look.BASELINE, filled=True, size=110, opacity=1).encode(y=y, x=alt.X("base:Q")),
         base.mark_rule(color=look.CANDIDATE, strokeWidth=3).encode(y=y, x=x, x2=alt.X2("high:Q")),
         base.mark_point(color=look.CANDIDATE, size=110, fill=look.PAPER, strokeWidth=2.5, opacity=1).encode(
-            y=y, x=alt.X("mean:Q")
+            y=y, x=alt.X("base:Q")
         ),
-        base.mark_text(dy=-13).encode(y=y, x=alt.X("mean:Q"), text=alt.Text("label:N")),
+        base.mark_text(dy=-13).encode(y=y, x=alt.X("base:Q"), text=alt.Text("label:N")),
     ]
     return _drawn(layers, title, say("money.chart.ways_text", rows=words), height=alt.Step(46))

@@ -75,10 +75,11 @@ class Decision:
     `base` has every input at its mean: its figures are worked out line by line, `break_evens` and `highest_price` rest
     on it, and `gap` names the present value of each item by which the mean of the runs lies apart from it.
 
-    Flows are means over the draws, nominal, after tax if tax is on. `payback_years` is simple and interpolated,
-    `payback_whole_years` counts whole years; infinite if the money does not come back. `npv_at_means` is the NPV with
-    every input at its mean, from which the bars of the drivers start. `verdict`: pays (at least 95 %
-    sure), likely_pays (80 %), open, unlikely, does_not_pay, or not_feasible: then `chosen` is empty, the figures are
+    Flows, first cost, paybacks and rates of return are those of the base case, nominal, after tax if tax is on; `npv`
+    is the mean of the runs, by which patterns and options are chosen. `payback_years` is simple and interpolated,
+    `payback_whole_years` counts whole years; infinite if the money does not come back. `npv_at_means` and
+    `saving_at_means` are NPV and yearly saving with every input at its mean, from which the bars of the drivers start.
+    `verdict`: pays (at least 95 % sure), likely_pays (80 %), open, unlikely, does_not_pay, or not_feasible: then `chosen` is empty, the figures are
     those of `nearest`, the set that comes nearest to the limits, and `needs` says what each broken limit would have to
     be; else `nearest` is `chosen`. A method that breaks a limit is no choice for the worth of knowing. The interval of
     `payback` holds 80 % of the draws; `worth_draws`, (draws, 1 + alternatives), is the NPV of each choice, the first
@@ -113,6 +114,7 @@ class Decision:
     fan: tuple[FanYear, ...]
     npv: float
     npv_at_means: float
+    saving_at_means: float
     base: BaseCase
     gap: dict[str, float]
     npv_spread: Spread

@@ -105,20 +105,21 @@ def _cheapest_step(rows: Iterable[Any], today: float, case: Case) -> str:
 
 
 def _measures(w: Weighing, base: BaseCase) -> dict[str, Any]:
-    """Worth of the mean flow and of the draws, and how sure it is."""
-    money, mean, worth = w.case.money, w.flow.total.mean(axis=0), npv(w.flow.total, w.rate)
+    """Worth of the base case and of the runs, and how sure it is."""
+    money, flow, worth = w.case.money, w.base_flow.total[0], npv(w.flow.total, w.rate)
     sure = chance(worth > 0)
     return {
         "base": base,
         "gap": gap(base, w.flow, w.rate),
         "npv_at_means": base.number("npv"),
+        "saving_at_means": float(w.base_flow.yearly[0]),
         "years": money.years,
         "discount_rate": w.rate,
         "verdict": NOT_FEASIBLE if w.mix.needs else verdict(sure),
         "needs": w.mix.needs,
-        "first_cost": float(w.flow.first_cost.mean()),
+        "first_cost": float(w.base_flow.first_cost[0]),
         "yearly_saving": spread(w.flow.yearly),
-        "cash_flow": flow_table(w.flow, w.rate),
+        "cash_flow": flow_table(w.base_flow, w.rate),
         "fan": fan(w.flow, w.rate),
         "npv": float(worth.mean()),
         "npv_spread": spread(worth),
@@ -130,22 +131,22 @@ def _measures(w: Weighing, base: BaseCase) -> dict[str, Any]:
         "mean_loss_if_it_loses": mean_loss_if_it_loses(worth),
         "loss_if_bought": loss_if_bought(worth),
         "loss_if_not": loss_if_not(worth),
-        "irr": irr_roots(mean),
-        "irr_sign_changes": int(sign_changes(mean)),
-        "mirr": float(mirr(mean, finance_rate=w.rate, reinvest_rate=w.rate)),
+        "irr": irr_roots(flow),
+        "irr_sign_changes": int(sign_changes(flow)),
+        "mirr": float(mirr(flow, finance_rate=w.rate, reinvest_rate=w.rate)),
     }
 
 
 def _backs(w: Weighing) -> dict[str, Any]:
     """Payback by each convention, and the chance that it is within the plant's limit."""
-    mean, back, later = w.flow.total.mean(axis=0), payback(w.flow.total), payback(w.flow.total, w.rate)
+    flow, back, later = w.base_flow.total[0], payback(w.flow.total), payback(w.flow.total, w.rate)
     limit = w.case.money.payback_limit_years
     return {
-        "payback_years": float(payback(mean)),
+        "payback_years": float(payback(flow)),
         "payback_spread": spread(back),
         "payback_draws": back,
-        "payback_whole_years": float(whole_payback(mean)),
-        "discounted_payback_years": float(payback(mean, w.rate)),
+        "payback_whole_years": float(whole_payback(flow)),
+        "discounted_payback_years": float(payback(flow, w.rate)),
         "discounted_payback_spread": spread(later),
         "discounted_payback_draws": later,
         "payback_limit_years": limit,
@@ -160,10 +161,10 @@ def _hours(w: Weighing) -> dict[str, Any]:
     needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
     made = min(needed, facts.hours_available + facts.overtime_h)
     cost = float(made * w.pay * (centre["line_crew"] + facts.operators))
-    annual = float(w.worth[:, 1].mean()) / annuity_factor(w.rate, w.case.money.years)
+    annual = float(npv(w.base_flow.total, w.rate)[0]) / annuity_factor(w.rate, w.case.money.years)
     return {
-        "hours_saved": float(w.flow.hours_saved.mean()),
-        "molds_sold": float(w.flow.molds_sold.mean()),
+        "hours_saved": float(w.base_flow.hours_saved[0]),
+        "molds_sold": float(w.base_flow.molds_sold[0]),
         "hours_needed": float(needed),
         "hours_available": facts.hours_available,
         "overtime_limit_h": facts.overtime_h,
@@ -175,8 +176,8 @@ def _hours(w: Weighing) -> dict[str, Any]:
 
 
 def _choice(w: Weighing) -> dict[str, Any]:
-    """Which patterns, what each is worth, other volumes; the worth of sets differs from the best by few draws."""
-    worth, mix = float(w.worth[:, 1].mean()), w.mix
+    """Which patterns, what each is worth, other volumes; a set lies as far from the best as over few draws."""
+    worth, mix = float(npv(w.base_flow.total, w.rate)[0]), w.mix
     weighed = tuple(c for c, inside in zip(w.facts.patterns, mix.chosen[:, 0], strict=True) if inside)
     return {
         "chosen": () if mix.needs else weighed,

@@ -111,8 +111,8 @@ def audit(promised: Decision | Promised, achieved: Decision, actuals: Iterable[A
     flow = updated_flow(a, entered)
     worth, back = float(npv(flow, a.discount_rate)), float(payback(flow))
     figures = [
-        ("saving", p.yearly_saving.mean, a.yearly_saving.mean, p.yearly_saving, "studied"),
-        ("npv", p.npv, worth, p.npv_spread, "forecast"),
+        ("saving", p.saving_at_means, a.saving_at_means, p.yearly_saving, "studied"),
+        ("npv", p.npv_at_means, worth, p.npv_spread, "forecast"),
         ("payback", p.payback_years, back, p.payback_spread, "forecast"),
         ("hours", p.hours_saved, a.hours_saved, None, "studied"),
         ("molds", p.molds_sold, a.molds_sold, None, "studied"),

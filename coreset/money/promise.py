@@ -47,13 +47,18 @@ class Promised:
     day: str
 
     @property
-    def npv(self) -> float:
-        """Mean net present value. [currency]"""
+    def npv_at_means(self) -> float:
+        """Net present value of the base case. [currency]"""
         return self.npv_spread.mean
 
     @property
+    def saving_at_means(self) -> float:
+        """Yearly saving of the base case. [currency/year]"""
+        return self.yearly_saving.mean
+
+    @property
     def payback_years(self) -> float:
-        """Payback of the mean cash flow, infinite where it is never paid back. [years]"""
+        """Payback of the base case, infinite where it is never paid back. [years]"""
         return self.payback_spread.mean
 
 
@@ -75,7 +80,7 @@ def promise_rows(d: Decision, who: str, day: str) -> tuple[Promise, ...]:
     """
     alone = {"hours": d.hours_saved, "molds": d.molds_sold}
     spreads = {"saving": d.yearly_saving, "npv": d.npv_spread, "payback": d.payback_spread}
-    means = {"saving": d.yearly_saving.mean, "npv": d.npv, "payback": d.payback_years} | alone
+    means = {"saving": d.saving_at_means, "npv": d.npv_at_means, "payback": d.payback_years} | alone
     found = [
         Promise(kind="figure", item=name, amount=_finite(means[name]), who=who, day=day, **_ends(spreads.get(name)))
         for name in FIGURES

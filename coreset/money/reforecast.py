@@ -94,7 +94,7 @@ def reforecast(promised: Decision | Promised, now: Decision, actuals: Iterable[A
     """
     entered = entered_by_place(actuals)
     flow = updated_flow(now, entered)
-    worth = now.npv_draws - now.npv + float(npv(flow, now.discount_rate))
+    worth = now.npv_draws - now.npv_at_means + float(npv(flow, now.discount_rate))
     coverage = _coverage(promised, entered)
     return Reforecast(
         promised=promised.npv_spread,

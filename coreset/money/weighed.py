@@ -81,14 +81,18 @@ def every_option(
     weighed, told = [], _blocks(progress, draws * len(open_ways))
     for way in open_ways:
         chosen = alternatives.chosen_for(*after_hand(case, sample, facts, way), facts, way, mix)
-        weighed.append((way, chosen, option_flow(case, sample, facts, way, chosen, progress=told)))
-    worth = np.stack([np.zeros(draws), *(npv(flow.total, case.money.discount_rate) for _, _, flow in weighed)]).T
+        flow = option_flow(case, sample, facts, way, chosen, progress=told)
+        weighed.append((way, chosen, flow, option_flow(case, sample.centre(), facts, way, chosen)))
+    worth = np.stack([np.zeros(draws), *(npv(flow.total, case.money.discount_rate) for _, _, flow, _ in weighed)]).T
     rows = tuple(
-        alternatives.alternative(case, sample, facts, way, chosen, flow, screened) for way, chosen, flow in weighed
+        alternatives.alternative(case, sample, facts, way, chosen, flow, base, screened)
+        for way, chosen, flow, base in weighed
     )
-    way, _, flow = weighed[0]
+    way, _, flow, base = weighed[0]
     return Weighed(
-        purchase=Weighing(case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, worth=worth),
+        purchase=Weighing(
+            case=case, sample=sample, facts=facts, way=way, mix=mix, flow=flow, base_flow=base, worth=worth
+        ),
         rows=rows,
         feasible=tuple(not (row.needs or way.ruled_out) for row, way in zip(rows, open_ways, strict=True)),
         forced=forced,

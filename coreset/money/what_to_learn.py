@@ -30,7 +30,10 @@ KNOWING_DRAWS = 32_768
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighing:
-    """What is weighed: the candidate way for the chosen set, its flows, and the worth of all ways, (n, ways)."""
+    """What is weighed: the candidate way for the chosen set, its flows, and the worth of all ways, (n, ways).
+
+    `base_flow` is its flow with every input at its mean, one run.
+    """
 
     case: Case
     sample: Sample
@@ -38,6 +41,7 @@ class Weighing:
     way: Way
     mix: Mix
     flow: Flow
+    base_flow: Flow
     worth: NDArray[np.float64]
 
     @property

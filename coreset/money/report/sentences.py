@@ -176,11 +176,11 @@ def _worth(d: Decision) -> str:
     return say(
         "money.limit.worth",
         cost=about(d.first_cost, d.currency, 3),
-        saving=as_borne(d.yearly_saving.mean, d.yearly_saving, d.currency),
+        saving=as_borne(d.saving_at_means, d.yearly_saving, d.currency),
         chance=percent(d.chance_npv_positive),
         years=d.years,
         rate=f"{fixed(100.0 * d.discount_rate, 1)} %",
-        npv=as_borne(d.npv, d.npv_spread, d.currency),
+        npv=as_borne(d.npv_at_means, d.npv_spread, d.currency),
         irr=say("money.and").join(f"{fixed(100.0 * rate, 1)} %" for rate in d.irr) or say("money.none"),
         payback=years(d.payback_years, d.years),
         whole=number(d.payback_whole_years),
@@ -213,7 +213,7 @@ def vendor(d: Decision) -> tuple[str, ...]:
     ]
     if not found:
         return ()
-    npv, studied = (as_borne(value, d.npv_spread, d.currency) for value in (d.claim_npv, d.npv))
+    npv, studied = (as_borne(value, d.npv_spread, d.currency) for value in (d.claim_npv, d.npv_at_means))
     claimed = fixed(d.claims[0].claimed_s, 1)
     return (say("money.limit.vendor", claimed=claimed, found=listed(found), npv=npv, studied=studied),)
 

@@ -85,7 +85,7 @@ def scenarios(d: Decision) -> list[Row]:
     return [
         {
             _column("scenario", d): f"{say(f'money.scenario.{row.name}')} × {fixed(row.volume, 1)}",
-            _column("npv_in", d): _interval(row.npv.mean, row.npv.low, row.npv.high),
+            _column("npv_in", d): _interval(row.base_npv, row.npv.low, row.npv.high),
             _column("chance", d): percent(row.chance_npv_positive),
             _column("payback", d): number(row.payback_years, 1),
         }

@@ -67,7 +67,7 @@ def _worth(d: Decision) -> list[Working]:
             symbol="NPV",
             formula="Σ Cₜ/(1 + i)ᵗ",
             numbers=terms,
-            value=d.npv,
+            value=d.npv_at_means,
             unit=d.currency,
             where=say("money.working.convention"),
         )
@@ -83,12 +83,16 @@ def _worth(d: Decision) -> list[Working]:
         )
         for rate in d.irr
     ]
-    annuity = d.npv / (d.equivalent_annual_cost_baseline - d.equivalent_annual_cost_candidate) if d.npv else math.nan
+    annuity = (
+        d.npv_at_means / (d.equivalent_annual_cost_baseline - d.equivalent_annual_cost_candidate)
+        if d.npv_at_means
+        else math.nan
+    )
     found.append(
         Working(
             what=say("money.working.annual"),
             formula="NPV / a",
-            numbers=f"{amount(d.npv)} / {fixed(annuity, 4)}",
+            numbers=f"{amount(d.npv_at_means)} / {fixed(annuity, 4)}",
             value=d.equivalent_annual_cost_baseline - d.equivalent_annual_cost_candidate,
             unit=d.currency,
         )
