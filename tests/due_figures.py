@@ -24,7 +24,6 @@ def _spread(label, value, low, high, most):
 def _of_money(m):
     amounts = {
         "first cost": (m.first_cost, 3),
-        "npv base": (m.npv_at_means, 3),
         "loss": (m.mean_loss_if_it_loses, 2),
         "bought": (m.loss_if_bought, 2),
         "missed": (m.loss_if_not, 2),
@@ -34,8 +33,9 @@ def _of_money(m):
     limit = m.payback_limit_years
     wanted = {label: (value, counted(value, digits)) for label, (value, digits) in amounts.items()}
     wanted |= _spread("payback", m.payback_years, m.payback_spread.low, m.payback_spread.high, 1)
-    wanted |= _spread("saving", m.yearly_saving.mean, m.yearly_saving.low, m.yearly_saving.high, 3)
-    wanted |= _spread("npv", m.npv, m.npv_spread.low, m.npv_spread.high, 3)
+    wanted |= _spread("saving", m.saving_at_means, m.yearly_saving.low, m.yearly_saving.high, 3)
+    wanted |= _spread("npv", m.npv_at_means, m.npv_spread.low, m.npv_spread.high, 3)
+    wanted |= {"npv mean": (m.npv, kept(m.npv_spread.low, m.npv_spread.high, 3))}
     wanted |= {"years": (m.years, 0), "payback limit": (limit, 0 if limit == int(limit) else 1)}
     wanted |= {
         "chance payback": (m.chance_payback, 0),

@@ -23,13 +23,13 @@ FIGURES = {
     "Initial investment": rf"^{N} [A-Z]+$",
     "Annual saving, year-0 prices": rf"^{N} [A-Z]+ \| 80 % range {N} to {N}$",
     "Payback, simple": rf"^{N} years \| 80 % range {N} to {N}; internal rate of return {P}$",
-    "Net present value": rf"^{N} [A-Z]+ \| {N} years at {P}; 80 % range {N} to {N}; base case {N} [A-Z]+$",
+    "Net present value": rf"^{N} [A-Z]+ \| {N} years at {P}; 80 % range {N} to {N}; mean of the runs {N}$",
 }
 OF_FIGURE = {
     "Initial investment": ("first cost",),
     "Annual saving, year-0 prices": ("saving", "saving low", "saving high"),
     "Payback, simple": ("payback", "payback low", "payback high", "irr"),
-    "Net present value": ("npv", "years", "rate", "npv low", "npv high", "npv base"),
+    "Net present value": ("npv", "years", "rate", "npv low", "npv high", "npv mean"),
 }
 ENDS = re.compile(rf"{N}(?:–| to | – ){N}")
 

@@ -45,7 +45,7 @@ def test_what_nobody_entered_is_not_measured(decision):
 
 def test_a_promise_that_is_met_to_the_cent_is_within_it(decision):
     """Without any spread both ends are the mean; the mean is within."""
-    mean = decision.yearly_saving.mean
+    mean = decision.saving_at_means
     sure = replace(decision, yearly_saving=replace(decision.yearly_saving, low=mean, high=mean))
     assert by_place(audit(sure, sure))[None, "saving"].within
 
@@ -58,7 +58,7 @@ def test_a_year_is_judged_by_what_was_measured(decision, share, answer):
 
     The promised saving has a low end 20 % below its mean.
     """
-    mean = decision.yearly_saving.mean
+    mean = decision.saving_at_means
     sure = replace(decision, yearly_saving=replace(decision.yearly_saving, low=0.8 * mean))
     saved = share * decision.cash_flow[1].parts["labour"]
     assert verdict(audit(sure, sure, [Actual(year=1, item="labour", amount=saved, origin="payroll")])) == answer

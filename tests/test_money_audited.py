@@ -22,7 +22,7 @@ def promised():
     """A decision whose flows are those of YEARS."""
     found = weigh(*parts(years=3), draws=60)
     flows = [replace(row, parts=p, total=sum(p.values())) for row, p in zip(found.cash_flow, YEARS, strict=True)]
-    return replace(found, cash_flow=tuple(flows), discount_rate=0.25, npv=20.0, payback_years=1.7)
+    return replace(found, cash_flow=tuple(flows), discount_rate=0.25, npv_at_means=20.0, payback_years=1.7)
 
 
 def actual(year, item, amount):

@@ -24,8 +24,9 @@ from coreset.figures.words import words
 from coreset.money.cash_flow import FIRST_ITEMS, YEARLY_ITEMS
 from coreset.money.discount import npv
 from coreset.money.figures import MODEL
-from coreset.money.report.base_figures import base_npv, baseline, lines, shown_unit
+from coreset.money.report.base_figures import baseline, lines, shown_unit
 from coreset.money.sensitivity import SensitivityInput, at
+from coreset.report.numbers import borne
 from coreset.store.folder import read
 from coreset.web.shelf import demo_folder
 from tests.test_decision import changed
@@ -122,14 +123,17 @@ def test_every_output_names_the_gap_in_the_same_words():
     assert base == pytest.approx(a.money.npv_at_means, rel=5e-3) and mean == pytest.approx(a.money.npv, rel=5e-3)
     assert apart == pytest.approx(abs(a.money.npv - a.money.npv_at_means), rel=5e-2)
     worth = next(figure for figure in figures(a) if figure.what == "Net present value")
-    assert worth.interval.endswith(f"base case {base_npv(a.money)}")
+    spread = a.money.npv_spread
+    assert worth.value == f"{borne(a.money.npv_at_means, spread.low, spread.high)} USD"
+    assert worth.interval.endswith(f"mean of the runs {borne(a.money.npv, spread.low, spread.high)}")
 
 
-def test_the_figure_of_an_option_that_is_no_purchase_has_no_base_case():
-    """The base case is that of the purchase: beside the worth of another option it would be another option's."""
+def test_the_figure_of_an_option_that_is_no_purchase_is_its_own_base_case():
+    """An offer that the verdict prefers is headed by its own base case, not by that of the purchase."""
     a = changed(options=(Option(option="offer B", setter_price=Range.exactly(120_000.0)),))
     assert a.verdict.option.name == "offer B"
-    assert not any("base case" in figure.interval for figure in figures(a))
+    worth = a.verdict.option.npv
+    assert figures(a)[3].value == f"{borne(a.verdict.option.base_npv, worth.low, worth.high)} USD"
     same = replace(found().money, npv=found().money.npv_at_means)
     assert "difference" not in baseline(same)
 

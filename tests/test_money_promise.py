@@ -60,7 +60,7 @@ def test_the_document_compares_with_what_was_approved():
     worth = {
         name: next(r for r in one["audit"]["rows"] if r["item"] == "npv")["promised"] for name, one in told.items()
     }
-    assert worth == {"approved": pytest.approx(a.money.npv), "not": pytest.approx(other.npv)}
+    assert worth == {"approved": pytest.approx(a.money.npv_at_means), "not": pytest.approx(other.npv_at_means)}
     assert told["approved"]["audit"]["approved"] == {"who": "PM1", "day": "2026-03-31"}
     assert told["not"]["audit"]["approved"] is None
 

@@ -81,7 +81,7 @@ def test_charts_state_a_finding_and_have_words(decision):
 def test_workings_give_the_figures(decision):
     """The lines of working carry the very figures of the decision."""
     lines = {line.what: line for line in working.workings(decision)}
-    assert lines["net present value"].value == decision.npv
+    assert lines["net present value"].value == decision.npv_at_means
     assert lines["initial investment"].value == pytest.approx(decision.first_cost)
     for line in lines.values():
         assert line.formula and line.numbers and math.isfinite(line.value)

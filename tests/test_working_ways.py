@@ -59,7 +59,7 @@ def test_payback_of_a_mean_flow_by_hand():
         assert line.value == pytest.approx(years + short / gained, abs=1e-4)
     for row in (*money.alternatives, *money.scenarios):
         worth = numpy_financial.npv(money.discount_rate, row.flow)
-        assert worth == pytest.approx(row.npv.mean, rel=1e-9, abs=0.01)
+        assert worth == pytest.approx(row.base_npv, rel=1e-9, abs=0.01)
 
 
 def test_the_share_of_an_input_is_the_quotient_of_its_working():

@@ -15,6 +15,10 @@ STEP = 0.25
 """Years between two points of the payback curve."""
 
 
+ROUNDING = 1e-9
+"""Parts of a flow below it are what is left of a difference that is nothing. [currency]"""
+
+
 def flow_table(flow: Flow, rate: float) -> tuple[FlowYear, ...]:
     """Mean flow by year with its parts, cumulated plain and discounted. [currency]"""
     total = flow.total.mean(axis=0)
@@ -22,7 +26,7 @@ def flow_table(flow: Flow, rate: float) -> tuple[FlowYear, ...]:
     return tuple(
         FlowYear(
             year=t,
-            parts={name: float(values[t]) for name, values in flow.means.items() if values[t]},
+            parts={name: float(values[t]) for name, values in flow.means.items() if abs(values[t]) > ROUNDING},
             total=float(total[t]),
             cumulative=float(plain[t]),
             discounted_cumulative=float(discounted[t]),

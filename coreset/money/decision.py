@@ -79,11 +79,11 @@ class Decision:
     is the mean of the runs, by which patterns and options are chosen. `payback_years` is simple and interpolated,
     `payback_whole_years` counts whole years; infinite if the money does not come back. `npv_at_means` and
     `saving_at_means` are NPV and yearly saving with every input at its mean, from which the bars of the drivers start.
-    `verdict`: pays (at least 95 % sure), likely_pays (80 %), open, unlikely, does_not_pay, or not_feasible: then `chosen` is empty, the figures are
-    those of `nearest`, the set that comes nearest to the limits, and `needs` says what each broken limit would have to
-    be; else `nearest` is `chosen`. A method that breaks a limit is no choice for the worth of knowing. The interval of
-    `payback` holds 80 % of the draws; `worth_draws`, (draws, 1 + alternatives), is the NPV of each choice, the first
-    column 0 for the current method.
+    `verdict`: pays (at least 95 % sure), likely_pays (80 %), open, unlikely, does_not_pay, or not_feasible: then
+    `chosen` is empty, the figures are those of `nearest`, the set that comes nearest to the limits, and `needs` says
+    what each broken limit would have to be; else `nearest` is `chosen`. A method that breaks a limit is no choice for
+    the worth of knowing. The interval of `payback` holds 80 % of the draws; `worth_draws`, (draws, 1 + alternatives),
+    is the NPV of each choice, the first column 0 for the current method.
     `payback_curve` pairs years with the chance that the money is back by then.
     What no headline needs is worked out when first asked for and then stays; `complete` works out all of it.
     """

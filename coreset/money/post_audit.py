@@ -125,9 +125,7 @@ def audit(promised: Decision | Promised, achieved: Decision, actuals: Iterable[A
             achieved=now,
             within=_within(now, spread.low, spread.high) if spread else None,
             basis=basis,
-            margin=max(0.0, (spread.mean - spread.low) / abs(spread.mean))
-            if item == "saving" and spread and spread.mean
-            else 0.0,
+            margin=max(0.0, (before - spread.low) / abs(before)) if item == "saving" and spread and before else 0.0,
         )
         for item, before, now, spread, basis in figures
     ]

@@ -91,7 +91,9 @@ def promise_rows(d: Decision, who: str, day: str) -> tuple[Promise, ...]:
 
 
 def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None
+    if not math.isfinite(value):
+        return None
+    return value if abs(value) > ROUNDING else 0.0
 
 
 def _ends(one: Spread | None) -> dict[str, Any]:
