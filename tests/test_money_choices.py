@@ -12,8 +12,9 @@ from screened_rows import row as rated
 
 from coreset.lifting.en_iso import carrying
 from coreset.lifting.screened_task import WholeJob
-from coreset.money.alternatives import alternative, chosen_for, claims, risk_removed, scenarios, tasks_of, worst_index
+from coreset.money.alternatives import alternative, chosen_for, risk_removed, scenarios, tasks_of, worst_index
 from coreset.money.cash_flow import cash_flow
+from coreset.money.claims import claims
 from coreset.money.discount import npv, payback
 from coreset.money.evaluate import weigh
 from coreset.money.simulation_inputs import draw

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from coreset.case import Case, Money
 from coreset.money import study_value
-from coreset.money.alternatives import Alternative, Claim, Scenario, scenarios
+from coreset.money.alternatives import Alternative, Scenario, scenarios
 from coreset.money.base_case import BaseCase
 from coreset.money.chances import Spread
+from coreset.money.claims import Claim
 from coreset.money.correlation import Uncorrelated, uncorrelated
 from coreset.money.figures import MODEL
 from coreset.money.input_effects import InputEffect, drivers

@@ -13,6 +13,7 @@ from coreset.case import Case
 from coreset.money import alternatives
 from coreset.money.base_case import BaseCase, base_case
 from coreset.money.chances import chance, loss_if_bought, loss_if_not, mean_loss_if_it_loses, spread
+from coreset.money.claims import claims
 from coreset.money.cumulative_cash import fan, flow_table, payback_curve
 from coreset.money.decision import NOT_FEASIBLE, Decision, verdict
 from coreset.money.discount import annuity_factor, npv, payback, whole_payback
@@ -72,7 +73,7 @@ def weigh(
     base = base_case(w.sample, w.facts, w.way, case.money, w.mix.chosen)
     found = _measures(w, base) | _backs(w) | _hours(w) | _choice(w)
     found["chance_payback"] = rows[0].chance_payback
-    found["claims"] = alternatives.claims(case, mold_cycles)
+    found["claims"] = claims(case, mold_cycles)
     found["claim_npv"] = if_claim_held(w, found["claims"], rates)
     timed = {w.facts.patterns[i] for i in eligible(w.facts, w.way, w.sample)}
     found["notes"] = notes(case, found, scrap, rows, w.mix, weighed.forced, patterns=w.facts.patterns, timed=timed)

@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from coreset.case.promise import FIGURES, Promise
 from coreset.money.base_case import BaseCase
 from coreset.money.chances import Spread
+from coreset.money.cumulative_cash import ROUNDING
 from coreset.money.decision import Decision, FlowYear
 
 UNSTORED = frozenset(("follow", "runs_counted"))
