@@ -11,10 +11,12 @@ import streamlit as st
 from streamlit import logger
 from streamlit.components.v2 import manifest_scanner
 from streamlit.components.v2.component_manager import BidiComponentManager
+from streamlit.elements import exception
+from streamlit.proto.Exception_pb2 import Exception as ExceptionProto
 from streamlit.web.server.starlette import starlette_app_utils
 from streamlit.web.server.starlette.starlette_server_config import USER_COOKIE_NAME
 
-from coreset.web import framework
+from coreset.web import framework, server
 
 ROOT = Path(__file__).parents[1]
 OTHERS = [
@@ -93,6 +95,20 @@ def test_the_framework_writes_its_log_with_our_formatter(monkeypatch):
             del logger._loggers[name]
         monkeypatch.undo()
         logger.update_formatter()
+
+
+def test_a_failed_page_says_our_words(monkeypatch):
+    """With details hidden the framework shows them instead of its own, which name its hosting service."""
+    monkeypatch.setattr(exception, "_GENERIC_UNCAUGHT_EXCEPTION_TEXT", exception._GENERIC_UNCAUGHT_EXCEPTION_TEXT)
+    monkeypatch.setattr(exception.config, "get_option", lambda name: server.CONFIG[name])
+    shown = []
+    for words in (None, "ours"):
+        if words:
+            framework.say_of_a_failed_page(words)
+        proto = ExceptionProto()
+        exception.marshall(proto, ValueError("secret"), apply_show_error_details=True)
+        shown.append(proto.message)
+    assert "Cloud" in shown[0] and shown[1] == "ours"
 
 
 def test_a_signed_cookie_is_read_and_a_forged_one_is_not(monkeypatch):

@@ -67,11 +67,11 @@ def statuses(assessment):
     set_of = csv.DictReader(io.StringIO(table(tables(assessment, data)["sources"]).decode()))
     sheet = openpyxl.load_workbook(io.BytesIO(workbook(assessment)), read_only=True).worksheets[-1]
     last = [block.text for block in content(assessment, {}).two if "Weakest source by figure" in block.text]
-    of_page = sources_page.by_figure(used)
+    of_page = ((figure, row) for figure, rows in sources_page.by_figure(used).items() for row in rows)
     return {
         "list": {(one.key, use.what): use.status for one in used for use in one.used},
         "json": {(one["key"], use["what"]): use["status"] for one in data["sources"] for use in one["used"]},
-        "page": {(row["publication"], row["figure"]): row["status"] for row in of_page},
+        "page": {(row["publication"], figure): row["status"] for figure, row in of_page},
         "data set": {row["key"]: row["status"] for row in set_of},
         "workbook": {row[0]: row[5] for row in sheet.iter_rows(values_only=True) if len(row) > 5 and row[5]},
         "brief": last[0].rpartition("by figure: ")[2],

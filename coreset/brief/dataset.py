@@ -122,7 +122,7 @@ def table(rows: Iterable[Mapping[str, Any]]) -> bytes:
     return text.getvalue().encode()
 
 
-def drawn(found: Mapping[str, Any]) -> bytes:
+def drawn(found: draws.Columns) -> bytes:
     """Draws as CSV, one column a figure."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")

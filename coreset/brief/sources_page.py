@@ -64,28 +64,28 @@ def in_brief(found: Sequence[SourceUsed]) -> str:
     return say("front.sources.brief", parts="; ".join(parts))
 
 
-def by_figure(found: Sequence[SourceUsed]) -> list[dict[str, str]]:
-    """One row a figure and publication: where in it, how that was read, and the rules that are weaker than print."""
+def by_figure(found: Sequence[SourceUsed]) -> dict[str, list[dict[str, str]]]:
+    """One row a publication under each figure: where in it, and how that was read."""
     names = [word.strip() for word in say("front.sources.figure_heads").split("|")]
-    uses = _uses(found)
-    together = list(dict.fromkeys(use.what for _, use in uses))
-    rows = sorted(uses, key=lambda pair: together.index(pair[1].what))
-    return [dict(zip(names, _row(one, use), strict=True)) for one, use in rows]
-
-
-def of_each_figure(found: Sequence[SourceUsed]) -> dict[str, list[dict[str, str]]]:
-    """The rows of `by_figure` without their first column, by figure."""
     grouped: dict[str, list[dict[str, str]]] = {}
-    for row in by_figure(found):
-        figure, *rest = row.items()
-        grouped.setdefault(figure[1], []).append(dict(rest))
+    for one, use in _uses(found):
+        row = (short(one), ", ".join(use.places), say(f"front.status.{use.status}"))
+        grouped.setdefault(use.what, []).append(dict(zip(names, row, strict=True)))
     return grouped
 
 
-def _row(one: SourceUsed, use: Use) -> tuple[str, ...]:
-    status = say(f"front.status.{use.status}")
-    weak = [rule(one.key, name).rule for name, read in one.rules if read in (WEAKEST, OURS) and name in use.rules]
-    return use.what, short(one), ", ".join(use.places), status, "; ".join(weak)
+def weak_rules(found: Sequence[SourceUsed], what: str) -> list[str]:
+    """A sentence for each rule behind one figure that was not read in print, with its publication.
+
+    Beside the rows of `by_figure` it would be a column too many for a phone, and empty in most of them.
+    """
+    return [
+        say("front.sources.weak_rule", of=short(one), rule=rule(one.key, name).rule, status=say(f"front.status.{read}"))
+        for one, use in _uses(found)
+        if use.what == what
+        for name, read in one.rules
+        if read in (WEAKEST, OURS) and name in use.rules
+    ]
 
 
 def short(one: SourceUsed) -> str:

@@ -6,6 +6,9 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from coreset.brief.tables import Rows
 from coreset.money.report.financing import flows
 from coreset.money.report.names import input_name, item_name
@@ -65,7 +68,9 @@ def own_money(assessment: Any) -> Iterator[tuple[tuple[str, ...], list[tuple[str
     return _by_year(flows(assessment.money))
 
 
-def _by_year(lines: Mapping[str, Sequence[float]]) -> Iterator[tuple[tuple[str, ...], list[tuple[str, ...]]]]:
+def _by_year(
+    lines: Mapping[str, Sequence[float] | NDArray[np.float64]],
+) -> Iterator[tuple[tuple[str, ...], list[tuple[str, ...]]]]:
     """Lines by year, now first, in thousands, in so many tables as the years need."""
     count = max(map(len, lines.values()), default=0)
     for start in range(0, count, YEARS_A_TABLE):

@@ -77,6 +77,7 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
 ) -> None:
     """Check one lift, or a table of lifts, by the revised NIOSH lifting equation: index, status, what would help."""
     from coreset.cli import lift_answer, lift_file, lift_many, lift_options, lift_push, lift_together
+    from coreset.lifting import lift_table
 
     given = {
         "units": units,
@@ -126,12 +127,12 @@ def lift(  # noqa: PLR0913 - one parameter an option of the command
     situations += beyond
     row, assumed = lift_options.completed(given, control)
     row |= dict.fromkeys(situations, True)
-    answer = lift_answer.answers([row], hand_arithmetic=by_hand)[0]
+    answer = lift_table.answers([row], hand_arithmetic=by_hand)[0]
     if result is not None:
         lift_file.write_result(result, [lift_answer.flat(row, answer)])
     if as_json:
-        found = lift_answer.document(row, answer, by_hand, assumed) | lift_push.document(push)
-        typer.echo(json.dumps(found, indent=2, ensure_ascii=False))
+        document = lift_answer.document(row, answer, by_hand, assumed) | lift_push.document(push)
+        typer.echo(json.dumps(document, indent=2, ensure_ascii=False))
     else:
         beside = [*lift_push.lines(push, row["units"]), *assumed]
         typer.echo("\n".join(lift_answer.lines(row, answer, by_hand, beside)))

@@ -144,7 +144,8 @@ def _places(name: str, column: Any) -> NDArray[Any] | None:
     if not set(texts) <= set(allowed):
         return None
     meant = [allowed.index(text) for text in texts] if name in CHOICES else [text in YES for text in texts]
-    return np.array(meant, dtype=np.int8 if name in CHOICES else bool).take(np.from_dlpack(column.indices))
+    places: NDArray[Any] = np.from_dlpack(column.indices)
+    return np.array(meant, dtype=np.int8 if name in CHOICES else bool).take(places)
 
 
 def _plain(c: dict[str, Any]) -> bool:

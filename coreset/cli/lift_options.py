@@ -27,7 +27,10 @@ DEMANDED = ("mass", "horizontal", "vertical", "angle", "frequency")
 def _refuse(faults: Sequence[Mapping[str, str]]) -> None:
     if faults:
         named = [dict(fault) | {"column": f"--{fault['column'].replace('_', '-')}"} for fault in faults]
-        raise StudyError(Fault(file=OPTIONS, **fault) for fault in named)
+        raise StudyError(
+            Fault(file=OPTIONS, column=fault["column"], found=fault["found"], expected=fault["expected"])
+            for fault in named
+        )
 
 
 def fitting(

@@ -52,9 +52,11 @@ def push_of(given: Mapping[str, float | None], situations: Sequence[str], units:
         faults.append(_fault("units", repr(units), f"one of {', '.join(UNIT_SETS)}"))
     if faults:
         raise StudyError(faults)
-    held = {name: True for name in PLACES if name in situations}
-    at = dict.fromkeys(("horizontal_origin", "vertical_origin", "horizontal_destination", "vertical_destination"), 1.0)
-    return pushed(Lift(task="push", method="push", pattern="push", **at, **named, **held), units=units)
+    held: dict[str, Any] = {name: True for name in PLACES if name in situations}
+    at: dict[str, Any] = dict.fromkeys(
+        ("horizontal_origin", "vertical_origin", "horizontal_destination", "vertical_destination"), 1.0
+    )
+    return pushed(Lift(task="push", method="push", pattern="push", **(at | named | held)), units=units)
 
 
 def _fault(name: str, found: str, expected: str) -> Fault:

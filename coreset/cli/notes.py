@@ -29,7 +29,7 @@ def note_broken_signatures(case: Case) -> None:
             typer.echo(say("cli.check.broken", study=study.study, signed=signer(study.signed)), err=True)
 
 
-FEW: dict[str, int] = {"resamples": 100, "draws": 1_000, "replications": 20}
+RESAMPLES, DRAWS, REPLICATIONS = 100, 1_000, 20
 """Sizes of an answer that nobody reads: enough for whatever refuses a case."""
 
 
@@ -45,4 +45,10 @@ def refuse_unanswerable(case: Case, *, quiet: bool) -> None:
     from coreset.cli.progress import watched
 
     with watched(quiet=quiet) as told:
-        assess(case, progress=lambda stage, share: told(share, say(f"cli.stage.{stage}")), **FEW)
+        assess(
+            case,
+            resamples=RESAMPLES,
+            draws=DRAWS,
+            replications=REPLICATIONS,
+            progress=lambda stage, share: told(share, say(f"cli.stage.{stage}")),
+        )

@@ -194,14 +194,18 @@ def changed(
 
 
 def _with_rows(case: Case, place: str, owner: int | None, new: Sequence[Any]) -> Case:
-    inside = LISTS[place].inside
+    inside, rows = LISTS[place].inside, {place: tuple(new)}
     if not inside:
-        return dataclasses.replace(case, **{place: tuple(new)})
+        return _replaced(case, rows)
     holder = getattr(case, inside)
     if owner is None:
-        return dataclasses.replace(case, **{inside: dataclasses.replace(holder, **{place: tuple(new)})})
-    held = dataclasses.replace(holder[owner], **{place: tuple(new)})
-    return dataclasses.replace(case, **{inside: (*holder[:owner], held, *holder[owner + 1 :])})
+        return _replaced(case, {inside: _replaced(holder, rows)})
+    return _replaced(case, {inside: (*holder[:owner], _replaced(holder[owner], rows), *holder[owner + 1 :])})
+
+
+def _replaced(held: Any, changes: Mapping[str, Any]) -> Any:
+    """A row or a case with fields changed whose names are known only when the program runs."""
+    return dataclasses.replace(held, **changes)
 
 
 def _known_allowances(case: Case) -> None:

@@ -82,7 +82,7 @@ def _asked(
     meaning = message(field.metadata.get("meaning", field.name))
     unit = unit_of(field, units, currency) if kind in NUMBERS else shown_unit(field, units)
     unit = "" if meaning.endswith(f", {unit}") else unit
-    bounds = {type(limit): limit for limit in limits}
+    bounds: dict[type | None, Any] = {type(limit): limit for limit in limits}
     return Asked(
         name=field.name,
         column=named,

@@ -150,7 +150,7 @@ def _text(cell: object) -> str:
     return "" if cell is None or cell != cell else str(cell).removeprefix(MARK.strip()).strip()
 
 
-def _csv(filled: list[tuple[int, Mapping[str, object]]], names: list[str], place: str, units: str) -> str:
+def _csv(filled: Sequence[tuple[int, Mapping[str, object]]], names: list[str], place: str, units: str) -> str:
     """The rows as a table; one with semicolons where a number has a decimal comma."""
     known = table_columns(LISTS[place].kind, units)
     numbers = [name for name in names if known[name].form in ("number", "range") and known[name].part != "source"]

@@ -80,12 +80,17 @@ def place_now(base: Case, now: Case, place: str, name: str | None, owner: str | 
     Conflict
         If the row is no longer there, or cannot be told from others.
     """
-    held = _index(owners(now, place), owner, place)
     if name is None:
-        return None, held
+        return None, _index(owners(now, place), owner, place)
+    return _row_now(base, now, place, name, owner)
+
+
+def _row_now(base: Case, now: Case, place: str, name: str, owner: str | None) -> tuple[int, int | None]:
+    """The same of a row that has a name: its number in `now`, and that of the row that holds its list."""
+    held = _index(owners(now, place), owner, place)
     at, held_before = indices(base, place, name, owner)
     before, current = rows_of(base, place, held_before), rows_of(now, place, held)
-    shown = before[at]
+    shown = value_at(base, place, at, held_before)
     if shown in current:
         return current.index(shown), held
     called = label(place, shown)
@@ -217,7 +222,7 @@ def removed(
     Conflict
         If the row was changed or removed meanwhile.
     """
-    row, held = place_now(base, now, place, name, owner)
+    row, held = _row_now(base, now, place, name, owner)
     before, current = value_at(base, place, *indices(base, place, name, owner)), value_at(now, place, row, held)
     if before != current and (accepted or {}).get("") != str(current):
         fault = Fault(file=place, column="", found=name, expected=say("front.facts.row_changed"))
@@ -242,5 +247,5 @@ def moved_up(base: Case, now: Case, place: str, name: str, *, owner: str | None 
     Conflict
         If the row is no longer there, or cannot be told from others.
     """
-    row, held = place_now(base, now, place, name, owner)
+    row, held = _row_now(base, now, place, name, owner)
     return earlier(now, place, row, held)

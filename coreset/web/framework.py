@@ -42,6 +42,16 @@ def ignore_component_packages() -> None:
     manifest_scanner.scan_component_manifests = list
 
 
+def say_of_a_failed_page(words: str) -> None:
+    """Show these words where a page has failed; the framework's own name a service that nobody here uses.
+
+    It has a setting that hides what failed, none for what is said instead.
+    """
+    from streamlit.elements import exception
+
+    exception._GENERIC_UNCAUGHT_EXCEPTION_TEXT = words  # type: ignore[misc]
+
+
 def write_logs_with(formatter: logging.Formatter) -> None:
     """Let the framework write its own log, those it makes later among them, with that formatter.
 

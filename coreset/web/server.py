@@ -15,9 +15,10 @@ from starlette.responses import RedirectResponse
 from starlette.routing import Route, Router
 
 from coreset.engine.engine import VARIABLE as ENGINE_VARIABLE
+from coreset.text import say
 from coreset.web import log, metrics
 from coreset.web.frame import BrowserFiles
-from coreset.web.framework import ignore_component_packages
+from coreset.web.framework import ignore_component_packages, say_of_a_failed_page
 from coreset.web.guard import Headers, Limits, SameOrigin
 from coreset.web.header_time import limit_head_time
 from coreset.web.health import Health
@@ -129,6 +130,7 @@ def serve(*, port: int, script: Path = SCRIPT, listen: str = HOSTS[0], share: Sh
         How the pages are shared; on this machine alone if left out.
     """
     ignore_component_packages()
+    say_of_a_failed_page(say("front.failed"))
     limit_head_time()
     log.begin("info" if share else "warning")
     if share:

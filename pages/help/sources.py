@@ -20,10 +20,11 @@ else:
     used = session.once(lambda: sources_used(session.assessment()), "sources_used")
     layout.answer(sources_page.answer(used))
     results.sentences(sources_page.exceptions(used))
-    rows_of = session.once(lambda: sources_page.of_each_figure(used), "sources_by_figure")
+    rows_of = session.once(lambda: sources_page.by_figure(used), "sources_by_figure")
     if rows_of:
         figure = st.selectbox(say("front.sources.by_figure"), list(rows_of), help=layout.word("origin_of_a_figure"))
         results.rows(rows_of[figure])
+        results.sentences(sources_page.weak_rules(used, figure))
 for kind, rows in (("disagree", published_tables.disagreements), ("less", published_tables.beyond)):
     with st.expander(say(f"front.sources.{kind}")):
         results.rows(rows())
