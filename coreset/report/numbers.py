@@ -23,8 +23,8 @@ PLACE_OF_A_TEXT = re.compile(r"(?:section|clause|Table|table|equation|Annex)\s+[
 POINT_IN_A_NUMBER = re.compile(r"(?<![\w.])(?!10\.\d{4,9}/)(\d+)\.(?=\d+(?:e[+-]?\d+)?(?!\w|\.\d))")
 """The point of a number that stands by itself, not within a code, a version or an address."""
 UNITS = "%|s|min|h|cmin|kg|g|lb|cm|mm|m|in|ft|l|kPa|W|°C|°F|kcal|molds|cycles|lifts|years|year|hours|minutes|USD|EUR"
-BEFORE_A_UNIT = re.compile(rf"(?<=\d) (?=(?:{UNITS}|[A-Z]{{3}})(?![\w-]))")
-"""The space between a number and its unit, where a line must not break."""
+BEFORE_A_UNIT = re.compile(rf"(?<=\d) (?=(?:{UNITS}|[A-Z]{{3}}|\d{{3}})(?![\w-]))")
+"""The space between a number and its unit, or within a number, where a line must not break."""
 US_THOUSANDS = re.compile(rf"(?<=\d){SPACE}(?=\d{{3}}(?!\d))")
 US_MONEY = re.compile(rf"(?:({MINUS}?)(\d[\d,.]*)( to | and ))?({MINUS}?)(\d[\d,.]*)[ {SPACE}]USD\b")
 US_PERCENT = re.compile(rf"(?<=\d)[ {SPACE}]%")
@@ -229,12 +229,12 @@ def _dollars(found: re.Match[str]) -> str:
 
 
 def bound(text: str) -> str:
-    """A text in which no line breaks between a number and its unit.
+    """A text in which no line breaks within a number, or between it and its unit.
 
     Examples
     --------
-    >>> bound("4.5 years, 12 s per mold, 3 of 4").replace(SPACE, "_")
-    '4.5_years, 12_s per mold, 3 of 4'
+    >>> bound("4.5 years, 12 s per mold, 3 of 4, 110 000 USD").replace(SPACE, "_")
+    '4.5_years, 12_s per mold, 3 of 4, 110_000_USD'
     """
     return BEFORE_A_UNIT.sub(SPACE, text)
 

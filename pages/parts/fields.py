@@ -54,7 +54,7 @@ def form(
 
 
 def _places(parts: tuple[Group, ...], first: Asked | None) -> Iterator[tuple[Any, Group]]:
-    """Where each group stands: a tab each, the advanced ones folded on the last; open where the first fault is."""
+    """Where each group stands: a tab each, several advanced ones folded on the last; open where the first fault is."""
     titles = [say("front.group.advanced") if part.advanced else part.title for part in parts]
     names = list(dict.fromkeys(titles))
     faulty = next((at for at, part in enumerate(parts) if first in part.fields), 0)
@@ -62,7 +62,7 @@ def _places(parts: tuple[Group, ...], first: Asked | None) -> Iterator[tuple[Any
     if len(names) > 1:
         tabs = st.tabs(names, default=titles[faulty])
     for at, part in enumerate(parts):
-        if part.advanced:
+        if part.advanced and len(parts) > len(names):
             place = tabs[-1].expander(part.title, expanded=first in part.fields, width=WIDTH)
         else:
             place = tabs[at].container(width=WIDTH)

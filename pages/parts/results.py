@@ -107,7 +107,7 @@ def _titled(spec: dict[str, Any]) -> None:
     title = spec.pop("title", "")
     parts = title if isinstance(title, dict) else {"text": title}
     if words := parts.get("text"):
-        said = words if isinstance(words, str) else " ".join(words)
+        said = written.begun(words if isinstance(words, str) else " ".join(words))
         spec["usermeta"] = {"title": said}
         st.markdown(f"**{plain(said)}**")
     if more := parts.get("subtitle"):

@@ -42,6 +42,18 @@ def plain(text: object) -> str:
     return BEFORE_A_LINK.sub(JOINER, bound(session.in_manner(str(text)))).translate(SPECIAL)
 
 
+def begun(sentence: str) -> str:
+    """A sentence with a capital at its start, unless that is a code.
+
+    Examples
+    --------
+    >>> begun("core setter is faster"), begun("hb10 gains most")
+    ('Core setter is faster', 'hb10 gains most')
+    """
+    first = sentence.partition(" ")[0]
+    return f"{sentence[:1].upper()}{sentence[1:]}" if first.isalpha() else sentence
+
+
 def table(given: Rows | Any) -> Text:
     """A table of rows or of a data frame."""
     every = given.to_dict("records") if hasattr(given, "to_dict") else list(given)

@@ -177,7 +177,9 @@ def what_if(found: Sequence[Any]) -> alt.LayerChart:
         base.mark_point(filled=True, size=90, color=look.ACCENT, opacity=1).encode(x=alt.X("mean:Q"), y=y),
         base.mark_text(align="left", dx=7, dy=-11).encode(x=alt.X("mean:Q"), y=y, text=alt.Text("label:N")),
     ]
-    return alt.layer(*layers).properties(title=title, description=words, width=look.WIDTH, height=alt.Step(40))
+    lines = max(1 + row["name"].count("\n") for row in rows)
+    step = alt.Step(max(40, 17 * lines))
+    return alt.layer(*layers).properties(title=title, description=words, width=look.WIDTH, height=step)
 
 
 def _upper(text: str) -> str:
