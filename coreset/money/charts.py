@@ -126,7 +126,7 @@ def pattern_savings(d: Decision) -> alt.LayerChart:
     if chosen := [row for row in known if row.masked]:
         saved = about(chosen[0].saving_per_year, d.currency)
         title = say("money.chart.patterns", pattern=chosen[0].pattern, saving=saved)
-    words = "; ".join(f"{r['pattern']} {amount(r['base'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
+    words = "; ".join(f"{r['pattern']} {amount(r['mean'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
     y = alt.Y("pattern:N", sort=order, title=None)
     x = alt.X(
         "low:Q", title=say("money.chart.patterns_axis", currency=d.currency), axis=alt.Axis(**NUMBER, tickCount=5)
@@ -138,7 +138,7 @@ def pattern_savings(d: Decision) -> alt.LayerChart:
         alt.Chart(alt.Data(values=[{"zero": 0}])).mark_rule(color=look.INK).encode(x=alt.X("zero:Q")),
         base.mark_rule(strokeWidth=3).encode(y=y, x=x, x2=alt.X2("high:Q"), color=color),
         base.mark_point(size=100, filled=True, opacity=1).encode(
-            y=y, x=alt.X("base:Q"), color=color, shape=alt.Shape("kind:N", legend=None)
+            y=y, x=alt.X("mean:Q"), color=color, shape=alt.Shape("kind:N", legend=None)
         ),
         base.mark_text(align="left", dx=2, dy=-13).encode(y=y, x=alt.X("low:Q"), text=alt.Text("label:N")),
     ]

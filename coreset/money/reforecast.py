@@ -6,7 +6,7 @@ In: the decision as it was taken, the same on the case as it stands now, what wa
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import factorial
 from typing import Any
@@ -94,17 +94,18 @@ def reforecast(promised: Decision | Promised, now: Decision, actuals: Iterable[A
     """
     entered = entered_by_place(actuals)
     flow = updated_flow(now, entered)
-    worth = now.npv_draws - now.npv_at_means + float(npv(flow, now.discount_rate))
+    base = float(npv(flow, now.discount_rate))
+    worth = now.npv_draws - now.npv_at_means + base
     coverage = _coverage(promised, entered)
     return Reforecast(
-        promised=promised.npv_spread,
-        npv=spread(worth),
+        promised=replace(promised.npv_spread, mean=promised.npv_at_means),
+        npv=replace(spread(worth), mean=base),
         chance_npv_positive=chance(worth > 0),
         payback_years=float(payback(flow)),
         factors=factors(now, entered),
         reasons=reasons(promised, now, entered),
         coverage=coverage,
-        claim=_claim(promised.npv_spread, float(worth.mean()), coverage),
+        claim=_claim(promised.npv_spread, base, coverage),
     )
 
 
