@@ -107,7 +107,7 @@ def test_all_amounts_as_promised_confirm_the_claim():
     rows = [share(before, t, item, 1.0) for t, item in paid if paid[t, item] < 0 or item in ("labour", "throughput")]
     found = reforecast(before, before, rows)
     assert found.coverage == pytest.approx(1.0) and found.claim == "confirmed"
-    assert found.npv.mean == pytest.approx(before.npv)
+    assert found.npv.mean == pytest.approx(before.npv_at_means)
 
 
 def test_other_patterns_leave_the_reasons_open():
