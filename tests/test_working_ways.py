@@ -1,6 +1,7 @@
 """What stands beside the decision: redone from the draws that leave the tool, by pandas, numpy and by hand."""
 
 import math
+import re
 from functools import cache
 
 import numpy as np
@@ -51,7 +52,7 @@ def test_a_choice_is_the_mean_the_order_and_the_count_of_its_draws():
 def test_payback_of_a_mean_flow_by_hand():
     """Last year that is short, then the share of the next year's flow that is still wanted; its worth by a library."""
     money = found().money
-    back = [line for line in lines().values() if line.what.endswith("simple payback of the mean flow")]
+    back = [line for line in lines().values() if line.what.endswith("simple payback, base case")]
     rows = [row for row in (*money.alternatives, *money.scenarios) if math.isfinite(row.payback_years)]
     assert len(back) == len([row for row in rows if row.payback_years > 0]) > 2
     for line in back:
@@ -60,6 +61,18 @@ def test_payback_of_a_mean_flow_by_hand():
     for row in (*money.alternatives, *money.scenarios):
         worth = numpy_financial.npv(money.discount_rate, row.flow)
         assert worth == pytest.approx(row.base_npv, rel=1e-9, abs=0.01)
+
+
+def test_the_worth_of_each_choice_is_redone_from_the_printed_flow():
+    """Base case of each option and volume: each year's amount over its printed factor, to half a unit a term."""
+    money = found().money
+    made = [line for line in lines().values() if line.what.endswith("net present value, base case")]
+    rows = (*money.alternatives, *money.scenarios)
+    for line, row in zip(made, rows, strict=True):
+        terms = re.findall(r"([+−]) ([\d\s]+)/([\d.]+)\^(\d+)", line.numbers)
+        worth = [(-1 if sign == "−" else 1) * int("".join(c.split())) / float(f) ** int(t) for sign, c, f, t in terms]
+        assert len(worth) == len(row.flow) and line.value == row.base_npv
+        assert sum(worth) == pytest.approx(row.base_npv, abs=0.5 * len(worth) + 1)
 
 
 def test_the_share_of_an_input_is_the_quotient_of_its_working():
@@ -101,4 +114,4 @@ def test_all_of_it_stands_in_the_long_form_with_its_seed():
     for line in lines().values():
         shown = (line.numbers, result(line))
         assert (line.formula, *(cell.replace(" %", "\N{NO-BREAK SPACE}%") for cell in shown)) in told
-        assert line.where == f"simulation runs with seed {found().seed}" or line.what.endswith("of the mean flow")
+        assert line.where == f"simulation runs with seed {found().seed}" or line.what.endswith(", base case")

@@ -42,7 +42,7 @@ def answer(first: Any, second: Any, names: tuple[str, str]) -> str:
 
 
 def _ahead(first: Any, second: Any, names: tuple[str, str]) -> str:
-    gap = first.verdict.option.npv.mean - second.verdict.option.npv.mean
+    gap = first.verdict.option.base_npv - second.verdict.option.base_npv
     better, worse = names if gap >= 0 else names[::-1]
     if (first.seed, first.money.draws) == (second.seed, second.money.draws):
         return _paired(first, second, names)

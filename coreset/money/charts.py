@@ -277,9 +277,9 @@ def ways(d: Decision) -> alt.LayerChart:
         }
         for row in d.alternatives
     ]
-    able = [row for row, of in zip(rows, d.alternatives, strict=True) if not of.needs and row["base"] > 0]
-    best = max(able, key=lambda row: row["base"], default=None)
-    title = say("money.chart.ways", best=best["way"]) if best else say("money.chart.ways_none")
+    able = [row for row in d.alternatives if not row.needs and row.npv.mean > 0]
+    best = max(able, key=lambda row: row.npv.mean, default=None)
+    title = say("money.chart.ways", best=way_name(best.name)) if best else say("money.chart.ways_none")
     words = "; ".join(f"{r['way']} {amount(r['base'])} ({amount(r['low'])} – {amount(r['high'])})" for r in rows)
     axis = alt.Axis(**NUMBER, tickCount=6)
     money, room = say("money.chart.tornado_axis", currency=d.currency), alt.Scale(padding=36)

@@ -1,4 +1,4 @@
-"""The course of the money over the years: mean flow, its fan over the draws, the chance of being back by a time."""
+"""The course of the money over the years: flow by year, its fan over the draws, the chance of being back by a time."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ ROUNDING = 1e-9
 
 
 def flow_table(flow: Flow, rate: float) -> tuple[FlowYear, ...]:
-    """Mean flow by year with its parts, cumulated plain and discounted. [currency]"""
+    """Mean flow by year of one run or more, with its parts, cumulated plain and discounted. [currency]"""
     total = flow.total.mean(axis=0)
     plain, discounted = np.cumsum(total), np.cumsum(total * factors(rate, total.size - 1))
     return tuple(

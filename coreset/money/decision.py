@@ -42,7 +42,7 @@ MADE_FROM = ("case", "standards", "rates", "screened", "weighed")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FlowYear:
-    """Mean cash flow of one year: its parts, their total, and both cumulated, plain and discounted. [currency]"""
+    """Base case of one year: parts of the cash flow, their total, cumulated plain and discounted. [currency]"""
 
     year: int
     parts: dict[str, float]

@@ -162,7 +162,7 @@ def _hours(w: Weighing) -> dict[str, Any]:
     needed = sum(centre[f"molds_per_year.{c}"] / centre[rate_name(c, facts.baseline)] for c in facts.patterns)
     made = min(needed, facts.hours_available + facts.overtime_h)
     cost = float(made * w.pay * (centre["line_crew"] + facts.operators))
-    annual = float(npv(w.base_flow.total, w.rate)[0]) / annuity_factor(w.rate, w.case.money.years)
+    annual = w.base_npv / annuity_factor(w.rate, w.case.money.years)
     return {
         "hours_saved": float(w.base_flow.hours_saved[0]),
         "molds_sold": float(w.base_flow.molds_sold[0]),
@@ -178,7 +178,7 @@ def _hours(w: Weighing) -> dict[str, Any]:
 
 def _choice(w: Weighing) -> dict[str, Any]:
     """Which patterns, what each is worth, other volumes; a set lies as far from the best as over few draws."""
-    worth, mix = float(npv(w.base_flow.total, w.rate)[0]), w.mix
+    worth, mix = w.base_npv, w.mix
     weighed = tuple(c for c, inside in zip(w.facts.patterns, mix.chosen[:, 0], strict=True) if inside)
     return {
         "chosen": () if mix.needs else weighed,

@@ -51,11 +51,12 @@ class Reforecast:
 
     `promised` is the net present value with the range that was promised, `npv` the one forecast now: measured amounts,
     the rest of each measured yearly item in the proportion of what was measured to what the case implies, the case as
-    it stands for all else; its range is as wide as that of the runs, not narrowed by what was measured. `factors`: that
-    proportion by item. `reasons`: why the measured items differ from their promise, by REASONS; their sum is that
-    difference; empty where the two cases do not have the same patterns and years. `coverage`: share of the promised
-    amounts of the years that have run that was measured. `claim`: open (nothing measured), confirmed, so_far (met, but
-    less than half is measured), below (the promised range is missed), refuted (worth nothing any more). [currency]
+    it stands for all else; its range is as wide as that of the runs, not narrowed by what was measured. The mean of
+    both is the base case. `factors`: that proportion by item. `reasons`: why the measured items differ from their
+    promise, by REASONS; their sum is that difference; empty where the two cases do not have the same patterns and
+    years. `coverage`: share of the promised amounts of the years that have run that was measured. `claim`: open
+    (nothing measured), confirmed, so_far (met, but less than half is measured), below (the promised range is missed),
+    refuted (worth nothing any more). [currency]
     """
 
     promised: Spread
@@ -140,7 +141,7 @@ def factors(now: Decision, entered: Entered) -> dict[str, float]:
 
 
 def updated_flow(now: Decision, entered: Entered) -> NDArray[np.float64]:
-    """Mean cash flow by year, now first, (years + 1,), with what was measured and the rest in its proportion.
+    """Flow of the base case by year, now first, (years + 1,), with what was measured and the rest in its proportion.
 
     Tax follows each difference in its year, first costs by the rule of depreciation, where no tax was entered.
     """

@@ -49,6 +49,11 @@ class Weighing:
         """Discount rate a year."""
         return self.case.money.discount_rate
 
+    @property
+    def base_npv(self) -> float:
+        """NPV with every input at its mean. [currency]"""
+        return float(npv(self.base_flow.total, self.rate)[0])
+
     def npv(self, sample: Sample) -> NDArray[np.float64]:
         """NPV of the chosen set on other values of the inputs."""
         return npv(flows(sample, self.facts, self.way, self.case.money, self.mix.chosen), self.rate)

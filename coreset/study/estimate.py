@@ -170,9 +170,9 @@ def _estimate(
 def _scaled(
     row: Standard, told: Mapping[str, float], draws: NDArray[np.float64], pattern: str, covered: bool, count: int
 ) -> Standard:
-    """The nearest timed pattern's elements, each scaled to what standard data foretell for it.
+    """The nearest timed pattern's elements, each scaled to what standard data predict for it.
 
-    What it has no element for is laid on those that it has: the elements add up to the sum foretold.
+    What it has no element for is laid on those that it has: the elements add up to the predicted sum.
     """
     names = ("mean_s", "sd_s", "observed_s", "normal_s", "standard_s", "standard_low_s", "standard_high_s")
     low, high = interval(draws)

@@ -1,4 +1,4 @@
-"""Brief: the decision, what carries it, what would change it, and everything to take along."""
+"""Brief: the decision, its reasons, what would change it, and the downloads."""
 
 import streamlit as st
 

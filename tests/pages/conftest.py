@@ -7,7 +7,6 @@ import sys
 import time
 import urllib.request
 from dataclasses import dataclass, field, replace
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -19,6 +18,7 @@ from sizes import make_small
 
 from coreset.store.book import Book
 from coreset.web import shelf
+from coreset.web.framework import ignore_component_packages
 
 START_S = 60
 DRIVEN = {"playwright", "serve", "serve_all", "_one_app"}
@@ -105,12 +105,13 @@ def _small_sizes():
 
 
 @pytest.fixture(scope="package", autouse=True)
-def _installed_packages_are_read_once():
-    """Each simulated session looks through all installed packages for components, 0.3 s each time: once is enough."""
+def _installed_packages_are_not_read():
+    """Each simulated session looks through all installed packages for components, 0.3 s; the server looks in none."""
     from streamlit.components.v2 import manifest_scanner
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(manifest_scanner, "scan_component_manifests", cache(manifest_scanner.scan_component_manifests))
+        patch.setattr(manifest_scanner, "scan_component_manifests", manifest_scanner.scan_component_manifests)
+        ignore_component_packages()
         yield
 
 

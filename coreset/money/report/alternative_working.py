@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
 
+from coreset.money.alternatives import Alternative, Scenario
 from coreset.money.decision import Decision
 from coreset.money.report.names import input_name
 from coreset.money.report.sentences import way_name
-from coreset.money.report.working import interpolated
+from coreset.money.report.working import discounted, interpolated
 from coreset.money.simulation_inputs import HIGH, LOW
 from coreset.report.numbers import number
 from coreset.report.run_working import counted, mean_of, nth, seeded
@@ -30,24 +31,23 @@ def beside(d: Decision) -> list[Working]:
 def ways(d: Decision) -> list[Working]:
     """Each way against the current method, on the draws of the decision."""
     found = zip(d.alternatives, d.worth_draws.T[1:], strict=True)
-    return [line for row, draws in found for line in _choice(d, way_name(row.name), draws, row.flow, row.payback_years)]
+    return [line for row, draws in found for line in _choice(d, way_name(row.name), draws, row)]
 
 
 def volumes(d: Decision) -> list[Working]:
     """The same purchase under other volumes, on the first of the draws."""
     found = ((f"{say(f'money.scenario.{row.name}')} × {fixed(row.volume, 1)}", row) for row in d.scenarios)
-    return [line for name, row in found for line in _choice(d, name, row.draws, row.flow, row.payback_years)]
+    return [line for name, row in found for line in _choice(d, name, row.draws, row)]
 
 
-def _choice(
-    d: Decision, name: str, draws: NDArray[np.float64], flow: Sequence[float], payback_years: float
-) -> Iterator[Working]:
+def _choice(d: Decision, name: str, draws: NDArray[np.float64], row: Alternative | Scenario) -> Iterator[Working]:
     drawn = {"unit": d.currency, "where": seeded(d.seed)}
     yield mean_of(_of(name, "npv"), "ΣNPV / n", draws, **drawn)
     yield nth(_of(name, "npv_low"), draws, LOW, **drawn)
     yield nth(_of(name, "npv_high"), draws, HIGH, **drawn)
     yield counted(_of(name, "chance"), "n(NPV > 0) / n", draws > 0, where=drawn["where"])
-    back = interpolated(_of(name, "payback"), list(accumulate(flow)), payback_years)
+    yield discounted(_of(name, "base"), row.flow, row.base_npv, d)
+    back = interpolated(_of(name, "payback"), list(accumulate(row.flow)), row.payback_years)
     if back is not None:
         yield back
 

@@ -109,7 +109,7 @@ def inputs(d: Decision) -> list[Row]:
 
 
 def flow(d: Decision) -> list[Row]:
-    """The mean cash flow, one row an item and a column a year, so that it stays as wide as a page."""
+    """The cash flow of the base case, one row an item and a column a year, so that it stays as wide as a page."""
     names = dict.fromkeys(name for row in d.cash_flow for name in row.parts)
     lines = {say(f"money.item.{name}"): [row.parts.get(name) for row in d.cash_flow] for name in names}
     lines[say("money.item.total")] = [row.total for row in d.cash_flow]

@@ -56,28 +56,47 @@ def _runs(d: Decision) -> list[Working]:
     return found
 
 
-def _worth(d: Decision) -> list[Working]:
-    terms = " ".join(
-        f"{'−' if row.total < 0 else '+'} {amount(abs(row.total))}/{fixed(1 + d.discount_rate, 3)}^{row.year}"
-        for row in d.cash_flow
+def discounted(what: str, flow: Sequence[float], value: float, d: Decision) -> Working:
+    """Net present value of a flow by year, now first, term by term.
+
+    Parameters
+    ----------
+    what : str
+        Name of the line.
+    flow : sequence of float, shape (years + 1,)
+        Cash flow of each year. [currency]
+    value : float
+        Its net present value. [currency]
+    d : Decision
+        Discount rate and currency.
+    """
+    return Working(
+        what=what,
+        symbol="NPV",
+        formula="Σ Cₜ/(1 + i)ᵗ",
+        numbers=_terms(flow, d.discount_rate),
+        value=value,
+        unit=d.currency,
+        where=say("money.working.convention"),
     )
-    found = [
-        Working(
-            what=say("money.working.npv"),
-            symbol="NPV",
-            formula="Σ Cₜ/(1 + i)ᵗ",
-            numbers=terms,
-            value=d.npv_at_means,
-            unit=d.currency,
-            where=say("money.working.convention"),
-        )
-    ]
+
+
+def _terms(flow: Sequence[float], rate: float) -> str:
+    return " ".join(
+        f"{'−' if total < 0 else '+'} {amount(abs(total))}/{fixed(1 + rate, 3)}^{year}"
+        for year, total in enumerate(flow)
+    )
+
+
+def _worth(d: Decision) -> list[Working]:
+    flow = [row.total for row in d.cash_flow]
+    found = [discounted(say("money.working.npv"), flow, d.npv_at_means, d)]
     found += [
         Working(
             what=say("money.working.irr"),
             symbol="IRR",
             formula="Σ Cₜ/(1 + r)ᵗ = 0",
-            numbers=terms.replace(f"/{fixed(1 + d.discount_rate, 3)}^", f"/{fixed(1 + rate, 3)}^"),
+            numbers=_terms(flow, rate),
             value=100.0 * rate,
             unit="%",
         )
