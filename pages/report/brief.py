@@ -12,8 +12,8 @@ from coreset.study.report.timing import signatures
 from coreset.text import say
 from coreset.web import session
 
-assessment = session.assessment()
 layout.head("front.brief")
+assessment = session.assessment()
 layout.answer(results.decision(assessment))
 left, right = st.columns([1, 3])
 with left:

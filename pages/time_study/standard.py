@@ -17,8 +17,8 @@ from coreset.study.report.sentences import patterns_of, standard_answer
 from coreset.text import say
 from coreset.web import session
 
-case, found = session.case(), session.assessment()
 layout.head("study.standard")
+case, found = session.case(), session.assessment()
 rows = list(found.pooled.values())
 if not rows:
     layout.answer(standard_answer(rows))

@@ -1,7 +1,7 @@
 """The clock in a real Chromium: what its keys, buttons and signs do."""
 
 import pytest
-from floor import press, until
+from floor import OPENED_MS, press, until
 
 from coreset.study.element_times import element_times
 from coreset.study.time_balance import balance
@@ -33,6 +33,37 @@ def test_a_study_taken_by_keys_is_in_the_book(page, floor):
     assert found.readings.rating[7] == 105.0
     assert found.readings.note[7] == "core rubbed r c"
     assert found.taken_with == "clock"
+
+
+HELD_BACK = """
+const all = IDBObjectStore.prototype.getAll, waiting = [];
+let released = false;
+IDBObjectStore.prototype.getAll = function (...asked) {
+  const real = all.apply(this, asked);
+  if (this.name !== "sittings" || released) return real;
+  const held = {};
+  real.onsuccess = () => { held.result = real.result; waiting.push(() => held.onsuccess()); };
+  return held;
+};
+window.release = () => { released = true; waiting.forEach((go) => go()); };
+"""
+"""Keeps back what the device holds until `release()`."""
+
+
+def test_no_press_seems_taken_before_the_device_is_read(page, floor):
+    """The largest target says that it is not ready and takes no press; once it is, the first press starts the clock."""
+    page.add_init_script(HELD_BACK)
+    floor.known(page)
+    page.goto(f"{floor.app.url}/timing?case={floor.case}&study=S1")
+    page.locator(".next-what", has_text="Not ready yet").wait_for(timeout=OPENED_MS)
+    assert page.locator(".next").is_disabled()
+    press(page, "Space", "Space")
+    assert not page.locator(".clock[data-live]").count() and not floor.count()
+    page.evaluate("release()")
+    page.locator(".clock[data-live]").wait_for()
+    assert page.locator(".next").is_enabled() and not floor.count()
+    press(page, "Space", "Space")
+    assert until(lambda: floor.kinds() == [("start", ""), ("first", "")], page=page), floor.kinds()
 
 
 def test_the_time_balance_of_a_continuous_study_closes(page, floor):

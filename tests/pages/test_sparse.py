@@ -76,6 +76,7 @@ def test_nothing_untrue_is_said_of_a_case_that_holds_little(book, monkeypatch, n
     for page in PAGES:
         app.switch_page(str(navigation.path_of(page))).run()
         assert not app.exception and not app.error, page
+        assert len(app.title) == 1, page
         titles = [title_of(chart) for chart in app.get("vega_lite_chart")]
         said = [*titles, *(text.value for kind in ("markdown", "info", "caption") for text in getattr(app, kind))]
         assert not [text for text in said if UNTRUE.search(text)], page

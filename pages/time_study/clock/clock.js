@@ -46,11 +46,19 @@ class Clock {
     this.mono = null;
     this.words = data.words;
     this.get = (name) => root.querySelector(`.${name}`);
+    delete this.get("clock").dataset.live;  // a clock before this one may have left it
     this.build();
     this.listen();
     this.refresh = () => this.drawKept();
     this.journal.listeners.add(this.refresh);
-    this.ready = this.resume().then(() => { this.live = true; this.get("clock").dataset.live = "1"; this.draw(); this.journal.send(); this.journal.tidy(); },
+    this.ready = this.resume().then(() => {
+      if (this.gone) return;
+      this.live = true;
+      this.get("clock").dataset.live = "1";
+      this.draw();
+      this.journal.send();
+      this.journal.tidy();
+    },
       (error) => this.fail(error));
     this.frame = requestAnimationFrame(() => this.run());
     this.watchCover();
@@ -83,8 +91,9 @@ class Clock {
     if (!navigator.locks) return Promise.resolve(sessionStorage.getItem("coreset-device") === device);
     return new Promise((resolve) => {
       navigator.locks.request(`coreset-${device}`, { ifAvailable: true }, (lock) => {
-        resolve(Boolean(lock));
-        return lock ? new Promise((free) => { this.free = free; }) : null;
+        const held = lock && !this.gone;
+        resolve(Boolean(held));
+        return held ? new Promise((free) => { this.free = free; }) : null;
       });
     });
   }

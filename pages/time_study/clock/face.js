@@ -164,18 +164,20 @@ Object.assign(Clock.prototype, {
     const what = { idle: w.next_start, waiting: w.next_first, running: this.fill("next_end", { element: state.next }),
       away: w.next_back, paused: w.next_back, stopped: w.state_stopped }[phase];
     const nameless = phase === "idle" && !this.data.who;
-    put(this.get("next-what"), this.data.locked ? w[this.data.locked] : nameless ? w.no_code : what);
+    // Until what this device holds is read, no press is taken: the largest target says so.
+    const unread = !this.live && !this.data.locked;
+    put(this.get("next-what"), this.data.locked ? w[this.data.locked] : unread ? w.next_unread : nameless ? w.no_code : what);
     let then = "";
     if (phase === "running") {
       const coming = { ...state, counts: new Map(state.counts) };
       follow(this.data.elements, coming, state.next, cycleOf(this.data.elements, state, state.next));
       then = this.fill("next_then", { element: foreseen(this.data.elements, coming) });
-    } else if (phase === "idle" && !this.data.locked) then = nameless ? w.no_code_then : w.next_start_then;
+    } else if (phase === "idle" && !this.data.locked && !unread) then = nameless ? w.no_code_then : w.next_start_then;
     put(this.get("next-then"), then);
     const ending = phase === "running" ? state.next : null;
     put(this.get("next-breakpoint"), (this.data.breakpoints[ending] || {}).words || "");
     for (const [name, picture] of this.pictures) picture.hidden = name !== ending;
-    node.disabled = phase === "stopped" || nameless || Boolean(this.data.locked);
+    node.disabled = phase === "stopped" || nameless || unread || Boolean(this.data.locked);
   },
 
   drawDeeds(phase, state) {
