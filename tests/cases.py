@@ -38,7 +38,7 @@ from coreset.case import (
     plausible,
 )
 from coreset.case.actual import FIRST, SAVED
-from coreset.case.codes import code_rule, folded
+from coreset.case.codes import alphabet_rule, code_rule, folded
 from coreset.case.kinds import out_of_place, stations
 from coreset.case.stops import FORM_OF_STOPS
 from coreset.case.study import PICTURE
@@ -66,7 +66,7 @@ TEXT = st.one_of(
     ),
 )
 CODE = TEXT.filter(bool)
-NAME = CODE.filter(lambda text: not code_rule(text))
+NAME = CODE.filter(lambda text: not (code_rule(text) or alphabet_rule(text)))
 FILE_CODE = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9 ._+-]{0,10}[A-Za-z0-9]", fullmatch=True)
 
 
